@@ -1,0 +1,1 @@
+"""What the printed reference tells: its geometry, the plane, the lens and the tapes' colours."""

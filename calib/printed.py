@@ -1,0 +1,60 @@
+"""The geometry of everything printed that a photo is measured with: one place that printing and finding both read.
+
+Lengths in mm from a print's top-left corner, x to the right, y down.  Tags are of the open AprilTag 36h11 family with
+one border cell: the black outer side is eight cells.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+TAG_CELLS = 8
+"""Cells along a tag's black outer side: six of data and one border cell on either side."""
+CARD_TAG = 0
+CORNER_TAGS = (1, 2, 3, 4)
+"""Corner tiles at the parcel's top-left, top-right, bottom-right, bottom-left."""
+TEAM_TAGS = range(20, 50)
+ZONE_TAGS = range(50, 90)
+LENS_TAGS = range(200, 587)
+"""36h11 has 587 tags."""
+
+
+@dataclass(frozen=True)
+class Box:
+    """An upright rectangle, in mm."""
+
+    x: float
+    y: float
+    width: float
+    height: float
+
+    @property
+    def corners(self) -> NDArray[np.float64]:
+        """Shape (4, 2): clockwise from the top left."""
+        right, bottom = self.x + self.width, self.y + self.height
+        return np.array([[self.x, self.y], [right, self.y], [right, bottom], [self.x, bottom]])
+
+
+CARD = Box(0, 0, 180, 120)
+CARD_SQUARE = Box(14, 26, 80, 80)
+"""The card's reference square: tag 0's black outer side."""
+SWATCHES = tuple(Box(x, y, 34, 18) for y in (26, 46, 66, 86) for x in (106, 142))
+"""Boxes 1 to 8, row by row: 1 2 / 3 4 / 5 6 / 7 8."""
+CHECK_LINE_ALONG = ((14.0, 112.0), (114.0, 112.0))
+CHECK_LINE_UP = ((8.0, 26.0), (8.0, 106.0))
+CHECK_TICK = 10.0
+
+CORNER_TILE = Box(0, 0, 32, 32)
+CORNER_TILE_SQUARE = Box(4, 4, 24, 24)
+ZONE_TILE = Box(0, 0, 24, 24)
+ZONE_TILE_SQUARE = Box(3, 3, 18, 18)
+
+
+def team_tag(team: int) -> int:
+    """The tag of a team's label; ValueError where the team's number is not 0 to 29."""
+    if not 0 <= team < len(TEAM_TAGS):
+        raise ValueError(f"team numbers run from 0 to {len(TEAM_TAGS) - 1}, not {team}")
+    return TEAM_TAGS[team]

@@ -1,0 +1,1 @@
+"""Photo to outlines: reading photos, correcting perspective, finding tape, tracing polygons."""
