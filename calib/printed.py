@@ -51,6 +51,8 @@ CORNER_TILE = Box(0, 0, 32, 32)
 CORNER_TILE_SQUARE = Box(4, 4, 24, 24)
 ZONE_TILE = Box(0, 0, 24, 24)
 ZONE_TILE_SQUARE = Box(3, 3, 18, 18)
+TEAM_LABEL = Box(0, 0, 86, 48)
+TEAM_LABEL_SQUARE = Box(8, 8, 32, 32)
 
 
 def team_tag(team: int) -> int:

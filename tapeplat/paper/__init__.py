@@ -1,0 +1,1 @@
+"""Everything that a challenge needs on paper, as vector PDF at true scale."""

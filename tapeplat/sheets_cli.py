@@ -1,0 +1,99 @@
+"""`tapeplat sheets`: the printed sheets of a challenge."""
+
+from __future__ import annotations
+
+import os
+import tempfile
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+import click
+
+if TYPE_CHECKING:
+    from tapeplat.paper.book import Sheet
+    from tapeplat.paper.job import Job
+
+MOST_TEAMS = 29
+"""Team labels have 30 tags; teams are counted from 1."""
+
+
+@click.command("sheets")
+@click.argument("challenge", type=click.Path(path_type=Path))
+@click.option("--out", required=True, type=click.Path(path_type=Path), help="The PDF file to write.")
+@click.option("--paper", type=click.Choice(["letter", "a4"]), default="letter", show_default=True)
+@click.option("--only", default="", metavar="NAME,...", help="Only these sheets, by their names.")
+@click.option("--teams", type=click.IntRange(1, MOST_TEAMS), default=8, show_default=True, help="How many teams.")
+def sheets(challenge: Path, out: Path, paper: str, only: str, teams: int) -> None:
+    """Print everything that CHALLENGE needs on paper, as a PDF at true size."""
+    from measure.challenge import read_challenge
+
+    from measure.errors import InputMistakes
+    from tapeplat.paper.book import make_book
+    from tapeplat.paper.canvas import PAPERS
+    from tapeplat.paper.job import Job
+
+    chosen = _chosen(only)
+    try:
+        job = Job(read_challenge(challenge), tuple(range(1, teams + 1)))
+    except InputMistakes as mistakes:
+        raise _Refused(str(mistakes)) from None
+    except OSError as problem:
+        raise _Refused(f"cannot read {challenge}: {problem.strerror or problem}") from None
+    useful = _useful(chosen, job, asked=bool(only))
+    _warn_of_lost_characters(job)
+    _write(out, make_book(job, PAPERS[paper], useful))
+
+
+class _Refused(click.ClickException):
+    """The command line or an input file is wrong."""
+
+    exit_code = 2
+
+    def show(self, file: object = None) -> None:
+        click.echo(self.message, err=True)
+
+
+def _chosen(only: str) -> list[Sheet]:
+    """The sheets named, in the book's order; all where none is named."""
+    from tapeplat.paper.book import NAMES, SHEETS
+
+    names = [name.strip().lower() for name in only.split(",") if name.strip()]
+    for name in names:
+        if name not in NAMES:
+            raise _Refused(f'--only: there is no sheet "{name}"; the sheets are {", ".join(NAMES)}')
+    return [sheet for sheet in SHEETS if sheet.name in names or not names]
+
+
+def _useful(chosen: list[Sheet], job: Job, *, asked: bool) -> list[Sheet]:
+    """The sheets that this job has use for; those asked for by name that it has not are said."""
+    reasons = [sheet.idle(job) for sheet in chosen]
+    useful = [sheet for sheet, reason in zip(chosen, reasons, strict=True) if not reason]
+    if not useful:
+        raise _Refused("; ".join(reasons))
+    for reason in filter(None, reasons if asked else []):
+        click.echo(f"warning: {reason}", err=True)
+    return useful
+
+
+def _warn_of_lost_characters(job: Job) -> None:
+    from tapeplat.paper.fonts import lost
+
+    challenge = job.challenge
+    texts = [challenge.title, *(zone.name for zone in challenge.zones), *(rule.text for rule in challenge.rules)]
+    signs = lost(" ".join(texts))
+    if signs:
+        click.echo(
+            f"warning: the sheets' typeface lacks {' '.join(signs)}; accents are left off and other signs are printed "
+            "as a question mark",
+            err=True,
+        )
+
+
+def _write(out: Path, content: bytes) -> None:
+    """Write the file whole or not at all."""
+    try:
+        with tempfile.NamedTemporaryFile(dir=out.parent, prefix=".sheets-", delete=False) as file:
+            file.write(content)
+        os.replace(file.name, out)
+    except OSError as problem:
+        raise _Refused(f"cannot write {out}: {problem.strerror or problem}; choose another place with --out") from None
