@@ -1,0 +1,166 @@
+"""How deep one outline reaches into another's land: the deepest points of either outline inside the other.
+
+Along a straight side the depth is the smallest of the distances to the other outline's sides.  Its maximum lies at a
+corner or where two of those distances are equal, one rising and one falling; there it moves as the mixture of the two
+that does not change when the point slides along its side (the envelope theorem).
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+import shapely
+from scipy.optimize import minimize_scalar
+
+from measure.facing import Found, as_place, distances, place_on
+from measure.outline import Sides, cross
+from measure.overlay import Region
+from measure.quantity import FloatArray, Quantity
+
+_SAMPLES = 17
+"""Points along each stretch of a side inside the other outline; the deepest places are refined from them."""
+_SHORT = 1.0
+"""mm: a stretch shorter than this is looked at in its middle and ends only."""
+_MOST_STRETCHES = 8
+_ACROSS = 0.5
+"""Sine of the angle from which one side runs across another."""
+_EQUAL = 1e-5
+"""mm: two distances closer than this count as equal."""
+
+
+def deepest(first: Region, second: Region) -> list[Found]:
+    """Minus the depth at the deepest places, (quantity, (on the first, on the second)); empty where they are apart."""
+    if not shapely.relate_pattern(first.geometry, second.geometry, "T********"):
+        return []
+    forth = _deepest_of(first.sides, second)
+    back = [(depth, (there, here)) for depth, (here, there) in _deepest_of(second.sides, first)]
+    return forth + back
+
+
+@dataclass(frozen=True, eq=False)
+class _Stretch:
+    """A part of a side inside the other outline: the shares of its length that are sampled, and the depths there."""
+
+    side: int
+    shares: FloatArray
+    depths: FloatArray
+
+
+@dataclass(frozen=True, eq=False)
+class _Place:
+    """The depth at one place; clear where no side across the nearest one could be nearer, given the uncertainty."""
+
+    found: Found
+    clear: bool
+
+
+def _deepest_of(outline: Sides, other: Region) -> list[Found]:
+    """The deepest place of the outline, and the others that could be: only clear ones.
+
+    Near a corner of the other outline two distances compete for being the smaller, so that a depth there is no linear
+    measure of either.
+    """
+    stretches = sorted(_stretches(outline, other), key=lambda stretch: -float(stretch.depths.max()))
+    best = [
+        _place_at(outline, stretch.side, _refined(stretch, outline, other.sides), other.sides)
+        for stretch in stretches[:_MOST_STRETCHES]
+    ]
+    ends = [
+        place
+        for stretch, deepest_there in zip(stretches, best, strict=False)
+        for place in _plateau_ends(stretch, deepest_there.found[0].u, outline, other.sides)
+    ]
+    return [place.found for place in best[:1] + [place for place in best[1:] + ends if place.clear]]
+
+
+def _stretches(outline: Sides, other: Region) -> list[_Stretch]:
+    """The parts of the outline inside the other's land, sampled."""
+    lines = shapely.linestrings(np.stack([outline.starts, outline.ends], axis=1))
+    inside, side = shapely.get_parts(shapely.intersection(lines, other.geometry), return_index=True)
+    boundary = shapely.boundary(other.geometry)
+    kept = [(part, int(at)) for part, at in zip(inside, side, strict=True) if part.length > 0]
+    return [_sampled(part, at, outline, boundary) for part, at in kept]
+
+
+def _sampled(part: shapely.LineString, side: int, outline: Sides, boundary: shapely.Geometry) -> _Stretch:
+    start, along = outline.starts[side], outline.ends[side] - outline.starts[side]
+    ends = (shapely.get_coordinates(part)[[0, -1]] - start) @ along / max(float(along @ along), 1e-24)
+    count = 3 if part.length < _SHORT else _SAMPLES
+    shares = np.linspace(ends[0], ends[1], count).clip(0.0, 1.0)
+    depths = shapely.distance(shapely.points(start + shares[:, None] * along), boundary)
+    return _Stretch(side, shares, depths)
+
+
+def _refined(stretch: _Stretch, outline: Sides, other: Sides) -> float:
+    """The share at which the depth is largest, to about 1e-6 mm."""
+    at = int(np.argmax(stretch.depths))
+    low, high = stretch.shares[max(at - 1, 0)], stretch.shares[min(at + 1, len(stretch.shares) - 1)]
+
+    def shallowness(share: float) -> float:
+        point, _ = place_on(outline, stretch.side, share)
+        return -float(distances(point[None], other)[1].min())
+
+    best = minimize_scalar(shallowness, bounds=(low, high), method="bounded", options={"xatol": 1e-9})
+    return float(best.x) if -best.fun > stretch.depths[at] else float(stretch.shares[at])
+
+
+def _plateau_ends(stretch: _Stretch, u: float, outline: Sides, other: Sides) -> list[_Place]:
+    """The first and the last clear sample nearly as deep: of two almost parallel sides either end may be deepest."""
+    near = np.flatnonzero(stretch.depths >= stretch.depths.max() - 3.0 * u)
+    ends: dict[int, _Place] = {}
+    for order in (near, near[::-1]):
+        for at in order.tolist():
+            place = ends.get(at) or _place_at(outline, stretch.side, float(stretch.shares[at]), other)
+            if place.clear:
+                ends[at] = place
+                break
+    return list(ends.values())
+
+
+def _place_at(outline: Sides, side: int, share: float, other: Sides) -> _Place:
+    """Minus the depth of a place on an outline's side, and the nearest place of the other outline."""
+    point, moves = place_on(outline, side, share)
+    along = (outline.ends[side] - outline.starts[side]) / max(float(outline.lengths[side]), 1e-12)
+    shares, gaps = (row[0] for row in distances(point[None], other))
+    nearest = int(np.argmin(gaps))
+    equal = np.flatnonzero(gaps <= gaps[nearest] + _EQUAL)
+    parts = [_gap(point, moves, along, place_on(other, int(at), float(shares[at])), other, int(at)) for at in equal]
+    sensitivity = _mixture([slope for _, slope in parts]) @ np.stack([part for part, _ in parts])
+    foot, _ = place_on(other, nearest, float(shares[nearest]))
+    depth = Quantity(-float(gaps[nearest]), -sensitivity)
+    across = np.abs(cross(_directions(other), _directions(other)[nearest][None])) > _ACROSS
+    clear = not bool((across & (gaps < gaps[nearest] + 4.0 * depth.u + _EQUAL)).any())
+    return _Place((depth, (as_place(point), as_place(foot))), clear)
+
+
+def _gap(
+    point: FloatArray,
+    moves: FloatArray,
+    along: FloatArray,
+    foot: tuple[FloatArray, FloatArray],
+    other: Sides,
+    at: int,
+) -> tuple[FloatArray, float]:
+    """Sensitivity of one distance, and its slope along the point's side."""
+    away = point - foot[0]
+    size = float(np.hypot(*away))
+    inward = -other.outward[at] / max(float(other.lengths[at]), 1e-12)
+    direction = away / size if size > 1e-9 else inward
+    return direction @ (moves - foot[1]), float(direction @ along)
+
+
+def _mixture(slopes: list[float]) -> FloatArray:
+    """Weights of the equal distances: of the most rising and the most falling, none left over along the side."""
+    weights = np.zeros(len(slopes))
+    rising, falling = int(np.argmax(slopes)), int(np.argmin(slopes))
+    if slopes[rising] > 0 > slopes[falling]:
+        weights[rising] = -slopes[falling] / (slopes[rising] - slopes[falling])
+        weights[falling] = 1.0 - weights[rising]
+    else:
+        weights[int(np.argmin(np.abs(slopes)))] = 1.0
+    return weights
+
+
+def _directions(sides: Sides) -> FloatArray:
+    return np.asarray((sides.ends - sides.starts) / np.maximum(sides.lengths, 1e-12)[:, None])
