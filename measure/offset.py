@@ -14,9 +14,9 @@ import numpy as np
 import shapely
 from numpy.typing import NDArray
 
-from measure.outline import Sides, cross, joined, norms, ring_sides, signed_area, widened
+from measure.outline import Sides, cross, joined, norms, ring_sides, widened
 from measure.overlay import Region, traced
-from measure.plat import Piece, Ring
+from measure.plat import Piece, Ring, signed_area
 from measure.quantity import FloatArray, Quantity
 
 TapeEdge = Literal["middle", "inner", "outer"]

@@ -12,7 +12,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from measure.plat import Ring
+from measure.plat import Ring, signed_area
 from measure.quantity import FloatArray, Quantity
 
 
@@ -103,14 +103,6 @@ def joined(parts: Iterable[Sides], sources: int) -> Sides:
         np.concatenate([part.start_moves for part in kept]),
         np.concatenate([part.end_moves for part in kept]),
     )
-
-
-def signed_area(points: FloatArray) -> float:
-    """The shoelace area of a closed line, positive where it runs clockwise in the picture (y down)."""
-    if len(points) < 3:
-        return 0.0
-    local = points - points[0]
-    return 0.5 * float(cross(local, np.roll(local, -1, axis=0)).sum())
 
 
 def widened(moves: FloatArray, sources: int) -> FloatArray:

@@ -15,7 +15,8 @@ import shapely
 from numpy.typing import NDArray
 from shapely.geometry.base import BaseGeometry
 
-from measure.outline import Sides, cross, joined, signed_area
+from measure.outline import Sides, cross, joined
+from measure.plat import signed_area
 from measure.quantity import FloatArray
 
 _PARALLEL = 0.05

@@ -6,14 +6,20 @@ in the picture and start at the corner nearest the origin; the last point is not
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from collections.abc import Callable, Iterable
+from dataclasses import dataclass, replace
 from typing import Literal
+
+import numpy as np
+import shapely
 
 from measure.quantity import FloatArray, Quantity
 
 Status = Literal["measured", "not measurable"]
 Frame = Literal["tiles", "board", "card", "given"]
 """Where the parcel's frame comes from; with "card" nothing is known about places on the parcel."""
+_SAME_PLACE = 1e-6
+"""mm: corners whose distances from the origin differ by less are equally near."""
 
 
 @dataclass(frozen=True)
@@ -82,3 +88,84 @@ class Plat:
     photos: tuple[PhotoRecord, ...] = ()
     warnings: tuple[str, ...] = ()
     team: str = ""
+
+
+def normalised(
+    points: FloatArray,
+    sensitivity: FloatArray,
+    *,
+    curved: bool = False,
+    inferred: tuple[tuple[int, float, float], ...] = (),
+) -> Ring:
+    """A ring as plats hold it: clockwise in the picture (y down), from the corner nearest the origin.
+
+    points (n, 2), sensitivity (n, 2, k) and the inferred stretches are turned and renumbered together.  Of corners
+    equally near, the upper one comes first, then the left one.
+    """
+    count = len(points)
+    if signed_area(points) < 0:
+        points, sensitivity = points[::-1], sensitivity[::-1]
+        # The side from i to i + 1 now runs from the reversed place of i + 1 to that of i.
+        inferred = tuple(((count - 2 - side) % count, 1.0 - end, 1.0 - start) for side, start, end in inferred)
+    distance = np.hypot(points[:, 0], points[:, 1])
+    near = np.flatnonzero(distance <= distance.min() + _SAME_PLACE)
+    first = min(near.tolist(), key=lambda i: (points[i, 1], points[i, 0]))
+    stretches = sorted(((side - first) % count, start, end) for side, start, end in inferred)
+    return Ring(np.roll(points, -first, axis=0), np.roll(sensitivity, -first, axis=0), curved, tuple(stretches))
+
+
+def ordered(pieces: Iterable[Piece]) -> tuple[Piece, ...]:
+    """Pieces top to bottom, then left to right, by centroid: the order in which they are numbered."""
+    return tuple(sorted(pieces, key=_reading_place))
+
+
+def nested(pieces: Iterable[Piece]) -> tuple[Piece, ...]:
+    """Pieces with every ring of a zone inside another ring of the same zone turned into a hole of that piece.
+
+    A ring inside such a hole is a piece again, an island.  Pieces that bring holes of their own, and pieces that are
+    not measurable, stay as they are.
+    """
+    given = list(pieces)
+    plain = [at for at, piece in enumerate(given) if piece.status == "measured" and not piece.holes]
+    shapes = {at: shapely.Polygon(given[at].ring.points) for at in plain}
+    around = {at: [host for host in plain if _encloses(given, shapes, host, at)] for at in plain}
+    holes = {at for at in plain if len(around[at]) % 2}
+    kept = []
+    for at, piece in enumerate(given):
+        if at not in holes:
+            # A hole belongs to the innermost ring around it.
+            mine = [hole for hole in sorted(holes) if around[hole] and min(around[hole], key=_size_in(shapes)) == at]
+            kept.append(replace(piece, holes=(*piece.holes, *(given[hole].ring for hole in mine))))
+    return tuple(kept)
+
+
+def _encloses(pieces: list[Piece], shapes: dict[int, shapely.Polygon], host: int, other: int) -> bool:
+    same_zone = pieces[host].zone == pieces[other].zone
+    larger = same_zone and shapes[host].area > shapes[other].area
+    return bool(larger and shapes[host].is_valid and shapes[other].is_valid and shapes[host].covers(shapes[other]))
+
+
+def _size_in(shapes: dict[int, shapely.Polygon]) -> Callable[[int], float]:
+    return lambda at: float(shapes[at].area)
+
+
+def _reading_place(piece: Piece) -> tuple[float, float]:
+    """(y, x) of the centroid, without the last digits' noise; pieces without an outline come last."""
+    points = piece.ring.points
+    if len(points) == 0:
+        return (np.inf, np.inf)
+    shell_area = abs(signed_area(points))
+    centre = points.mean(axis=0)
+    if shell_area > 0:
+        polygon = shapely.Polygon(points, [hole.points for hole in piece.holes])
+        centre = shapely.get_coordinates(polygon.centroid)[0]
+    return round(float(centre[1]), 6), round(float(centre[0]), 6)
+
+
+def signed_area(points: FloatArray) -> float:
+    """The shoelace area of a closed line, positive where it runs clockwise in the picture (y down)."""
+    if len(points) < 3:
+        return 0.0
+    local = points - points[0]  # a local origin keeps digits
+    after = np.roll(local, -1, axis=0)
+    return 0.5 * float((local[:, 0] * after[:, 1] - local[:, 1] * after[:, 0]).sum())
