@@ -1,0 +1,142 @@
+"""Finding the printed tags in a photo and their black squares' edges at full resolution.
+
+A detector's corners are only a start: they may lie half a pixel off or on the inner border.  Here straight lines are
+fitted to the four edges of each black square, from brightness profiles across them.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import cv2
+import numpy as np
+from numpy.typing import NDArray
+
+from calib.edges import FloatArray, half_way, sample_profiles
+from calib.printed import TAG_CELLS
+
+BINS = 6
+"""Averaged edge points per side."""
+SAMPLES = 48
+"""Profiles per side."""
+MIN_CONTRAST = 25.0
+"""Grey levels between ink and paper below which an edge is not trusted."""
+DETECTION_PIXELS = 3.0e6
+"""Detection runs on a picture reduced to about this size; what it misses is looked for at full size."""
+
+
+@dataclass(frozen=True, eq=False)
+class TagSquare:
+    """A tag's black square in the photo, in px.
+
+    corners (4, 2): intersections of the fitted edges, in the tag's own order (top left of the print first, clockwise on
+    paper).  points (4, BINS, 2) are averaged edge points of side i from corner i to i + 1, at the fractions `along`
+    (BINS,) of the side; normals (4, 2) point away from the ink; spread (4, BINS) is the standard uncertainty of a point
+    across the edge as its own scatter shows it.  width is the 10 to 90 % rise of the edges and bend the largest
+    distance of an edge's points from its straight line.
+    """
+
+    tag: int
+    corners: FloatArray
+    points: FloatArray
+    along: FloatArray
+    normals: FloatArray
+    spread: FloatArray
+    width: float
+    bend: float
+
+    @property
+    def side(self) -> float:
+        """Mean side length, px."""
+        return float(np.linalg.norm(self.corners - np.roll(self.corners, 1, axis=0), axis=1).mean())
+
+
+def find_tags(grey: NDArray[np.uint8]) -> tuple[TagSquare, ...]:
+    """Every tag of the printed family in a grey photo (h, w), with refined edges; unrefinable ones are left out."""
+    return tuple(square for tag, corners in detect(grey) if (square := refine(grey, tag, corners)) is not None)
+
+
+def detect(grey: NDArray[np.uint8]) -> list[tuple[int, FloatArray]]:
+    """Tag numbers and rough corners (4, 2) in px."""
+    scale = min(1.0, float(np.sqrt(DETECTION_PIXELS / grey.size)))
+    small = grey if scale == 1 else cv2.resize(grey, None, fx=scale, fy=scale, interpolation=cv2.INTER_AREA)
+    detector = cv2.aruco.ArucoDetector(
+        cv2.aruco.getPredefinedDictionary(cv2.aruco.DICT_APRILTAG_36h11), cv2.aruco.DetectorParameters()
+    )
+    corners, tags, _ = detector.detectMarkers(small)
+    if tags is None:
+        return []
+    # Pixel centres: a reduced picture's pixel i covers full pixels around (i + 0.5) / scale - 0.5.
+    found = ((np.asarray(c[0], dtype=np.float64) + 0.5) / scale - 0.5 for c in corners)
+    return list(zip(np.ravel(tags).tolist(), found, strict=True))
+
+
+def refine(grey: NDArray[np.uint8], tag: int, corners: FloatArray) -> TagSquare | None:
+    """Fit straight lines to the four edges around rough corners; None where an edge is not seen well enough."""
+    square = None
+    for _ in range(2):
+        square = _fit_square(grey, tag, corners)
+        if square is None:
+            return None
+        corners = square.corners
+    return square
+
+
+def _fit_square(grey: NDArray[np.uint8], tag: int, corners: FloatArray) -> TagSquare | None:
+    along = (np.arange(SAMPLES) + 0.5) / SAMPLES * 0.84 + 0.08
+    starts, ends = corners, np.roll(corners, -1, axis=0)
+    direction = (ends - starts) / np.linalg.norm(ends - starts, axis=1, keepdims=True)
+    # Clockwise on paper may be either way round only if mirrored, which no photo is: ink lies to the right.
+    normals = np.column_stack([direction[:, 1], -direction[:, 0]])
+    base = starts[:, None] + along[None, :, None] * (ends - starts)[:, None]
+    cell = float(np.linalg.norm(ends - starts, axis=1).mean()) / TAG_CELLS
+    reach = float(np.clip(0.7 * cell, 3.0, 8.0))
+    profiles = sample_profiles(grey, base.reshape(-1, 2), np.repeat(normals, SAMPLES, axis=0), reach)
+    crossings = half_way(profiles, reach, plateau=0.3 * reach, min_contrast=MIN_CONTRAST)
+    offset, found = crossings.offset.reshape(4, SAMPLES), crossings.found.reshape(4, SAMPLES)
+    if (found.sum(axis=1) < SAMPLES // 2).any():
+        return None
+    sides = [_straight(along, offset[i], found[i]) for i in range(4)]
+    binned = [_binned(along, offset[i], sides[i][1]) for i in range(4)]
+    at = (np.arange(BINS) + 0.5) / BINS * 0.84 + 0.08
+    points = np.stack(
+        [starts[i] + at[:, None] * (ends[i] - starts[i]) + b[0][:, None] * normals[i] for i, b in enumerate(binned)]
+    )
+    lines = [_line(starts[i], ends[i], normals[i], sides[i][0]) for i in range(4)]
+    fitted = np.stack([_meet(lines[i - 1], lines[i]) for i in range(4)])
+    bend = max(float(np.abs(b[0] - np.polyval(s[0], at)).max()) for s, b in zip(sides, binned, strict=True))
+    width = float(np.median(crossings.width[crossings.found]))
+    return TagSquare(tag, fitted, points, at, normals, np.stack([b[1] for b in binned]), width, bend)
+
+
+def _straight(
+    along: FloatArray, offset: FloatArray, found: NDArray[np.bool_]
+) -> tuple[FloatArray, NDArray[np.bool_]]:
+    """A line offset(along) by least squares, twice, leaving out what lies far off; and which samples it kept."""
+    keep = found
+    for _ in range(2):
+        line = np.polyfit(along[keep], offset[keep], 1)
+        rest = np.abs(offset - np.polyval(line, along))
+        keep = found & (rest < 4 * np.median(rest[keep]) + 0.1)
+    return np.polyfit(along[keep], offset[keep], 1), keep
+
+
+def _binned(along: FloatArray, offset: FloatArray, keep: NDArray[np.bool_]) -> tuple[FloatArray, FloatArray]:
+    """Mean offset and its standard uncertainty in BINS equal bins; an empty bin takes the line, with a wide spread."""
+    line = np.polyfit(along[keep], offset[keep], 1)
+    scatter = max(float((offset - np.polyval(line, along))[keep].std()), 0.02)
+    mean, spread = np.empty(BINS), np.empty(BINS)
+    for i, chosen in enumerate(np.array_split(np.arange(SAMPLES), BINS)):
+        own = offset[chosen][keep[chosen]]
+        mean[i] = own.mean() if len(own) else np.polyval(line, along[chosen].mean())
+        spread[i] = scatter / np.sqrt(len(own)) if len(own) else 10.0
+    return mean, spread
+
+
+def _line(start: FloatArray, end: FloatArray, normal: FloatArray, fit: FloatArray) -> tuple[FloatArray, FloatArray]:
+    return start + np.polyval(fit, 0.0) * normal, end + np.polyval(fit, 1.0) * normal
+
+
+def _meet(one: tuple[FloatArray, FloatArray], other: tuple[FloatArray, FloatArray]) -> FloatArray:
+    step = np.linalg.solve(np.column_stack([one[1] - one[0], other[0] - other[1]]), other[0] - one[0])
+    return np.asarray(one[0] + step[0] * (one[1] - one[0]), dtype=np.float64)

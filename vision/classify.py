@@ -1,0 +1,110 @@
+"""Which tape each pixel of the corrected picture may belong to, by colour alone.
+
+Every colour present goes to the nearest of the tapes' tones (from the swatches) and of the grounds (the few colours
+that cover much of the picture).  Light that varies moves lightness far more than the colour ratios, so lightness counts
+little, and darker (shade) costs less than brighter.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from calib.colours import TapeColours, log_colour
+
+RATIO_SPREAD, DARK_RATIO_SPREAD = 0.20, 0.35
+"""Spread of log colour ratios of one tape over a photo, in good light and where noise rules."""
+BRIGHTER, DARKER = 0.5, 0.9
+"""Spread of log lightness above and below what the swatch promises."""
+FARTHEST = 3.0
+"""Beyond this many spreads a colour belongs to nothing."""
+GROUND_SHARE = 0.06
+"""A colour that covers this share of the picture is a ground."""
+MOST_GROUNDS = 6
+OTHER = 0
+
+
+@dataclass(frozen=True, eq=False)
+class Classes:
+    """labels (h, w): 0 other, i + 1 the tape tapes[i], above that the grounds; shown marks what the photo covers."""
+
+    labels: NDArray[np.uint8]
+    tapes: tuple[int, ...]
+    grounds: int
+    shown: NDArray[np.bool_]
+
+    def tape(self, swatch: int) -> NDArray[np.bool_]:
+        """Mask of the tape of box `swatch`."""
+        return np.asarray(self.labels == self.tapes.index(swatch) + 1)
+
+    @property
+    def ground(self) -> NDArray[np.bool_]:
+        """Mask of all grounds."""
+        return np.asarray(self.labels > len(self.tapes))
+
+
+def classify(bgr: NDArray[np.uint8], colours: TapeColours, swatches: Sequence[int]) -> Classes:
+    """Label every pixel of a corrected picture (h, w, 3); pure black is what the photo does not show."""
+    codes = _codes(bgr)
+    counts = np.bincount(codes.ravel(), minlength=1 << 18)
+    counts[0] = 0
+    present = np.flatnonzero(counts)
+    tones = log_colour(_bytes(present)).astype(np.float32)
+    tapes = tuple(s for s in swatches if colours.of(s) is not None)
+    white = np.array([0.0, 0.0, colours.white[2]])
+    distances = [_nearest(tones, (s.tones + white).astype(np.float32)) for n in tapes if (s := colours.of(n)) is not None]
+    grounds = _grounds(tones, counts[present], np.min(distances, axis=0))
+    distances += [_distance(tones, ground) for ground in grounds]
+    nearest = np.argmin(distances, axis=0)
+    label = np.where(np.min(distances, axis=0) < FARTHEST**2, nearest + 1, OTHER).astype(np.uint8)
+    table = np.zeros(1 << 18, dtype=np.uint8)
+    table[present] = label
+    return Classes(table[codes], tapes, len(grounds), codes > 0)
+
+
+def _codes(bgr: NDArray[np.uint8]) -> NDArray[np.int32]:
+    """Six bits of each channel in one number."""
+    parts = (bgr >> 2).astype(np.int32)
+    return np.asarray((parts[..., 0] << 12) | (parts[..., 1] << 6) | parts[..., 2])
+
+
+def _bytes(codes: NDArray[np.intp]) -> NDArray[np.uint8]:
+    return (np.stack([codes >> 12, (codes >> 6) & 63, codes & 63], axis=-1) * 4 + 2).astype(np.uint8)
+
+
+def _nearest(tones: NDArray[np.float32], to: NDArray[np.float32]) -> NDArray[np.float32]:
+    return np.asarray(np.min([_distance(tones, one) for one in to], axis=0))
+
+
+def _distance(tones: NDArray[np.float32], to: NDArray[np.float32]) -> NDArray[np.float32]:
+    """Squared distance in spreads; tones (n, 3), to (3,)."""
+    light = tones[:, 2] - to[2]
+    dark = np.clip((-2.5 - tones[:, 2]) / 1.0, 0, 1)
+    spread = RATIO_SPREAD + dark * (DARK_RATIO_SPREAD - RATIO_SPREAD)
+    ratios = np.sum((tones[:, :2] - to[:2]) ** 2, axis=1) / spread**2
+    return np.asarray(ratios + (light / np.where(light > 0, BRIGHTER, DARKER)) ** 2, dtype=np.float32)
+
+
+def _grounds(
+    tones: NDArray[np.float32], counts: NDArray[np.intp], tape_distance: NDArray[np.float32]
+) -> list[NDArray[np.float32]]:
+    """Centres of colours that cover much of the picture, largest first; what is a tape's own colour is none."""
+    bins = np.round(tones / np.array([0.15, 0.15, 0.25])).astype(np.int64)
+    left, total, found = counts.astype(np.float64), float(counts.sum()), []
+    for _ in range(MOST_GROUNDS):
+        keys, inverse = np.unique(bins, axis=0, return_inverse=True)
+        inverse = inverse.ravel()
+        centre = keys[np.bincount(inverse, weights=left).argmax()] * np.array([0.15, 0.15, 0.25])
+        near = (np.abs(tones - centre) < (0.3, 0.3, 0.45)).all(axis=1)
+        share = left[near].sum() / total
+        if share < GROUND_SHARE:
+            break
+        mean = (left[near] @ tones[near] / left[near].sum()).astype(np.float32)
+        own = float(left[near] @ tape_distance[near] / left[near].sum())
+        if own > 1.0:
+            found.append(mean)
+        left[near] = 0
+    return found
