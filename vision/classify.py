@@ -15,14 +15,18 @@ from numpy.typing import NDArray
 
 from calib.colours import TapeColours, log_colour
 
-RATIO_SPREAD, DARK_RATIO_SPREAD = 0.20, 0.35
-"""Spread of log colour ratios of one tape over a photo, in good light and where noise rules."""
-BRIGHTER, DARKER = 0.5, 0.9
+RATIO_SPREAD, DARK_RATIO_SPREAD = 0.20, 0.55
+"""Spread of a log colour ratio of one tape over a photo, in good light and where its darker channel drowns in noise."""
+LIT, DROWNED = -3.0, -5.0
+"""Log linear light of a channel from which on the one and the other hold."""
+BRIGHTER, DARKER = 0.6, 0.8
 """Spread of log lightness above and below what the swatch promises."""
 FARTHEST = 3.0
 """Beyond this many spreads a colour belongs to nothing."""
-GROUND_SHARE = 0.06
-"""A colour that covers this share of the picture is a ground."""
+GROUND_SHARE, MAIN_SHARE = 0.06, 0.25
+"""A colour that covers this share of the picture is a ground; one near a tape's own only if it covers the larger share."""
+UNLIKE_TAPE, NEAR_TAPE = 5.0, 1.0
+"""Mean squared distance, in spreads, from the nearest tape's tone: clearly another colour, and too near to tell."""
 MOST_GROUNDS = 6
 OTHER = 0
 
@@ -82,10 +86,13 @@ def _nearest(tones: NDArray[np.float32], to: NDArray[np.float32]) -> NDArray[np.
 def _distance(tones: NDArray[np.float32], to: NDArray[np.float32]) -> NDArray[np.float32]:
     """Squared distance in spreads; tones (n, 3), to (3,)."""
     light = tones[:, 2] - to[2]
-    dark = np.clip((-2.5 - tones[:, 2]) / 1.0, 0, 1)
-    spread = RATIO_SPREAD + dark * (DARK_RATIO_SPREAD - RATIO_SPREAD)
-    ratios = np.sum((tones[:, :2] - to[:2]) ** 2, axis=1) / spread**2
-    return np.asarray(ratios + (light / np.where(light > 0, BRIGHTER, DARKER)) ** 2, dtype=np.float32)
+    apart = tones[:, :2] - to[:2]
+    green = tones[:, 2] - (tones[:, 0] + tones[:, 1]) / 3
+    darker = green[:, None] + np.minimum(tones[:, :2], 0)
+    drowned = np.clip((LIT - darker) / (LIT - DROWNED), 0, 1)
+    spread = RATIO_SPREAD + drowned * (DARK_RATIO_SPREAD - RATIO_SPREAD)
+    shade = (light / np.where(light > 0, BRIGHTER, DARKER)) ** 2
+    return np.asarray(np.sum((apart / spread) ** 2, axis=1) + shade, dtype=np.float32)
 
 
 def _grounds(
@@ -104,7 +111,7 @@ def _grounds(
             break
         mean = (left[near] @ tones[near] / left[near].sum()).astype(np.float32)
         own = float(left[near] @ tape_distance[near] / left[near].sum())
-        if own > 1.0:
+        if own > (NEAR_TAPE if share > MAIN_SHARE else UNLIKE_TAPE):
             found.append(mean)
         left[near] = 0
     return found

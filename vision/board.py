@@ -1,0 +1,223 @@
+"""Finding the board's own edges where no corner tiles tell where the parcel lies.
+
+A rectangle of the parcel's stated size is laid over the corrected picture where most of its four sides fall on edges;
+then each side is followed at full resolution.  Where a thick board shows its side face, the top's edge is the inner one.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import cv2
+import numpy as np
+from numpy.typing import NDArray
+from scipy.ndimage import gaussian_filter1d
+
+from calib.camera import Camera
+from calib.colours import log_colour
+from calib.edges import FloatArray, positions, sample_profiles
+from calib.adjustment import StraightLine
+from vision.rectified import Rectified
+
+LARGEST_TURN = np.deg2rad(45)
+COARSE_TURN, FINE_TURN = np.deg2rad(1.0), np.deg2rad(0.2)
+LEAST_SIDE = 0.35
+"""Share of every side that must fall on an edge."""
+LEAST_SIDES = 2.4
+"""Sum of the four shares from which a rectangle is taken for the board."""
+EDGE_STEP = 0.12
+"""Step in log colour over about 2 mm that counts as an edge."""
+SAMPLES, BINS = 160, 16
+WIDE_MM, NARROW_MM = 7.0, 2.5
+"""How far from where it is expected a side is looked for, first and then."""
+BOARD_FLOOR_MM = 0.12
+"""Standard uncertainty of a cut board's edge against a straight line, mm (common practice, no source)."""
+
+
+@dataclass(frozen=True, eq=False)
+class Rectangle:
+    """A rectangle in the picture's frame: its top-left corner (2,) mm, its turn in radians, and its size."""
+
+    corner: FloatArray
+    turn: float
+    size: tuple[float, float]
+    score: float
+
+    @property
+    def corners(self) -> FloatArray:
+        """(4, 2) mm, clockwise from the top left."""
+        c, s = np.cos(self.turn), np.sin(self.turn)
+        width, depth = self.size
+        local = np.array([[0, 0], [width, 0], [width, depth], [0, depth]])
+        return np.asarray(self.corner + local @ np.array([[c, s], [-s, c]]))
+
+
+def find_board(picture: Rectified, size: tuple[float, float], tape: FloatArray, slack: float) -> Rectangle | None:
+    """The board, or None where no rectangle of about this size (mm) shows on enough of its sides.
+
+    tape (n, 2): places in mm that must lie on the board; slack: how far the stated size may be off, mm.
+    """
+    places, normals = _edge_pixels(picture)
+    if len(places) < 200 or len(tape) < 4:
+        return None
+    best = max(
+        (_best_at(turn, places, normals, size, tape, slack) for turn in np.arange(-LARGEST_TURN, LARGEST_TURN, COARSE_TURN)),
+        key=lambda r: r.score,
+    )
+    around = best.turn + np.arange(-5, 6) * FINE_TURN
+    best = max((_best_at(turn, places, normals, size, tape, slack) for turn in around), key=lambda r: r.score)
+    return best if best.score >= LEAST_SIDES else None
+
+
+def _edge_pixels(picture: Rectified) -> tuple[FloatArray, FloatArray]:
+    """Places (n, 2) mm of pixels on edges of colour or brightness, and the edges' unit normals (n, 2)."""
+    colour = cv2.GaussianBlur(log_colour(picture.bgr), (0, 0), 1.0)
+    dx, dy = (cv2.Sobel(colour, cv2.CV_32F, *order, ksize=3, scale=0.25) for order in ((1, 0), (0, 1)))
+    strength = np.sqrt(dx**2 + dy**2)
+    channel = strength.argmax(axis=2)[..., None]
+    gx, gy = (np.take_along_axis(d, channel, axis=2)[..., 0] for d in (dx, dy))
+    size = np.hypot(gx, gy)
+    shown = cv2.erode((picture.bgr.max(axis=2) > 0).astype(np.uint8), np.ones((7, 7), np.uint8)) > 0
+    y, x = np.nonzero((size > EDGE_STEP) & shown)
+    unit = np.column_stack([gx[y, x], gy[y, x]]) / size[y, x][:, None]
+    return picture.to_mm(np.column_stack([x, y]).astype(np.float64)), unit.astype(np.float64)
+
+
+def _best_at(
+    turn: float, places: FloatArray, normals: FloatArray, size: tuple[float, float], tape: FloatArray, slack: float
+) -> Rectangle:
+    """The best rectangle of this turn: the position whose opposite sides both fall on many edge pixels."""
+    c, s = np.cos(turn), np.sin(turn)
+    axes = np.array([[c, -s], [s, c]])
+    local, facing, inside = places @ axes, np.abs(normals @ axes), tape @ axes
+    low, high = inside.min(axis=0), inside.max(axis=0)
+    corner, score = np.zeros(2), 0.0
+    for axis in (0, 1):
+        along = 1 - axis
+        first, last = high[axis] - size[axis] - 3, low[axis] + 3
+        beside = (local[:, along] > high[along] - size[along]) & (local[:, along] < low[along] + size[along])
+        chosen = (facing[:, axis] > 0.97) & beside
+        at, shares = _pair(local[chosen][:, axis], first, last, size[axis], size[along], slack)
+        corner[axis] = at
+        score += sum(shares) if min(shares) >= LEAST_SIDE * 0.5 else 0.5 * sum(shares)
+    return Rectangle(corner @ axes.T, turn, size, score)
+
+
+def _pair(
+    at: FloatArray, first: float, last: float, apart: float, length: float, slack: float
+) -> tuple[float, tuple[float, float]]:
+    """Where two parallel sides `apart` mm apart both show best between first and last, and the share of each."""
+    if last <= first:
+        return (first + last) / 2, (0.0, 0.0)
+    start = first - 5
+    count = int(np.ceil(last - first + apart + 10))
+    pixels = np.bincount(np.clip(at - start, 0, count).astype(np.int64), minlength=count + 1)[:count].astype(np.float64)
+    density = np.convolve(pixels, np.ones(3), "same") / length
+    share = np.minimum(1.0, density / 2)
+    share += 0.1 * np.minimum(density, 6.0) / 6.0  # between equally complete sides the sharper one
+    offsets = np.arange(5, 5 + int(last - first) + 1)
+    reach = max(1, round(slack))
+    far = np.max([np.interp(offsets + apart + d, np.arange(count), share) for d in range(-reach, reach + 1)], axis=0)
+    near = share[np.minimum(offsets, count - 1)]
+    best = int(np.argmax(near + far + np.minimum(near, far)))
+    return float(start + offsets[best] + 0.5), (float(near[best]), float(far[best]))
+
+
+def board_sides(
+    bgr: NDArray[np.uint8], camera: Camera, corners: FloatArray, reach_mm: float
+) -> list[StraightLine]:
+    """The board's sides at full resolution, as lines of the parcel's sides 0 to 3; unclear sides are left out.
+
+    corners (4, 2): where they are expected, mm.  With a reach of more than NARROW_MM the strongest edge is taken, else
+    the innermost.
+    """
+    lines = (_side(bgr, camera, corners, side, reach_mm) for side in range(4))
+    return [line for line in lines if line is not None]
+
+
+def _side(
+    bgr: NDArray[np.uint8], camera: Camera, corners: FloatArray, side: int, reach_mm: float
+) -> StraightLine | None:
+    """Follow one side: find the common edge of all profiles, then each stretch's own crossing near it."""
+    start, end = corners[side], corners[(side + 1) % 4]
+    along = ((np.arange(SAMPLES) + 0.5) / SAMPLES * 0.9 + 0.05)[:, None]
+    outwards = np.array([end[1] - start[1], start[0] - end[0]]) / np.linalg.norm(end - start)
+    base = camera.project(start + along * (end - start))
+    ahead = camera.project(start + along * (end - start) + outwards)
+    per_mm = np.linalg.norm(ahead - base, axis=1)
+    normals = (ahead - base) / per_mm[:, None]
+    height, width = bgr.shape[:2]
+    visible = (base > 2).all(axis=1) & (base < (width - 3, height - 3)).all(axis=1)
+    if visible.mean() < 0.3:
+        return None
+    reach = reach_mm * float(per_mm.mean())
+    profiles = sample_profiles(bgr, base, normals, reach)
+    steps = _steps(profiles)
+    offset, seen = _follow(steps, positions(reach), visible, innermost=reach_mm <= NARROW_MM)
+    if offset is None:
+        return None
+    points, spread = _bins(base, normals, offset, seen, BOARD_FLOOR_MM * float(per_mm.mean()))
+    return StraightLine(points, spread, 0.0, side) if len(points) >= 4 else None
+
+
+def _steps(profiles: FloatArray) -> FloatArray:
+    """Size of the colour's derivative along each profile (n, m)."""
+    smooth = gaussian_filter1d(profiles, 1.5, axis=1)
+    return np.asarray(np.linalg.norm(np.gradient(smooth, axis=1), axis=2))
+
+
+def _follow(
+    steps: FloatArray, u: FloatArray, visible: NDArray[np.bool_], *, innermost: bool
+) -> tuple[FloatArray | None, NDArray[np.bool_]]:
+    """Offset of the edge on every profile: the strongest or innermost common edge, by a line through the profiles' own peaks.
+
+    A board not quite where it was expected is met at a slant: the slant that stacks the steps best is tried first.
+    """
+    n, m = steps.shape
+    slants = np.linspace(-1, 1, 21) * min(12.0, u[-1] / 2)
+    centred = np.linspace(-0.5, 0.5, n)
+    best, peak = None, 0.0
+    image = steps.astype(np.float32)
+    for slant in slants:
+        columns = np.arange(m)[None, :] + (slant * centred / (u[1] - u[0]))[:, None]
+        rows = np.broadcast_to(np.arange(n)[:, None], (n, m))
+        shifted = cv2.remap(image, columns.astype(np.float32), rows.astype(np.float32), cv2.INTER_LINEAR)
+        stack = np.median(shifted[visible], axis=0)
+        if stack.max() > peak:
+            best, peak = (slant, stack), float(stack.max())
+    if best is None or peak < 1.0:
+        return None, visible
+    slant, stack = best
+    summits = [i for i in range(1, m - 1) if stack[i] >= stack[i - 1] and stack[i] >= stack[i + 1] and stack[i] > 0.35 * peak]
+    if not summits:
+        return None, visible
+    summit = summits[0] if innermost else max(summits, key=lambda i: stack[i])
+    expected = u[summit] + slant * centred
+    near = np.abs(u[None, :] - expected[:, None]) <= 3.0
+    weight = np.where(near, steps, 0.0) ** 2
+    total = weight.sum(axis=1)
+    offset = np.where(total > 0, weight @ u / np.maximum(total, 1e-9), expected)
+    strong = np.where(near, steps, 0.0).max(axis=1) > 0.4 * peak
+    seen = visible & strong
+    for _ in range(3):
+        if seen.sum() < n // 5:
+            return None, visible
+        line = np.polyfit(centred[seen], offset[seen], 1)
+        rest = np.abs(offset - np.polyval(line, centred))
+        seen = visible & strong & (rest < 3 * 1.4826 * np.median(rest[seen]) + 0.2)
+    return offset, seen
+
+
+def _bins(
+    base: FloatArray, normals: FloatArray, offset: FloatArray, seen: NDArray[np.bool_], floor: float
+) -> tuple[FloatArray, FloatArray]:
+    """Averages over stretches; the floor is common to a side, so each stretch carries it as if it were its own."""
+    points, spread = [], []
+    edge = base + offset[:, None] * normals
+    for chosen in np.array_split(np.arange(len(base)), BINS):
+        own = chosen[seen[chosen]]
+        if len(own) < 3:
+            continue
+        points.append(edge[own].mean(axis=0))
+        spread.append(np.hypot(offset[own].std() / np.sqrt(len(own)), floor * 2))
+    return np.array(points), np.array(spread)

@@ -1,0 +1,196 @@
+"""From strips to closed outlines: which strips bound an area together.
+
+First the areas that tape visibly closes: the faces of the arrangement of all strips' centrelines, each prolonged as far
+as tape goes.  Then, from strips that are left over, outlines whose tape is partly hidden: strips prolonged to the
+corners where they meet, never cut short by a diagonal.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+
+import numpy as np
+import shapely
+from shapely.geometry import LineString, Polygon
+from shapely.ops import polygonize, unary_union
+
+from calib.edges import FloatArray
+from vision.strips import Strip, TapeMask, merge_collinear
+
+SPARE = 6.0
+"""How far without tape a strip is prolonged to meet another, mm."""
+CLOSED = 0.90
+"""Share of a closed outline on which tape shows."""
+BAND = 0.4
+"""Share of the shown tape that must end at a tape's width on both sides: a band, not the border of a blob."""
+LEAST_SHOWN = 0.45
+"""An outline of which less shows is not tried."""
+LONGEST_BRIDGE = 260.0
+LEAST_INSIDE = 4.0
+"""Clear width inside an outline between the tape's inner edges, mm."""
+LEAST_TURN = np.sin(np.deg2rad(12))
+
+
+@dataclass(frozen=True, eq=False)
+class Candidate:
+    """A closed outline before measuring: corners (n, 2) along the tape's middle, mm, and the share on which tape shows."""
+
+    corners: FloatArray
+    shown: float
+
+
+def close_outlines(strips: Sequence[Strip], width: float, tape: TapeMask) -> list[Candidate]:
+    """Every outline that the strips close."""
+    sure = [s for s in strips if s.paired]
+    closed = _faces(sure, width, tape)
+    left = _left_over(strips, closed, width)
+    return closed + _completed(left, closed, width, tape)
+
+
+def _faces(strips: Sequence[Strip], width: float, tape: TapeMask) -> list[Candidate]:
+    """Faces of the arrangement whose whole border is tape and whose inside is clear."""
+    lines = [LineString(s.at(np.array([s.low - _reach(s, -1, tape), s.high + _reach(s, 1, tape)]))) for s in strips]
+    if len(lines) < 3:
+        return []
+    found = []
+    for face in polygonize(unary_union(lines)):
+        polygon = Polygon(face.exterior)
+        if polygon.buffer(-width / 2 - LEAST_INSIDE / 2).is_empty:
+            continue
+        corners = straightened(np.asarray(polygon.exterior.coords)[:-1])
+        shown, band = shown_share(corners, width, tape)
+        if len(corners) >= 3 and shown >= CLOSED and band >= BAND:
+            found.append(Candidate(corners, shown))
+    return found
+
+
+def _reach(strip: Strip, way: int, tape: TapeMask) -> float:
+    """How far beyond its end a strip may be prolonged: as long as tape goes on, and SPARE mm of anything else."""
+    steps = np.arange(0.5, 120.0, 0.5)
+    end = strip.low if way < 0 else strip.high
+    bare = np.cumsum(~tape.read(strip.at(end + way * steps))) * 0.5
+    stop = int(np.searchsorted(bare, SPARE))
+    return float(steps[min(stop, len(steps) - 1)])
+
+
+def straightened(corners: FloatArray) -> FloatArray:
+    """Drop corners at which the line does not turn."""
+    before, after = corners - np.roll(corners, 1, axis=0), np.roll(corners, -1, axis=0) - corners
+    before /= np.maximum(np.linalg.norm(before, axis=1, keepdims=True), 1e-9)
+    after /= np.maximum(np.linalg.norm(after, axis=1, keepdims=True), 1e-9)
+    turn = np.abs(before[:, 0] * after[:, 1] - before[:, 1] * after[:, 0])
+    keep = (turn > np.sin(np.deg2rad(4))) | (np.sum(before * after, axis=1) < 0)
+    return corners[keep]
+
+
+def shown_share(corners: FloatArray, width: float, tape: TapeMask) -> tuple[float, float]:
+    """Share of an outline's length on which tape shows across most of its width; and how much of that is a clear band."""
+    if len(corners) < 3:
+        return 0.0, 0.0
+    ring = shapely.LinearRing(corners)
+    along = np.arange(0.5, max(1.0, ring.length), 1.0)
+    points = shapely.get_coordinates(shapely.line_interpolate_point(ring, along))
+    ahead = shapely.get_coordinates(shapely.line_interpolate_point(ring, np.minimum(along + 0.2, ring.length)))
+    direction = ahead - points
+    direction /= np.maximum(np.linalg.norm(direction, axis=1, keepdims=True), 1e-9)
+    normal = np.column_stack([-direction[:, 1], direction[:, 0]])
+    beyond = 0.5 + max(0.25, 1.5 / width)
+    across = points[:, None] + np.array([-beyond, -0.25, 0.0, 0.25, beyond])[None, :, None] * width * normal[:, None]
+    taped = tape.read(across)
+    shown = taped[:, 1:4].sum(axis=1) >= 2
+    clear = ~taped[:, 0] & ~taped[:, 4]
+    return float(shown.mean()), float(clear[shown].mean()) if shown.any() else 0.0
+
+
+def _left_over(strips: Sequence[Strip], closed: Sequence[Candidate], width: float) -> list[Strip]:
+    """Strips that do not run along a closed outline nor lie inside its tape or area."""
+    if not closed:
+        return list(strips)
+    taken = unary_union([Polygon(c.corners).buffer(0.8 * width) for c in closed])
+    return [s for s in strips if taken.intersection(LineString(s.at(np.array([s.low, s.high])))).length < 0.6 * s.length]
+
+
+def _completed(
+    strips: Sequence[Strip], closed: Sequence[Candidate], width: float, tape: TapeMask
+) -> list[Candidate]:
+    """Outlines that left-over strips close when prolonged: ends are joined two by two, nearest corners first."""
+    found: list[Candidate] = []
+    for chosen in ([s for s in strips if s.paired], list(strips)):
+        pool = [s for s in chosen if s.length >= max(8.0, 0.5 * width)]
+        pool = merge_collinear(pool, width, LONGEST_BRIDGE)
+        for corners in _cycles(pool, width):
+            polygon = Polygon(corners)
+            shown, band = shown_share(corners, width, tape)
+            if shown < LEAST_SHOWN or band < BAND or not polygon.is_valid or _crowded(polygon, [*closed, *found], width):
+                continue
+            found.append(Candidate(corners, shown))
+        if found:
+            break
+    return found
+
+
+def _crowded(polygon: Polygon, others: Sequence[Candidate], width: float) -> bool:
+    inside = polygon.buffer(-width / 2 - LEAST_INSIDE / 2)
+    return inside.is_empty or any(inside.intersection(Polygon(o.corners)).area > 0.1 * inside.area for o in others)
+
+
+def _cycles(strips: Sequence[Strip], width: float) -> list[FloatArray]:
+    """Closed chains of strips joined end to end, each as its corners."""
+    joins = sorted(_joins(strips, width), key=lambda j: j.cost)
+    partner: dict[tuple[int, int], tuple[tuple[int, int], FloatArray]] = {}
+    for join in joins:
+        if join.one not in partner and join.other not in partner:
+            partner[join.one] = (join.other, join.corner)
+            partner[join.other] = (join.one, join.corner)
+    cycles, seen = [], set[int]()
+    for first in range(len(strips)):
+        if first in seen:
+            continue
+        corners, at = [], (first, 1)
+        while at in partner and at[0] not in seen:
+            seen.add(at[0])
+            (i, end), corner = partner[at]
+            corners.append(corner)
+            at = (i, 1 - end)
+        if at == (first, 1) and len(corners) >= 3:
+            cycles.append(np.array(corners))
+    return cycles
+
+
+@dataclass(frozen=True, eq=False)
+class _Join:
+    one: tuple[int, int]
+    other: tuple[int, int]
+    corner: FloatArray
+    cost: float
+
+
+def _joins(strips: Sequence[Strip], width: float) -> list[_Join]:
+    """Every pair of strip ends that could meet in a corner, with how far both must be prolonged."""
+    found = []
+    for i, one in enumerate(strips):
+        for j in range(i + 1, len(strips)):
+            other = strips[j]
+            turn = one.direction[0] * other.direction[1] - one.direction[1] * other.direction[0]
+            if abs(turn) < LEAST_TURN:
+                continue
+            between = other.origin - one.origin
+            s = float(between[0] * other.direction[1] - between[1] * other.direction[0]) / turn
+            t = float(between[0] * one.direction[1] - between[1] * one.direction[0]) / turn
+            ends = ((i, *_end(one, s)), (j, *_end(other, t)))
+            if any(missing < -(width + 14.0) or missing > LONGEST_BRIDGE for _, _, missing in ends):
+                continue
+            cost = sum(max(0.0, m) + 0.3 * max(0.0, -m - width) for _, _, m in ends)
+            found.append(_Join((i, ends[0][1]), (j, ends[1][1]), one.at(s), cost))
+    return found
+
+
+def _end(strip: Strip, at: float) -> tuple[int, float]:
+    """The end (0 low, 1 high) nearer to `at`, and how far beyond it `at` lies (negative: before it)."""
+    return (1, at - strip.high) if at > (strip.low + strip.high) / 2 else (0, strip.low - at)
+
+
+def shortened(strip: Strip, by: float) -> Strip:
+    """A strip without `by` mm at either end."""
+    return replace(strip, low=strip.low + by, high=strip.high - by)

@@ -1,0 +1,248 @@
+"""Straight strips of tape in one tape's mask: two parallel edges a tape's width apart, with tape between them.
+
+A red roof or a blue paper lake of a tape's own colour has no such pair of edges at the tape's width along its border, so
+it yields no strips, or few and short ones.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import cv2
+import numpy as np
+from numpy.typing import NDArray
+
+from calib.edges import FloatArray
+from vision.rectified import Rectified
+
+NARROWEST, WIDEST = 2.4, 56.0
+"""Widths of yarn and tape that are looked for, mm, with some room."""
+SHORTEST_EDGE = 6.0
+STRAIGHT = 1.2
+"""How far a contour may leave a straight edge, mm."""
+PARALLEL = np.cos(np.deg2rad(7))
+SAME_LINE_TURN = np.cos(np.deg2rad(2.5))
+SMALLEST_CONTOUR = 40.0
+"""Perimeter, mm, below which a contour is a speck."""
+
+
+@dataclass(frozen=True, eq=False)
+class Edge:
+    """A straight run of a mask's border: ends in mm, unit normal towards the tape."""
+
+    start: FloatArray
+    end: FloatArray
+    inwards: FloatArray
+
+    @property
+    def length(self) -> float:
+        """Length, mm."""
+        return float(np.linalg.norm(self.end - self.start))
+
+
+@dataclass(frozen=True, eq=False)
+class Strip:
+    """A straight strip by its centreline: a point on it, its unit direction, and from where to where it runs, mm."""
+
+    origin: FloatArray
+    direction: FloatArray
+    low: float
+    high: float
+    paired: bool = True
+
+    @property
+    def normal(self) -> FloatArray:
+        """Unit normal of the centreline."""
+        return np.array([-self.direction[1], self.direction[0]])
+
+    @property
+    def length(self) -> float:
+        """Length, mm."""
+        return self.high - self.low
+
+    def at(self, along: float | FloatArray) -> FloatArray:
+        """Points of the centreline."""
+        return np.asarray(self.origin + np.multiply.outer(along, self.direction))
+
+
+@dataclass(frozen=True, eq=False)
+class TapeMask:
+    """Where the picture shows one tape: mask (h, w) of 0 and 1 in the corrected picture's pixels."""
+
+    mask: NDArray[np.uint8]
+    picture: Rectified
+
+    def read(self, places: FloatArray) -> NDArray[np.bool_]:
+        """Whether places (..., 2) in mm are tape; outside the picture they are not."""
+        pixels = np.rint(self.picture.to_px(places.reshape(-1, 2))).astype(np.int64)
+        height, width = self.mask.shape
+        inside = (pixels >= 0).all(axis=1) & (pixels < (width, height)).all(axis=1)
+        found = np.zeros(len(pixels), dtype=bool)
+        found[inside] = self.mask[pixels[inside, 1], pixels[inside, 0]] > 0
+        return found.reshape(places.shape[:-1])
+
+
+def clean(mask: NDArray[np.bool_], picture: Rectified) -> TapeMask:
+    """Drop specks and threads below about 1 mm, close gaps as wide as a string's."""
+    raw = mask.astype(np.uint8)
+    close = cv2.getStructuringElement(cv2.MORPH_ELLIPSE, (2 * round(1.2 / picture.mm_per_px) + 1,) * 2)
+    opened = cv2.morphologyEx(raw, cv2.MORPH_OPEN, np.ones((3, 3), np.uint8))
+    return TapeMask(np.asarray(cv2.morphologyEx(opened, cv2.MORPH_CLOSE, close), dtype=np.uint8), picture)
+
+
+def find_strips(tape: TapeMask) -> tuple[list[Strip], float]:
+    """All strips of one tape and the tape's width in mm; an empty list and 0 where there are none."""
+    edges = straight_edges(tape)
+    pairs = _pairs(edges, tape)
+    if not pairs:
+        return [], 0.0
+    width = _common_width(pairs)
+    fitting = [p for p in pairs if abs(p.width - width) < 0.12 * width + 0.8]
+    used = {id(e) for p in fitting for e in (p.one, p.other)}
+    strips = [_centre_strip(p) for p in fitting]
+    alone = (_edge_strip(e, width, tape) for e in edges if id(e) not in used and e.length >= max(12.0, 0.6 * width))
+    return merge_collinear([*strips, *(s for s in alone if s is not None)], width), width
+
+
+def straight_edges(tape: TapeMask) -> list[Edge]:
+    """Straight runs of the mask's borders, by Douglas and Peucker's subdivision and a least-squares line each."""
+    contours, _ = cv2.findContours(tape.mask, cv2.RETR_CCOMP, cv2.CHAIN_APPROX_NONE)
+    scale = tape.picture.mm_per_px
+    edges: list[Edge] = []
+    for contour in contours:
+        if len(contour) * scale < SMALLEST_CONTOUR:
+            continue
+        corners = cv2.approxPolyDP(contour, STRAIGHT / scale, closed=True)[:, 0]
+        places = tape.picture.to_mm(contour[:, 0].astype(np.float64))
+        at = _positions(contour[:, 0], corners)
+        for first, last in zip(at, [*at[1:], at[0] + len(contour)], strict=True):
+            run = places[np.arange(first, last + 1) % len(places)]
+            if np.linalg.norm(run[-1] - run[0]) >= SHORTEST_EDGE:
+                edges.append(_edge(run, tape))
+    return edges
+
+
+def _positions(contour: NDArray[np.int32], corners: NDArray[np.int32]) -> list[int]:
+    """Where the corners stand in the contour, ascending."""
+    lookup = {(int(x), int(y)): i for i, (x, y) in enumerate(contour)}
+    return sorted(lookup[int(x), int(y)] for x, y in corners)
+
+
+def _edge(run: FloatArray, tape: TapeMask) -> Edge:
+    trim = max(1, len(run) // 10)
+    kept = run[trim:-trim] if len(run) > 4 * trim else run
+    centre = kept.mean(axis=0)
+    direction = np.linalg.svd(kept - centre, full_matrices=False)[2][0]
+    direction = direction if direction @ (run[-1] - run[0]) > 0 else -direction
+    start, end = (centre + ((p - centre) @ direction) * direction for p in (run[0], run[-1]))
+    normal = np.array([-direction[1], direction[0]])
+    probes = np.linspace(start, end, 9)[1:-1]
+    depth = 2.0 * tape.picture.mm_per_px
+    towards = tape.read(probes + depth * normal).sum() >= tape.read(probes - depth * normal).sum()
+    # The border pixels themselves belong to the tape: the true edge lies half a pixel outside.
+    normal = normal if towards else -normal
+    outside = -0.5 * tape.picture.mm_per_px * normal
+    return Edge(start + outside, end + outside, normal)
+
+
+@dataclass(frozen=True, eq=False)
+class _Pair:
+    one: Edge
+    other: Edge
+    width: float
+    overlap: float
+
+
+def _pairs(edges: Sequence[Edge], tape: TapeMask) -> list[_Pair]:
+    """Edges that face each other across tape."""
+    if not edges:
+        return []
+    normals = np.array([e.inwards for e in edges])
+    facing = np.argwhere(np.triu(normals @ normals.T < -PARALLEL, 1))
+    found = (_pair(edges[i], edges[j], tape) for i, j in facing)
+    return [p for p in found if p is not None]
+
+
+def _pair(one: Edge, other: Edge, tape: TapeMask) -> _Pair | None:
+    direction = (one.end - one.start) / one.length
+    spans = [sorted(float((p - one.start) @ direction) for p in (e.start, e.end)) for e in (one, other)]
+    low, high = max(spans[0][0], spans[1][0]), min(spans[0][1], spans[1][1])
+    shorter = min(one.length, other.length)
+    if high - low < min(8.0, 0.4 * shorter) or high <= low:
+        return None
+    middle = one.start + (low + high) / 2 * direction
+    along = (other.end - other.start) / other.length
+    across = other.start + ((middle - other.start) @ along) * along
+    width = float((across - middle) @ one.inwards)
+    if not NARROWEST <= width <= WIDEST:
+        return None
+    line = one.start + np.linspace(low, high, 15)[:, None] * direction + width / 2 * one.inwards
+    return _Pair(one, other, width, high - low) if tape.read(line).mean() >= 0.6 else None
+
+
+def _common_width(pairs: Sequence[_Pair]) -> float:
+    """The width at which most length of facing edges agrees: one roll has one width."""
+    widths = np.array([p.width for p in pairs])
+    lengths = np.array([p.overlap for p in pairs])
+    near = np.abs(widths[:, None] - widths[None, :]) < np.maximum(0.6, 0.06 * widths)[:, None]
+    best = near[(near @ lengths).argmax()]
+    return float(np.average(widths[best], weights=lengths[best]))
+
+
+def _centre_strip(pair: _Pair) -> Strip:
+    """The middle between both edges, as long as the longer of them."""
+    one = (pair.one.end - pair.one.start) / pair.one.length
+    other = (pair.other.end - pair.other.start) / pair.other.length
+    other = other if one @ other > 0 else -other
+    direction = one * pair.one.length + other * pair.other.length
+    direction /= np.linalg.norm(direction)
+    centre_one, centre_other = (pair.one.start + pair.one.end) / 2, (pair.other.start + pair.other.end) / 2
+    normal = np.array([-direction[1], direction[0]])
+    across = ((centre_one + centre_other) / 2) @ normal
+    origin = centre_one + (across - centre_one @ normal) * normal
+    ends = [float((p - origin) @ direction) for e in (pair.one, pair.other) for p in (e.start, e.end)]
+    return Strip(origin, direction, min(ends), max(ends))
+
+
+def _edge_strip(edge: Edge, width: float, tape: TapeMask) -> Strip | None:
+    """A strip of which only one edge shows, the other being lost in something of the same colour."""
+    probes = np.linspace(edge.start, edge.end, 15)[:, None] + np.linspace(0.1, 0.9, 5)[None, :, None] * width * edge.inwards
+    if tape.read(probes).mean() < 0.85:
+        return None
+    direction = (edge.end - edge.start) / edge.length
+    return Strip(edge.start + width / 2 * edge.inwards, direction, 0.0, edge.length, paired=False)
+
+
+def merge_collinear(strips: Sequence[Strip], width: float, largest_gap: float = 4.0) -> list[Strip]:
+    """Join strips on one line whose gap along it is at most `largest_gap` mm."""
+    todo = sorted(strips, key=lambda s: -s.length)
+    merged: list[Strip] = []
+    for strip in todo:
+        for i, other in enumerate(merged):
+            joined = _joined(other, strip, width, largest_gap)
+            if joined is not None:
+                merged[i] = joined
+                break
+        else:
+            merged.append(strip)
+    return merged if len(merged) == len(todo) else merge_collinear(merged, width, largest_gap)
+
+
+def _joined(one: Strip, other: Strip, width: float, largest_gap: float) -> Strip | None:
+    if abs(one.direction @ other.direction) < SAME_LINE_TURN:
+        return None
+    ends = other.at(np.array([other.low, other.high]))
+    if np.abs((ends - one.origin) @ one.normal).max() > 0.2 * width + 0.8:
+        return None
+    span = sorted(float((p - one.origin) @ one.direction) for p in ends)
+    if max(span[0] - one.high, one.low - span[1]) > largest_gap:
+        return None
+    if not other.paired and one.paired:
+        return Strip(one.origin, one.direction, min(one.low, span[0]), max(one.high, span[1]))
+    points = np.vstack([one.at(np.array([one.low, one.high])), ends])
+    weights = np.array([one.length, one.length, other.length, other.length])
+    centre = weights @ points / weights.sum()
+    direction = np.linalg.svd((points - centre) * np.sqrt(weights)[:, None], full_matrices=False)[2][0]
+    along = (points - centre) @ direction
+    return Strip(centre, direction, float(along.min()), float(along.max()), one.paired or other.paired)
