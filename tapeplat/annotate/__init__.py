@@ -1,0 +1,1 @@
+"""The annotated picture of one model."""

@@ -1,0 +1,84 @@
+"""The annotated picture: the corrected photo with outlines, names, areas, and every verdict in its place."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+import cv2
+import numpy as np
+
+from measure.plat import Plat
+from tapeplat.annotate.canvas import Canvas, Picture, PictureFrame
+from tapeplat.annotate.labels import LabelBoard
+from tapeplat.annotate.outlines import draw_corner_numbers, draw_keep_clear, draw_outline, rings_of
+from tapeplat.annotate.piecelabels import draw_piece_label, place_piece_label
+from tapeplat.annotate.rulelist import draw_rule_list, lay_out
+from tapeplat.annotate.rulemarks import (
+    draw_gap_lines,
+    draw_halos,
+    draw_leader,
+    draw_overlaps,
+    draw_tag,
+    lines_of,
+    place_tags,
+)
+from tapeplat.annotate.scalebar import draw_scale_bar
+from tapeplat.annotate.style import Style
+from tapeplat.notes import Notes
+
+if TYPE_CHECKING:
+    from tapeplat.survey import CorrectedPicture
+
+
+def annotated(picture: CorrectedPicture, plat: Plat, notes: Notes) -> Picture:
+    """A new picture, shape (height, width, 3), blue-green-red: the photo at its top left, pixel for pixel.
+
+    notes.pieces are in the order of plat.pieces. The given picture is not changed.
+    """
+    height, width = picture.bgr.shape[:2]
+    style = Style.for_picture(width, height)
+    listing = lay_out(notes, style, (width, height))
+    canvas = Canvas(picture.bgr, PictureFrame(picture.origin, picture.mm_per_px), style, listing.page)
+    _draw_marks(canvas, plat, notes)
+    _draw_labels(canvas, plat, notes)
+    draw_rule_list(canvas, listing)
+    return canvas.finished()
+
+
+def png(picture: Picture) -> bytes:
+    """The picture as PNG; lightly compressed, as the time goes into that and the size changes little."""
+    options = [cv2.IMWRITE_PNG_COMPRESSION, 1, cv2.IMWRITE_PNG_FILTER, cv2.IMWRITE_PNG_FILTER_AVG]
+    done, data = cv2.imencode(".png", picture, options)
+    if not done:
+        raise ValueError("the picture cannot be written as PNG")
+    return data.tobytes()
+
+
+def _draw_marks(canvas: Canvas, plat: Plat, notes: Notes) -> None:
+    for piece, note in zip(plat.pieces, notes.pieces, strict=True):
+        if note.keep_clear:
+            draw_keep_clear(canvas, piece)
+    draw_overlaps(canvas, notes.rules)
+    draw_halos(canvas, plat.pieces, notes.rules)
+    for piece in plat.pieces:
+        draw_outline(canvas, piece)
+    draw_gap_lines(canvas, notes.rules)
+
+
+def _draw_labels(canvas: Canvas, plat: Plat, notes: Notes) -> None:
+    """Scale bar first, as it only has four places; corner numbers last, as there are many and they are small."""
+    lines = [canvas.frame.to_px(ring.points) for piece in plat.pieces for ring in rings_of(piece)]
+    closed = [np.vstack([line, line[:1]]) for line in lines]
+    board = LabelBoard(canvas.width, canvas.height, [*closed, *lines_of(canvas, notes.rules)], canvas.style.casing)
+    draw_scale_bar(canvas, board, notes.scale)
+    pairs = zip(plat.pieces, notes.pieces, strict=True)
+    labels = [place_piece_label(canvas, board, piece, note) for piece, note in pairs]
+    tags = place_tags(canvas, board, plat.pieces, notes.rules)
+    for tag in tags:
+        draw_leader(canvas, tag)
+    for label in filter(None, labels):
+        draw_piece_label(canvas, label)
+    for tag in tags:
+        draw_tag(canvas, tag)
+    for piece in plat.pieces:
+        draw_corner_numbers(canvas, board, piece)

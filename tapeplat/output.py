@@ -1,0 +1,62 @@
+"""Writing a result folder: everything or nothing.
+
+All content is made before the disk is touched; the files are then written to a temporary folder beside the target and
+moved in one by one, so that a full disk or a stopped program never leaves half a file under a result's name.
+"""
+
+from __future__ import annotations
+
+import os
+import shutil
+import tempfile
+from collections.abc import Mapping
+from pathlib import Path
+
+
+class FolderNotWritable(Exception):  # noqa: N818  (says what is wrong, as click's and our other refusals do)
+    """A result folder cannot be written; the message says which and why."""
+
+
+def write_folder(folder: Path, files: Mapping[str, bytes]) -> None:
+    """Write the named files into the folder, which is made (with its parents) where it is missing.
+
+    Files of the same names are replaced, other files in the folder stay. The last file named is moved in last, so put
+    the one that others refer from there. Raises FolderNotWritable, having left the folder as it was, where that is
+    possible.
+    """
+    made: list[Path] = []
+    try:
+        made = _make_folder(folder.parent)
+        staging = Path(tempfile.mkdtemp(prefix=f".{folder.name}-", dir=folder.parent))
+        try:
+            for name, content in files.items():
+                (staging / name).write_bytes(content)
+            made += _make_folder(folder)
+            for name in files:
+                os.replace(staging / name, folder / name)
+        finally:
+            shutil.rmtree(staging, ignore_errors=True)
+    except OSError as error:
+        _remove_empty(made)
+        raise FolderNotWritable(f"{folder} cannot be written: {_reason(error)}") from error
+
+
+def _make_folder(folder: Path) -> list[Path]:
+    """Make a folder and its parents; returns those that were made, outermost first."""
+    missing = [path for path in (folder, *folder.parents) if not path.exists()]
+    folder.mkdir(parents=True, exist_ok=True)
+    return missing[::-1]
+
+
+def _remove_empty(folders: list[Path]) -> None:
+    for folder in reversed(folders):
+        try:
+            folder.rmdir()
+        except OSError:
+            return
+
+
+def _reason(error: OSError) -> str:
+    if isinstance(error, FileExistsError | NotADirectoryError):
+        return "there is a file of that name; choose another folder with --out"
+    return f"{(error.strerror or str(error)).lower()}; choose another folder with --out"
