@@ -14,7 +14,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from calib.edges import FloatArray
-from calib.plane import PAPER, Plane, Staging
+from calib.plane import Plane
 from calib.printed import CARD, CARD_SQUARE, SWATCHES, Box
 
 DARKEST = 0.006
@@ -56,7 +56,7 @@ def log_colour(bgr: NDArray[np.uint8]) -> NDArray[np.float32]:
     return np.stack([red - green, blue - green, (red + green + blue) / 3], axis=-1)
 
 
-def read_colours(bgr: NDArray[np.uint8], plane: Plane, staging: Staging, numbers: Iterable[int]) -> TapeColours:
+def read_colours(bgr: NDArray[np.uint8], plane: Plane, numbers: Iterable[int]) -> TapeColours:
     """Read the swatch boxes `numbers` (1 to 8) of the card; boxes with no tape in them are left out."""
     card = card_picture(bgr, plane)
     colours = log_colour(cv2.GaussianBlur(card, (0, 0), 0.8))

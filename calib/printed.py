@@ -54,6 +54,33 @@ ZONE_TILE_SQUARE = Box(3, 3, 18, 18)
 TEAM_LABEL = Box(0, 0, 86, 48)
 TEAM_LABEL_SQUARE = Box(8, 8, 32, 32)
 
+LENS_COLUMNS, LENS_ROWS = 7, 10
+"""The lens sheet is a ChArUco board of OpenCV: squares along and up; its tags are LENS_TAGS from the first, row by row."""
+LENS_SQUARE, LENS_MARKER = 24.0, 17.0
+"""Sides of a square and of the tag in every white one."""
+
+
+@dataclass(frozen=True)
+class KnownOutline:
+    """A closed outline of known size on the self-check sheet: the middle line of its printed band, clockwise."""
+
+    name: str
+    points: tuple[tuple[float, float], ...]
+
+
+SELF_CHECK_BAND = 8.0
+"""Width of the bands, solid black, printed about their middle lines with mitred corners."""
+SELF_CHECK_SWATCH = 1
+"""The swatch box that is printed in the bands' black; the sheet's card is otherwise as every card."""
+SELF_CHECK_OUTLINES = (
+    KnownOutline("A", ((4, -49), (92, -49), (92, -10), (4, -10))),
+    KnownOutline("B", ((141, -46), (171, -10), (111, -10))),
+    KnownOutline("C", ((4, 130), (26, 130), (26, 146), (62, 146), (62, 168), (4, 168))),
+    KnownOutline("D", ((76, 130), (114, 130), (114, 168), (76, 168))),
+    KnownOutline("E", ((142, 130), (174, 130), (160, 168), (128, 168))),
+)
+"""Above (A, B) and below (C, D, E) the sheet's card, in mm from the card's top-left corner."""
+
 
 def team_tag(team: int) -> int:
     """The tag of a team's label; ValueError where the team's number is not 0 to 29."""

@@ -53,16 +53,43 @@ def _faces(strips: Sequence[Strip], width: float, tape: TapeMask) -> list[Candid
     lines = [LineString(s.at(np.array([s.low - _reach(s, -1, tape), s.high + _reach(s, 1, tape)]))) for s in strips]
     if len(lines) < 3:
         return []
-    found = []
-    for face in polygonize(unary_union(lines)):
-        polygon = Polygon(face.exterior)
-        if polygon.buffer(-width / 2 - LEAST_INSIDE / 2).is_empty:
+    faces = [Polygon(face.exterior) for face in polygonize(unary_union(lines))]
+    roomy = [face for face in faces if not face.buffer(-width / 2 - LEAST_INSIDE / 2).is_empty]
+    tried = [(face, _candidate(face, width, tape)) for face in roomy]
+    closed = [(face, candidate) for face, candidate in tried if candidate is not None]
+    open_faces = [face for face, candidate in tried if candidate is None]
+    return [_with_cut_off(face, candidate, open_faces, closed, width, tape) for face, candidate in closed]
+
+
+def _candidate(face: Polygon, width: float, tape: TapeMask) -> Candidate | None:
+    corners = straightened(np.asarray(face.exterior.coords)[:-1])
+    shown, band = shown_share(corners, width, tape)
+    return Candidate(corners, shown) if len(corners) >= 3 and shown >= CLOSED and band >= BAND else None
+
+
+def _with_cut_off(
+    face: Polygon,
+    candidate: Candidate,
+    open_faces: Sequence[Polygon],
+    closed: Sequence[tuple[Polygon, Candidate]],
+    width: float,
+    tape: TapeMask,
+) -> Candidate:
+    """Give back a corner that something of the tape's colour, lying like a strip, has cut off an outline.
+
+    The corner's own tape then belongs to no closed outline, where between two real pieces all tape is theirs.
+    """
+    taken = unary_union([other.exterior.buffer(0.8 * width) for other, _ in closed])
+    for corner in open_faces:
+        if corner.intersection(face).length < width:
             continue
-        corners = straightened(np.asarray(polygon.exterior.coords)[:-1])
-        shown, band = shown_share(corners, width, tape)
-        if len(corners) >= 3 and shown >= CLOSED and band >= BAND:
-            found.append(Candidate(corners, shown))
-    return found
+        border = np.arange(0.5, corner.exterior.length, 1.0)
+        points = shapely.line_interpolate_point(corner.exterior, border)
+        lost = tape.read(shapely.get_coordinates(points)) & ~shapely.contains(taken, points)
+        if lost.sum() >= max(20.0, 0.25 * corner.exterior.length):
+            whole = _candidate(face.union(corner.buffer(1e-6)).simplify(0.01), width, tape)
+            candidate = whole or candidate
+    return candidate
 
 
 def _reach(strip: Strip, way: int, tape: TapeMask) -> float:

@@ -68,27 +68,36 @@ class Strip:
 
 @dataclass(frozen=True, eq=False)
 class TapeMask:
-    """Where the picture shows one tape: mask (h, w) of 0 and 1 in the corrected picture's pixels."""
+    """Where the picture shows one tape, and where bare ground: masks (h, w) of 0 and 1 in the corrected picture."""
 
     mask: NDArray[np.uint8]
+    ground: NDArray[np.uint8]
     picture: Rectified
 
     def read(self, places: FloatArray) -> NDArray[np.bool_]:
         """Whether places (..., 2) in mm are tape; outside the picture they are not."""
+        return self._read(self.mask, places)
+
+    def read_ground(self, places: FloatArray) -> NDArray[np.bool_]:
+        """Whether places (..., 2) in mm are bare ground."""
+        return self._read(self.ground, places)
+
+    def _read(self, mask: NDArray[np.uint8], places: FloatArray) -> NDArray[np.bool_]:
         pixels = np.rint(self.picture.to_px(places.reshape(-1, 2))).astype(np.int64)
-        height, width = self.mask.shape
+        height, width = mask.shape
         inside = (pixels >= 0).all(axis=1) & (pixels < (width, height)).all(axis=1)
         found = np.zeros(len(pixels), dtype=bool)
-        found[inside] = self.mask[pixels[inside, 1], pixels[inside, 0]] > 0
+        found[inside] = mask[pixels[inside, 1], pixels[inside, 0]] > 0
         return found.reshape(places.shape[:-1])
 
 
-def clean(mask: NDArray[np.bool_], picture: Rectified) -> TapeMask:
+def clean(mask: NDArray[np.bool_], ground: NDArray[np.bool_], picture: Rectified) -> TapeMask:
     """Drop specks and threads below about 1 mm, close gaps as wide as a string's."""
     raw = mask.astype(np.uint8)
     close = cv2.getStructuringElement(cv2.MORPH_ELLIPSE, (2 * round(1.2 / picture.mm_per_px) + 1,) * 2)
     opened = cv2.morphologyEx(raw, cv2.MORPH_OPEN, np.ones((3, 3), np.uint8))
-    return TapeMask(np.asarray(cv2.morphologyEx(opened, cv2.MORPH_CLOSE, close), dtype=np.uint8), picture)
+    closed = np.asarray(cv2.morphologyEx(opened, cv2.MORPH_CLOSE, close), dtype=np.uint8)
+    return TapeMask(closed, ground.astype(np.uint8), picture)
 
 
 def find_strips(tape: TapeMask) -> tuple[list[Strip], float]:
@@ -178,7 +187,9 @@ def _pair(one: Edge, other: Edge, tape: TapeMask) -> _Pair | None:
     if not NARROWEST <= width <= WIDEST:
         return None
     line = one.start + np.linspace(low, high, 15)[:, None] * direction + width / 2 * one.inwards
-    return _Pair(one, other, width, high - low) if tape.read(line).mean() >= 0.6 else None
+    # A string or roof may lie across the tape, bare ground may not.
+    filled = tape.read(line).mean() >= 0.4 and tape.read_ground(line).mean() <= 0.35
+    return _Pair(one, other, width, high - low) if filled else None
 
 
 def _common_width(pairs: Sequence[_Pair]) -> float:

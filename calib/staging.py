@@ -1,0 +1,53 @@
+"""What is known before looking at the photo: about parcel and card from the challenge, about the camera from the file."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+from typing import Literal
+
+import numpy as np
+
+K1_SPREAD, K2_SPREAD = 0.02, 0.005
+"""Radial terms left by phones' own correction, in half diagonals (common practice, no source)."""
+TYPICAL_FOCAL = 26 / float(np.hypot(36, 24))
+"""Focal length over diagonal where nothing else is known: a phone's main camera, 26 mm in 35 mm terms."""
+Surface = Literal["parcel", "table"]
+
+
+@dataclass(frozen=True)
+class Priors:
+    """Standard uncertainties in mm, as in the challenge file."""
+
+    printed_line: float = 0.15
+    tile: float = 0.3
+    parcel: float = 0.5
+    thickness: float = 0.2
+    flatness: float = 0.3
+
+
+@dataclass(frozen=True)
+class Staging:
+    """What the challenge says about parcel and card: lengths in mm; printed_line is (along, up) as measured.
+
+    along is the check line of nominally 100 mm, up that of 80 mm; None where it was not measured.
+    """
+
+    width: float
+    depth: float
+    thickness: float | None = None
+    surface: Surface = "parcel"
+    printed_line: tuple[float | None, float | None] = (None, None)
+    priors: Priors = field(default_factory=Priors)
+
+
+@dataclass(frozen=True)
+class Lens:
+    """What is known of the camera before looking: focal length in px or None, and whether the picture is whole.
+
+    radial is (k1, k2) and its spread; both come from a lens profile where there is one.
+    """
+
+    focal: float | None = None
+    whole: bool = True
+    radial: tuple[float, float] = (0.0, 0.0)
+    radial_spread: tuple[float, float] = (K1_SPREAD, K2_SPREAD)

@@ -1,0 +1,133 @@
+"""Curved outlines: the middle of a band of tape or yarn followed all the way round, kept as a curve."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+import shapely
+from numpy.typing import NDArray
+from scipy.interpolate import splev, splprep
+
+from calib.camera import Camera
+from calib.edges import FloatArray
+from vision.sides import band_edge
+
+SPACING = 2.0
+"""Distance of profiles along the curve, mm."""
+POINT_SPACING = 3.0
+"""Distance of the outline's points, mm."""
+GROUP = 12
+"""Profiles that share one direction of colour contrast."""
+SMOOTH_MM = 0.12
+"""What the curve may leave unexplained at each profile, mm."""
+EDGE_BIAS_PX = 0.06
+"""Common displacement of the whole curve that averaging does not remove, px (a round cord's two rims differ in light)."""
+CURVED_CORNERS = 9
+CURVED_TURN = np.deg2rad(42)
+
+
+@dataclass(frozen=True, eq=False)
+class Curve:
+    """A closed curve: points (n, 2) mm, their sensitivity (n, 2, m) to unit sources, the band's width, share shown."""
+
+    points: FloatArray
+    sensitivity: FloatArray
+    width: float
+    u_width: float
+    shown: float
+
+
+def is_curved(corners: FloatArray) -> bool:
+    """Whether a polygon of many small turns stands for a curve."""
+    if len(corners) < CURVED_CORNERS:
+        return False
+    along = np.roll(corners, -1, axis=0) - corners
+    angle = np.arctan2(along[:, 1], along[:, 0])
+    turn = np.abs(np.angle(np.exp(1j * (angle - np.roll(angle, 1)))))
+    return bool(np.median(turn) < CURVED_TURN)
+
+
+def follow_curve(
+    photo: NDArray[np.uint8], camera: Camera, corners: FloatArray, width: float, height: float
+) -> Curve:
+    """Follow the band from a rough outline (n, 2) mm, clockwise in the picture; lengths in mm."""
+    middle = _resampled(corners, SPACING)
+    for _ in range(3):
+        middle, offset, seen, width, u_width = _refined(photo, camera, middle, width, height)
+    shown = float(seen.mean())
+    points = _resampled(middle, POINT_SPACING)
+    return Curve(points, _sensitivity(points, offset, seen, camera), width, u_width, shown)
+
+
+def _refined(
+    photo: NDArray[np.uint8], camera: Camera, middle: FloatArray, width: float, height: float
+) -> tuple[FloatArray, FloatArray, NDArray[np.bool_], float, float]:
+    """One round: read both edges across the curve, move it to their middle, smooth it."""
+    normal = _normals(middle)
+    group = np.arange(len(middle)) // GROUP
+    outer, found_outer = _across(photo, camera, middle, normal, width / 2, width, height, group)
+    inner, found_inner = _across(photo, camera, middle, normal, -width / 2, width, height, group)
+    both = found_outer & found_inner & (np.abs(outer - inner - width) < 0.5 * width + 0.5)
+    widths = (outer - inner)[both]
+    seen_width = float(np.median(widths)) if len(widths) else width
+    u_width = 1.4826 * float(np.median(np.abs(widths - seen_width))) / np.sqrt(max(1, len(widths) / 4)) if len(widths) else width
+    offset = np.where(both, (outer + inner) / 2, np.where(found_outer, outer - seen_width / 2, inner + seen_width / 2))
+    seen = (found_outer | found_inner) & (np.abs(offset) < 0.6 * width + 0.5)
+    offset = np.where(seen, offset, 0.0)
+    weights = np.where(both, 1.0, np.where(seen, 0.3, 0.02)) / SMOOTH_MM
+    moved = middle + offset[:, None] * normal
+    closed = np.vstack([moved, moved[:1]])
+    spline, _ = splprep(closed.T, w=np.append(weights, weights[0]), s=float(len(closed)), per=1)
+    smooth = np.column_stack(splev(np.linspace(0, 1, len(middle), endpoint=False), spline))
+    return _resampled(smooth, SPACING), np.sum((moved - smooth) * normal, axis=1), seen, seen_width, u_width
+
+
+def _across(
+    photo: NDArray[np.uint8],
+    camera: Camera,
+    middle: FloatArray,
+    normal: FloatArray,
+    offset: float,
+    width: float,
+    height: float,
+    group: NDArray[np.intp],
+) -> tuple[FloatArray, NDArray[np.bool_]]:
+    pixels, found = band_edge(photo, camera, middle, normal, offset, width, height, group)
+    return np.sum((camera.locate(pixels, height) - middle) * normal, axis=1), found
+
+
+def _normals(points: FloatArray) -> FloatArray:
+    """Unit normals (n, 2), outwards for a curve that runs clockwise in the picture."""
+    along = np.roll(points, -1, axis=0) - np.roll(points, 1, axis=0)
+    along /= np.linalg.norm(along, axis=1, keepdims=True)
+    return np.column_stack([along[:, 1], -along[:, 0]])
+
+
+def _resampled(points: FloatArray, spacing: float) -> FloatArray:
+    """The same closed line with points at equal distances."""
+    ring = shapely.LinearRing(points)
+    count = max(12, round(ring.length / spacing))
+    along = np.arange(count) / count * ring.length
+    return np.asarray(shapely.get_coordinates(shapely.line_interpolate_point(ring, along)))
+
+
+def _sensitivity(points: FloatArray, offset: FloatArray, seen: NDArray[np.bool_], camera: Camera) -> FloatArray:
+    """Unevenness as independent bumps of about 8 mm along the curve, and one displacement common to all of it."""
+    normal = _normals(points)
+    bumps = max(6, len(points) * round(POINT_SPACING) // 8)
+    scatter = max(float(offset[seen].std()) if seen.any() else 1.0, 0.02)
+    centre = np.arange(bumps) / bumps
+    apart = np.abs((np.arange(len(points)) / len(points))[:, None] - centre[None, :])
+    apart = np.minimum(apart, 1 - apart) * bumps
+    hats = np.maximum(0.0, 1 - apart)
+    size = np.where(_near_hidden(seen, bumps), 4.0, 1.0) * scatter / np.sqrt(2)
+    common = EDGE_BIAS_PX * camera.mm_per_px(points.mean(axis=0))
+    along_normal = np.column_stack([hats * size, np.full(len(points), common)])
+    return np.asarray(normal[:, :, None] * along_normal[:, None, :])
+
+
+def _near_hidden(seen: NDArray[np.bool_], bumps: int) -> NDArray[np.bool_]:
+    """Which bumps stand where hardly anything was seen."""
+    group = np.arange(len(seen)) * bumps // len(seen)
+    return np.asarray(np.bincount(group, seen, minlength=bumps) / np.maximum(1, np.bincount(group, minlength=bumps)) < 0.3)

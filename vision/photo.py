@@ -1,0 +1,143 @@
+"""Reading a photo: JPEG, PNG or HEIC, upright, with what its EXIF says of the camera.
+
+The container is told by its content, not by its name.  What is too large to be a photo is refused before it is decoded.
+"""
+
+from __future__ import annotations
+
+import hashlib
+import io
+import warnings
+from dataclasses import dataclass
+from pathlib import Path
+
+import cv2
+import numpy as np
+from numpy.typing import NDArray
+from PIL import ExifTags, Image, UnidentifiedImageError
+
+from calib.errors import PhotoRefused
+from calib.staging import Lens
+
+MOST_BYTES = 60_000_000
+MOST_PIXELS = 60_000_000
+"""Above a phone's largest photos (48 to 50 megapixels), far below what would fill the memory."""
+LEAST_SIDE = 300
+FORMATS = ("JPEG", "PNG", "HEIF", "MPO")
+_FULL_FRAME = float(np.hypot(36, 24))
+_TURNS = {2: "m", 3: "rr", 4: "rrm", 5: "rm", 6: "r", 7: "rrrm", 8: "rrr"}
+"""EXIF orientation as quarter turns to the right (r) and then a mirror left to right (m)."""
+
+
+@dataclass(frozen=True, eq=False)
+class Photo:
+    """An upright photo: bgr (h, w, 3), where it came from, and what its file says of the lens."""
+
+    bgr: NDArray[np.uint8]
+    file: str
+    sha256: str
+    lens: Lens
+    camera: str | None
+
+    @property
+    def size(self) -> tuple[int, int]:
+        """Width and height, px."""
+        return self.bgr.shape[1], self.bgr.shape[0]
+
+
+def read_photo(path: Path) -> Photo:
+    """Read one photo. Raises PhotoRefused("unreadable") for anything that is no whole photo of a usable size."""
+    try:
+        size = path.stat().st_size
+        if size > MOST_BYTES:
+            raise _unreadable(path, f"the file has {size / 1e6:.0f} MB, more than a photo's {MOST_BYTES / 1e6:.0f} MB")
+        data = path.read_bytes()
+    except OSError as error:
+        raise _unreadable(path, f"it cannot be opened ({error.strerror or error})") from error
+    return photo_from_bytes(data, path.name)
+
+
+def photo_from_bytes(data: bytes, name: str) -> Photo:
+    """As read_photo, from a file's content."""
+    _register_heif()
+    try:
+        with warnings.catch_warnings():
+            warnings.simplefilter("error")
+            with Image.open(io.BytesIO(data), formats=FORMATS) as image:
+                return _photo(image, data, name)
+    except PhotoRefused:
+        raise
+    except UnidentifiedImageError as error:
+        raise _unreadable(Path(name), "it is no JPEG, PNG or HEIC photo") from error
+    except (OSError, ValueError, SyntaxError, Warning, Image.DecompressionBombError, cv2.error) as error:
+        raise _unreadable(Path(name), "the file is damaged or incomplete") from error
+
+
+def _photo(image: Image.Image, data: bytes, name: str) -> Photo:
+    width, height = image.size
+    if width * height > MOST_PIXELS:
+        raise _unreadable(Path(name), f"{width} x {height} pixels are more than {MOST_PIXELS // 1_000_000} megapixels")
+    if min(width, height) < LEAST_SIDE:
+        raise _unreadable(Path(name), f"{width} x {height} pixels are too few to measure in")
+    exif = image.getexif()
+    bgr = _pixels(image, data)
+    upright = _turned(bgr, 1 if image.format == "HEIF" else int(exif.get(ExifTags.Base.Orientation, 1)))
+    return Photo(upright, name, hashlib.sha256(data).hexdigest(), _lens(exif, (width, height)), _camera(exif))
+
+
+def _pixels(image: Image.Image, data: bytes) -> NDArray[np.uint8]:
+    """Decode; OpenCV's JPEG reader is several times faster than the general one."""
+    if image.format in ("JPEG", "MPO"):
+        image.verify()
+        if not data.rstrip(b"\0").endswith(b"\xff\xd9") and b"\xff\xd9" not in data[-65536:]:
+            raise OSError("the file ends early")
+        decoded = cv2.imdecode(np.frombuffer(data, np.uint8), cv2.IMREAD_COLOR | cv2.IMREAD_IGNORE_ORIENTATION)
+        if decoded is None:
+            raise OSError("the JPEG data cannot be decoded")
+        return np.asarray(decoded, dtype=np.uint8)
+    return np.ascontiguousarray(np.asarray(image.convert("RGB"))[..., ::-1])
+
+
+def _turned(bgr: NDArray[np.uint8], orientation: int) -> NDArray[np.uint8]:
+    for step in _TURNS.get(orientation, ""):
+        bgr = np.asarray(cv2.rotate(bgr, cv2.ROTATE_90_CLOCKWISE) if step == "r" else cv2.flip(bgr, 1), dtype=np.uint8)
+    return bgr
+
+
+def _lens(exif: Image.Exif, size: tuple[int, int]) -> Lens:
+    """Focal length in px from the 35 mm equivalent, if EXIF's own picture size says that nothing was cut off."""
+    details = exif.get_ifd(ExifTags.IFD.Exif)
+    equivalent = details.get(ExifTags.Base.FocalLengthIn35mmFilm)
+    recorded = (details.get(ExifTags.Base.ExifImageWidth), details.get(ExifTags.Base.ExifImageHeight))
+    whole = not all(recorded) or sorted(_number(r) for r in recorded) == sorted(size)
+    if not whole and all(recorded):
+        # Re-sized without cutting: the same shape, so the focal length scales with the diagonal.
+        a, b = sorted(_number(r) for r in recorded), sorted(size)
+        whole = a[0] > 0 and abs(a[1] / a[0] - b[1] / b[0]) < 0.01
+    equivalent = _number(equivalent)
+    if not whole or not 10 <= equivalent <= 200:
+        return Lens(None, whole and all(recorded))
+    return Lens(equivalent / _FULL_FRAME * float(np.hypot(*size)), True)
+
+
+def _number(value: object) -> float:
+    try:
+        return float(value)  # type: ignore[arg-type]
+    except (TypeError, ValueError, ZeroDivisionError):
+        return 0.0
+
+
+def _camera(exif: Image.Exif) -> str | None:
+    """Make and model, the key under which a lens profile is kept."""
+    parts = [str(exif.get(tag, "")).strip("\0 ") for tag in (ExifTags.Base.Make, ExifTags.Base.Model)]
+    return " ".join(p for p in parts if p) or None
+
+
+def _unreadable(path: Path, why: str) -> PhotoRefused:
+    return PhotoRefused("unreadable", f"{path.name}: {why}; send the original photo from the phone (JPEG, PNG or HEIC)")
+
+
+def _register_heif() -> None:
+    from pillow_heif import register_heif_opener
+
+    register_heif_opener()

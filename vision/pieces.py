@@ -1,0 +1,219 @@
+"""From rough outlines to traced pieces: fitted, ordered into holes, with the sensitivity of every point to every source."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from typing import Literal
+
+import numpy as np
+from numpy.typing import NDArray
+from shapely.geometry import Polygon
+
+from calib.adjustment import StraightLine
+from calib.edges import FloatArray
+from calib.plane import Plane
+from vision.curves import follow_curve
+from vision.outlines import Cause, Traced, TracedPiece, TracedRing
+from vision.rectified import Rectified
+from vision.sides import Side, edge_points, fit_sides, meet
+from vision.strips import TapeMask
+
+TAPE_THICKNESS, THICKNESS_SPREAD = 0.12, 0.05
+"""Height of a tape's face above the board where the challenge gives none, and its spread, mm (common practice, no source)."""
+FLATNESS_OF_PIECES = 0.0
+LEAST_BRIDGE = 3.0
+"""Shorter stretches without visible tape are a string or a crumb, mm."""
+HIDDEN_SLANT = 0.008
+"""Hidden tape may leave its side's line by this much per mm of hidden length (hand-laid tape, common practice, no source)."""
+MOST_HIDDEN = 0.5
+
+
+@dataclass(frozen=True, eq=False)
+class Found:
+    """A rough outline: swatch, corners (n, 2) mm clockwise in the picture, tape width and height in mm, its tape's mask."""
+
+    swatch: int
+    corners: FloatArray
+    width: float
+    height: float
+    curved: bool
+    tape: TapeMask
+
+    @property
+    def face(self) -> float:
+        """Height of what the photo shows of the tape above the plane, mm."""
+        return self.height if self.height > 0 else TAPE_THICKNESS
+
+
+@dataclass(frozen=True, eq=False)
+class _Ring:
+    """A fitted ring before the sources are numbered: points mm, own sensitivity (n, 2, m), and what is not shown."""
+
+    zone: str
+    points: FloatArray
+    own: FloatArray
+    height: float
+    width: float
+    u_width: float
+    curved: bool
+    inferred: tuple[tuple[int, float, float], ...]
+    bridged: float
+
+
+def straight_lines(photo: NDArray[np.uint8], plane: Plane, found: Sequence[Found]) -> list[StraightLine]:
+    """Every side of every straight outline as a line that the lens must keep straight."""
+    lines = []
+    for f in found:
+        if f.curved:
+            continue
+        sides, _, _ = _fitted(photo, plane, f)
+        lines += [StraightLine(s.middle, np.hypot(s.spread, 0.05), f.face) for s in sides if len(s.middle) >= 4]
+    return lines
+
+
+def _fitted(photo: NDArray[np.uint8], plane: Plane, found: Found) -> tuple[list[Side], float, float]:
+    points = edge_points(photo, plane.camera, found.corners, found.width, found.face)
+    return fit_sides(points, plane.camera, found.corners, found.width, found.face)
+
+
+def assemble(
+    photo: NDArray[np.uint8],
+    rough: Plane,
+    plane: Plane,
+    named: Sequence[tuple[Found, str]],
+    *,
+    frame: Literal["tiles", "board", "card"],
+    picture: Rectified,
+    unread: tuple[str, ...],
+    warnings: tuple[str, ...],
+) -> Traced:
+    """Fit all outlines in the final plane and number their sources.
+
+    named outlines have their corners in the frame of `rough`, the plane that they were found with.
+    """
+    rings = [_ring(photo, rough, plane, outline, zone) for outline, zone in named]
+    common = plane.factor.shape[1]
+    causes = [Cause(f"plane {i + 1}", "plane") for i in range(common)]
+    causes += [Cause("height of the tape", "height"), Cause("flatness of the board", "flatness")]
+    total = len(causes) + sum(r.own.shape[2] + 1 for r in rings)
+    traced: list[tuple[_Ring, TracedRing, FloatArray]] = []
+    for ring in rings:
+        sensitivity, width = _sensitivity(ring, plane, len(causes), total)
+        causes += [Cause(f"{ring.zone}: edges {i + 1}", "edge") for i in range(ring.own.shape[2])]
+        causes.append(Cause(f"{ring.zone}: tape width", "width"))
+        traced.append((ring, TracedRing(ring.points, sensitivity, ring.curved, ring.inferred), width))
+    corners, corner_sensitivity = (None, None) if frame == "card" else _parcel(plane, total)
+    return Traced(
+        tuple(_pieces(traced)), tuple(causes), plane, frame, corners, corner_sensitivity, picture, unread, warnings
+    )
+
+
+def _ring(photo: NDArray[np.uint8], rough: Plane, plane: Plane, found: Found, zone: str) -> _Ring:
+    corners = plane.camera.locate(rough.camera.project(found.corners, found.face), found.face)
+    if found.curved:
+        curve = follow_curve(photo, plane.camera, corners, found.width, found.face)
+        return _Ring(
+            zone, curve.points, curve.sensitivity, found.face, curve.width, curve.u_width, True, (), 1 - curve.shown
+        )
+    points = edge_points(photo, plane.camera, corners, found.width, found.face)
+    sides, width, u_width = fit_sides(points, plane.camera, corners, found.width, found.face)
+    fitted, own = meet(sides)
+    inferred = _inferred(fitted, sides, rough, plane, found, width)
+    lengths = np.linalg.norm(np.roll(fitted, -1, axis=0) - fitted, axis=1)
+    bridged = sum((high - low) * lengths[i] for i, low, high in inferred) / lengths.sum()
+    own = np.concatenate([own, _hidden(fitted, lengths, inferred)], axis=2)
+    return _Ring(zone, fitted, own, found.face, width, u_width, False, inferred, float(bridged))
+
+
+def _inferred(
+    corners: FloatArray, sides: Sequence[Side], rough: Plane, plane: Plane, found: Found, width: float
+) -> tuple[tuple[int, float, float], ...]:
+    """Stretches of LEAST_BRIDGE mm or more where neither the tape's colour nor one of its edges shows."""
+    stretches = []
+    for i, side in enumerate(sides):
+        start, end = corners[i], corners[(i + 1) % len(corners)]
+        length = float(np.linalg.norm(end - start))
+        t = (np.arange(max(4, round(length))) + 0.5) / max(4, round(length))
+        middle = start + t[:, None] * (end - start)
+        across = middle[:, None] + np.array([-0.3, 0, 0.3])[None, :, None] * width * side.normal
+        places = rough.camera.locate(plane.camera.project(across.reshape(-1, 2), found.face), found.face)
+        shown = found.tape.read(places).reshape(len(t), 3).sum(axis=1) >= 2
+        if len(side.seen):
+            after = np.searchsorted(side.seen, t)
+            near = [np.abs(side.seen[np.clip(after + d, 0, len(side.seen) - 1)] - t) for d in (-1, 0)]
+            shown |= np.min(near, axis=0) * length < 1.0
+        stretches += [(i, a, b) for a, b in _runs(~shown) if (b - a) * length >= LEAST_BRIDGE]
+    return tuple(stretches)
+
+
+def _runs(flags: NDArray[np.bool_]) -> list[tuple[float, float]]:
+    """Runs of true flags as fractions of the whole."""
+    edges = np.flatnonzero(np.diff(np.concatenate([[0], flags.astype(np.int8), [0]])))
+    return [(float(a) / len(flags), float(b) / len(flags)) for a, b in edges.reshape(-1, 2)]
+
+
+def _hidden(
+    corners: FloatArray, lengths: FloatArray, inferred: Sequence[tuple[int, float, float]]
+) -> FloatArray:
+    """What hidden tape could have been: each stretch may stray from its side, at the corner that it hides or midway."""
+    effect = np.zeros((len(corners), 2, len(inferred)))
+    for k, (i, low, high) in enumerate(inferred):
+        j = (i + 1) % len(corners)
+        along = (corners[j] - corners[i]) / lengths[i]
+        stray = HIDDEN_SLANT * (high - low) * lengths[i] * np.array([along[1], -along[0]])
+        effect[i, :, k] = stray * (1.0 if low == 0 else 0.25 * (1 - low))
+        effect[j, :, k] = stray * (1.0 if high == 1 else 0.25 * high)
+    return effect
+
+
+def _sensitivity(ring: _Ring, plane: Plane, first: int, total: int) -> tuple[FloatArray, FloatArray]:
+    """Sensitivity (n, 2, total) of a ring's points and (total,) of its width; its own sources start at `first`."""
+    pixels = plane.camera.project(ring.points, ring.height)
+    _, by_plane = plane.locate(pixels, ring.height)
+    per_mm = (plane.camera.locate(pixels, ring.height + 0.5) - ring.points) / 0.5
+    common, own = by_plane.shape[2], ring.own.shape[2]
+    sensitivity = np.zeros((len(ring.points), 2, total))
+    sensitivity[:, :, :common] = by_plane
+    sensitivity[:, :, common] = per_mm * THICKNESS_SPREAD
+    sensitivity[:, :, common + 1] = per_mm * FLATNESS_OF_PIECES
+    sensitivity[:, :, first : first + own] = ring.own
+    width = np.zeros(total)
+    width[first + own] = ring.u_width
+    return sensitivity, width
+
+
+def _parcel(plane: Plane, total: int) -> tuple[FloatArray, FloatArray]:
+    width, depth = plane.value("parcel width"), plane.value("parcel depth")
+    corners = np.array([[0, 0], [width, 0], [width, depth], [0, depth]])
+    sensitivity = np.zeros((4, 2, total))
+    count = plane.factor.shape[1]
+    sensitivity[1:3, 0, :count] = plane.factor[plane.names.index("parcel width")]
+    sensitivity[2:4, 1, :count] = plane.factor[plane.names.index("parcel depth")]
+    return corners, sensitivity
+
+
+def _pieces(rings: Sequence[tuple[_Ring, TracedRing, FloatArray]]) -> list[TracedPiece]:
+    """Rings of one zone inside one another are holes; every other ring is a piece."""
+    shapes = [Polygon(r.points).buffer(0) for r, _, _ in rings]
+    outer = [_around(i, rings, shapes) for i in range(len(rings))]
+    pieces = []
+    for i, (ring, traced, width) in enumerate(rings):
+        if outer[i] is not None and outer[outer[i]] is None:  # type: ignore[index]
+            continue
+        holes = tuple(rings[j][1] for j in range(len(rings)) if outer[j] == i)
+        pieces.append(
+            TracedPiece(ring.zone, traced, holes, ring.width, width, ring.bridged, ring.bridged <= MOST_HIDDEN)
+        )
+    return pieces
+
+
+def _around(i: int, rings: Sequence[tuple[_Ring, TracedRing, FloatArray]], shapes: Sequence[Polygon]) -> int | None:
+    """The smallest ring of the same zone that holds ring i."""
+    holders = [
+        j
+        for j in range(len(rings))
+        if j != i and rings[j][0].zone == rings[i][0].zone and shapes[j].contains(shapes[i].representative_point())
+        and shapes[j].area > shapes[i].area
+    ]  # fmt: skip
+    return min(holders, key=lambda j: float(shapes[j].area), default=None)

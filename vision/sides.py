@@ -1,0 +1,333 @@
+"""The sides of an outline at sub-pixel precision: straight lines along the tape's middle, from both edges of the band.
+
+Profiles are read in the photo itself, not in a corrected copy, so nothing is interpolated twice.  Each side is fitted in
+the plane's millimetres with one width for the whole outline: where only one edge of the tape shows, that edge and the
+width give the middle.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from calib.camera import Camera
+from calib.edges import FloatArray, half_way, sample_profiles
+
+SPACING = 1.25
+"""Distance of profiles along a side, mm."""
+CORNER_SPARE = 1.5
+"""Kept clear of a neighbour's tape at a corner, mm."""
+LEAST_CONTRAST = 7.0
+"""Levels (of 255) between tape and what lies beside it, along the colour direction that tells them apart best."""
+BIN = 8.0
+"""Stretch over which a tape edge's own unevenness is taken as one error, mm."""
+FLOOR_PX = 0.03
+"""Standard uncertainty of a whole side that averaging does not remove, px, as for the edges of printed squares."""
+WIDTH_SPREAD = 0.03
+"""How much the apparent width of one roll varies between sides, relative."""
+LEAST_POINTS = 6
+"""Edge points below which a side's line is not fitted."""
+
+
+@dataclass(frozen=True, eq=False)
+class Side:
+    """One fitted side in mm: offset and slope against the rough side, their covariance (2, 2), and the photo points.
+
+    The line runs from rough start to end; at fraction t of its length it lies offset + slope * (t - 1/2) to the left of
+    the direction of travel turned outwards (clockwise outlines: outwards is to the left in the picture).  middle (m, 2)
+    px are averaged points of the tape's middle with spread (m,) px; seen (s,) the fractions at which an edge was used.
+    """
+
+    start: FloatArray
+    end: FloatArray
+    fit: FloatArray
+    covariance: FloatArray
+    middle: FloatArray
+    spread: FloatArray
+    seen: FloatArray
+
+    @property
+    def normal(self) -> FloatArray:
+        """Unit normal, outwards for an outline that runs clockwise in the picture."""
+        along = (self.end - self.start) / np.linalg.norm(self.end - self.start)
+        return np.array([along[1], -along[0]])
+
+
+@dataclass(frozen=True, eq=False)
+class EdgePoints:
+    """Where an outline's tape edges pass in the photo: side number, +1 outer or -1 inner edge, pixels (n, 2), found (n,).
+
+    Profiles of both edges at one place stand half the array apart.
+    """
+
+    side: NDArray[np.intp]
+    edge: FloatArray
+    pixels: FloatArray
+    found: NDArray[np.bool_]
+
+
+def edge_points(
+    photo: NDArray[np.uint8], camera: Camera, corners: FloatArray, width: float, height: float
+) -> EdgePoints:
+    """Read profiles across both tape edges of every side of a rough outline.
+
+    photo (h, w, 3); corners (n, 2) mm, clockwise in the picture; width of the tape and height of its middle above the
+    plane, mm.
+    """
+    side, along = _places(corners, width)
+    start, end = corners[side], np.roll(corners, -1, axis=0)[side]
+    direction = (end - start) / np.linalg.norm(end - start, axis=1, keepdims=True)
+    normal = np.column_stack([direction[:, 1], -direction[:, 0]])
+    middle = start + along[:, None] * (end - start)
+    parts = [band_edge(photo, camera, middle, normal, sign * width / 2, width, height, side) for sign in (1.0, -1.0)]
+    return EdgePoints(
+        np.concatenate([side, side]),
+        np.repeat([1.0, -1.0], len(side)),
+        np.concatenate([p[0] for p in parts]),
+        np.concatenate([p[1] for p in parts]),
+    )
+
+
+def fit_sides(
+    points: EdgePoints, camera: Camera, corners: FloatArray, width: float, height: float
+) -> tuple[list[Side], float, float]:
+    """Fit every side of a rough outline (n, 2) mm to its edge points.
+
+    Returns the sides, the tape's width as seen and its standard uncertainty.  A side without enough edge points keeps
+    its rough place with a covariance to match.
+    """
+    samples = _sampled(points, camera, corners, height)
+    seen, u_width = _width(samples, width)
+    sides = [_fit(i, samples, corners, seen, camera, height) for i in range(len(corners))]
+    return sides, seen, u_width
+
+
+def meet(sides: Sequence[Side]) -> tuple[FloatArray, FloatArray]:
+    """Corners (n, 2) mm where neighbouring sides meet, and their sensitivity (n, 2, 2 n) to unit sources.
+
+    Side i's two sources stand at 2 i and 2 i + 1 (its covariance's Cholesky factor).
+    """
+    count = len(sides)
+    corners = np.stack([_corner(sides[i - 1], sides[i], np.zeros(2), np.zeros(2)) for i in range(count)])
+    sensitivity = np.zeros((count, 2, 2 * count))
+    for i, side in enumerate(sides):
+        factor = np.linalg.cholesky(side.covariance + 1e-12 * np.eye(2))
+        for k in range(2):
+            step = factor[:, k]
+            before, after = sides[i - 1], sides[(i + 1) % count]
+            sensitivity[i, :, 2 * i + k] = _corner(before, side, np.zeros(2), step) - corners[i]
+            j = (i + 1) % count
+            sensitivity[j, :, 2 * i + k] = _corner(side, after, step, np.zeros(2)) - corners[j]
+    return corners, sensitivity
+
+
+def _corner(one: Side, other: Side, step_one: FloatArray, step_other: FloatArray) -> FloatArray:
+    a, b = _ends(one, one.fit + step_one), _ends(other, other.fit + step_other)
+    way = np.column_stack([a[1] - a[0], b[0] - b[1]])
+    if abs(np.linalg.det(way)) < 1e-6 * np.linalg.norm(way[:, 0]) * np.linalg.norm(way[:, 1]):
+        return np.asarray((a[1] + b[0]) / 2)
+    step = np.linalg.solve(way, b[0] - a[0])
+    return np.asarray(a[0] + step[0] * (a[1] - a[0]))
+
+
+def _ends(side: Side, fit: FloatArray) -> FloatArray:
+    return np.stack([side.start + (fit[0] - fit[1] / 2) * side.normal, side.end + (fit[0] + fit[1] / 2) * side.normal])
+
+
+@dataclass(frozen=True, eq=False)
+class _Samples:
+    """Edge points against the rough outline: side, fraction along it, edge, and how far outwards from the side, mm."""
+
+    side: NDArray[np.intp]
+    along: FloatArray
+    edge: FloatArray
+    offset: FloatArray
+    found: NDArray[np.bool_]
+
+
+def _sampled(points: EdgePoints, camera: Camera, corners: FloatArray, height: float) -> _Samples:
+    places = camera.locate(points.pixels, height)
+    start, end = corners[points.side], np.roll(corners, -1, axis=0)[points.side]
+    length = np.linalg.norm(end - start, axis=1)
+    direction = (end - start) / length[:, None]
+    along = np.sum((places - start) * direction, axis=1) / length
+    offset = np.sum((places - start) * np.column_stack([direction[:, 1], -direction[:, 0]]), axis=1)
+    return _Samples(points.side, along, points.edge, offset, points.found)
+
+
+def _places(corners: FloatArray, width: float) -> tuple[NDArray[np.intp], FloatArray]:
+    """Side numbers and fractions of all profiles, clear of the neighbours' tape at the corners."""
+    ends = np.roll(corners, -1, axis=0)
+    length = np.linalg.norm(ends - corners, axis=1)
+    direction = (ends - corners) / length[:, None]
+    before = np.roll(direction, 1, axis=0)
+    turn = np.arccos(np.clip(np.sum(direction * before, axis=1), -1, 1))
+    # At an interior angle a the neighbour's band covers w/2 cot(a/2) along the side; a = pi - turn.
+    covered = np.minimum(width / 2 * np.tan(turn / 2), 2.5 * width) + CORNER_SPARE
+    sides, fractions = [], []
+    for i, size in enumerate(length):
+        low, high = covered[i] / size, 1 - covered[(i + 1) % len(corners)] / size
+        if high - low < 0.3:
+            low, high = min(low, 0.35), max(high, 0.65)
+        count = max(LEAST_POINTS, round((high - low) * size / SPACING))
+        sides.append(np.full(count, i))
+        fractions.append(low + (np.arange(count) + 0.5) / count * (high - low))
+    return np.concatenate(sides), np.concatenate(fractions)
+
+
+def band_edge(
+    photo: NDArray[np.uint8],
+    camera: Camera,
+    middle: FloatArray,
+    normal: FloatArray,
+    offset: float,
+    width: float,
+    height: float,
+    side: NDArray[np.intp],
+) -> tuple[FloatArray, NDArray[np.bool_]]:
+    """One edge of the band, `offset` mm outwards of its middle: where it passes in the photo (n, 2) px, and found (n,).
+
+    side (n,) groups the profiles that share one difference of colour between tape and what lies beside it.
+    """
+    places = middle + offset * normal
+    base = camera.project(places, height)
+    ahead = camera.project(places + np.sign(offset) * normal, height)
+    per_mm = np.linalg.norm(ahead - base, axis=1)
+    ways = (ahead - base) / per_mm[:, None]
+    reach = float(np.clip(0.45 * width * np.median(per_mm), 3.0, 9.0))
+    colours = sample_profiles(photo, base, ways, reach)
+    grey = _along_contrast(colours, side)
+    seen = half_way(grey, reach, plateau=0.3 * reach, min_contrast=LEAST_CONTRAST)
+    pixels = base + seen.offset[:, None] * ways
+    inside = (pixels > 1).all(axis=1) & (pixels < np.array(photo.shape[1::-1]) - 2).all(axis=1)
+    return pixels, seen.found & (seen.contrast > 0) & inside
+
+
+def _along_contrast(colours: FloatArray, side: NDArray[np.intp]) -> FloatArray:
+    """Profiles (n, m, 3) projected on their side's own difference between beside and tape: tape low, beside high."""
+    k = max(2, round(0.25 * colours.shape[1]))
+    step = colours[:, -k:].mean(axis=1) - colours[:, :k].mean(axis=1)
+    grey = np.empty(colours.shape[:2])
+    for i in np.unique(side):
+        own = side == i
+        direction = np.median(step[own], axis=0)
+        grey[own] = colours[own] @ (direction / max(float(np.linalg.norm(direction)), 1e-9))
+    return grey
+
+
+def _width(samples: _Samples, width: float) -> tuple[float, float]:
+    """The tape's width as both edges show it, mm, and its standard uncertainty."""
+    half = len(samples.side) // 2
+    outer, inner = slice(0, half), slice(half, None)
+    both = samples.found[outer] & samples.found[inner]
+    across = samples.offset[outer][both] - samples.offset[inner][both]
+    close = across[np.abs(across - width) < 0.25 * width + 0.8]
+    if len(close) < LEAST_POINTS:
+        return width, 0.05 * width
+    middle = float(np.median(close))
+    spread = 1.4826 * float(np.median(np.abs(close - middle)))
+    return middle, max(spread / np.sqrt(len(close) / 6), 0.02)
+
+
+def _fit(i: int, samples: _Samples, corners: FloatArray, width: float, camera: Camera, height: float) -> Side:
+    """Robust weighted least squares for one side's offset and slope, both edges together."""
+    start, end = corners[i], corners[(i + 1) % len(corners)]
+    length = float(np.linalg.norm(end - start))
+    own = (samples.side == i) & samples.found
+    t, edge = samples.along[own] - 0.5, samples.edge[own]
+    middle = samples.offset[own] - edge * width / 2
+    keep = _consistent(t, middle, width)
+    floor = FLOOR_PX * camera.mm_per_px((start + end) / 2)
+    if keep.sum() < LEAST_POINTS:
+        rough = np.diag([(0.25 * width) ** 2, (0.5 * width) ** 2])
+        return Side(start, end, np.zeros(2), rough, np.zeros((0, 2)), np.zeros(0), np.zeros(0))
+    fit, covariance = _line(t[keep], middle[keep], edge[keep], length, width)
+    covariance = covariance + np.diag([floor**2, 12 * floor**2])
+    points, spread = _middles(samples, own, keep, fit, width, start, end, camera, height)
+    return Side(start, end, fit, covariance, points, spread, np.sort(t[keep] + 0.5))
+
+
+def _consistent(t: FloatArray, middle: FloatArray, width: float) -> NDArray[np.bool_]:
+    """Points on the line that most agree with: the best of many lines through two points, then its inliers."""
+    if len(t) < LEAST_POINTS:
+        return np.zeros(len(t), dtype=bool)
+    tolerance = 0.25 + 0.01 * width
+    random = np.random.default_rng(7)
+    best, most = np.zeros(len(t), dtype=bool), -1.0
+    for _ in range(40):
+        a, b = random.integers(0, len(t), 2)
+        if abs(t[a] - t[b]) < 0.15:
+            continue
+        slope = (middle[b] - middle[a]) / (t[b] - t[a])
+        close = np.abs(middle - middle[a] - slope * (t - t[a])) < tolerance
+        # Where equally many agree, the line nearer to the rough one.
+        score = close.sum() - 0.02 * len(t) * abs(middle[a] - slope * t[a])
+        if score > most:
+            best, most = close, score
+    for _ in range(3):
+        if best.sum() < LEAST_POINTS:
+            break
+        line = np.polyfit(t[best], middle[best], 1)
+        rest = np.abs(middle - np.polyval(line, t))
+        best = rest < max(3 * 1.4826 * float(np.median(rest[best])), 0.08)
+    return best
+
+
+def _line(
+    t: FloatArray, middle: FloatArray, edge: FloatArray, length: float, width: float
+) -> tuple[FloatArray, FloatArray]:
+    """Offset and slope with their covariance; unevenness of the edge counts once per BIN mm and edge.
+
+    Both edges get equal say on every stretch that shows both, so an error of the width cancels there; where one shows
+    alone, the width's own spread is added.
+    """
+    bins = np.floor((t + 0.5) * length / BIN).astype(np.int64) * 2 + (edge > 0)
+    keys, group = np.unique(bins, return_inverse=True)
+    count = np.bincount(group)
+    mean_t = np.bincount(group, t) / count
+    mean = np.bincount(group, middle) / count
+    design = np.column_stack([np.ones(len(keys)), mean_t])
+    weight = np.minimum(1.0, count / np.median(count))
+    normal = design.T @ (design * weight[:, None])
+    if len(keys) < 3 or np.linalg.cond(normal) > 1e8:
+        design, weight, mean = np.column_stack([np.ones(len(t)), t]), np.ones(len(t)), middle
+        normal = design.T @ design + 1e-9 * np.eye(2)
+    inverse = np.linalg.inv(normal)
+    fit = inverse @ (design.T @ (weight * mean))
+    rest = mean - design @ fit
+    free = max(1, len(mean) - 2)
+    scatter = max(float(np.sqrt((weight * rest**2).sum() / free)), 0.01)
+    balance = abs(float((np.sign(edge)).mean()))
+    alone = (balance * WIDTH_SPREAD * width / 2) ** 2
+    return fit, inverse * scatter**2 + np.diag([alone, 0.0])
+
+
+def _middles(
+    samples: _Samples,
+    own: NDArray[np.bool_],
+    keep: NDArray[np.bool_],
+    fit: FloatArray,
+    width: float,
+    start: FloatArray,
+    end: FloatArray,
+    camera: Camera,
+    height: float,
+) -> tuple[FloatArray, FloatArray]:
+    """Averaged points (m, 2) px of the tape's middle along a side, for the straightness of the lens, with spread (m,)."""
+    t = samples.along[own][keep] - 0.5
+    middle = samples.offset[own][keep] - samples.edge[own][keep] * width / 2
+    along = (end - start) / np.linalg.norm(end - start)
+    normal = np.array([along[1], -along[0]])
+    count = int(np.clip(len(t) // 8, 2, 10))
+    order = np.argsort(t)
+    points, spread = [], []
+    for chosen in np.array_split(order, count):
+        place = start + (t[chosen].mean() + 0.5) * (end - start) + middle[chosen].mean() * normal
+        points.append(place)
+        spread.append(max(float(middle[chosen].std()) / np.sqrt(max(1.0, len(chosen) / 4)), 0.02))
+    places = np.array(points)
+    return camera.project(places, height), np.array(spread) / camera.mm_per_px((start + end) / 2)
+

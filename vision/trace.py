@@ -1,0 +1,186 @@
+"""One photo to traced outlines: the whole way from pixels to polygons with their uncertainty."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from typing import Literal
+
+import cv2
+import numpy as np
+from numpy.typing import NDArray
+
+from calib.adjustment import StraightLine
+from calib.colours import TapeColours, read_colours
+from calib.edge_shift import EdgeShift, edge_shift
+from calib.edges import FloatArray
+from calib.errors import PhotoRefused
+from calib.plane import Plane, estimate_plane
+from calib.printed import CORNER_TAGS
+from calib.staging import Lens, Staging
+from calib.tags import TagSquare, find_tags
+from vision.checks import check_parcel, check_plane, check_tags, outside, parcel_cut_off
+from vision.classify import classify
+from vision.closing import close_outlines
+from vision.curves import is_curved
+from vision.holes import closed_bands
+from vision.naming import name_outlines
+from vision.outlines import TapeSpec, Traced
+from vision.parcel import tie_to_board, visible_region
+from vision.photo import Photo
+from vision.pieces import Found, assemble, straight_lines
+from vision.prints import print_mask
+from vision.rectified import Rectified, rectify
+from vision.strips import TapeMask, clean, find_strips
+
+FINE = 0.5
+"""Millimetres per pixel of the picture in which tape is told by colour; edges are measured in the photo itself."""
+RIM = 12.0
+"""Looked at around the parcel, mm."""
+SHOWN_SIDE = 1500
+"""Longer side of the picture that is drawn on, px, where the photo has as many."""
+WORST_TAG = 2.5
+"""Root mean square misfit from which card and tiles are said to disagree."""
+
+
+def trace(photo: Photo, staging: Staging, tapes: Sequence[TapeSpec], lens: Lens | None = None) -> Traced:
+    """Find and measure every taped outline in one photo.
+
+    lens overrides what the photo's file says, where a lens profile is known.  Raises PhotoRefused.
+    """
+    scene = _scene(photo, staging, tapes, photo.lens if lens is None else lens)
+    found = _find(scene)
+    if not found:
+        raise _nothing_found(scene)
+    measured = _with_straight_tape(scene, found)
+    named, warnings = name_outlines(found, scene.plane, scene.tags, tapes)
+    return assemble(
+        photo.bgr, scene.plane, measured, named, frame=scene.frame, picture=_shown(photo, measured, scene),
+        unread=scene.unread, warnings=(*_disagreements(measured, staging), *warnings, *scene.warnings),
+    )  # fmt: skip
+
+
+@dataclass(frozen=True, eq=False)
+class _Scene:
+    """Everything known of a photo before its tape is looked for."""
+
+    photo: Photo
+    staging: Staging
+    lens: Lens
+    tapes: Sequence[TapeSpec]
+    tags: tuple[TagSquare, ...]
+    shift: EdgeShift
+    plane: Plane
+    board: list[StraightLine]
+    colours: TapeColours
+    frame: Literal["tiles", "board", "card"]
+    unread: tuple[str, ...]
+    warnings: tuple[str, ...]
+
+
+def _scene(photo: Photo, staging: Staging, tapes: Sequence[TapeSpec], lens: Lens) -> _Scene:
+    grey = np.asarray(cv2.cvtColor(photo.bgr, cv2.COLOR_BGR2GRAY), dtype=np.uint8)
+    tags = find_tags(grey)
+    check_tags(grey, photo.bgr, tags)
+    numbers = sorted({t.swatch for t in tapes})
+    shift = edge_shift(grey, tags)
+    plane = estimate_plane(tags, shift, photo.size, staging, lens)
+    check_plane(plane, photo.size, numbers)
+    colours = read_colours(photo.bgr, plane, numbers)
+    if not colours.swatches:
+        raise PhotoRefused("no-swatches", "the card's swatch boxes are empty; stick a piece of each zone's tape into its box")
+    unread = tuple(t.zone for t in tapes if colours.of(t.swatch) is None)
+    warnings = [f"the card's box {t.swatch} is empty, so nothing is known of {t.zone}" for t in tapes if t.zone in unread]
+    board: list[StraightLine] = []
+    frame: Literal["tiles", "board", "card"] = "tiles"
+    if not any(t.tag in CORNER_TAGS for t in tags):
+        tied = tie_to_board(photo.bgr, plane, tags, shift, staging, lens, colours, numbers)
+        frame = "board" if tied else "card"
+        plane, board = tied or (plane, [])
+        if not tied:
+            warnings.append("the parcel's edges were not found: places on the parcel are not measured")
+    if frame != "card":
+        check_parcel(plane, photo.size)
+    return _Scene(photo, staging, lens, tapes, tags, shift, plane, board, colours, frame, unread, tuple(warnings))
+
+
+def _find(scene: _Scene) -> list[Found]:
+    """Rough outlines of every tape."""
+    picture = _picture(scene)
+    numbers = sorted({t.swatch for t in scene.tapes})
+    smooth = np.asarray(cv2.GaussianBlur(picture.bgr, (0, 0), 0.8), dtype=np.uint8)
+    classes = classify(smooth, scene.colours, numbers)
+    free = ~print_mask(picture, scene.plane, scene.tags)
+    found: list[Found] = []
+    for number in classes.tapes:
+        height = next(t.height for t in scene.tapes if t.swatch == number)
+        tape = clean(classes.tape(number) & free, classes.ground, picture)
+        found += _of_tape(tape, number, height)
+    return found
+
+
+def _of_tape(tape: TapeMask, number: int, height: float) -> list[Found]:
+    strips, width = find_strips(tape)
+    outlines = close_outlines(strips, width, tape) if strips else []
+    straight = [Found(number, _clockwise(o.corners), width, height, is_curved(o.corners), tape) for o in outlines]
+    bands = [Found(number, _clockwise(o.corners), w, height, True, tape) for o, w in closed_bands(tape, outlines)]
+    return straight + bands
+
+
+def _picture(scene: _Scene) -> Rectified:
+    """The corrected picture of parcel and rim, or of all that a parcel could reach where its place is unknown."""
+    if scene.frame == "card":
+        low, high = visible_region(scene.plane, scene.photo.size, scene.staging)
+    else:
+        low = np.array([-RIM, -RIM])
+        high = np.array([scene.plane.value("parcel width") + RIM, scene.plane.value("parcel depth") + RIM])
+    return rectify(scene.photo.bgr, scene.plane.camera, low, high, FINE)
+
+
+def _with_straight_tape(scene: _Scene, found: Sequence[Found]) -> Plane:
+    """The plane once more, now with every side of tape as a straight line that the lens must keep straight."""
+    lines = [*scene.board, *straight_lines(scene.photo.bgr, scene.plane, found)]
+    return estimate_plane(scene.tags, scene.shift, scene.photo.size, scene.staging, scene.lens, lines, scene.plane)
+
+
+def _clockwise(corners: FloatArray) -> FloatArray:
+    """Corners in the order that runs clockwise in the picture (y down)."""
+    x, y = corners.T
+    area = float(np.sum(x * np.roll(y, -1) - np.roll(x, -1) * y))
+    return corners if area > 0 else corners[::-1].copy()
+
+
+def _nothing_found(scene: _Scene) -> PhotoRefused:
+    corners = scene.plane.camera.project(np.array([[0.0, 0.0]]))
+    if scene.frame == "card" and outside(corners, scene.photo.size, 0.0):
+        return parcel_cut_off()
+    return PhotoRefused("no-tape", "no closed outline of tape in the swatches' colours was found; check the card's boxes")
+
+
+def _disagreements(plane: Plane, staging: Staging) -> list[str]:
+    """What was measured against what was stated, where they differ by more than their uncertainty."""
+    found = []
+    tiles = [t for t, misfit in plane.tag_misfit.items() if t in CORNER_TAGS and misfit > WORST_TAG]
+    if tiles or (max(plane.tag_misfit.values()) > WORST_TAG and len(plane.tag_misfit) > 1):
+        names = ", ".join(f"corner tile {t}" for t in tiles) or "the corner tiles"
+        found.append(f"the card and {names} disagree by more than their uncertainty; check the tiles and printed_line")
+    for name, stated in (("width", staging.width), ("depth", staging.depth)):
+        apart = plane.value(f"parcel {name}") - stated
+        if plane.frame == "parcel" and abs(apart) > max(2.0 * staging.priors.parcel, 0.2):
+            measured = plane.value(f"parcel {name}")
+            found.append(f"the parcel's {name} is measured as {measured:.1f} mm and stated as {stated:.1f} mm")
+    return found
+
+
+def _shown(photo: Photo, plane: Plane, scene: _Scene) -> Rectified:
+    """The corrected picture that results are drawn on, in the final plane."""
+    area = _picture(scene)
+    low = area.origin
+    high = low + np.array(area.bgr.shape[1::-1]) * area.mm_per_px
+    per_px = max(float(np.max(high - low)) / SHOWN_SIDE, plane.camera.mm_per_px((low + high) / 2))
+    return rectify(photo.bgr, plane.camera, low, high, per_px, outside=255)
+
+
+def hidden_mask(tape: TapeMask) -> NDArray[np.bool_]:
+    """Where neither this tape nor bare ground shows: what could hide tape."""
+    return np.asarray((tape.mask == 0) & (tape.ground == 0))
