@@ -7,8 +7,10 @@ not to scale it, and the same sheets give the same bytes.
 from __future__ import annotations
 
 import io
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Iterator, Sequence
+from contextlib import contextmanager
 from dataclasses import dataclass
+from pathlib import Path
 from typing import Literal
 
 from reportlab.pdfgen.canvas import Canvas
@@ -75,6 +77,22 @@ class Pages:
         room = width - fonts.text_width(number, 8) - 6
         self.fitted(MARGIN, bottom, self.title, room, size=8, grey=0.35)
         self.text(self.paper.width - MARGIN, bottom, number, size=8, align="right", grey=0.35)
+
+    def picture(self, file: Path, box: Box) -> None:
+        """A picture file stretched over the box."""
+        x, y = self._place((box.x, box.y + box.height))
+        self.canvas.drawImage(str(file), x, y, box.width * POINTS_PER_MM, box.height * POINTS_PER_MM)
+
+    @contextmanager
+    def clipped(self, box: Box) -> Iterator[None]:
+        """Everything drawn inside is cut off at the box's sides."""
+        self.canvas.saveState()
+        path = self.canvas.beginPath()
+        x, y = self._place((box.x, box.y + box.height))
+        path.rect(x, y, box.width * POINTS_PER_MM, box.height * POINTS_PER_MM)
+        self.canvas.clipPath(path, stroke=0, fill=0)
+        yield
+        self.canvas.restoreState()
 
     def finished(self) -> bytes:
         """The PDF file."""

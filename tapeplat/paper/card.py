@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
 from measure.challenge import Challenge
 from reportlab.platypus import Flowable
 
@@ -33,24 +35,22 @@ def draw(pages: Pages, job: Job) -> None:
     """The card, whose tape goes into which box, and what to do with it."""
     pages.start(HEADING)
     left = (pages.paper.width - CARD.width) / 2
-    draw_card(pages, job.challenge, left, TOP)
+    draw_card(pages, job.challenge.title, _labels(job.challenge), left, TOP)
     page_check_lines(pages)
     flow(pages, HEADING, [_legend(job.challenge)], top=TOP + CARD.height + 4, left=left, bottom=26)
     flow(pages, "How to use the card", _how_to(job.challenge))
 
 
-def draw_card(pages: Pages, challenge: Challenge, left: float, top: float) -> None:
-    """The card with its cutting line, its top-left corner at (left, top)."""
+def draw_card(pages: Pages, title: str, labels: Sequence[str], left: float, top: float) -> None:
+    """The card with its cutting line, its top-left corner at (left, top); a label below every swatch box."""
     pages.box(_moved(CARD, left, top), width=0.15, grey=CUT_GREY)
     draw_tag(pages, CARD_TAG, _moved(CARD_SQUARE, left, top))
-    for number, swatch in enumerate(SWATCHES, start=1):
-        pages.box(_moved(swatch, left, top), width=0.15, grey=0.4)
-        label = swatch_label(number, _names(challenge, number), swatch.width)
-        pages.fitted(
-            left + swatch.x, top + swatch.y + swatch.height + 1.5, label, swatch.width, size=_LABEL_SIZE, grey=0.2
-        )
+    for label, swatch in zip(labels, SWATCHES, strict=True):
+        box = _moved(swatch, left, top)
+        pages.box(box, width=0.15, grey=0.4)
+        pages.fitted(box.x, box.y + box.height + 1.5, label, box.width, size=_LABEL_SIZE, grey=0.2)
     _draw_check_lines(pages, left, top)
-    pages.fitted(left + CARD_SQUARE.x, top + 11, challenge.title, 100, size=11, bold=True)
+    pages.fitted(left + CARD_SQUARE.x, top + 11, title, 100, size=11, bold=True)
     pages.text(left + SWATCHES[1].x + SWATCHES[1].width, top + 11, "this side up", size=9, align="right", grey=0.2)
     _draw_up_arrow(pages, left + SWATCHES[1].x + 6, top + 12)
 
@@ -73,6 +73,13 @@ def _draw_check_lines(pages: Pages, left: float, top: float) -> None:
 def _draw_up_arrow(pages: Pages, x: float, y: float) -> None:
     pages.shape([[(x, y - 6), (x + 2.5, y - 3), (x - 2.5, y - 3)]], fill=0.2)
     pages.shape([[(x - 0.8, y - 3), (x + 0.8, y - 3), (x + 0.8, y), (x - 0.8, y)]], fill=0.2)
+
+
+def _labels(challenge: Challenge) -> list[str]:
+    return [
+        swatch_label(number, _names(challenge, number), swatch.width)
+        for number, swatch in enumerate(SWATCHES, start=1)
+    ]
 
 
 def _names(challenge: Challenge, swatch: int) -> tuple[str, ...]:

@@ -7,7 +7,7 @@ from html import escape
 
 from reportlab.lib.colors import Color
 from reportlab.lib.styles import ParagraphStyle
-from reportlab.platypus import Flowable, Frame, KeepInFrame, Paragraph, Spacer, Table, TableStyle
+from reportlab.platypus import CondPageBreak, Flowable, Frame, KeepInFrame, Paragraph, Spacer, Table, TableStyle
 
 from calib.printed import Box
 from tapeplat.paper import fonts
@@ -17,6 +17,7 @@ PUPIL = 13.0
 """Points; what children of eight read."""
 TEACHER = 10.5
 SMALL = 8.5
+_PADDING = 1.1
 _ALIGNMENT = {"left": 0, "centre": 1, "right": 2}
 _RULE_GREY = Color(0.45, 0.45, 0.45)
 _HEAD_GREY = Color(0.88, 0.88, 0.88)
@@ -86,6 +87,11 @@ def numbered(lines: Sequence[str], size: float = TEACHER) -> list[Flowable]:
     return [para(line, size, indent=8, bullet=f"{n}.") for n, line in enumerate(lines, start=1)]
 
 
+def section(words: str, size: float = PUPIL, *, room: float = 45.0) -> list[Flowable]:
+    """A heading that stays with what follows: it moves to the next page where less than room (mm) is left."""
+    return [CondPageBreak(room * POINTS_PER_MM), para(words, size, bold=True, before=3)]
+
+
 def space(height: float) -> Spacer:
     """An empty stretch of that height in mm."""
     return Spacer(1, height * POINTS_PER_MM)
@@ -101,28 +107,30 @@ def table(
 ) -> Table:
     """A ruled table; text is wrapped in its cell; head rows come again on every page.
 
-    widths are the columns' and row_height is the least height of the rows below the head, in mm.
+    widths are the columns' and row_height is the least height of a row with an empty cell below the head, in mm.
     """
-    cells = [
-        [para(cell, size, bold=n < head, after=0) if isinstance(cell, str) else cell for cell in row]
-        for n, row in enumerate(rows)
-    ]
+    cells = [[_cell(cell, size, n < head, row_height) for cell in row] for n, row in enumerate(rows)]
     style = [
         ("GRID", (0, 0), (-1, -1), 0.6, _RULE_GREY),
         ("VALIGN", (0, 0), (-1, -1), "TOP"),
-        ("LEFTPADDING", (0, 0), (-1, -1), 3),
-        ("RIGHTPADDING", (0, 0), (-1, -1), 3),
+        *((f"{side}PADDING", (0, 0), (-1, -1), _PADDING * POINTS_PER_MM) for side in ("LEFT", "RIGHT", "TOP", "BOTTOM")),
     ]
     if head:
         style.append(("BACKGROUND", (0, 0), (-1, head - 1), _HEAD_GREY))
     return Table(
         cells,
         colWidths=[width * POINTS_PER_MM for width in widths],
-        minRowHeights=[0.0 if n < head else row_height * POINTS_PER_MM for n in range(len(rows))],
         repeatRows=head,
         style=TableStyle(style),
         hAlign="LEFT",
     )
+
+
+def _cell(cell: Flowable | str, size: float, is_head: bool, row_height: float) -> Flowable:
+    """A cell's content; reportlab's own least row height keeps a table from being split over pages, a spacer does not."""
+    if cell == "" and not is_head:
+        return space(max(row_height - 2 * _PADDING, 0.0))
+    return para(cell, size, bold=is_head, after=0) if isinstance(cell, str) else cell
 
 
 def _fill(pages: Pages, area: Box, story: list[Flowable]) -> None:
@@ -137,7 +145,11 @@ def _fill(pages: Pages, area: Box, story: list[Flowable]) -> None:
         topPadding=0,
         bottomPadding=0,
     )
-    frame.addFromList(story, pages.canvas)
+    while story and frame.add(story[0], pages.canvas, trySplit=1):
+        del story[0]
+    shares = frame.split(story[0], pages.canvas) if story else []
+    if shares and frame.add(shares[0], pages.canvas):
+        story[:1] = shares[1:]
 
 
 def _shrunk(flowable: Flowable, area: Box) -> KeepInFrame:
