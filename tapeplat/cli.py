@@ -31,7 +31,9 @@ class Entry:
 
 COMMANDS: Mapping[str, Entry] = {
     "demo": Entry("tapeplat.demo", "demo", "Measure the sample photos and say where the pictures are."),
-    "sheets": Entry("tapeplat.sheets_cli", "sheets", "Print everything that CHALLENGE needs on paper, as a PDF at true size."),
+    "sheets": Entry(
+        "tapeplat.sheets_cli", "sheets", "Print everything that CHALLENGE needs on paper, as a PDF at true size."
+    ),
     "rules": Entry("tapeplat.rules_cli", "rules", "Show how the rules of CHALLENGE are understood."),
     "measure": Entry("tapeplat.measure_cli", "measure", "Measure a model from one or more photos and check its rules."),
     "check": Entry("tapeplat.rules_cli", "check", "Check the rules of CHALLENGE on outlines from a file."),

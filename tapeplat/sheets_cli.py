@@ -20,7 +20,7 @@ MOST_TEAMS = 29
 @click.command("sheets")
 @click.argument("challenge", type=click.Path(path_type=Path))
 @click.option("--out", required=True, type=click.Path(path_type=Path), help="The PDF file to write.")
-@click.option("--paper", type=click.Choice(["letter", "a4"]), default="letter", show_default=True)
+@click.option("--paper", type=click.Choice(["letter", "a4"]), default="letter", show_default=True, help="Paper.")
 @click.option("--only", default="", metavar="NAME,...", help="Only these sheets, by their names.")
 @click.option("--teams", type=click.IntRange(1, MOST_TEAMS), default=8, show_default=True, help="How many teams.")
 def sheets(challenge: Path, out: Path, paper: str, only: str, teams: int) -> None:
