@@ -21,7 +21,7 @@ LIT, DROWNED = -3.0, -5.0
 """Log linear light of a channel from which on the one and the other hold."""
 BRIGHTER, DARKER = 0.6, 0.8
 """Spread of log lightness above and below what the swatch promises."""
-FARTHEST = 3.0
+FARTHEST = 5.0
 """Beyond this many spreads a colour belongs to nothing."""
 GROUND_SHARE, MAIN_SHARE = 0.06, 0.25
 """A colour that covers this share of the picture is a ground; one near a tape's own only if it covers the larger share."""

@@ -27,6 +27,8 @@ LEAST_BRIDGE = 3.0
 HIDDEN_SLANT = 0.008
 """Hidden tape may leave its side's line by this much per mm of hidden length (hand-laid tape, common practice, no source)."""
 MOST_HIDDEN = 0.5
+SETTLED = 0.8
+"""Rough corners further off than this are fitted once more from where they came to lie, mm."""
 
 
 @dataclass(frozen=True, eq=False)
@@ -67,14 +69,23 @@ def straight_lines(photo: NDArray[np.uint8], plane: Plane, found: Sequence[Found
     for f in found:
         if f.curved:
             continue
-        sides, _, _ = _fitted(photo, plane, f)
+        sides, _, _ = _fitted(photo, plane, f.corners, f.width, f.face)
         lines += [StraightLine(s.middle, np.hypot(s.spread, 0.05), f.face) for s in sides if len(s.middle) >= 4]
     return lines
 
 
-def _fitted(photo: NDArray[np.uint8], plane: Plane, found: Found) -> tuple[list[Side], float, float]:
-    points = edge_points(photo, plane.camera, found.corners, found.width, found.face)
-    return fit_sides(points, plane.camera, found.corners, found.width, found.face)
+def _fitted(
+    photo: NDArray[np.uint8], plane: Plane, corners: FloatArray, width: float, height: float
+) -> tuple[list[Side], float, float]:
+    """Fit sides to the photo's tape edges, again from the fitted place where the rough one was well off."""
+    for _ in range(3):
+        points = edge_points(photo, plane.camera, corners, width, height)
+        sides, seen, u_width = fit_sides(points, plane.camera, corners, width, height)
+        fitted, _ = meet(sides)
+        if np.abs(fitted - corners).max() < SETTLED or len(fitted) != len(corners):
+            break
+        corners = fitted
+    return sides, seen, u_width
 
 
 def assemble(
@@ -116,8 +127,7 @@ def _ring(photo: NDArray[np.uint8], rough: Plane, plane: Plane, found: Found, zo
         return _Ring(
             zone, curve.points, curve.sensitivity, found.face, curve.width, curve.u_width, True, (), 1 - curve.shown
         )
-    points = edge_points(photo, plane.camera, corners, found.width, found.face)
-    sides, width, u_width = fit_sides(points, plane.camera, corners, found.width, found.face)
+    sides, width, u_width = _fitted(photo, plane, corners, found.width, found.face)
     fitted, own = meet(sides)
     inferred = _inferred(fitted, sides, rough, plane, found, width)
     lengths = np.linalg.norm(np.roll(fitted, -1, axis=0) - fitted, axis=1)

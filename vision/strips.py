@@ -22,7 +22,9 @@ SHORTEST_EDGE = 6.0
 STRAIGHT = 1.2
 """How far a contour may leave a straight edge, mm."""
 PARALLEL = np.cos(np.deg2rad(7))
-SAME_LINE_TURN = np.cos(np.deg2rad(2.5))
+SAME_LINE_TURN, STUMP_TURN = np.cos(np.deg2rad(2.5)), np.cos(np.deg2rad(10))
+STUMP = 0.5
+"""A strip of less than this share of another's length that runs on from it is that one's end, bent by a neighbour."""
 SMALLEST_CONTOUR = 40.0
 """Perimeter, mm, below which a contour is a speck."""
 
@@ -107,7 +109,7 @@ def find_strips(tape: TapeMask) -> tuple[list[Strip], float]:
     if not pairs:
         return [], 0.0
     width = _common_width(pairs)
-    fitting = [p for p in pairs if abs(p.width - width) < 0.12 * width + 0.8]
+    fitting = [p for p in pairs if abs(p.width - width) < 0.04 * width + 0.5]
     used = {id(e) for p in fitting for e in (p.one, p.other)}
     strips = [_centre_strip(p) for p in fitting]
     alone = (_edge_strip(e, width, tape) for e in edges if id(e) not in used and e.length >= max(12.0, 0.6 * width))
@@ -181,14 +183,15 @@ def _pair(one: Edge, other: Edge, tape: TapeMask) -> _Pair | None:
     if high - low < min(8.0, 0.4 * shorter) or high <= low:
         return None
     middle = one.start + (low + high) / 2 * direction
-    along = (other.end - other.start) / other.length
-    across = other.start + ((middle - other.start) @ along) * along
+    facing = (other.end - other.start) / other.length
+    across = other.start + ((middle - other.start) @ facing) * facing
     width = float((across - middle) @ one.inwards)
     if not NARROWEST <= width <= WIDEST:
         return None
-    line = one.start + np.linspace(low, high, 15)[:, None] * direction + width / 2 * one.inwards
     # A string or roof may lie across the tape, bare ground may not.
-    filled = tape.read(line).mean() >= 0.4 and tape.read_ground(line).mean() <= 0.35
+    along = np.linspace(low, high, 17)[1:-1, None, None] * direction
+    band = one.start + along + np.linspace(0.1, 0.9, 5)[None, :, None] * width * one.inwards
+    filled = tape.read(band).mean() >= 0.5 and tape.read_ground(band).mean() <= 0.3
     return _Pair(one, other, width, high - low) if filled else None
 
 
@@ -241,16 +244,19 @@ def merge_collinear(strips: Sequence[Strip], width: float, largest_gap: float = 
 
 
 def _joined(one: Strip, other: Strip, width: float, largest_gap: float) -> Strip | None:
-    if abs(one.direction @ other.direction) < SAME_LINE_TURN:
+    """One strip in place of two on one line; `one` is the longer."""
+    stump = other.length < STUMP * one.length
+    if abs(one.direction @ other.direction) < (STUMP_TURN if stump else SAME_LINE_TURN):
         return None
     ends = other.at(np.array([other.low, other.high]))
-    if np.abs((ends - one.origin) @ one.normal).max() > 0.2 * width + 0.8:
+    span = (ends - one.origin) @ one.direction
+    off = np.abs((ends - one.origin) @ one.normal)
+    if max(float(span.min()) - one.high, one.low - float(span.max())) > largest_gap:
         return None
-    span = sorted(float((p - one.origin) @ one.direction) for p in ends)
-    if max(span[0] - one.high, one.low - span[1]) > largest_gap:
+    if off.max() > 0.2 * width + 0.8 and not (stump and off.min() < 0.2 * width + 0.8):
         return None
-    if not other.paired and one.paired:
-        return Strip(one.origin, one.direction, min(one.low, span[0]), max(one.high, span[1]))
+    if stump or (one.paired and not other.paired):
+        return Strip(one.origin, one.direction, min(one.low, float(span.min())), max(one.high, float(span.max())), one.paired)
     points = np.vstack([one.at(np.array([one.low, one.high])), ends])
     weights = np.array([one.length, one.length, other.length, other.length])
     centre = weights @ points / weights.sum()
