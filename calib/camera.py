@@ -72,7 +72,7 @@ class Camera:
         centre = self.vector[7:9]
         shown = (pixels - centre) / self.half_diagonal
         q = shown
-        for _ in range(8):
+        for _ in range(6):
             r2 = np.sum(q * q, axis=-1, keepdims=True)
             q = shown / (1 + self.vector[9] * r2 + self.vector[10] * r2 * r2)
         return centre + q * self.half_diagonal

@@ -20,6 +20,7 @@ from calib.adjustment import StraightLine
 from vision.rectified import Rectified
 
 LARGEST_TURN = np.deg2rad(45)
+ALONG = np.deg2rad(14)
 COARSE_TURN, FINE_TURN = np.deg2rad(1.0), np.deg2rad(0.2)
 LEAST_SIDE = 0.35
 """Share of every side that must fall on an edge."""
@@ -27,6 +28,8 @@ LEAST_SIDES = 2.4
 """Sum of the four shares from which a rectangle is taken for the board."""
 EDGE_STEP = 0.12
 """Step in log colour over about 2 mm that counts as an edge."""
+MOST_EDGE_PIXELS = 30000
+"""More edge pixels than this are thinned out: the shares of the sides hold as well on a part of them."""
 SAMPLES, BINS = 160, 16
 WIDE_MM, NARROW_MM = 7.0, 2.5
 """How far from where it is expected a side is looked for, first and then."""
@@ -58,15 +61,34 @@ def find_board(picture: Rectified, size: tuple[float, float], tape: FloatArray, 
     tape (n, 2): places in mm that must lie on the board; slack: how far the stated size may be off, mm.
     """
     places, normals = _edge_pixels(picture)
-    if len(places) < 200 or len(tape) < 4:
+    if len(places) < 200 or len(tape) < 12:
         return None
-    best = max(
-        (_best_at(turn, places, normals, size, tape, slack) for turn in np.arange(-LARGEST_TURN, LARGEST_TURN, COARSE_TURN)),
-        key=lambda r: r.score,
-    )
-    around = best.turn + np.arange(-5, 6) * FINE_TURN
-    best = max((_best_at(turn, places, normals, size, tape, slack) for turn in around), key=lambda r: r.score)
+    thinned = max(1.0, len(places) / MOST_EDGE_PIXELS)
+    chosen = np.random.default_rng(3).permutation(len(places))[: round(len(places) / thinned)]
+    places, normals = places[chosen], normals[chosen]
+    # Sorted by direction, so that each turn touches only the edges that may lie along it.
+    quarter = np.mod(np.arctan2(normals[:, 1], normals[:, 0]), np.pi / 2)
+    order = np.argsort(quarter)
+    places, normals, quarter = places[order], normals[order], quarter[order]
+    tape = np.asarray(cv2.convexHull(tape.astype(np.float32))[:, 0], dtype=np.float64)
+
+    def best_of(turns: FloatArray) -> Rectangle:
+        tried = []
+        for turn in turns:
+            near = _within(quarter, turn)
+            tried.append(_best_at(turn, places[near], normals[near], size, tape, slack, thinned))
+        return max(tried, key=lambda r: r.score)
+
+    rough = best_of(np.arange(-LARGEST_TURN, LARGEST_TURN, COARSE_TURN))
+    best = best_of(rough.turn + np.arange(-5, 6) * FINE_TURN)
     return best if best.score >= LEAST_SIDES else None
+
+
+def _within(quarter: FloatArray, turn: float) -> NDArray[np.intp]:
+    """Indices of sorted directions (modulo a quarter turn) within ALONG of `turn`."""
+    at = float(np.mod(turn, np.pi / 2))
+    spans = [(at - ALONG + k * np.pi / 2, at + ALONG + k * np.pi / 2) for k in (-1, 0, 1)]
+    return np.concatenate([np.arange(*np.searchsorted(quarter, span)) for span in spans])
 
 
 def _edge_pixels(picture: Rectified) -> tuple[FloatArray, FloatArray]:
@@ -84,7 +106,13 @@ def _edge_pixels(picture: Rectified) -> tuple[FloatArray, FloatArray]:
 
 
 def _best_at(
-    turn: float, places: FloatArray, normals: FloatArray, size: tuple[float, float], tape: FloatArray, slack: float
+    turn: float,
+    places: FloatArray,
+    normals: FloatArray,
+    size: tuple[float, float],
+    tape: FloatArray,
+    slack: float,
+    thinned: float,
 ) -> Rectangle:
     """The best rectangle of this turn: the position whose opposite sides both fall on many edge pixels."""
     c, s = np.cos(turn), np.sin(turn)
@@ -96,8 +124,8 @@ def _best_at(
         along = 1 - axis
         first, last = high[axis] - size[axis] - 3, low[axis] + 3
         beside = (local[:, along] > high[along] - size[along]) & (local[:, along] < low[along] + size[along])
-        chosen = (facing[:, axis] > 0.97) & beside
-        at, shares = _pair(local[chosen][:, axis], first, last, size[axis], size[along], slack)
+        chosen = (facing[:, axis] > np.cos(ALONG)) & beside
+        at, shares = _pair(local[chosen][:, axis], first, last, size[axis], size[along] / thinned, slack)
         corner[axis] = at
         score += sum(shares) if min(shares) >= LEAST_SIDE * 0.5 else 0.5 * sum(shares)
     return Rectangle(corner @ axes.T, turn, size, score)

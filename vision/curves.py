@@ -15,11 +15,11 @@ from vision.sides import band_edge
 
 SPACING = 2.0
 """Distance of profiles along the curve, mm."""
-POINT_SPACING = 3.0
+POINT_SPACING = 2.0
 """Distance of the outline's points, mm."""
 GROUP = 12
 """Profiles that share one direction of colour contrast."""
-SMOOTH_MM = 0.12
+SMOOTH_MM = 0.05
 """What the curve may leave unexplained at each profile, mm."""
 EDGE_BIAS_PX = 0.06
 """Common displacement of the whole curve that averaging does not remove, px (a round cord's two rims differ in light)."""
@@ -115,7 +115,7 @@ def _resampled(points: FloatArray, spacing: float) -> FloatArray:
 def _sensitivity(points: FloatArray, offset: FloatArray, seen: NDArray[np.bool_], camera: Camera) -> FloatArray:
     """Unevenness as independent bumps of about 8 mm along the curve, and one displacement common to all of it."""
     normal = _normals(points)
-    bumps = max(6, len(points) * round(POINT_SPACING) // 8)
+    bumps = max(6, round(len(points) * POINT_SPACING / 8))
     scatter = max(float(offset[seen].std()) if seen.any() else 1.0, 0.02)
     centre = np.arange(bumps) / bumps
     apart = np.abs((np.arange(len(points)) / len(points))[:, None] - centre[None, :])

@@ -25,8 +25,8 @@ COARSE = 1.0
 """Millimetres per pixel of the picture in which the board is looked for."""
 LEAST_BLOB = 250.0
 """Tape-coloured areas of less than this, mm2, say nothing of where the board is."""
-WORST_MISFIT = 3.5
-"""A side that misses the rectangle by more than this many of its uncertainties is no side of the board."""
+WORST_MISFIT = 1.5
+"""Root mean square misfit, in uncertainties, from which sides and card contradict each other: the sides are not the board's."""
 FEWEST_SIDES = 3
 
 
@@ -69,8 +69,7 @@ def tie_to_board(
         if len(lines) < FEWEST_SIDES:
             return None
         tied = estimate_plane(tags, shift, size, staging, lens, lines, tied)
-        bad = [i for i, misfit in enumerate(tied.line_misfit) if misfit > WORST_MISFIT]
-        if not bad:
+        if max(*tied.line_misfit, *tied.tag_misfit.values()) < WORST_MISFIT:
             return tied, lines
     return None
 

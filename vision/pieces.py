@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Literal
 
 import numpy as np
@@ -16,7 +16,7 @@ from calib.plane import Plane
 from vision.curves import follow_curve
 from vision.outlines import Cause, Traced, TracedPiece, TracedRing
 from vision.rectified import Rectified
-from vision.sides import Side, edge_points, fit_sides, meet
+from vision.sides import EdgePoints, Side, edge_points, fit_sides, meet
 from vision.strips import TapeMask
 
 TAPE_THICKNESS, THICKNESS_SPREAD = 0.12, 0.05
@@ -33,7 +33,10 @@ SETTLED = 0.8
 
 @dataclass(frozen=True, eq=False)
 class Found:
-    """A rough outline: swatch, corners (n, 2) mm clockwise in the picture, tape width and height in mm, its tape's mask."""
+    """A rough outline: swatch, corners (n, 2) mm clockwise in the picture, tape width and height in mm, its tape's mask.
+
+    edges are the tape's edges in the photo, once they have been read.
+    """
 
     swatch: int
     corners: FloatArray
@@ -41,6 +44,7 @@ class Found:
     height: float
     curved: bool
     tape: TapeMask
+    edges: EdgePoints | None = None
 
     @property
     def face(self) -> float:
@@ -63,29 +67,30 @@ class _Ring:
     bridged: float
 
 
-def straight_lines(photo: NDArray[np.uint8], plane: Plane, found: Sequence[Found]) -> list[StraightLine]:
-    """Every side of every straight outline as a line that the lens must keep straight."""
-    lines = []
+def straight_lines(photo: NDArray[np.uint8], plane: Plane, found: Sequence[Found]) -> tuple[list[Found], list[StraightLine]]:
+    """The outlines with their edges read, and every side of every straight one as a line that the lens must keep straight."""
+    settled, lines = [], []
     for f in found:
         if f.curved:
+            settled.append(f)
             continue
-        sides, _, _ = _fitted(photo, plane, f.corners, f.width, f.face)
+        f, sides = _settled(photo, plane, f)
+        settled.append(f)
         lines += [StraightLine(s.middle, np.hypot(s.spread, 0.05), f.face) for s in sides if len(s.middle) >= 4]
-    return lines
+    return settled, lines
 
 
-def _fitted(
-    photo: NDArray[np.uint8], plane: Plane, corners: FloatArray, width: float, height: float
-) -> tuple[list[Side], float, float]:
+def _settled(photo: NDArray[np.uint8], plane: Plane, found: Found) -> tuple[Found, list[Side]]:
     """Fit sides to the photo's tape edges, again from the fitted place where the rough one was well off."""
     for _ in range(3):
-        points = edge_points(photo, plane.camera, corners, width, height)
-        sides, seen, u_width = fit_sides(points, plane.camera, corners, width, height)
+        points = edge_points(photo, plane.camera, found.corners, found.width, found.face)
+        sides, width, _ = fit_sides(points, plane.camera, found.corners, found.width, found.face)
+        found = replace(found, edges=points)
         fitted, _ = meet(sides)
-        if np.abs(fitted - corners).max() < SETTLED or len(fitted) != len(corners):
+        if np.abs(fitted - found.corners).max() < SETTLED:
             break
-        corners = fitted
-    return sides, seen, u_width
+        found = replace(found, corners=fitted)
+    return found, sides
 
 
 def assemble(
@@ -122,12 +127,12 @@ def assemble(
 
 def _ring(photo: NDArray[np.uint8], rough: Plane, plane: Plane, found: Found, zone: str) -> _Ring:
     corners = plane.camera.locate(rough.camera.project(found.corners, found.face), found.face)
-    if found.curved:
+    if found.edges is None:
         curve = follow_curve(photo, plane.camera, corners, found.width, found.face)
         return _Ring(
             zone, curve.points, curve.sensitivity, found.face, curve.width, curve.u_width, True, (), 1 - curve.shown
         )
-    sides, width, u_width = _fitted(photo, plane, corners, found.width, found.face)
+    sides, width, u_width = fit_sides(found.edges, plane.camera, corners, found.width, found.face)
     fitted, own = meet(sides)
     inferred = _inferred(fitted, sides, rough, plane, found, width)
     lengths = np.linalg.norm(np.roll(fitted, -1, axis=0) - fitted, axis=1)

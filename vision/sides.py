@@ -255,18 +255,16 @@ def _consistent(t: FloatArray, middle: FloatArray, width: float) -> NDArray[np.b
     if len(t) < LEAST_POINTS:
         return np.zeros(len(t), dtype=bool)
     tolerance = 0.25 + 0.01 * width
-    random = np.random.default_rng(7)
-    best, most = np.zeros(len(t), dtype=bool), -1.0
-    for _ in range(40):
-        a, b = random.integers(0, len(t), 2)
-        if abs(t[a] - t[b]) < 0.15:
-            continue
-        slope = (middle[b] - middle[a]) / (t[b] - t[a])
-        close = np.abs(middle - middle[a] - slope * (t - t[a])) < tolerance
-        # Where equally many agree, the line nearer to the rough one.
-        score = close.sum() - 0.02 * len(t) * abs(middle[a] - slope * t[a])
-        if score > most:
-            best, most = close, score
+    a, b = np.random.default_rng(7).integers(0, len(t), (2, 60))
+    apart = t[b] - t[a]
+    a, b, apart = a[np.abs(apart) > 0.15], b[np.abs(apart) > 0.15], apart[np.abs(apart) > 0.15]
+    if not len(a):
+        return np.zeros(len(t), dtype=bool)
+    slope = (middle[b] - middle[a]) / apart
+    close = np.abs(middle[None] - middle[a, None] - slope[:, None] * (t[None] - t[a, None])) < tolerance
+    # Where equally many agree, the line nearer to the rough one.
+    score = close.sum(axis=1) - 0.02 * len(t) * np.abs(middle[a] - slope * t[a])
+    best = close[score.argmax()]
     for _ in range(3):
         if best.sum() < LEAST_POINTS:
             break

@@ -52,7 +52,7 @@ def trace(photo: Photo, staging: Staging, tapes: Sequence[TapeSpec], lens: Lens 
     found = _find(scene)
     if not found:
         raise _nothing_found(scene)
-    measured = _with_straight_tape(scene, found)
+    found, measured = _with_straight_tape(scene, found)
     named, warnings = name_outlines(found, scene.plane, scene.tags, tapes)
     return assemble(
         photo.bgr, scene.plane, measured, named, frame=scene.frame, picture=_shown(photo, measured, scene),
@@ -137,10 +137,12 @@ def _picture(scene: _Scene) -> Rectified:
     return rectify(scene.photo.bgr, scene.plane.camera, low, high, FINE)
 
 
-def _with_straight_tape(scene: _Scene, found: Sequence[Found]) -> Plane:
+def _with_straight_tape(scene: _Scene, found: Sequence[Found]) -> tuple[list[Found], Plane]:
     """The plane once more, now with every side of tape as a straight line that the lens must keep straight."""
-    lines = [*scene.board, *straight_lines(scene.photo.bgr, scene.plane, found)]
-    return estimate_plane(scene.tags, scene.shift, scene.photo.size, scene.staging, scene.lens, lines, scene.plane)
+    settled, sides = straight_lines(scene.photo.bgr, scene.plane, found)
+    lines = [*scene.board, *sides]
+    plane = estimate_plane(scene.tags, scene.shift, scene.photo.size, scene.staging, scene.lens, lines, scene.plane)
+    return settled, plane
 
 
 def _clockwise(corners: FloatArray) -> FloatArray:
