@@ -104,7 +104,7 @@ def _part_of_a_card(bgr: NDArray[np.uint8], tags: Sequence[TagSquare]) -> bool:
     """Whether white paper with dark or coloured patches in it runs into the picture's edge."""
     small = cv2.resize(bgr, None, fx=0.25, fy=0.25, interpolation=cv2.INTER_AREA)
     hsv = cv2.cvtColor(small, cv2.COLOR_BGR2HSV)
-    white = ((hsv[..., 2] > np.percentile(hsv[..., 2], 50) * 1.02) & (hsv[..., 1] < 40)).astype(np.uint8)
+    white = ((hsv[..., 2] > 0.6 * np.percentile(hsv[..., 2], 95)) & (hsv[..., 1] < 40)).astype(np.uint8)
     count, labels, stats, _ = cv2.connectedComponentsWithStats(white)
     height, width = white.shape
     for i in range(1, count):

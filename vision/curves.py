@@ -21,8 +21,9 @@ GROUP = 12
 """Profiles that share one direction of colour contrast."""
 SMOOTH_MM = 0.05
 """What the curve may leave unexplained at each profile, mm."""
-EDGE_BIAS_PX = 0.06
-"""Common displacement of the whole curve that averaging does not remove, px (a round cord's two rims differ in light)."""
+EDGE_BIAS_PX, CORD_BIAS = 0.06, 0.01
+"""Common displacement of the whole curve that averaging does not remove, px and share of the band's width: a round
+cord's two rims differ in light."""
 CURVED_CORNERS = 9
 CURVED_TURN = np.deg2rad(42)
 
@@ -57,7 +58,7 @@ def follow_curve(
         middle, offset, seen, width, u_width = _refined(photo, camera, middle, width, height)
     shown = float(seen.mean())
     points = _resampled(middle, POINT_SPACING)
-    return Curve(points, _sensitivity(points, offset, seen, camera), width, u_width, shown)
+    return Curve(points, _sensitivity(points, offset, seen, width, camera), width, u_width, shown)
 
 
 def _refined(
@@ -112,7 +113,9 @@ def _resampled(points: FloatArray, spacing: float) -> FloatArray:
     return np.asarray(shapely.get_coordinates(shapely.line_interpolate_point(ring, along)))
 
 
-def _sensitivity(points: FloatArray, offset: FloatArray, seen: NDArray[np.bool_], camera: Camera) -> FloatArray:
+def _sensitivity(
+    points: FloatArray, offset: FloatArray, seen: NDArray[np.bool_], width: float, camera: Camera
+) -> FloatArray:
     """Unevenness as independent bumps of about 8 mm along the curve, and one displacement common to all of it."""
     normal = _normals(points)
     bumps = max(6, round(len(points) * POINT_SPACING / 8))
@@ -122,7 +125,7 @@ def _sensitivity(points: FloatArray, offset: FloatArray, seen: NDArray[np.bool_]
     apart = np.minimum(apart, 1 - apart) * bumps
     hats = np.maximum(0.0, 1 - apart)
     size = np.where(_near_hidden(seen, bumps), 4.0, 1.0) * scatter / np.sqrt(2)
-    common = EDGE_BIAS_PX * camera.mm_per_px(points.mean(axis=0))
+    common = float(np.hypot(EDGE_BIAS_PX * camera.mm_per_px(points.mean(axis=0)), CORD_BIAS * width))
     along_normal = np.column_stack([hats * size, np.full(len(points), common)])
     return np.asarray(normal[:, :, None] * along_normal[:, None, :])
 

@@ -245,7 +245,8 @@ def _fit(i: int, samples: _Samples, corners: FloatArray, width: float, camera: C
         rough = np.diag([(0.25 * width) ** 2, (0.5 * width) ** 2])
         return Side(start, end, np.zeros(2), rough, np.zeros((0, 2)), np.zeros(0), np.zeros(0))
     fit, covariance = _line(t[keep], middle[keep], edge[keep], length, width)
-    covariance = covariance + np.diag([floor**2, 12 * floor**2])
+    unequal = _disagreement(t[keep], samples.offset[own][keep], edge[keep], width)
+    covariance = covariance + np.diag([floor**2 + unequal**2, 12 * floor**2])
     points, spread = _middles(samples, own, keep, fit, width, start, end, camera, height)
     return Side(start, end, fit, covariance, points, spread, np.sort(t[keep] + 0.5))
 
@@ -301,6 +302,19 @@ def _line(
     balance = abs(float((np.sign(edge)).mean()))
     alone = (balance * WIDTH_SPREAD * width / 2) ** 2
     return fit, inverse * scatter**2 + np.diag([alone, 0.0])
+
+
+def _disagreement(t: FloatArray, offset: FloatArray, edge: FloatArray, width: float) -> float:
+    """Half of what the two edges' distance differs from the tape's width, mm: one of them is something else's, too.
+
+    So it is where a neighbour's tape lies a fraction of a pixel behind the edge.
+    """
+    outer, inner = offset[edge > 0], offset[edge < 0]
+    if len(outer) < LEAST_POINTS or len(inner) < LEAST_POINTS:
+        return 0.0
+    slope = float(np.polyfit(t, offset - edge * width / 2, 1)[0])
+    apart = np.median(outer - slope * t[edge > 0]) - np.median(inner - slope * t[edge < 0])
+    return abs(float(apart) - width) / 2
 
 
 def _middles(
