@@ -70,6 +70,15 @@ def half_way(profiles: FloatArray, reach: float, *, plateau: float, min_contrast
     return Crossings(offset, contrast, np.abs(ninety - ten), found)
 
 
+def straight(along: FloatArray, offset: FloatArray) -> tuple[float, float]:
+    """Offset at along = 0 and slope of the least-squares line; a constant where all `along` are the same."""
+    mean_along, mean_offset = float(along.mean()), float(offset.mean())
+    away = along - mean_along
+    spread = float(away @ away)
+    slope = float(away @ (offset - mean_offset)) / spread if spread > 0 else 0.0
+    return mean_offset - slope * mean_along, slope
+
+
 def _crossing(share: FloatArray, u: FloatArray, level: float) -> tuple[FloatArray, NDArray[np.bool_]]:
     """Where share (n, m) rises through level, nearest to u = 0, by linear interpolation."""
     below, above = share[:, :-1] < level, share[:, 1:] >= level

@@ -12,7 +12,7 @@ import cv2
 import numpy as np
 from numpy.typing import NDArray
 
-from calib.edges import FloatArray, half_way, sample_profiles
+from calib.edges import FloatArray, half_way, sample_profiles, straight
 from calib.printed import TAG_CELLS
 
 BINS = 6
@@ -97,44 +97,46 @@ def _fit_square(grey: NDArray[np.uint8], tag: int, corners: FloatArray) -> TagSq
     if (found.sum(axis=1) < SAMPLES // 2).any():
         return None
     sides = [_straight(along, offset[i], found[i]) for i in range(4)]
-    binned = [_binned(along, offset[i], sides[i][1]) for i in range(4)]
+    binned = [_binned(along, offset[i], *sides[i]) for i in range(4)]
     at = (np.arange(BINS) + 0.5) / BINS * 0.84 + 0.08
     points = np.stack(
         [starts[i] + at[:, None] * (ends[i] - starts[i]) + b[0][:, None] * normals[i] for i, b in enumerate(binned)]
     )
-    lines = [_line(starts[i], ends[i], normals[i], sides[i][0]) for i in range(4)]
+    lines = [_line(starts[i], ends[i], normals[i], *sides[i][0]) for i in range(4)]
     fitted = np.stack([_meet(lines[i - 1], lines[i]) for i in range(4)])
-    bend = max(float(np.abs(b[0] - np.polyval(s[0], at)).max()) for s, b in zip(sides, binned, strict=True))
+    bend = max(float(np.abs(b[0] - s[0][0] - s[0][1] * at).max()) for s, b in zip(sides, binned, strict=True))
     width = float(np.median(crossings.width[crossings.found]))
     return TagSquare(tag, fitted, points, at, normals, np.stack([b[1] for b in binned]), width, bend)
 
 
 def _straight(
     along: FloatArray, offset: FloatArray, found: NDArray[np.bool_]
-) -> tuple[FloatArray, NDArray[np.bool_]]:
+) -> tuple[tuple[float, float], NDArray[np.bool_]]:
     """A line offset(along) by least squares, twice, leaving out what lies far off; and which samples it kept."""
     keep = found
     for _ in range(2):
-        line = np.polyfit(along[keep], offset[keep], 1)
-        rest = np.abs(offset - np.polyval(line, along))
+        base, slope = straight(along[keep], offset[keep])
+        rest = np.abs(offset - base - slope * along)
         keep = found & (rest < 4 * np.median(rest[keep]) + 0.1)
-    return np.polyfit(along[keep], offset[keep], 1), keep
+    return straight(along[keep], offset[keep]), keep
 
 
-def _binned(along: FloatArray, offset: FloatArray, keep: NDArray[np.bool_]) -> tuple[FloatArray, FloatArray]:
+def _binned(
+    along: FloatArray, offset: FloatArray, line: tuple[float, float], keep: NDArray[np.bool_]
+) -> tuple[FloatArray, FloatArray]:
     """Mean offset and its standard uncertainty in BINS equal bins; an empty bin takes the line, with a wide spread."""
-    line = np.polyfit(along[keep], offset[keep], 1)
-    scatter = max(float((offset - np.polyval(line, along))[keep].std()), 0.02)
-    mean, spread = np.empty(BINS), np.empty(BINS)
-    for i, chosen in enumerate(np.array_split(np.arange(SAMPLES), BINS)):
-        own = offset[chosen][keep[chosen]]
-        mean[i] = own.mean() if len(own) else np.polyval(line, along[chosen].mean())
-        spread[i] = scatter / np.sqrt(len(own)) if len(own) else 10.0
-    return mean, spread
+    expected = line[0] + line[1] * along
+    scatter = max(float((offset - expected)[keep].std()), 0.02)
+    own, values = keep.reshape(BINS, -1), np.where(keep, offset, 0.0).reshape(BINS, -1)
+    count = own.sum(axis=1)
+    mean = np.where(count > 0, values.sum(axis=1) / np.maximum(count, 1), expected.reshape(BINS, -1).mean(axis=1))
+    return mean, np.where(count > 0, scatter / np.sqrt(np.maximum(count, 1)), 10.0)
 
 
-def _line(start: FloatArray, end: FloatArray, normal: FloatArray, fit: FloatArray) -> tuple[FloatArray, FloatArray]:
-    return start + np.polyval(fit, 0.0) * normal, end + np.polyval(fit, 1.0) * normal
+def _line(
+    start: FloatArray, end: FloatArray, normal: FloatArray, base: float, slope: float
+) -> tuple[FloatArray, FloatArray]:
+    return start + base * normal, end + (base + slope) * normal
 
 
 def _meet(one: tuple[FloatArray, FloatArray], other: tuple[FloatArray, FloatArray]) -> FloatArray:

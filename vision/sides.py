@@ -14,7 +14,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from calib.camera import Camera
-from calib.edges import FloatArray, half_way, sample_profiles
+from calib.edges import FloatArray, half_way, sample_profiles, straight
 
 SPACING = 1.25
 """Distance of profiles along a side, mm."""
@@ -111,30 +111,43 @@ def meet(sides: Sequence[Side]) -> tuple[FloatArray, FloatArray]:
     Side i's two sources stand at 2 i and 2 i + 1 (its covariance's Cholesky factor).
     """
     count = len(sides)
-    corners = np.stack([_corner(sides[i - 1], sides[i], np.zeros(2), np.zeros(2)) for i in range(count)])
+    fits = np.stack([s.fit for s in sides])
+    factors = np.stack([np.linalg.cholesky(s.covariance + 1e-12 * np.eye(2)) for s in sides])
+    corners = _corners(sides, fits)
     sensitivity = np.zeros((count, 2, 2 * count))
-    for i, side in enumerate(sides):
-        factor = np.linalg.cholesky(side.covariance + 1e-12 * np.eye(2))
-        for k in range(2):
-            step = factor[:, k]
-            before, after = sides[i - 1], sides[(i + 1) % count]
-            sensitivity[i, :, 2 * i + k] = _corner(before, side, np.zeros(2), step) - corners[i]
-            j = (i + 1) % count
-            sensitivity[j, :, 2 * i + k] = _corner(side, after, step, np.zeros(2)) - corners[j]
+    at = np.arange(count)
+    for k in range(2):
+        for parity in _apart(count):
+            step = np.where(parity[:, None], factors[:, :, k], 0.0)
+            moved = _corners(sides, fits + step) - corners
+            # Corner i lies between sides i - 1 and i; neighbouring sides are never moved together.
+            mover = np.where(parity, at, (at - 1) % count)
+            touched = parity | np.roll(parity, 1)
+            sensitivity[at[touched], :, 2 * mover[touched] + k] = moved[touched]
     return corners, sensitivity
 
 
-def _corner(one: Side, other: Side, step_one: FloatArray, step_other: FloatArray) -> FloatArray:
-    a, b = _ends(one, one.fit + step_one), _ends(other, other.fit + step_other)
-    way = np.column_stack([a[1] - a[0], b[0] - b[1]])
-    if abs(np.linalg.det(way)) < 1e-6 * np.linalg.norm(way[:, 0]) * np.linalg.norm(way[:, 1]):
-        return np.asarray((a[1] + b[0]) / 2)
-    step = np.linalg.solve(way, b[0] - a[0])
-    return np.asarray(a[0] + step[0] * (a[1] - a[0]))
+def _apart(count: int) -> list[NDArray[np.bool_]]:
+    """Groups of sides of which no two are neighbours on a ring of `count`."""
+    at = np.arange(count)
+    groups = [(at % 2 == 0) & (at < count - count % 2), (at % 2 == 1) & (at < count - count % 2), at >= count - count % 2]
+    return [g for g in groups if g.any()]
 
 
-def _ends(side: Side, fit: FloatArray) -> FloatArray:
-    return np.stack([side.start + (fit[0] - fit[1] / 2) * side.normal, side.end + (fit[0] + fit[1] / 2) * side.normal])
+def _corners(sides: Sequence[Side], fits: FloatArray) -> FloatArray:
+    """Where each side meets the one before it; parallel neighbours meet half-way between their ends."""
+    start, end, normal = (np.stack(p) for p in zip(*((s.start, s.end, s.normal) for s in sides), strict=True))
+    low = start + (fits[:, 0] - fits[:, 1] / 2)[:, None] * normal
+    high = end + (fits[:, 0] + fits[:, 1] / 2)[:, None] * normal
+    way = high - low
+    before_low, before_high, before_way = (np.roll(p, 1, axis=0) for p in (low, high, way))
+    turn = before_way[:, 0] * way[:, 1] - before_way[:, 1] * way[:, 0]
+    size = np.linalg.norm(way, axis=1) * np.linalg.norm(before_way, axis=1)
+    parallel = np.abs(turn) < 1e-6 * size
+    between = low - before_low
+    step = (between[:, 0] * way[:, 1] - between[:, 1] * way[:, 0]) / np.where(parallel, 1.0, turn)
+    met = before_low + step[:, None] * before_way
+    return np.where(parallel[:, None], (before_high + low) / 2, met)
 
 
 @dataclass(frozen=True, eq=False)
@@ -247,7 +260,7 @@ def _fit(i: int, samples: _Samples, corners: FloatArray, width: float, camera: C
     fit, covariance = _line(t[keep], middle[keep], edge[keep], length, width)
     unequal = _disagreement(t[keep], samples.offset[own][keep], edge[keep], width)
     covariance = covariance + np.diag([floor**2 + unequal**2, 12 * floor**2])
-    points, spread = _middles(samples, own, keep, fit, width, start, end, camera, height)
+    points, spread = _middles(samples, own, keep, width, start, end, camera, height)
     return Side(start, end, fit, covariance, points, spread, np.sort(t[keep] + 0.5))
 
 
@@ -269,8 +282,8 @@ def _consistent(t: FloatArray, middle: FloatArray, width: float) -> NDArray[np.b
     for _ in range(3):
         if best.sum() < LEAST_POINTS:
             break
-        line = np.polyfit(t[best], middle[best], 1)
-        rest = np.abs(middle - np.polyval(line, t))
+        base, slant = straight(t[best], middle[best])
+        rest = np.abs(middle - base - slant * t)
         best = rest < max(3 * 1.4826 * float(np.median(rest[best])), 0.08)
     return best
 
@@ -312,7 +325,7 @@ def _disagreement(t: FloatArray, offset: FloatArray, edge: FloatArray, width: fl
     outer, inner = offset[edge > 0], offset[edge < 0]
     if len(outer) < LEAST_POINTS or len(inner) < LEAST_POINTS:
         return 0.0
-    slope = float(np.polyfit(t, offset - edge * width / 2, 1)[0])
+    _, slope = straight(t, offset - edge * width / 2)
     apart = np.median(outer - slope * t[edge > 0]) - np.median(inner - slope * t[edge < 0])
     return abs(float(apart) - width) / 2
 
@@ -321,7 +334,6 @@ def _middles(
     samples: _Samples,
     own: NDArray[np.bool_],
     keep: NDArray[np.bool_],
-    fit: FloatArray,
     width: float,
     start: FloatArray,
     end: FloatArray,
@@ -333,13 +345,14 @@ def _middles(
     middle = samples.offset[own][keep] - samples.edge[own][keep] * width / 2
     along = (end - start) / np.linalg.norm(end - start)
     normal = np.array([along[1], -along[0]])
-    count = int(np.clip(len(t) // 8, 2, 10))
     order = np.argsort(t)
-    points, spread = [], []
-    for chosen in np.array_split(order, count):
-        place = start + (t[chosen].mean() + 0.5) * (end - start) + middle[chosen].mean() * normal
-        points.append(place)
-        spread.append(max(float(middle[chosen].std()) / np.sqrt(max(1.0, len(chosen) / 4)), 0.02))
-    places = np.array(points)
-    return camera.project(places, height), np.array(spread) / camera.mm_per_px((start + end) / 2)
+    t, middle = t[order], middle[order]
+    groups = int(np.clip(len(t) // 8, 2, 10))
+    first = np.arange(groups) * len(t) // groups
+    count = np.diff(np.append(first, len(t)))
+    mean_t, mean = np.add.reduceat(t, first) / count, np.add.reduceat(middle, first) / count
+    scatter = np.sqrt(np.maximum(np.add.reduceat(middle**2, first) / count - mean**2, 0.0))
+    places = start + (mean_t + 0.5)[:, None] * (end - start) + mean[:, None] * normal
+    spread = np.maximum(scatter / np.sqrt(np.maximum(1.0, count / 4)), 0.02)
+    return camera.project(places, height), spread / camera.mm_per_px((start + end) / 2)
 

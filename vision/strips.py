@@ -136,8 +136,9 @@ def straight_edges(tape: TapeMask) -> list[Edge]:
 
 def _positions(contour: NDArray[np.int32], corners: NDArray[np.int32]) -> list[int]:
     """Where the corners stand in the contour, ascending."""
-    lookup = {(int(x), int(y)): i for i, (x, y) in enumerate(contour)}
-    return sorted(lookup[int(x), int(y)] for x, y in corners)
+    keys, wanted = (p[:, 0].astype(np.int64) << 32 | p[:, 1] for p in (contour, corners))
+    order = np.argsort(keys, kind="stable")
+    return sorted(order[np.searchsorted(keys[order], wanted)].tolist())
 
 
 def _edge(run: FloatArray, tape: TapeMask) -> Edge:

@@ -8,7 +8,6 @@ from typing import Literal
 
 import cv2
 import numpy as np
-from numpy.typing import NDArray
 
 from calib.adjustment import StraightLine
 from calib.colours import TapeColours, read_colours
@@ -128,13 +127,16 @@ def _of_tape(tape: TapeMask, number: int, height: float) -> list[Found]:
 
 
 def _picture(scene: _Scene) -> Rectified:
-    """The corrected picture of parcel and rim, or of all that a parcel could reach where its place is unknown."""
+    """The corrected picture in which tape is looked for."""
+    return rectify(scene.photo.bgr, scene.plane.camera, *_region(scene), FINE)
+
+
+def _region(scene: _Scene) -> tuple[FloatArray, FloatArray]:
+    """Parcel and rim, or all that a parcel could reach where its place is unknown: low and high corner, mm."""
     if scene.frame == "card":
-        low, high = visible_region(scene.plane, scene.photo.size, scene.staging)
-    else:
-        low = np.array([-RIM, -RIM])
-        high = np.array([scene.plane.value("parcel width") + RIM, scene.plane.value("parcel depth") + RIM])
-    return rectify(scene.photo.bgr, scene.plane.camera, low, high, FINE)
+        return visible_region(scene.plane, scene.photo.size, scene.staging)
+    size = np.array([scene.plane.value("parcel width"), scene.plane.value("parcel depth")])
+    return np.array([-RIM, -RIM]), size + RIM
 
 
 def _with_straight_tape(scene: _Scene, found: Sequence[Found]) -> tuple[list[Found], Plane]:
@@ -176,13 +178,7 @@ def _disagreements(plane: Plane, staging: Staging) -> list[str]:
 
 def _shown(photo: Photo, plane: Plane, scene: _Scene) -> Rectified:
     """The corrected picture that results are drawn on, in the final plane."""
-    area = _picture(scene)
-    low = area.origin
-    high = low + np.array(area.bgr.shape[1::-1]) * area.mm_per_px
+    low, high = _region(scene)
     per_px = max(float(np.max(high - low)) / SHOWN_SIDE, plane.camera.mm_per_px((low + high) / 2))
     return rectify(photo.bgr, plane.camera, low, high, per_px, outside=255)
 
-
-def hidden_mask(tape: TapeMask) -> NDArray[np.bool_]:
-    """Where neither this tape nor bare ground shows: what could hide tape."""
-    return np.asarray((tape.mask == 0) & (tape.ground == 0))
