@@ -6,6 +6,7 @@ then each side is followed at full resolution.  Where a thick board shows its si
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import dataclass
 
 import cv2
@@ -15,10 +16,12 @@ from scipy.ndimage import gaussian_filter1d
 
 from calib.camera import Camera
 from calib.colours import log_colour
-from calib.edges import FloatArray, positions, sample_profiles
+from calib.edges import STEP, FloatArray, positions, sample_profiles
 from calib.adjustment import StraightLine
 from vision.rectified import Rectified
 
+Recogniser = Callable[[NDArray[np.uint8]], NDArray[np.bool_]]
+"""Tells for colours (..., 3) which are tape's."""
 LARGEST_TURN = np.deg2rad(45)
 ALONG = np.deg2rad(14)
 COARSE_TURN, FINE_TURN = np.deg2rad(1.0), np.deg2rad(0.2)
@@ -33,6 +36,10 @@ MOST_EDGE_PIXELS = 30000
 SAMPLES, BINS = 160, 16
 WIDE_MM, NARROW_MM = 7.0, 2.5
 """How far from where it is expected a side is looked for, first and then."""
+THINNEST_TAPE_MM, TAPE_EDGE_MM = 2.0, 1.2
+"""This near to tape a step is the tape's, not the board's."""
+LARGEST_STEP = 25.0
+"""Levels per sample beyond which a step counts no more, so that a few strong edges do not outvote a whole side."""
 BOARD_FLOOR_MM = 0.12
 """Standard uncertainty of a cut board's edge against a straight line, mm (common practice, no source)."""
 
@@ -63,20 +70,23 @@ def find_board(picture: Rectified, size: tuple[float, float], tape: FloatArray, 
     places, normals = _edge_pixels(picture)
     if len(places) < 200 or len(tape) < 12:
         return None
-    thinned = max(1.0, len(places) / MOST_EDGE_PIXELS)
-    chosen = np.random.default_rng(3).permutation(len(places))[: round(len(places) / thinned)]
-    places, normals = places[chosen], normals[chosen]
-    # Sorted by direction, so that each turn touches only the edges that may lie along it.
+    every = max(1, -(-len(places) // MOST_EDGE_PIXELS))
+    places, normals = places[::every], normals[::every]
+    spacing = every * picture.mm_per_px
+    # Sorted by direction, and twice in a row, so that the edges along any turn stand together.
     quarter = np.mod(np.arctan2(normals[:, 1], normals[:, 0]), np.pi / 2)
     order = np.argsort(quarter)
-    places, normals, quarter = places[order], normals[order], quarter[order]
+    order = np.concatenate([order, order])
+    places, normals = places[order], normals[order]
+    quarter = np.sort(quarter)
+    quarter = np.concatenate([quarter, quarter + np.pi / 2])
     tape = np.asarray(cv2.convexHull(tape.astype(np.float32))[:, 0], dtype=np.float64)
 
     def best_of(turns: FloatArray) -> Rectangle:
         tried = []
         for turn in turns:
             near = _within(quarter, turn)
-            tried.append(_best_at(turn, places[near], normals[near], size, tape, slack, thinned))
+            tried.append(_best_at(turn, places[near], normals[near], size, tape, slack, spacing))
         return max(tried, key=lambda r: r.score)
 
     rough = best_of(np.arange(-LARGEST_TURN, LARGEST_TURN, COARSE_TURN))
@@ -84,11 +94,12 @@ def find_board(picture: Rectified, size: tuple[float, float], tape: FloatArray, 
     return best if best.score >= LEAST_SIDES else None
 
 
-def _within(quarter: FloatArray, turn: float) -> NDArray[np.intp]:
-    """Indices of sorted directions (modulo a quarter turn) within ALONG of `turn`."""
+def _within(quarter: FloatArray, turn: float) -> slice:
+    """Where the sorted directions (modulo a quarter turn, twice in a row) lie within ALONG of `turn`."""
     at = float(np.mod(turn, np.pi / 2))
-    spans = [(at - ALONG + k * np.pi / 2, at + ALONG + k * np.pi / 2) for k in (-1, 0, 1)]
-    return np.concatenate([np.arange(*np.searchsorted(quarter, span)) for span in spans])
+    at += np.pi / 2 if at < ALONG else 0.0
+    first, last = np.searchsorted(quarter, (at - ALONG, at + ALONG))
+    return slice(int(first), int(last))
 
 
 def _edge_pixels(picture: Rectified) -> tuple[FloatArray, FloatArray]:
@@ -112,7 +123,7 @@ def _best_at(
     size: tuple[float, float],
     tape: FloatArray,
     slack: float,
-    thinned: float,
+    spacing: float,
 ) -> Rectangle:
     """The best rectangle of this turn: the position whose opposite sides both fall on many edge pixels."""
     c, s = np.cos(turn), np.sin(turn)
@@ -125,7 +136,7 @@ def _best_at(
         first, last = high[axis] - size[axis] - 3, low[axis] + 3
         beside = (local[:, along] > high[along] - size[along]) & (local[:, along] < low[along] + size[along])
         chosen = (facing[:, axis] > np.cos(ALONG)) & beside
-        at, shares = _pair(local[chosen][:, axis], first, last, size[axis], size[along] / thinned, slack)
+        at, shares = _pair(local[chosen][:, axis], first, last, size[axis], size[along] / spacing, slack)
         corner[axis] = at
         score += sum(shares) if min(shares) >= LEAST_SIDE * 0.5 else 0.5 * sum(shares)
     return Rectangle(corner @ axes.T, turn, size, score)
@@ -152,19 +163,19 @@ def _pair(
 
 
 def board_sides(
-    bgr: NDArray[np.uint8], camera: Camera, corners: FloatArray, reach_mm: float
+    bgr: NDArray[np.uint8], camera: Camera, corners: FloatArray, reach_mm: float, like_tape: Recogniser
 ) -> list[StraightLine]:
     """The board's sides at full resolution, as lines of the parcel's sides 0 to 3; unclear sides are left out.
 
     corners (4, 2): where they are expected, mm.  With a reach of more than NARROW_MM the strongest edge is taken, else
-    the innermost.
+    the innermost.  Edges of what like_tape takes for tape do not count.
     """
-    lines = (_side(bgr, camera, corners, side, reach_mm) for side in range(4))
+    lines = (_side(bgr, camera, corners, side, reach_mm, like_tape) for side in range(4))
     return [line for line in lines if line is not None]
 
 
 def _side(
-    bgr: NDArray[np.uint8], camera: Camera, corners: FloatArray, side: int, reach_mm: float
+    bgr: NDArray[np.uint8], camera: Camera, corners: FloatArray, side: int, reach_mm: float, like_tape: Recogniser
 ) -> StraightLine | None:
     """Follow one side: find the common edge of all profiles, then each stretch's own crossing near it."""
     start, end = corners[side], corners[(side + 1) % 4]
@@ -180,7 +191,12 @@ def _side(
         return None
     reach = reach_mm * float(per_mm.mean())
     profiles = sample_profiles(bgr, base, normals, reach)
-    steps = _steps(profiles)
+    taped = like_tape(profiles.astype(np.uint8)).astype(np.uint8)
+    samples_per_mm = float(per_mm.mean()) / STEP
+    # Colours on an edge are mixed and may look like anything; tape is wider than that.
+    taped = cv2.morphologyEx(taped, cv2.MORPH_OPEN, np.ones((1, round(THINNEST_TAPE_MM * samples_per_mm)), np.uint8))
+    beside = cv2.dilate(taped, np.ones((1, 2 * round(TAPE_EDGE_MM * samples_per_mm) + 1), np.uint8)) > 0
+    steps = np.where(beside, 0.0, np.minimum(_steps(profiles), LARGEST_STEP))
     offset, seen = _follow(steps, positions(reach), visible, innermost=reach_mm <= NARROW_MM)
     if offset is None:
         return None
@@ -210,7 +226,7 @@ def _follow(
         columns = np.arange(m)[None, :] + (slant * centred / (u[1] - u[0]))[:, None]
         rows = np.broadcast_to(np.arange(n)[:, None], (n, m))
         shifted = cv2.remap(image, columns.astype(np.float32), rows.astype(np.float32), cv2.INTER_LINEAR)
-        stack = np.median(shifted[visible], axis=0)
+        stack = shifted[visible].mean(axis=0)
         if stack.max() > peak:
             best, peak = (slant, stack), float(stack.max())
     if best is None or peak < 1.0:

@@ -33,16 +33,25 @@ OTHER = 0
 
 @dataclass(frozen=True, eq=False)
 class Classes:
-    """labels (h, w): 0 other, i + 1 the tape tapes[i], above that the grounds; shown marks what the photo covers."""
+    """labels (h, w): 0 other, i + 1 the tape tapes[i], above that the grounds; table labels every colour that occurs."""
 
     labels: NDArray[np.uint8]
     tapes: tuple[int, ...]
     grounds: int
-    shown: NDArray[np.bool_]
+    table: NDArray[np.uint8]
 
     def tape(self, swatch: int) -> NDArray[np.bool_]:
         """Mask of the tape of box `swatch`."""
         return np.asarray(self.labels == self.tapes.index(swatch) + 1)
+
+    def like_tape(self, bgr: NDArray[np.uint8], most: float) -> NDArray[np.bool_]:
+        """Whether colours (..., 3), such as occur in the classified picture, are some tape's.
+
+        What covers more than `most` pixels of the picture is no tape but a board of a tape's colour.
+        """
+        areas = np.bincount(self.labels.ravel(), minlength=256)
+        tape = (np.arange(256) > 0) & (np.arange(256) <= len(self.tapes)) & (areas <= most)
+        return np.asarray(tape[self.table[_codes(bgr)]])
 
     @property
     def ground(self) -> NDArray[np.bool_]:
@@ -66,7 +75,7 @@ def classify(bgr: NDArray[np.uint8], colours: TapeColours, swatches: Sequence[in
     label = np.where(np.min(distances, axis=0) < FARTHEST**2, nearest + 1, OTHER).astype(np.uint8)
     table = np.zeros(1 << 18, dtype=np.uint8)
     table[present] = label
-    return Classes(table[codes], tapes, len(grounds), codes > 0)
+    return Classes(table[codes], tapes, len(grounds), table)
 
 
 def _codes(bgr: NDArray[np.uint8]) -> NDArray[np.int32]:
@@ -100,11 +109,11 @@ def _grounds(
 ) -> list[NDArray[np.float32]]:
     """Centres of colours that cover much of the picture, largest first; what is a tape's own colour is none."""
     bins = np.round(tones / np.array([0.15, 0.15, 0.25])).astype(np.int64)
+    _, first, inverse = np.unique((bins + 512) @ (1 << 20, 1 << 10, 1), return_index=True, return_inverse=True)
     left, total, found = counts.astype(np.float64), float(counts.sum()), []
     for _ in range(MOST_GROUNDS):
-        keys, inverse = np.unique(bins, axis=0, return_inverse=True)
-        inverse = inverse.ravel()
-        centre = keys[np.bincount(inverse, weights=left).argmax()] * np.array([0.15, 0.15, 0.25])
+        fullest = np.bincount(inverse.ravel(), weights=left).argmax()
+        centre = bins[first[fullest]] * np.array([0.15, 0.15, 0.25])
         near = (np.abs(tones - centre) < (0.3, 0.3, 0.45)).all(axis=1)
         share = left[near].sum() / total
         if share < GROUND_SHARE:

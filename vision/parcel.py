@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from functools import partial
 
 import cv2
 import numpy as np
@@ -16,18 +17,20 @@ from calib.plane import Plane, estimate_plane
 from calib.printed import CARD
 from calib.staging import Lens, Staging
 from calib.tags import TagSquare
-from vision.board import NARROW_MM, WIDE_MM, board_sides, find_board
-from vision.classify import classify
+from vision.board import NARROW_MM, WIDE_MM, Recogniser, board_sides, find_board
+from vision.classify import Classes, classify
 from vision.prints import print_mask
 from vision.rectified import Rectified, rectify
 
-COARSE = 1.0
+COARSE = 1.5
 """Millimetres per pixel of the picture in which the board is looked for."""
 LEAST_BLOB = 250.0
 """Tape-coloured areas of less than this, mm2, say nothing of where the board is."""
 WORST_MISFIT = 1.5
 """Root mean square misfit, in uncertainties, from which sides and card contradict each other: the sides are not the board's."""
 FEWEST_SIDES = 3
+MOST_TAPE = 0.3
+"""Share of the parcel that one tape may cover."""
 
 
 def visible_region(plane: Plane, size: tuple[int, int], staging: Staging) -> tuple[FloatArray, FloatArray]:
@@ -54,18 +57,44 @@ def tie_to_board(
     size = (bgr.shape[1], bgr.shape[0])
     low, high = visible_region(plane, size, staging)
     picture = rectify(bgr, plane.camera, low, high, COARSE)
-    tape = _tape_places(picture, plane, tags, colours, swatches)
+    classes = classify(picture.bgr, colours, swatches)
+    tape = _tape_places(picture, plane, tags, classes)
+    like_tape = partial(classes.like_tape, most=MOST_TAPE * staging.width * staging.depth / COARSE**2)
     slack = 3.0 + 2 * staging.priors.parcel
     board = find_board(picture, (staging.width, staging.depth), tape, slack)
     if board is None:
         return None
-    lines = board_sides(bgr, plane.camera, board.corners, WIDE_MM)
+    for recogniser in (like_tape, _nothing):
+        tied = _tied(bgr, plane, tags, shift, staging, lens, board.corners, recogniser)
+        if tied is not None:
+            return tied
+    return None
+
+
+def _nothing(bgr: NDArray[np.uint8]) -> NDArray[np.bool_]:
+    """Take no colour for tape's: a board's edge may be of a tape's colour."""
+    return np.zeros(bgr.shape[:-1], dtype=bool)
+
+
+def _tied(
+    bgr: NDArray[np.uint8],
+    plane: Plane,
+    tags: Sequence[TagSquare],
+    shift: EdgeShift,
+    staging: Staging,
+    lens: Lens,
+    corners: FloatArray,
+    like_tape: Recogniser,
+) -> tuple[Plane, list[StraightLine]] | None:
+    """Follow the sides, widely and then closely, until sides and card agree; None where they do not."""
+    size = (bgr.shape[1], bgr.shape[0])
+    lines = board_sides(bgr, plane.camera, corners, WIDE_MM, like_tape)
     if len(lines) < FEWEST_SIDES:
         return None
     tied = estimate_plane(tags, shift, size, staging, lens, lines, plane)
     corners = np.array([[0, 0], [staging.width, 0], [staging.width, staging.depth], [0, staging.depth]])
     for _ in range(2):
-        lines = board_sides(bgr, tied.camera, corners, NARROW_MM)
+        lines = board_sides(bgr, tied.camera, corners, NARROW_MM, like_tape)
         if len(lines) < FEWEST_SIDES:
             return None
         tied = estimate_plane(tags, shift, size, staging, lens, lines, tied)
@@ -74,11 +103,8 @@ def tie_to_board(
     return None
 
 
-def _tape_places(
-    picture: Rectified, plane: Plane, tags: Sequence[TagSquare], colours: TapeColours, swatches: Sequence[int]
-) -> FloatArray:
+def _tape_places(picture: Rectified, plane: Plane, tags: Sequence[TagSquare], classes: Classes) -> FloatArray:
     """Places (n, 2) mm of tape-coloured areas away from the prints: they lie on the board."""
-    classes = classify(picture.bgr, colours, swatches)
     mask = (classes.labels > 0) & (classes.labels <= len(classes.tapes)) & ~print_mask(picture, plane, tags)
     opened = cv2.morphologyEx(mask.astype(np.uint8), cv2.MORPH_OPEN, np.ones((3, 3), np.uint8))
     _, labels, stats, _ = cv2.connectedComponentsWithStats(opened)
