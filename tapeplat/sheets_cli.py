@@ -20,28 +20,23 @@ MOST_TEAMS = 29
 @click.command("sheets")
 @click.argument("challenge", type=click.Path(path_type=Path))
 @click.option("--out", required=True, type=click.Path(path_type=Path), help="The PDF file to write.")
-@click.option("--paper", type=click.Choice(["letter", "a4"]), default="letter", show_default=True, help="Paper.")
-@click.option("--only", default="", metavar="NAME,...", help="Only these sheets, by their names.")
+@click.option("--paper", type=click.Choice(["letter", "a4"]), default="letter", show_default=True)
+@click.option("--only", default="", metavar="NAME,...", help="Only these sheets; without it, all that are of use.")
 @click.option("--teams", type=click.IntRange(1, MOST_TEAMS), default=8, show_default=True, help="How many teams.")
-def sheets(challenge: Path, out: Path, paper: str, only: str, teams: int) -> None:
-    """Print everything that CHALLENGE needs on paper, as a PDF at true size."""
-    from measure.challenge import read_challenge
+@click.option("--result", type=click.Path(path_type=Path), help="result.json of a measured model, for its photo.")
+def sheets(challenge: Path, out: Path, paper: str, only: str, teams: int, result: Path | None) -> None:
+    """Print everything that CHALLENGE needs on paper, as a PDF at true size.
 
-    from measure.errors import InputMistakes
+    Sheets for --only: teacher, card, tiles, zonetiles, labels, selfcheck, lens, rules, master, squares, ruler, cubes,
+    grid, drawing, planning, photo, photofull, key, questions, answers.
+    """
     from tapeplat.paper.book import make_book
-    from tapeplat.paper.canvas import PAPERS
-    from tapeplat.paper.job import Job
 
     chosen = _chosen(only)
-    try:
-        job = Job(read_challenge(challenge), tuple(range(1, teams + 1)))
-    except InputMistakes as mistakes:
-        raise _Refused(str(mistakes)) from None
-    except OSError as problem:
-        raise _Refused(f"cannot read {challenge}: {problem.strerror or problem}") from None
+    job = _job(challenge, paper, teams, result)
     useful = _useful(chosen, job, asked=bool(only))
     _warn_of_lost_characters(job)
-    _write(out, make_book(job, PAPERS[paper], useful))
+    _write(out, make_book(job, useful, with_contents=not only))
 
 
 class _Refused(click.ClickException):
@@ -64,12 +59,28 @@ def _chosen(only: str) -> list[Sheet]:
     return [sheet for sheet in SHEETS if sheet.name in names or not names]
 
 
+def _job(challenge: Path, paper: str, teams: int, result: Path | None) -> Job:
+    from measure.challenge import read_challenge
+    from measure.errors import InputMistakes
+    from tapeplat.paper.canvas import PAPERS
+    from tapeplat.paper.job import Job
+    from tapeplat.paper.photo import read_corrected
+
+    try:
+        photo = read_corrected(result) if result else None
+        return Job(read_challenge(challenge), PAPERS[paper], tuple(range(1, teams + 1)), photo)
+    except InputMistakes as mistakes:
+        raise _Refused(str(mistakes)) from None
+    except OSError as problem:
+        raise _Refused(f"cannot read {challenge}: {problem.strerror or problem}") from None
+
+
 def _useful(chosen: list[Sheet], job: Job, *, asked: bool) -> list[Sheet]:
     """The sheets that this job has use for; those asked for by name that it has not are said."""
     reasons = [sheet.idle(job) for sheet in chosen]
     useful = [sheet for sheet, reason in zip(chosen, reasons, strict=True) if not reason]
     if not useful:
-        raise _Refused("; ".join(reasons))
+        raise _Refused("; ".join(dict.fromkeys(reasons)))
     for reason in filter(None, reasons if asked else []):
         click.echo(f"warning: {reason}", err=True)
     return useful

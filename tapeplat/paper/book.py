@@ -5,35 +5,127 @@ from __future__ import annotations
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 
-from tapeplat.paper import card, tiles
-from tapeplat.paper.canvas import Pages, PaperSize
+from tapeplat.paper import (
+    camera,
+    card,
+    contents,
+    grid,
+    key,
+    measuring,
+    photo,
+    planning,
+    questions,
+    rules_sheet,
+    teacher,
+    tiles,
+)
+from tapeplat.paper.canvas import Pages
+from tapeplat.paper.contents import Entry
 from tapeplat.paper.job import Job
+from tapeplat.paper.rule_facts import speaks_of_structures
+
+MOST_PAGES = 60
+"""A drawing at full size that takes more pages than this helps nobody."""
+
+
+def _always(job: Job) -> str:
+    return ""
 
 
 @dataclass(frozen=True)
 class Sheet:
-    """One kind of sheet: its name on the command line, what it is for, how it is drawn, whether a job has use for it.
+    """One kind of sheet.
 
-    idle says why a job has no use for it; empty where it has.
+    name is the command line's, copies says how often to print it, draw puts it on new pages, and idle says in one
+    sentence why a job has no use for it (empty where it has).
     """
 
     name: str
     title: str
-    purpose: str
+    copies: str
     draw: Callable[[Pages, Job], None]
-    idle: Callable[[Job], str] = lambda job: ""
+    idle: Callable[[Job], str] = _always
 
 
+def make_book(job: Job, sheets: Sequence[Sheet], *, with_contents: bool = False) -> bytes:
+    """The PDF with these sheets in their order; the same job gives the same bytes."""
+    entries = [Entry(sheet.name, sheet.title, sheet.copies, 1, 1) for sheet in sheets] if with_contents else []
+    content, entries = _made(job, sheets, entries)
+    return _made(job, sheets, entries)[0] if with_contents else content
+
+
+def _made(job: Job, sheets: Sequence[Sheet], entries: Sequence[Entry]) -> tuple[bytes, list[Entry]]:
+    """The PDF, beginning with a list of the entries where there are any, and where each sheet came to lie in it."""
+    pages = Pages(job.paper, job.challenge.title)
+    if entries:
+        contents.draw(pages, entries)
+    found = []
+    for sheet in sheets:
+        first = pages.count + 1
+        sheet.draw(pages, job)
+        found.append(Entry(sheet.name, sheet.title, sheet.copies, first, pages.count))
+    return pages.finished(), found
+
+
+def _no_rules(job: Job) -> str:
+    return "" if job.challenge.rules else "the challenge has no rules to list"
+
+
+def _no_zone_tiles(job: Job) -> str:
+    return "" if any(zone.tile is not None for zone in job.challenge.zones) else "no zone of this challenge has a tile"
+
+
+def _no_structures(job: Job) -> str:
+    return "" if speaks_of_structures(job.challenge) else "no rule of this challenge speaks of structures"
+
+
+def _too_large(job: Job) -> str:
+    pages = planning.full_size_pages(job.challenge, job.paper)
+    return f"the parcel at full size takes {pages} pages; plan on the scale drawing" if pages > MOST_PAGES else ""
+
+
+def _no_photo(job: Job) -> str:
+    return "" if job.photo else "the photo under a grid needs a measured model: name its result.json with --result"
+
+
+def _no_full_photo(job: Job) -> str:
+    if job.photo is None:
+        return _no_photo(job)
+    pages = photo.full_size_pages(job.photo, job.paper)
+    return f"the photo at full size takes {pages} pages; print it on one" if pages > MOST_PAGES else ""
+
+
+def _draw_photo(pages: Pages, job: Job) -> None:
+    assert job.photo is not None
+    photo.draw_on_one_page(pages, job.photo, job.challenge.unit)
+
+
+def _draw_full_photo(pages: Pages, job: Job) -> None:
+    assert job.photo is not None
+    photo.draw_full_size(pages, job.photo, job.challenge.unit)
+
+
+_TEAM, _TEACHER, _PUPIL = "1 for each team", "1 for the teacher", "1 for each pupil or team"
 SHEETS = (
-    Sheet("card", card.HEADING, "one for every model photographed", card.draw),
-    Sheet("tiles", tiles.CORNERS_HEADING, "one set for every model", tiles.draw_corner_tiles),
+    Sheet("teacher", teacher.HEADING, _TEACHER, teacher.draw),
+    Sheet("card", card.HEADING, "1 for each model, and 1 spare", card.draw),
+    Sheet("tiles", tiles.CORNERS_HEADING, "1 for three teams", tiles.draw_corner_tiles),
+    Sheet("zonetiles", tiles.ZONES_HEADING, "1 for each team", tiles.draw_zone_tiles, _no_zone_tiles),
+    Sheet("labels", tiles.TEAMS_HEADING, "1 for the class", tiles.draw_team_labels),
+    Sheet("selfcheck", camera.SELF_CHECK_HEADING, "1, to test phone and printer", camera.draw_self_check_sheet),
+    Sheet("lens", camera.LENS_HEADING, "1, to learn a phone's lens", camera.draw_lens_sheet),
+    Sheet("rules", rules_sheet.TEAM_HEADING, _TEAM, rules_sheet.draw_team_rules, _no_rules),
+    Sheet("master", rules_sheet.MASTER_HEADING, _TEACHER, rules_sheet.draw_master_list, _no_rules),
+    Sheet("squares", measuring.SQUARES_HEADING, _PUPIL, measuring.draw_squares),
+    Sheet("ruler", measuring.RULER_HEADING, _PUPIL, measuring.draw_ruler),
+    Sheet("cubes", measuring.CUBES_HEADING, _PUPIL, measuring.draw_cubes, _no_structures),
+    Sheet("grid", grid.HEADING, "on transparency, 1 for each team", grid.draw_clear_grids),
+    Sheet("drawing", planning.DRAWING_HEADING, _PUPIL, planning.draw_scale_drawing),
+    Sheet("planning", planning.FULL_HEADING, _TEAM, planning.draw_full_size, _too_large),
+    Sheet("photo", photo.PAGE_HEADING, _TEAM, _draw_photo, _no_photo),
+    Sheet("photofull", photo.FULL_HEADING, _TEAM, _draw_full_photo, _no_full_photo),
+    Sheet("key", key.HEADING, _TEAM, key.draw),
+    Sheet("questions", questions.HEADING, _PUPIL, questions.draw_questions, _no_rules),
+    Sheet("answers", questions.ANSWERS_HEADING, _TEACHER, questions.draw_answers, _no_rules),
 )
 NAMES = tuple(sheet.name for sheet in SHEETS)
-
-
-def make_book(job: Job, paper: PaperSize, sheets: Sequence[Sheet] = SHEETS) -> bytes:
-    """The PDF with these sheets in their order; the same job gives the same bytes."""
-    pages = Pages(paper, job.challenge.title)
-    for sheet in sheets:
-        sheet.draw(pages, job)
-    return pages.finished()

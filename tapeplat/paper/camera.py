@@ -55,7 +55,7 @@ def draw_self_check_sheet(pages: Pages, job: Job) -> None:
     pages.start(SELF_CHECK_HEADING)
     page_check_lines(pages)
     left, top = (pages.paper.width - CARD.width) / 2, (pages.paper.height - CARD.height) / 2
-    how = "Print at 100 %, lay it flat, take one photo from above with the whole sheet in it. Then: tapeplat selfcheck PHOTO"
+    how = "Print at 100 %, lay it flat, photograph the whole sheet from above. Then: tapeplat selfcheck PHOTO"
     pages.fitted(MARGIN, 24.5, how, pages.paper.width - 2 * MARGIN, size=8.5)
     labels = ["black, as the bands" if n == SELF_CHECK_SWATCH else "" for n in range(1, len(SWATCHES) + 1)]
     draw_card(pages, "Self-check", labels, left, top)

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from measure.challenge import Challenge
 from reportlab.platypus import Flowable
 
 from calib.printed import (
@@ -16,6 +15,7 @@ from calib.printed import (
     SWATCHES,
     Box,
 )
+from measure.challenge import Challenge
 from tapeplat.paper.canvas import HEADER, Pages
 from tapeplat.paper.flow import TEACHER, flow, numbered, para, table
 from tapeplat.paper.fonts import printable, text_width

@@ -18,6 +18,7 @@ PUPIL = 13.0
 TEACHER = 10.5
 SMALL = 8.5
 _PADDING = 1.1
+_SIDES = ("LEFT", "RIGHT", "TOP", "BOTTOM")
 _ALIGNMENT = {"left": 0, "centre": 1, "right": 2}
 _RULE_GREY = Color(0.45, 0.45, 0.45)
 _HEAD_GREY = Color(0.88, 0.88, 0.88)
@@ -87,9 +88,19 @@ def numbered(lines: Sequence[str], size: float = TEACHER) -> list[Flowable]:
     return [para(line, size, indent=8, bullet=f"{n}.") for n, line in enumerate(lines, start=1)]
 
 
+def bulleted(lines: Sequence[str], size: float = TEACHER) -> list[Flowable]:
+    """A list with a dot before each item."""
+    return [para(line, size, indent=6, bullet="•") for line in lines]
+
+
 def section(words: str, size: float = PUPIL, *, room: float = 45.0) -> list[Flowable]:
     """A heading that stays with what follows: it moves to the next page where less than room (mm) is left."""
-    return [CondPageBreak(room * POINTS_PER_MM), para(words, size, bold=True, before=3)]
+    return [room_for(room), para(words, size, bold=True, before=3)]
+
+
+def room_for(height: float) -> Flowable:
+    """Where less than this height (mm) is left on a page, what follows begins on the next."""
+    return CondPageBreak(height * POINTS_PER_MM)
 
 
 def space(height: float) -> Spacer:
@@ -113,7 +124,7 @@ def table(
     style = [
         ("GRID", (0, 0), (-1, -1), 0.6, _RULE_GREY),
         ("VALIGN", (0, 0), (-1, -1), "TOP"),
-        *((f"{side}PADDING", (0, 0), (-1, -1), _PADDING * POINTS_PER_MM) for side in ("LEFT", "RIGHT", "TOP", "BOTTOM")),
+        *((f"{side}PADDING", (0, 0), (-1, -1), _PADDING * POINTS_PER_MM) for side in _SIDES),
     ]
     if head:
         style.append(("BACKGROUND", (0, 0), (-1, head - 1), _HEAD_GREY))
@@ -127,7 +138,7 @@ def table(
 
 
 def _cell(cell: Flowable | str, size: float, is_head: bool, row_height: float) -> Flowable:
-    """A cell's content; reportlab's own least row height keeps a table from being split over pages, a spacer does not."""
+    """A cell's content; empty ones hold the row open (reportlab cannot split tables with least row heights)."""
     if cell == "" and not is_head:
         return space(max(row_height - 2 * _PADDING, 0.0))
     return para(cell, size, bold=is_head, after=0) if isinstance(cell, str) else cell

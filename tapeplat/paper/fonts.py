@@ -7,6 +7,7 @@ languages of western Europe; other accents are left off and other scripts cannot
 
 from __future__ import annotations
 
+import re
 import unicodedata
 from functools import cache
 
@@ -18,6 +19,7 @@ REGULAR = "Sheet"
 BOLD = "SheetBold"
 _FILES = {REGULAR: "Vera.ttf", BOLD: "VeraBd.ttf", "SheetItalic": "VeraIt.ttf", "SheetBoldItalic": "VeraBI.ttf"}
 _SAME = {"⁄": "/", "‐": "-", "‑": "-", "′": "'", "″": '"', "⅓": "1/3", "⅔": "2/3"}
+_SPACES = re.compile(r"[ \x00-\x1f\x7f\x85\u2000-\u200b\u2028\u2029\u202f]+")
 _UNPRINTABLE = "?"
 
 
@@ -33,12 +35,12 @@ def register() -> None:
 
 def printable(text: str) -> str:
     """The text with only characters that the typeface has, on one line."""
-    return "".join(_nearest(sign) for sign in unicodedata.normalize("NFC", " ".join(text.split())))
+    return "".join(_nearest(sign) for sign in unicodedata.normalize("NFC", _SPACES.sub(" ", text).strip()))
 
 
 def lost(text: str) -> tuple[str, ...]:
     """Characters of the text that print as something else (an accent left off, a question mark), sorted."""
-    signs = set(unicodedata.normalize("NFC", "".join(text.split())))
+    signs = set(unicodedata.normalize("NFC", _SPACES.sub("", text)))
     return tuple(sorted(sign for sign in signs if not _has(_same(sign))))
 
 

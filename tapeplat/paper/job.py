@@ -5,11 +5,15 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from measure.challenge import Challenge
+from tapeplat.paper.canvas import PaperSize
+from tapeplat.paper.photo import CorrectedPhoto
 
 
 @dataclass(frozen=True)
 class Job:
-    """The challenge and the teams' numbers that labels and lists are printed for."""
+    """The challenge, the paper, the teams' numbers for labels and lists, and a measured model's corrected photo."""
 
     challenge: Challenge
-    teams: tuple[int, ...]
+    paper: PaperSize
+    teams: tuple[int, ...] = ()
+    photo: CorrectedPhoto | None = None

@@ -16,6 +16,7 @@ from measure.challenge import Challenge
 from tapeplat.paper.canvas import HEADER, MARGIN, Pages, Point
 from tapeplat.paper.flow import PUPIL, flow, numbered, para, section, set_in_box, space, table
 from tapeplat.paper.job import Job
+from tapeplat.paper.rule_facts import named_pairs
 
 SQUARES_HEADING = "Measuring sheet: count squares"
 RULER_HEADING = "Measuring sheet: ruler and formula"
@@ -25,11 +26,13 @@ _ROW = 10.0
 _SPARE_ROWS = 3
 """For further pieces of a zone."""
 _PIECE = 15.0
-_EXAMPLE: tuple[Point, ...] = ((0, 0), (24, 0), (24, 13), (46, 13), (46, 30), (0, 30))
+_EXAMPLE: tuple[Point, ...] = ((0, 0), (28, 0), (28, 15), (50, 15), (50, 34), (0, 34))
 """An outline that belongs to no challenge, in mm on the page."""
 _EXAMPLE_WIDTH = 62.0
-_INTRO = 62.0
+_INTRO = 66.0
 """Height of the steps and the numbered example."""
+_EDGES = {"middle": "middle line", "inner": "inner edge", "outer": "outer edge"}
+_NO_BREAK = "\u00a0"
 
 Rows = list[Sequence[Flowable | str]]
 
@@ -37,7 +40,7 @@ Rows = list[Sequence[Flowable | str]]
 def draw_squares(pages: Pages, job: Job) -> None:
     """For areas by counting the squares of a clear grid."""
     steps = [
-        "Lay the clear grid on the outline. Go by the tape's middle line.",
+        f"Lay the clear grid on the outline. Go by the tape's {_EDGES[job.challenge.tape_edge]}.",
         "Count the whole squares. Then count the squares that are cut: two of them make about one.",
         "Work out the area: squares times the area of one square.",
     ]
@@ -53,16 +56,17 @@ def draw_squares(pages: Pages, job: Job) -> None:
 def draw_ruler(pages: Pages, job: Job) -> None:
     """For sides, perimeters and gaps with a ruler, areas and shares by formula."""
     steps = [
-        "Measure every side along the tape's middle line, from corner to corner.",
+        f"Measure every side along the tape's {_EDGES[job.challenge.tape_edge]}, from corner to corner.",
         "Add the sides: that is the perimeter.",
         "Cut the shape into shapes you know. Work out each area, then add them.",
     ]
     _start(pages, RULER_HEADING, steps)
     challenge, width = job.challenge, _width(pages)
     story = [_sheet_fields(challenge.unit, "ruler", "smallest division"), _sides_table(challenge, width), space(5)]
-    pairs = challenge_gaps(challenge)
+    pairs = named_pairs(challenge)
     if pairs:
-        story += [*section("Gaps: the shortest way from tape to tape"), _gaps_table(pairs, width), space(5)]
+        heading = f"Gaps: the shortest way, between the tapes' {_EDGES[challenge.tape_edge]}s"
+        story += [*section(heading), _gaps_table(pairs, width), space(5)]
     story += [
         *section("Areas by formula"),
         _sheet_fields(challenge.unit, "formula", "smallest division"),
@@ -102,7 +106,7 @@ def _start(pages: Pages, heading: str, steps: list[str]) -> None:
     set_in_box(pages, Box(MARGIN, HEADER, _width(pages) - _EXAMPLE_WIDTH - 4, _INTRO - 2), numbered(steps, PUPIL))
     _draw_example(pages, pages.paper.width - MARGIN - _EXAMPLE_WIDTH + 8, HEADER + 8)
     words = para("Corner 1 is the one nearest the parcel's top left. Count on clockwise. Side 1 starts at corner 1.", 9)
-    set_in_box(pages, Box(pages.paper.width - MARGIN - _EXAMPLE_WIDTH, HEADER + 44, _EXAMPLE_WIDTH, 16), [words])
+    set_in_box(pages, Box(pages.paper.width - MARGIN - _EXAMPLE_WIDTH, HEADER + 48, _EXAMPLE_WIDTH, 13), [words])
 
 
 def _draw_example(pages: Pages, left: float, top: float) -> None:
@@ -152,8 +156,9 @@ def _formula_table(challenge: Challenge, width: float) -> Flowable:
 
 def _sheet_fields(unit: str, method: str, division: str) -> Flowable:
     """What holds for every row of the table below."""
-    fields = f"team: ______   who (initials): ______   unit: {unit or '______'}   method: {method}"
-    return para(f"{fields}   division ({division}): ______", 10, after=3)
+    line = "_" * 7
+    fields = (f"team: {line}", f"who (initials): {line}", f"unit: {unit or line}", f"method: {method}")
+    return para((_NO_BREAK * 3).join((*fields, f"division ({division}): {line}")), 9.5, after=3)
 
 
 def _zones_and_spares(challenge: Challenge) -> list[str]:

@@ -14,8 +14,7 @@ from measure.errors import InputMistakes, Mistake
 from measure.units import MM_PER, Unit, format_length
 from tapeplat.paper.canvas import FOOTER, HEADER, MARGIN, Pages, PaperSize
 from tapeplat.paper.flow import PUPIL, para, set_in_box
-from tapeplat.paper.planning import fitting_scale
-from tapeplat.paper.tiling import View, draw_tiled, parts
+from tapeplat.paper.tiling import View, draw_tiled, fitting_scale, parts
 
 PAGE_HEADING = "Our model under a grid"
 FULL_HEADING = "Our model under a grid, full size"

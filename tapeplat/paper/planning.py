@@ -9,13 +9,12 @@ from measure.challenge import Challenge, Zone
 from measure.units import MM_PER, format_length
 from tapeplat.paper.canvas import FOOTER, HEADER, MARGIN, Pages, PaperSize
 from tapeplat.paper.flow import PUPIL, para, set_in_box
+from tapeplat.paper.fonts import printable, text_width
 from tapeplat.paper.job import Job
-from tapeplat.paper.tiling import View, draw_tiled, parts
+from tapeplat.paper.tiling import View, draw_tiled, fitting_scale, parts
 
 DRAWING_HEADING = "Planning sheet: scale drawing"
 FULL_HEADING = "Planning sheet"
-MOST_PAGES = 60
-SCALES = (1, 1.5, 2, 2.5, 3, 4, 5, 6, 8, 10, 12, 15, 20, 25, 30, 40, 50, 60, 80, 100)
 _EDGE = 5.0
 """White around the parcel, in mm, so that its edge shows."""
 _NOTE = 34.0
@@ -24,28 +23,13 @@ _LEAST_CELL = 4.0
 _GRID_GREY, _HATCH_GREY = 0.72, 0.6
 
 
-def draw(pages: Pages, job: Job) -> None:
-    """The scale drawing, then the parcel at full size."""
-    _draw_scale_drawing(pages, job.challenge)
-    draw_tiled(pages, FULL_HEADING, _extent(job.challenge), lambda p, view: _draw_plan(p, view, job.challenge))
-
-
-def full_size_pages(challenge: Challenge, paper: PaperSize) -> int:
-    """How many pages the parcel takes at full size."""
-    return len(parts(_extent(challenge), paper))
-
-
-def fitting_scale(width: float, height: float, area: Box) -> float:
-    """The smallest n of the usual ones so that a drawing of this size (mm) at 1 : n fits the area."""
-    least = max(width / area.width, height / area.height)
-    return next((n for n in SCALES if n >= least), math.ceil(least))
-
-
-def _draw_scale_drawing(pages: Pages, challenge: Challenge) -> None:
-    parcel = challenge.parcel
+def draw_scale_drawing(pages: Pages, job: Job) -> None:
+    """The parcel on one page, its scale, its sides and what to keep clear."""
+    challenge, parcel = job.challenge, job.challenge.parcel
     pages.start(DRAWING_HEADING)
     paper = pages.paper
-    area = Box(MARGIN + 10, HEADER + _NOTE, paper.width - 2 * MARGIN - 20, paper.height - HEADER - _NOTE - FOOTER - 22)
+    top = HEADER + _NOTE
+    area = Box(MARGIN + 10, top, paper.width - 2 * MARGIN - 20, paper.height - top - FOOTER - 22)
     n = fitting_scale(parcel.width, parcel.depth, area)
     view = View(1 / n, (paper.width - parcel.width / n) / 2, area.y)
     step = _draw_plan(pages, view, challenge)
@@ -59,6 +43,16 @@ def _draw_scale_drawing(pages: Pages, challenge: Challenge) -> None:
     _label_sides(pages, view.box(Box(0, 0, parcel.width, parcel.depth)), challenge)
 
 
+def draw_full_size(pages: Pages, job: Job) -> None:
+    """The parcel at full size over several pages."""
+    draw_tiled(pages, FULL_HEADING, _extent(job.challenge), lambda p, view: _draw_plan(p, view, job.challenge))
+
+
+def full_size_pages(challenge: Challenge, paper: PaperSize) -> int:
+    """How many pages the parcel takes at full size."""
+    return len(parts(_extent(challenge), paper))
+
+
 def _extent(challenge: Challenge) -> Box:
     """The parcel and a little white around it."""
     parcel = challenge.parcel
@@ -68,9 +62,9 @@ def _extent(challenge: Challenge) -> Box:
 def _label_sides(pages: Pages, box: Box, challenge: Challenge) -> None:
     parcel, unit = challenge.parcel, challenge.unit
     pages.text(box.x + box.width / 2, box.y - 2, "top", size=11, align="centre")
-    pages.text(box.x + box.width / 2, box.y + box.height + 6, format_length(parcel.width, unit), size=13, align="centre")
-    middle = box.y + box.height / 2
-    pages.text(box.x - 3, middle, format_length(parcel.depth, unit), size=13, upwards=True, align="centre")
+    across, down = box.x + box.width / 2, box.y + box.height / 2
+    pages.text(across, box.y + box.height + 6, format_length(parcel.width, unit), size=13, align="centre")
+    pages.text(box.x - 3, down, format_length(parcel.depth, unit), size=13, upwards=True, align="centre")
 
 
 def _draw_plan(pages: Pages, view: View, challenge: Challenge) -> float:
@@ -113,5 +107,13 @@ def _draw_keep_clear(pages: Pages, view: View, zone: Zone) -> None:
             start = box.x - box.height + n * 4
             pages.line((start, box.y + box.height), (start + box.height, box.y), width=0.4, grey=_HATCH_GREY)
     pages.box(box, width=0.5)
-    pages.box(Box(box.x + 1, box.y + box.height / 2 - 3.5, box.width - 2, 7), width=0, fill=1.0)
-    pages.fitted(box.x + box.width / 2, box.y + box.height / 2 + 1.5, zone.name, box.width - 3, size=11, align="centre")
+    _label_middle(pages, box, zone.name)
+
+
+def _label_middle(pages: Pages, box: Box, name: str) -> None:
+    """The name on white in the middle of a striped box."""
+    size, room = 11.0, box.width - 4
+    width = min(text_width(printable(name), size), room)
+    across, down = box.x + box.width / 2, box.y + box.height / 2
+    pages.box(Box(across - width / 2 - 1.5, down - 3, width + 3, 6), width=0, fill=1.0)
+    pages.fitted(across, down + 1.4, name, room, size=size, align="centre")

@@ -23,8 +23,8 @@ def draw_team_rules(pages: Pages, job: Job) -> None:
     widths = (_NUMBER, 70.0, width - _NUMBER - 70.0 - 26.0, 26.0)
     rows: list[Sequence[Flowable | str]] = [("", "Rule", "Our number and how we found it", "Met? Draw a ring.")]
     for n, rule in enumerate(job.challenge.rules, start=1):
-        rows.append((str(n), rule.text, "", para("yes    no", PUPIL)))
-    story = [_blanks("Team", "Date"), space(3), table(rows, widths, size=PUPIL, row_height=24)]
+        rows.append((str(n), rule.text, "", para("yes \u00a0\u00a0 no", PUPIL)))
+    story = [_blanks("Team", "Date"), space(3), table(rows, widths, size=PUPIL, row_height=20)]
     flow(pages, TEAM_HEADING, story)
 
 
@@ -42,4 +42,4 @@ def draw_master_list(pages: Pages, job: Job) -> None:
 
 
 def _blanks(*names: str) -> Flowable:
-    return para("     ".join(f"{name}: ____________________" for name in names), PUPIL)
+    return para(("\u00a0" * 4).join(f"{name}: {'_' * 22}" for name in names), PUPIL)

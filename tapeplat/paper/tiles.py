@@ -5,8 +5,6 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import TypeVar
 
-from measure.challenge import Zone
-
 from calib.printed import (
     CORNER_TAGS,
     CORNER_TILE,
@@ -18,6 +16,7 @@ from calib.printed import (
     Box,
     team_tag,
 )
+from measure.challenge import Zone
 from tapeplat.paper.canvas import HEADER, MARGIN, Pages
 from tapeplat.paper.card import CUT_GREY
 from tapeplat.paper.flow import flow, numbered, para, set_in_box

@@ -10,6 +10,7 @@ from calib.printed import Box
 from tapeplat.paper.canvas import FOOTER, HEADER, MARGIN, Pages, PaperSize, Point
 
 OVERLAP = 12.0
+SCALES = (1, 1.5, 2, 2.5, 3, 4, 5, 6, 8, 10, 12, 15, 20, 25, 30, 40, 50, 60, 80, 100)
 _HEAD = 4.0
 """Height for the line that says how to join the pages."""
 
@@ -58,20 +59,26 @@ def parts(extent: Box, paper: PaperSize) -> tuple[Part, ...]:
     )
 
 
-def draw_tiled(pages: Pages, heading: str, extent: Box, draw: Callable[[Pages, View], None]) -> None:
+def draw_tiled(pages: Pages, heading: str, extent: Box, draw: Callable[[Pages, View], object]) -> None:
     """Draw the extent at full size over pages, each clipped to its window, with crosses where pages join."""
     every = parts(extent, pages.paper)
     rows, columns = every[-1].row, every[-1].column
     window = window_of(pages.paper)
     for part in every:
         pages.start(f"{heading}: row {part.row} of {rows}, column {part.column} of {columns}")
-        note = f"Full size. Neighbouring pages overlap by {OVERLAP:g} mm: lay cross on cross, then tape the pages together."
+        note = f"Full size. Neighbours overlap by {OVERLAP:g} mm: lay cross on cross, then tape the pages together."
         pages.fitted(MARGIN, HEADER + 2, note, window.width, size=9)
         view = View(1.0, window.x - part.window.x, window.y - part.window.y)
         with pages.clipped(window):
             draw(pages, view)
         for cross in _crosses(part, rows, columns):
             _draw_cross(pages, view.place(cross))
+
+
+def fitting_scale(width: float, height: float, area: Box) -> float:
+    """The smallest n of the usual ones so that a drawing of this size (mm) at 1 : n fits the area."""
+    least = max(width / area.width, height / area.height)
+    return next((n for n in SCALES if n >= least), math.ceil(least))
 
 
 def _part(row: int, column: int, window: Box, extent: Box) -> Part:
