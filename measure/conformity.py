@@ -1,0 +1,193 @@
+"""The chance that a measured quantity conforms: one, the smallest of several, all of several together.
+
+What is known of a quantity is a normal distribution about the measured value (flat prior), and the chance that it lies
+within limits is the conformance probability of JCGM 106:2012 (clause 7, from memory).  Quantities of one plat share
+sources, so several of them have a joint normal distribution; its integral over the conforming region is taken over a
+fixed, evenly spread set of points (multiples of the square roots of primes), so that the same plat always gets the same
+answer; the error is below 0.005, which is small beside the 0.05 that decides a verdict.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from measure.quantity import FloatArray, Quantity
+
+ROUNDING = 1e-9
+"""Relative: an exact value this near to its limit is at the limit; it is what float arithmetic leaves."""
+_CERTAIN = 6.0
+"""Standard uncertainties from a limit beyond which the chance differs from 0 or 1 by less than 1e-9."""
+_POINTS = 1 << 14
+
+
+@dataclass(frozen=True)
+class Event:
+    """The smallest of the candidates lies between low and high (None: no limit on that side).
+
+    strict: a value exactly at the limit does not conform. It matters only for values without uncertainty.
+    """
+
+    candidates: tuple[Quantity, ...]
+    low: float | None = None
+    high: float | None = None
+    strict: bool = False
+
+
+def chance_within(
+    quantity: Quantity, low: float | None = None, high: float | None = None, *, strict: bool = False
+) -> float:
+    """Chance that one quantity lies between low and high."""
+    u = quantity.u
+    if u <= ROUNDING * max(abs(quantity.value), *(abs(limit) for limit in (low, high) if limit is not None), 0.0):
+        return float(_exactly_within(quantity.value, low, high, strict))
+    below_low = 0.0 if low is None else _normal_cdf((low - quantity.value) / u)
+    above_high = 0.0 if high is None else _normal_cdf((quantity.value - high) / u)
+    return max(0.0, 1.0 - below_low - above_high)
+
+
+def chance_all(events: Sequence[Event]) -> float:
+    """Chance that every event holds, from the joint distribution of all the quantities."""
+    decided = [_without_the_certain(event) for event in events]
+    if any(isinstance(event, bool) and not event for event in decided):
+        return 0.0
+    open_events = [event for event in decided if isinstance(event, Event)]
+    if not open_events:
+        return 1.0
+    if len(open_events) == 1 and len(open_events[0].candidates) == 1:
+        event = open_events[0]
+        return chance_within(event.candidates[0], event.low, event.high, strict=event.strict)
+    return _joint_chance(open_events)
+
+
+def smallest(candidates: Sequence[Quantity]) -> Quantity:
+    """Mean and uncertainty of the smallest of several correlated quantities, as one quantity.
+
+    The sensitivities are each candidate's, weighted by its chance of being the smallest (the derivative of the mean),
+    scaled so that the standard uncertainty is the standard deviation of the smallest.
+    Raises ValueError where there is no candidate.
+    """
+    if not candidates:
+        raise ValueError("the smallest of no quantities")
+    near = _contenders(candidates)
+    if len(near) == 1:
+        return near[0]
+    values = _sampled(near)
+    lowest = values.min(axis=1)
+    chances = np.bincount(values.argmin(axis=1), minlength=len(near)) / len(values)
+    direction = np.asarray(chances @ _matrix(near), dtype=np.float64)
+    length = float(np.sqrt(direction @ direction))
+    scale = float(lowest.std()) / length if length > 0 else 0.0
+    return Quantity(float(lowest.mean()), direction * scale)
+
+
+def largest(candidates: Sequence[Quantity]) -> Quantity:
+    """Mean and uncertainty of the largest of several correlated quantities; raises ValueError for none."""
+    return -smallest([-candidate for candidate in candidates])
+
+
+def rms_about(candidates: Sequence[Quantity], value: float) -> float:
+    """Root mean square deviation of the smallest of the candidates from a value: its uncertainty where the value is
+    what is reported, although the smallest of several uncertain numbers is, in the mean, below the smallest number.
+    """
+    found = smallest(candidates)
+    return math.hypot(found.u, found.value - value)
+
+
+def _normal_cdf(z: float) -> float:
+    return 0.5 * math.erfc(-z / math.sqrt(2.0))
+
+
+def _exactly_within(value: float, low: float | None, high: float | None, strict: bool) -> bool:
+    """Whether a value without uncertainty conforms."""
+    for limit, margin in ((low, 1.0), (high, -1.0)):
+        if limit is None:
+            continue
+        if abs(value - limit) <= ROUNDING * max(abs(limit), abs(value), 1.0):
+            if strict:
+                return False
+        elif margin * (value - limit) < 0:
+            return False
+    return True
+
+
+def _without_the_certain(event: Event) -> Event | bool:
+    """Leave out the candidates that cannot matter; True or False where nothing is left in doubt."""
+    near = _contenders(event.candidates)
+    if len(near) == 1:
+        chance = chance_within(near[0], event.low, event.high, strict=event.strict)
+        return (
+            bool(round(chance)) if min(chance, 1 - chance) < 1e-9 else Event(near, event.low, event.high, event.strict)
+        )
+    if event.high is None and event.low is not None:
+        chances = [chance_within(q, event.low, strict=event.strict) for q in near]
+        if min(chances) < 1e-9:
+            return False
+        near = tuple(q for q, chance in zip(near, chances, strict=True) if chance < 1 - 1e-9)
+        if not near:
+            return True
+    return Event(near, event.low, event.high, event.strict)
+
+
+def _contenders(candidates: Sequence[Quantity]) -> tuple[Quantity, ...]:
+    """The candidates that may be the smallest: those not surely larger than another."""
+    first = min(candidates, key=lambda q: q.value)
+    return tuple(q for q in candidates if q is first or (q - first).value <= _CERTAIN * (q - first).u)
+
+
+def _joint_chance(events: Sequence[Event]) -> float:
+    quantities = [q for event in events for q in event.candidates]
+    values = _sampled(quantities)
+    holds = np.ones(len(values), dtype=bool)
+    at = 0
+    for event in events:
+        lowest = values[:, at : at + len(event.candidates)].min(axis=1)
+        at += len(event.candidates)
+        if event.low is not None:
+            holds &= lowest > event.low if event.strict else lowest >= event.low - ROUNDING * max(1.0, abs(event.low))
+        if event.high is not None:
+            holds &= (
+                lowest < event.high if event.strict else lowest <= event.high + ROUNDING * max(1.0, abs(event.high))
+            )
+    return float(holds.mean())
+
+
+def _matrix(quantities: Sequence[Quantity]) -> FloatArray:
+    """Sensitivities, one row a quantity."""
+    size = max(len(q.sensitivity) for q in quantities)
+    return np.array([np.pad(q.sensitivity, (0, size - len(q.sensitivity))) for q in quantities])
+
+
+def _sampled(quantities: Sequence[Quantity]) -> FloatArray:
+    """Evenly spread draws of all the quantities together, shape (points, quantities)."""
+    means = np.array([q.value for q in quantities])
+    left, sizes, _ = np.linalg.svd(_matrix(quantities), full_matrices=False)
+    kept = sizes > 1e-12 * max(float(sizes.max(initial=0.0)), 1e-300)
+    spread = left[:, kept] * sizes[kept]
+    return np.asarray(means + _normal_points(int(kept.sum())) @ spread.T, dtype=np.float64)
+
+
+def _normal_points(dimensions: int) -> NDArray[np.float64]:
+    """Points of the standard normal distribution, shape (_POINTS, dimensions), the same in every run."""
+    from scipy.special import ndtri  # kept out of the start-up of commands that judge nothing
+
+    if dimensions == 0:
+        return np.zeros((1, 0))
+    steps = np.sqrt(np.array(_primes(dimensions), dtype=np.float64))
+    folded = np.abs(2.0 * ((np.arange(1.0, _POINTS + 1.0)[:, None] * steps) % 1.0) - 1.0)
+    points: NDArray[np.float64] = ndtri(np.clip(folded, 1e-12, 1 - 1e-12))
+    return points
+
+
+def _primes(count: int) -> list[int]:
+    found: list[int] = []
+    number = 2
+    while len(found) < count:
+        if all(number % prime for prime in found):
+            found.append(number)
+        number += 1
+    return found
