@@ -1,0 +1,32 @@
+"""Every rule of a challenge judged on one plat."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from measure.rules.keepclear import implied_rules
+from measure.rules.kind import Context, Rule, Structures
+from measure.rules.presence import ByEyeRule
+from measure.rules.verdict import Outcome, judged
+
+if TYPE_CHECKING:
+    from measure.challenge import Challenge
+    from measure.measures import Measures
+
+
+def evaluate_all(challenge: Challenge, measures: Measures, structures: Structures | None = None) -> tuple[Outcome, ...]:
+    """The outcome of every rule, in the challenge's order; then those that its keep-clear zones imply.
+
+    Without a structures table the rules about structures are `not measured`.
+    """
+    context = Context(challenge, measures, structures)
+    stated = tuple(evaluate(line.rule, line.text, context) for line in challenge.rules)
+    implied = tuple(evaluate(rule, rule.reads_as(), context) for rule in implied_rules(challenge))
+    return stated + implied
+
+
+def evaluate(rule: Rule, text: str, context: Context) -> Outcome:
+    """The outcome of one rule, under the sentence that stated it."""
+    if isinstance(rule, ByEyeRule):
+        return Outcome(text, rule.reads_as(), rule.kind, "by eye")
+    return judged(text, rule.reads_as(), rule.kind, rule.findings(context))

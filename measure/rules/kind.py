@@ -1,0 +1,129 @@
+"""What every kind of rule offers, and what it is given to judge by."""
+
+from __future__ import annotations
+
+from abc import ABC, abstractmethod
+from collections.abc import Iterable
+from dataclasses import dataclass
+from typing import TYPE_CHECKING, ClassVar, Literal, Protocol
+
+from measure.numbers import NumberStyle, shown
+from measure.quantity import Quantity
+from measure.rules.verdict import Findings, Unknown
+
+if TYPE_CHECKING:
+    from measure.challenge import Challenge
+    from measure.measures import Measures
+
+Mode = Literal["together", "each", "every", "other"]
+
+
+class Structures(Protocol):
+    """What structure rules ask of a team's structures table; zone None means the whole model, solid None any solid.
+
+    Lengths in mm, surfaces in mm2, volumes in mm3; None where it cannot be told, which makes a rule `not measured`.
+    """
+
+    def count(self, zone: str | None, solid: str | None) -> int | None:
+        """How many structures there are."""
+        ...
+
+    def different_solids(self, zone: str | None) -> int | None:
+        """How many different kinds of solids are used."""
+        ...
+
+    def heights(self, zone: str | None, solid: str | None) -> tuple[Quantity, ...] | None:
+        """The height of every structure."""
+        ...
+
+    def volume(self, zone: str | None) -> Quantity | None:
+        """The volume of all structures together."""
+        ...
+
+    def surface(self, zone: str | None, *, sides_only: bool) -> Quantity | None:
+        """The total (or lateral) surface area of all structures together."""
+        ...
+
+
+@dataclass(frozen=True)
+class Context:
+    """All that a rule is judged by."""
+
+    challenge: Challenge
+    measures: Measures
+    structures: Structures | None = None
+
+    @property
+    def zones(self) -> tuple[str, ...]:
+        """The zones that a team lays out, in the challenge's order."""
+        return tuple(zone.name for zone in self.challenge.zones if zone.kind == "zone")
+
+    @property
+    def all_zones(self) -> tuple[str, ...]:
+        """Every zone, the keep-clear ones included."""
+        return tuple(zone.name for zone in self.challenge.zones)
+
+    def said(self, quantity: Quantity, unit: str) -> str:
+        """A quantity in the class's own form of numbers."""
+        style: NumberStyle = self.challenge.numbers
+        return shown(quantity, unit, style)
+
+    def missing(self, zones: Iterable[str]) -> Unknown | None:
+        """Why nothing, or not everything, of one of the zones is measured; None where all is."""
+        named = tuple(dict.fromkeys(zones))
+        absent = tuple(zone for zone in named if self.measures.count(zone) == 0)
+        if absent:
+            return Unknown(f"no outline of {listed(absent)} was found", absent)
+        hidden = tuple(zone for zone in named if self.measures.unmeasured(zone))
+        if hidden:
+            return Unknown(f"a piece of {listed(hidden)} could not be measured", hidden)
+        return None
+
+
+@dataclass(frozen=True)
+class Group:
+    """The zones that a rule speaks of.
+
+    "together" is one thing, the union (of one zone: the zone); "each" repeats the rule for every named zone; "every"
+    for every zone that the team lays out; "other" for every such zone but the rule's own subject.
+    """
+
+    names: tuple[str, ...] = ()
+    mode: Mode = "together"
+
+    def things(self, zones: tuple[str, ...], but: Iterable[str] = ()) -> tuple[tuple[str, ...], ...]:
+        """The unions that the rule is about, given all zones and the subject that `other` leaves out."""
+        if self.mode == "together":
+            return (self.names,)
+        if self.mode == "each":
+            return tuple((name,) for name in self.names)
+        left_out = set(but) if self.mode == "other" else set()
+        return tuple((zone,) for zone in zones if zone not in left_out)
+
+    def __str__(self) -> str:
+        if self.mode in ("every", "other"):
+            return "every zone" if self.mode == "every" else "every other zone"
+        names = listed(self.names)
+        if len(self.names) == 1:
+            return names
+        return f"{names} together" if self.mode == "together" else f"each of {names}"
+
+
+class Rule(ABC):
+    """One rule, read. Rules are frozen dataclasses: two sentences that mean the same are equal."""
+
+    kind: ClassVar[str]
+
+    @abstractmethod
+    def reads_as(self) -> str:
+        """The rule in the words that say most plainly what is measured; reading them gives the same rule."""
+
+    @abstractmethod
+    def findings(self, context: Context) -> Findings:
+        """What decides the rule on this plat."""
+
+
+def listed(names: Iterable[str]) -> str:
+    """`a`, `a and b`, `a, b and c`."""
+    *first, last = names
+    return f"{', '.join(first)} and {last}" if first else last

@@ -1,0 +1,112 @@
+"""What every rule is made of: amounts, limits, and the zones that it speaks of."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from fractions import Fraction
+from typing import Literal
+
+from measure.numbers import written
+from measure.units import LengthUnit
+
+Measure = Literal["number", "percent", "points", "length", "area", "volume"]
+Relation = Literal["at least", "at most", "more than", "less than", "between", "exactly"]
+
+_OPPOSITE: dict[Relation, Relation] = {
+    "at least": "less than",
+    "less than": "at least",
+    "at most": "more than",
+    "more than": "at most",
+}
+_UNIT_PREFIX = {"length": "", "area": "sq ", "volume": "cubic "}
+
+
+@dataclass(frozen=True)
+class Amount:
+    """A number with what it counts: `4 1/2 in`, `20%`, `12 sq in`, `1.4`; a per cent keeps its number (20)."""
+
+    number: Fraction
+    measure: Measure = "number"
+    unit: LengthUnit | None = None
+
+    @property
+    def value(self) -> float:
+        """The number as it compares with what is measured: 0.2 for 20 %."""
+        return float(self.number / 100 if self.measure in ("percent", "points") else self.number)
+
+    @property
+    def unit_text(self) -> str:
+        """`in`, `sq in`, `cubic cm`; empty for numbers and per cent."""
+        return f"{_UNIT_PREFIX[self.measure]}{self.unit}" if self.unit else ""
+
+    def __str__(self) -> str:
+        if self.measure == "percent":
+            return f"{written(self.number)}%"
+        if self.measure == "points":
+            return f"{written(self.number)} points"
+        return f"{written(self.number)} {self.unit_text}".rstrip()
+
+
+@dataclass(frozen=True)
+class Limit:
+    """How much: a relation, its amount (two for `between`), and the tolerance of `exactly`."""
+
+    relation: Relation
+    amount: Amount
+    upper: Amount | None = None
+    tolerance: Amount | None = None
+
+    @property
+    def low(self) -> float | None:
+        """The smallest value that meets the limit, in the amount's unit; None where there is none."""
+        if self.relation in ("at most", "less than"):
+            return None
+        return self.amount.value - (self._half_width if self.relation == "exactly" else 0.0)
+
+    @property
+    def high(self) -> float | None:
+        """The largest value that meets the limit, in the amount's unit; None where there is none."""
+        if self.relation in ("at least", "more than"):
+            return None
+        if self.upper is not None:
+            return self.upper.value
+        return self.amount.value + (self._half_width if self.relation == "exactly" else 0.0)
+
+    @property
+    def strict(self) -> bool:
+        """Whether the limit itself does not meet the rule."""
+        return self.relation in ("more than", "less than")
+
+    @property
+    def stated(self) -> float | tuple[float, float]:
+        """The limit as the result file has it: one number, or low and high."""
+        low, high = self.low, self.high
+        if low is not None and high is not None:
+            return (low, high)
+        return self.amount.value
+
+    @property
+    def opposite(self) -> Limit:
+        """What holds when this one does not (`no zone covers more than ...`). Raises KeyError for two-sided ones."""
+        return Limit(_OPPOSITE[self.relation], self.amount)
+
+    @property
+    def _half_width(self) -> float:
+        """`within 2%` is relative to the limit; points and lengths are absolute."""
+        if self.tolerance is None:
+            return 0.0
+        if self.tolerance.measure in ("percent", "number") and self.tolerance.measure != self.amount.measure:
+            return self.amount.value * self.tolerance.value
+        if self.tolerance.measure == "percent":
+            return self.amount.value * self.tolerance.value
+        return self.tolerance.value
+
+    def __str__(self) -> str:
+        if self.upper is not None:
+            return f"between {self.amount} and {self.upper}"
+        return f"{self.relation} {self.amount}"
+
+    @property
+    def within_text(self) -> str:
+        """`, within 2%` where there is a tolerance."""
+        return "" if self.tolerance is None else f", within {self.tolerance}"
