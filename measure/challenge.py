@@ -1,0 +1,128 @@
+"""The challenge file: the parcel, its zones and its rules, read and checked with all mistakes at once.
+
+The file speaks the challenge's unit; everything here is in mm.  Exceptions are the card's check lines and the priors,
+which the file gives in mm.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+from pathlib import Path
+from typing import Literal
+
+from measure.numbers import NumberStyle
+from measure.rules.kind import Rule
+from measure.units import Unit
+
+Surface = Literal["parcel", "table"]
+TapeEdge = Literal["middle", "inner", "outer"]
+ZoneKind = Literal["zone", "keep-clear"]
+Shapes = Literal["inclusive", "exclusive"]
+TOUCH_GAP = 3.0
+"""mm: the default of `touch_gap`."""
+
+
+@dataclass(frozen=True)
+class Parcel:
+    """The board or sheet as stated; thickness is None where the file does not say."""
+
+    width: float
+    depth: float
+    thickness: float | None = None
+
+    @property
+    def area(self) -> float:
+        """mm2; what shares are of."""
+        return self.width * self.depth
+
+
+@dataclass(frozen=True)
+class Card:
+    """Where the card lies, and how long its check lines are on the print: along (100 as designed) and up (80).
+
+    A line that was not measured is None.
+    """
+
+    surface: Surface = "parcel"
+    along: float | None = None
+    up: float | None = None
+
+
+@dataclass(frozen=True)
+class Priors:
+    """Standard uncertainties in mm: of the check lines as read, a tile's place, the parcel's real size, and so on."""
+
+    printed_line: float = 0.15
+    tile: float = 0.3
+    parcel: float = 0.5
+    thickness: float = 0.2
+    flatness: float = 0.3
+
+
+@dataclass(frozen=True)
+class Zone:
+    """A land use and how it is marked. place is its centre, size its width and depth; both for keep-clear zones."""
+
+    name: str
+    swatch: int
+    aliases: tuple[str, ...] = ()
+    tile: int | None = None
+    kind: ZoneKind = "zone"
+    tape_height: float = 0.0
+    place: tuple[float, float] | None = None
+    place_within: float | None = None
+    size: tuple[float, float] | None = None
+    size_within: float | None = None
+    subtract_inside: bool = False
+
+
+@dataclass(frozen=True)
+class RuleLine:
+    """A rule as the file states it, in which line, and as it is read."""
+
+    text: str
+    rule: Rule
+    line: int
+    warnings: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True)
+class Challenge:
+    """The teacher's task. Lengths are in mm."""
+
+    title: str
+    unit: Unit
+    parcel: Parcel
+    zones: tuple[Zone, ...]
+    rules: tuple[RuleLine, ...]
+    tape_edge: TapeEdge = "middle"
+    touch_gap: float = TOUCH_GAP
+    numbers: NumberStyle = "percent"
+    shapes: Shapes = "inclusive"
+    card: Card = field(default_factory=Card)
+    priors: Priors = field(default_factory=Priors)
+    warnings: tuple[str, ...] = ()
+
+    @property
+    def surface(self) -> Surface:
+        """Where the card lies."""
+        return self.card.surface
+
+    @property
+    def subtract(self) -> frozenset[str]:
+        """The zones from which zones wholly inside them are taken off."""
+        return frozenset(zone.name for zone in self.zones if zone.subtract_inside)
+
+    def zone(self, name: str) -> Zone:
+        """The zone of this name. Raises KeyError where there is none."""
+        for zone in self.zones:
+            if zone.name == name:
+                return zone
+        raise KeyError(name)
+
+
+def read_challenge(path: Path) -> Challenge:
+    """The challenge in a file. Raises InputMistakes with everything that is wrong with it, each with its line."""
+    from measure.challenge_file import read
+
+    return read(path)
