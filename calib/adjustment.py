@@ -12,6 +12,7 @@ from dataclasses import dataclass
 from functools import cached_property
 
 import numpy as np
+from numpy.typing import NDArray
 
 from calib.camera import CAMERA_PARAMETERS, Camera
 from calib.edge_shift import EdgeShift
@@ -47,7 +48,7 @@ _CAMERA = len(CAMERA_PARAMETERS)
 
 @dataclass(frozen=True, eq=False)
 class StraightLine:
-    """Points (n, 2) px that lie on one straight line `height` above the plane, each with a standard uncertainty (n,) px.
+    """Points (n, 2) px on one straight line `height` mm above the plane, each with a standard uncertainty (n,) px.
 
     parcel_side 0 to 3 (top, right, bottom, left) says that the line is that side of the parcel itself.
     """
@@ -208,9 +209,9 @@ class _Lines:
     points: FloatArray
     spread: FloatArray
     height: FloatArray
-    side: FloatArray
-    start: FloatArray
-    count: FloatArray
+    side: NDArray[np.int64]
+    start: NDArray[np.int64]
+    count: NDArray[np.int64]
 
     @classmethod
     def of(cls, lines: Sequence[StraightLine]) -> _Lines:
@@ -246,7 +247,9 @@ class _Lines:
         return np.repeat(np.add.reduceat(values, self.start), self.count)
 
 
-def _scales(camera: Camera, places: FloatArray, start: FloatArray, count: FloatArray) -> FloatArray:
+def _scales(
+    camera: Camera, places: FloatArray, start: NDArray[np.int64], count: NDArray[np.int64]
+) -> FloatArray:
     """Millimetres per pixel at each line's middle, repeated for each of its points."""
     middles = np.stack([np.add.reduceat(places[:, i], start) / count for i in (0, 1)], axis=1)
     shown = [camera.project(middles + offset) for offset in np.array([[5.0, 0], [-5, 0], [0, 5], [0, -5]])]

@@ -50,15 +50,16 @@ class Camera:
         rotation = self.rotation
         raised = np.multiply.outer(np.asarray(height, dtype=np.float64), rotation[:, 2])
         world = points @ rotation[:, :2].T + self.vector[3:6] - raised
-        return self.distort(np.exp(self.vector[6]) * world[:, :2] / world[:, 2:] + self.vector[7:9])
+        ideal = np.exp(self.vector[6]) * world[:, :2] / world[:, 2:] + self.vector[7:9]
+        return self.distort(np.asarray(ideal, dtype=np.float64))
 
-    def locate(self, pixels: FloatArray, height: float = 0.0) -> FloatArray:
-        """Points (n, 2) in mm, `height` above the plane, that appear at pixels (n, 2)."""
+    def locate(self, pixels: FloatArray, height: float | FloatArray = 0.0) -> FloatArray:
+        """Points (n, 2) in mm, `height` (one for all, or (n,)) above the plane, that appear at pixels (n, 2)."""
         rays = (self.undistort(pixels) - self.vector[7:9]) / np.exp(self.vector[6])
         rotation = self.rotation
         directions = np.column_stack([rays, np.ones(len(rays))]) @ rotation
-        distance = (-height - self.position[2]) / directions[:, 2]
-        return self.position[:2] + distance[:, None] * directions[:, :2]
+        distance = (-np.asarray(height) - self.position[2]) / directions[:, 2]
+        return np.asarray(self.position[:2] + distance[:, None] * directions[:, :2], dtype=np.float64)
 
     def distort(self, ideal: FloatArray) -> FloatArray:
         """Where the lens puts ideal pixels (n, 2)."""

@@ -1,7 +1,7 @@
 """The tapes' colours, read from the swatches on the card in the same photo.
 
-Colours are compared as log ratios in linear light: log(R/G), log(B/G) and log of the mean, so that dimmer light moves only
-the last of the three.  The card's white beside each swatch says how much light fell there.
+Colours are compared as log ratios in linear light: log(R/G), log(B/G) and the mean log, so that dimmer light moves
+only the last of the three.  The card's white beside each swatch says how much light fell there.
 """
 
 from __future__ import annotations
@@ -59,7 +59,7 @@ def log_colour(bgr: NDArray[np.uint8]) -> NDArray[np.float32]:
 def read_colours(bgr: NDArray[np.uint8], plane: Plane, numbers: Iterable[int]) -> TapeColours:
     """Read the swatch boxes `numbers` (1 to 8) of the card; boxes with no tape in them are left out."""
     card = card_picture(bgr, plane)
-    colours = log_colour(cv2.GaussianBlur(card, (0, 0), 0.8))
+    colours = log_colour(np.asarray(cv2.GaussianBlur(card, (0, 0), 0.8), dtype=np.uint8))
     white = _white(colours, card)
     found = (_swatch(colours, white, number) for number in sorted(set(numbers)))
     return TapeColours(tuple(s for s in found if s is not None), white)
@@ -108,7 +108,7 @@ def _tones(pixels: NDArray[np.float32]) -> FloatArray:
     rough = pixels[:: max(1, len(pixels) // 800)]
     criteria = (cv2.TERM_CRITERIA_EPS | cv2.TERM_CRITERIA_MAX_ITER, 20, 0.01)
     cv2.setRNGSeed(1)
-    _, labels, centres = cv2.kmeans(rough, 2, np.empty(0, np.int32), criteria, 2, cv2.KMEANS_PP_CENTERS)  # type: ignore[call-overload]
+    _, labels, centres = cv2.kmeans(rough, 2, np.empty(0, np.int32), criteria, 2, cv2.KMEANS_PP_CENTERS)
     share = float(labels.mean())
     apart = np.abs(centres[0] - centres[1])
     if min(share, 1 - share) >= SECOND_COLOUR and (apart[:2].max() > 0.7 or apart[2] > 1.2):

@@ -22,7 +22,7 @@ from calib.tags import MIN_CONTRAST, TagSquare
 PER_CELL_EDGE = 5
 """Profiles along each cell's edge, in its middle 60 %."""
 MODEL_UNCERTAINTY = 0.015
-"""What a uniform shift leaves unexplained between tags of one photo, px (spread seen between the card and its tiles)."""
+"""What a uniform shift leaves unexplained between tags of one photo, px (spread between a card and its tiles)."""
 
 
 @dataclass(frozen=True)
@@ -41,7 +41,7 @@ def edge_shift(grey: NDArray[np.uint8], squares: Sequence[TagSquare]) -> EdgeShi
     weights = np.array([1 / one.u**2 for one in found])
     values = np.array([one.value for one in found])
     mean = float(weights @ values / weights.sum())
-    chi = float(np.sqrt(max(1.0, weights @ (values - mean) ** 2 / max(1, len(found) - 1))))
+    chi = float(np.sqrt(max(1.0, float(weights @ (values - mean) ** 2) / max(1, len(found) - 1))))
     return EdgeShift(mean, float(np.hypot(chi / np.sqrt(weights.sum()), MODEL_UNCERTAINTY)))
 
 

@@ -18,7 +18,7 @@ STEP = 0.5
 
 @dataclass(frozen=True, eq=False)
 class Crossings:
-    """Half-way crossings of n profiles: offset (n,) px along the normal, contrast and width; found marks the usable ones.
+    """Half-way crossings of n profiles: offset (n,) px along the normal, contrast, width; found marks the usable ones.
 
     contrast is far side minus near side; width is the distance in px over which the brightness rises (10 % to 90 %).
     """
@@ -29,7 +29,7 @@ class Crossings:
     found: NDArray[np.bool_]
 
 
-def sample_profiles(image: NDArray[np.generic], points: FloatArray, normals: FloatArray, reach: float) -> FloatArray:
+def sample_profiles(image: NDArray[np.uint8], points: FloatArray, normals: FloatArray, reach: float) -> FloatArray:
     """Read the image along normals through points.
 
     points, normals: (n, 2) px, normals of length 1. Returns (n, m) or (n, m, channels) for m positions from -reach to
@@ -38,15 +38,14 @@ def sample_profiles(image: NDArray[np.generic], points: FloatArray, normals: Flo
     u = positions(reach)
     xy = points[:, None, :] + u[None, :, None] * normals[:, None, :]
     maps = xy.astype(np.float32)
-    return np.asarray(
-        cv2.remap(image, maps[..., 0], maps[..., 1], cv2.INTER_LINEAR, borderMode=cv2.BORDER_REPLICATE), dtype=np.float64
-    )
+    read = cv2.remap(image, maps[..., 0], maps[..., 1], cv2.INTER_LINEAR, borderMode=cv2.BORDER_REPLICATE)
+    return np.asarray(read, dtype=np.float64)
 
 
 def positions(reach: float) -> FloatArray:
     """The positions of a profile's samples, px, symmetric about 0."""
     half = round(reach / STEP)
-    return np.arange(-half, half + 1) * STEP
+    return np.arange(-half, half + 1, dtype=np.float64) * STEP
 
 
 def half_way(profiles: FloatArray, reach: float, *, plateau: float, min_contrast: float) -> Crossings:

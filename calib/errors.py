@@ -10,7 +10,7 @@ Reason = Literal[
 ]  # fmt: skip
 
 
-class PhotoRefused(Exception):
+class PhotoRefused(Exception):  # noqa: N818  (named for what happened, as the teacher reads it)
     """The photo cannot be measured: `reason` names why, `advice` tells the teacher what to do."""
 
     def __init__(self, reason: Reason, advice: str) -> None:

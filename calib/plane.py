@@ -1,15 +1,15 @@
 """One joint estimate of the camera, the lens and the plane of the parcel's top, with its covariance.
 
-Everything that is known enters once, weighted by how well it is known: the black squares' edges of card and tiles, the
-print's scale, the tiles' places, the parcel's size, the card's height, straight lines (tape, board edges), and what is
-common to phone cameras.  The estimate is the weighted least-squares (maximum a posteriori) solution by Gauss-Newton; its
+Everything that is known enters once, weighted by how well it is known: the black squares' edges of card and tiles,
+the print's scale, the tiles' places, the parcel's size, the card's height, straight lines (tape, board edges), and
+what is common to phone cameras.  The estimate is the weighted least-squares (maximum a posteriori) solution by Gauss-Newton; its
 covariance is the inverse of the normal matrix (JCGM 102:2011, 6 and 7.4; Criminisi, Reid, Zisserman 1997 for the plane).
 The budget stands in `calib.adjustment`.
 """
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from typing import Literal
 
@@ -24,7 +24,7 @@ from calib.start import first_guess
 from calib.tags import TagSquare
 
 MOST_STEPS = 12
-SETTLED = 2e-3
+SETTLED = 0.02
 """The estimate has settled when no residual moves by more than this many of its standard uncertainties."""
 
 __all__ = ["Plane", "StraightLine", "estimate_plane"]

@@ -1,4 +1,4 @@
-"""What is known before looking at the photo: about parcel and card from the challenge, about the camera from the file."""
+"""What is known before looking: about parcel and card from the challenge, about the camera from the photo's file."""
 
 from __future__ import annotations
 

@@ -68,7 +68,7 @@ def detect(grey: NDArray[np.uint8]) -> list[tuple[int, FloatArray]]:
         return []
     # Pixel centres: a reduced picture's pixel i covers full pixels around (i + 0.5) / scale - 0.5.
     found = ((np.asarray(c[0], dtype=np.float64) + 0.5) / scale - 0.5 for c in corners)
-    return list(zip(np.ravel(tags).tolist(), found, strict=True))
+    return [(int(tag), place) for tag, place in zip(np.ravel(tags), found, strict=True)]
 
 
 def refine(grey: NDArray[np.uint8], tag: int, corners: FloatArray) -> TagSquare | None:

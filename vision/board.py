@@ -14,10 +14,10 @@ import numpy as np
 from numpy.typing import NDArray
 from scipy.ndimage import gaussian_filter1d
 
+from calib.adjustment import StraightLine
 from calib.camera import Camera
 from calib.colours import log_colour
 from calib.edges import STEP, FloatArray, positions, sample_profiles
-from calib.adjustment import StraightLine
 from vision.rectified import Rectified
 
 Recogniser = Callable[[NDArray[np.uint8]], NDArray[np.bool_]]
@@ -186,7 +186,7 @@ def _side(
     per_mm = np.linalg.norm(ahead - base, axis=1)
     normals = (ahead - base) / per_mm[:, None]
     height, width = bgr.shape[:2]
-    visible = (base > 2).all(axis=1) & (base < (width - 3, height - 3)).all(axis=1)
+    visible = np.asarray((base > 2).all(axis=1) & (base < (width - 3, height - 3)).all(axis=1), dtype=np.bool_)
     if visible.mean() < 0.3:
         return None
     reach = reach_mm * float(per_mm.mean())
@@ -194,8 +194,8 @@ def _side(
     taped = like_tape(profiles.astype(np.uint8)).astype(np.uint8)
     samples_per_mm = float(per_mm.mean()) / STEP
     # Colours on an edge are mixed and may look like anything; tape is wider than that.
-    taped = cv2.morphologyEx(taped, cv2.MORPH_OPEN, np.ones((1, round(THINNEST_TAPE_MM * samples_per_mm)), np.uint8))
-    beside = cv2.dilate(taped, np.ones((1, 2 * round(TAPE_EDGE_MM * samples_per_mm) + 1), np.uint8)) > 0
+    wide = cv2.morphologyEx(taped, cv2.MORPH_OPEN, np.ones((1, round(THINNEST_TAPE_MM * samples_per_mm)), np.uint8))
+    beside = cv2.dilate(wide, np.ones((1, 2 * round(TAPE_EDGE_MM * samples_per_mm) + 1), np.uint8)) > 0
     steps = np.where(beside, 0.0, np.minimum(_steps(profiles), LARGEST_STEP))
     offset, seen = _follow(steps, positions(reach), visible, innermost=reach_mm <= NARROW_MM)
     if offset is None:

@@ -90,7 +90,7 @@ def _without_card(grey: NDArray[np.uint8], bgr: NDArray[np.uint8], tags: Sequenc
 
 def sharpness(grey: NDArray[np.uint8]) -> float:
     """The steepest steps per pixel at full size over those at a quarter of the size."""
-    small = cv2.resize(grey, None, fx=0.25, fy=0.25, interpolation=cv2.INTER_AREA)
+    small = np.asarray(cv2.resize(grey, None, fx=0.25, fy=0.25, interpolation=cv2.INTER_AREA), dtype=np.uint8)
     return _steepest(grey) / max(_steepest(small), 1e-6)
 
 

@@ -34,7 +34,7 @@ LEAST_TURN = np.sin(np.deg2rad(12))
 
 @dataclass(frozen=True, eq=False)
 class Candidate:
-    """A closed outline before measuring: corners (n, 2) along the tape's middle, mm, and the share on which tape shows."""
+    """A rough closed outline: corners (n, 2) along the tape's middle, mm, and the share on which tape shows."""
 
     corners: FloatArray
     shown: float
@@ -108,11 +108,11 @@ def straightened(corners: FloatArray) -> FloatArray:
     after /= np.maximum(np.linalg.norm(after, axis=1, keepdims=True), 1e-9)
     turn = np.abs(before[:, 0] * after[:, 1] - before[:, 1] * after[:, 0])
     keep = (turn > np.sin(np.deg2rad(4))) | (np.sum(before * after, axis=1) < 0)
-    return corners[keep]
+    return np.asarray(corners[keep], dtype=np.float64)
 
 
 def shown_share(corners: FloatArray, width: float, tape: TapeMask) -> tuple[float, float]:
-    """Share of an outline's length on which tape shows across most of its width; and how much of that is a clear band."""
+    """Share of an outline's length on which tape shows across its width, and how much of that is a clear band."""
     if len(corners) < 3:
         return 0.0, 0.0
     ring = shapely.LinearRing(corners)
@@ -135,7 +135,8 @@ def _left_over(strips: Sequence[Strip], closed: Sequence[Candidate], width: floa
     if not closed:
         return list(strips)
     taken = unary_union([Polygon(c.corners).buffer(0.8 * width) for c in closed])
-    return [s for s in strips if taken.intersection(LineString(s.at(np.array([s.low, s.high])))).length < 0.6 * s.length]
+    lines = [LineString(s.at(np.array([s.low, s.high]))) for s in strips]
+    return [s for s, line in zip(strips, lines, strict=True) if taken.intersection(line).length < 0.6 * s.length]
 
 
 def _completed(

@@ -1,7 +1,7 @@
 """The sides of an outline at sub-pixel precision: straight lines along the tape's middle, from both edges of the band.
 
-Profiles are read in the photo itself, not in a corrected copy, so nothing is interpolated twice.  Each side is fitted in
-the plane's millimetres with one width for the whole outline: where only one edge of the tape shows, that edge and the
+Profiles are read in the photo itself, not in a corrected copy, so nothing is interpolated twice.  Each side is fitted
+in the plane's millimetres with one width for the whole outline: where only one edge of the tape shows, that edge and the
 width give the middle.
 """
 
@@ -58,7 +58,7 @@ class Side:
 
 @dataclass(frozen=True, eq=False)
 class EdgePoints:
-    """Where an outline's tape edges pass in the photo: side number, +1 outer or -1 inner edge, pixels (n, 2), found (n,).
+    """Where tape edges pass in the photo: side number, +1 outer or -1 inner edge, pixels (n, 2), found (n,).
 
     Profiles of both edges at one place stand half the array apart.
     """
@@ -147,7 +147,7 @@ def _corners(sides: Sequence[Side], fits: FloatArray) -> FloatArray:
     between = low - before_low
     step = (between[:, 0] * way[:, 1] - between[:, 1] * way[:, 0]) / np.where(parallel, 1.0, turn)
     met = before_low + step[:, None] * before_way
-    return np.where(parallel[:, None], (before_high + low) / 2, met)
+    return np.asarray(np.where(parallel[:, None], (before_high + low) / 2, met), dtype=np.float64)
 
 
 @dataclass(frozen=True, eq=False)
@@ -285,7 +285,7 @@ def _consistent(t: FloatArray, middle: FloatArray, width: float) -> NDArray[np.b
         base, slant = straight(t[best], middle[best])
         rest = np.abs(middle - base - slant * t)
         best = rest < max(3 * 1.4826 * float(np.median(rest[best])), 0.08)
-    return best
+    return np.asarray(best, dtype=np.bool_)
 
 
 def _line(

@@ -1,7 +1,7 @@
 """Straight strips of tape in one tape's mask: two parallel edges a tape's width apart, with tape between them.
 
-A red roof or a blue paper lake of a tape's own colour has no such pair of edges at the tape's width along its border, so
-it yields no strips, or few and short ones.
+A red roof or a blue paper lake of a tape's own colour has no such pair of edges at the tape's width along its border,
+so it yields no strips, or few and short ones.
 """
 
 from __future__ import annotations
@@ -124,9 +124,10 @@ def straight_edges(tape: TapeMask) -> list[Edge]:
     for contour in contours:
         if len(contour) * scale < SMALLEST_CONTOUR:
             continue
-        corners = cv2.approxPolyDP(contour, STRAIGHT / scale, closed=True)[:, 0]
-        places = tape.picture.to_mm(contour[:, 0].astype(np.float64))
-        at = _positions(contour[:, 0], corners)
+        corners = np.asarray(cv2.approxPolyDP(contour, STRAIGHT / scale, closed=True), dtype=np.int32)[:, 0]
+        border = np.asarray(contour, dtype=np.int32)[:, 0]
+        places = tape.picture.to_mm(border.astype(np.float64))
+        at = _positions(border, corners)
         for first, last in zip(at, [*at[1:], at[0] + len(contour)], strict=True):
             run = places[np.arange(first, last + 1) % len(places)]
             if np.linalg.norm(run[-1] - run[0]) >= SHORTEST_EDGE:
