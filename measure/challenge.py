@@ -78,7 +78,7 @@ class Zone:
 
 @dataclass(frozen=True)
 class RuleLine:
-    """A rule as the file states it, in which line, and as it is read."""
+    """A rule as the file states it, in which line, and as it is read; warnings say what was inferred or is odd."""
 
     text: str
     rule: Rule
@@ -88,7 +88,7 @@ class RuleLine:
 
 @dataclass(frozen=True)
 class Challenge:
-    """The teacher's task. Lengths are in mm."""
+    """The teacher's task. Lengths are in mm; notes are warnings about the challenge as a whole."""
 
     title: str
     unit: Unit
@@ -101,7 +101,13 @@ class Challenge:
     shapes: Shapes = "inclusive"
     card: Card = field(default_factory=Card)
     priors: Priors = field(default_factory=Priors)
-    warnings: tuple[str, ...] = ()
+    notes: tuple[str, ...] = ()
+
+    @property
+    def warnings(self) -> tuple[str, ...]:
+        """All warnings: about single rules (`rule 3: ...`), then about the whole."""
+        single = (f"rule {n}: {said}" for n, line in enumerate(self.rules, 1) for said in line.warnings)
+        return (*single, *self.notes)
 
     @property
     def surface(self) -> Surface:

@@ -12,7 +12,7 @@ from typing import Any
 from measure.challenge import TOUCH_GAP, Card, Challenge, Parcel, Priors, RuleLine, Zone
 from measure.challenge_keys import CardKeys, Found, Model, ParcelKeys, PriorKeys, TopKeys, ZoneKeys, checked
 from measure.errors import InputMistakes, Mistake
-from measure.rules.advice import challenge_warnings
+from measure.rules.advice import challenge_advice, rule_advice
 from measure.rules.errors import RuleMistake
 from measure.rules.names import name_problem, name_warning
 from measure.rules.reader import read_rule
@@ -99,7 +99,7 @@ class _Reader:
         priors = self._table(PriorKeys, "priors", {})
         parcel = _parcel(parcel_keys, unit) if parcel_keys else None
         zones = self._zones(unit, parcel)
-        rules = self._rules(self._names(), unit)
+        rules = self._rules(self._names(), unit, parcel)
         if self.wrong or top is None or parcel is None or card is None or priors is None:
             return None
         made = Challenge(
@@ -115,7 +115,7 @@ class _Reader:
             card=card,
             priors=Priors(**priors.model_dump()),
         )
-        return replace(made, warnings=(*self.notes, *challenge_warnings(made)))
+        return replace(made, notes=(*self.notes, *challenge_advice(made)))
 
     def _add(self, path: TomlPath, what: str, do: str = "") -> None:
         self.wrong.append(Found(self.lines.of(path), what, do))
@@ -238,7 +238,7 @@ class _Reader:
 
     # ---- rules
 
-    def _rules(self, names: ZoneNames, unit: Unit) -> tuple[RuleLine, ...]:
+    def _rules(self, names: ZoneNames, unit: Unit, parcel: Parcel | None) -> tuple[RuleLine, ...]:
         given = self.data.get("rules", [])
         made = []
         for at, text in enumerate(given if isinstance(given, list) else []):
@@ -249,7 +249,8 @@ class _Reader:
             except RuleMistake as mistake:
                 self._add(("rules", at), mistake.shown())
                 continue
-            made.append(RuleLine(text, rule, self.lines.of(("rules", at)), inferred))
+            odd = rule_advice(rule, parcel) if parcel else ()
+            made.append(RuleLine(text, rule, self.lines.of(("rules", at)), (*inferred, *odd)))
         return tuple(made)
 
 
