@@ -34,7 +34,9 @@ COMMANDS: Mapping[str, Entry] = {
     "sheets": Entry(
         "tapeplat.sheets_cli", "sheets", "Print everything that CHALLENGE needs on paper, as a PDF at true size."
     ),
-    "rules": Entry("tapeplat.rules_cli", "rules", "Show how the rules of CHALLENGE are understood."),
+    "rules": Entry(
+        "tapeplat.rules_cli", "rules", "Show how the rules of CHALLENGE are understood, before a single photo is taken."
+    ),
     "measure": Entry("tapeplat.measure_cli", "measure", "Measure a model from one or more photos and check its rules."),
     "check": Entry("tapeplat.rules_cli", "check", "Check the rules of CHALLENGE on outlines from a file."),
 }

@@ -8,8 +8,10 @@ from itertools import pairwise
 
 import numpy as np
 
-from measure.plat import Ring
+from measure.plat import Piece, Ring
 from measure.quantity import FloatArray
+
+_FEWEST_CORNERS = 3
 
 
 @dataclass(frozen=True, eq=False)
@@ -18,6 +20,11 @@ class Stretch:
 
     points: FloatArray
     inferred: bool
+
+
+def has_outline(piece: Piece) -> bool:
+    """Whether there is a line to draw: a piece that stands for a zone whose tape could not be read has none."""
+    return len(piece.ring.points) >= _FEWEST_CORNERS
 
 
 def stretches(ring: Ring) -> list[Stretch]:

@@ -17,7 +17,7 @@ from shapely.geometry import Polygon
 from measure.plat import Piece, Plat, Ring
 from measure.quantity import FloatArray
 from tapeplat.notes import PieceNote
-from tapeplat.stretches import stretches
+from tapeplat.stretches import has_outline, stretches
 
 _MARGIN = 10.0
 """White around the parcel, mm."""
@@ -50,15 +50,17 @@ def plat_svg(plat: Plat, notes: Sequence[PieceNote], title: str) -> str:
     numbers: Counter[str] = Counter()
     for piece, note in zip(plat.pieces, notes, strict=True):
         numbers[piece.zone] += 1
-        lines += _piece(piece, note, numbers[piece.zone])
+        if has_outline(piece):
+            lines += _piece(piece, note, numbers[piece.zone])
     text = max(3.0, max(right - left, bottom - top) / 55)
-    lines += [line for piece, note in zip(plat.pieces, notes, strict=True) for line in _words(piece, note, text)]
+    pairs = zip(plat.pieces, notes, strict=True)
+    lines += [line for piece, note in pairs if has_outline(piece) for line in _words(piece, note, text)]
     return "\n".join([*lines, "</svg>"]) + "\n"
 
 
 def _bounds(plat: Plat) -> tuple[float, float, float, float]:
     """The parcel, where its place is known, and every piece, with a margin; in mm."""
-    points = [piece.ring.points for piece in plat.pieces]
+    points = [piece.ring.points for piece in plat.pieces if has_outline(piece)]
     if plat.frame != "card" or not points:
         points.append(np.array([[0.0, 0.0], [plat.width, plat.depth]]))
     every = np.vstack(points)

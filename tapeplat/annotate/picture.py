@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 import cv2
 import numpy as np
 
-from measure.plat import Plat
+from measure.plat import Piece, Plat
 from tapeplat.annotate.canvas import Canvas, Picture, PictureFrame
 from tapeplat.annotate.labels import LabelBoard
 from tapeplat.annotate.outlines import draw_corner_numbers, draw_keep_clear, draw_outline, rings_of
@@ -24,7 +24,8 @@ from tapeplat.annotate.rulemarks import (
 )
 from tapeplat.annotate.scalebar import draw_scale_bar
 from tapeplat.annotate.style import Style
-from tapeplat.notes import Notes
+from tapeplat.notes import Notes, PieceNote
+from tapeplat.stretches import has_outline
 
 if TYPE_CHECKING:
     from tapeplat.survey import CorrectedPicture
@@ -55,24 +56,24 @@ def png(picture: Picture) -> bytes:
 
 
 def _draw_marks(canvas: Canvas, plat: Plat, notes: Notes) -> None:
-    for piece, note in zip(plat.pieces, notes.pieces, strict=True):
+    for piece, note in _outlined(plat, notes):
         if note.keep_clear:
             draw_keep_clear(canvas, piece)
     draw_overlaps(canvas, notes.rules)
     draw_halos(canvas, plat.pieces, notes.rules)
-    for piece in plat.pieces:
+    for piece, _ in _outlined(plat, notes):
         draw_outline(canvas, piece)
     draw_gap_lines(canvas, notes.rules)
 
 
 def _draw_labels(canvas: Canvas, plat: Plat, notes: Notes) -> None:
     """Scale bar first, as it only has four places; corner numbers last, as there are many and they are small."""
-    lines = [canvas.frame.to_px(ring.points) for piece in plat.pieces for ring in rings_of(piece)]
+    outlined = _outlined(plat, notes)
+    lines = [canvas.frame.to_px(ring.points) for piece, _ in outlined for ring in rings_of(piece)]
     closed = [np.vstack([line, line[:1]]) for line in lines]
     board = LabelBoard(canvas.width, canvas.height, [*closed, *lines_of(canvas, notes.rules)], canvas.style.casing)
     draw_scale_bar(canvas, board, notes.scale)
-    pairs = zip(plat.pieces, notes.pieces, strict=True)
-    labels = [place_piece_label(canvas, board, piece, note) for piece, note in pairs]
+    labels = [place_piece_label(canvas, board, piece, note) for piece, note in outlined]
     tags = place_tags(canvas, board, plat.pieces, notes.rules)
     for tag in tags:
         draw_leader(canvas, tag)
@@ -80,5 +81,10 @@ def _draw_labels(canvas: Canvas, plat: Plat, notes: Notes) -> None:
         draw_piece_label(canvas, label)
     for tag in tags:
         draw_tag(canvas, tag)
-    for piece in plat.pieces:
+    for piece, _ in outlined:
         draw_corner_numbers(canvas, board, piece)
+
+
+def _outlined(plat: Plat, notes: Notes) -> list[tuple[Piece, PieceNote]]:
+    """The pieces that have an outline to draw: a zone whose tape could not be told from others has none."""
+    return [(piece, note) for piece, note in zip(plat.pieces, notes.pieces, strict=True) if has_outline(piece)]

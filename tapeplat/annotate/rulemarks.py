@@ -18,7 +18,7 @@ from tapeplat.annotate.palette import PAPER, TEXT, VERDICT_COLOURS
 from tapeplat.annotate.style import text_width
 from tapeplat.annotate.symbols import draw_symbol
 from tapeplat.notes import GapMark, OverlapMark, RuleNote, Verdict, ZoneMark
-from tapeplat.stretches import dashes
+from tapeplat.stretches import dashes, has_outline
 
 SHOWN: tuple[Verdict, ...] = ("not met", "too close to call")
 """The verdicts whose place is marked on the picture, the gravest first."""
@@ -112,7 +112,8 @@ def lines_of(canvas: Canvas, rules: tuple[RuleNote, ...]) -> Iterator[FloatArray
 def _indices(pieces: tuple[Piece, ...], mark: ZoneMark) -> list[int]:
     """The places in the plat of the pieces that a mark means."""
     of_zone = [i for i, piece in enumerate(pieces) if piece.zone == mark.zone]
-    return of_zone if mark.piece is None else of_zone[mark.piece - 1 : mark.piece]
+    meant = of_zone if mark.piece is None else of_zone[mark.piece - 1 : mark.piece]
+    return [i for i in meant if has_outline(pieces[i])]
 
 
 def _hatch(canvas: Canvas, rings: list[FloatArray], verdict: Verdict) -> None:

@@ -9,8 +9,8 @@ import numpy as np
 import pytest
 from conftest import corrected
 
-from measure.plat import Plat
-from measure.quantity import FloatArray
+from measure.plat import Piece, Plat, Ring
+from measure.quantity import FloatArray, Quantity
 from tapeplat.annotate.canvas import Canvas, PictureFrame
 from tapeplat.annotate.outlines import rings_of
 from tapeplat.annotate.palette import FAINT, INK, PAPER, TEXT, VERDICT_COLOURS
@@ -19,7 +19,9 @@ from tapeplat.annotate.rulelist import lay_out, wrapped
 from tapeplat.annotate.scalebar import round_length
 from tapeplat.annotate.style import SMALLEST_TEXT, Style, text_width
 from tapeplat.annotate.symbols import draw_symbol
+from tapeplat.notes import RuleNote, ZoneMark
 from tapeplat.stretches import stretches
+from tapeplat.svg import plat_svg
 from tapeplat.table import VERDICTS
 
 REACH = 12
@@ -200,3 +202,15 @@ def test_is_fast(plat, notes):
         png(annotated(picture, plat, notes))
         spent.append(time.process_time() - start)
     assert min(spent) < 0.5  # of processor time; about 0.2 s on a plain two-core machine
+
+
+def test_a_zone_without_an_outline_is_left_out_of_the_drawings(plat, picture, notes):
+    unread = Piece("stables", Ring(np.zeros((0, 2)), np.zeros((0, 2, 0))), Quantity(0.0), status="not measurable")
+    pieces = (*plat.pieces[:1], unread, *plat.pieces[2:])
+    mark = RuleNote(1, "stables cover at least 9 sq in", "not met", "", (ZoneMark("stables", "amiss"),))
+    shown = replace(plat, pieces=pieces)
+    without = replace(plat, pieces=(*pieces[:1], *pieces[2:]))
+    fewer = replace(notes, pieces=(*notes.pieces[:1], *notes.pieces[2:]), rules=(mark,))
+    drawn, wanted = annotated(picture, shown, replace(notes, rules=(mark,))), annotated(picture, without, fewer)
+    np.testing.assert_array_equal(drawn, wanted)
+    assert plat_svg(shown, notes.pieces, "x").count('class="ring"') == 5
