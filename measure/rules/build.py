@@ -12,7 +12,7 @@ from measure.rules.build_parts import PartsBuilder
 from measure.rules.build_structures import StructuresBuilder
 from measure.rules.kind import Group, Rule
 from measure.rules.limits import count_limit, measured_limit, tolerated
-from measure.rules.parts import Amount, Limit
+from measure.rules.parts import Amount, Limit, Relation
 from measure.rules.places import CentreRule, DistanceRule, EdgeRule, InsideRule, OverlapRule, TouchRule
 from measure.rules.presence import ByEyeRule, CountRule
 from measure.rules.said import Comparative, SaidAmount, SaidLimit, Subject, Target, What
@@ -39,6 +39,21 @@ class Builder(StructuresBuilder, PartsBuilder):
         if not isinstance(limit, Limit) or _counts(rule):
             self.sentence.refuse("`within` belongs to `exactly` with a measured size or distance", said.span)
         made: Rule = replace(rule, limit=tolerated(self.sentence, limit, said))  # type: ignore[type-var]
+        return made
+
+    def or_more_after_all(self, rule: Rule, _: Token) -> Rule:
+        return self._open_ended(rule, "at least")
+
+    def or_less_after_all(self, rule: Rule, _: Token) -> Rule:
+        return self._open_ended(rule, "at most")
+
+    def _open_ended(self, rule: Rule, relation: Relation) -> Rule:
+        """`covers 1/5 of the parcel or less`."""
+        limit = getattr(rule, "limit", None)
+        if not isinstance(limit, Limit) or limit.relation != "exactly" or limit.tolerance is not None:
+            self.sentence.refuse("`or more` and `or less` belong to a number without `at least` or `at most`")
+        self.sentence.warnings = [said for said in self.sentence.warnings if not said.startswith("read as exactly")]
+        made: Rule = replace(rule, limit=replace(limit, relation=relation))  # type: ignore[type-var]
         return made
 
     def within(self, said: SaidAmount) -> SaidAmount:
@@ -87,8 +102,10 @@ class Builder(StructuresBuilder, PartsBuilder):
         return CountRule(self._counted(subject), NONE)
 
     def _counted(self, subject: Subject) -> Group:
-        if subject.mode == "together":
-            self.sentence.refuse("pieces are counted zone by zone; leave `together` out", subject.span)
+        if subject.mode in ("together", "all"):
+            self.sentence.refuse(
+                "pieces are counted zone by zone; leave `together` out", subject.span if subject.names else None
+            )
         if subject.mode == "none":
             self.sentence.refuse("name the zone whose pieces are counted")
         return _singles(subject)
@@ -113,7 +130,7 @@ class Builder(StructuresBuilder, PartsBuilder):
         return self._extreme(subject, Comparative("less than"))
 
     def _extreme(self, subject: Subject, comparative: Comparative) -> Rule:
-        if subject.mode in ("every", "none", "each"):
+        if subject.mode in ("every", "none", "each", "all"):
             self.sentence.refuse("only one zone can be the largest or the smallest; name it")
         thing = self.thing_others(Group(mode="other"))
         return sized(self.sentence, "area", subject, What("compared", comparative=comparative, thing=thing))
@@ -147,6 +164,12 @@ class Builder(StructuresBuilder, PartsBuilder):
 
     def is_apart(self, subject: Subject, limit: SaidLimit) -> Rule:
         return self._distance(*self._each_other(subject, "apart"), limit)
+
+    def is_apart_from_each_other(self, subject: Subject, limit: SaidLimit, *_: None) -> Rule:
+        return self.is_apart(subject, limit)
+
+    def is_within_each_other(self, subject: Subject, amount: SaidAmount) -> Rule:
+        return self.is_apart(subject, SaidLimit(Comparative("at most"), amount))
 
     def distance_from(self, subject: Subject, target: Target, limit: SaidLimit) -> Rule:
         return self._distance(subject, target, limit)
@@ -240,8 +263,10 @@ class Builder(StructuresBuilder, PartsBuilder):
 
     def _separate(self, subject: Subject) -> Group:
         """The zones one by one: distances and places are not of a union."""
-        if subject.mode == "together":
-            self.sentence.refuse("this is checked zone by zone; leave `together` out", subject.span)
+        if subject.mode in ("together", "all"):
+            self.sentence.refuse(
+                "this is checked zone by zone; leave `together` out", subject.span if subject.names else None
+            )
         return _singles(subject)
 
     def _each_other(self, subject: Subject, verb: str) -> tuple[Subject, Target]:

@@ -139,6 +139,9 @@ class PartsBuilder:
             self.sentence.infer("`any zone` is read as every zone")
         return Subject("every", word="every zone")
 
+    def subject_all(self, *_: Token) -> Subject:
+        return Subject("all", word="all zones together")
+
     def subject_none(self) -> Subject:
         return Subject("none", word="no zone")
 

@@ -120,8 +120,8 @@ class StructuresBuilder(PartsBuilder):
 
     # ---- volumes and people
 
-    def holds(self, subject: Subject, limit: SaidLimit) -> Rule:
-        return sized(self.sentence, "volume", subject, What("limit", limit))
+    def holds(self, subject: Subject, what: What) -> Rule:
+        return sized(self.sentence, "volume", subject, what)
 
     def houses(self, subject: Subject, limit: SaidLimit, density: tuple[Fraction, LengthUnit]) -> Rule:
         counted = count_limit(self.sentence, limit)

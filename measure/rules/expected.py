@@ -58,7 +58,7 @@ _PHRASES: tuple[tuple[str, str], ...] = (
     ("TEXT", "what to look at, after `by eye:`"),
 )
 _ADVICE = {
-    "or": "a rule says one thing: write one rule for each",
+    "or": "a rule says one thing: write one rule for each (`or more` stands right after the number)",
     "but": "a rule says one thing: write one rule for each",
     "if": "rules have no conditions; start with `by eye:` to decide it yourself",
     "unless": "rules have no conditions; start with `by eye:` to decide it yourself",
@@ -87,6 +87,8 @@ def not_understood(
     if not word.text:
         what = f"the rule stops too early{_after(before)}" if before else "the rule is empty"
         return RuleMistake(text.rstrip(), word.start, word.end, f"{what}; next could come {_listed(possible)}")
+    if before and before[-1].text.lower() == "or":
+        word = before[-1]  # it was taken for the `or` of `or more`
     advice = _ADVICE.get(word.text.lower())
     if advice:
         return RuleMistake(text, word.start, word.end, f"`{word.text}` is not understood here: {advice}")

@@ -15,7 +15,7 @@ if TYPE_CHECKING:
     from measure.challenge import Challenge
     from measure.measures import Measures
 
-Mode = Literal["together", "each", "every", "other"]
+Mode = Literal["together", "each", "every", "other", "all"]
 
 
 class Structures(Protocol):
@@ -80,12 +80,16 @@ class Context:
         return None
 
 
+_WORDS: dict[str, str] = {"every": "every zone", "other": "every other zone", "all": "all zones together"}
+
+
 @dataclass(frozen=True)
 class Group:
     """The zones that a rule speaks of.
 
     "together" is one thing, the union (of one zone: the zone); "each" repeats the rule for every named zone; "every"
-    for every zone that the team lays out; "other" for every such zone but the rule's own subject.
+    for every zone that the team lays out; "other" for every such zone but the rule's own subject; "all" is the union of
+    every such zone.
     """
 
     names: tuple[str, ...] = ()
@@ -93,16 +97,23 @@ class Group:
 
     def things(self, zones: tuple[str, ...], but: Iterable[str] = ()) -> tuple[tuple[str, ...], ...]:
         """The unions that the rule is about, given all zones and the subject that `other` leaves out."""
-        if self.mode == "together":
-            return (self.names,)
+        if self.mode in ("together", "all"):
+            return (self.names if self.names else zones,)
         if self.mode == "each":
             return tuple((name,) for name in self.names)
         left_out = set(but) if self.mode == "other" else set()
         return tuple((zone,) for zone in zones if zone not in left_out)
 
+    @property
+    def plural(self) -> bool:
+        """Whether the verb after it is `are` or `touch` rather than `is` or `touches`."""
+        if self.mode != "together":
+            return self.mode == "all"
+        return len(self.names) > 1 or (self.names[0].endswith("s") and not self.names[0].endswith("ss"))
+
     def __str__(self) -> str:
-        if self.mode in ("every", "other"):
-            return "every zone" if self.mode == "every" else "every other zone"
+        if self.mode in _WORDS:
+            return _WORDS[self.mode]
         names = listed(self.names)
         if len(self.names) == 1:
             return names

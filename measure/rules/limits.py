@@ -3,13 +3,11 @@
 from __future__ import annotations
 
 from dataclasses import replace
-from fractions import Fraction
 
 from measure.numbers import written
 from measure.rules.parts import Amount, Limit, Measure
 from measure.rules.said import Comparative, Flavour, SaidAmount, SaidLimit
 from measure.rules.sentence import Sentence
-from measure.units import MM_PER
 
 _EXAMPLE: dict[Measure, str] = {"length": "4 1/2 {}", "area": "12 sq {}", "volume": "200 cubic {}"}
 _NOUN: dict[Measure, str] = {
@@ -25,7 +23,6 @@ _FITS: dict[Flavour, str] = {
     "distance": "is for distances; areas are `more than`, `larger than` or `smaller than`",
     "height": "is for the heights of structures; areas are `larger than` or `smaller than`",
 }
-MOST_PER_CENT_WITHOUT_SLIP = 100
 
 
 def measured_limit(sentence: Sentence, said: SaidLimit, measure: Measure, what: str, flavour: Flavour) -> Limit:
@@ -100,20 +97,11 @@ def tolerated(sentence: Sentence, limit: Limit, said: SaidAmount) -> Limit:
             sentence.refuse(f"`within` needs a per cent of the limit: write `within 2%`{choice}", said.span)
         sentence.infer(f"read as within {written(tolerance.number)} {amount.unit_text}")
         tolerance = replace(tolerance, measure=amount.measure, unit=amount.unit)
-    if tolerance.unit is not None and amount.unit is not None and tolerance.unit != amount.unit:
-        tolerance = Amount(tolerance.number * _exact_ratio(tolerance, amount), amount.measure, amount.unit)
     if tolerance.number == 0:
         sentence.refuse(
             "a tolerance of 0 can never be kept; write how near is near enough, such as `within 2%`", said.span
         )
     return replace(limit, tolerance=tolerance)
-
-
-def _exact_ratio(of: Amount, to: Amount) -> Fraction:
-    power = {"length": 1, "area": 2, "volume": 3}[to.measure]
-    assert of.unit is not None
-    assert to.unit is not None
-    return (Fraction(str(MM_PER[of.unit])) / Fraction(str(MM_PER[to.unit]))) ** power
 
 
 def _with_one_unit(said: SaidLimit) -> list[SaidAmount]:
@@ -125,11 +113,8 @@ def _with_one_unit(said: SaidLimit) -> list[SaidAmount]:
         first = replace(first, amount=replace(second.amount, number=first.amount.number))
     if first.amount.measure == "number" and second.times:
         first = replace(first, times=True)
-    if first.amount.unit != second.amount.unit and first.amount.measure == second.amount.measure:
-        second_in = Amount(
-            second.amount.number * _exact_ratio(second.amount, first.amount), first.amount.measure, first.amount.unit
-        )
-        second = replace(second, amount=second_in)
+    if first.amount.measure == second.amount.measure:
+        second = replace(second, amount=second.amount.in_unit_of(first.amount))
     return [first, second]
 
 

@@ -7,7 +7,7 @@ from fractions import Fraction
 from typing import Literal
 
 from measure.numbers import written
-from measure.units import LengthUnit
+from measure.units import MM_PER, LengthUnit
 
 Measure = Literal["number", "percent", "points", "length", "area", "volume"]
 Relation = Literal["at least", "at most", "more than", "less than", "between", "exactly"]
@@ -38,6 +38,14 @@ class Amount:
     def unit_text(self) -> str:
         """`in`, `sq in`, `cubic cm`; empty for numbers and per cent."""
         return f"{_UNIT_PREFIX[self.measure]}{self.unit}" if self.unit else ""
+
+    def in_unit_of(self, other: Amount) -> Amount:
+        """The same amount, exactly, in the other's unit; itself where neither or only one has a unit."""
+        if self.unit is None or other.unit is None or self.unit == other.unit:
+            return self
+        power = {"length": 1, "area": 2, "volume": 3}[self.measure]
+        ratio = Fraction(str(MM_PER[self.unit])) / Fraction(str(MM_PER[other.unit]))
+        return Amount(self.number * ratio**power, self.measure, other.unit)
 
     def __str__(self) -> str:
         if self.measure == "percent":
@@ -92,14 +100,12 @@ class Limit:
 
     @property
     def _half_width(self) -> float:
-        """`within 2%` is relative to the limit; points and lengths are absolute."""
+        """`within 2%` is relative to the limit; points, and amounts with a unit, are absolute."""
         if self.tolerance is None:
             return 0.0
-        if self.tolerance.measure in ("percent", "number") and self.tolerance.measure != self.amount.measure:
-            return self.amount.value * self.tolerance.value
         if self.tolerance.measure == "percent":
             return self.amount.value * self.tolerance.value
-        return self.tolerance.value
+        return self.tolerance.in_unit_of(self.amount).value
 
     def __str__(self) -> str:
         if self.upper is not None:

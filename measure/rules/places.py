@@ -198,8 +198,7 @@ class InsideRule(Rule):
     group: Group
 
     def reads_as(self) -> str:
-        one = self.group.mode == "every" or len(self.group.names) == 1
-        return f"{self.group} {'is' if one else 'are'} inside the parcel"
+        return f"{self.group} {'are' if self.group.plural else 'is'} inside the parcel"
 
     def findings(self, context: Context) -> Findings:
         zones = _single_zones(self.group, context)
@@ -263,8 +262,8 @@ def _any(group: Group) -> str:
 
 
 def _verb(group: Group, verb: str, ending: Literal["s", "es"]) -> str:
-    return verb + (ending if group.mode != "each" else "")
+    return verb + ("" if group.plural else ending)
 
 
 def _negated(group: Group, verb: str) -> str:
-    return f"{'do' if group.mode == 'each' else 'does'} not {verb}"
+    return f"{'do' if group.plural else 'does'} not {verb}"

@@ -11,7 +11,7 @@ from measure.rules.sizes import Size
 
 Flavour = Literal["", "size", "distance", "height"]
 """What a comparative speaks of: `larger` of sizes, `farther` of distances, `taller` of heights, `more` of anything."""
-SubjectMode = Literal["listed", "together", "each", "every", "none"]
+SubjectMode = Literal["listed", "together", "each", "every", "all", "none"]
 FLAVOURS: dict[str, Flavour] = {
     "LARGER": "size",
     "SMALLER": "size",

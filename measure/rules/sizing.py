@@ -34,6 +34,10 @@ def size_group(sentence: Sentence, size: Size, subject: Subject) -> Group:
     """Who a sentence about a size is about; several names without a word on it are read together, with a warning."""
     if subject.mode in ("every", "none"):
         return Group(mode="every")
+    if subject.mode == "all":
+        if size == "perimeter":
+            sentence.refuse("a perimeter is of one zone; write `every zone`")
+        return Group(mode="all")
     if subject.mode == "each":
         return Group(subject.names, "each" if len(subject.names) > 1 else "together")
     if len(subject.names) > 1:

@@ -28,6 +28,8 @@ class StructureCountRule(Rule):
     limit: Limit
 
     def reads_as(self) -> str:
+        if whole_bounds(self.limit) == (0, 0):
+            return f"there is no {noun_of(self.solid, one=True)}{where(self.zones)}"
         number = self.limit.upper or self.limit.amount
         noun = noun_of(self.solid, one=number.number == 1)
         return f"there {'is' if number.number == 1 else 'are'} {self.limit} {noun}{where(self.zones)}"
@@ -128,7 +130,7 @@ class PeopleRule(Rule):
     unit: LengthUnit
 
     def reads_as(self) -> str:
-        verb = "houses" if len(self.group.names) == 1 or self.group.mode == "every" else "house"
+        verb = "house" if self.group.plural else "houses"
         rate = f"{written(self.density)} people per cubic {self.unit}"
         return f"{self.group} {verb} {self.limit} people at {rate}"
 
