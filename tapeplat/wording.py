@@ -80,7 +80,7 @@ def _detail(outcome: Outcome, challenge: Challenge) -> str:
 def _measured(outcome: Outcome, challenge: Challenge) -> str:
     """The value in the class's form with its uncertainty; with a share the limit, which the rule may put in fractions."""
     value, u95 = outcome.value or 0.0, outcome.u95 or 0.0
-    if outcome.kind == "presence":
+    if outcome.kind in ("presence", "count"):
         return f"{value:g} found"
     unit = "%" if outcome.kind == "share" else outcome.unit
     text = shown(_Number(value, u95), unit, challenge.numbers) if value else f"0 {unit}".rstrip()
