@@ -78,7 +78,7 @@ def _detail(outcome: Outcome, challenge: Challenge) -> str:
 
 
 def _measured(outcome: Outcome, challenge: Challenge) -> str:
-    """The value in the class's form with its uncertainty; with a share the limit, which the rule may put in fractions."""
+    """The value in the class's form, its uncertainty, and for a share the limit, which a rule may put in fractions."""
     value, u95 = outcome.value or 0.0, outcome.u95 or 0.0
     if outcome.kind in ("presence", "count"):
         return f"{value:g} found"
