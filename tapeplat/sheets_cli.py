@@ -20,7 +20,7 @@ MOST_TEAMS = 29
 @click.command("sheets")
 @click.argument("challenge", type=click.Path(path_type=Path))
 @click.option("--out", required=True, type=click.Path(path_type=Path), help="The PDF file to write.")
-@click.option("--paper", type=click.Choice(["letter", "a4"]), default="letter", show_default=True)
+@click.option("--paper", type=click.Choice(["letter", "a4"]), default="letter", show_default=True, help="Paper.")
 @click.option("--only", default="", metavar="NAME,...", help="Only these sheets; without it, all that are of use.")
 @click.option("--teams", type=click.IntRange(1, MOST_TEAMS), default=8, show_default=True, help="How many teams.")
 @click.option("--result", type=click.Path(path_type=Path), help="result.json of a measured model, for its photo.")
@@ -103,8 +103,9 @@ def _warn_of_lost_characters(job: Job) -> None:
 def _write(out: Path, content: bytes) -> None:
     """Write the file whole or not at all."""
     try:
-        with tempfile.NamedTemporaryFile(dir=out.parent, prefix=".sheets-", delete=False) as file:
-            file.write(content)
-        os.replace(file.name, out)
+        with tempfile.TemporaryDirectory(dir=out.parent, prefix=".sheets-") as folder:
+            file = Path(folder) / out.name
+            file.write_bytes(content)
+            os.replace(file, out)
     except OSError as problem:
         raise _Refused(f"cannot write {out}: {problem.strerror or problem}; choose another place with --out") from None

@@ -20,7 +20,7 @@ from tapeplat.paper.rule_facts import amount_text, limit_of, limit_text
 SQUARE = {"in": "square inches", "cm": "square cm", "mm": "square mm", "ft": "square feet", "m": "square metres"}
 _FLOOR = {"in": 4.0, "cm": 20.0, "mm": 2000.0, "ft": 0.5, "m": 0.01}
 """The floor of the box in questions about volume, in squares of the unit."""
-_CUBE = {"in": 1.0, "cm": 2.0, "mm": 20.0, "ft": 0.25, "m": 0.05}
+_CUBE = {"in": 0.5, "cm": 2.0, "mm": 20.0, "ft": 0.25, "m": 0.05}
 """The side of the cubes in questions about height, in the unit."""
 
 _OTHER_UNIT: dict[LengthUnit, LengthUnit] = {"in": "cm", "ft": "in", "cm": "mm", "m": "cm", "mm": "cm"}

@@ -67,7 +67,7 @@ def _draw_check_lines(pages: Pages, left: float, top: float) -> None:
         check_line(pages, (left + start[0], top + start[1]), (left + end[0], top + end[1]), tick=tick)
     end = CHECK_LINE_ALONG[1]
     pages.text(left + end[0] + 2, top + end[1] + 1, "100 mm", size=6)
-    pages.text(left + 4.5, top + CARD_SQUARE.y + CARD_SQUARE.height / 2, "80 mm", size=6, upwards=True, align="centre")
+    pages.text(left + 3.4, top + CARD_SQUARE.y + CARD_SQUARE.height / 2, "80 mm", size=6, upwards=True, align="centre")
 
 
 def _draw_up_arrow(pages: Pages, x: float, y: float) -> None:

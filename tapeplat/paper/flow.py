@@ -43,10 +43,8 @@ def flow(
         _fill(pages, Box(left, top, width, height), rest)
     while rest:
         pages.start(f"{heading}, continued")
-        before = len(rest)
-        _fill(pages, pages.paper.body, rest)
-        if len(rest) == before:
-            rest[0] = _shrunk(rest[0], pages.paper.body)
+        if not _fill(pages, pages.paper.body, rest):
+            _fill(pages, pages.paper.body, [_shrunk(rest.pop(0), pages.paper.body)])
 
 
 def set_in_box(pages: Pages, box: Box, story: Sequence[Flowable]) -> None:
@@ -144,8 +142,8 @@ def _cell(cell: Flowable | str, size: float, is_head: bool, row_height: float) -
     return para(cell, size, bold=is_head, after=0) if isinstance(cell, str) else cell
 
 
-def _fill(pages: Pages, area: Box, story: list[Flowable]) -> None:
-    """Set as much of the story as the area holds and take it off the list."""
+def _fill(pages: Pages, area: Box, story: list[Flowable]) -> bool:
+    """Set as much of the story as the area holds and take it off the list; whether that was anything."""
     frame = Frame(
         area.x * POINTS_PER_MM,
         (pages.paper.height - area.y - area.height) * POINTS_PER_MM,
@@ -156,11 +154,14 @@ def _fill(pages: Pages, area: Box, story: list[Flowable]) -> None:
         topPadding=0,
         bottomPadding=0,
     )
+    before = len(story)
     while story and frame.add(story[0], pages.canvas, trySplit=1):
         del story[0]
     shares = frame.split(story[0], pages.canvas) if story else []
     if shares and frame.add(shares[0], pages.canvas):
         story[:1] = shares[1:]
+        return True
+    return len(story) < before
 
 
 def _shrunk(flowable: Flowable, area: Box) -> KeepInFrame:

@@ -104,7 +104,7 @@ def _start(pages: Pages, heading: str, steps: list[str]) -> None:
     """A page with the steps at the left and a numbered example at the right."""
     pages.start(heading)
     set_in_box(pages, Box(MARGIN, HEADER, _width(pages) - _EXAMPLE_WIDTH - 4, _INTRO - 2), numbered(steps, PUPIL))
-    _draw_example(pages, pages.paper.width - MARGIN - _EXAMPLE_WIDTH + 8, HEADER + 8)
+    _draw_example(pages, pages.paper.width - MARGIN - _EXAMPLE_WIDTH + 6, HEADER + 8)
     words = para("Corner 1 is the one nearest the parcel's top left. Count on clockwise. Side 1 starts at corner 1.", 9)
     set_in_box(pages, Box(pages.paper.width - MARGIN - _EXAMPLE_WIDTH, HEADER + 48, _EXAMPLE_WIDTH, 13), [words])
 

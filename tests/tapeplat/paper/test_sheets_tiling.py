@@ -1,0 +1,50 @@
+"""Sharing a drawing out over pages."""
+
+from __future__ import annotations
+
+import pytest
+import shapely
+from hypothesis import given
+from hypothesis import strategies as st
+
+from calib.printed import Box
+from tapeplat.paper.canvas import A4, LETTER
+from tapeplat.paper.tiling import OVERLAP, SCALES, fitting_scale, parts, window_of
+
+LENGTHS = st.floats(20, 1200)
+
+
+@given(LENGTHS, LENGTHS, st.sampled_from([A4, LETTER]))
+def test_pages_cover_the_drawing_and_neighbours_overlap(width, height, paper):
+    extent = Box(-5, -5, width, height)
+    pages = parts(extent, paper)
+    covered = shapely.union_all([shapely.Polygon(page.window.corners) for page in pages])
+    assert covered.buffer(1e-6).covers(shapely.box(-5, -5, width - 5, height - 5))
+    at = {(p.row, p.column): p.window for p in pages}
+    for (row, column), window in at.items():
+        if (row, column + 1) in at:
+            assert window.x + window.width - at[row, column + 1].x == pytest.approx(OVERLAP)
+        if (row + 1, column) in at:
+            assert window.y + window.height - at[row + 1, column].y == pytest.approx(OVERLAP)
+
+
+@given(LENGTHS, LENGTHS, st.sampled_from([A4, LETTER]))
+def test_no_page_is_wasted(width, height, paper):
+    """The last row and column show something that the pages before do not."""
+    extent = Box(0, 0, width, height)
+    for part in parts(extent, paper):
+        assert part.column == 1 or part.window.x + OVERLAP < width
+        assert part.row == 1 or part.window.y + OVERLAP < height
+        assert part.drawn.width > 0
+        assert part.drawn.height > 0
+
+
+@given(LENGTHS, LENGTHS)
+def test_scale_is_the_largest_usual_one_that_fits(width, height):
+    area = window_of(A4)
+    n = fitting_scale(width, height, area)
+    assert width / n <= area.width + 1e-9
+    assert height / n <= area.height + 1e-9
+    larger = [scale for scale in SCALES if scale < n]
+    if larger:
+        assert width / larger[-1] > area.width or height / larger[-1] > area.height
