@@ -111,8 +111,9 @@ def _solved(adjustment: Adjustment, vector: FloatArray) -> Plane:
 
 def _plane(adjustment: Adjustment, vector: FloatArray, jacobian: FloatArray, residuals: FloatArray) -> Plane:
     scale = np.linalg.norm(jacobian, axis=0)
-    values, vectors = np.linalg.eigh((jacobian / scale).T @ (jacobian / scale))
-    factor = vectors / np.sqrt(np.maximum(values, 1e-13)) / scale[:, None]
+    normal = (jacobian / scale).T @ (jacobian / scale)
+    # With N = L L', the covariance is the inverse of N and L^-T is a factor of it.
+    factor = np.linalg.inv(np.linalg.cholesky(normal)).T / scale[:, None]
     seen = residuals[: len(residuals) - len(vector)]
     tags, lines = adjustment.misfits(seen)
     return Plane(

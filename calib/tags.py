@@ -21,8 +21,8 @@ SAMPLES = 48
 """Profiles per side."""
 MIN_CONTRAST = 25.0
 """Grey levels between ink and paper below which an edge is not trusted."""
-DETECTION_PIXELS = 3.0e6
-"""Detection runs on a picture reduced to about this size; what it misses is looked for at full size."""
+DETECTION_PIXELS = 3.2e6
+"""Detection runs on a picture reduced to at most this size."""
 
 
 @dataclass(frozen=True, eq=False)
@@ -58,7 +58,8 @@ def find_tags(grey: NDArray[np.uint8]) -> tuple[TagSquare, ...]:
 
 def detect(grey: NDArray[np.uint8]) -> list[tuple[int, FloatArray]]:
     """Tag numbers and rough corners (4, 2) in px."""
-    scale = min(1.0, float(np.sqrt(DETECTION_PIXELS / grey.size)))
+    # A whole-number reduction is many times faster than any other.
+    scale = 1.0 / max(1, int(np.ceil(np.sqrt(grey.size / DETECTION_PIXELS))))
     small = grey if scale == 1 else cv2.resize(grey, None, fx=scale, fy=scale, interpolation=cv2.INTER_AREA)
     detector = cv2.aruco.ArucoDetector(
         cv2.aruco.getPredefinedDictionary(cv2.aruco.DICT_APRILTAG_36h11), cv2.aruco.DetectorParameters()
