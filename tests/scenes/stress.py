@@ -1,0 +1,87 @@
+"""Draws random scenes, measures them, and prints what went wrong: `python tests/scenes/stress.py FIRST COUNT [PLACE]`."""
+
+from __future__ import annotations
+
+import sys
+import time
+import traceback
+from pathlib import Path
+
+import cv2
+import numpy as np
+
+sys.path[:0] = [str(Path(__file__).parents[2]), str(Path(__file__).parents[1])]
+
+from calib.errors import PhotoRefused  # noqa: E402
+from scenes.draw import draw  # noqa: E402
+from scenes.files import photo_of, staging_of, tapes_of  # noqa: E402
+from scenes.model import Scene  # noqa: E402
+from scenes.random_scene import random_scene  # noqa: E402
+from scenes.scoring import Score, compare  # noqa: E402
+from vision.trace import trace  # noqa: E402
+
+LARGE, SURE = 0.005, 3.0
+
+
+def main(first: int, count: int, place: str | None = None) -> None:
+    scores: list[Score] = []
+    total = missed = extra = refused = 0
+    for seed in range(first, first + count):
+        scene = random_scene(seed, place=place)
+        total += len(scene.pieces)
+        name = f"{seed:5d} {', '.join(scene.notes)}"
+        try:
+            traced = trace(photo_of(scene), staging_of(scene), tapes_of(scene))
+        except PhotoRefused as refusal:
+            refused, missed = refused + 1, missed + len(scene.pieces)
+            print(f"{name}\n        REFUSED {refusal.reason}")
+            continue
+        except Exception:
+            missed += len(scene.pieces)
+            print(f"{name}\n        CRASH {traceback.format_exc().splitlines()[-3:]}")
+            continue
+        result = compare(scene, traced)
+        scores += result.scores
+        missed, extra = missed + len(result.missed), extra + len(result.extra)
+        lines = [f"missed {m}" for m in result.missed] + [f"extra {e}" for e in result.extra]
+        lines += [_line(s) for s in result.scores if abs(s.error) > LARGE or abs(s.z) > SURE]
+        expected = "tiles" if scene.notes[0] == "tiles" else "board"
+        lines += [f"frame {traced.frame}"] if traced.frame != expected else []
+        lines += [w for w in traced.warnings if "disagree" in w]
+        if lines:
+            print(name)
+            for line in lines:
+                print(f"        {line}")
+    _summary(scores, total, missed, extra, refused)
+
+
+def _line(score: Score) -> str:
+    return (
+        f"{score.zone} ({score.note}): area {100 * score.error:+.2f} %, u {100 * score.u:.2f} %, z {score.z:+.1f},"
+        f" corner off {score.away:.2f} mm, bridged {score.bridged:.2f}"
+    )
+
+
+def _summary(scores: list[Score], total: int, missed: int, extra: int, refused: int) -> None:
+    error, z = np.array([abs(s.error) for s in scores]), np.array([s.z for s in scores])
+    print(
+        f"pieces {total}, missed {missed}, extra {extra}, photos refused {refused}; area error median {100 * np.median(error):.3f} %,"
+        f" 90 % {100 * np.quantile(error, 0.9):.3f} %, largest {100 * error.max():.2f} %; z {np.sqrt((z**2).mean()):.2f},"
+        f" robust {np.median(np.abs(z)) / 0.6745:.2f}; within u95 {(np.abs(z) <= 2).mean():.3f}"
+    )
+
+
+def show(seed: int, file: str, place: str | None = None) -> Scene:
+    """Write one scene's photo, to look at."""
+    scene = random_scene(seed, place=place)
+    cv2.imwrite(file, draw(scene))
+    return scene
+
+
+if __name__ == "__main__":
+    start = time.time()
+    if sys.argv[1] == "show":
+        show(int(sys.argv[2]), sys.argv[3])
+    else:
+        main(int(sys.argv[1]), int(sys.argv[2]), *sys.argv[3:4])
+        print(f"{time.time() - start:.0f} s")
