@@ -35,6 +35,8 @@ def sheets(challenge: Path, out: Path, paper: str, only: str, teams: int, result
     chosen = _chosen(only)
     job = _job(challenge, paper, teams, result)
     useful = _useful(chosen, job, asked=bool(only))
+    for warning in job.challenge.warnings:
+        click.echo(f"warning: {warning}", err=True)
     _warn_of_lost_characters(job)
     _write(out, make_book(job, useful, with_contents=not only))
 

@@ -106,7 +106,8 @@ def _size(rule: SizeRule, challenge: Challenge) -> _Asked:
         text = f"Make {who} a square of exactly {amount_text(amount)}. About how long is each side?"
         side = math.sqrt(amount.value)
         working = f"{side:.2f} × {side:.2f} is about {float(amount.number):g}"
-        return text, _said(side, unit, challenge), working
+        answer = _said(round(side, 2), unit, challenge)
+        return text, answer if answer.startswith("about") else f"about {answer}", working
     side = amount.value / 4
     text = f"Make {who} a square, {amount_text(amount)} around. How many {SQUARE[unit]} does it cover?"
     working = f"each side is {side:g}, and {side:g} × {side:g}"

@@ -63,6 +63,7 @@ class Pages:
         size = (paper.width * POINTS_PER_MM, paper.height * POINTS_PER_MM)
         self.canvas = Canvas(self._file, pagesize=size, invariant=1, pageCompression=1)
         self.canvas.setTitle(self.title)
+        self.canvas.setCreator("Tapeplat")
         self.canvas.setViewerPreference("PrintScaling", "None")
 
     def start(self, heading: str) -> None:

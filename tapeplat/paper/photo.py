@@ -14,7 +14,7 @@ from measure.errors import InputMistakes, Mistake
 from measure.units import MM_PER, Unit, format_length
 from tapeplat.paper.canvas import FOOTER, HEADER, MARGIN, Pages, PaperSize
 from tapeplat.paper.flow import PUPIL, para, set_in_box
-from tapeplat.paper.tiling import View, draw_tiled, fitting_scale, parts
+from tapeplat.paper.tiling import View, draw_tiled, fitting_scale, parts, readable_step
 
 PAGE_HEADING = "Our model under a grid"
 FULL_HEADING = "Our model under a grid, full size"
@@ -78,7 +78,7 @@ def _draw_under_grid(pages: Pages, view: View, photo: CorrectedPhoto, unit: Unit
     box = view.box(photo.extent)
     pages.picture(photo.file, box)
     base = MM_PER["in"] / 2 if unit == "in" else MM_PER["cm"]
-    step = next(base * n for n in (1, 2, 4, 10, 20, 40, 100) if base * n * view.scale >= _LEAST_CELL)
+    step = readable_step(base, view.scale, _LEAST_CELL)
     xs = [view.place((k * step, 0))[0] for k in _multiples(photo.extent.x, photo.extent.width, step)]
     ys = [view.place((0, k * step))[1] for k in _multiples(photo.extent.y, photo.extent.height, step)]
     for width, grey in ((0.5, 1.0), (0.2, 0.0)):

@@ -11,7 +11,7 @@ from tapeplat.paper.canvas import FOOTER, HEADER, MARGIN, Pages, PaperSize
 from tapeplat.paper.flow import PUPIL, para, set_in_box
 from tapeplat.paper.fonts import printable, text_width
 from tapeplat.paper.job import Job
-from tapeplat.paper.tiling import View, draw_tiled, fitting_scale, parts
+from tapeplat.paper.tiling import View, draw_tiled, fitting_scale, parts, readable_step
 
 DRAWING_HEADING = "Planning sheet: scale drawing"
 FULL_HEADING = "Planning sheet"
@@ -86,7 +86,7 @@ def _draw_plan(pages: Pages, view: View, challenge: Challenge) -> float:
 def _grid_step(challenge: Challenge, scale: float) -> float:
     """One unit (1 cm where the unit is mm), or several where one would be too small to see."""
     unit = MM_PER["in"] if challenge.unit == "in" else MM_PER["cm"]
-    return next(unit * n for n in (1, 2, 5, 10, 20, 50, 100, 1000) if unit * n * scale >= _LEAST_CELL)
+    return readable_step(unit, scale, _LEAST_CELL)
 
 
 def _draw_keep_clear(pages: Pages, view: View, zone: Zone) -> None:
@@ -112,7 +112,7 @@ def _draw_keep_clear(pages: Pages, view: View, zone: Zone) -> None:
 
 def _label_middle(pages: Pages, box: Box, name: str) -> None:
     """The name on white in the middle of a striped box."""
-    size, room = 11.0, box.width - 4
+    size, room = 11.0, max(box.width - 4, 2.0)
     width = min(text_width(printable(name), size), room)
     across, down = box.x + box.width / 2, box.y + box.height / 2
     pages.box(Box(across - width / 2 - 1.5, down - 3, width + 3, 6), width=0, fill=1.0)

@@ -14,6 +14,7 @@ from tapeplat.paper.job import Job
 from tapeplat.paper.tuning import tuned
 
 HEADING = "For the teacher"
+_SIZE = 9.5
 _TUNED = 52.0
 """Width of a column of changed limits, in mm."""
 
@@ -22,11 +23,11 @@ def draw(pages: Pages, job: Job) -> None:
     """All of it, on one page where the challenge is small."""
     story: list[Flowable] = [
         *section("What to lay out for each team"),
-        *bulleted(_things(job.challenge)),
+        *bulleted(_things(job.challenge), _SIZE),
         *section("Order of work"),
-        *numbered(_order()),
+        *numbered(_order(), _SIZE),
         *section("Take care"),
-        *bulleted(_cautions()),
+        *bulleted(_cautions(), _SIZE),
         *_limits(job.challenge, pages.paper.width - 2 * MARGIN),
     ]
     flow(pages, HEADING, story)
@@ -102,6 +103,6 @@ def _limits(challenge: Challenge, width: float) -> list[Flowable]:
     words = "Starting points: how hard a limit is depends on the others. Change one at a time and try it first."
     return [
         *section("Limits to loosen or tighten"),
-        para(words),
-        table(rows, (10, width - 10 - 2 * _TUNED, _TUNED, _TUNED), size=9.5),
+        para(words, _SIZE),
+        table(rows, (10, width - 10 - 2 * _TUNED, _TUNED, _TUNED), size=9),
     ]

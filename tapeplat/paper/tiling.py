@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass
+from itertools import count
 
 from calib.printed import Box
 from tapeplat.paper.canvas import FOOTER, HEADER, MARGIN, Pages, PaperSize, Point
@@ -81,6 +82,12 @@ def fitting_scale(width: float, height: float, area: Box) -> float:
     return next((n for n in SCALES if n >= least), math.ceil(least))
 
 
+def readable_step(unit: float, scale: float, least: float) -> float:
+    """Once, twice, five, ten, ... times the unit: the first whose squares are at least that wide on the page (mm)."""
+    factors = (base * 10.0**power for power in count() for base in (1, 2, 5))
+    return next(unit * factor for factor in factors if unit * factor * scale >= least)
+
+
 def _part(row: int, column: int, window: Box, extent: Box) -> Part:
     width = min(window.width, extent.x + extent.width - window.x)
     height = min(window.height, extent.y + extent.height - window.y)
@@ -88,8 +95,8 @@ def _part(row: int, column: int, window: Box, extent: Box) -> Part:
 
 
 def _starts(first: float, length: float, window: float) -> list[float]:
-    count = max(1, math.ceil((length - OVERLAP) / (window - OVERLAP)))
-    return [first + n * (window - OVERLAP) for n in range(count)]
+    number = max(1, math.ceil((length - OVERLAP) / (window - OVERLAP)))
+    return [first + n * (window - OVERLAP) for n in range(number)]
 
 
 def _crosses(part: Part, rows: int, columns: int) -> Iterator[Point]:
@@ -104,7 +111,9 @@ def _crosses(part: Part, rows: int, columns: int) -> Iterator[Point]:
 
 
 def _draw_cross(pages: Pages, centre: Point) -> None:
+    """Black with a white rim, so that it shows on a photo too."""
     x, y = centre
-    pages.line((x - 5, y), (x + 5, y), width=0.25)
-    pages.line((x, y - 5), (x, y + 5), width=0.25)
-    pages.circle(centre, 2.5, width=0.25)
+    for width, grey in ((0.9, 1.0), (0.25, 0.0)):
+        pages.line((x - 5, y), (x + 5, y), width=width, grey=grey)
+        pages.line((x, y - 5), (x, y + 5), width=width, grey=grey)
+        pages.circle(centre, 2.5, width=width, grey=grey)

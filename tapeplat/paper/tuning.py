@@ -97,7 +97,7 @@ def _moved(amount: Amount, factor: Fraction) -> Amount:
     nearest = round(amount.number * factor / step) * step
     if nearest == amount.number:
         nearest += step if up else -step
-    return replace(amount, number=max(nearest, step))
+    return replace(amount, number=nearest if nearest > 0 else amount.number / 2)
 
 
 def _simple_share(share: Fraction, factor: Fraction) -> Fraction:
@@ -117,4 +117,6 @@ def _step(amount: Amount) -> Fraction:
         return Fraction(1, 10)
     if amount.measure in ("area", "volume") and amount.number < 8:
         return Fraction(1, 4)
+    if amount.number >= 10:
+        return Fraction(1)
     return _STEPS.get((amount.measure, amount.unit), Fraction(1))

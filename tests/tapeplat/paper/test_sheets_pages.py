@@ -168,6 +168,18 @@ def test_team_columns_wrap_over_pages(quarry, render):
     ]
 
 
+@settings(max_examples=10, deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture])
+@given(width=st.floats(5, 50_000), depth=st.floats(5, 50_000))
+def test_any_parcel_has_a_scale_drawing_on_one_page(quarry, render, width, depth):
+    parcel = replace(quarry.parcel, width=width, depth=depth)
+    pages = render(replace(quarry, parcel=parcel), "letter", "drawing")
+    assert len(pages) == 1
+    edge = int(UNPRINTABLE_EDGE * 50 / 25.4)
+    inner = pages.picture(0, 50).copy()
+    inner[edge:-edge, edge:-edge] = 255
+    assert inner.min() == 255
+
+
 _LETTERS = st.characters(codec="utf-8", categories=("Lu", "Ll", "Nd"), max_codepoint=0x24F)
 NAMES = st.text(st.one_of(_LETTERS, st.sampled_from(" '&<>\"/")), min_size=1, max_size=40).filter(
     lambda name: name == " ".join(name.split())
