@@ -145,8 +145,8 @@ class Measures:
     def _zones(self) -> tuple[str, ...]:
         return tuple(dict.fromkeys(piece.zone for piece in self.plat.pieces))
 
-    def _sources(self) -> int:
-        """How many sources the longest sensitivity has."""
+    def source_count(self) -> int:
+        """How many sources the plat has: the length of the longest sensitivity. Further ones are numbered from there."""
         rings = [ring for piece in self.plat.pieces for ring in (piece.ring, *piece.holes)]
         rings += [self.plat.parcel] if self.plat.parcel else []
         known = [len(self.plat.sources), *(ring.sensitivity.shape[-1] for ring in rings)]
@@ -157,7 +157,7 @@ class Measures:
         piece = self.all_pieces(zone)[index - 1]
         if piece.status != "measured":
             return None
-        sources = self._once(("sources",), self._sources)
+        sources = self._once(("sources",), self.source_count)
         return self._once(("whole", zone, index, edge), lambda: region(piece, edge, sources))
 
     def _land(self, zone: str, index: int, edge: TapeEdge) -> Region | None:
@@ -224,4 +224,4 @@ class Measures:
         width, depth = self.plat.width, self.plat.depth
         stated = np.array([[0.0, 0.0], [width, 0.0], [width, depth], [0.0, depth]])
         ring = self.plat.parcel or Ring(stated, np.zeros((4, 2, 0)))
-        return outline.ring_sides(ring, self._once(("sources",), self._sources))
+        return outline.ring_sides(ring, self._once(("sources",), self.source_count))

@@ -46,8 +46,12 @@ class Quantity:
     def __sub__(self, other: Quantity | float) -> Quantity:
         return self._combine(other, -1.0)
 
-    def __mul__(self, factor: float) -> Quantity:
-        return Quantity(self.value * factor, self.sensitivity * factor)
+    def __mul__(self, factor: Quantity | float) -> Quantity:
+        """Multiply by a number, or by a quantity of the same plat to first order (JCGM 100:2008, 5.2.2)."""
+        if not isinstance(factor, Quantity):
+            return Quantity(self.value * factor, self.sensitivity * factor)
+        mine, theirs = _aligned(self.sensitivity, factor.sensitivity)
+        return Quantity(self.value * factor.value, mine * factor.value + theirs * self.value)
 
     __rmul__ = __mul__
 
