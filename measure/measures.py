@@ -146,7 +146,7 @@ class Measures:
         return tuple(dict.fromkeys(piece.zone for piece in self.plat.pieces))
 
     def source_count(self) -> int:
-        """How many sources the plat has: the length of the longest sensitivity. Further ones are numbered from there."""
+        """How many sources the longest sensitivity has; sources from elsewhere are numbered from there."""
         rings = [ring for piece in self.plat.pieces for ring in (piece.ring, *piece.holes)]
         rings += [self.plat.parcel] if self.plat.parcel else []
         known = [len(self.plat.sources), *(ring.sensitivity.shape[-1] for ring in rings)]

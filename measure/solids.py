@@ -17,7 +17,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Literal, get_args
 
 from measure.quantity import COVERAGE_FACTOR, Quantity
@@ -113,7 +113,8 @@ def pose_of(name: SolidName, sizes: Sizes) -> Pose:
             return pose
     wrong, other, factor = _contradiction(complete[0], sizes) or ("", "", 1.0)
     share = "half its" if factor == 0.5 else "equal to its"
-    raise ValueError(f"the {wrong} of a {name} given by its {_listed(complete[0].needs)} is {share} {other}, and is not")
+    given = _listed(complete[0].needs)
+    raise ValueError(f"a {name} given by its {given} has a {wrong} {share} {other}; leave the wrong one empty")
 
 
 def solid_of(name: SolidName, sizes: Sizes) -> Solid:
@@ -122,7 +123,8 @@ def solid_of(name: SolidName, sizes: Sizes) -> Solid:
     Raises ValueError like `pose_of`.
     """
     pose = pose_of(name, sizes)
-    return _MAKERS[name](*(sizes[size] for size in pose.needs), lies="length" in pose.needs)
+    make = _LYING.get(name) if "length" in pose.needs else None
+    return (make or _MAKERS[name])(*(sizes[size] for size in pose.needs))
 
 
 def prism_on(base: Quantity, outline: Quantity, height: Quantity) -> Solid:
@@ -155,67 +157,67 @@ def _listed(sizes: tuple[Size, ...]) -> str:
 # ---- one maker a solid: the sizes come in the order of the pose's needs
 
 
-def _box(length: Quantity, width: Quantity, height: Quantity, *, lies: bool) -> Solid:
+def _box(length: Quantity, width: Quantity, height: Quantity) -> Solid:
     base = length * width
     lateral = (length + width) * height * 2.0
-    shorter = min(length, width, key=lambda side: side.value)
-    return Solid(base * height, lateral, lateral + base * 2.0, height, Footprint(base, shorter, _hypot(length, width)))
+    return Solid(base * height, lateral, lateral + base * 2.0, height, _rectangle(length, width))
 
 
-def _cube(side: Quantity, *, lies: bool) -> Solid:
-    return _box(side, side, side, lies=lies)
+def _cube(side: Quantity) -> Solid:
+    return _box(side, side, side)
 
 
-def _cylinder(diameter: Quantity, along: Quantity, *, lies: bool) -> Solid:
+def _cylinder(diameter: Quantity, along: Quantity) -> Solid:
     end = diameter * diameter * (math.pi / 4)
     lateral = diameter * along * math.pi
-    volume, surface = end * along, lateral + end * 2.0
-    if lies:
-        shorter = min(diameter, along, key=lambda side: side.value)
-        footprint = Footprint(diameter * along, shorter, _hypot(diameter, along))
-        return Solid(volume, lateral, surface, diameter, footprint)
-    return Solid(volume, lateral, surface, along, Footprint(end, diameter, diameter))
+    return Solid(end * along, lateral, lateral + end * 2.0, along, Footprint(end, diameter, diameter))
 
 
-def _half_cylinder(diameter: Quantity, along: Quantity, *, lies: bool) -> Solid:
+def _lying_cylinder(diameter: Quantity, along: Quantity) -> Solid:
+    return replace(_cylinder(diameter, along), height=diameter, footprint=_rectangle(diameter, along))
+
+
+def _half_cylinder(diameter: Quantity, along: Quantity) -> Solid:
     """Lateral: the round side and the flat one; the total has the two half discs too."""
     end = diameter * diameter * (math.pi / 8)
-    flat = diameter * along
-    lateral = flat * (math.pi / 2) + flat
-    volume, surface = end * along, lateral + end * 2.0
-    if lies:
-        shorter = min(diameter, along, key=lambda side: side.value)
-        return Solid(volume, lateral, surface, diameter * 0.5, Footprint(flat, shorter, _hypot(diameter, along)))
-    return Solid(volume, lateral, surface, along, Footprint(end, diameter * 0.5, diameter))
+    lateral = diameter * along * (math.pi / 2 + 1)
+    return Solid(end * along, lateral, lateral + end * 2.0, along, Footprint(end, diameter * 0.5, diameter))
 
 
-def _triangular_prism(length: Quantity, width: Quantity, height: Quantity, *, lies: bool) -> Solid:
+def _lying_half_cylinder(diameter: Quantity, along: Quantity) -> Solid:
+    return replace(_half_cylinder(diameter, along), height=diameter * 0.5, footprint=_rectangle(diameter, along))
+
+
+def _triangular_prism(length: Quantity, width: Quantity, height: Quantity) -> Solid:
     """Lateral: the three rectangles; the total has the two triangles too."""
     end = width * height * 0.5
     slope = _hypot(width * 0.5, height)
     lateral = (width + slope * 2.0) * length
-    shorter = min(length, width, key=lambda side: side.value)
-    footprint = Footprint(length * width, shorter, _hypot(length, width))
-    return Solid(end * length, lateral, lateral + end * 2.0, height, footprint)
+    return Solid(end * length, lateral, lateral + end * 2.0, height, _rectangle(length, width))
 
 
-def _square_pyramid(side: Quantity, height: Quantity, *, lies: bool) -> Solid:
+def _square_pyramid(side: Quantity, height: Quantity) -> Solid:
     base = side * side
     lateral = side * _hypot(side * 0.5, height) * 2.0
     footprint = Footprint(base, side, side * math.sqrt(2.0))
     return Solid(base * height * (1 / 3), lateral, lateral + base, height, footprint)
 
 
-def _cone(diameter: Quantity, height: Quantity, *, lies: bool) -> Solid:
+def _cone(diameter: Quantity, height: Quantity) -> Solid:
     base = diameter * diameter * (math.pi / 4)
     lateral = diameter * _hypot(diameter * 0.5, height) * (math.pi / 2)
     return Solid(base * height * (1 / 3), lateral, lateral + base, height, Footprint(base, diameter, diameter))
 
 
-def _hemisphere(diameter: Quantity, *, lies: bool) -> Solid:
+def _hemisphere(diameter: Quantity) -> Solid:
     base = diameter * diameter * (math.pi / 4)
     volume = diameter * diameter * diameter * (math.pi / 12)
     return Solid(volume, base * 2.0, base * 3.0, diameter * 0.5, Footprint(base, diameter, diameter))
+
+
+def _rectangle(length: Quantity, width: Quantity) -> Footprint:
+    shorter = min(length, width, key=lambda side: side.value)
+    return Footprint(length * width, shorter, _hypot(length, width))
 
 
 def _hypot(a: Quantity, b: Quantity) -> Quantity:
@@ -235,3 +237,8 @@ _MAKERS: Mapping[SolidName, Callable[..., Solid]] = {
     "cone": _cone,
     "hemisphere": _hemisphere,
 }
+_LYING: Mapping[SolidName, Callable[..., Solid]] = {
+    "cylinder": _lying_cylinder,
+    "half cylinder": _lying_half_cylinder,
+}
+"""Makers of the solids that a `length` lays down."""
