@@ -137,7 +137,7 @@ def _ring(photo: NDArray[np.uint8], rough: Plane, plane: Plane, found: Found, zo
     inferred = _inferred(fitted, sides, rough, plane, found, width)
     lengths = np.linalg.norm(np.roll(fitted, -1, axis=0) - fitted, axis=1)
     bridged = sum((high - low) * lengths[i] for i, low, high in inferred) / lengths.sum()
-    own = np.concatenate([own, _hidden(fitted, lengths, inferred)], axis=2)
+    own = np.concatenate([own, _hidden(fitted, lengths, inferred, width)], axis=2)
     return _Ring(zone, fitted, own, found.face, width, u_width, False, inferred, float(bridged))
 
 
@@ -169,16 +169,20 @@ def _runs(flags: NDArray[np.bool_]) -> list[tuple[float, float]]:
 
 
 def _hidden(
-    corners: FloatArray, lengths: FloatArray, inferred: Sequence[tuple[int, float, float]]
+    corners: FloatArray, lengths: FloatArray, inferred: Sequence[tuple[int, float, float]], width: float
 ) -> FloatArray:
-    """What hidden tape could have been: each stretch may stray from its side, at the corner that it hides or midway."""
+    """What hidden tape could have been: each stretch may stray from its side, at the corner that it hides or midway.
+
+    Near a corner the neighbour's tape shows, which says nothing of this side's.
+    """
     effect = np.zeros((len(corners), 2, len(inferred)))
     for k, (i, low, high) in enumerate(inferred):
         j = (i + 1) % len(corners)
         along = (corners[j] - corners[i]) / lengths[i]
         stray = HIDDEN_SLANT * (high - low) * lengths[i] * np.array([along[1], -along[0]])
-        effect[i, :, k] = stray * (1.0 if low == 0 else 0.25 * (1 - low))
-        effect[j, :, k] = stray * (1.0 if high == 1 else 0.25 * high)
+        corner = 1.5 * width / lengths[i]
+        effect[i, :, k] = stray * (1.0 if low < corner else 0.25 * (1 - low))
+        effect[j, :, k] = stray * (1.0 if high > 1 - corner else 0.25 * high)
     return effect
 
 

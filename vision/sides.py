@@ -24,10 +24,16 @@ LEAST_CONTRAST = 7.0
 """Levels (of 255) between tape and what lies beside it, along the colour direction that tells them apart best."""
 BIN = 8.0
 """Stretch over which a tape edge's own unevenness is taken as one error, mm."""
+UNEVEN = 0.03
+"""Least unevenness of a tape's edge over a BIN, mm: what a short visible stretch says of a side's direction."""
+STUB = 0.2
+"""Slant, mm over a whole side, of a side of which a third shows, more the less shows: what hides the rest may touch it."""
 FLOOR_PX = 0.03
 """Standard uncertainty of a whole side that averaging does not remove, px, as for the edges of printed squares."""
 WIDTH_SPREAD = 0.03
 """How much the apparent width of one roll varies between sides, relative."""
+LONE = 0.3
+"""Say of an edge point without its partner across the tape, against one with it."""
 LEAST_POINTS = 6
 """Edge points below which a side's line is not fitted."""
 
@@ -160,6 +166,13 @@ class _Samples:
     offset: FloatArray
     found: NDArray[np.bool_]
 
+    def trust(self, width: float) -> FloatArray:
+        """1 where both edges stand the tape's width apart, LONE where one stands alone: it may be anything's."""
+        half = len(self.side) // 2
+        across = self.offset[:half] - self.offset[half:]
+        both = self.found[:half] & self.found[half:] & (np.abs(across - width) < 0.25 + 0.03 * width)
+        return np.where(np.concatenate([both, both]), 1.0, LONE)
+
 
 def _sampled(points: EdgePoints, camera: Camera, corners: FloatArray, height: float) -> _Samples:
     places = camera.locate(points.pixels, height)
@@ -252,24 +265,29 @@ def _fit(i: int, samples: _Samples, corners: FloatArray, width: float, camera: C
     own = (samples.side == i) & samples.found
     t, edge = samples.along[own] - 0.5, samples.edge[own]
     middle = samples.offset[own] - edge * width / 2
-    keep = _consistent(t, middle, width)
+    keep = _consistent(t, middle, samples.trust(width)[own], width)
     floor = FLOOR_PX * camera.mm_per_px((start + end) / 2)
     if keep.sum() < LEAST_POINTS:
         rough = np.diag([(0.25 * width) ** 2, (0.5 * width) ** 2])
         return Side(start, end, np.zeros(2), rough, np.zeros((0, 2)), np.zeros(0), np.zeros(0))
     fit, covariance = _line(t[keep], middle[keep], edge[keep], length, width)
     unequal = _disagreement(t[keep], samples.offset[own][keep], edge[keep], width)
-    covariance = covariance + np.diag([floor**2 + unequal**2, 12 * floor**2])
+    span = float(np.ptp(t[keep]))
+    stub = STUB * max(0.0, 1 / max(span, 0.02) - 2)
+    centre = float(t[keep].mean())
+    # A stub's slant turns the side about the stub, not about the side's middle.
+    slant = stub**2 * np.array([[centre**2, -centre], [-centre, 1.0]])
+    covariance = covariance + np.diag([floor**2 + unequal**2, 12 * floor**2]) + slant
     points, spread = _middles(samples, own, keep, width, start, end, camera, height)
     return Side(start, end, fit, covariance, points, spread, np.sort(t[keep] + 0.5))
 
 
-def _consistent(t: FloatArray, middle: FloatArray, width: float) -> NDArray[np.bool_]:
-    """Points on the line that most agree with: the best of many lines through two points, then its inliers."""
+def _consistent(t: FloatArray, middle: FloatArray, trust: FloatArray, width: float) -> NDArray[np.bool_]:
+    """Points on the line that most trust agrees with: the best of many lines through two points, then its inliers."""
     if len(t) < LEAST_POINTS:
         return np.zeros(len(t), dtype=bool)
     tolerance = 0.25 + 0.01 * width
-    a, b = np.random.default_rng(7).integers(0, len(t), (2, 60))
+    a, b = np.random.default_rng(7).integers(0, len(t), (2, 80))
     apart = t[b] - t[a]
     a, b, apart = a[np.abs(apart) > 0.15], b[np.abs(apart) > 0.15], apart[np.abs(apart) > 0.15]
     if not len(a):
@@ -277,7 +295,7 @@ def _consistent(t: FloatArray, middle: FloatArray, width: float) -> NDArray[np.b
     slope = (middle[b] - middle[a]) / apart
     close = np.abs(middle[None] - middle[a, None] - slope[:, None] * (t[None] - t[a, None])) < tolerance
     # Where equally many agree, the line nearer to the rough one.
-    score = close.sum(axis=1) - 0.02 * len(t) * np.abs(middle[a] - slope * t[a])
+    score = close @ trust - 0.02 * len(t) * np.abs(middle[a] - slope * t[a])
     best = close[score.argmax()]
     for _ in range(3):
         if best.sum() < LEAST_POINTS:
@@ -311,7 +329,7 @@ def _line(
     fit = inverse @ (design.T @ (weight * mean))
     rest = mean - design @ fit
     free = max(1, len(mean) - 2)
-    scatter = max(float(np.sqrt((weight * rest**2).sum() / free)), 0.01)
+    scatter = max(float(np.sqrt((weight * rest**2).sum() / free)), UNEVEN)
     balance = abs(float((np.sign(edge)).mean()))
     alone = (balance * WIDTH_SPREAD * width / 2) ** 2
     return fit, inverse * scatter**2 + np.diag([alone, 0.0])
