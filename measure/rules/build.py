@@ -18,6 +18,7 @@ from measure.rules.presence import ByEyeRule, CountRule
 from measure.rules.said import Comparative, SaidAmount, SaidLimit, Subject, Target, What
 from measure.rules.sizes import WHOLE_MODEL, Size
 from measure.rules.sizing import negated, sized
+from measure.rules.solids import DifferentSolidsRule, StructureCountRule
 
 AT_LEAST_ONE = Limit("at least", Amount(Fraction(1)))
 NONE = Limit("exactly", Amount(Fraction(0)))
@@ -31,7 +32,7 @@ class Builder(StructuresBuilder, PartsBuilder):
     def start(self, rule: Rule) -> Rule:
         limit = getattr(rule, "limit", None)
         if isinstance(limit, Limit) and limit.relation == "exactly" and limit.tolerance is None and not _counts(rule):
-            self._refuse_exact(rule, limit)
+            self._refuse_exact(limit)
         return rule
 
     def with_tolerance(self, rule: Rule, said: SaidAmount) -> Rule:
@@ -62,11 +63,12 @@ class Builder(StructuresBuilder, PartsBuilder):
     def by_eye(self, text: Token) -> Rule:
         return ByEyeRule(str(text.value))
 
-    def _refuse_exact(self, rule: Rule, limit: Limit) -> None:
-        near = "within 1/4 in" if limit.amount.measure == "length" else "within 2%"
+    def _refuse_exact(self, limit: Limit) -> None:
+        length = "1/4 in" if limit.amount.unit in ("in", "ft") else "5 mm"
+        near = length if limit.amount.measure == "length" else "2%"
         self.sentence.refuse(
-            f"nothing measured is exactly {limit.amount}; write `at least` or `at most`, or end the rule with how near"
-            f" is near enough, such as `, {near}`"
+            "nothing can be measured exactly; write `at least` or `at most`, or end the rule with how near is near"
+            f" enough, such as `, within {near}`"
         )
 
     # ---- presence and count
@@ -113,11 +115,21 @@ class Builder(StructuresBuilder, PartsBuilder):
     # ---- sizes
 
     def covers(self, subject: Subject, what: What) -> Rule:
+        return sized(self.sentence, "area", subject, what)
+
+    def is_what(self, subject: Subject, what: What) -> Rule:
+        """`is at least 12 sq in`; the unit or the word tells an area from a volume and a height."""
         if what.form == "limit" and what.limit is not None:
+            amount = what.limit.amount
             if what.limit.comparative.flavour == "height":
                 return self.is_tall(subject, what.limit)
-            if what.limit.amount.amount.measure == "volume":
+            if amount.amount.measure == "volume":
                 return sized(self.sentence, "volume", subject, what)
+            if amount.amount.measure == "length":
+                self.sentence.refuse(
+                    f"`{amount.amount}` from what? name the zone, the edge or the centre; a height ends with `tall`",
+                    amount.span,
+                )
         return sized(self.sentence, "area", subject, what)
 
     def is_large(self, subject: Subject, limit: SaidLimit) -> Rule:
@@ -292,4 +304,4 @@ def _singles(subject: Subject) -> Group:
 
 def _counts(rule: Rule) -> bool:
     """Whether the rule's number is a count, which is exact."""
-    return rule.kind in ("presence", "count", "structures")
+    return isinstance(rule, CountRule | StructureCountRule | DifferentSolidsRule)

@@ -27,7 +27,20 @@ from measure.rules.sentence import Sentence
 from measure.rules.sizes import Size
 from measure.units import LENGTH_UNITS, LengthUnit
 
-_MEANINGFUL = {"ZONE", "NUMBER", "LENGTH", "AREA_UNIT", "VOLUME_UNIT", "SOLID", "TEXT", "EVERY", "TWICE"}
+_MEANINGFUL = {
+    "ZONE",
+    "NUMBER",
+    "LENGTH",
+    "AREA_UNIT",
+    "VOLUME_UNIT",
+    "SOLID",
+    "TEXT",
+    "EVERY",
+    "TWICE",
+    "PERCENT",
+    "POINTS",
+    "TIMES",
+}
 _MEANINGFUL |= {"MORE", "LESS", *FLAVOURS}
 """Tokens that say something themselves; what the others say lies in the name of the tree's node."""
 
@@ -58,11 +71,11 @@ class PartsBuilder:
     def plain(self, number: Token) -> SaidAmount:
         return _amount(number, Amount(number_of(number)))
 
-    def percent(self, number: Token) -> SaidAmount:
-        return _amount(number, Amount(number_of(number), "percent"))
+    def percent(self, number: Token, sign: Token) -> SaidAmount:
+        return _amount(number, Amount(number_of(number), "percent"), sign)
 
-    def points(self, number: Token) -> SaidAmount:
-        return _amount(number, Amount(number_of(number), "points"))
+    def points(self, number: Token, *words: Token) -> SaidAmount:
+        return _amount(number, Amount(number_of(number), "points"), words[-1])
 
     def length(self, number: Token, unit: Token) -> SaidAmount:
         return _amount(number, Amount(number_of(number), "length", unit_of(unit)), unit)
@@ -73,8 +86,8 @@ class PartsBuilder:
     def volume(self, number: Token, unit: Token) -> SaidAmount:
         return _amount(number, Amount(number_of(number), "volume", unit_of(unit)), unit)
 
-    def times(self, number: Token) -> SaidAmount:
-        return SaidAmount(Amount(number_of(number)), span_of(number), times=True)
+    def times(self, number: Token, word: Token) -> SaidAmount:
+        return SaidAmount(Amount(number_of(number)), span_of(number).to(span_of(word)), times=True)
 
     def twice(self, word: Token) -> SaidAmount:
         return SaidAmount(Amount(Fraction(2)), span_of(word), times=True)

@@ -19,9 +19,9 @@ _NOUN: dict[Measure, str] = {
     "volume": "a volume",
 }
 _FITS: dict[Flavour, str] = {
-    "size": "is for areas and other sizes; distances are `more than`, `farther than` or `closer than`",
-    "distance": "is for distances; areas are `more than`, `larger than` or `smaller than`",
-    "height": "is for the heights of structures; areas are `larger than` or `smaller than`",
+    "size": "is for areas and other sizes; for distances write `more than` or `closer than`, for heights `taller than`",
+    "distance": "is for distances; for areas write `larger than` or `less than`, for heights `taller than`",
+    "height": "is for the heights of structures; for areas write `larger than`, for distances `more than`",
 }
 
 
@@ -43,6 +43,10 @@ def share_limit(sentence: Sentence, said: SaidLimit) -> Limit:
         if amount.times or amount.amount.measure not in ("number", "percent"):
             sentence.refuse("a share of the parcel is a part or a per cent, such as `1/5` or `20%`", amount.span)
         number = amount.amount.number
+        if amount.amount.measure == "number" and number > 1:
+            sentence.refuse(
+                f"`{written(number)} of the parcel` is more than all of it; write `{written(number)}%`", amount.span
+            )
         made.append(Amount(number if amount.amount.measure == "percent" else 100 * number, "percent"))
     return _ordered(sentence, said, made)
 
@@ -86,7 +90,8 @@ def tolerated(sentence: Sentence, limit: Limit, said: SaidAmount) -> Limit:
         sentence.refuse(f"`within` belongs to `exactly`; leave it out after `{limit.relation}`", said.span)
     tolerance, amount = said.amount, limit.amount
     if said.times or (tolerance.measure in ("area", "volume", "length") and tolerance.measure != amount.measure):
-        sentence.refuse(f"`within` needs a per cent here, or {_NOUN[amount.measure]}", said.span)
+        choice = "`within 2 points`" if amount.unit is None else _NOUN[amount.measure]
+        sentence.refuse(f"`within` needs a per cent here, such as `within 2%`, or {choice}", said.span)
     if tolerance.measure == "points" and amount.measure != "percent":
         sentence.refuse(
             "percentage points are for shares of the parcel; write a per cent, such as `within 2%`", said.span

@@ -89,7 +89,7 @@ class Limit:
     def stated(self) -> float | tuple[float, float]:
         """The limit as the result file has it: one number, or low and high."""
         low, high = self.low, self.high
-        if low is not None and high is not None:
+        if low is not None and high is not None and low < high:
             return (low, high)
         return self.amount.value
 

@@ -27,7 +27,7 @@ class CountRule(Rule):
 
     def reads_as(self) -> str:
         number, zones = self.limit.upper or self.limit.amount, self.group
-        if whole_bounds(self.limit) == (0, 0):
+        if self.limit.stated == 0 and self.limit.relation == "exactly":
             return f"there is no piece of {zones}"
         one = number.number == 1
         return f"there {'is' if one else 'are'} {self.limit} {'piece' if one else 'pieces'} of {zones}"

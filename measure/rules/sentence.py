@@ -21,7 +21,9 @@ class Sentence:
     def refuse(self, message: str, span: Span | None = None) -> NoReturn:
         """Raise the RuleMistake for a place in the sentence, or for the whole of it."""
         whole = self.text.rstrip()
-        place = span or Span(len(whole) - len(whole.lstrip()), len(whole))
+        place = (
+            span if span is not None and span.end > span.start else Span(len(whole) - len(whole.lstrip()), len(whole))
+        )
         raise RuleMistake(whole, place.start, place.end, message)
 
     def infer(self, message: str) -> None:

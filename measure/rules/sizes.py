@@ -66,7 +66,8 @@ class SizeRule(Rule):
         return "volume" if self.size == "volume" else "surface"
 
     def reads_as(self) -> str:
-        return f"the {self.size} of {self.group} is {self.limit}{self.limit.within_text}"
+        group = "all structures" if self.group == WHOLE_MODEL else self.group
+        return f"the {self.size} of {group} is {self.limit}{self.limit.within_text}"
 
     def findings(self, context: Context) -> Findings:
         things = self.group.things(context.zones)
@@ -96,8 +97,8 @@ class ComparisonRule(Rule):
     limit: Limit
 
     def reads_as(self) -> str:
-        tail = f"the {self.size} of {self.other}" if self.other.mode != "other" else "every other zone"
-        return f"the {self.size} of {self.group} is {self._factor()} {tail}{self.limit.within_text}"
+        factor = f"{self._factor()} the {self.size} of {self.other}"
+        return f"the {self.size} of {self.group} is {factor}{self.limit.within_text}"
 
     def _factor(self) -> str:
         limit = self.limit
@@ -133,8 +134,8 @@ class DifferenceRule(Rule):
     limit: Limit
 
     def reads_as(self) -> str:
-        tail = f"the {self.size} of {self.other}" if self.other.mode != "other" else "every other zone"
-        return f"the {self.size} of {self.group} is {self.limit} more than {tail}{self.limit.within_text}"
+        more = f"{self.limit} more than the {self.size} of {self.other}"
+        return f"the {self.size} of {self.group} is {more}{self.limit.within_text}"
 
     def findings(self, context: Context) -> Findings:
         pairs = paired(self.group, self.other, context)

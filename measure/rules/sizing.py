@@ -88,7 +88,7 @@ def _limited(sentence: Sentence, size: Size, group: Group, said: SaidLimit) -> R
     if size == "area" and said.amount.amount.measure == "percent":
         sentence.infer("read as a share of the parcel")
         return ShareRule(group, share_limit(sentence, said))
-    what = f"a {size}" if size != "area" else "what a zone covers"
+    what = "what a zone covers" if size == "area" else f"a {size}"
     return SizeRule(size, group, measured_limit(sentence, said, OF_SIZE[size], what, "size"))
 
 
@@ -96,7 +96,7 @@ def _other(sentence: Sentence, size: Size, what: What) -> Group:
     thing = what.thing
     assert isinstance(thing, Thing)
     if thing.size not in (None, size):
-        sentence.refuse(f"a {size} can only be compared with a {size}, not with a {thing.size}")
+        sentence.refuse(f"the {size} can only be compared with the {size}, not with the {thing.size}")
     if len(thing.group.names) > 1:
         if size == "perimeter":
             sentence.refuse("a perimeter is of one zone; write one rule for each")

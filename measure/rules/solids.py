@@ -28,7 +28,7 @@ class StructureCountRule(Rule):
     limit: Limit
 
     def reads_as(self) -> str:
-        if whole_bounds(self.limit) == (0, 0):
+        if self.limit.stated == 0 and self.limit.relation == "exactly":
             return f"there is no {noun_of(self.solid, one=True)}{where(self.zones)}"
         number = self.limit.upper or self.limit.amount
         noun = noun_of(self.solid, one=number.number == 1)
@@ -59,7 +59,7 @@ class DifferentSolidsRule(Rule):
         number = self.limit.upper or self.limit.amount
         one = number.number == 1
         place = where((self.zone,) if self.zone else ())
-        return f"there {'is' if one else 'are'} {self.limit} different {noun_of(None, one=one)}{place}"
+        return f"there {'is' if one else 'are'} {self.limit} different {'solid' if one else 'solids'}{place}"
 
     def findings(self, context: Context) -> Findings:
         return Findings((self._claim(context),), self.limit.stated)
@@ -78,7 +78,7 @@ class DifferentSolidsRule(Rule):
 class HeightRule(Rule):
     """`no structure is taller than 7 in`: every structure, or the tallest one alone, in the zones or everywhere."""
 
-    kind: ClassVar[str] = "height"
+    kind: ClassVar[str] = "structures"
     zones: tuple[str, ...]
     limit: Limit
     tallest: bool = False

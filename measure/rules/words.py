@@ -108,7 +108,7 @@ def split(sentence: str, zones: ZoneNames, vocabulary: Mapping[str, str]) -> tup
     if by_eye:
         return _by_eye_words(by_eye)
     words = list(_words(sentence, zones, vocabulary))
-    return tuple(word for word, after in zip(words, [*words[1:], None], strict=True) if not _idle_comma(word, after))
+    return tuple(word for word, after in zip(words, [*words, None][1:], strict=False) if not _idle_comma(word, after))
 
 
 _PLAIN_SIGNS = {
@@ -240,15 +240,13 @@ def _number(text: str, at: int) -> Word | None:
 
 
 def _phrase(text: str, at: int) -> tuple[Word, ...]:
-    found = _EMPTY.match(text, at)
-    if found:
-        return (Word("", at, found.end(), ()),)
     for pattern, terminals in _PHRASES:
         found = pattern.match(text, at)
         if found:
             made = tuple(Word(found[0], at, found.end(), (Reading(name, found[0]),)) for name in terminals)
             return made or (Word("", at, found.end(), ()),)
-    return ()
+    found = _EMPTY.match(text, at)
+    return (Word("", at, found.end(), ()),) if found else ()
 
 
 def _solid(text: str, at: int) -> Word | None:
