@@ -101,6 +101,12 @@ def room_for(height: float) -> Flowable:
     return CondPageBreak(height * POINTS_PER_MM)
 
 
+def together(story: Sequence[Flowable]) -> Flowable:
+    """Flowables that stay on one page."""
+    bare = TableStyle([(f"{side}PADDING", (0, 0), (-1, -1), 0) for side in _SIDES])
+    return Table([[list(story)]], colWidths=["100%"], style=bare, hAlign="LEFT")
+
+
 def space(height: float) -> Spacer:
     """An empty stretch of that height in mm."""
     return Spacer(1, height * POINTS_PER_MM)

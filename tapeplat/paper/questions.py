@@ -8,7 +8,7 @@ from reportlab.platypus import Flowable
 
 from tapeplat.paper.asking import Question, questions
 from tapeplat.paper.canvas import MARGIN, Pages
-from tapeplat.paper.flow import PUPIL, flow, para, room_for, space, table
+from tapeplat.paper.flow import PUPIL, flow, para, space, table, together
 from tapeplat.paper.job import Job
 
 HEADING = "Questions for your team"
@@ -21,7 +21,7 @@ def draw_questions(pages: Pages, job: Job) -> None:
     story: list[Flowable] = [para("Use your rule list. Write down how you found each answer.", PUPIL, after=4)]
     for n, question in enumerate(questions(job.challenge), start=1):
         text = para(_text(question), PUPIL, indent=11, bullet=f"{n}.")
-        story += [room_for(_ROOM + 30), text, space(_ROOM), _answer_line()]
+        story += [together([text, space(_ROOM), _answer_line()]), space(6)]
     flow(pages, HEADING, story)
 
 

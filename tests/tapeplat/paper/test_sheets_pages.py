@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from dataclasses import replace
 from itertools import combinations
 
@@ -140,6 +141,14 @@ def test_every_rule_is_printed_whole(book, heading):
     text = "".join(pages.text(n) for n, words in enumerate(pages.headings()) if words.startswith(heading))
     for rule in challenge.rules:
         assert squeezed(rule.text) in text
+
+
+def test_every_question_is_on_the_page_of_its_answer_line(book):
+    _, pages = book
+    for page, heading in enumerate(pages.headings()):
+        if heading.startswith("Questions for your team"):
+            questions = re.findall(r"(?m)^\d+\.", pages.document[page].get_textpage().get_text_range())
+            assert len(questions) == pages.text(page).count("Answer:") > 0
 
 
 def test_pages_are_grey(book):
