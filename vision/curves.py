@@ -94,7 +94,7 @@ def _across(
     height: float,
     group: NDArray[np.intp],
 ) -> tuple[FloatArray, NDArray[np.bool_]]:
-    pixels, found = band_edge(photo, camera, middle, normal, offset, width, height, group)
+    pixels, found, _ = band_edge(photo, camera, middle, normal, offset, width, height, group)
     return np.sum((camera.locate(pixels, height) - middle) * normal, axis=1), found
 
 

@@ -19,7 +19,7 @@ from vision.rectified import Rectified
 from vision.sides import EdgePoints, Side, edge_points, fit_sides, meet
 from vision.strips import TapeMask
 
-TAPE_THICKNESS, THICKNESS_SPREAD = 0.12, 0.05
+TAPE_THICKNESS, THICKNESS_SPREAD = 0.12, 0.04
 """Height of a tape's face above the board where the challenge gives none, and its spread, mm (common practice, no source)."""
 FLATNESS_OF_PIECES = 0.0
 LEAST_BRIDGE = 3.0

@@ -14,6 +14,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from calib.camera import Camera
+from calib.colours import log_colour
 from calib.edges import FloatArray, half_way, sample_profiles, straight
 
 SPACING = 1.25
@@ -24,7 +25,11 @@ LEAST_CONTRAST = 7.0
 """Levels (of 255) between tape and what lies beside it, along the colour direction that tells them apart best."""
 BIN = 8.0
 """Stretch over which a tape edge's own unevenness is taken as one error, mm."""
-UNEVEN = 0.03
+STRIPED = 0.35
+"""Typical spread of log colour ratios along a tape from which it must be a patterned one."""
+OTHER_HUE, BRIGHTER, DARKER = 0.6, 0.7, 1.6
+"""Log colour ratio and log lightness by which a colour is not the outline's tape in other light."""
+UNEVEN = 0.02
 """Least unevenness of a tape's edge over a BIN, mm: what a short visible stretch says of a side's direction."""
 STUB = 0.2
 """Slant, mm over a whole side, of a side of which a third shows, more the less shows: what hides the rest may touch it."""
@@ -89,12 +94,21 @@ def edge_points(
     normal = np.column_stack([direction[:, 1], -direction[:, 0]])
     middle = start + along[:, None] * (end - start)
     parts = [band_edge(photo, camera, middle, normal, sign * width / 2, width, height, side) for sign in (1.0, -1.0)]
+    found = np.concatenate([p[1] for p in parts]) & _of_one_tape(np.concatenate([p[2] for p in parts]))
     return EdgePoints(
-        np.concatenate([side, side]),
-        np.repeat([1.0, -1.0], len(side)),
-        np.concatenate([p[0] for p in parts]),
-        np.concatenate([p[1] for p in parts]),
+        np.concatenate([side, side]), np.repeat([1.0, -1.0], len(side)), np.concatenate([p[0] for p in parts]), found
     )
+
+
+def _of_one_tape(colours: NDArray[np.uint8]) -> NDArray[np.bool_]:
+    """Which colours (n, 3) beside an edge are the outline's common one in some light: what hides tape has edges, too."""
+    tones = log_colour(colours)
+    common = np.median(tones, axis=0)
+    apart = np.abs(tones - common)
+    if np.median(apart[:, :2].max(axis=1)) > STRIPED:
+        return np.ones(len(colours), dtype=bool)
+    alike = (apart[:, :2] < OTHER_HUE).all(axis=1)
+    return np.asarray(alike & (tones[:, 2] < common[2] + BRIGHTER) & (tones[:, 2] > common[2] - DARKER), dtype=np.bool_)
 
 
 def fit_sides(
@@ -213,8 +227,9 @@ def band_edge(
     width: float,
     height: float,
     side: NDArray[np.intp],
-) -> tuple[FloatArray, NDArray[np.bool_]]:
-    """One edge of the band, `offset` mm outwards of its middle: where it passes in the photo (n, 2) px, and found (n,).
+) -> tuple[FloatArray, NDArray[np.bool_], NDArray[np.uint8]]:
+    """One edge of the band, `offset` mm outwards of its middle: where it passes in the photo (n, 2) px, found (n,), and
+    the colour (n, 3) on the tape's side of it.
 
     side (n,) groups the profiles that share one difference of colour between tape and what lies beside it.
     """
@@ -229,7 +244,8 @@ def band_edge(
     seen = half_way(grey, reach, plateau=0.3 * reach, min_contrast=LEAST_CONTRAST)
     pixels = base + seen.offset[:, None] * ways
     inside = (pixels > 1).all(axis=1) & (pixels < np.array(photo.shape[1::-1]) - 2).all(axis=1)
-    return pixels, seen.found & (seen.contrast > 0) & inside
+    near = colours[:, : max(2, round(0.3 * colours.shape[1] / 2))].mean(axis=1).astype(np.uint8)
+    return pixels, seen.found & (seen.contrast > 0) & inside, near
 
 
 def _along_contrast(colours: FloatArray, side: NDArray[np.intp]) -> FloatArray:
