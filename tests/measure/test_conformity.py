@@ -6,7 +6,7 @@ import numpy as np
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
-from scipy.stats import multivariate_normal, norm
+from scipy.stats import multivariate_normal
 
 from measure.conformity import Event, chance_all, chance_within, largest, rms_about, smallest
 from measure.quantity import Quantity
@@ -75,7 +75,7 @@ def random_quantities(seed: int, count: int, sources: int) -> list[Quantity]:
 
 
 @pytest.mark.parametrize(
-    ("seed", "count", "sources"), [(1, 2, 3), (2, 3, 3), (3, 4, 9), (4, 6, 4), (5, 8, 20), (6, 12, 30)]
+    ("seed", "count", "sources"), [(1, 2, 3), (2, 3, 3), (3, 4, 9), (4, 6, 7), (5, 8, 20), (6, 12, 30)]
 )
 def test_all_of_several_against_scipys_multivariate_normal(seed, count, sources):
     quantities = random_quantities(seed, count, sources)
