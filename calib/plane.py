@@ -23,6 +23,8 @@ from calib.staging import Lens, Staging
 from calib.start import first_guess
 from calib.tags import TagSquare
 
+OWN = ("rx", "ry", "rz", "tx", "ty", "tz", "shift", "card x", "card y", "card turn")
+"""Parameters that every photo has for itself."""
 MOST_STEPS = 12
 SETTLED = 0.02
 """The estimate has settled when no residual moves by more than this many of its standard uncertainties."""
@@ -34,6 +36,9 @@ __all__ = ["Plane", "StraightLine", "estimate_plane"]
 class Plane:
     """The estimate: camera, every parameter by name, and factor (p, k) with covariance = factor @ factor.T.
 
+    sources names the parameter that each of the k independent sources belongs to: what another photo of the same model
+    with the same phone would share comes last, so that its sources move nothing but through those parameters.
+
     chi is the root mean square of the residuals, each over its standard uncertainty: about 1 or less where everything
     agrees.  tag_misfit and line_misfit say the same for each tag and each line.  frame is "parcel" where tiles or board
     edges tie it to the parcel, else "card".
@@ -43,6 +48,7 @@ class Plane:
     names: tuple[str, ...]
     vector: FloatArray
     factor: FloatArray
+    sources: tuple[str, ...]
     chi: float
     frame: Literal["parcel", "card"]
     tag_misfit: dict[int, float]
@@ -111,9 +117,13 @@ def _solved(adjustment: Adjustment, vector: FloatArray) -> Plane:
 
 def _plane(adjustment: Adjustment, vector: FloatArray, jacobian: FloatArray, residuals: FloatArray) -> Plane:
     scale = np.linalg.norm(jacobian, axis=0)
-    normal = (jacobian / scale).T @ (jacobian / scale)
-    # With N = L L', the covariance is the inverse of N and L^-T is a factor of it.
-    factor = np.linalg.inv(np.linalg.cholesky(normal)).T / scale[:, None]
+    order = [NAMES.index(name) for name in (*OWN, *(n for n in NAMES if n not in OWN))]
+    ordered = (jacobian / scale)[:, order]
+    # With N = L L', the covariance is the inverse of N and the upper triangular L^-T is a factor of it: the last
+    # parameters depend on the last sources alone.
+    factor = np.empty((len(NAMES), len(NAMES)))
+    factor[order] = np.linalg.inv(np.linalg.cholesky(ordered.T @ ordered)).T
+    factor /= scale[:, None]
     seen = residuals[: len(residuals) - len(vector)]
     tags, lines = adjustment.misfits(seen)
     return Plane(
@@ -121,6 +131,7 @@ def _plane(adjustment: Adjustment, vector: FloatArray, jacobian: FloatArray, res
         names=NAMES,
         vector=vector,
         factor=factor,
+        sources=tuple(NAMES[i] for i in order),
         chi=float(np.sqrt(np.mean(seen**2))),
         frame="parcel" if adjustment.tied else "card",
         tag_misfit=tags,

@@ -15,11 +15,8 @@ from measure.challenge import Challenge
 from measure.plat import Frame, PhotoRecord, Piece, Plat, Ring, Source, normalised, ordered
 from measure.quantity import Quantity
 from vision.merge import Model, model_from
-from vision.outlines import TapeSpec, TracedPiece, TracedRing
+from vision.outlines import SHARED_KINDS, TapeSpec, TracedPiece, TracedRing
 from vision.photo import read_photo
-
-SHARED_KINDS = ("height", "flatness")
-"""Sources that another photo of the same model would have just so."""
 
 
 @dataclass(frozen=True, eq=False)

@@ -1,8 +1,7 @@
-"""One model from one or more photos of it, all in the parcel's frame.
+"""One model from one or more photos of it, all in one frame.
 
 Each photo is traced by itself.  A photo that cannot be used is left out with a warning; one that shows another model is
-refused.  Of every outline the photo counts that shows most of its tape; where two photos show it equally well, the one
-that knows it best.
+refused.  Photos whose frame is the parcel's lie over one another as they are; others are laid on by their outlines.
 """
 
 from __future__ import annotations
@@ -18,7 +17,8 @@ from shapely.geometry import Polygon
 from calib.edges import FloatArray
 from calib.errors import PhotoRefused
 from calib.staging import Staging
-from vision.outlines import Cause, TapeSpec, Traced, TracedPiece, TracedRing
+from vision.combine import combined
+from vision.outlines import SHARED_KINDS, Cause, TapeSpec, Traced, TracedPiece, TracedRing
 from vision.photo import Photo
 from vision.rectified import Rectified
 from vision.trace import trace
@@ -27,6 +27,10 @@ SAME_PIECE = 0.5
 """Overlap over union from which two photos' outlines of one zone are the same piece."""
 SAME_MODEL = 0.6
 """Share of the outlines that must be found again for a photo to show the same model."""
+DISAGREE = 3.0
+"""Photos disagree about a corner when it differs by more than this many of its own standard uncertainties."""
+LEAST_DISAGREEMENT = 0.6
+"""Differences below this are never worth a warning, mm."""
 
 
 @dataclass(frozen=True)
@@ -68,8 +72,8 @@ def model_from(
             refused.append((file, refusal))
     if not traced:
         raise refused[0][1]
-    left_out = tuple(f"{file.name} is left out: {refusal.advice}" for file, refusal in refused)
-    model = _merged([t for _, t in traced]) if len(traced) > 1 else _single(traced[0][1])
+    left_out = tuple(f"{file.name} is left out ({refusal.reason}): {refusal.advice}" for file, refusal in refused)
+    model = _merged([t for _, t in traced])
     facts = tuple(_facts(photo, t) for photo, t in traced)
     return replace(model, photos=facts, warnings=(*model.warnings, *left_out))
 
@@ -80,41 +84,67 @@ def _facts(photo: Photo, traced: Traced) -> PhotoFacts:
     return PhotoFacts(photo.file, photo.sha256, camera.mm_per_px(middle), float(np.rad2deg(camera.tilt)))
 
 
-def _single(traced: Traced) -> Model:
-    return Model(
-        traced.pieces, traced.causes, traced.frame, traced.parcel, traced.parcel_sensitivity, traced.picture,
-        traced.unread, (), traced.warnings,
-    )  # fmt: skip
-
-
 def _merged(all_traced: Sequence[Traced]) -> Model:
-    """The best view of every piece, each photo's sources kept apart behind one another."""
-    order = sorted(all_traced, key=lambda t: (t.frame == "card", sum(p.bridged for p in t.pieces)))
-    first, others = order[0], [t for t in order[1:] if t.frame != "card"]
-    for other in others:
+    """All photos in the frame of the one that shows most, every piece from the views that show it best."""
+    order = sorted(all_traced, key=lambda t: (t.frame == "card", sum(p.bridged for p in t.pieces), -len(t.pieces)))
+    first = order[0]
+    laid = [first, *(_laid_on(first, other) for other in order[1:])]
+    for other in laid[1:]:
         _check_same(first, other)
-    apart = [t for t in order[1:] if t.frame == "card"]
-    sizes = np.cumsum([0, *(len(t.causes) for t in (first, *others))])
-    total = int(sizes[-1])
-    pools = [[_shifted(p, int(at), total) for p in t.pieces] for t, at in zip((first, *others), sizes, strict=False)]
-    causes = tuple(
-        replace(cause, name=f"photo {i + 1}: {cause.name}") for i, t in enumerate((first, *others)) for cause in t.causes
-    )
-    corners = None if first.parcel_sensitivity is None else _padded(first.parcel_sensitivity, 0, total)
-    warnings = [w for t in (first, *others) for w in t.warnings]
-    warnings += ["a photo in which the parcel's edges were not found is left out" for _ in apart]
+    causes, columns = _common_causes(laid)
+    views = [[_over(p, columns[i], len(causes)) for p in t.pieces] for i, t in enumerate(laid)]
+    groups = _grouped(views)
+    parcel = None if first.parcel_sensitivity is None else _spread(first.parcel_sensitivity, columns[0], len(causes))
+    warnings = [w for t in laid for w in t.warnings] + [w for g in groups for w in _disagreements(g)]
     return Model(
-        tuple(_best(pools)), causes, first.frame, first.parcel, corners, first.picture,
-        tuple(z for z in first.unread if all(z in t.unread for t in others)), (), tuple(dict.fromkeys(warnings)),
+        tuple(combined(g) if len(g) > 1 else g[0] for g in groups), causes, first.frame, first.parcel, parcel,
+        first.picture, tuple(z for z in first.unread if all(z in t.unread for t in laid)), (),
+        tuple(dict.fromkeys(warnings)),
     )  # fmt: skip
+
+
+def _laid_on(first: Traced, other: Traced) -> Traced:
+    """The other photo's pieces in the first one's frame, turned and moved by their outlines where no parcel ties them."""
+    if first.frame != "card" and other.frame != "card":
+        return other
+    here, there = _common_corners(first, other)
+    if len(here) < 3:
+        raise _other_model()
+    a, b = there - there.mean(axis=0), here - here.mean(axis=0)
+    turn = float(np.arctan2(np.sum(a[:, 0] * b[:, 1] - a[:, 1] * b[:, 0]), np.sum(a * b)))
+    c, s = np.cos(turn), np.sin(turn)
+    axes = np.array([[c, s], [-s, c]])
+    move = here.mean(axis=0) - there.mean(axis=0) @ axes
+
+    def moved(ring: TracedRing) -> TracedRing:
+        turned = np.einsum("nik,ij->njk", ring.sensitivity, axes)
+        return replace(ring, points=ring.points @ axes + move, sensitivity=turned)
+
+    pieces = [replace(p, ring=moved(p.ring), holes=tuple(map(moved, p.holes))) for p in other.pieces]
+    return replace(other, pieces=tuple(pieces))
+
+
+def _common_corners(first: Traced, other: Traced) -> tuple[FloatArray, FloatArray]:
+    """Centroids (n, 2) of zones that both photos show in one piece each."""
+    here, there = ({z: p for z, p in _single_pieces(t)} for t in (first, other))
+    both = [z for z in here if z in there]
+    centres = [[np.array(Polygon(t[z].ring.points).centroid.coords[0]) for z in both] for t in (here, there)]
+    return np.array(centres[0]).reshape(-1, 2), np.array(centres[1]).reshape(-1, 2)
+
+
+def _single_pieces(traced: Traced) -> list[tuple[str, TracedPiece]]:
+    zones = [p.zone for p in traced.pieces]
+    return [(p.zone, p) for p in traced.pieces if zones.count(p.zone) == 1]
 
 
 def _check_same(one: Traced, other: Traced) -> None:
-    if not one.pieces:
-        return
     again = sum(any(_same(p, q) for q in other.pieces) for p in one.pieces)
     if again < SAME_MODEL * min(len(one.pieces), max(1, len(other.pieces))):
-        raise PhotoRefused("other-model", "the photos show different models; give photos of one model only")
+        raise _other_model()
+
+
+def _other_model() -> PhotoRefused:
+    return PhotoRefused("other-model", "the photos show different models; give photos of one model only")
 
 
 def _same(one: TracedPiece, other: TracedPiece) -> bool:
@@ -124,32 +154,63 @@ def _same(one: TracedPiece, other: TracedPiece) -> bool:
     return bool(a.intersection(b).area > SAME_PIECE * a.union(b).area)
 
 
-def _best(pools: Sequence[Sequence[TracedPiece]]) -> list[TracedPiece]:
-    """Every piece once, from the photo that shows most of it."""
-    kept: list[TracedPiece] = []
-    for piece in (p for pool in pools for p in pool):
-        twin = next((i for i, k in enumerate(kept) if _same(k, piece)), None)
+def _common_causes(laid: Sequence[Traced]) -> tuple[tuple[Cause, ...], list[list[int]]]:
+    """All photos' causes, the shared ones once; and where each photo's own columns stand among them."""
+    causes: list[Cause] = []
+    columns: list[list[int]] = []
+    for number, traced in enumerate(laid, 1):
+        own = []
+        for cause in traced.causes:
+            name = cause.name if cause.kind in SHARED_KINDS or len(laid) == 1 else f"photo {number}: {cause.name}"
+            named = Cause(name, cause.kind)
+            if cause.kind not in SHARED_KINDS or named not in causes:
+                causes.append(named)
+                own.append(len(causes) - 1)
+            else:
+                own.append(causes.index(named))
+        columns.append(own)
+    return tuple(causes), columns
+
+
+def _over(piece: TracedPiece, columns: Sequence[int], total: int) -> TracedPiece:
+    def wide(ring: TracedRing) -> TracedRing:
+        return replace(ring, sensitivity=_spread(ring.sensitivity, columns, total))
+
+    width = _spread(piece.width_sensitivity, columns, total)
+    return replace(piece, ring=wide(piece.ring), holes=tuple(map(wide, piece.holes)), width_sensitivity=width)
+
+
+def _spread(sensitivity: FloatArray, columns: Sequence[int], total: int) -> FloatArray:
+    """Sensitivities (..., k) put into their columns among `total`."""
+    spread = np.zeros((*sensitivity.shape[:-1], total))
+    spread[..., columns] = sensitivity
+    return spread
+
+
+def _grouped(views: Sequence[Sequence[TracedPiece]]) -> list[list[TracedPiece]]:
+    """Views of the same piece together."""
+    groups: list[list[TracedPiece]] = []
+    for piece in (p for view in views for p in view):
+        twin = next((g for g in groups if _same(g[0], piece)), None)
         if twin is None:
-            kept.append(piece)
-        elif (round(piece.bridged, 2), _spread(piece)) < (round(kept[twin].bridged, 2), _spread(kept[twin])):
-            kept[twin] = piece
-    return kept
+            groups.append([piece])
+        else:
+            twin.append(piece)
+    return groups
 
 
-def _spread(piece: TracedPiece) -> float:
-    return float(np.sqrt((piece.ring.sensitivity**2).sum(axis=(1, 2)).mean()))
-
-
-def _shifted(piece: TracedPiece, at: int, total: int) -> TracedPiece:
-    def moved(ring: TracedRing) -> TracedRing:
-        return replace(ring, sensitivity=_padded(ring.sensitivity, at, total))
-
-    width = np.zeros(total)
-    width[at : at + len(piece.width_sensitivity)] = piece.width_sensitivity
-    return replace(piece, ring=moved(piece.ring), holes=tuple(map(moved, piece.holes)), width_sensitivity=width)
-
-
-def _padded(sensitivity: FloatArray, at: int, total: int) -> FloatArray:
-    wide = np.zeros((*sensitivity.shape[:2], total))
-    wide[:, :, at : at + sensitivity.shape[2]] = sensitivity
-    return wide
+def _disagreements(views: Sequence[TracedPiece]) -> list[str]:
+    """A warning where two photos put a piece's corner apart by more than their uncertainty."""
+    found = []
+    for view in views[1:]:
+        here, there = views[0].ring, view.ring
+        if here.curved or there.curved or len(here.points) != len(there.points):
+            continue
+        for i, point in enumerate(here.points):
+            j = int(np.argmin(np.linalg.norm(there.points - point, axis=1)))
+            apart = float(np.linalg.norm(there.points[j] - point))
+            own = float(np.sqrt(((here.sensitivity[i] - there.sensitivity[j]) ** 2).sum()))
+            if apart > max(DISAGREE * own, LEAST_DISAGREEMENT):
+                found.append(f"the photos put a corner of {view.zone} {apart:.1f} mm apart, more than their uncertainty")
+                break
+    return found

@@ -9,7 +9,9 @@ from calib.edges import FloatArray
 from calib.plane import Plane
 from vision.rectified import Rectified
 
-Kind = Literal["plane", "height", "flatness", "edge", "width", "hidden"]
+Kind = Literal["plane", "lens", "print", "tile", "parcel", "card", "height", "flatness", "edge", "width"]
+SHARED_KINDS = ("lens", "print", "tile", "parcel", "card", "height", "flatness")
+"""What another photo of the same model, taken with the same phone, would have just so."""
 
 
 @dataclass(frozen=True)

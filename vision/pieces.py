@@ -14,7 +14,7 @@ from calib.adjustment import StraightLine
 from calib.edges import FloatArray
 from calib.plane import Plane
 from vision.curves import follow_curve
-from vision.outlines import Cause, Traced, TracedPiece, TracedRing
+from vision.outlines import Cause, Kind, Traced, TracedPiece, TracedRing
 from vision.rectified import Rectified
 from vision.sides import EdgePoints, Side, edge_points, fit_sides, meet
 from vision.strips import TapeMask
@@ -110,7 +110,7 @@ def assemble(
     """
     rings = [_ring(photo, rough, plane, outline, zone) for outline, zone in named]
     common = plane.factor.shape[1]
-    causes = [Cause(f"plane {i + 1}", "plane") for i in range(common)]
+    causes = [Cause(name, _kind(name)) for name in plane.sources]
     causes += [Cause("height of the tape", "height"), Cause("flatness of the board", "flatness")]
     total = len(causes) + sum(r.own.shape[2] + 1 for r in rings)
     traced: list[tuple[_Ring, TracedRing, FloatArray]] = []
@@ -200,6 +200,16 @@ def _sensitivity(ring: _Ring, plane: Plane, first: int, total: int) -> tuple[Flo
     width = np.zeros(total)
     width[first + own] = ring.u_width
     return sensitivity, width
+
+
+def _kind(parameter: str) -> Kind:
+    """What sort of cause a parameter of the plane is."""
+    if parameter in ("log_f", "cx", "cy", "k1", "k2"):
+        return "lens"
+    starts: tuple[tuple[str, Kind], ...] = (
+        ("scale", "print"), ("tile", "tile"), ("parcel", "parcel"), ("card height", "card"),
+    )  # fmt: skip
+    return next((kind for start, kind in starts if parameter.startswith(start)), "plane")
 
 
 def _parcel(plane: Plane, total: int) -> tuple[FloatArray, FloatArray]:
