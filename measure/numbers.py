@@ -7,6 +7,7 @@ than its uncertainty: an eighth beside an uncertainty of 0.2 is shown as `about`
 
 from __future__ import annotations
 
+import math
 import re
 from fractions import Fraction
 from typing import Literal, Protocol, get_args
@@ -136,7 +137,8 @@ def _as_fraction(value: float, u95: float, denominator: int) -> str:
     while denominator > 1 and u95 > 1 / denominator:
         denominator //= 2
     if denominator == 1 and u95 > 1:
-        return f"about {format_number(value, u95)}"
+        tens = 10.0 ** math.floor(math.log10(u95))
+        return f"about {round(value / tens) * tens:.0f}"
     nearest = Fraction(round(value * denominator), denominator)
     exact = abs(float(nearest) - value) <= max(u95, 1e-9 * max(1.0, abs(value)))
     return f"{'' if exact and denominator == asked else 'about '}{mixed(nearest)}"
