@@ -32,8 +32,8 @@ class Structures(Protocol):
         """How many different kinds of solids are used."""
         ...
 
-    def heights(self, zone: str | None, solid: str | None) -> tuple[Quantity, ...] | None:
-        """The height of every structure."""
+    def heights(self, zone: str | None, solid: str | None) -> tuple[Quantity | None, ...] | None:
+        """The height of every structure, None for those of which it cannot be told."""
         ...
 
     def volume(self, zone: str | None) -> Quantity | None:

@@ -100,7 +100,10 @@ class HeightRule(Rule):
             heights = context.structures.heights(zone, None)
             if heights is None:
                 return (Unknown("how tall the structures are is not known", over),)
-            made += self._of_zone([height / scale for height in heights], over, context)
+            known = [height / scale for height in heights if height is not None]
+            if len(known) < len(heights):
+                made.append(Unknown("how tall some of the structures are is not known", over))
+            made += self._of_zone(known, over, context) if known or not heights else []
         return tuple(made)
 
     def _of_zone(self, heights: list[Quantity], over: tuple[str, ...], context: Context) -> list[Claim | Unknown]:
