@@ -12,6 +12,7 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 import shapely
+from numpy.typing import NDArray
 from shapely.geometry import LineString, Polygon
 from shapely.ops import polygonize, unary_union
 
@@ -58,7 +59,30 @@ def _faces(strips: Sequence[Strip], width: float, tape: TapeMask) -> list[Candid
     tried = [(face, _candidate(face, width, tape)) for face in roomy]
     closed = [(face, candidate) for face, candidate in tried if candidate is not None]
     open_faces = [face for face, candidate in tried if candidate is None]
-    return [_with_cut_off(face, candidate, open_faces, closed, width, tape) for face, candidate in closed]
+    whole = [_with_cut_off(face, candidate, open_faces, closed, width, tape) for face, candidate in closed]
+    return _rejoined(whole, width, tape)
+
+
+def _rejoined(candidates: list[Candidate], width: float, tape: TapeMask) -> list[Candidate]:
+    """Join outlines whose common side is no band of tape but something of its colour that lies across both."""
+    for i, one in enumerate(candidates):
+        for other in candidates[i + 1 :]:
+            shared = Polygon(one.corners).exterior.buffer(0.5).intersection(Polygon(other.corners).exterior)
+            if shared.length < width or _band_along(shared, width, tape) >= BAND:
+                continue
+            joined = _candidate(Polygon(one.corners).buffer(0.01).union(Polygon(other.corners)).simplify(0.05), width, tape)
+            if joined is not None:
+                rest = [c for c in candidates if c is not one and c is not other]
+                return _rejoined([joined, *rest], width, tape)
+    return candidates
+
+
+def _band_along(line: shapely.Geometry, width: float, tape: TapeMask) -> float:
+    """Share of a line's length along which tape ends at a tape's width on both sides."""
+    merged = shapely.line_merge(line)
+    parts = [g for g in getattr(merged, "geoms", [merged]) if g.geom_type == "LineString" and g.length > 1.0]
+    clear = [_profile(g, width, tape)[1] for g in parts]
+    return float(np.concatenate(clear).mean()) if clear else 1.0
 
 
 def _candidate(face: Polygon, width: float, tape: TapeMask) -> Candidate | None:
@@ -115,19 +139,24 @@ def shown_share(corners: FloatArray, width: float, tape: TapeMask) -> tuple[floa
     """Share of an outline's length on which tape shows across its width, and how much of that is a clear band."""
     if len(corners) < 3:
         return 0.0, 0.0
-    ring = shapely.LinearRing(corners)
-    along = np.arange(0.5, max(1.0, ring.length), 1.0)
-    points = shapely.get_coordinates(shapely.line_interpolate_point(ring, along))
-    ahead = shapely.get_coordinates(shapely.line_interpolate_point(ring, np.minimum(along + 0.2, ring.length)))
+    shown, clear = _profile(shapely.LinearRing(corners), width, tape)
+    return float(shown.mean()), float(clear[shown].mean()) if shown.any() else 0.0
+
+
+def _profile(
+    line: shapely.Geometry, width: float, tape: TapeMask
+) -> tuple[NDArray[np.bool_], NDArray[np.bool_]]:
+    """At every mm of a line: whether tape shows across most of its width, and whether it ends there on both sides."""
+    along = np.arange(0.5, max(1.0, line.length), 1.0)
+    points = shapely.get_coordinates(shapely.line_interpolate_point(line, along))
+    ahead = shapely.get_coordinates(shapely.line_interpolate_point(line, np.minimum(along + 0.2, line.length)))
     direction = ahead - points
     direction /= np.maximum(np.linalg.norm(direction, axis=1, keepdims=True), 1e-9)
     normal = np.column_stack([-direction[:, 1], direction[:, 0]])
     beyond = 0.5 + max(0.25, 1.5 / width)
     across = points[:, None] + np.array([-beyond, -0.25, 0.0, 0.25, beyond])[None, :, None] * width * normal[:, None]
     taped = tape.read(across)
-    shown = taped[:, 1:4].sum(axis=1) >= 2
-    clear = ~taped[:, 0] & ~taped[:, 4]
-    return float(shown.mean()), float(clear[shown].mean()) if shown.any() else 0.0
+    return taped[:, 1:4].sum(axis=1) >= 2, ~taped[:, 0] & ~taped[:, 4]
 
 
 def _left_over(strips: Sequence[Strip], closed: Sequence[Candidate], width: float) -> list[Strip]:
@@ -146,7 +175,7 @@ def _completed(
     found: list[Candidate] = []
     for chosen in ([s for s in strips if s.paired], list(strips)):
         pool = [s for s in chosen if s.length >= max(8.0, 0.5 * width)]
-        pool = merge_collinear(pool, width, LONGEST_BRIDGE)
+        pool = merge_collinear(pool, width, tape, LONGEST_BRIDGE)
         for corners in _cycles(pool, width):
             polygon = Polygon(corners)
             shown, band = shown_share(corners, width, tape)

@@ -22,9 +22,11 @@ SHORTEST_EDGE = 6.0
 STRAIGHT = 1.2
 """How far a contour may leave a straight edge, mm."""
 PARALLEL = np.cos(np.deg2rad(7))
-SAME_LINE_TURN, STUMP_TURN = np.cos(np.deg2rad(2.5)), np.cos(np.deg2rad(10))
+SAME_LINE_TURN, STUMP_TURN = np.cos(np.deg2rad(3.0)), np.cos(np.deg2rad(10))
 STUMP = 0.5
 """A strip of less than this share of another's length that runs on from it is that one's end, bent by a neighbour."""
+BARE_GAP, COVERED_GAP = 4.0, 15.0
+"""Gaps in one line of tape that are bridged: bare ones, as hands leave them, and covered ones, mm."""
 SMALLEST_CONTOUR = 40.0
 """Perimeter, mm, below which a contour is a speck."""
 
@@ -113,7 +115,7 @@ def find_strips(tape: TapeMask) -> tuple[list[Strip], float]:
     used = {id(e) for p in fitting for e in (p.one, p.other)}
     strips = [_centre_strip(p) for p in fitting]
     alone = (_edge_strip(e, width, tape) for e in edges if id(e) not in used and e.length >= max(12.0, 0.6 * width))
-    return merge_collinear([*strips, *(s for s in alone if s is not None)], width), width
+    return _without_stumps(merge_collinear([*strips, *(s for s in alone if s is not None)], width, tape), width), width
 
 
 def straight_edges(tape: TapeMask) -> list[Edge]:
@@ -230,22 +232,40 @@ def _edge_strip(edge: Edge, width: float, tape: TapeMask) -> Strip | None:
     return Strip(edge.start + width / 2 * edge.inwards, direction, 0.0, edge.length, paired=False)
 
 
-def merge_collinear(strips: Sequence[Strip], width: float, largest_gap: float = 4.0) -> list[Strip]:
-    """Join strips on one line whose gap along it is at most `largest_gap` mm."""
+def _without_stumps(strips: Sequence[Strip], width: float) -> list[Strip]:
+    """Leave out short strips that lie in a longer one's band: its own end, seen across a neighbour's."""
+
+    def within(short: Strip, long: Strip) -> bool:
+        ends = short.at(np.array([short.low, short.high])) - long.origin
+        along = ends @ long.direction
+        beside = np.abs(ends @ long.normal) < 0.75 * width
+        return bool(beside.all() and (along > long.low - width).all() and (along < long.high + width).all())
+
+    return [
+        s
+        for s in strips
+        if not any(s.length < STUMP * o.length and s.length < 1.5 * width and within(s, o) for o in strips)
+    ]
+
+
+def merge_collinear(
+    strips: Sequence[Strip], width: float, tape: TapeMask, largest_gap: float = COVERED_GAP
+) -> list[Strip]:
+    """Join strips on one line whose gap along it is at most `largest_gap` mm, or BARE_GAP where bare ground shows in it."""
     todo = sorted(strips, key=lambda s: -s.length)
     merged: list[Strip] = []
     for strip in todo:
         for i, other in enumerate(merged):
-            joined = _joined(other, strip, width, largest_gap)
+            joined = _joined(other, strip, width, tape, largest_gap)
             if joined is not None:
                 merged[i] = joined
                 break
         else:
             merged.append(strip)
-    return merged if len(merged) == len(todo) else merge_collinear(merged, width, largest_gap)
+    return merged if len(merged) == len(todo) else merge_collinear(merged, width, tape, largest_gap)
 
 
-def _joined(one: Strip, other: Strip, width: float, largest_gap: float) -> Strip | None:
+def _joined(one: Strip, other: Strip, width: float, tape: TapeMask, largest_gap: float) -> Strip | None:
     """One strip in place of two on one line; `one` is the longer."""
     stump = other.length < STUMP * one.length
     if abs(one.direction @ other.direction) < (STUMP_TURN if stump else SAME_LINE_TURN):
@@ -253,8 +273,13 @@ def _joined(one: Strip, other: Strip, width: float, largest_gap: float) -> Strip
     ends = other.at(np.array([other.low, other.high]))
     span = (ends - one.origin) @ one.direction
     off = np.abs((ends - one.origin) @ one.normal)
-    if max(float(span.min()) - one.high, one.low - float(span.max())) > largest_gap:
+    gap = max(float(span.min()) - one.high, one.low - float(span.max()))
+    if gap > largest_gap:
         return None
+    if BARE_GAP < gap <= COVERED_GAP:
+        low, high = (one.high, float(span.min())) if float(span.min()) > one.high else (float(span.max()), one.low)
+        if tape.read_ground(one.at(np.linspace(low, high, 12))).mean() > 0.3:
+            return None
     if off.max() > 0.2 * width + 0.8 and not (stump and off.min() < 0.2 * width + 0.8):
         return None
     if stump or (one.paired and not other.paired):

@@ -8,6 +8,7 @@ from typing import Literal
 
 import cv2
 import numpy as np
+from numpy.typing import NDArray
 
 from calib.adjustment import StraightLine
 from calib.colours import TapeColours, read_colours
@@ -34,6 +35,8 @@ from vision.strips import TapeMask, clean, find_strips
 
 FINE = 0.5
 """Millimetres per pixel of the picture in which tape is told by colour; edges are measured in the photo itself."""
+OVERHANG = 1.0
+"""How far tape may hang over the parcel's edge, mm."""
 RIM = 12.0
 """Looked at around the parcel, mm."""
 SHOWN_SIDE = 1500
@@ -109,13 +112,23 @@ def _find(scene: _Scene) -> list[Found]:
     numbers = sorted({t.swatch for t in scene.tapes})
     smooth = np.asarray(cv2.GaussianBlur(picture.bgr, (0, 0), 0.8), dtype=np.uint8)
     classes = classify(smooth, scene.colours, numbers)
-    free = ~print_mask(picture, scene.plane, scene.tags)
+    free = ~print_mask(picture, scene.plane, scene.tags) & _on_parcel(scene, picture)
     found: list[Found] = []
     for number in classes.tapes:
         height = next(t.height for t in scene.tapes if t.swatch == number)
         tape = clean(classes.tape(number) & free, classes.ground, picture)
         found += _of_tape(tape, number, height)
     return found
+
+
+def _on_parcel(scene: _Scene, picture: Rectified) -> NDArray[np.bool_]:
+    """Where tape can be: on the parcel, if its place is known; a dark table is no black tape."""
+    rows, columns = np.indices(picture.bgr.shape[:2], sparse=True)
+    if scene.frame == "card":
+        return np.ones((len(rows), columns.size), dtype=bool)
+    x, y = (picture.origin[i] + at * picture.mm_per_px for i, at in enumerate((columns, rows)))
+    size = [scene.plane.value(f"parcel {name}") + OVERHANG for name in ("width", "depth")]
+    return np.asarray((x > -OVERHANG) & (x < size[0]) & (y > -OVERHANG) & (y < size[1]))
 
 
 def _of_tape(tape: TapeMask, number: int, height: float) -> list[Found]:
