@@ -215,12 +215,13 @@ class _Reader:
                 said += [
                     (alias, ("zone", at, "aliases", i)) for i, alias in enumerate(aliases) if isinstance(alias, str)
                 ]
-            sound = [form for form, path in said if self._is_sound(form, path, str(name), owners)]
+            sound = [form for form, path in said if self._usable(form, path, str(name), owners)]
             if name in sound and name not in names:
                 names[name] = tuple(form for form in sound if form != name)
         return ZoneNames(names)
 
-    def _is_sound(self, form: str, path: TomlPath, name: str, owners: dict[str, str]) -> bool:
+    def _usable(self, form: str, path: TomlPath, name: str, owners: dict[str, str]) -> bool:
+        """Whether sentences may use the name; one used twice may, so that no further mistakes follow from it."""
         problem = name_problem(form)
         if problem:
             self._add(path, f'"{form}" cannot be a zone\'s name', problem)
@@ -230,7 +231,7 @@ class _Reader:
             self._add(
                 path, f'the name "{form}" is used twice', "every zone needs names of its own, singular and plural too"
             )
-            return False
+            return True
         owners.setdefault(folded(form), name)
         note = name_warning(form)
         self.notes += [note] if note else []

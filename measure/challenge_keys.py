@@ -133,7 +133,7 @@ def _found(model: type[Keys], key: str, path: Path, detail: ErrorDetails, line: 
         return Found(
             line, f"{label} is {_shown(given)}, and must be {choice}", f'did you mean "{near}"?' if near else ""
         )
-    if key in _SPANS and kind in _RANGES:
+    if base[:1] == ("zone",) and key in _SPANS and kind in _RANGES:
         return Found(line, f"{label} is {_shown(given)}, and must be {_SPANS[key]}")
     if kind in _RANGES:
         return Found(line, f"{label} is {_shown(given)}, and must be {_RANGES[kind].format(**context)}")
