@@ -40,7 +40,7 @@ def said(measured: Measured, folder: Path, heading: str) -> str:
     from tapeplat.table import verdict_table
 
     width = max(60, min(140, shutil.get_terminal_size((100, 24)).columns))
-    lines = [f"{measured.title} ({heading})", verdict_table(measured.notes.rules, width)]
+    lines = [f"{measured.notes.title} ({heading})", verdict_table(measured.notes.rules, width)]
     lines += [f"warning: {warning}" for warning in measured.warnings]
     lines.append(f"picture: {folder / 'annotated.png'}")
     return "\n".join(lines) + "\n"

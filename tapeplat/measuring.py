@@ -1,0 +1,69 @@
+"""One model from its photos to everything that is written and said of it; nothing is written to disk here."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from pathlib import Path
+
+import cv2
+
+from measure.challenge import Challenge, read_challenge
+from measure.measures import Measures
+from measure.rules import evaluate_all
+from measure.structures import StructuresFile, read_structures, team_structures
+from tapeplat.annotate.picture import annotated, png
+from tapeplat.notes import Notes
+from tapeplat.resultfile import Corrected, result_json
+from tapeplat.survey import CorrectedPicture, Survey, survey
+from tapeplat.svg import plat_svg
+from tapeplat.wording import notes_of
+
+CORRECTED_FILE = "corrected.jpg"
+_JPEG_QUALITY = 90
+
+
+@dataclass(frozen=True, eq=False)
+class Measured:
+    """A measured model: what is said of it, and the files to write by name, the last one referring to the others."""
+
+    notes: Notes
+    warnings: tuple[str, ...]
+    files: Mapping[str, bytes]
+
+
+def measure_model(
+    challenge_file: Path, photos: Sequence[Path], *, team: str = "", structures: Path | None = None
+) -> Measured:
+    """Measure one model from one or more photos and judge every rule.
+
+    Raises InputMistakes where the challenge or the structures cannot be used, PhotoRefused where no photo can.
+    """
+    challenge = read_challenge(challenge_file)
+    table = None if structures is None else read_structures(structures, challenge)
+    return measured(challenge, survey(challenge, photos), team, table)
+
+
+def measured(challenge: Challenge, surveyed: Survey, team: str = "", table: StructuresFile | None = None) -> Measured:
+    """Judge a surveyed model and make its files."""
+    plat, picture = surveyed.plat, surveyed.picture
+    measures = Measures(plat, challenge.tape_edge, challenge.touch_gap, challenge.subtract)
+    built = None if table is None else team_structures(table, measures, team)
+    outcomes = evaluate_all(challenge, measures, built)
+    notes = notes_of(challenge, measures, outcomes, team)
+    corrected = Corrected(CORRECTED_FILE, picture.mm_per_px, picture.origin)
+    result = result_json(challenge, measures, outcomes, team=team, structures=built, corrected=corrected)
+    files = {
+        CORRECTED_FILE: _jpeg(picture),
+        "plat.svg": plat_svg(plat, notes.pieces, notes.title).encode("utf-8"),
+        "annotated.png": png(annotated(picture, plat, notes)),
+        "result.json": result.text.encode("utf-8"),
+    }
+    return Measured(notes, result.warnings, files)
+
+
+def _jpeg(picture: CorrectedPicture) -> bytes:
+    done, data = cv2.imencode(".jpg", picture.bgr, [cv2.IMWRITE_JPEG_QUALITY, _JPEG_QUALITY])
+    if not done:
+        raise ValueError("the corrected picture cannot be written as JPEG")
+    return data.tobytes()
