@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from typing import Literal, get_args
 
-from measure.conformity import Event, chance_all, rms_about, smallest
+from measure.conformity import Event, chance_all, rms_about
 from measure.quantity import COVERAGE_FACTOR, Quantity
 
 Verdict = Literal["met", "not met", "too close to call", "not measured", "by eye"]
@@ -157,7 +157,7 @@ def set_by_hand(outcomes: Sequence[Outcome], text: str, verdict: Verdict, reason
 
 def _margin(claim: Claim) -> float:
     """How far inside its limits a claim is, as a share of the limit: the smallest decides what is reported."""
-    value = smallest(claim.candidates).value
+    value = min(q.value for q in claim.candidates)
     sides = [(value - claim.low, claim.low)] if claim.low is not None else []
     sides += [(claim.high - value, claim.high)] if claim.high is not None else []
     return min(margin / max(abs(limit), 1e-12) for margin, limit in sides)
