@@ -276,7 +276,7 @@ def _joined(one: Strip, other: Strip, width: float, tape: TapeMask, largest_gap:
     gap = max(float(span.min()) - one.high, one.low - float(span.max()))
     if gap > largest_gap:
         return None
-    if BARE_GAP < gap <= COVERED_GAP:
+    if BARE_GAP < gap and largest_gap <= COVERED_GAP:
         low, high = (one.high, float(span.min())) if float(span.min()) > one.high else (float(span.max()), one.low)
         if tape.read_ground(one.at(np.linspace(low, high, 12))).mean() > 0.3:
             return None
