@@ -1,6 +1,5 @@
 from __future__ import annotations
 
-import re
 import xml.etree.ElementTree as ET
 from dataclasses import replace
 
@@ -8,27 +7,15 @@ import numpy as np
 from conftest import piece
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
+from reading_back import SVG, svg_rings
 
 from measure.plat import Plat
 from tapeplat.notes import PieceNote
 from tapeplat.svg import plat_svg
 
-SVG = "{http://www.w3.org/2000/svg}"
-
-
-def rings(text: str) -> dict[tuple[str, int, str], np.ndarray]:
-    """Every ring's points, by zone, piece and ring, read from the drawing."""
-    found = {}
-    for path in ET.fromstring(text).iter(f"{SVG}path"):
-        if path.get("class") == "ring":
-            match = re.fullmatch(r"M([^MZ]*)Z", path.get("d", ""))
-            points = np.array([[float(n) for n in pair.split(",")] for pair in match[1].split()])
-            found[path.get("data-zone"), int(path.get("data-piece")), path.get("data-ring")] = points
-    return found
-
 
 def test_outlines_read_back_agree_within_a_tenth_of_a_millimetre(plat, notes):
-    drawn = rings(plat_svg(plat, notes.pieces, "Quarry Lake Village"))
+    drawn = svg_rings(plat_svg(plat, notes.pieces, "Quarry Lake Village"))
     wanted = {(p.zone, 1, "outline"): p.ring.points for p in plat.pieces}
     wanted["market", 1, "hole 1"] = plat.pieces[3].holes[0].points
     assert drawn.keys() == wanted.keys()
@@ -41,7 +28,7 @@ def test_the_drawing_is_at_true_scale_and_holds_everything(plat, notes):
     left, top, width, height = map(float, root.get("viewBox").split())
     assert root.get("width") == f"{width:.3f}mm"
     assert root.get("height") == f"{height:.3f}mm"
-    for points in rings(plat_svg(plat, notes.pieces, "x")).values():
+    for points in svg_rings(plat_svg(plat, notes.pieces, "x")).values():
         assert (points > [left, top]).all()
         assert (points < [left + width, top + height]).all()
 
@@ -50,7 +37,7 @@ def test_several_pieces_are_numbered_within_their_zone(plat):
     corner = np.array([[0, 0], [9, 0], [9, 9]])
     pieces = (piece("a", corner), piece("b", corner + 20), piece("a", corner + 40))
     notes = [PieceNote(p.zone, p.zone, "") for p in pieces]
-    drawn = rings(plat_svg(replace(plat, pieces=pieces), notes, "x"))
+    drawn = svg_rings(plat_svg(replace(plat, pieces=pieces), notes, "x"))
     assert list(drawn) == [("a", 1, "outline"), ("b", 1, "outline"), ("a", 2, "outline")]
 
 
@@ -82,4 +69,4 @@ def test_a_name_like_markup_stays_text(plat):
     shown = replace(plat, pieces=(piece(name, [[0, 0], [9, 0], [9, 9]]),))
     text = plat_svg(shown, [PieceNote(name, name, "")], name)
     assert "<script" not in text
-    assert next(iter(rings(text)))[0] == name
+    assert next(iter(svg_rings(text)))[0] == name
