@@ -23,7 +23,8 @@ MOST_BYTES = 60_000_000
 MOST_PIXELS = 60_000_000
 """Above a phone's largest photos (48 to 50 megapixels), far below what would fill the memory."""
 LEAST_SIDE = 300
-FORMATS = ("JPEG", "PNG", "HEIF", "MPO")
+FORMATS = ("JPEG", "PNG", "HEIF")
+"""Pillow opens MPO, a phone's JPEG with a second picture in it, as JPEG."""
 _FULL_FRAME = float(np.hypot(36, 24))
 _TURNS = {2: "m", 3: "rr", 4: "rrm", 5: "rm", 6: "r", 7: "rrrm", 8: "rrr"}
 """EXIF orientation as quarter turns to the right (r) and then a mirror left to right (m)."""
