@@ -55,7 +55,7 @@ class Solid:
     """One solid: volume in mm3, lateral and total surface in mm2, height in mm.
 
     footprint is None for solids whose base is not among their sizes; lateral, surface and height are None where
-    counting cubes does not tell them.
+    counting cubes does not tell them.  floor is the area in mm2 of every storey, of solids whose storeys are alike.
     """
 
     volume: Quantity
@@ -63,6 +63,7 @@ class Solid:
     surface: Quantity | None
     height: Quantity | None
     footprint: Footprint | None = None
+    floor: Quantity | None = None
 
 
 @dataclass(frozen=True)
@@ -130,7 +131,7 @@ def solid_of(name: SolidName, sizes: Sizes) -> Solid:
 def prism_on(base: Quantity, outline: Quantity, height: Quantity) -> Solid:
     """The prism on a measured outline: its base in mm2 and the outline's length in mm are the photo's."""
     lateral = outline * height
-    return Solid(base * height, lateral, lateral + base * 2.0, height)
+    return Solid(base * height, lateral, lateral + base * 2.0, height, floor=base)
 
 
 def unit_cube(edge: Quantity) -> Solid:
@@ -160,7 +161,7 @@ def _listed(sizes: tuple[Size, ...]) -> str:
 def _box(length: Quantity, width: Quantity, height: Quantity) -> Solid:
     base = length * width
     lateral = (length + width) * height * 2.0
-    return Solid(base * height, lateral, lateral + base * 2.0, height, _rectangle(length, width))
+    return Solid(base * height, lateral, lateral + base * 2.0, height, _rectangle(length, width), base)
 
 
 def _cube(side: Quantity) -> Solid:
@@ -170,22 +171,23 @@ def _cube(side: Quantity) -> Solid:
 def _cylinder(diameter: Quantity, along: Quantity) -> Solid:
     end = diameter * diameter * (math.pi / 4)
     lateral = diameter * along * math.pi
-    return Solid(end * along, lateral, lateral + end * 2.0, along, Footprint(end, diameter, diameter))
+    return Solid(end * along, lateral, lateral + end * 2.0, along, Footprint(end, diameter, diameter), end)
 
 
 def _lying_cylinder(diameter: Quantity, along: Quantity) -> Solid:
-    return replace(_cylinder(diameter, along), height=diameter, footprint=_rectangle(diameter, along))
+    return replace(_cylinder(diameter, along), height=diameter, footprint=_rectangle(diameter, along), floor=None)
 
 
 def _half_cylinder(diameter: Quantity, along: Quantity) -> Solid:
     """Lateral: the round side and the flat one; the total has the two half discs too."""
     end = diameter * diameter * (math.pi / 8)
     lateral = diameter * along * (math.pi / 2 + 1)
-    return Solid(end * along, lateral, lateral + end * 2.0, along, Footprint(end, diameter * 0.5, diameter))
+    return Solid(end * along, lateral, lateral + end * 2.0, along, Footprint(end, diameter * 0.5, diameter), end)
 
 
 def _lying_half_cylinder(diameter: Quantity, along: Quantity) -> Solid:
-    return replace(_half_cylinder(diameter, along), height=diameter * 0.5, footprint=_rectangle(diameter, along))
+    standing = _half_cylinder(diameter, along)
+    return replace(standing, height=diameter * 0.5, footprint=_rectangle(diameter, along), floor=None)
 
 
 def _triangular_prism(length: Quantity, width: Quantity, height: Quantity) -> Solid:

@@ -171,6 +171,10 @@ def team_structures(file: StructuresFile, measures: Measures, team: str = "") ->
         solid, note = _solid(row, measures, first + at * len(SIZES))
         made.append(Structure(row, solid))
         notes += [*row.warnings, *([f"{file.name}, row {row.number}: {note}"] if note else [])]
+    tents = [str(structure.row.number) for structure in made if structure.row.solid == "triangular prism"]
+    if tents:
+        where = f"{file.name}, row {' and '.join(tents)}"
+        notes.append(f"{where}: the surface is a tent's, the ridge above the middle of its base")
     return TeamStructures(tuple(made), (*notes, *fit_warnings(file.name, made, measures)))
 
 

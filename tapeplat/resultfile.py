@@ -8,11 +8,12 @@ from dataclasses import dataclass
 from itertools import combinations
 from typing import Any
 
-from measure.challenge import Challenge
+from measure.challenge import Challenge, Zone
 from measure.measures import Measures
 from measure.plat import Piece, Ring
 from measure.quantity import Quantity
 from measure.rules import Outcome
+from measure.shapes import Shape, shape_of
 from measure.structures import TeamStructures
 from measure.units import Unit, area_from_mm2, from_mm, volume_from_mm3
 
@@ -60,7 +61,7 @@ def result_json(
             "depth": _number(from_mm(challenge.parcel.depth, unit)),
             "area": _number(area_from_mm2(challenge.parcel.area, unit)),
         },
-        "zones": [_zone(zone.name, zone.kind, measures, unit) for zone in challenge.zones],
+        "zones": [_zone(zone, challenge, measures, structures) for zone in challenge.zones],
         "distances": _distances(challenge, measures),
         "structures": [] if structures is None else _structures(structures, unit),
         "rules": [_rule(outcome) for outcome in outcomes],
@@ -89,12 +90,23 @@ def _found(challenge: Challenge, measures: Measures, structures: TeamStructures 
     return [*said, *(structures.warnings if structures else ())]
 
 
-def _zone(name: str, kind: str, measures: Measures, unit: Unit) -> dict[str, Any]:
-    pieces = [_piece(piece, index, measures, unit) for index, piece in enumerate(measures.all_pieces(name), start=1)]
-    return {"name": name, "kind": kind, "area": _area(measures.area([name]), unit), "pieces": pieces}
+def _zone(zone: Zone, challenge: Challenge, measures: Measures, structures: TeamStructures | None) -> dict[str, Any]:
+    """volume is of all the structures in the zone, where their table was given."""
+    unit = challenge.unit
+    pieces = enumerate(measures.all_pieces(zone.name), start=1)
+    made: dict[str, Any] = {
+        "name": zone.name,
+        "kind": zone.kind,
+        "area": _area(measures.area([zone.name]), unit),
+        "pieces": [_piece(piece, index, challenge, measures) for index, piece in pieces],
+    }
+    if structures is not None:
+        made["volume"] = _volume(structures.volume(zone.name), unit)
+    return made
 
 
-def _piece(piece: Piece, index: int, measures: Measures, unit: Unit) -> dict[str, Any]:
+def _piece(piece: Piece, index: int, challenge: Challenge, measures: Measures) -> dict[str, Any]:
+    unit, shape = challenge.unit, shape_of(piece, challenge.shapes)
     return {
         "outline": _points(piece.ring, unit),
         "holes": [_points(hole, unit) for hole in piece.holes],
@@ -103,7 +115,12 @@ def _piece(piece: Piece, index: int, measures: Measures, unit: Unit) -> dict[str
         "perimeter": _length(measures.piece_perimeter(piece.zone, index), unit),
         "tape_width": _length(piece.tape_width, unit),
         "bridged": round(piece.bridged, 4),
+        "shape": None if shape is None else _shape(shape),
     }
+
+
+def _shape(shape: Shape) -> dict[str, Any]:
+    return {"name": shape.name, "also": list(shape.also), "reasons": list(shape.reasons)}
 
 
 def _points(ring: Ring, unit: Unit) -> list[list[float]]:
@@ -123,13 +140,18 @@ def _distances(challenge: Challenge, measures: Measures) -> list[dict[str, Any]]
 
 
 def _structures(structures: TeamStructures, unit: Unit) -> list[dict[str, Any]]:
+    """A row of the table each: height and floor (the area of a storey) are of one, the rest of all `count` together."""
     return [
         {
+            "row": structure.row.number,
             "zone": structure.row.zone,
             "solid": structure.row.solid,
             "count": structure.row.count,
             "height": _length(structure.height, unit),
+            "floor": _area(structure.solid.floor if structure.solid else None, unit),
             "volume": _volume(structure.volume, unit),
+            "surface": _area(structure.surface(sides_only=False), unit),
+            "side_surface": _area(structure.surface(sides_only=True), unit),
         }
         for structure in structures.structures
     ]
