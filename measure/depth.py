@@ -11,7 +11,6 @@ from dataclasses import dataclass
 
 import numpy as np
 import shapely
-from scipy.optimize import minimize_scalar
 
 from measure.facing import Found, as_place, distances, place_on
 from measure.outline import Sides, cross
@@ -56,10 +55,10 @@ class _Place:
 
 
 def _deepest_of(outline: Sides, other: Region) -> list[Found]:
-    """The deepest place of the outline, and the others that could be: only clear ones.
+    """The clear places of the outline that are deepest or could be; others only where no clear one is nearly as deep.
 
     Near a corner of the other outline two distances compete for being the smaller, so that a depth there is no linear
-    measure of either.
+    measure of either.  A clear place is preferred to a place deeper by less than its standard uncertainty.
     """
     stretches = sorted(_stretches(outline, other), key=lambda stretch: -float(stretch.depths.max()))
     best = [
@@ -71,7 +70,11 @@ def _deepest_of(outline: Sides, other: Region) -> list[Found]:
         for stretch, deepest_there in zip(stretches, best, strict=False)
         for place in _plateau_ends(stretch, deepest_there.found[0].u, outline, other.sides)
     ]
-    return [place.found for place in best[:1] + [place for place in best[1:] + ends if place.clear]]
+    clear = [place.found for place in best + ends if place.clear]
+    deepest_place = best[0].found if best else None
+    if deepest_place and not any(found[0].value <= deepest_place[0].value + found[0].u + _EQUAL for found in clear):
+        return [deepest_place, *clear]
+    return clear
 
 
 def _stretches(outline: Sides, other: Region) -> list[_Stretch]:
@@ -100,6 +103,8 @@ def _refined(stretch: _Stretch, outline: Sides, other: Sides) -> float:
     def shallowness(share: float) -> float:
         point, _ = place_on(outline, stretch.side, share)
         return -float(distances(point[None], other)[1].min())
+
+    from scipy.optimize import minimize_scalar  # half a second to import, and only overlaps need it
 
     best = minimize_scalar(shallowness, bounds=(low, high), method="bounded", options={"xatol": 1e-9})
     return float(best.x) if -best.fun > stretch.depths[at] else float(stretch.shares[at])

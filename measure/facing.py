@@ -28,7 +28,7 @@ def facing(first: Region, second: Region) -> list[Found]:
     nearest = min(forth.nearest, back.nearest)
     reach = nearest + 12.0 * max(_largest_u(first.sides), _largest_u(second.sides)) + _TOUCHING
     pairs = forth.within(reach) + [replace(pair, places=pair.places[::-1]) for pair in back.within(reach)]
-    return [(pair.quantity, pair.places) for pair in _without_idle_corners(pairs)]
+    return [(pair.quantity, pair.places) for pair in _once_a_corner(_without_idle_corners(pairs))]
 
 
 @dataclass(frozen=True, eq=False)
@@ -36,6 +36,8 @@ class _Pair:
     quantity: Quantity
     places: tuple[Place, Place]
     on_side: bool
+    abreast: bool = True
+    """Of two corners in one place: whether the corner's own sides lie ahead of the side whose normal is taken."""
 
 
 def _without_idle_corners(pairs: list[_Pair]) -> list[_Pair]:
@@ -50,6 +52,22 @@ def _without_idle_corners(pairs: list[_Pair]) -> list[_Pair]:
             for place in pair.places:
                 served[place] = min(served.get(place, np.inf), pair.quantity.value)
     return [pair for pair in pairs if pair.on_side or pair.quantity.value < _least(served, pair.places)]
+
+
+def _once_a_corner(pairs: list[_Pair]) -> list[_Pair]:
+    """Of two corners in one place keep one direction, one that parts the two where there is one.
+
+    Across it they slide: two zones that abut with their ends abreast part sideways, not lengthwise.
+    """
+    kept: dict[Place, _Pair] = {}
+    for pair in sorted(pairs, key=lambda pair: not pair.abreast):
+        if _in_one_place(pair):
+            kept.setdefault(pair.places[0], pair)
+    return [pair for pair in pairs if not _in_one_place(pair)] + list(kept.values())
+
+
+def _in_one_place(pair: _Pair) -> bool:
+    return not pair.on_side and pair.quantity.value < _TOUCHING
 
 
 def _least(served: dict[Place, float], places: tuple[Place, Place]) -> float:
@@ -82,7 +100,14 @@ class _Pairs:
         direction = self.normal[side] if on_side or apart < _TOUCHING else (point - foot) / apart
         value = float(self.ahead[corner, side]) if on_side else apart
         quantity = Quantity(value, direction @ (self.corners.start_moves[corner] - foot_moves))
-        return _Pair(quantity, (as_place(point), as_place(foot)), on_side)
+        return _Pair(quantity, (as_place(point), as_place(foot)), on_side, self._abreast(corner, side))
+
+    def _abreast(self, corner: int, side: int) -> bool:
+        """Whether the neighbours of a corner lie no further back along a side's normal than the corner, or hardly."""
+        point = self.corners.starts[corner]
+        before = self.corners.starts[np.hypot(*(self.corners.ends - point).T) < _TOUCHING]
+        neighbours = np.vstack([before, self.corners.ends[corner]]) - point
+        return bool((neighbours @ self.normal[side] > -0.1 * np.hypot(*neighbours.T)).all())
 
 
 def place_on(sides: Sides, side: int, share: float) -> tuple[FloatArray, FloatArray]:

@@ -12,7 +12,6 @@ from dataclasses import dataclass
 import cv2
 import numpy as np
 from numpy.typing import NDArray
-from scipy.ndimage import gaussian_filter1d
 
 from calib.adjustment import StraightLine
 from calib.camera import Camera
@@ -206,7 +205,8 @@ def _side(
 
 def _steps(profiles: FloatArray) -> FloatArray:
     """Size of the colour's derivative along each profile (n, m)."""
-    smooth = gaussian_filter1d(profiles, 1.5, axis=1)
+    shape = (profiles.shape[0], profiles.shape[1], 3)
+    smooth = np.asarray(cv2.GaussianBlur(profiles.astype(np.float32), (13, 1), 1.5), dtype=np.float64).reshape(shape)
     return np.asarray(np.linalg.norm(np.gradient(smooth, axis=1), axis=2))
 
 

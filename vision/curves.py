@@ -7,7 +7,6 @@ from dataclasses import dataclass
 import numpy as np
 import shapely
 from numpy.typing import NDArray
-from scipy.interpolate import splev, splprep
 
 from calib.camera import Camera
 from calib.edges import FloatArray
@@ -78,6 +77,8 @@ def _refined(
     offset = np.where(seen, offset, 0.0)
     weights = np.where(both, 1.0, np.where(seen, 0.3, 0.02)) / SMOOTH_MM
     moved = middle + offset[:, None] * normal
+    from scipy.interpolate import splev, splprep  # slow to import, and only curves need it
+
     closed = np.vstack([moved, moved[:1]])
     spline, _ = splprep(closed.T, w=np.append(weights, weights[0]), s=float(len(closed)), per=1)
     smooth = np.column_stack(splev(np.linspace(0, 1, len(middle), endpoint=False), spline))
