@@ -39,6 +39,7 @@ COMMANDS: Mapping[str, Entry] = {
     ),
     "measure": Entry("tapeplat.measure_cli", "measure", "Measure a model from one or more photos and check its rules."),
     "check": Entry("tapeplat.rules_cli", "check", "Check the rules of CHALLENGE on outlines from a file."),
+    "people": Entry("tapeplat.people_cli", "people", "Say how many people the structures in each zone hold."),
 }
 
 
