@@ -12,6 +12,7 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass
+from functools import lru_cache
 
 import numpy as np
 from numpy.typing import NDArray
@@ -171,6 +172,7 @@ def _sampled(quantities: Sequence[Quantity]) -> FloatArray:
     return np.asarray(means + _normal_points(int(kept.sum())) @ spread.T, dtype=np.float64)
 
 
+@lru_cache(maxsize=8)
 def _normal_points(dimensions: int) -> NDArray[np.float64]:
     """Points of the standard normal distribution, shape (_POINTS, dimensions), the same in every run."""
     from scipy.special import ndtri  # kept out of the start-up of commands that judge nothing
@@ -180,6 +182,7 @@ def _normal_points(dimensions: int) -> NDArray[np.float64]:
     steps = np.sqrt(np.array(_primes(dimensions), dtype=np.float64))
     folded = np.abs(2.0 * ((np.arange(1.0, _POINTS + 1.0)[:, None] * steps) % 1.0) - 1.0)
     points: NDArray[np.float64] = ndtri(np.clip(folded, 1e-12, 1 - 1e-12))
+    points.setflags(write=False)
     return points
 
 
