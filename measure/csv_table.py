@@ -156,7 +156,8 @@ def _header(
     absent = [name for name in needed if name in missing]
     if absent and not wrong:
         named = " and ".join(f"`{name}`" for name in absent)
-        wrong.append(Mistake(where, f"column {named} is missing", f"the first row is {','.join(columns)}"))
+        what = f"column {named} is missing" if len(absent) == 1 else f"columns {named} are missing"
+        wrong.append(Mistake(where, what, f"the first row is {','.join(columns)}"))
     return names, wrong
 
 
