@@ -41,6 +41,7 @@ class PhotoFacts:
     sha256: str
     mm_per_px: float
     tilt_deg: float
+    lens_from: str = ""
 
 
 @dataclass(frozen=True, eq=False)
@@ -81,7 +82,8 @@ def model_from(
 def _facts(photo: Photo, traced: Traced) -> PhotoFacts:
     camera = traced.plane.camera
     middle = traced.picture.to_mm(np.array(traced.picture.bgr.shape[1::-1]) / 2.0)
-    return PhotoFacts(photo.file, photo.sha256, camera.mm_per_px(middle), float(np.rad2deg(camera.tilt)))
+    tilt = float(np.rad2deg(camera.tilt))
+    return PhotoFacts(photo.file, photo.sha256, camera.mm_per_px(middle), tilt, photo.lens_from)
 
 
 def _merged(all_traced: Sequence[Traced]) -> Model:

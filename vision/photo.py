@@ -32,13 +32,20 @@ _TURNS = {2: "m", 3: "rr", 4: "rrm", 5: "rm", 6: "r", 7: "rrrm", 8: "rrr"}
 
 @dataclass(frozen=True, eq=False)
 class Photo:
-    """An upright photo: bgr (h, w, 3), where it came from, and what its file says of the lens."""
+    """An upright photo: bgr (h, w, 3), where it came from, and what its file says of the lens.
+
+    quarter_turns to the right made it upright, None where it is mirrored; zoom is the digital zoom, 1 where there is
+    none.  lens_from says where the knowledge of the lens comes from, empty where from this file alone.
+    """
 
     bgr: NDArray[np.uint8]
     file: str
     sha256: str
     lens: Lens
     camera: str | None
+    quarter_turns: int | None = 0
+    zoom: float = 1.0
+    lens_from: str = ""
 
     @property
     def size(self) -> tuple[int, int]:
@@ -82,8 +89,13 @@ def _photo(image: Image.Image, data: bytes, name: str) -> Photo:
         raise _unreadable(Path(name), f"{width} x {height} pixels are too few to measure in")
     exif = image.getexif()
     bgr = _pixels(image, data)
-    upright = _turned(bgr, 1 if image.format == "HEIF" else int(exif.get(ExifTags.Base.Orientation, 1)))
-    return Photo(upright, name, hashlib.sha256(data).hexdigest(), _lens(exif, (width, height)), _camera(exif))
+    stated = int(exif.get(ExifTags.Base.Orientation, 1))
+    upright = _turned(bgr, 1 if image.format == "HEIF" else stated)
+    # A HEIC file is turned while it is decoded, which sets the orientation that it states to 1.
+    turns = _quarter_turns(int(image.info.get("original_orientation") or stated))
+    zoom = _number(exif.get_ifd(ExifTags.IFD.Exif).get(ExifTags.Base.DigitalZoomRatio)) or 1.0
+    sha256 = hashlib.sha256(data).hexdigest()
+    return Photo(upright, name, sha256, _lens(exif, (width, height)), _camera(exif), turns, zoom)
 
 
 def _pixels(image: Image.Image, data: bytes) -> NDArray[np.uint8]:
@@ -103,6 +115,11 @@ def _turned(bgr: NDArray[np.uint8], orientation: int) -> NDArray[np.uint8]:
     for step in _TURNS.get(orientation, ""):
         bgr = np.asarray(cv2.rotate(bgr, cv2.ROTATE_90_CLOCKWISE) if step == "r" else cv2.flip(bgr, 1), dtype=np.uint8)
     return bgr
+
+
+def _quarter_turns(orientation: int) -> int | None:
+    steps = _TURNS.get(orientation, "")
+    return None if "m" in steps else len(steps)
 
 
 def _lens(exif: Image.Exif, size: tuple[int, int]) -> Lens:

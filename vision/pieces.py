@@ -16,7 +16,7 @@ from calib.plane import Plane
 from vision.curves import follow_curve
 from vision.outlines import Cause, Kind, Traced, TracedPiece, TracedRing
 from vision.rectified import Rectified
-from vision.sides import EdgePoints, Side, edge_points, fit_sides, meet
+from vision.sides import EdgePoints, Side, agreed, edge_points, fit_sides, meet, middle_points
 from vision.strips import TapeMask
 
 TAPE_THICKNESS, THICKNESS_SPREAD = 0.12, 0.04
@@ -26,6 +26,8 @@ LEAST_BRIDGE = 3.0
 """Shorter stretches without visible tape are a string or a crumb, mm."""
 HIDDEN_SLANT = 0.008
 """Hidden tape may leave its side's line by this much per mm of hidden length (hand-laid tape, common practice, no source)."""
+STRAIGHTNESS_PX = 0.05
+"""How straight hands lay tape, as the standard uncertainty of a point of its middle against a line, px."""
 MOST_HIDDEN = 0.5
 SETTLED = 0.8
 """Rough corners further off than this are fitted once more from where they came to lie, mm."""
@@ -74,23 +76,27 @@ def straight_lines(photo: NDArray[np.uint8], plane: Plane, found: Sequence[Found
         if f.curved:
             settled.append(f)
             continue
-        f, sides = _settled(photo, plane, f)
-        settled.append(f)
-        lines += [StraightLine(s.middle, np.hypot(s.spread, 0.05), f.face) for s in sides if len(s.middle) >= 4]
+        outline, edges, sides, width = _settled(photo, plane, f)
+        settled.append(replace(outline, edges=agreed(edges, sides)))
+        for side in sides:
+            points, spread = middle_points(edges, side, plane.camera, width, f.face)
+            if len(points) >= 4:
+                lines.append(StraightLine(points, np.hypot(spread, STRAIGHTNESS_PX), f.face))
     return settled, lines
 
 
-def _settled(photo: NDArray[np.uint8], plane: Plane, found: Found) -> tuple[Found, list[Side]]:
+def _settled(
+    photo: NDArray[np.uint8], plane: Plane, found: Found
+) -> tuple[Found, EdgePoints, list[Side], float]:
     """Fit sides to the photo's tape edges, again from the fitted place where the rough one was well off."""
     for _ in range(3):
         points = edge_points(photo, plane.camera, found.corners, found.width, found.face)
         sides, width, _ = fit_sides(points, plane.camera, found.corners, found.width, found.face)
-        found = replace(found, edges=points)
         fitted, _ = meet(sides)
         if np.abs(fitted - found.corners).max() < SETTLED:
             break
         found = replace(found, corners=fitted)
-    return found, sides
+    return found, points, sides, width
 
 
 def assemble(

@@ -8,7 +8,7 @@ width give the middle.
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
@@ -48,17 +48,16 @@ class Side:
     """One fitted side in mm: offset and slope against the rough side, their covariance (2, 2), and the photo points.
 
     The line runs from rough start to end; at fraction t of its length it lies offset + slope * (t - 1/2) to the left of
-    the direction of travel turned outwards (clockwise outlines: outwards is to the left in the picture).  middle (m, 2)
-    px are averaged points of the tape's middle with spread (m,) px; seen (s,) the fractions at which an edge was used.
+    the direction of travel turned outwards (clockwise outlines: outwards is to the left in the picture).  seen (s,) are
+    the fractions at which an edge was used, used (s,) those edge points' numbers.
     """
 
     start: FloatArray
     end: FloatArray
     fit: FloatArray
     covariance: FloatArray
-    middle: FloatArray
-    spread: FloatArray
     seen: FloatArray
+    used: NDArray[np.intp]
 
     @property
     def normal(self) -> FloatArray:
@@ -71,13 +70,15 @@ class Side:
 class EdgePoints:
     """Where tape edges pass in the photo: side number, +1 outer or -1 inner edge, pixels (n, 2), found (n,).
 
-    Profiles of both edges at one place stand half the array apart.
+    Profiles of both edges at one place stand half the array apart.  agreed: what does not lie on its side's line has been
+    sorted out already.
     """
 
     side: NDArray[np.intp]
     edge: FloatArray
     pixels: FloatArray
     found: NDArray[np.bool_]
+    agreed: bool = False
 
 
 def edge_points(
@@ -121,8 +122,36 @@ def fit_sides(
     """
     samples = _sampled(points, camera, corners, height)
     seen, u_width = _width(samples, width)
-    sides = [_fit(i, samples, corners, seen, camera, height) for i in range(len(corners))]
+    sides = [_fit(i, samples, corners, seen, camera, points.agreed) for i in range(len(corners))]
     return sides, seen, u_width
+
+
+def agreed(points: EdgePoints, sides: Sequence[Side]) -> EdgePoints:
+    """Only the edge points that the fitted sides used."""
+    found = np.zeros(len(points.found), dtype=bool)
+    found[np.concatenate([s.used for s in sides])] = True
+    return replace(points, found=found, agreed=True)
+
+
+def middle_points(
+    points: EdgePoints, side: Side, camera: Camera, width: float, height: float
+) -> tuple[FloatArray, FloatArray]:
+    """Averaged points (m, 2) px of the tape's middle along a fitted side, with their standard uncertainty (m,) px."""
+    if len(side.used) < LEAST_POINTS:
+        return np.zeros((0, 2)), np.zeros(0)
+    along = (side.end - side.start) / np.linalg.norm(side.end - side.start)
+    away = camera.locate(points.pixels[side.used], height) - side.start
+    t, offset = away @ along, away @ side.normal - points.edge[side.used] * width / 2
+    order = np.argsort(t)
+    t, offset = t[order], offset[order]
+    groups = int(np.clip(len(t) // 8, 2, 10))
+    first = np.arange(groups) * len(t) // groups
+    count = np.diff(np.append(first, len(t)))
+    mean_t, mean = np.add.reduceat(t, first) / count, np.add.reduceat(offset, first) / count
+    scatter = np.sqrt(np.maximum(np.add.reduceat(offset**2, first) / count - mean**2, 0.0))
+    places = side.start + mean_t[:, None] * along + mean[:, None] * side.normal
+    spread = np.maximum(scatter / np.sqrt(np.maximum(1.0, count / 4)), 0.02)
+    return camera.project(places, height), spread / camera.mm_per_px((side.start + side.end) / 2)
 
 
 def meet(sides: Sequence[Side]) -> tuple[FloatArray, FloatArray]:
@@ -274,18 +303,18 @@ def _width(samples: _Samples, width: float) -> tuple[float, float]:
     return middle, max(spread / np.sqrt(len(close) / 6), 0.02)
 
 
-def _fit(i: int, samples: _Samples, corners: FloatArray, width: float, camera: Camera, height: float) -> Side:
+def _fit(i: int, samples: _Samples, corners: FloatArray, width: float, camera: Camera, settled: bool) -> Side:
     """Robust weighted least squares for one side's offset and slope, both edges together."""
     start, end = corners[i], corners[(i + 1) % len(corners)]
     length = float(np.linalg.norm(end - start))
     own = (samples.side == i) & samples.found
     t, edge = samples.along[own] - 0.5, samples.edge[own]
     middle = samples.offset[own] - edge * width / 2
-    keep = _consistent(t, middle, samples.trust(width)[own], width)
+    keep = np.ones(len(t), dtype=bool) if settled else _consistent(t, middle, samples.trust(width)[own], width)
     floor = FLOOR_PX * camera.mm_per_px((start + end) / 2)
     if keep.sum() < LEAST_POINTS:
         rough = np.diag([(0.25 * width) ** 2, (0.5 * width) ** 2])
-        return Side(start, end, np.zeros(2), rough, np.zeros((0, 2)), np.zeros(0), np.zeros(0))
+        return Side(start, end, np.zeros(2), rough, np.zeros(0), np.zeros(0, dtype=np.intp))
     fit, covariance = _line(t[keep], middle[keep], edge[keep], length, width)
     unequal = _disagreement(t[keep], samples.offset[own][keep], edge[keep], width)
     span = float(np.ptp(t[keep]))
@@ -294,8 +323,7 @@ def _fit(i: int, samples: _Samples, corners: FloatArray, width: float, camera: C
     # A stub's slant turns the side about the stub, not about the side's middle.
     slant = stub**2 * np.array([[centre**2, -centre], [-centre, 1.0]])
     covariance = covariance + np.diag([floor**2 + unequal**2, 12 * floor**2]) + slant
-    points, spread = _middles(samples, own, keep, width, start, end, camera, height)
-    return Side(start, end, fit, covariance, points, spread, np.sort(t[keep] + 0.5))
+    return Side(start, end, fit, covariance, np.sort(t[keep] + 0.5), np.flatnonzero(own)[keep])
 
 
 def _consistent(t: FloatArray, middle: FloatArray, trust: FloatArray, width: float) -> NDArray[np.bool_]:
@@ -362,31 +390,3 @@ def _disagreement(t: FloatArray, offset: FloatArray, edge: FloatArray, width: fl
     _, slope = straight(t, offset - edge * width / 2)
     apart = np.median(outer - slope * t[edge > 0]) - np.median(inner - slope * t[edge < 0])
     return abs(float(apart) - width) / 2
-
-
-def _middles(
-    samples: _Samples,
-    own: NDArray[np.bool_],
-    keep: NDArray[np.bool_],
-    width: float,
-    start: FloatArray,
-    end: FloatArray,
-    camera: Camera,
-    height: float,
-) -> tuple[FloatArray, FloatArray]:
-    """Averaged points (m, 2) px of the tape's middle along a side, for the straightness of the lens, with spread (m,)."""
-    t = samples.along[own][keep] - 0.5
-    middle = samples.offset[own][keep] - samples.edge[own][keep] * width / 2
-    along = (end - start) / np.linalg.norm(end - start)
-    normal = np.array([along[1], -along[0]])
-    order = np.argsort(t)
-    t, middle = t[order], middle[order]
-    groups = int(np.clip(len(t) // 8, 2, 10))
-    first = np.arange(groups) * len(t) // groups
-    count = np.diff(np.append(first, len(t)))
-    mean_t, mean = np.add.reduceat(t, first) / count, np.add.reduceat(middle, first) / count
-    scatter = np.sqrt(np.maximum(np.add.reduceat(middle**2, first) / count - mean**2, 0.0))
-    places = start + (mean_t + 0.5)[:, None] * (end - start) + mean[:, None] * normal
-    spread = np.maximum(scatter / np.sqrt(np.maximum(1.0, count / 4)), 0.02)
-    return camera.project(places, height), spread / camera.mm_per_px((start + end) / 2)
-

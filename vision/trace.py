@@ -45,12 +45,14 @@ WORST_TAG = 2.5
 """Root mean square misfit from which card and tiles are said to disagree."""
 
 
-def trace(photo: Photo, staging: Staging, tapes: Sequence[TapeSpec], lens: Lens | None = None) -> Traced:
+def trace(
+    photo: Photo, staging: Staging, tapes: Sequence[TapeSpec], lens: Lens | None = None, *, board: bool = True
+) -> Traced:
     """Find and measure every taped outline in one photo.
 
-    lens overrides what the photo's file says, where a lens profile is known.  Raises PhotoRefused.
+    lens overrides what the photo's file says; without `board` no board's edges are looked for.  Raises PhotoRefused.
     """
-    scene = _scene(photo, staging, tapes, photo.lens if lens is None else lens)
+    scene = _scene(photo, staging, tapes, photo.lens if lens is None else lens, board)
     found = _find(scene)
     if not found:
         raise _nothing_found(scene)
@@ -80,7 +82,7 @@ class _Scene:
     warnings: tuple[str, ...]
 
 
-def _scene(photo: Photo, staging: Staging, tapes: Sequence[TapeSpec], lens: Lens) -> _Scene:
+def _scene(photo: Photo, staging: Staging, tapes: Sequence[TapeSpec], lens: Lens, look_for_board: bool) -> _Scene:
     grey = np.asarray(cv2.cvtColor(photo.bgr, cv2.COLOR_BGR2GRAY), dtype=np.uint8)
     tags = find_tags(grey)
     check_tags(grey, photo.bgr, tags)
@@ -96,7 +98,8 @@ def _scene(photo: Photo, staging: Staging, tapes: Sequence[TapeSpec], lens: Lens
     board: list[StraightLine] = []
     frame: Literal["tiles", "board", "card"] = "tiles"
     if not any(t.tag in CORNER_TAGS for t in tags):
-        tied = tie_to_board(photo.bgr, plane, tags, shift, staging, lens, colours, numbers)
+        looked = (photo.bgr, plane, tags, shift, staging, lens, colours, numbers)
+        tied = tie_to_board(*looked) if look_for_board else None
         frame = "board" if tied else "card"
         plane, board = tied or (plane, [])
         if not tied:
