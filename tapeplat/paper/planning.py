@@ -77,8 +77,9 @@ def _draw_plan(pages: Pages, view: View, challenge: Challenge) -> float:
     for n in range(1, math.ceil(challenge.parcel.depth / step - 1e-9)):
         y = view.place((0, n * step))[1]
         pages.line((parcel.x, y), (parcel.x + parcel.width, y), width=0.15, grey=_GRID_GREY)
-    for zone in challenge.zones:
-        _draw_keep_clear(pages, view, zone)
+    with pages.clipped(parcel):  # a place that the file puts outside the parcel is drawn nowhere
+        for zone in challenge.zones:
+            _draw_keep_clear(pages, view, zone)
     pages.box(parcel, width=0.6)
     return step
 
