@@ -1,0 +1,41 @@
+"""Outlines from a file to verdicts: the same checker that judges photos. Nothing is written to disk here."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from pathlib import Path
+
+from measure.challenge import read_challenge
+from measure.measures import Measures
+from measure.outside import read_plat
+from measure.rules import evaluate_all
+from measure.structures import read_structures, team_structures
+from tapeplat.notes import Notes
+from tapeplat.resultfile import result_json
+from tapeplat.table import verdict_table
+from tapeplat.wording import notes_of
+
+
+@dataclass(frozen=True)
+class Checked:
+    """What is said of a plat from a file, and its result file's text."""
+
+    notes: Notes
+    warnings: tuple[str, ...]
+    result: str
+
+    def report(self, width: int = 100) -> str:
+        """The verdicts as a table, and the warnings; plain text."""
+        lines = [self.notes.title, verdict_table(self.notes.rules, width)]
+        return "\n".join([*lines, *(f"warning: {warning}" for warning in self.warnings)])
+
+
+def check_plat(challenge_file: Path, plat_file: Path, *, team: str = "", structures: Path | None = None) -> Checked:
+    """Judge every rule on the outlines of a file. Raises InputMistakes where one of the files cannot be used."""
+    challenge = read_challenge(challenge_file)
+    table = None if structures is None else read_structures(structures, challenge)
+    measures = Measures(read_plat(plat_file, challenge), challenge.tape_edge, challenge.touch_gap, challenge.subtract)
+    built = None if table is None else team_structures(table, measures, team)
+    outcomes = evaluate_all(challenge, measures, built)
+    result = result_json(challenge, measures, outcomes, team=team, structures=built)
+    return Checked(notes_of(challenge, measures, outcomes, team), result.warnings, result.text)

@@ -1,0 +1,123 @@
+"""Plats from elsewhere: the forms that are read, and what is said of those that cannot be."""
+
+import json
+from pathlib import Path
+
+import numpy as np
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from measure.challenge import Challenge, Parcel, Zone
+from measure.errors import InputMistakes
+from measure.measures import Measures
+from measure.outside import read_plat
+
+CHALLENGE = Challenge(
+    title="Harbour Mill",
+    unit="in",
+    parcel=Parcel(18 * 25.4, 14 * 25.4),
+    zones=(Zone("library", 1, aliases=("reading room",)), Zone("stables", 2)),
+    rules=(),
+)
+SQUARE = [[1, 2], [5, 2], [5, 5], [1, 5], [1, 2]]
+BOWTIE = [[0, 0], [4, 4], [4, 0], [0, 4], [0, 0]]
+
+
+def geojson(coordinates: object, zone: object = "library", kind: str = "Polygon", **properties: object) -> str:
+    feature = {
+        "type": "Feature",
+        "geometry": {"type": kind, "coordinates": coordinates},
+        "properties": {"zone": zone, **properties},
+    }
+    return json.dumps({"type": "FeatureCollection", "features": [feature]})
+
+
+def read(tmp_path: Path, text: str, name: str = "plan.json") -> Measures:
+    (tmp_path / name).write_text(text, encoding="utf-8")
+    return Measures(read_plat(tmp_path / name, CHALLENGE))
+
+
+def square_inches(measures: Measures, zone: str) -> float:
+    area = measures.area([zone])
+    assert area is not None
+    return area.value / 25.4**2
+
+
+def test_geojson_with_a_hole(tmp_path: Path) -> None:
+    measures = read(tmp_path, geojson([SQUARE, [[2, 3], [3, 3], [3, 4], [2, 4], [2, 3]]]))
+    assert square_inches(measures, "library") == pytest.approx(11.0)
+    assert measures.area(["library"]).u == 0  # type: ignore[union-attr]
+
+
+def test_a_multipolygon_has_pieces_and_an_alias_names_its_zone(tmp_path: Path) -> None:
+    other = [[8, 2], [9, 2], [9, 3], [8, 3], [8, 2]]
+    measures = read(tmp_path, geojson([[SQUARE], [other]], "Reading Room", "MultiPolygon"))
+    assert measures.count("library") == 2
+    assert square_inches(measures, "library") == pytest.approx(13.0)
+
+
+def test_u95_is_a_corners_and_independent(tmp_path: Path) -> None:
+    """A square's corners each moved by u: u(A) = s u sqrt(2) (JCGM 100:2008, 5.1.2 with the shoelace's derivatives)."""
+    square = [[1, 1], [5, 1], [5, 5], [1, 5], [1, 1]]
+    area = read(tmp_path, geojson([square], u95=0.02)).area(["library"])
+    assert area is not None
+    assert area.u / 25.4**2 == pytest.approx(4 * 0.01 * np.sqrt(2))
+
+
+@pytest.mark.parametrize("delimiter", [",", ";"])
+def test_wkt_rows(tmp_path: Path, delimiter: str) -> None:
+    text = f'\ufeffzone{delimiter}wkt{delimiter}u95\nstables{delimiter}"POLYGON ((0 0, 3 0, 0 4, 0 0))"{delimiter}0.1\n'
+    assert square_inches(read(tmp_path, text, "plan.csv"), "stables") == pytest.approx(6.0)
+
+
+def test_coordinates_are_in_the_challenges_unit_and_the_parcels_frame(tmp_path: Path) -> None:
+    clearance = read(tmp_path, geojson([SQUARE])).edge_clearance("library")
+    assert clearance is not None
+    assert clearance.quantity.value == pytest.approx(25.4)
+
+
+@pytest.mark.parametrize(
+    ("text", "said"),
+    [
+        (geojson([SQUARE], "libary"), "feature 1: libary is no zone of this challenge; did you mean library?"),
+        (geojson([SQUARE], None), "feature 1: it names no zone; the zones are library, stables"),
+        (geojson([BOWTIE]), "feature 1, zone library: the outline crosses itself at (2, 2)"),
+        (geojson([SQUARE[:-1]]), "an outline is open: it starts at (1, 2) and ends at (1, 5)"),
+        (geojson([[[0, 0], [1, 0], [0, 0]]]), "an outline has only 2 corners"),
+        (geojson([[[0, 0], [1, 0], [1, "x"], [0, 0]]]), "something else than pairs of numbers"),
+        (geojson([SQUARE], kind="LineString"), "its geometry is a LineString; give a Polygon or a MultiPolygon"),
+        (geojson([SQUARE], u95=-1), "its u95 is -1; give a length in in, 0 or more"),
+        (geojson([]), "it has no outline"),
+        (geojson([SQUARE, [[4, 4], [7, 4], [7, 7], [4, 7], [4, 4]]]), "a hole crosses or leaves its outline"),
+        ("{", "it is no JSON"),
+        ("{}", "the file: it is no FeatureCollection"),
+        ("[1, 2]", "plan.txt"),
+        ("", "plan.txt: the file is empty"),
+        ('{"type": "FeatureCollection", "features": []}', "there is no outline in it"),
+        ("zone,wkt\nlibrary,\"POLYGON ((0 0, 1 0, 1 1))\"\n", "plan.txt, row 2: an outline is not closed"),
+        ("zone,wkt\nlibrary,POINT (1 2)\n", "plan.txt, row 2: its outline is Point"),
+        ("zone,wkt\nlibrary,nonsense\n", "plan.txt, row 2: it cannot be read as WKT"),
+    ],
+)
+def test_what_cannot_be_used_is_refused_with_its_place(tmp_path: Path, text: str, said: str) -> None:
+    with pytest.raises(InputMistakes) as refused:
+        read(tmp_path, text, "plan.txt")
+    assert said in str(refused.value)
+
+
+def test_all_mistakes_at_once(tmp_path: Path) -> None:
+    content = json.loads(geojson([BOWTIE]))
+    content["features"] += json.loads(geojson([SQUARE], "barn"))["features"]
+    with pytest.raises(InputMistakes) as refused:
+        read(tmp_path, json.dumps(content))
+    assert len(refused.value.mistakes) == 2
+
+
+@given(st.text(max_size=200) | st.recursive(st.none() | st.floats() | st.text(max_size=5), st.lists).map(json.dumps))
+def test_no_text_brings_a_traceback(tmp_path_factory: pytest.TempPathFactory, text: str) -> None:
+    file = tmp_path_factory.mktemp("plans") / "plan"
+    for wrapped in (text, f'{{"type": "FeatureCollection", "features": [{text}]}}', f"zone,wkt\nlibrary,{text}\n"):
+        file.write_bytes(wrapped.encode("utf-8", "surrogatepass"))
+        with pytest.raises(InputMistakes):
+            read_plat(file, CHALLENGE)
