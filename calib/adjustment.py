@@ -89,11 +89,12 @@ class Adjustment:
         """Expected value and spread of every parameter, in the order of NAMES."""
         known, priors, diagonal = self.staging, self.staging.priors, float(np.hypot(*self.size))
         sure = self.lens.focal is not None and self.lens.whole
-        centre = diagonal * (CENTRE_WHOLE if self.lens.whole else CENTRE_CROPPED)
+        centre = self.lens.centre_spread or diagonal * (CENTRE_WHOLE if self.lens.whole else CENTRE_CROPPED)
+        focal = self.lens.focal_spread or (FOCAL_KNOWN if sure else FOCAL_UNKNOWN)
         camera = [(0.0, FREE)] * 6 + [
-            (float(np.log(self.lens.focal or TYPICAL_FOCAL * diagonal)), FOCAL_KNOWN if sure else FOCAL_UNKNOWN),
-            ((self.size[0] - 1) / 2, centre),
-            ((self.size[1] - 1) / 2, centre),
+            (float(np.log(self.lens.focal or TYPICAL_FOCAL * diagonal)), focal),
+            ((self.size[0] - 1) / 2 + self.lens.centre[0], centre),
+            ((self.size[1] - 1) / 2 + self.lens.centre[1], centre),
             *zip(self.lens.radial, self.lens.radial_spread, strict=True),
         ]
         tile = [(0.0, priors.tile), (0.0, priors.tile), (0.0, priors.tile / CORNER_TILE.width)] * len(CORNER_TAGS)

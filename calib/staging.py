@@ -44,10 +44,14 @@ class Staging:
 class Lens:
     """What is known of the camera before looking: focal length in px or None, and whether the picture is whole.
 
-    radial is (k1, k2) and its spread; both come from a lens profile where there is one.
+    radial is (k1, k2) and its spread.  From a lens profile, where there is one, come these, the focal length's relative
+    spread, and the optical centre's place from the picture's centre and its spread, px; None: what is usual.
     """
 
     focal: float | None = None
     whole: bool = True
     radial: tuple[float, float] = (0.0, 0.0)
     radial_spread: tuple[float, float] = (K1_SPREAD, K2_SPREAD)
+    focal_spread: float | None = None
+    centre: tuple[float, float] = (0.0, 0.0)
+    centre_spread: float | None = None

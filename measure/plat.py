@@ -63,12 +63,13 @@ class Piece:
 
 @dataclass(frozen=True)
 class PhotoRecord:
-    """What the result file says of one photo."""
+    """What the result file says of one photo; lens_from is where the knowledge of its lens comes from, if elsewhere."""
 
     file: str
     sha256: str
     mm_per_px: float
     tilt_deg: float
+    lens_from: str = ""
 
 
 @dataclass(frozen=True, eq=False)

@@ -38,6 +38,10 @@ COMMANDS: Mapping[str, Entry] = {
         "tapeplat.rules_cli", "rules", "Show how the rules of CHALLENGE are understood, before a single photo is taken."
     ),
     "measure": Entry("tapeplat.measure_cli", "measure", "Measure a model from one or more photos and check its rules."),
+    "lens": Entry("tapeplat.lens_cli", "lens", "Learn a phone camera's lens from photos of the lens sheet."),
+    "selfcheck": Entry(
+        "tapeplat.selfcheck_cli", "selfcheck", "Say how far to trust results, from a photo of the self-check sheet."
+    ),
     "check": Entry("tapeplat.rules_cli", "check", "Check the rules of CHALLENGE on outlines from a file."),
     "people": Entry("tapeplat.people_cli", "people", "Say how many people the structures in each zone hold."),
 }

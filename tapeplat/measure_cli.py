@@ -41,6 +41,7 @@ def said(measured: Measured, folder: Path, heading: str) -> str:
 
     width = max(60, min(140, shutil.get_terminal_size((100, 24)).columns))
     lines = [f"{measured.notes.title} ({heading})", verdict_table(measured.notes.rules, width)]
+    lines += [f"lens: {lens}" for lens in measured.lenses]
     lines += [f"warning: {warning}" for warning in measured.warnings]
     lines.append(f"picture: {folder / 'annotated.png'}")
     return "\n".join(lines) + "\n"

@@ -25,11 +25,15 @@ _JPEG_QUALITY = 90
 
 @dataclass(frozen=True, eq=False)
 class Measured:
-    """A measured model: what is said of it, and the files to write by name, the last one referring to the others."""
+    """A measured model: what is said of it, and the files to write by name, the last one referring to the others.
+
+    lenses: the lens profiles that were used.
+    """
 
     notes: Notes
     warnings: tuple[str, ...]
     files: Mapping[str, bytes]
+    lenses: tuple[str, ...] = ()
 
 
 def measure_model(
@@ -59,7 +63,8 @@ def measured(challenge: Challenge, surveyed: Survey, team: str = "", table: Stru
         "annotated.png": png(annotated(picture, plat, notes)),
         "result.json": result.text.encode("utf-8"),
     }
-    return Measured(notes, result.warnings, files)
+    lenses = dict.fromkeys(p.lens_from for p in plat.photos if p.lens_from)
+    return Measured(notes, result.warnings, files, tuple(lenses))
 
 
 def _jpeg(picture: CorrectedPicture) -> bytes:

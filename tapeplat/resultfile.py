@@ -66,7 +66,14 @@ def result_json(
         "structures": [] if structures is None else _structures(structures, unit),
         "rules": [_rule(outcome) for outcome in outcomes],
         "photos": [
-            {"file": p.file, "sha256": p.sha256, "mm_per_px": p.mm_per_px, "tilt_deg": p.tilt_deg} for p in plat.photos
+            {
+                "file": p.file,
+                "sha256": p.sha256,
+                "mm_per_px": p.mm_per_px,
+                "tilt_deg": p.tilt_deg,
+                "lens": p.lens_from or "estimated from the photo",
+            }
+            for p in plat.photos
         ],
         "warnings": list(warnings),
     }

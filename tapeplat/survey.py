@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from functools import partial
 from pathlib import Path
 
 import numpy as np
@@ -14,9 +15,9 @@ from calib.staging import Priors, Staging
 from measure.challenge import Challenge
 from measure.plat import Frame, PhotoRecord, Piece, Plat, Ring, Source, normalised, ordered
 from measure.quantity import Quantity
+from tapeplat.lens_store import read_photo_with_profile, stored
 from vision.merge import Model, model_from
 from vision.outlines import SHARED_KINDS, TapeSpec, TracedPiece, TracedRing
-from vision.photo import read_photo
 
 
 @dataclass(frozen=True, eq=False)
@@ -38,7 +39,8 @@ class Survey:
 
 def survey(challenge: Challenge, photos: Sequence[Path]) -> Survey:
     """Measure one model from one or more photos. Raises PhotoRefused where none of them can be used."""
-    model = model_from(photos, read_photo, staging_of(challenge), tapes_of(challenge))
+    read = partial(read_photo_with_profile, profiles=stored())
+    model = model_from(photos, read, staging_of(challenge), tapes_of(challenge))
     return Survey(_plat(challenge, model), _picture(model))
 
 
@@ -74,7 +76,7 @@ def _plat(challenge: Challenge, model: Model) -> Plat:
         sources=sources,
         frame=frame,
         parcel=parcel,
-        photos=tuple(PhotoRecord(p.file, p.sha256, p.mm_per_px, p.tilt_deg) for p in model.photos),
+        photos=tuple(PhotoRecord(p.file, p.sha256, p.mm_per_px, p.tilt_deg, p.lens_from) for p in model.photos),
         warnings=model.warnings,
     )
 
