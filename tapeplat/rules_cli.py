@@ -26,13 +26,29 @@ def rules(challenge: Path) -> None:
     than a photo can tell. Mistakes in the file are all listed at once.
     """
     from measure.challenge import read_challenge
-    from measure.errors import InputMistakes
 
-    try:
-        read = read_challenge(challenge)
-    except InputMistakes as mistakes:
-        raise _Refused(str(mistakes)) from None
-    click.echo(rules_report(read, _width()))
+    click.echo(rules_report(read_challenge(challenge), _width()))
+
+
+@click.command("check")
+@click.argument("challenge", type=_FILE)
+@click.argument("plat", type=_FILE)
+@click.option("--out", type=click.Path(file_okay=False, path_type=Path), help="Folder for result.json.")
+@click.option("--team", default="", help="The team's name or number, for the reports.")
+@click.option("--structures", type=_FILE, help="A CSV file with the sizes of the structures.")
+def check(challenge: Path, plat: Path, out: Path | None, team: str, structures: Path | None) -> None:
+    """Check the rules of CHALLENGE on outlines from a file.
+
+    PLAT holds outlines in the parcel's frame and the challenge's unit: GeoJSON features with a property "zone", a CSV
+    table with WKT, or a result.json. Prints the verdicts; with --out it writes result.json into that folder.
+    """
+    from tapeplat.checking import check_plat
+    from tapeplat.output import write_folder
+
+    checked = check_plat(challenge, plat, team=team, structures=structures)
+    if out is not None:
+        write_folder(out, {"result.json": checked.result.encode("utf-8")})
+    click.echo(checked.report(_width()))
 
 
 def rules_report(challenge: Challenge, width: int = 100) -> str:
@@ -53,15 +69,6 @@ def rules_report(challenge: Challenge, width: int = 100) -> str:
     lines += [""] if challenge.notes else []
     lines += [line for note in challenge.notes for line in _wrapped("warning: ", note, width)]
     return "\n".join(lines)
-
-
-class _Refused(click.ClickException):
-    """An input file is wrong."""
-
-    exit_code = 2
-
-    def show(self, file: object = None) -> None:
-        click.echo(self.message, err=True)
 
 
 def _width() -> int:

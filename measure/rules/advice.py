@@ -7,8 +7,8 @@ from collections.abc import Hashable, Iterator
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
-from measure.rules.kind import Rule, listed
-from measure.rules.parts import Limit
+from measure.rules.kind import Rule
+from measure.rules.parts import Limit, listed
 from measure.rules.places import CentreRule, DistanceRule, EdgeRule, TouchRule
 from measure.rules.presence import ByEyeRule, CountRule, whole_bounds
 from measure.rules.sizes import ComparisonRule, DifferenceRule, ShareRule, SizeRule, mm_per

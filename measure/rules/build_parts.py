@@ -8,9 +8,9 @@ from typing import Any
 
 from lark import Token, Tree
 
-from measure.rules.kind import Group, listed
+from measure.rules.kind import Group
 from measure.rules.limits import fitting
-from measure.rules.parts import Amount, Relation
+from measure.rules.parts import Amount, Relation, listed
 from measure.rules.said import (
     FLAVOURS,
     Comparative,

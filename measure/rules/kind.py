@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING, ClassVar, Literal, Protocol
 
 from measure.numbers import NumberStyle, shown
 from measure.quantity import Quantity
+from measure.rules.parts import listed
 from measure.rules.verdict import Findings, Unknown
 
 if TYPE_CHECKING:
@@ -73,10 +74,10 @@ class Context:
         named = tuple(dict.fromkeys(zones))
         absent = tuple(zone for zone in named if self.measures.count(zone) == 0)
         if absent:
-            return Unknown(f"no outline of {listed(absent)} was found", absent)
+            return Unknown("no outline of {} was found", absent)
         hidden = tuple(zone for zone in named if self.measures.unmeasured(zone))
         if hidden:
-            return Unknown(f"a piece of {listed(hidden)} could not be measured", hidden)
+            return Unknown("a piece of {} could not be measured", hidden)
         return None
 
 
@@ -132,9 +133,3 @@ class Rule(ABC):
     @abstractmethod
     def findings(self, context: Context) -> Findings:
         """What decides the rule on this plat."""
-
-
-def listed(names: Iterable[str]) -> str:
-    """`a`, `a and b`, `a, b and c`."""
-    *first, last = names
-    return f"{', '.join(first)} and {last}" if first else last

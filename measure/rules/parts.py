@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from dataclasses import dataclass
 from fractions import Fraction
 from typing import Literal
@@ -116,3 +117,9 @@ class Limit:
     def within_text(self) -> str:
         """`, within 2%` where there is a tolerance."""
         return "" if self.tolerance is None else f", within {self.tolerance}"
+
+
+def listed(names: Iterable[str]) -> str:
+    """`a`, `a and b`, `a, b and c`."""
+    *first, last = names
+    return f"{', '.join(first)} and {last}" if first else last

@@ -6,9 +6,9 @@ from dataclasses import replace
 from fractions import Fraction
 
 from measure.numbers import written
-from measure.rules.kind import Group, Rule, listed
+from measure.rules.kind import Group, Rule
 from measure.rules.limits import fitting, measured_limit, ratio_limit, share_limit
-from measure.rules.parts import Amount, Limit, Relation
+from measure.rules.parts import Amount, Limit, Relation, listed
 from measure.rules.said import SaidLimit, Subject, Thing, What
 from measure.rules.sentence import Sentence
 from measure.rules.sizes import OF_SIZE, ComparisonRule, DifferenceRule, ShareRule, Size, SizeRule

@@ -9,8 +9,8 @@ from typing import ClassVar
 
 from measure.numbers import written
 from measure.quantity import Quantity
-from measure.rules.kind import Context, Group, Rule, listed
-from measure.rules.parts import Amount, Limit
+from measure.rules.kind import Context, Group, Rule
+from measure.rules.parts import Amount, Limit, listed
 from measure.rules.presence import whole_bounds
 from measure.rules.sizes import NO_STRUCTURES, measured, mm_per, zone_marks
 from measure.rules.verdict import Claim, Findings, Mark, Unknown

@@ -8,6 +8,7 @@ from typing import Literal, get_args
 
 from measure.conformity import Event, chance_all, rms_about
 from measure.quantity import COVERAGE_FACTOR, Quantity
+from measure.rules.parts import listed
 
 Verdict = Literal["met", "not met", "too close to call", "not measured", "by eye"]
 VERDICTS: tuple[Verdict, ...] = get_args(Verdict)
@@ -65,7 +66,7 @@ class Claim:
 
 @dataclass(frozen=True)
 class Unknown:
-    """A part of a rule that the plat does not tell: why, and about which zones."""
+    """A part of a rule that the plat does not tell: why, and about which zones; `{}` in why stands for their names."""
 
     why: str
     over: tuple[str, ...] = ()
@@ -122,7 +123,7 @@ def judged(text: str, reads_as: str, kind: str, findings: Findings) -> Outcome:
     chance = chance_all([claim.event for claim in claims])
     if unknown and (not claims or verdict_of(chance) != "not met"):
         zones = tuple(dict.fromkeys(zone for part in unknown for zone in part.over))
-        return replace(blank, over=zones, note="; ".join(dict.fromkeys(part.why for part in unknown)))
+        return replace(blank, over=zones, note=_reasons(unknown))
     if not claims:
         return replace(blank, note="there is nothing that this rule could apply to")
     chances = [chance_all([claim.event]) for claim in claims]
@@ -137,7 +138,7 @@ def judged(text: str, reads_as: str, kind: str, findings: Findings) -> Outcome:
         chance=chance,
         over=tuple(dict.fromkeys(zone for claim in deciding for zone in claim.over)),
         where=tuple(dict.fromkeys(mark for claim in deciding for mark in claim.marks)),
-        note="; ".join(dict.fromkeys(part.why for part in unknown)),
+        note=_reasons(unknown),
     )
 
 
@@ -153,6 +154,14 @@ def set_by_hand(outcomes: Sequence[Outcome], text: str, verdict: Verdict, reason
     if all(outcome.text != text for outcome in outcomes):
         raise ValueError(f'there is no rule "{text}"')
     return tuple(replace(o, by_hand=(verdict, reason.strip())) if o.text == text else o for o in outcomes)
+
+
+def _reasons(unknown: Sequence[Unknown]) -> str:
+    """Why parts are unknown, every reason once, with all the zones that it holds for."""
+    zones: dict[str, list[str]] = {}
+    for part in unknown:
+        zones.setdefault(part.why, []).extend(part.over)
+    return "; ".join(why.format(listed(dict.fromkeys(over)) if over else "") for why, over in zones.items())
 
 
 def _margin(claim: Claim) -> float:

@@ -9,8 +9,8 @@ from dataclasses import dataclass, replace
 from measure.challenge import Challenge, RuleLine
 from measure.numbers import shown
 from measure.quantity import Quantity
-from measure.rules.kind import Group, listed
-from measure.rules.parts import Limit
+from measure.rules.kind import Group
+from measure.rules.parts import Limit, listed
 from measure.rules.places import DistanceRule, EdgeRule
 from measure.rules.sizes import ComparisonRule, DifferenceRule, ShareRule, SizeRule, mm_per
 from measure.rules.solids import HeightRule, PeopleRule

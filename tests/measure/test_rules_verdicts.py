@@ -189,6 +189,11 @@ def test_without_a_frame_only_rules_about_places_on_the_parcel_are_not_measured(
     assert ("corner tiles" in found.note) == (verdict == "not measured")
 
 
+def test_reasons_that_are_the_same_are_said_once_with_all_their_zones():
+    on = replace(PLAT, pieces=PLAT.pieces[:2])
+    assert judged("no zones overlap", on).note == "no outline of market and orchard was found"
+
+
 def test_by_eye_waits_for_the_teacher():
     found = judged("by eye: every street can be walked from end to end")
     assert (found.verdict, found.kind, found.value, found.chance) == ("by eye", "by eye", None, None)
