@@ -171,7 +171,10 @@ def test_gap_of_several_pieces_is_the_smallest() -> None:
 @pytest.mark.parametrize("shift", [0.0, 0.1, 20.0])
 def test_chance_of_overlap_of_abutting_zones(gap: float, shift: float) -> None:
     model = Model(12)
-    first, second = model.piece("a", rectangle(20, 20, 80, 100)), model.piece("b", rectangle(100 + gap, 20 + shift, 80, 100))
+    first, second = (
+        model.piece("a", rectangle(20, 20, 80, 100)),
+        model.piece("b", rectangle(100 + gap, 20 + shift, 80, 100)),
+    )
     overlapping = (shapely.distance(moved_polygons(first.ring, Z), moved_polygons(second.ring, Z)) == 0).mean()
     apart = Measures(plat(first, second)).overlap("a", "b")
     assert apart is not None
@@ -201,7 +204,9 @@ def test_depth_of_a_strip_of_overlap() -> None:
             deep.append(shapely.distance(place, shapely.boundary(other)))
     apart = Measures(plat(first, second)).overlap("a", "b")
     assert apart is not None
-    assert -joint_smallest(apart).mean() == pytest.approx(float(np.max(deep, axis=0).mean()), abs=0.1 * apart.quantity.u)
+    assert -joint_smallest(apart).mean() == pytest.approx(
+        float(np.max(deep, axis=0).mean()), abs=0.1 * apart.quantity.u
+    )
     assert joint_smallest(apart).std() == pytest.approx(float(np.max(deep, axis=0).std()), rel=0.06)
 
 

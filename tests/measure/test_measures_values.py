@@ -23,8 +23,9 @@ def area_of(corners: Corners) -> float:
 
 
 # Area by coordinates: Rosetta Code, "Shoelace formula" (30); J. Mahun, Open Access Surveying Library, XII COGO ch. H,
-# Fig. H-2 and Traverse ch. G, Fig. G-7 (exact areas of the printed coordinates 140 493.1 and 102 935.72 ft2; the printed
-# cross sums give 140 494 and 102 935.75); PolyCalc FE surveying notes (0.174 acre of 43 560 ft2); exam notes (60 000).
+# Fig. H-2 and Traverse ch. G, Fig. G-7 (exact areas of the printed coordinates 140 493.1 and 102 935.72 ft2; the
+# printed cross sums give 140 494 and 102 935.75); PolyCalc FE surveying notes (0.174 acre of 43 560 ft2); exam notes
+# (60 000).
 @pytest.mark.parametrize(
     ("corners", "area", "tolerance"),
     [
@@ -62,8 +63,8 @@ def test_area_by_double_meridian_distances(courses: Corners, twice: float, toler
     assert 2 * area_of(corners) == pytest.approx(twice, abs=tolerance)
 
 
-# Machinery's Handbook, 31st ed. (2020), pp. 75-79, printed values to their last digit (its hexagon, 4156.8, comes from a
-# rounded factor: the exact 4156.92 stands here).
+# Machinery's Handbook, 31st ed. (2020), pp. 75-79, printed values to their last digit (its hexagon, 4156.8, comes from
+# a rounded factor: the exact 4156.92 stands here).
 @pytest.mark.parametrize(
     ("corners", "area", "tolerance"),
     [
@@ -82,7 +83,7 @@ def test_plane_shapes_of_the_handbook(corners: Corners, area: float, tolerance: 
     assert area_of(corners) == pytest.approx(area, abs=tolerance)
 
 
-# Area over side squared of regular polygons as an engineering reference page prints it (the 12-gon truncated, so 11.19615).
+# Area over side squared of regular polygons as an engineering reference page prints it (the 12-gon cut off: 11.19615).
 @pytest.mark.parametrize(
     ("sides", "factor"),
     [
@@ -158,7 +159,7 @@ DUMBBELL = [
 @pytest.mark.parametrize("corners", [L_SHAPE, TRAPEZOID, NOTCHED, SPIKE, DUMBBELL, rectangle(0, 0, 10, 50)])
 @pytest.mark.parametrize("edge", ["inner", "outer"])
 def test_offsets_are_those_of_shapely(corners: Corners, edge: str) -> None:
-    """Sides that vanish, bays that close, necks that part, corners too sharp for a mitre: as shapely's mitred buffer."""
+    """Sides that vanish, bays that close, necks that part, corners too sharp for a mitre: as shapely's buffer."""
     piece = exact("a", corners, width=12.0)
     reach = 6.0 if edge == "outer" else -6.0
     buffered = shapely.Polygon(corners).buffer(reach, join_style="mitre", mitre_limit=5.0)
