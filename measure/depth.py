@@ -7,7 +7,7 @@ that does not change when the point slides along its side (the envelope theorem)
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 import shapely
@@ -29,12 +29,20 @@ _EQUAL = 1e-5
 
 
 def deepest(first: Region, second: Region) -> list[Found]:
-    """Minus the depth at the deepest places, (quantity, (on the first, on the second)); empty where they are apart."""
+    """Minus the depth at the deepest places, (quantity, (on the first, on the second)); empty where they are apart.
+
+    Clear places are preferred to a place deeper by less than its standard uncertainty: near a corner of the other
+    outline two distances compete for being the smaller, so that a depth there is no linear measure of either.
+    """
     if not shapely.relate_pattern(first.geometry, second.geometry, "T********"):
         return []
-    forth = _deepest_of(first.sides, second)
-    back = [(depth, (there, here)) for depth, (here, there) in _deepest_of(second.sides, first)]
-    return forth + back
+    forth = _places(first.sides, second)
+    back = [replace(p, found=(p.found[0], p.found[1][::-1])) for p in _places(second.sides, first)]
+    places = sorted(forth + back, key=lambda place: place.found[0].value)
+    clear = [place.found for place in places if place.clear]
+    if places and not any(depth.value <= places[0].found[0].value + depth.u + _EQUAL for depth, _ in clear):
+        return [places[0].found, *clear]
+    return clear
 
 
 @dataclass(frozen=True, eq=False)
@@ -54,27 +62,14 @@ class _Place:
     clear: bool
 
 
-def _deepest_of(outline: Sides, other: Region) -> list[Found]:
-    """The clear places of the outline that are deepest or could be; others only where no clear one is nearly as deep.
-
-    Near a corner of the other outline two distances compete for being the smaller, so that a depth there is no linear
-    measure of either.  A clear place is preferred to a place deeper by less than its standard uncertainty.
-    """
+def _places(outline: Sides, other: Region) -> list[_Place]:
+    """The deepest place of each of the outline's deepest stretches, and the ends of where it is nearly as deep."""
     stretches = sorted(_stretches(outline, other), key=lambda stretch: -float(stretch.depths.max()))
-    best = [
-        _place_at(outline, stretch.side, _refined(stretch, outline, other.sides), other.sides)
-        for stretch in stretches[:_MOST_STRETCHES]
-    ]
-    ends = [
-        place
-        for stretch, deepest_there in zip(stretches, best, strict=False)
-        for place in _plateau_ends(stretch, deepest_there.found[0].u, outline, other.sides)
-    ]
-    clear = [place.found for place in best + ends if place.clear]
-    deepest_place = best[0].found if best else None
-    if deepest_place and not any(found[0].value <= deepest_place[0].value + found[0].u + _EQUAL for found in clear):
-        return [deepest_place, *clear]
-    return clear
+    found = []
+    for stretch in stretches[:_MOST_STRETCHES]:
+        best = _place_at(outline, stretch.side, _refined(stretch, outline, other.sides), other.sides)
+        found += [best, *_plateau_ends(stretch, best.found[0].u, outline, other.sides)]
+    return found
 
 
 def _stretches(outline: Sides, other: Region) -> list[_Stretch]:
