@@ -144,7 +144,7 @@ def _left_out_spread(views: Sequence[SheetView]) -> FloatArray:
 
 def _check_views(views: Sequence[SheetView]) -> None:
     if len(views) < FEWEST_PHOTOS:
-        raise LensRefused(f"{FEWEST_PHOTOS} usable photos of the sheet are needed, 10 are better; there are {len(views)}")
+        raise LensRefused(f"{FEWEST_PHOTOS} usable photos of the sheet are needed, better 10: here are {len(views)}")
     if len({v.size for v in views}) > 1:
         sizes = " and ".join(sorted({f"{v.size[0]} x {v.size[1]}" for v in views}))
         raise LensRefused(f"the photos differ in size ({sizes} pixels); use uncut photos, all taken alike")

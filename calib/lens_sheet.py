@@ -13,7 +13,7 @@ import cv2
 import numpy as np
 from numpy.typing import NDArray
 
-from calib.edges import FloatArray
+from calib.edges import STEP, FloatArray, sample_profiles
 from calib.printed import LENS_COLUMNS, LENS_MARKER, LENS_ROWS, LENS_SQUARE, LENS_TAGS
 from calib.tags import DETECTION_PIXELS
 
@@ -23,6 +23,8 @@ WIDEST_RISE = 6.0
 """Pixels, in a picture of DETECTION_PIXELS, over which black turns to white in a photo that is just not blurred."""
 WINDOW = 0.11
 """Half side of the window that a corner is read from, in squares: it ends before the tags begin, at 0.146."""
+PAPER_BESIDE = 0.13
+"""White beside a square's side before the tag begins, in squares."""
 SMALLEST_WINDOW, LARGEST_WINDOW = 3, 16
 
 
@@ -46,13 +48,14 @@ def find_sheet(grey: NDArray[np.uint8]) -> SheetView:
     found, numbers, _, _ = cv2.aruco.CharucoDetector(_board()).detectBoard(small)
     if numbers is None or len(numbers) == 0:
         raise LensRefused("the lens sheet was not found in it")
-    if len(numbers) < FEWEST_CORNERS:
-        raise LensRefused("too little of the lens sheet is in it; get the whole sheet in, without glare and shadows")
     board = np.asarray(_board().getChessboardCorners(), dtype=np.float64)[np.ravel(numbers), :2]
     rough = np.asarray(found, dtype=np.float64).reshape(-1, 2)
-    per_square = _spacing(board, rough)
-    if _rise(np.asarray(small, dtype=np.uint8), board, rough, per_square) > WIDEST_RISE:
+    neighbours = _neighbours(board)
+    if len(neighbours) and _rise(np.asarray(small, dtype=np.uint8), rough, neighbours) > WIDEST_RISE:
         raise LensRefused("it is blurred; hold the phone still and tap on the sheet to focus")
+    if len(numbers) < FEWEST_CORNERS:
+        raise LensRefused("too little of the lens sheet is in it; get the whole sheet in, without glare and shadows")
+    per_square = float(np.percentile(_apart(rough, neighbours), 10))
     # Pixel centres: a reduced picture's pixel i covers full pixels around (i + 0.5) / scale - 0.5.
     pixels = refined(grey, (rough + 0.5) / scale - 0.5, per_square / scale)
     return SheetView(board, pixels, (grey.shape[1], grey.shape[0]))
@@ -78,21 +81,21 @@ def _board() -> cv2.aruco.CharucoBoard:
     )
 
 
-def _spacing(board: FloatArray, pixels: FloatArray) -> float:
-    """The smaller tenth of the distances between neighbours, px."""
+def _neighbours(board: FloatArray) -> NDArray[np.intp]:
+    """Pairs (m, 2) of corners that are the ends of one square's side."""
     apart = np.linalg.norm(board[:, None] - board[None], axis=2)
-    one, other = np.nonzero(np.abs(apart - LENS_SQUARE) < 1e-3)
-    return float(np.percentile(np.linalg.norm(pixels[one] - pixels[other], axis=1), 10))
+    return np.argwhere(np.triu(np.abs(apart - LENS_SQUARE) < 1e-3))
 
 
-def _rise(grey: NDArray[np.uint8], board: FloatArray, pixels: FloatArray, per_square: float) -> float:
+def _apart(pixels: FloatArray, pairs: NDArray[np.intp]) -> FloatArray:
+    return np.asarray(np.linalg.norm(pixels[pairs[:, 1]] - pixels[pairs[:, 0]], axis=1), dtype=np.float64)
+
+
+def _rise(grey: NDArray[np.uint8], pixels: FloatArray, pairs: NDArray[np.intp]) -> float:
     """Pixels from black to white across the squares' sides: the step's height over its steepest slope, median."""
-    apart = board[:, None] - board[None]
-    one, other = np.nonzero((np.abs(apart[..., 0]) < 1e-3) & (np.abs(np.abs(apart[..., 1]) - LENS_SQUARE) < 1e-3))
-    middle, along = (pixels[one] + pixels[other]) / 2, pixels[other] - pixels[one]
-    normal = np.column_stack([along[:, 1], -along[:, 0]]) / np.linalg.norm(along, axis=1)[:, None]
-    at = np.arange(-0.13 * per_square, 0.13 * per_square, 0.25)
-    places = (middle[:, None] + at[None, :, None] * normal[:, None]).astype(np.float32)
-    profiles = cv2.remap(grey.astype(np.float32), places[..., 0], places[..., 1], cv2.INTER_LINEAR)
-    steepest = np.abs(np.gradient(profiles, 0.25, axis=1)).max(axis=1)
+    along, length = pixels[pairs[:, 1]] - pixels[pairs[:, 0]], _apart(pixels, pairs)
+    middle, normal = pixels[pairs].mean(axis=1), np.column_stack([along[:, 1], -along[:, 0]]) / length[:, None]
+    reach = PAPER_BESIDE * float(np.median(length))
+    profiles = sample_profiles(grey, middle, normal, reach)
+    steepest = np.abs(np.gradient(profiles, STEP, axis=1)).max(axis=1)
     return float(np.median(np.ptp(profiles, axis=1) / np.maximum(steepest, 1e-6)))
