@@ -1,8 +1,8 @@
 """Outlines from elsewhere as a plat: GeoJSON's shape, WKT rows in a CSV file, or a result file.
 
 Coordinates are in the parcel's frame and the challenge's unit.  A corner's u95 (k = 2) holds for x and y alike, each by
-itself; 0 where the file gives none.  A result file keeps each piece's uncertainty but not how those of different pieces
-hang together, so that a comparison of two areas comes out less certain than it was from the photo.
+itself; 0 where the file gives none.  Such an outline is the line that bounds the zone: it has no tape, so that its
+inner and outer edges are the same.  A result file gives the plat that was measured (see measure.result_plat).
 """
 
 from __future__ import annotations
@@ -10,7 +10,7 @@ from __future__ import annotations
 import json
 import math
 from collections.abc import Iterable, Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from difflib import get_close_matches
 from pathlib import Path
 from typing import Any
@@ -21,12 +21,17 @@ import shapely
 from measure.challenge import Challenge
 from measure.csv_table import read_csv
 from measure.errors import InputMistakes, Mistake
-from measure.plat import Piece, Plat, Ring, Source, nested, normalised, ordered
+from measure.outside_rings import rings_of
+from measure.plat import Piece, Plat, Source, nested, normalised, ordered
 from measure.quantity import COVERAGE_FACTOR, FloatArray, Quantity
-from measure.units import MM_PER, Unit, from_mm
+from measure.result import Result, parse_result
+from measure.result_plat import plat_of
+from measure.units import MM_PER, Unit
 
 _MOST_BYTES = 20_000_000
 _FORMAT = "tapeplat/result-"
+_SAME_PARCEL = 0.01
+"""mm."""
 
 
 @dataclass(frozen=True, eq=False)
@@ -37,15 +42,19 @@ class _Outline:
     zone: str
     rings: tuple[FloatArray, ...]
     u: float
-    tape_width: float = 0.0
-    measurable: bool = True
 
 
 def read_plat(path: Path, challenge: Challenge) -> Plat:
     """The plat in a file. Raises InputMistakes with everything that is wrong with it, each with its place."""
     text = _text(path)
+    content = _json(text, path) if text.lstrip().startswith("{") else None
+    if content is not None and str(content.get("format", "")).startswith(_FORMAT):
+        return _from_result(parse_result(text, path.name), challenge)
     mistakes: list[Mistake] = []
-    outlines = list(_outlines(text, path, challenge, mistakes))
+    if content is None:
+        outlines = list(_from_csv(path, challenge, mistakes))
+    else:
+        outlines = list(_from_geojson(content, challenge, mistakes))
     if mistakes:
         raise InputMistakes(mistakes)
     if not outlines:
@@ -64,23 +73,21 @@ def _text(path: Path) -> str:
         raise InputMistakes([Mistake(path.name, "it is no UTF-8 text", "save it as GeoJSON or CSV")]) from error
 
 
-def _outlines(text: str, path: Path, challenge: Challenge, mistakes: list[Mistake]) -> Iterator[_Outline]:
-    if not text.lstrip().startswith("{"):
-        return _from_csv(path, challenge, mistakes)
+def _json(text: str, path: Path) -> dict[str, Any]:
+    do = "write it again from your program"
     try:
-        content = json.loads(text)
+        content: dict[str, Any] = json.loads(text)
     except json.JSONDecodeError as error:
         place = f"{path.name}, line {error.lineno}"
-        do = "write it again from your program"
         raise InputMistakes([Mistake(place, f"it is no JSON: {error.msg}", do)]) from error
-    if str(content.get("format", "")).startswith(_FORMAT):
-        return _from_result(content, challenge, mistakes)
-    return _from_geojson(content, challenge, mistakes)
+    except (ValueError, RecursionError) as error:
+        raise InputMistakes([Mistake(path.name, "it is no JSON that can be read", do)]) from error
+    return content
 
 
 def _from_geojson(content: dict[str, Any], challenge: Challenge, mistakes: list[Mistake]) -> Iterator[_Outline]:
-    features = content.get("features")
-    if content.get("type") != "FeatureCollection" or not isinstance(features, list):
+    features = [content] if content.get("type") == "Feature" else content.get("features")
+    if content.get("type") not in ("Feature", "FeatureCollection") or not isinstance(features, list):
         do = 'start it with {"type": "FeatureCollection", "features": ['
         mistakes.append(Mistake("the file", "it is no FeatureCollection", do))
         return
@@ -88,18 +95,27 @@ def _from_geojson(content: dict[str, Any], challenge: Challenge, mistakes: list[
         where = f"feature {number}"
         if not isinstance(feature, dict) or not isinstance(feature.get("geometry"), dict):
             mistakes.append(Mistake(where, "it has no geometry", "give it a Polygon or a MultiPolygon"))
-            continue
-        properties = feature.get("properties") or {}
-        zone = _zone(properties.get("zone"), where, challenge, mistakes)
-        u = _corner_u(properties.get("u95"), where, challenge.unit, mistakes)
-        kind, coordinates = feature["geometry"].get("type"), feature["geometry"].get("coordinates")
-        if kind not in ("Polygon", "MultiPolygon"):
-            mistakes.append(Mistake(where, f"its geometry is a {kind}", "give a Polygon or a MultiPolygon"))
-        elif zone is not None and u is not None:
-            for polygon in [coordinates] if kind == "Polygon" else _list(coordinates):
-                rings = _rings(polygon, f"{where}, zone {zone}", challenge.unit, mistakes)
-                if rings is not None:
-                    yield _Outline(where, zone, rings, u)
+        else:
+            yield from _from_feature(feature, where, challenge, mistakes)
+
+
+def _from_feature(
+    feature: dict[str, Any], where: str, challenge: Challenge, mistakes: list[Mistake]
+) -> Iterator[_Outline]:
+    given = feature.get("properties")
+    properties = given if isinstance(given, dict) else {}
+    zone = _zone(properties.get("zone"), where, challenge, mistakes)
+    u = _corner_u(properties.get("u95"), where, challenge.unit, mistakes)
+    kind, coordinates = feature["geometry"].get("type"), feature["geometry"].get("coordinates")
+    if kind not in ("Polygon", "MultiPolygon"):
+        mistakes.append(Mistake(where, f"its geometry is a {kind}", "give a Polygon or a MultiPolygon"))
+        return
+    named = f"{where}, zone {zone}" if zone else where
+    polygons = [coordinates] if kind == "Polygon" or not isinstance(coordinates, list) else coordinates
+    for polygon in polygons:
+        rings = rings_of(polygon, named, challenge.unit, mistakes)
+        if rings is not None and zone is not None and u is not None:
+            yield _Outline(where, zone, rings, u)
 
 
 def _from_csv(path: Path, challenge: Challenge, mistakes: list[Mistake]) -> Iterator[_Outline]:
@@ -108,8 +124,9 @@ def _from_csv(path: Path, challenge: Challenge, mistakes: list[Mistake]) -> Iter
         where = table.where(row)
         zone = _zone(row["zone"] or None, where, challenge, mistakes)
         u = _corner_u(row["u95"] or None, where, challenge.unit, mistakes)
-        for coordinates in _polygons(row["wkt"], where, mistakes) if zone is not None and u is not None else ():
-            rings = _rings(coordinates, f"{where}, zone {zone}", challenge.unit, mistakes)
+        named = f"{where}, zone {zone}" if zone else where
+        for coordinates in _polygons(row["wkt"], where, mistakes):
+            rings = rings_of(coordinates, named, challenge.unit, mistakes)
             if rings is not None and zone is not None and u is not None:
                 yield _Outline(where, zone, rings, u)
 
@@ -131,34 +148,34 @@ def _polygons(wkt: str, where: str, mistakes: list[Mistake]) -> list[list[list[l
     return [[[list(p) for p in ring.coords] for ring in (part.exterior, *part.interiors)] for part in parts]
 
 
-def _from_result(content: dict[str, Any], challenge: Challenge, mistakes: list[Mistake]) -> Iterator[_Outline]:
-    unit = content.get("unit")
-    if unit not in MM_PER:
-        mistakes.append(Mistake("unit", f"the result's unit is {unit!r}", "measure the model again"))
-        return
-    for entry in _list(content.get("zones")):
-        zone = _zone(entry.get("name"), "zones", challenge, mistakes)
-        for number, piece in enumerate(_list(entry.get("pieces")), 1):
-            where = f"piece {number} of {zone}"
-            if zone is None:
-                continue
-            if piece.get("status") != "measured":
-                yield _Outline(where, zone, (np.zeros((0, 2)),), 0.0, measurable=False)
-                continue
-            closed = [ring + ring[:1] for ring in (piece.get("outline"), *_list(piece.get("holes"))) if ring]
-            rings = _rings(closed, where, unit, mistakes)
-            if rings is not None:
-                u = _u_from_area(rings, piece.get("area"), MM_PER[unit])
-                width = (piece.get("tape_width") or {}).get("value") or 0.0
-                yield _Outline(where, zone, rings, u, float(width) * MM_PER[unit])
+def _from_result(result: Result, challenge: Challenge) -> Plat:
+    """The result's plat, its outlines checked like any other's and its zones named as the challenge names them."""
+    mistakes: list[Mistake] = []
+    names = {z.name: _zone(z.name, "zones", challenge, mistakes) for z in result.zones if z.pieces}
+    for zone in result.zones:
+        for number, piece in enumerate(zone.pieces, 1):
+            if piece.status == "measured":
+                closed = [[list(point) for point in (*ring, *ring[:1])] for ring in (piece.outline, *piece.holes)]
+                rings_of(closed, f"piece {number} of {zone.name}", result.unit, mistakes)
+    if mistakes:
+        raise InputMistakes(mistakes)
+    plat = plat_of(result)
+    named = [replace(_normal(piece), zone=names[piece.zone] or piece.zone) for piece in plat.pieces]
+    parcel = challenge.parcel
+    said = list(plat.warnings)
+    if max(abs(plat.width - parcel.width), abs(plat.depth - parcel.depth)) > _SAME_PARCEL:
+        said.append("the parcel is not as large as when the model was measured: shares are of the challenge's")
+    pieces = ordered(nested(named))
+    return replace(plat, width=parcel.width, depth=parcel.depth, pieces=pieces, warnings=tuple(said))
 
 
-def _u_from_area(rings: tuple[FloatArray, ...], area: Any, per_unit: float) -> float:
-    """The corners' u that, taken as independent, gives the area its stated uncertainty."""
-    u_area = float((area or {}).get("u95") or 0.0) * per_unit**2 / COVERAGE_FACTOR
-    across = np.concatenate([np.roll(r, -1, axis=0) - np.roll(r, 1, axis=0) for r in rings]) / 2
-    size = float(np.sqrt((across**2).sum()))
-    return u_area / size if size > 0 else 0.0
+def _normal(piece: Piece) -> Piece:
+    """A file edited by hand may start its outlines anywhere."""
+    if piece.status != "measured":
+        return piece
+    rings = (piece.ring, *piece.holes)
+    made = [normalised(r.points, r.sensitivity, curved=r.curved, inferred=r.inferred) for r in rings]
+    return replace(piece, ring=made[0], holes=tuple(made[1:]))
 
 
 def _zone(name: Any, where: str, challenge: Challenge, mistakes: list[Mistake]) -> str | None:
@@ -184,90 +201,20 @@ def _corner_u(value: Any, where: str, unit: Unit, mistakes: list[Mistake]) -> fl
     return u95 * MM_PER[unit] / COVERAGE_FACTOR
 
 
-def _rings(coordinates: Any, where: str, unit: Unit, mistakes: list[Mistake]) -> tuple[FloatArray, ...] | None:
-    """Rings (n, 2) in mm, the closing point left off; None, with the mistake noted, where one cannot be used."""
-    rings = []
-    for ring in _list(coordinates):
-        points = _points(ring)
-        problem = "an outline has something else than pairs of numbers in it"
-        if points is not None:
-            problem = _problem(points, unit)
-        if points is None or problem:
-            mistakes.append(Mistake(where, problem, "mend that outline in the file"))
-            return None
-        rings.append(points[:-1] * MM_PER[unit])
-    if not rings:
-        mistakes.append(Mistake(where, "it has no outline", "give at least three corners"))
-        return None
-    if len(rings) > 1 and not shapely.Polygon(rings[0], rings[1:]).is_valid:
-        mistakes.append(Mistake(where, "a hole crosses or leaves its outline", "mend that hole in the file"))
-        return None
-    return tuple(rings)
-
-
-def _points(ring: Any) -> FloatArray | None:
-    try:
-        points = np.array([[float(p[0]), float(p[1])] for p in ring], dtype=np.float64).reshape(-1, 2)
-    except (TypeError, ValueError, IndexError, KeyError):
-        return None
-    return points if np.isfinite(points).all() else None
-
-
-def _problem(points: FloatArray, unit: Unit) -> str:
-    """What is wrong with a closed ring, with the place in the file's unit; nothing where it is sound."""
-    if len(points) < 4:
-        return f"an outline has only {max(0, len(points) - 1)} corners"
-    if not np.allclose(points[0], points[-1], rtol=0, atol=1e-9 * max(1.0, float(np.abs(points).max()))):
-        first, last = (_place(p) for p in (points[0], points[-1]))
-        return f"an outline is open: it starts at {first} and ends at {last}"
-    if len(np.unique(points[:-1], axis=0)) < 3:
-        return "an outline has fewer than three different corners"
-    ring = shapely.LinearRing(points)
-    if not ring.is_simple:
-        return f"the outline crosses itself at {_crossing(points)}"
-    if shapely.Polygon(ring).area < 1e-6 * from_mm(1.0, unit) ** 2:
-        return "an outline encloses no area"
-    return ""
-
-
-def _crossing(points: FloatArray) -> str:
-    """Where a ring's sides cross or run over each other first."""
-    sides = [shapely.LineString(points[i : i + 2]) for i in range(len(points) - 1)]
-    for i, one in enumerate(sides):
-        for j in range(i + 1, len(sides)):
-            common = one.intersection(sides[j])
-            neighbours = j == i + 1 or (i == 0 and j == len(sides) - 1)
-            if not common.is_empty and not (neighbours and common.geom_type == "Point"):
-                return _place(np.asarray(common.representative_point().coords[0]))
-    return _place(points[0])
-
-
-def _place(point: FloatArray) -> str:
-    return f"({point[0]:.4g}, {point[1]:.4g})"
-
-
-def _list(value: Any) -> list[Any]:
-    return value if isinstance(value, list) else []
-
-
 def _plat(outlines: Iterable[_Outline], challenge: Challenge) -> Plat:
     """Every ring's corners with their own sources; the parcel is taken as stated."""
     given = list(outlines)
-    total = sum(2 * len(ring) for o in given if o.u > 0 for ring in o.rings)
+    total = sum(2 * len(ring) for outline in given if outline.u > 0 for ring in outline.rings)
     pieces, sources = [], list[Source]()
     for outline in given:
         rings = []
         for ring in outline.rings:
-            sensitivity = np.zeros((len(ring), 2, total))
+            moves = np.zeros((2 * len(ring), total))
             if outline.u > 0:
-                for i in range(2 * len(ring)):
-                    sensitivity[i // 2, i % 2, len(sources)] = outline.u
-                    sources.append(Source(f"{outline.where}: corner {i // 2 + 1} {'xy'[i % 2]}", "given"))
-            rings.append(normalised(ring, sensitivity) if len(ring) else Ring(ring, sensitivity))
-        status = "measured" if outline.measurable else "not measurable"
-        width = Quantity(outline.tape_width)
-        pieces.append(Piece(outline.zone, rings[0], width, tuple(rings[1:]), status=status))  # type: ignore[arg-type]
+                own = np.arange(2 * len(ring))
+                moves[own, len(sources) + own] = outline.u
+                sources += [Source(f"{outline.where}: corner {at // 2 + 1} {'xy'[at % 2]}", "given") for at in own]
+            rings.append(normalised(ring, moves.reshape(len(ring), 2, total)))
+        pieces.append(Piece(outline.zone, rings[0], Quantity(0.0), tuple(rings[1:])))
     parcel = challenge.parcel
-    corners = np.array([[0, 0], [parcel.width, 0], [parcel.width, parcel.depth], [0, parcel.depth]])
-    border = Ring(corners, np.zeros((4, 2, total)))
-    return Plat(parcel.width, parcel.depth, ordered(nested(pieces)), tuple(sources), "given", border)
+    return Plat(parcel.width, parcel.depth, ordered(nested(pieces)), tuple(sources), "given")

@@ -2,9 +2,8 @@
 
 from __future__ import annotations
 
-import json
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import asdict, dataclass
 from itertools import combinations
 from typing import Any
 
@@ -12,12 +11,13 @@ from measure.challenge import Challenge, Zone
 from measure.measures import Measures
 from measure.plat import Piece, Ring
 from measure.quantity import Quantity
+from measure.result import FORMAT, json_text
+from measure.result_plat import uncertainty_of
 from measure.rules import Outcome
 from measure.shapes import Shape, shape_of
 from measure.structures import TeamStructures
 from measure.units import Unit, area_from_mm2, from_mm, volume_from_mm3
 
-FORMAT = "tapeplat/result-1"
 _DECIMALS = 6
 
 
@@ -60,6 +60,7 @@ def result_json(
             "width": _number(from_mm(challenge.parcel.width, unit)),
             "depth": _number(from_mm(challenge.parcel.depth, unit)),
             "area": _number(area_from_mm2(challenge.parcel.area, unit)),
+            "frame": plat.frame,
         },
         "zones": [_zone(zone, challenge, measures, structures) for zone in challenge.zones],
         "distances": _distances(challenge, measures),
@@ -83,7 +84,8 @@ def result_json(
             "mm_per_px": corrected.mm_per_px,
             "origin_mm": list(corrected.origin),
         }
-    return ResultFile(json.dumps(content, indent=1, ensure_ascii=False, allow_nan=False) + "\n", warnings)
+    content["uncertainty"] = asdict(uncertainty_of(plat, unit))
+    return ResultFile(json_text(content), warnings)
 
 
 def _found(challenge: Challenge, measures: Measures, structures: TeamStructures | None) -> list[str]:
@@ -123,6 +125,8 @@ def _piece(piece: Piece, index: int, challenge: Challenge, measures: Measures) -
         "tape_width": _length(piece.tape_width, unit),
         "bridged": round(piece.bridged, 4),
         "shape": None if shape is None else _shape(shape),
+        "curved": piece.ring.curved,
+        "inferred": [list(stretch) for stretch in piece.ring.inferred],
     }
 
 

@@ -121,3 +121,68 @@ def test_no_text_brings_a_traceback(tmp_path_factory: pytest.TempPathFactory, te
         file.write_bytes(wrapped.encode("utf-8", "surrogatepass"))
         with pytest.raises(InputMistakes):
             read_plat(file, CHALLENGE)
+
+
+def test_one_feature_alone_is_a_plat(tmp_path: Path) -> None:
+    feature = json.loads(geojson([SQUARE]))["features"][0]
+    assert square_inches(read(tmp_path, json.dumps(feature)), "library") == pytest.approx(12.0)
+
+
+def test_a_corner_written_twice_is_one_corner(tmp_path: Path) -> None:
+    doubled = [SQUARE[0], *SQUARE]
+    measures = read(tmp_path, geojson([doubled]))
+    assert len(measures.pieces("library")[0].ring.points) == 4
+
+
+def test_numbers_as_text_are_no_numbers(tmp_path: Path) -> None:
+    for point in ("12", ["1", "2"], [True, 2], [10**400, 2]):
+        with pytest.raises(InputMistakes, match="something else than pairs of numbers"):
+            read(tmp_path, geojson([[[0, 0], [4, 0], point, [0, 0]]]))
+
+
+def test_mistakes_of_zone_uncertainty_and_outline_are_told_together(tmp_path: Path) -> None:
+    with pytest.raises(InputMistakes) as refused:
+        read(tmp_path, geojson([BOWTIE], "barn", u95="much"))
+    assert len(refused.value.mistakes) == 3
+
+
+def test_a_long_crossing_outline_is_refused_at_once(tmp_path: Path) -> None:
+    """Ten thousand corners around a lake, and one loop: the place comes from shapely, not from trying all pairs."""
+    angles = np.linspace(0, 2 * np.pi, 10_000, endpoint=False)
+    lake = np.column_stack([5 + 3 * np.cos(angles), 5 + 3 * np.sin(angles)])
+    lake[[2500, 2600]] = lake[[2600, 2500]]
+    with pytest.raises(InputMistakes, match="crosses itself at"):
+        read(tmp_path, geojson([[*lake.tolist(), lake[0].tolist()]]))
+
+
+def result_file(outline: list[list[float]], **changes: object) -> str:
+    piece = {"outline": outline, "status": "measured", "area": {"value": 12.0, "u95": 0.3}}
+    zones = [{"name": "library", "kind": "zone", "area": None, "pieces": [piece]}]
+    parcel = {"width": 18, "depth": 14, "area": 252, "frame": "card"}
+    content = {"format": "tapeplat/result-1", "title": "", "unit": "in", "tape_edge": "middle"}
+    return json.dumps({**content, "parcel": parcel, "zones": zones, **changes})
+
+
+def test_a_result_file_is_a_plat_with_its_u95_and_its_frame(tmp_path: Path) -> None:
+    measures = read(tmp_path, result_file(SQUARE[:-1]))
+    area = measures.area(["library"])
+    assert area is not None
+    assert area.value / 25.4**2 == pytest.approx(12.0)
+    assert area.u95 / 25.4**2 == pytest.approx(0.3)
+    assert measures.edge_clearance("library") is None  # a place that the photo did not know is not known now
+
+
+def test_a_result_file_changed_by_hand_is_checked_like_any_other(tmp_path: Path) -> None:
+    turned = read(tmp_path, result_file([[5, 5], [5, 2], [1, 2], [1, 5]])).pieces("library")[0].ring.points
+    assert turned[0].tolist() == pytest.approx([25.4, 50.8])
+    with pytest.raises(InputMistakes, match=r"piece 1 of library: the outline crosses itself at \(2, 2\)"):
+        read(tmp_path, result_file(BOWTIE[:-1]))
+    with pytest.raises(InputMistakes, match="yard is no zone of this challenge"):
+        read(tmp_path, result_file(SQUARE[:-1]).replace('"library"', '"yard"'))
+    with pytest.raises(InputMistakes, match="zones"):
+        read(tmp_path, result_file(SQUARE[:-1], zones=[1]))
+
+
+def test_another_parcel_than_the_results_is_told(tmp_path: Path) -> None:
+    warnings = read(tmp_path, result_file(SQUARE[:-1], parcel={"width": 9, "depth": 9, "area": 81})).plat.warnings
+    assert warnings == ("the parcel is not as large as when the model was measured: shares are of the challenge's",)
