@@ -108,7 +108,8 @@ def store(profile: LensProfile) -> Path:
 
 def forget(camera: str) -> int:
     """Delete the profiles of all lenses of a camera; returns how many there were."""
-    files = [path for path, profile in _read_all() if profile.camera.casefold() == camera.strip().casefold()]
+    wanted = camera.strip().casefold()
+    files = [path for path, profile in _read_all() if profile.camera.strip().casefold() == wanted]
     for path in files:
         path.unlink()
     return len(files)
