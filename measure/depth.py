@@ -11,9 +11,10 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 import shapely
+from numpy.typing import NDArray
 
 from measure.facing import Found, as_place, distances, place_on
-from measure.outline import Sides, cross
+from measure.outline import Sides
 from measure.overlay import Region
 from measure.quantity import FloatArray, Quantity
 
@@ -107,15 +108,11 @@ def _refined(stretch: _Stretch, outline: Sides, other: Sides) -> float:
 
 def _plateau_ends(stretch: _Stretch, u: float, outline: Sides, other: Sides) -> list[_Place]:
     """The first and the last clear sample nearly as deep: of two almost parallel sides either end may be deepest."""
-    near = np.flatnonzero(stretch.depths >= stretch.depths.max() - 3.0 * u)
-    ends: dict[int, _Place] = {}
-    for order in (near, near[::-1]):
-        for at in order.tolist():
-            place = ends.get(at) or _place_at(outline, stretch.side, float(stretch.shares[at]), other)
-            if place.clear:
-                ends[at] = place
-                break
-    return list(ends.values())
+    near = stretch.shares[stretch.depths >= stretch.depths.max() - 3.0 * u]
+    start, along = outline.starts[stretch.side], outline.ends[stretch.side] - outline.starts[stretch.side]
+    clear = near[_are_clear(distances(start + near[:, None] * along, other)[1], u, other)]
+    ends = np.unique(clear[[0, -1]]) if len(clear) else clear
+    return [_place_at(outline, stretch.side, float(share), other) for share in ends]
 
 
 def _place_at(outline: Sides, side: int, share: float, other: Sides) -> _Place:
@@ -129,9 +126,17 @@ def _place_at(outline: Sides, side: int, share: float, other: Sides) -> _Place:
     sensitivity = _mixture([slope for _, slope in parts]) @ np.stack([part for part, _ in parts])
     foot, _ = place_on(other, nearest, float(shares[nearest]))
     depth = Quantity(-float(gaps[nearest]), -sensitivity)
-    across = np.abs(cross(_directions(other), _directions(other)[nearest][None])) > _ACROSS
-    clear = not bool((across & (gaps < gaps[nearest] + 4.0 * depth.u + _EQUAL)).any())
+    clear = bool(_are_clear(gaps[None], depth.u, other)[0])
     return _Place((depth, (as_place(point), as_place(foot))), clear)
+
+
+def _are_clear(gaps: FloatArray, u: float, other: Sides) -> NDArray[np.bool_]:
+    """For places with distances (places, sides): whether no side across the nearest could be nearer."""
+    directions = (other.ends - other.starts) / np.maximum(other.lengths, 1e-12)[:, None]
+    nearest = directions[np.argmin(gaps, axis=1)]
+    sine = nearest[:, :1] * directions[:, 1] - nearest[:, 1:] * directions[:, 0]
+    rivals = (np.abs(sine) > _ACROSS) & (gaps < gaps.min(axis=1, keepdims=True) + 4.0 * u + _EQUAL)
+    return np.asarray(~rivals.any(axis=1))
 
 
 def _gap(
@@ -161,6 +166,3 @@ def _mixture(slopes: list[float]) -> FloatArray:
         weights[int(np.argmin(np.abs(slopes)))] = 1.0
     return weights
 
-
-def _directions(sides: Sides) -> FloatArray:
-    return np.asarray((sides.ends - sides.starts) / np.maximum(sides.lengths, 1e-12)[:, None])
