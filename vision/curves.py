@@ -11,6 +11,7 @@ from numpy.typing import NDArray
 from calib.camera import Camera
 from calib.edges import FloatArray
 from vision.sides import band_edge
+from vision.strips import TapeMask
 
 SPACING = 2.0
 """Distance of profiles along the curve, mm."""
@@ -23,6 +24,8 @@ SMOOTH_MM = 0.05
 EDGE_BIAS_PX, CORD_BIAS = 0.06, 0.01
 """Common displacement of the whole curve that averaging does not remove, px and share of the band's width: a round
 cord's two rims differ in light."""
+BOWED_CORNERS, LEAST_BOW = 5, 0.25
+"""Corners, and mm of bow over most of a side, from which an outline is a curve."""
 CURVED_CORNERS = 9
 CURVED_TURN = np.deg2rad(42)
 
@@ -46,6 +49,29 @@ def is_curved(corners: FloatArray) -> bool:
     angle = np.arctan2(along[:, 1], along[:, 0])
     turn = np.abs(np.angle(np.exp(1j * (angle - np.roll(angle, 1)))))
     return bool(np.median(turn) < CURVED_TURN)
+
+
+def is_bowed(corners: FloatArray, width: float, tape: TapeMask) -> bool:
+    """Whether the band between the corners bends: its middle at mid-side lies off the line through its ends."""
+    if len(corners) < BOWED_CORNERS:
+        return False
+    bows = []
+    for start, end in zip(corners, np.roll(corners, -1, axis=0), strict=True):
+        along = end - start
+        length = float(np.linalg.norm(along))
+        if length < 4.0 * width:
+            continue
+        normal = np.array([along[1], -along[0]]) / length
+        across = np.arange(-width, width + 0.1, 0.25)
+        # Clear of the corners, where the neighbours' tape lies across.
+        low = max(0.15, 1.2 * width / length)
+        t = np.array([low, low + 0.04, low + 0.08, 0.46, 0.5, 0.54, 0.92 - low, 0.96 - low, 1 - low])
+        taped = tape.read((start + t[:, None] * along)[:, None] + across[None, :, None] * normal)
+        if not taped.any(axis=1).all():
+            continue
+        middle = (taped * across).sum(axis=1) / taped.sum(axis=1)
+        bows.append(float(np.median(middle[3:6]) - (np.median(middle[:3]) + np.median(middle[6:])) / 2))
+    return len(bows) >= 3 and abs(float(np.median(bows))) > LEAST_BOW
 
 
 def follow_curve(

@@ -75,6 +75,8 @@ def photo_from_bytes(data: bytes, name: str) -> Photo:
                 return _photo(image, data, name)
     except PhotoRefused:
         raise
+    except (Image.DecompressionBombError, Image.DecompressionBombWarning) as error:
+        raise _unreadable(Path(name), f"it has more than {MOST_PIXELS // 1_000_000} megapixels") from error
     except UnidentifiedImageError as error:
         raise _unreadable(Path(name), "it is no JPEG, PNG or HEIC photo") from error
     except (OSError, ValueError, SyntaxError, Warning, Image.DecompressionBombError, cv2.error) as error:

@@ -93,10 +93,36 @@ def _settled(
         points = edge_points(photo, plane.camera, found.corners, found.width, found.face)
         sides, width, _ = fit_sides(points, plane.camera, found.corners, found.width, found.face)
         fitted, _ = meet(sides)
-        if np.abs(fitted - found.corners).max() < SETTLED:
+        shorter = _without_false_side(fitted, sides)
+        if shorter is None and np.abs(fitted - found.corners).max() < SETTLED:
             break
-        found = replace(found, corners=fitted)
+        found = replace(found, corners=fitted if shorter is None else shorter)
     return found, points, sides, width
+
+
+def _without_false_side(corners: FloatArray, sides: Sequence[Side]) -> FloatArray | None:
+    """The corners without a side on which no tape edge shows, where its neighbours meet close by; None: all stay.
+
+    Such a side is a shortcut past a hidden corner.
+    """
+    count = len(sides)
+    for i, side in enumerate(sides):
+        if len(side.used) or count <= 3:
+            continue
+        before, after = corners[[i - 1, i]], corners[[(i + 1) % count, (i + 2) % count]]
+        way = np.column_stack([before[1] - before[0], after[0] - after[1]])
+        if abs(np.linalg.det(way)) < 0.2 * np.linalg.norm(way[:, 0]) * np.linalg.norm(way[:, 1]):
+            continue
+        met = before[0] + np.linalg.solve(way, after[0] - before[0])[0] * (before[1] - before[0])
+        reach = 1.2 * float(np.linalg.norm(after[0] - before[1]))
+        if max(np.linalg.norm(met - before[1]), np.linalg.norm(met - after[0])) > reach:
+            continue
+        kept = corners.copy()
+        kept[i] = met
+        kept = np.delete(kept, (i + 1) % count, axis=0)
+        if Polygon(kept).is_valid:
+            return np.asarray(kept, dtype=np.float64)
+    return None
 
 
 def assemble(

@@ -9,6 +9,7 @@ from typing import Literal
 import cv2
 import numpy as np
 from numpy.typing import NDArray
+from shapely.geometry import Polygon
 
 from calib.adjustment import StraightLine
 from calib.colours import TapeColours, read_colours
@@ -21,8 +22,8 @@ from calib.staging import Lens, Staging
 from calib.tags import TagSquare, find_tags
 from vision.checks import check_parcel, check_plane, check_tags, outside, parcel_cut_off
 from vision.classify import classify
-from vision.closing import close_outlines
-from vision.curves import is_curved
+from vision.closing import CLOSED, Candidate, close_outlines
+from vision.curves import is_bowed, is_curved
 from vision.holes import closed_bands
 from vision.naming import name_outlines
 from vision.outlines import TapeSpec, Traced
@@ -137,9 +138,25 @@ def _on_parcel(scene: _Scene, picture: Rectified) -> NDArray[np.bool_]:
 def _of_tape(tape: TapeMask, number: int, height: float) -> list[Found]:
     strips, width = find_strips(tape)
     outlines = close_outlines(strips, width, tape) if strips else []
-    straight = [Found(number, _clockwise(o.corners), width, height, is_curved(o.corners), tape) for o in outlines]
-    bands = [Found(number, _clockwise(o.corners), w, height, True, tape) for o, w in closed_bands(tape, outlines)]
-    return straight + bands
+    # A curve is followed from the band itself, as the short strips that it falls into cut its tight ends off; but not
+    # where something of its colour leans on it from within, which takes land from the band and not from the strips.
+    bends = {id(o): is_curved(o.corners) or is_bowed(o.corners, width, tape) for o in outlines}
+    bands = closed_bands(tape, [o for o in outlines if o.shown >= CLOSED and not bends[id(o)]])
+    better = [(b, w) for b, w in bands if all(o.shown < CLOSED or _land(o) < _land(b) for o in _over(b, outlines))]
+    own = [o for o in outlines if not any(o in _over(b, outlines) for b, _ in better)]
+    return [Found(number, _clockwise(o.corners), width, height, bends[id(o)], tape) for o in own] + [
+        Found(number, _clockwise(b.corners), w, height, True, tape) for b, w in better
+    ]
+
+
+def _over(band: Candidate, outlines: Sequence[Candidate]) -> list[Candidate]:
+    """The outlines that enclose mostly the same land as a band."""
+    land = Polygon(band.corners).buffer(0)
+    return [o for o in outlines if Polygon(o.corners).buffer(0).intersection(land).area > 0.5 * land.area]
+
+
+def _land(outline: Candidate) -> float:
+    return float(Polygon(outline.corners).buffer(0).area)
 
 
 def _picture(scene: _Scene) -> Rectified:

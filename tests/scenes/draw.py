@@ -11,13 +11,14 @@ from collections.abc import Callable, Sequence
 import cv2
 import numpy as np
 from numpy.typing import NDArray
-from shapely.geometry import LineString, MultiPoint, Polygon
+from shapely.geometry import LineString, Polygon
 from shapely.geometry.polygon import orient
 from shapely.ops import unary_union
 
 from scenes import printing
 from scenes.model import Block, Colour, Print, Scene, Strip, Surface
 from scenes.raster import FloatArray, coverage
+from scenes.view import View
 
 INK: Colour = (38, 38, 40)
 PAPER: Colour = (246, 246, 244)
@@ -69,7 +70,7 @@ class _Canvas:
         texture = self.texture(scene.board, 23) if scene.board.texture != "plain" else None
         for ring in slabs:
             if scene.thickness > 0:
-                self._fill_px(_hulled(self.view, ring, -scene.thickness, 0.0), self.tone(wall))  # type: ignore[arg-type]
+                self._fill_px(_solid(self.view, ring, -scene.thickness, 0.0), self.tone(wall))  # type: ignore[arg-type]
             self._fill_px([self.view.rings(ring)], self.tone(scene.board.colour), texture)
 
     def printed(self, printed: Print) -> None:
@@ -112,7 +113,7 @@ class _Canvas:
         self.polygon(shape.intersection(unary_union(stripes)), tape.second, height)
 
     def block(self, block: Block) -> None:
-        self._fill_px(_hulled(self.view, block.ring, 0.0, block.height), self.tone(block.wall))
+        self._fill_px(_solid(self.view, block.ring, 0.0, block.height), self.tone(block.wall))
         self._fill_px([self.view.rings(block.ring, block.height)], self.tone(block.top))
 
     def polygon(self, shape: Polygon, colour: Colour, height: float) -> None:
@@ -225,10 +226,15 @@ def _smear(way: tuple[float, float]) -> Picture:
     return kernel / kernel.sum()
 
 
-def _hulled(view, ring: FloatArray, low: float, high: float) -> list[FloatArray]:
-    """What a straight-walled solid covers in the photo: the hull of its foot and its top."""
-    both = np.concatenate([view.rings(ring, low), view.rings(ring, high)])
-    return [np.asarray(MultiPoint(both).convex_hull.exterior.coords)[:-1]]
+def _solid(view: View, ring: FloatArray, low: float, high: float) -> list[FloatArray]:
+    """What a straight-walled solid covers in the photo: foot, top and every wall, their edges bent by the lens."""
+    foot, top = view.rings(ring, low), view.rings(ring, high)
+    parts = [Polygon(foot), Polygon(top)]
+    for start, end in zip(ring, np.roll(ring, -1, axis=0), strict=True):
+        t = np.linspace(0, 1, 40)[:, None]
+        side = start + t * (end - start)
+        parts.append(Polygon(np.concatenate([view.project(side, low), view.project(side[::-1], high)])).buffer(0))
+    return rings_of(unary_union(parts))
 
 
 def _noise(random: np.random.Generator, *grains: float) -> FloatArray:

@@ -193,7 +193,7 @@ def _cell(made: _Making, low: FloatArray, high: FloatArray, trouble: str | None,
     kind = "rectangle" if trouble == "ring" else str(random.choice(SHAPES))
     zone = made.zone(tape)
     ring = laying.shape(kind, low, high, random)
-    if _clear(ring, width) < 8:
+    if not _roomy(ring, width):
         ring = laying.shape("rectangle", low, high, random)
         kind = "rectangle"
     inner = low + (high - low) * 0.25 + width / 2, high - (high - low) * 0.25 - width / 2
@@ -234,26 +234,25 @@ def _two(made: _Making, low: FloatArray, high: FloatArray, tape: int, trouble: s
     if tile and trouble == "shared":
         made.tapes.pop(other)
         other = tape
-    first = made.zone(tape, 50 if tile else None)
-    second = made.zone(other, 51 if tile else None)
+    free = 50 + len(made.tiles)
+    first = made.zone(tape, free if tile else None)
+    second = made.zone(other, free + 1 if tile else None)
     made.outline(first, tape, left, note + (", tiles" if tile else ""))
     made.outline(second, other, right, note + (", tiles" if tile else ""), (0, 1, 2) if trouble == "shared" else None)
     if tile:
-        for number, ring in ((50, left), (51, right)):
+        for number, ring in ((free, left), (free + 1, right)):
             centre = ring.mean(axis=0) + random.uniform(-3, 3, 2)
             made.tiles.append(Print(number, "zone", tuple(map(float, centre - 12)), float(random.uniform(-0.1, 0.1))))
 
 
-def _clear(ring: FloatArray, width: float) -> float:
-    """Diameter of the largest circle left inside the tape, in every arm of the outline."""
+def _roomy(ring: FloatArray, width: float) -> bool:
+    """Whether every arm leaves 16 mm clear inside the tape, and every notch 10 mm outside it."""
     polygon = Polygon(ring)
     if not polygon.is_valid:
-        return 0.0
-    for clear in (8.0, 16.0):
-        inside = polygon.buffer(-width / 2 - clear / 2)
-        if inside.is_empty or inside.geom_type != "Polygon":
-            return clear - 1
-    return 20.0
+        return False
+    inside = polygon.buffer(-width / 2 - 8, join_style="mitre")
+    notched = polygon.buffer(width / 2 + 5, join_style="mitre").buffer(-width / 2 - 5, join_style="mitre")
+    return inside.geom_type == "Polygon" and not inside.is_empty and notched.area < 1.01 * polygon.area
 
 
 def _clutter(made: _Making, troubles: tuple[str, ...]) -> None:

@@ -1,0 +1,172 @@
+"""Tags, edge shift, camera and plane on drawn photos of exactly known geometry, and on published values."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from functools import cache
+
+import cv2
+import numpy as np
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from calib.camera import Camera
+from calib.edge_shift import EdgeShift, edge_shift
+from calib.plane import Plane, estimate_plane
+from calib.staging import Lens, Priors, Staging
+from calib.tags import TagSquare, find_tags
+from scenes import printing
+from scenes.draw import draw
+from scenes.model import Film, Scene
+from scenes.view import halved
+from scenes.village import village
+
+EXACT = Priors(0, 0, 0, 0, 0)
+Seen = tuple[Scene, tuple[TagSquare, ...], EdgeShift]
+
+
+@cache
+def seen(linear: bool = True, half: bool = False) -> Seen:
+    scene = village(film=Film(linear=linear, read=0.0, shot=0.0, quality=100), k1=0.01)
+    if half:
+        scene = replace(scene, view=halved(scene.view))
+    grey = np.asarray(cv2.cvtColor(draw(scene), cv2.COLOR_BGR2GRAY), dtype=np.uint8)
+    tags = find_tags(grey)
+    return scene, tags, edge_shift(grey, tags)
+
+
+def plane_of(seen: Seen, *, tiles: bool = True, priors: Priors = EXACT, lens: Lens | None = None, **known: object) -> Plane:
+    scene, tags, shift = seen
+    staging = Staging(scene.width, scene.depth, priors=priors, **known)  # type: ignore[arg-type]
+    kept = [t for t in tags if tiles or t.tag == 0]
+    return estimate_plane(kept, shift, scene.view.size, staging, Lens(scene.view.focal) if lens is None else lens)
+
+
+def grown(corners: np.ndarray, by: float) -> np.ndarray:
+    """A square's corners moved outwards so that every side moves by `by` px."""
+    diagonal = corners - corners.mean(axis=0)
+    return corners + by * np.sqrt(2) * diagonal / np.linalg.norm(diagonal, axis=1, keepdims=True)
+
+
+@pytest.mark.parametrize("linear", [True, False], ids=["blurred as light", "blurred as encoded"])
+def test_a_tags_corners_are_found_without_bias(linear: bool) -> None:
+    """Less than 0.05 px of bias in place and in size, whichever way the lens's blur meets the tone curve."""
+    scene, tags, shift = seen(linear)
+    assert {t.tag for t in tags} == {0, 1, 2, 3, 4}
+    places, sides = [], []
+    for tag in tags:
+        printed = next(p for p in scene.prints if p.tag == tag.tag)
+        true = scene.view.project(printing.square(printed), printed.height)
+        off = grown(tag.corners, shift.value) - true
+        away = (true - true.mean(axis=0)) / np.linalg.norm(true - true.mean(axis=0), axis=1, keepdims=True)
+        places.append(off.mean(axis=0))
+        sides.append(float((off * away).sum(axis=1).mean()) / np.sqrt(2))  # a corner moves along the diagonal
+        if tag.tag == 0:
+            assert max(np.abs(places[-1]).max(), abs(sides[-1])) < 0.05
+    assert np.abs(np.mean(places, axis=0)).max() < 0.05
+    assert abs(np.mean(sides)) < 0.05
+    assert max(np.abs(places).max(), np.abs(sides).max()) < 0.1  # a small tile's own noise
+
+
+def test_light_blurred_before_the_tone_curve_shifts_edges_towards_the_ink() -> None:
+    assert seen(True)[2].value > seen(False)[2].value + 0.1
+    assert seen(True)[2].u < 0.05
+
+
+def test_the_plane_places_points_within_its_uncertainty() -> None:
+    scene = seen()[0]
+    plane = plane_of(seen())
+    places = np.array([[x, y] for x in np.linspace(10, 290, 6) for y in np.linspace(10, 240, 5)])
+    got, sensitivity = plane.locate(scene.view.project(places))
+    error, u = got - places, np.sqrt((sensitivity**2).sum(axis=2))
+    assert np.abs(error).max() < 0.12
+    assert np.sqrt((error**2).mean()) < 3 * np.sqrt((u**2).mean())
+
+
+@pytest.mark.parametrize(
+    ("less", "more"),
+    [
+        (lambda: plane_of(seen()), lambda: plane_of(seen(), tiles=False)),
+        (lambda: plane_of(seen()), lambda: plane_of(seen(), priors=Priors())),
+        (lambda: plane_of(seen()), lambda: plane_of(seen(half=True))),
+        (lambda: plane_of(seen(), tiles=False), lambda: plane_of(seen(), tiles=False, lens=Lens(None, whole=False))),
+    ],
+    ids=["without tiles", "with the default priors", "photo halved", "without EXIF and cropped"],
+)
+def test_uncertainty_grows_with_what_is_not_known(less, more) -> None:  # type: ignore[no-untyped-def]
+    def spread(plane: Plane) -> float:
+        """Of a distance of 200 mm across the middle of the photo."""
+        middle = np.array(plane.camera.size) / 2
+        ends = plane.camera.project(plane.camera.locate(middle[None]) + np.array([[-100.0, 0], [100.0, 0]]))
+        _, sensitivity = plane.locate(ends)
+        return float(np.linalg.norm(sensitivity[1, 0] - sensitivity[0, 0]))
+
+    assert spread(more()) > 1.15 * spread(less())
+
+
+def test_the_printed_line_scales_every_length() -> None:
+    """A card printed at 101 % measures 1 % too short unless its check lines say so."""
+    by_nominal = plane_of(seen(), tiles=False)
+    by_reading = plane_of(seen(), tiles=False, printed_line=(101.0, 80.8))
+    pixels = np.array([[700.0, 500.0], [900.0, 500.0]])
+    length = [float(np.linalg.norm(np.diff(p.locate(pixels)[0], axis=0))) for p in (by_nominal, by_reading)]
+    assert length[1] / length[0] == pytest.approx(1.01, abs=2e-4)
+
+
+def test_a_card_on_the_table_beside_a_thick_board() -> None:
+    """Ignoring 5 mm of board would make lengths 0.9 % too long at this height; with it they are right."""
+    scene = village(tiles=False, thickness=5.0)
+    grey = np.asarray(cv2.cvtColor(draw(scene), cv2.COLOR_BGR2GRAY), dtype=np.uint8)
+    tags = find_tags(grey)
+    shift, ends = edge_shift(grey, tags), np.array([[60.0, 120.0], [260.0, 120.0]])
+    length = []
+    for surface, thickness in (("table", 5.0), ("parcel", None)):
+        staging = Staging(scene.width, scene.depth, thickness, surface, priors=EXACT)  # type: ignore[arg-type]
+        plane = estimate_plane(tags, shift, scene.view.size, staging, Lens(scene.view.focal))
+        found, sensitivity = plane.locate(scene.view.project(ends))
+        length.append(float(np.linalg.norm(found[1] - found[0])))
+    u = float(np.linalg.norm(sensitivity[1, 0] - sensitivity[0, 0]))
+    assert abs(length[0] - 200) < max(0.25, 3 * u)
+    assert length[1] > 200 + 0.8
+
+
+def test_tiles_of_another_parcel_disagree_with_the_card() -> None:
+    scene, tags, shift = seen()
+    wrong = Staging(scene.width * 1.05, scene.depth, priors=EXACT)
+    plane = estimate_plane(tags, shift, scene.view.size, wrong, Lens(scene.view.focal))
+    assert max(plane.tag_misfit.values()) > 2.5
+    assert max(plane_of(seen()).tag_misfit.values()) < 1.5
+
+
+VECTOR = st.tuples(
+    st.floats(-0.6, 0.6), st.floats(-0.6, 0.6), st.floats(-3, 3), st.floats(-300, 300), st.floats(-300, 300),
+    st.floats(400, 1500), st.floats(6.8, 8.2), st.floats(700, 900), st.floats(500, 700), st.floats(-0.03, 0.03),
+    st.floats(-0.01, 0.01),
+)  # fmt: skip
+
+
+@given(VECTOR, st.floats(0, 1599), st.floats(0, 1199), st.floats(-20, 20))
+def test_locating_undoes_projecting(vector: tuple[float, ...], x: float, y: float, height: float) -> None:
+    camera, pixel = Camera(np.array(vector), (1600, 1200)), np.array([[x, y]])
+    place = camera.locate(pixel, height)
+    if np.abs(place).max() < 3000 and (camera.rotation @ np.array([*place[0], -height]) + camera.vector[3:6])[2] > 50:
+        assert camera.project(place, height) == pytest.approx(pixel, abs=0.02)
+
+
+def test_a_homography_against_a_reference_librarys_own_data() -> None:
+    """scikit-image, tests/skimage/transform/test_geometric.py (read): SRC -> DST; first four points, exact solution.
+
+    The matrix is not printed there; it was computed from the four points (numpy), to ten digits.
+    """
+    source = np.array([[-12.3705, -10.5075], [-10.7865, 15.4305], [8.6985, 10.8675], [11.4975, -9.5715]], np.float32)
+    target = np.array([[0, 0], [0, 5800], [4900, 5800], [4900, 0]], np.float32)
+    expected = np.array(
+        [
+            [194.6690129078, -11.8881839944, 2283.2379308548],
+            [-8.6910077539, 221.6206977256, 2221.1673699314],
+            [-0.0126959667, -0.0096053624, 1],
+        ]
+    )
+    matrix = cv2.getPerspectiveTransform(source, target)
+    assert matrix / matrix[2, 2] == pytest.approx(expected, rel=2e-4)

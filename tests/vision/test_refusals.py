@@ -1,0 +1,170 @@
+"""Photos that cannot be measured, each refused for its reason."""
+
+from __future__ import annotations
+
+import io
+import struct
+import zlib
+from dataclasses import replace
+from functools import cache
+from pathlib import Path
+
+import cv2
+import numpy as np
+import pytest
+from numpy.typing import NDArray
+from PIL import Image
+
+from calib.errors import PhotoRefused
+from calib.staging import Priors
+from scenes.draw import draw
+from scenes.files import encoded, staging_of, tapes_of
+from scenes.model import Print, Scene
+from scenes.view import looking
+from scenes.village import DEPTH, WIDTH, village, without
+from vision.merge import model_from
+from vision.photo import photo_from_bytes, read_photo
+from vision.trace import trace
+
+EXACT = Priors(0, 0, 0, 0, 0)
+
+
+@cache
+def picture() -> NDArray[np.uint8]:
+    return draw(village())
+
+
+def refusal(bgr: NDArray[np.uint8], scene: Scene | None = None) -> PhotoRefused:
+    scene = scene or village()
+    with pytest.raises(PhotoRefused) as refused:
+        trace(photo_from_bytes(encoded(bgr), "photo.jpg"), staging_of(scene, EXACT), tapes_of(scene))
+    assert str(refused.value) == f"photo refused ({refused.value.reason}): {refused.value.advice}"
+    return refused.value
+
+
+def seen_from(left: float, top: float, right: float, bottom: float) -> Scene:
+    """The village with a picture that shows only this part of the plane."""
+    part = np.array([[left, top], [right, top], [right, bottom], [left, bottom]])
+    return replace(village(), view=looking((1600, 1200), part, tilt=3.0))
+
+
+def bent() -> NDArray[np.uint8]:
+    """The card's rows shifted in waves of 4 px, as a crumpled sheet would show."""
+    bgr = picture()
+    card = next(p for p in village().prints if p.kind == "card")
+    low = village().view.project(np.array([card.place]) - 5)[0].astype(int)
+    rows, columns = np.indices(bgr.shape[:2], dtype=np.float32)
+    wave = 4.0 * np.sin(rows / 25.0) * (columns > low[0])
+    return np.asarray(cv2.remap(bgr, columns + wave.astype(np.float32), rows, cv2.INTER_LINEAR), dtype=np.uint8)
+
+
+def two_cards() -> NDArray[np.uint8]:
+    scene = village(tiles=False)
+    return draw(replace(scene, strips=(), prints=(*scene.prints, Print(0, "card", (60.0, 60.0)))))
+
+
+CASES = {
+    "no-card": lambda: draw(without(village(), "card")),
+    "two-cards": two_cards,
+    "blurred": lambda: np.asarray(cv2.GaussianBlur(picture(), (0, 0), 7.0), dtype=np.uint8),
+    "card-bent": bent,
+    "too-small": lambda: np.asarray(cv2.resize(picture(), (520, 390), interpolation=cv2.INTER_AREA), dtype=np.uint8),
+    "too-tilted": lambda: draw(village(tilt=52.0)),
+    "parcel-cut-off": lambda: draw(seen_from(60, -20, WIDTH + 220, DEPTH + 20)),
+    "card-cut-off": lambda: draw(seen_from(-20, -20, WIDTH + 150, DEPTH + 20)),
+    "no-tape": lambda: draw(replace(village(), strips=())),
+}
+
+
+@pytest.mark.parametrize("reason", CASES)
+def test_each_reason(reason: str) -> None:
+    assert refusal(CASES[reason]()).reason == reason
+
+
+def test_empty_swatch_boxes() -> None:
+    """The same card before anybody has stuck tape on it."""
+    scene = village()
+    bare = draw(replace(scene, tapes={n: replace(t, colour=(250, 250, 250)) for n, t in scene.tapes.items()}))
+    assert refusal(bare).reason in ("no-swatches", "no-tape")
+
+
+def test_another_model(tmp_path: Path) -> None:
+    other = village()
+    moved = {z.name: p for z, p in zip(other.zones, reversed([s.ring for s in other.pieces]), strict=True)}
+    assert moved
+    turned = replace(
+        other,
+        strips=tuple(replace(s, start=np.array([WIDTH, DEPTH]) - s.start, end=np.array([WIDTH, DEPTH]) - s.end) for s in other.strips),
+    )
+    for name, scene in (("a.jpg", other), ("b.jpg", turned)):
+        (tmp_path / name).write_bytes(encoded(draw(scene)))
+    with pytest.raises(PhotoRefused) as refused:
+        model_from([tmp_path / "a.jpg", tmp_path / "b.jpg"], read_photo, staging_of(other, EXACT), tapes_of(other))
+    assert refused.value.reason == "other-model"
+
+
+def test_two_photos_of_one_model_are_no_less_certain(tmp_path: Path) -> None:
+    scenes = (village(tilt=6.0), village(tilt=14.0, seed=2))
+    strips = scenes[0].strips
+    for name, scene in zip(("a.jpg", "b.jpg"), scenes, strict=True):
+        (tmp_path / name).write_bytes(encoded(draw(replace(scene, strips=strips))))
+    files = [tmp_path / "a.jpg", tmp_path / "b.jpg"]
+    one, both = (
+        model_from(files[:n], read_photo, staging_of(scenes[0], EXACT), tapes_of(scenes[0])) for n in (1, 2)
+    )
+    assert [p.zone for p in both.pieces] == [p.zone for p in one.pieces]
+    for single, merged in zip(one.pieces, both.pieces, strict=True):
+        assert np.linalg.norm(merged.ring.sensitivity) <= 1.05 * np.linalg.norm(single.ring.sensitivity)
+        assert np.abs(merged.ring.points - single.ring.points).max() < 0.5
+    assert len(both.photos) == 2
+
+
+def bomb() -> bytes:
+    """A PNG of a few hundred bytes that says it has 30 000 x 30 000 pixels."""
+
+    def chunk(kind: bytes, data: bytes) -> bytes:
+        return struct.pack(">I", len(data)) + kind + data + struct.pack(">I", zlib.crc32(kind + data))
+
+    header = struct.pack(">IIBBBBB", 30_000, 30_000, 8, 2, 0, 0, 0)
+    return b"\x89PNG\r\n\x1a\n" + chunk(b"IHDR", header) + chunk(b"IDAT", zlib.compress(b"\0" * 1000)) + chunk(b"IEND", b"")
+
+
+def one_pixel() -> bytes:
+    buffer = io.BytesIO()
+    Image.new("RGB", (1, 1)).save(buffer, "PNG")
+    return buffer.getvalue()
+
+
+@pytest.mark.parametrize(
+    ("data", "said"),
+    [
+        (b"", "no JPEG, PNG or HEIC"),
+        (b"hello", "no JPEG, PNG or HEIC"),
+        (b"<svg xmlns='http://www.w3.org/2000/svg'/>", "no JPEG, PNG or HEIC"),
+        (b"GIF89a\x01\x00\x01\x00\x00\x00\x00;", "no JPEG, PNG or HEIC"),
+        (b"\xff\xd8\xff\xe0 not really", ""),
+        (bomb(), "megapixels"),
+        (one_pixel(), "too few"),
+    ],
+    ids=["empty", "text", "svg", "gif", "false jpeg", "bomb", "one pixel"],
+)
+def test_files_that_are_no_photo(data: bytes, said: str) -> None:
+    with pytest.raises(PhotoRefused) as refused:
+        photo_from_bytes(data, "photo.jpg")
+    assert refused.value.reason == "unreadable"
+    assert said in refused.value.advice
+
+
+@pytest.mark.parametrize("share", [0.02, 0.3, 0.9])
+def test_a_truncated_photo(share: float) -> None:
+    data = encoded(picture())
+    with pytest.raises(PhotoRefused) as refused:
+        photo_from_bytes(data[: int(len(data) * share)], "photo.jpg")
+    assert refused.value.reason == "unreadable"
+
+
+def test_a_missing_file_and_a_folder(tmp_path: Path) -> None:
+    for path in (tmp_path / "none.jpg", tmp_path):
+        with pytest.raises(PhotoRefused) as refused:
+            read_photo(path)
+        assert refused.value.reason == "unreadable"
