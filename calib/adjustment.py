@@ -248,9 +248,7 @@ class _Lines:
         return np.repeat(np.add.reduceat(values, self.start), self.count)
 
 
-def _scales(
-    camera: Camera, places: FloatArray, start: NDArray[np.int64], count: NDArray[np.int64]
-) -> FloatArray:
+def _scales(camera: Camera, places: FloatArray, start: NDArray[np.int64], count: NDArray[np.int64]) -> FloatArray:
     """Millimetres per pixel at each line's middle, repeated for each of its points."""
     middles = np.stack([np.add.reduceat(places[:, i], start) / count for i in (0, 1)], axis=1)
     shown = [camera.project(middles + offset) for offset in np.array([[5.0, 0], [-5, 0], [0, 5], [0, -5]])]

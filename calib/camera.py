@@ -66,7 +66,7 @@ class Camera:
         centre = self.vector[7:9]
         q = (ideal - centre) / self.half_diagonal
         r2 = np.sum(q * q, axis=-1, keepdims=True)
-        return centre + (ideal - centre) * (1 + self.vector[9] * r2 + self.vector[10] * r2 * r2)
+        return np.asarray(centre + (ideal - centre) * (1 + self.vector[9] * r2 + self.vector[10] * r2 * r2))
 
     def undistort(self, pixels: FloatArray) -> FloatArray:
         """The inverse of `distort`, by fixed-point iteration (|k1| below about 0.3)."""

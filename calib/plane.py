@@ -2,8 +2,10 @@
 
 Everything that is known enters once, weighted by how well it is known: the black squares' edges of card and tiles,
 the print's scale, the tiles' places, the parcel's size, the card's height, straight lines (tape, board edges), and
-what is common to phone cameras.  The estimate is the weighted least-squares (maximum a posteriori) solution by Gauss-Newton; its
-covariance is the inverse of the normal matrix (JCGM 102:2011, 6 and 7.4; Criminisi, Reid, Zisserman 1997 for the plane).
+what is common to phone cameras.  The estimate is the weighted least-squares (maximum a posteriori) solution by Gauss-
+Newton; its
+covariance is the inverse of the normal matrix (JCGM 102:2011, 6 and 7.4; Criminisi, Reid, Zisserman 1997 for the
+plane).
 The budget stands in `calib.adjustment`.
 """
 

@@ -55,7 +55,9 @@ TEAM_LABEL = Box(0, 0, 86, 48)
 TEAM_LABEL_SQUARE = Box(8, 8, 32, 32)
 
 LENS_COLUMNS, LENS_ROWS = 7, 10
-"""The lens sheet is a ChArUco board of OpenCV: squares along and up; its tags are LENS_TAGS from the first, row by row."""
+"""The lens sheet is a ChArUco board of OpenCV: squares along and up; its tags are LENS_TAGS from the first, row by
+row.
+"""
 LENS_SQUARE, LENS_MARKER = 24.0, 17.0
 """Sides of a square and of the tag in every white one."""
 

@@ -25,9 +25,7 @@ def first_guess(adjustment: Adjustment) -> FloatArray:
     return _turned_to_parcel(adjustment, vector, sides) if sides else vector
 
 
-def _from_tiles(
-    adjustment: Adjustment, vector: FloatArray, tiles: list[TagSquare], card: TagSquare
-) -> FloatArray:
+def _from_tiles(adjustment: Adjustment, vector: FloatArray, tiles: list[TagSquare], card: TagSquare) -> FloatArray:
     world = np.concatenate([adjustment.tag_corners(t.tag, vector) for t in tiles])
     vector[:6] = _pose(world, np.concatenate([t.corners for t in tiles]), adjustment.camera(vector))
     height = float(vector[INDEX["card height"]])
@@ -36,9 +34,7 @@ def _from_tiles(
     return vector
 
 
-def _turned_to_parcel(
-    adjustment: Adjustment, vector: FloatArray, sides: dict[int, StraightLine]
-) -> FloatArray:
+def _turned_to_parcel(adjustment: Adjustment, vector: FloatArray, sides: dict[int, StraightLine]) -> FloatArray:
     """Move the world frame from the card's to the parcel's, as the found sides show it."""
     camera = adjustment.camera(vector)
     ends = {side: camera.locate(line.points[[0, -1]]) for side, line in sides.items()}

@@ -22,7 +22,9 @@ from vision.outlines import SHARED_KINDS, TapeSpec, TracedPiece, TracedRing
 
 @dataclass(frozen=True, eq=False)
 class CorrectedPicture:
-    """The model seen from straight above: bgr (h, w, 3), its scale, and the place in mm of its top-left pixel's centre."""
+    """The model seen from straight above: bgr (h, w, 3), its scale, and the place in mm of its top-left pixel's
+    centre.
+    """
 
     bgr: NDArray[np.uint8]
     mm_per_px: float

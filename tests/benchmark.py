@@ -4,7 +4,8 @@
 
 For the photo as it is and enlarged to 12 megapixels it prints the time of the whole in-process measurement (reading the
 file, measuring, checking the rules, drawing and encoding the results) as a ratio to its floor: decode the JPEG, detect
-the tags, warp the whole picture once, convert it to Lab once.  Both are medians of alternating runs in this one process,
+the tags, warp the whole picture once, convert it to Lab once.  Both are medians of alternating runs in this one
+process,
 so that a machine whose speed drifts slows both.  Peak memory is the whole process's.
 """
 

@@ -1,7 +1,8 @@
 """Finding the board's own edges where no corner tiles tell where the parcel lies.
 
 A rectangle of the parcel's stated size is laid over the corrected picture where most of its four sides fall on edges;
-then each side is followed at full resolution.  Where a thick board shows its side face, the top's edge is the inner one.
+then each side is followed at full resolution.  Where a thick board shows its side face, the top's edge is the inner
+one.
 """
 
 from __future__ import annotations
@@ -213,7 +214,8 @@ def _steps(profiles: FloatArray) -> FloatArray:
 def _follow(
     steps: FloatArray, u: FloatArray, visible: NDArray[np.bool_], *, innermost: bool
 ) -> tuple[FloatArray | None, NDArray[np.bool_]]:
-    """Offset of the edge on every profile: the strongest or innermost common edge, by a line through the profiles' own peaks.
+    """Offset of the edge on every profile: the strongest or innermost common edge, by a line through the profiles'
+    own peaks.
 
     A board not quite where it was expected is met at a slant: the slant that stacks the steps best is tried first.
     """
@@ -232,7 +234,9 @@ def _follow(
     if best is None or peak < 1.0:
         return None, visible
     slant, stack = best
-    summits = [i for i in range(1, m - 1) if stack[i] >= stack[i - 1] and stack[i] >= stack[i + 1] and stack[i] > 0.35 * peak]
+    summits = [
+        i for i in range(1, m - 1) if stack[i] >= stack[i - 1] and stack[i] >= stack[i + 1] and stack[i] > 0.35 * peak
+    ]
     if not summits:
         return None, visible
     summit = summits[0] if innermost else max(summits, key=lambda i: stack[i])

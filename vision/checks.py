@@ -39,9 +39,13 @@ def check_tags(grey: NDArray[np.uint8], bgr: NDArray[np.uint8], tags: Sequence[T
         raise PhotoRefused("too-small", "the model is too small in the picture; go nearer until it fills the frame")
     per_px = CARD_SQUARE.width / card.side
     if card.width > WIDEST_EDGE or card.width * per_px > WIDEST_EDGE_MM:
-        raise PhotoRefused("blurred", "the picture is blurred; hold the phone still, tap on the card to focus, try again")
+        raise PhotoRefused(
+            "blurred", "the picture is blurred; hold the phone still, tap on the card to focus, try again"
+        )
     if card.bend > BENT_PX and card.bend * per_px > BENT_MM:
-        raise PhotoRefused("card-bent", "the measuring card is not flat; press it flat or print a new one on stiff paper")
+        raise PhotoRefused(
+            "card-bent", "the measuring card is not flat; press it flat or print a new one on stiff paper"
+        )
     return card
 
 
@@ -49,7 +53,9 @@ def check_plane(plane: Plane, size: tuple[int, int], numbers: Sequence[int]) -> 
     """PhotoRefused for a camera tilted too far, or for a card whose square or needed swatches leave the picture."""
     if plane.camera.tilt > STEEPEST:
         degrees = round(np.rad2deg(plane.camera.tilt))
-        raise PhotoRefused("too-tilted", f"the photo is tilted by {degrees} degrees; hold the phone level above the model")
+        raise PhotoRefused(
+            "too-tilted", f"the photo is tilted by {degrees} degrees; hold the phone level above the model"
+        )
     boxes = np.concatenate([CARD_SQUARE.corners, *(SWATCHES[n - 1].corners for n in numbers)])
     outline = card_outline(plane)
     along, down = (outline[1] - outline[0]) / 180, (outline[3] - outline[0]) / 120
@@ -82,10 +88,14 @@ def _cut_off() -> PhotoRefused:
 
 def _without_card(grey: NDArray[np.uint8], bgr: NDArray[np.uint8], tags: Sequence[TagSquare]) -> PhotoRefused:
     if sharpness(grey) < SHARP_RATIO and not tags:
-        return PhotoRefused("blurred", "the picture is blurred; hold the phone still, tap on the card to focus, try again")
+        return PhotoRefused(
+            "blurred", "the picture is blurred; hold the phone still, tap on the card to focus, try again"
+        )
     if _part_of_a_card(bgr, tags):
         return _cut_off()
-    return PhotoRefused("no-card", "no measuring card is in the picture; lay it beside or on the parcel, black square up")
+    return PhotoRefused(
+        "no-card", "no measuring card is in the picture; lay it beside or on the parcel, black square up"
+    )
 
 
 def sharpness(grey: NDArray[np.uint8]) -> float:

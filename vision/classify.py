@@ -24,7 +24,9 @@ BRIGHTER, DARKER = 0.6, 0.8
 FARTHEST = 5.0
 """Beyond this many spreads a colour belongs to nothing."""
 GROUND_SHARE, MAIN_SHARE = 0.06, 0.25
-"""A colour that covers this share of the picture is a ground; one near a tape's own only if it covers the larger share."""
+"""A colour that covers this share of the picture is a ground; one near a tape's own only if it covers the larger
+share.
+"""
 UNLIKE_TAPE, NEAR_TAPE = 5.0, 1.0
 """Mean squared distance, in spreads, from the nearest tape's tone: clearly another colour, and too near to tell."""
 MOST_GROUNDS = 6
@@ -33,7 +35,8 @@ OTHER = 0
 
 @dataclass(frozen=True, eq=False)
 class Classes:
-    """labels (h, w): 0 other, i + 1 the tape tapes[i], above that the grounds; table labels every colour that occurs."""
+    """labels (h, w): 0 other, i + 1 the tape tapes[i], above that the grounds; table labels every colour that occurs.
+    """
 
     labels: NDArray[np.uint8]
     tapes: tuple[int, ...]
@@ -68,7 +71,9 @@ def classify(bgr: NDArray[np.uint8], colours: TapeColours, swatches: Sequence[in
     tones = log_colour(_bytes(present)).astype(np.float32)
     tapes = tuple(s for s in swatches if colours.of(s) is not None)
     white = np.array([0.0, 0.0, colours.white[2]])
-    distances = [_nearest(tones, (s.tones + white).astype(np.float32)) for n in tapes if (s := colours.of(n)) is not None]
+    distances = [
+        _nearest(tones, (s.tones + white).astype(np.float32)) for n in tapes if (s := colours.of(n)) is not None
+    ]
     grounds = _grounds(tones, counts[present], np.min(distances, axis=0))
     distances += [_distance(tones, ground) for ground in grounds]
     nearest = np.argmin(distances, axis=0)

@@ -70,7 +70,9 @@ def _rejoined(candidates: list[Candidate], width: float, tape: TapeMask) -> list
             shared = Polygon(one.corners).exterior.buffer(0.5).intersection(Polygon(other.corners).exterior)
             if shared.length < width or _band_along(shared, width, tape) >= BAND:
                 continue
-            joined = _candidate(Polygon(one.corners).buffer(0.01).union(Polygon(other.corners)).simplify(0.05), width, tape)
+            joined = _candidate(
+                Polygon(one.corners).buffer(0.01).union(Polygon(other.corners)).simplify(0.05), width, tape
+            )
             if joined is not None:
                 rest = [c for c in candidates if c is not one and c is not other]
                 return _rejoined([joined, *rest], width, tape)
@@ -143,9 +145,7 @@ def shown_share(corners: FloatArray, width: float, tape: TapeMask) -> tuple[floa
     return float(shown.mean()), float(clear[shown].mean()) if shown.any() else 0.0
 
 
-def _profile(
-    line: shapely.Geometry, width: float, tape: TapeMask
-) -> tuple[NDArray[np.bool_], NDArray[np.bool_]]:
+def _profile(line: shapely.Geometry, width: float, tape: TapeMask) -> tuple[NDArray[np.bool_], NDArray[np.bool_]]:
     """At every mm of a line: whether tape shows across most of its width, and whether it ends there on both sides."""
     along = np.arange(0.5, max(1.0, line.length), 1.0)
     points = shapely.get_coordinates(shapely.line_interpolate_point(line, along))
@@ -168,9 +168,7 @@ def _left_over(strips: Sequence[Strip], closed: Sequence[Candidate], width: floa
     return [s for s, line in zip(strips, lines, strict=True) if taken.intersection(line).length < 0.6 * s.length]
 
 
-def _completed(
-    strips: Sequence[Strip], closed: Sequence[Candidate], width: float, tape: TapeMask
-) -> list[Candidate]:
+def _completed(strips: Sequence[Strip], closed: Sequence[Candidate], width: float, tape: TapeMask) -> list[Candidate]:
     """Outlines that left-over strips close when prolonged: ends are joined two by two, nearest corners first."""
     found: list[Candidate] = []
     for chosen in ([s for s in strips if s.paired], list(strips)):
@@ -179,7 +177,12 @@ def _completed(
         for corners in _cycles(pool, width):
             polygon = Polygon(corners)
             shown, band = shown_share(corners, width, tape)
-            if shown < LEAST_SHOWN or band < BAND or not polygon.is_valid or _crowded(polygon, [*closed, *found], width):
+            if (
+                shown < LEAST_SHOWN
+                or band < BAND
+                or not polygon.is_valid
+                or _crowded(polygon, [*closed, *found], width)
+            ):
                 continue
             found.append(Candidate(corners, shown))
         if found:

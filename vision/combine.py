@@ -50,7 +50,10 @@ def _started_like(view: TracedPiece, best: TracedPiece) -> TracedPiece:
     k = int(np.argmin(apart))
     inferred = tuple(sorted(((i - k) % count, low, high) for i, low, high in ring.inferred))
     turned = replace(
-        ring, points=np.roll(ring.points, -k, axis=0), sensitivity=np.roll(ring.sensitivity, -k, axis=0), inferred=inferred
+        ring,
+        points=np.roll(ring.points, -k, axis=0),
+        sensitivity=np.roll(ring.sensitivity, -k, axis=0),
+        inferred=inferred,
     )
     return replace(view, ring=turned)
 

@@ -74,9 +74,7 @@ def is_bowed(corners: FloatArray, width: float, tape: TapeMask) -> bool:
     return len(bows) >= 3 and abs(float(np.median(bows))) > LEAST_BOW
 
 
-def follow_curve(
-    photo: NDArray[np.uint8], camera: Camera, corners: FloatArray, width: float, height: float
-) -> Curve:
+def follow_curve(photo: NDArray[np.uint8], camera: Camera, corners: FloatArray, width: float, height: float) -> Curve:
     """Follow the band from a rough outline (n, 2) mm, clockwise in the picture; lengths in mm."""
     middle = _resampled(corners, SPACING)
     for _ in range(3):
@@ -97,7 +95,11 @@ def _refined(
     both = found_outer & found_inner & (np.abs(outer - inner - width) < 0.5 * width + 0.5)
     widths = (outer - inner)[both]
     seen_width = float(np.median(widths)) if len(widths) else width
-    u_width = 1.4826 * float(np.median(np.abs(widths - seen_width))) / np.sqrt(max(1, len(widths) / 4)) if len(widths) else width
+    u_width = (
+        1.4826 * float(np.median(np.abs(widths - seen_width))) / np.sqrt(max(1, len(widths) / 4))
+        if len(widths)
+        else width
+    )
     offset = np.where(both, (outer + inner) / 2, np.where(found_outer, outer - seen_width / 2, inner + seen_width / 2))
     seen = (found_outer | found_inner) & (np.abs(offset) < 0.6 * width + 0.5)
     offset = np.where(seen, offset, 0.0)
@@ -160,4 +162,6 @@ def _sensitivity(
 def _near_hidden(seen: NDArray[np.bool_], bumps: int) -> NDArray[np.bool_]:
     """Which bumps stand where hardly anything was seen."""
     group = np.arange(len(seen)) * bumps // len(seen)
-    return np.asarray(np.bincount(group, seen, minlength=bumps) / np.maximum(1, np.bincount(group, minlength=bumps)) < 0.3)
+    return np.asarray(
+        np.bincount(group, seen, minlength=bumps) / np.maximum(1, np.bincount(group, minlength=bumps)) < 0.3
+    )

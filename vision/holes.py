@@ -29,7 +29,11 @@ def closed_bands(tape: TapeMask, known: Sequence[Candidate]) -> list[tuple[Candi
         if link[3] < 0 or len(contour) < 20:
             continue
         inside = Polygon(tape.picture.to_mm(contour[:, 0].astype(np.float64))).buffer(0)
-        if inside.area < SMALLEST or inside.geom_type != "Polygon" or inside.intersection(taken).area > 0.3 * inside.area:
+        if (
+            inside.area < SMALLEST
+            or inside.geom_type != "Polygon"
+            or inside.intersection(taken).area > 0.3 * inside.area
+        ):
             continue
         band = _band(inside, tape)
         if band is not None:

@@ -62,7 +62,8 @@ class Model:
 def model_from(
     files: Sequence[Path], read: Callable[[Path], Photo], staging: Staging, tapes: Sequence[TapeSpec]
 ) -> Model:
-    """Trace every photo and lay them together. Raises PhotoRefused where none can be used, or one is another model's."""
+    """Trace every photo and lay them together. Raises PhotoRefused where none can be used, or one is another model's.
+    """
     traced: list[tuple[Photo, Traced]] = []
     refused: list[tuple[Path, PhotoRefused]] = []
     for file in files:
@@ -106,7 +107,9 @@ def _merged(all_traced: Sequence[Traced]) -> Model:
 
 
 def _laid_on(first: Traced, other: Traced) -> Traced:
-    """The other photo's pieces in the first one's frame, turned and moved by their outlines where no parcel ties them."""
+    """The other photo's pieces in the first one's frame, turned and moved by their outlines where no parcel ties
+    them.
+    """
     if first.frame != "card" and other.frame != "card":
         return other
     here, there = _common_corners(first, other)
@@ -128,7 +131,7 @@ def _laid_on(first: Traced, other: Traced) -> Traced:
 
 def _common_corners(first: Traced, other: Traced) -> tuple[FloatArray, FloatArray]:
     """Centroids (n, 2) of zones that both photos show in one piece each."""
-    here, there = ({z: p for z, p in _single_pieces(t)} for t in (first, other))
+    here, there = (dict(_single_pieces(t)) for t in (first, other))
     both = [z for z in here if z in there]
     centres = [[np.array(Polygon(t[z].ring.points).centroid.coords[0]) for z in both] for t in (here, there)]
     return np.array(centres[0]).reshape(-1, 2), np.array(centres[1]).reshape(-1, 2)
@@ -213,6 +216,8 @@ def _disagreements(views: Sequence[TracedPiece]) -> list[str]:
             apart = float(np.linalg.norm(there.points[j] - point))
             own = float(np.sqrt(((here.sensitivity[i] - there.sensitivity[j]) ** 2).sum()))
             if apart > max(DISAGREE * own, LEAST_DISAGREEMENT):
-                found.append(f"the photos put a corner of {view.zone} {apart:.1f} mm apart, more than their uncertainty")
+                found.append(
+                    f"the photos put a corner of {view.zone} {apart:.1f} mm apart, more than their uncertainty"
+                )
                 break
     return found

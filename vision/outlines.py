@@ -47,7 +47,8 @@ class TracedRing:
 
 @dataclass(frozen=True, eq=False)
 class TracedPiece:
-    """One outline of a zone, its same-tape holes, the tape's width with its sensitivity (k,), and the share inferred."""
+    """One outline of a zone, its same-tape holes, the tape's width with its sensitivity (k,), and the share inferred.
+    """
 
     zone: str
     ring: TracedRing

@@ -27,7 +27,9 @@ COARSE = 1.5
 LEAST_BLOB = 250.0
 """Tape-coloured areas of less than this, mm2, say nothing of where the board is."""
 WORST_MISFIT = 1.5
-"""Root mean square misfit, in uncertainties, from which sides and card contradict each other: the sides are not the board's."""
+"""Root mean square misfit, in uncertainties, from which sides and card contradict each other: the sides are not the
+board's.
+"""
 FEWEST_SIDES = 3
 MOST_TAPE = 0.3
 """Share of the parcel that one tape may cover."""
@@ -36,7 +38,9 @@ MOST_TAPE = 0.3
 def visible_region(plane: Plane, size: tuple[int, int], staging: Staging) -> tuple[FloatArray, FloatArray]:
     """The part of the plane, mm, that the photo shows and that a parcel near the card can reach."""
     width, height = size
-    rim = np.array([[0, 0], [width, 0], [width, height], [0, height], [width / 2, 0], [width / 2, height]], dtype=np.float64)
+    rim = np.array(
+        [[0, 0], [width, 0], [width, height], [0, height], [width / 2, 0], [width / 2, height]], dtype=np.float64
+    )
     seen = plane.camera.locate(rim)
     reach = float(np.hypot(staging.width, staging.depth)) + 120.0
     middle = np.array([CARD.width / 2, CARD.height / 2])

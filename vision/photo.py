@@ -79,7 +79,7 @@ def photo_from_bytes(data: bytes, name: str) -> Photo:
         raise _unreadable(Path(name), f"it has more than {MOST_PIXELS // 1_000_000} megapixels") from error
     except UnidentifiedImageError as error:
         raise _unreadable(Path(name), "it is no JPEG, PNG or HEIC photo") from error
-    except (OSError, ValueError, SyntaxError, Warning, Image.DecompressionBombError, cv2.error) as error:
+    except (OSError, ValueError, SyntaxError, Warning, cv2.error) as error:
         raise _unreadable(Path(name), "the file is damaged or incomplete") from error
 
 

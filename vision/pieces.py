@@ -1,4 +1,6 @@
-"""From rough outlines to traced pieces: fitted, ordered into holes, with the sensitivity of every point to every source."""
+"""From rough outlines to traced pieces: fitted, ordered into holes, with the sensitivity of every point to every
+source.
+"""
 
 from __future__ import annotations
 
@@ -20,12 +22,16 @@ from vision.sides import EdgePoints, Side, agreed, edge_points, fit_sides, meet,
 from vision.strips import TapeMask
 
 TAPE_THICKNESS, THICKNESS_SPREAD = 0.12, 0.04
-"""Height of a tape's face above the board where the challenge gives none, and its spread, mm (common practice, no source)."""
+"""Height of a tape's face above the board where the challenge gives none, and its spread, mm (common practice, no
+source).
+"""
 FLATNESS_OF_PIECES = 0.0
 LEAST_BRIDGE = 3.0
 """Shorter stretches without visible tape are a string or a crumb, mm."""
 HIDDEN_SLANT = 0.008
-"""Hidden tape may leave its side's line by this much per mm of hidden length (hand-laid tape, common practice, no source)."""
+"""Hidden tape may leave its side's line by this much per mm of hidden length (hand-laid tape, common practice, no
+source).
+"""
 STRAIGHTNESS_PX = 0.05
 """How straight hands lay tape, as the standard uncertainty of a point of its middle against a line, px."""
 MOST_HIDDEN = 0.5
@@ -35,7 +41,8 @@ SETTLED = 0.8
 
 @dataclass(frozen=True, eq=False)
 class Found:
-    """A rough outline: swatch, corners (n, 2) mm clockwise in the picture, tape width and height in mm, its tape's mask.
+    """A rough outline: swatch, corners (n, 2) mm clockwise in the picture, tape width and height in mm, its tape's
+    mask.
 
     edges are the tape's edges in the photo, once they have been read.
     """
@@ -69,8 +76,12 @@ class _Ring:
     bridged: float
 
 
-def straight_lines(photo: NDArray[np.uint8], plane: Plane, found: Sequence[Found]) -> tuple[list[Found], list[StraightLine]]:
-    """The outlines with their edges read, and every side of every straight one as a line that the lens must keep straight."""
+def straight_lines(
+    photo: NDArray[np.uint8], plane: Plane, found: Sequence[Found]
+) -> tuple[list[Found], list[StraightLine]]:
+    """The outlines with their edges read, and every side of every straight one as a line that the lens must keep
+    straight.
+    """
     settled, lines = [], []
     for f in found:
         if f.curved:
@@ -85,9 +96,7 @@ def straight_lines(photo: NDArray[np.uint8], plane: Plane, found: Sequence[Found
     return settled, lines
 
 
-def _settled(
-    photo: NDArray[np.uint8], plane: Plane, found: Found
-) -> tuple[Found, EdgePoints, list[Side], float]:
+def _settled(photo: NDArray[np.uint8], plane: Plane, found: Found) -> tuple[Found, EdgePoints, list[Side], float]:
     """Fit sides to the photo's tape edges, again from the fitted place where the rough one was well off."""
     for _ in range(3):
         points = edge_points(photo, plane.camera, found.corners, found.width, found.face)
@@ -141,7 +150,6 @@ def assemble(
     named outlines have their corners in the frame of `rough`, the plane that they were found with.
     """
     rings = [_ring(photo, rough, plane, outline, zone) for outline, zone in named]
-    common = plane.factor.shape[1]
     causes = [Cause(name, _kind(name)) for name in plane.sources]
     causes += [Cause("height of the tape", "height"), Cause("flatness of the board", "flatness")]
     total = len(causes) + sum(r.own.shape[2] + 1 for r in rings)

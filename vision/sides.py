@@ -1,7 +1,8 @@
 """The sides of an outline at sub-pixel precision: straight lines along the tape's middle, from both edges of the band.
 
 Profiles are read in the photo itself, not in a corrected copy, so nothing is interpolated twice.  Each side is fitted
-in the plane's millimetres with one width for the whole outline: where only one edge of the tape shows, that edge and the
+in the plane's millimetres with one width for the whole outline: where only one edge of the tape shows, that edge and
+the
 width give the middle.
 """
 
@@ -32,7 +33,9 @@ OTHER_HUE, BRIGHTER, DARKER = 0.6, 0.7, 1.6
 UNEVEN = 0.02
 """Least unevenness of a tape's edge over a BIN, mm: what a short visible stretch says of a side's direction."""
 STUB = 0.2
-"""Slant, mm over a whole side, of a side of which a third shows, more the less shows: what hides the rest may touch it."""
+"""Slant, mm over a whole side, of a side of which a third shows, more the less shows: what hides the rest may touch
+it.
+"""
 FLOOR_PX = 0.03
 """Standard uncertainty of a whole side that averaging does not remove, px, as for the edges of printed squares."""
 WIDTH_SPREAD = 0.03
@@ -70,7 +73,8 @@ class Side:
 class EdgePoints:
     """Where tape edges pass in the photo: side number, +1 outer or -1 inner edge, pixels (n, 2), found (n,).
 
-    Profiles of both edges at one place stand half the array apart.  agreed: what does not lie on its side's line has been
+    Profiles of both edges at one place stand half the array apart.  agreed: what does not lie on its side's line has
+    been
     sorted out already.
     """
 
@@ -102,7 +106,8 @@ def edge_points(
 
 
 def _of_one_tape(colours: NDArray[np.uint8]) -> NDArray[np.bool_]:
-    """Which colours (n, 3) beside an edge are the outline's common one in some light: what hides tape has edges, too."""
+    """Which colours (n, 3) beside an edge are the outline's common one in some light: what hides tape has edges, too.
+    """
     tones = log_colour(colours)
     common = np.median(tones, axis=0)
     apart = np.abs(tones - common)
@@ -179,7 +184,11 @@ def meet(sides: Sequence[Side]) -> tuple[FloatArray, FloatArray]:
 def _apart(count: int) -> list[NDArray[np.bool_]]:
     """Groups of sides of which no two are neighbours on a ring of `count`."""
     at = np.arange(count)
-    groups = [(at % 2 == 0) & (at < count - count % 2), (at % 2 == 1) & (at < count - count % 2), at >= count - count % 2]
+    groups = [
+        (at % 2 == 0) & (at < count - count % 2),
+        (at % 2 == 1) & (at < count - count % 2),
+        at >= count - count % 2,
+    ]
     return [g for g in groups if g.any()]
 
 

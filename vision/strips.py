@@ -225,7 +225,9 @@ def _centre_strip(pair: _Pair) -> Strip:
 
 def _edge_strip(edge: Edge, width: float, tape: TapeMask) -> Strip | None:
     """A strip of which only one edge shows, the other being lost in something of the same colour."""
-    probes = np.linspace(edge.start, edge.end, 15)[:, None] + np.linspace(0.1, 0.9, 5)[None, :, None] * width * edge.inwards
+    probes = (
+        np.linspace(edge.start, edge.end, 15)[:, None] + np.linspace(0.1, 0.9, 5)[None, :, None] * width * edge.inwards
+    )
     if tape.read(probes).mean() < 0.85:
         return None
     direction = (edge.end - edge.start) / edge.length
@@ -251,7 +253,9 @@ def _without_stumps(strips: Sequence[Strip], width: float) -> list[Strip]:
 def merge_collinear(
     strips: Sequence[Strip], width: float, tape: TapeMask, largest_gap: float = COVERED_GAP
 ) -> list[Strip]:
-    """Join strips on one line whose gap along it is at most `largest_gap` mm, or BARE_GAP where bare ground shows in it."""
+    """Join strips on one line whose gap along it is at most `largest_gap` mm, or BARE_GAP where bare ground shows in
+    it.
+    """
     todo = sorted(strips, key=lambda s: -s.length)
     merged: list[Strip] = []
     for strip in todo:
@@ -276,14 +280,16 @@ def _joined(one: Strip, other: Strip, width: float, tape: TapeMask, largest_gap:
     gap = max(float(span.min()) - one.high, one.low - float(span.max()))
     if gap > largest_gap:
         return None
-    if BARE_GAP < gap and largest_gap <= COVERED_GAP:
+    if gap > BARE_GAP and largest_gap <= COVERED_GAP:
         low, high = (one.high, float(span.min())) if float(span.min()) > one.high else (float(span.max()), one.low)
         if tape.read_ground(one.at(np.linspace(low, high, 12))).mean() > 0.3:
             return None
     if off.max() > 0.2 * width + 0.8 and not (stump and off.min() < 0.2 * width + 0.8):
         return None
     if stump or (one.paired and not other.paired):
-        return Strip(one.origin, one.direction, min(one.low, float(span.min())), max(one.high, float(span.max())), one.paired)
+        return Strip(
+            one.origin, one.direction, min(one.low, float(span.min())), max(one.high, float(span.max())), one.paired
+        )
     points = np.vstack([one.at(np.array([one.low, one.high])), ends])
     weights = np.array([one.length, one.length, other.length, other.length])
     centre = weights @ points / weights.sum()

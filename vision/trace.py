@@ -93,9 +93,13 @@ def _scene(photo: Photo, staging: Staging, tapes: Sequence[TapeSpec], lens: Lens
     check_plane(plane, photo.size, numbers)
     colours = read_colours(photo.bgr, plane, numbers)
     if not colours.swatches:
-        raise PhotoRefused("no-swatches", "the card's swatch boxes are empty; stick a piece of each zone's tape into its box")
+        raise PhotoRefused(
+            "no-swatches", "the card's swatch boxes are empty; stick a piece of each zone's tape into its box"
+        )
     unread = tuple(t.zone for t in tapes if colours.of(t.swatch) is None)
-    warnings = [f"the card's box {t.swatch} is empty, so nothing is known of {t.zone}" for t in tapes if t.zone in unread]
+    warnings = [
+        f"the card's box {t.swatch} is empty, so nothing is known of {t.zone}" for t in tapes if t.zone in unread
+    ]
     board: list[StraightLine] = []
     frame: Literal["tiles", "board", "card"] = "tiles"
     if not any(t.tag in CORNER_TAGS for t in tags):
@@ -127,10 +131,11 @@ def _find(scene: _Scene) -> list[Found]:
 
 def _on_parcel(scene: _Scene, picture: Rectified) -> NDArray[np.bool_]:
     """Where tape can be: on the parcel, if its place is known; a dark table is no black tape."""
-    rows, columns = np.indices(picture.bgr.shape[:2], sparse=True)
+    height, width = picture.bgr.shape[:2]
     if scene.frame == "card":
-        return np.ones((len(rows), columns.size), dtype=bool)
-    x, y = (picture.origin[i] + at * picture.mm_per_px for i, at in enumerate((columns, rows)))
+        return np.ones((height, width), dtype=bool)
+    x = picture.origin[0] + np.arange(width)[None, :] * picture.mm_per_px
+    y = picture.origin[1] + np.arange(height)[:, None] * picture.mm_per_px
     size = [scene.plane.value(f"parcel {name}") + OVERHANG for name in ("width", "depth")]
     return np.asarray((x > -OVERHANG) & (x < size[0]) & (y > -OVERHANG) & (y < size[1]))
 
@@ -191,7 +196,9 @@ def _nothing_found(scene: _Scene) -> PhotoRefused:
     corners = scene.plane.camera.project(np.array([[0.0, 0.0]]))
     if scene.frame == "card" and outside(corners, scene.photo.size, 0.0):
         return parcel_cut_off()
-    return PhotoRefused("no-tape", "no closed outline of tape in the swatches' colours was found; check the card's boxes")
+    return PhotoRefused(
+        "no-tape", "no closed outline of tape in the swatches' colours was found; check the card's boxes"
+    )
 
 
 def _disagreements(plane: Plane, staging: Staging) -> list[str]:
@@ -214,4 +221,3 @@ def _shown(photo: Photo, plane: Plane, scene: _Scene) -> Rectified:
     low, high = _region(scene)
     per_px = max(float(np.max(high - low)) / SHOWN_SIDE, plane.camera.mm_per_px((low + high) / 2))
     return rectify(photo.bgr, plane.camera, low, high, per_px, outside=255)
-

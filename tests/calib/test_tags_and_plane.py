@@ -10,17 +10,17 @@ import numpy as np
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
+from scenes import printing
+from scenes.draw import draw
+from scenes.model import Film, Scene
+from scenes.view import halved
+from scenes.village import village
 
 from calib.camera import Camera
 from calib.edge_shift import EdgeShift, edge_shift
 from calib.plane import Plane, estimate_plane
 from calib.staging import Lens, Priors, Staging
 from calib.tags import TagSquare, find_tags
-from scenes import printing
-from scenes.draw import draw
-from scenes.model import Film, Scene
-from scenes.view import halved
-from scenes.village import village
 
 EXACT = Priors(0, 0, 0, 0, 0)
 Seen = tuple[Scene, tuple[TagSquare, ...], EdgeShift]
@@ -36,7 +36,9 @@ def seen(linear: bool = True, half: bool = False) -> Seen:
     return scene, tags, edge_shift(grey, tags)
 
 
-def plane_of(seen: Seen, *, tiles: bool = True, priors: Priors = EXACT, lens: Lens | None = None, **known: object) -> Plane:
+def plane_of(
+    seen: Seen, *, tiles: bool = True, priors: Priors = EXACT, lens: Lens | None = None, **known: object
+) -> Plane:
     scene, tags, shift = seen
     staging = Staging(scene.width, scene.depth, priors=priors, **known)  # type: ignore[arg-type]
     kept = [t for t in tags if tiles or t.tag == 0]

@@ -1,6 +1,7 @@
 """Drawing a scene: layers of exactly covered pixels, then light, lens blur, noise and encoding, as a phone does it.
 
-Blur in linear light (as a real lens) moves every edge towards its dark side; on encoded values edges stay put.  Layers are
+Blur in linear light (as a real lens) moves every edge towards its dark side; on encoded values edges stay put.
+Layers are
 therefore laid together in the space in which the blur is put on.
 """
 
@@ -107,7 +108,12 @@ class _Canvas:
         across = np.array([-slant[1], slant[0]])
         count = int(np.linalg.norm(np.ptp(np.asarray(shape.exterior.coords), axis=0)) / tape.stripe / 2) + 2
         stripes = [
-            Polygon([middle + a * across + b * reach * slant for a, b in ((s, -1), (s + tape.stripe, -1), (s + tape.stripe, 1), (s, 1))])
+            Polygon(
+                [
+                    middle + a * across + b * reach * slant
+                    for a, b in ((s, -1), (s + tape.stripe, -1), (s + tape.stripe, 1), (s, 1))
+                ]
+            )
             for s in 2 * tape.stripe * np.arange(-count, count + 1)
         ]
         self.polygon(shape.intersection(unary_union(stripes)), tape.second, height)
@@ -138,7 +144,9 @@ class _Canvas:
         pattern = _PATTERNS[surface.texture](random).astype(np.float32)
         size = pattern.shape[0]
         # One texture pixel is a millimetre; the pattern repeats.
-        read = cv2.remap(pattern, np.mod(x, size - 1), np.mod(y, size - 1), cv2.INTER_LINEAR, borderMode=cv2.BORDER_WRAP)
+        read = cv2.remap(
+            pattern, np.mod(x, size - 1), np.mod(y, size - 1), cv2.INTER_LINEAR, borderMode=cv2.BORDER_WRAP
+        )
         contrast = surface.contrast if self.scene.film.linear else surface.contrast / 2.2
         return np.clip(1 + contrast * read, 0.05, 2).astype(np.float32)
 
@@ -165,7 +173,11 @@ class _Canvas:
             if cover is not None:
                 shade = np.zeros((h, w), np.float32)
                 shade[cover.window] = cover.share
-                gain *= 1 - (1 - shadow.light) * cv2.GaussianBlur(shade, (0, 0), shadow.soft) if shadow.soft > 0.2 else 1 - (1 - shadow.light) * shade
+                gain *= (
+                    1 - (1 - shadow.light) * cv2.GaussianBlur(shade, (0, 0), shadow.soft)
+                    if shadow.soft > 0.2
+                    else 1 - (1 - shadow.light) * shade
+                )
         gains = np.maximum(gain, 1e-4)[..., None] * np.array(light.colour, np.float32)
         return np.asarray(gains if film.linear else gains ** (1 / 2.2), np.float32)
 
@@ -212,7 +224,9 @@ def _developed(scene: Scene, picture: Picture) -> NDArray[np.uint8]:
 
 
 def to_encoded(linear: Picture) -> Picture:
-    return np.where(linear <= 0.0031308, 12.92 * linear, 1.055 * np.maximum(linear, 1e-9) ** (1 / 2.4) - 0.055).astype(np.float32)
+    return np.where(linear <= 0.0031308, 12.92 * linear, 1.055 * np.maximum(linear, 1e-9) ** (1 / 2.4) - 0.055).astype(
+        np.float32
+    )
 
 
 def _smear(way: tuple[float, float]) -> Picture:

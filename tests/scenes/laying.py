@@ -38,9 +38,7 @@ def shape(kind: str, low: FloatArray, high: FloatArray, random: np.random.Genera
 def pond(centre: FloatArray, radii: FloatArray, random: np.random.Generator, points: int = 240) -> FloatArray:
     """A smooth closed curve about `centre`."""
     angle = np.linspace(0, 2 * np.pi, points, endpoint=False)
-    reach = 1 + sum(
-        random.uniform(0, 0.16 / k) * np.cos(k * angle + random.uniform(0, 2 * np.pi)) for k in (2, 3, 4)
-    )
+    reach = 1 + sum(random.uniform(0, 0.16 / k) * np.cos(k * angle + random.uniform(0, 2 * np.pi)) for k in (2, 3, 4))
     return np.asarray(centre + np.column_stack([np.cos(angle), np.sin(angle)]) * radii * np.asarray(reach)[:, None])
 
 

@@ -88,7 +88,9 @@ class Thread:
 
 @dataclass(frozen=True, eq=False)
 class Print:
-    """A printed reference: its tag, kind (card, corner, zone), where its top-left corner lies, turn (rad), height, scale."""
+    """A printed reference: its tag, kind (card, corner, zone), where its top-left corner lies, turn (rad), height,
+    scale.
+    """
 
     tag: int
     kind: str
@@ -158,7 +160,9 @@ class Zone:
 
 @dataclass(frozen=True, eq=False)
 class Scene:
-    """Everything in one photo, and the truth about it; stated_* is what the challenge says, which may be a little off."""
+    """Everything in one photo, and the truth about it; stated_* is what the challenge says, which may be a little
+    off.
+    """
 
     width: float
     depth: float

@@ -6,8 +6,18 @@ import cv2
 import numpy as np
 
 from calib.printed import (
-    CARD, CARD_SQUARE, CHECK_LINE_ALONG, CHECK_LINE_UP, CHECK_TICK, CORNER_TILE, CORNER_TILE_SQUARE, SWATCHES, TAG_CELLS,
-    ZONE_TILE, ZONE_TILE_SQUARE, Box,
+    CARD,
+    CARD_SQUARE,
+    CHECK_LINE_ALONG,
+    CHECK_LINE_UP,
+    CHECK_TICK,
+    CORNER_TILE,
+    CORNER_TILE_SQUARE,
+    SWATCHES,
+    TAG_CELLS,
+    ZONE_TILE,
+    ZONE_TILE_SQUARE,
+    Box,
 )  # fmt: skip
 from scenes.model import Print
 from scenes.raster import FloatArray

@@ -1,4 +1,6 @@
-"""Random scenes with known truth: any table, board, tape, light and layout, and errors drawn from the challenge's priors."""
+"""Random scenes with known truth: any table, board, tape, light and layout, and errors drawn from the challenge's
+priors.
+"""
 
 from __future__ import annotations
 
@@ -13,7 +15,21 @@ from shapely.geometry import LinearRing, MultiPoint, Polygon, box
 from scenes import laying, printing
 from scenes.draw import strip_shape
 from scenes.model import (
-    Band, Block, Colour, Film, Light, Patch, Print, Scene, Shadow, Strip, Surface, Tape, Thread, TruePiece, Zone,
+    Band,
+    Block,
+    Colour,
+    Film,
+    Light,
+    Patch,
+    Print,
+    Scene,
+    Shadow,
+    Strip,
+    Surface,
+    Tape,
+    Thread,
+    TruePiece,
+    Zone,
 )  # fmt: skip
 from scenes.raster import FloatArray
 from scenes.view import View, looking
@@ -25,15 +41,18 @@ BOARDS = {
     "black card": ((40, 40, 42), "plain", 0.0), "blue paper": ((120, 160, 200), "paper", 0.04),
 }  # fmt: skip
 TABLES = {
-    "grey": ((128, 126, 124), "noise", 0.08), "wood": ((160, 118, 78), "wood", 0.08), "white": ((226, 224, 220), "plain", 0.0),
-    "dark wood": ((84, 58, 40), "wood", 0.12), "green": ((90, 120, 100), "noise", 0.05), "black": ((36, 36, 38), "noise", 0.1),
+    "grey": ((128, 126, 124), "noise", 0.08), "wood": ((160, 118, 78), "wood", 0.08),
+    "white": ((226, 224, 220), "plain", 0.0),
+    "dark wood": ((84, 58, 40), "wood", 0.12), "green": ((90, 120, 100), "noise", 0.05),
+    "black": ((36, 36, 38), "noise", 0.1),
 }  # fmt: skip
 NAMES = ("library", "stables", "market", "meadow", "school", "orchard", "greenhouse", "landing")
 PARCELS = ((381, 508), (406.4, 406.4), (457.2, 355.6), (508, 381), (300, 240), (558.8, 431.8), (508, 508))
 WIDTHS = (6, 9, 12, 15, 18, 19, 24, 25.4, 30, 38, 48, 50)
 SHAPES = ("rectangle", "rectangle", "rectangle", "trapezoid", "triangle", "L", "L", "U", "hexagon")
 TROUBLES = (
-    "abutting", "shared", "same tape", "ring", "pieces", "yarn", "patch", "patch", "roof", "string", "occluder", "shadow",
+    "abutting", "shared", "same tape", "ring", "pieces", "yarn", "patch", "patch", "roof", "string", "occluder",
+    "shadow",
     "gradient", "warm", "dim", "soft", "tilt", "striped", "short", "turned",
 )  # fmt: skip
 PLACES = ("tiles", "tiles", "tiles", "beside", "on board", "table", "table")
@@ -155,7 +174,10 @@ def _settle(made: _Making, troubles: tuple[str, ...], low: FloatArray, high: Flo
     random = made.random
     span = high - low
     columns, rows = (int(np.clip(random.integers(1, 4), 1, max(1, s // 125))) for s in span)
-    cuts = [np.linspace(0, 1, n + 1) + np.concatenate([[0], random.uniform(-0.04, 0.04, n - 1), [0]]) for n in (columns, rows)]
+    cuts = [
+        np.linspace(0, 1, n + 1) + np.concatenate([[0], random.uniform(-0.04, 0.04, n - 1), [0]])
+        for n in (columns, rows)
+    ]
     cells = [
         (low + span * (cuts[0][i], cuts[1][j]), low + span * (cuts[0][i + 1], cuts[1][j + 1]))
         for j in range(rows) for i in range(columns)
@@ -175,7 +197,11 @@ def _cell(made: _Making, low: FloatArray, high: FloatArray, trouble: str | None,
     random = made.random
     low, high = low + random.uniform(3, 8, 2), high - random.uniform(3, 8, 2)
     room = float((high - low).min())
-    fitting = [w for w in WIDTHS if w <= room / (7.5 if trouble in ("abutting", "shared", "ring", "same tape", "pieces") else 4.5)]
+    fitting = [
+        w
+        for w in WIDTHS
+        if w <= room / (7.5 if trouble in ("abutting", "shared", "ring", "same tape", "pieces") else 4.5)
+    ]
     width = float(random.choice(fitting or [6]))
     if trouble == "yarn":
         tape = made.tape(4.0, height=1.2)
@@ -212,7 +238,9 @@ def _two(made: _Making, low: FloatArray, high: FloatArray, tape: int, trouble: s
     apart = width + float(random.uniform(10, 20))
     other = tape
     if trouble in ("abutting", "shared"):
-        other = made.tape(width if trouble == "shared" else float(random.choice([w for w in WIDTHS if w <= max(6, width)])))
+        other = made.tape(
+            width if trouble == "shared" else float(random.choice([w for w in WIDTHS if w <= max(6, width)]))
+        )
     if trouble == "abutting":
         apart = (width + made.tapes[other].width) / 2 + float(random.uniform(0.05, 0.5))
     if trouble == "shared":
@@ -347,7 +375,11 @@ def _occlude(made: _Making, view: View) -> None:
         at = at + inward * random.uniform(0.0, 0.3)
         block = _block(random, at, random.uniform(20, 55, 2), float(random.uniform(20, 90)))
         hidden = [_hidden(p, [block], view) for p in made.pieces]
-        if 0.05 < max(hidden) < 0.25 and sorted(hidden)[-2 if len(hidden) > 1 else -1] < 0.25 and _on_free_board(made, block, view):
+        if (
+            0.05 < max(hidden) < 0.25
+            and sorted(hidden)[-2 if len(hidden) > 1 else -1] < 0.25
+            and _on_free_board(made, block, view)
+        ):
             made.blocks.append(block)
             return
 
@@ -362,7 +394,9 @@ def _roofs(made: _Making, view: View) -> None:
             if inside.is_empty or piece.holes:
                 break
             low, high = np.array(inside.bounds[:2]), np.array(inside.bounds[2:])
-            block = _block(random, random.uniform(low, high), random.uniform(12, 40, 2), float(random.uniform(8, 50)), tape.colour)
+            block = _block(
+                random, random.uniform(low, high), random.uniform(12, 40, 2), float(random.uniform(8, 50)), tape.colour
+            )
             if inside.contains(Polygon(block.ring)) and _apart(made, block, view) and _on_free_board(made, block, view):
                 made.blocks.append(block)
                 break
@@ -383,14 +417,19 @@ def _on_free_board(made: _Making, block: Block, view: View) -> bool:
     foot, shade = Polygon(block.ring), _shade_of(block, view)
     if not box(0, 0, made.width, made.depth).contains(foot):
         return False
-    corners = [np.array(c, float) for c in ((0, 0), (made.width - 34, 0), (made.width - 34, made.depth - 34), (0, made.depth - 34))]
+    corners = [
+        np.array(c, float)
+        for c in ((0, 0), (made.width - 34, 0), (made.width - 34, made.depth - 34), (0, made.depth - 34))
+    ]
     papers = [printing.paper(t) for t in made.tiles] + [laying.box(*c, 34, 34) for c in corners]
     if any(shade.intersects(Polygon(view.project(p))) for p in papers):
         return False
     return not any(shade.intersects(_shade_of(b, view)) for b in made.blocks)
 
 
-def _block(random: np.random.Generator, at: FloatArray, size: FloatArray, height: float, colour: Colour | None = None) -> Block:
+def _block(
+    random: np.random.Generator, at: FloatArray, size: FloatArray, height: float, colour: Colour | None = None
+) -> Block:
     turn = random.uniform(0, np.pi)
     c, s = np.cos(turn), np.sin(turn)
     ring = np.array([[-1, -1], [1, -1], [1, 1], [-1, 1]]) * size / 2 @ np.array([[c, s], [-s, c]]) + at
@@ -398,7 +437,7 @@ def _block(random: np.random.Generator, at: FloatArray, size: FloatArray, height
     return Block(ring, height, top, tuple(int(0.7 * v) for v in top))  # type: ignore[arg-type]
 
 
-def _scene(made, seed, place, troubles, view, table, card, offcuts) -> Scene:  # noqa: ANN001
+def _scene(made, seed, place, troubles, view, table, card, offcuts) -> Scene:
     random, width, depth = made.random, made.width, made.depth
     thickness = float(random.uniform(3, 6))
     scale = tuple(map(float, random.uniform(0.985, 1.015, 2)))
@@ -450,7 +489,14 @@ def _light(random: np.random.Generator, troubles: tuple[str, ...], width: float,
         for _ in range(random.integers(1, 5)):
             thick = random.uniform(20, 120)
             middle = np.array([width, depth]) / 2 + (at - 100) * across
-            ring = np.array([middle - 1500 * way, middle + 1500 * way, middle + 1500 * way + thick * across, middle - 1500 * way + thick * across])
+            ring = np.array(
+                [
+                    middle - 1500 * way,
+                    middle + 1500 * way,
+                    middle + 1500 * way + thick * across,
+                    middle - 1500 * way + thick * across,
+                ]
+            )
             shadows.append(Shadow(ring, light, soft))
             at += thick + random.uniform(30, 150)
     return Light(exposure, colour, gradient, tuple(shadows))  # type: ignore[arg-type]

@@ -36,7 +36,7 @@ def coverage(rings: Sequence[FloatArray], size: tuple[int, int]) -> Cover | None
     right, bottom = np.minimum(np.ceil(points.max(axis=0)).astype(int), (width, height))
     if right <= left or bottom <= top:
         return None
-    start = np.concatenate([r for r in rings]) + 0.5 - (left, top)
+    start = np.concatenate(list(rings)) + 0.5 - (left, top)
     end = np.concatenate([np.roll(r, -1, axis=0) for r in rings]) + 0.5 - (left, top)
     share = np.abs(_accumulated(start, end, right - left, bottom - top))
     return Cover(np.clip(share, 0, 1).astype(np.float32), int(top), int(left))
@@ -63,8 +63,10 @@ def _cut(start: FloatArray, end: FloatArray) -> tuple[FloatArray, FloatArray]:
     way = end - start
     owners, fractions = [np.arange(len(start))] * 2, [np.zeros(len(start)), np.ones(len(start))]
     for axis in (0, 1):
-        first, last = (f(np.minimum(start[:, axis], end[:, axis]), np.maximum(start[:, axis], end[:, axis])) for f in (
-            lambda a, b: np.floor(a) + 1, lambda a, b: np.ceil(b) - 1))
+        first, last = (
+            f(np.minimum(start[:, axis], end[:, axis]), np.maximum(start[:, axis], end[:, axis]))
+            for f in (lambda a, b: np.floor(a) + 1, lambda a, b: np.ceil(b) - 1)
+        )
         count = np.maximum(last - first + 1, 0).astype(np.int64)
         owner = np.repeat(np.arange(len(start)), count)
         step = np.arange(len(owner)) - np.repeat(np.cumsum(count) - count, count)

@@ -16,7 +16,9 @@ from vision.outlines import Traced, TracedPiece, TracedRing
 
 @dataclass(frozen=True)
 class Score:
-    """One true piece as measured: relative area error, its standard uncertainty, largest corner distance, share bridged."""
+    """One true piece as measured: relative area error, its standard uncertainty, largest corner distance, share
+    bridged.
+    """
 
     zone: str
     note: str
@@ -78,7 +80,9 @@ def compare(scene: Scene, traced: Traced) -> Result:
         true_area = true.polygon.area
         away = _away(shapes[best], true.polygon)
         scores.append(
-            Score(true.zone, true.note, (value - true_area) / true_area, u / true_area, away, traced.pieces[best].bridged)
+            Score(
+                true.zone, true.note, (value - true_area) / true_area, u / true_area, away, traced.pieces[best].bridged
+            )
         )
     return Result(tuple(scores), tuple(missed), tuple(traced.pieces[i].zone for i in sorted(left)))
 

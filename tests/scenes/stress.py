@@ -1,4 +1,4 @@
-"""Draws random scenes, measures them, and prints what went wrong: `python tests/scenes/stress.py FIRST COUNT [PLACE]`."""
+"""Draws random scenes, measures them, prints what went wrong: `python tests/scenes/stress.py FIRST COUNT [PLACE]`."""
 
 from __future__ import annotations
 
@@ -65,8 +65,9 @@ def _line(score: Score) -> str:
 def _summary(scores: list[Score], total: int, missed: int, extra: int, refused: int) -> None:
     error, z = np.array([abs(s.error) for s in scores]), np.array([s.z for s in scores])
     print(
-        f"pieces {total}, missed {missed}, extra {extra}, photos refused {refused}; area error median {100 * np.median(error):.3f} %,"
-        f" 90 % {100 * np.quantile(error, 0.9):.3f} %, largest {100 * error.max():.2f} %; z {np.sqrt((z**2).mean()):.2f},"
+        f"pieces {total}, missed {missed}, extra {extra}, photos refused {refused};"
+        f" area error median {100 * np.median(error):.3f} %, 90 % {100 * np.quantile(error, 0.9):.3f} %,"
+        f" largest {100 * error.max():.2f} %; z {np.sqrt((z**2).mean()):.2f},"
         f" robust {np.median(np.abs(z)) / 0.6745:.2f}; within u95 {(np.abs(z) <= 2).mean():.3f}"
     )
 

@@ -36,7 +36,10 @@ def village(
     pieces = tuple(TruePiece(zone.name, SHAPES[zone.name]) for zone in ZONES)
     strips = [s for z in ZONES for s in lay(SHAPES[z.name], z.swatch, TAPES[z.swatch].width, random, over=(0.5, 4.0))]
     card = Print(0, "card", (WIDTH + 25, 40.0), 0.03, height=0.1 - thickness)
-    corners = [Print(i + 1, "corner", p) for i, p in enumerate([(0, 0), (WIDTH - 32, 0), (WIDTH - 32, DEPTH - 32), (0, DEPTH - 32)])]
+    corners = [
+        Print(i + 1, "corner", p)
+        for i, p in enumerate([(0, 0), (WIDTH - 32, 0), (WIDTH - 32, DEPTH - 32), (0, DEPTH - 32)])
+    ]
     around = np.array([[-8, -8], [WIDTH + 220, -8], [WIDTH + 220, DEPTH + 8], [-8, DEPTH + 8]])
     return Scene(
         WIDTH, DEPTH, looking(size, around, tilt=tilt, azimuth=35, k1=k1), TAPES, ZONES, pieces,

@@ -14,14 +14,14 @@ import numpy as np
 import pytest
 from numpy.typing import NDArray
 from PIL import Image
-
-from calib.errors import PhotoRefused
-from calib.staging import Priors
 from scenes.draw import draw
 from scenes.files import encoded, staging_of, tapes_of
 from scenes.model import Print, Scene
 from scenes.view import looking
 from scenes.village import DEPTH, WIDTH, village, without
+
+from calib.errors import PhotoRefused
+from calib.staging import Priors
 from vision.merge import model_from
 from vision.photo import photo_from_bytes, read_photo
 from vision.trace import trace
@@ -94,7 +94,10 @@ def test_another_model(tmp_path: Path) -> None:
     assert moved
     turned = replace(
         other,
-        strips=tuple(replace(s, start=np.array([WIDTH, DEPTH]) - s.start, end=np.array([WIDTH, DEPTH]) - s.end) for s in other.strips),
+        strips=tuple(
+            replace(s, start=np.array([WIDTH, DEPTH]) - s.start, end=np.array([WIDTH, DEPTH]) - s.end)
+            for s in other.strips
+        ),
     )
     for name, scene in (("a.jpg", other), ("b.jpg", turned)):
         (tmp_path / name).write_bytes(encoded(draw(scene)))
@@ -109,9 +112,7 @@ def test_two_photos_of_one_model_are_no_less_certain(tmp_path: Path) -> None:
     for name, scene in zip(("a.jpg", "b.jpg"), scenes, strict=True):
         (tmp_path / name).write_bytes(encoded(draw(replace(scene, strips=strips))))
     files = [tmp_path / "a.jpg", tmp_path / "b.jpg"]
-    one, both = (
-        model_from(files[:n], read_photo, staging_of(scenes[0], EXACT), tapes_of(scenes[0])) for n in (1, 2)
-    )
+    one, both = (model_from(files[:n], read_photo, staging_of(scenes[0], EXACT), tapes_of(scenes[0])) for n in (1, 2))
     assert [p.zone for p in both.pieces] == [p.zone for p in one.pieces]
     for single, merged in zip(one.pieces, both.pieces, strict=True):
         assert np.linalg.norm(merged.ring.sensitivity) <= 1.05 * np.linalg.norm(single.ring.sensitivity)
@@ -126,7 +127,12 @@ def bomb() -> bytes:
         return struct.pack(">I", len(data)) + kind + data + struct.pack(">I", zlib.crc32(kind + data))
 
     header = struct.pack(">IIBBBBB", 30_000, 30_000, 8, 2, 0, 0, 0)
-    return b"\x89PNG\r\n\x1a\n" + chunk(b"IHDR", header) + chunk(b"IDAT", zlib.compress(b"\0" * 1000)) + chunk(b"IEND", b"")
+    return (
+        b"\x89PNG\r\n\x1a\n"
+        + chunk(b"IHDR", header)
+        + chunk(b"IDAT", zlib.compress(b"\0" * 1000))
+        + chunk(b"IEND", b"")
+    )
 
 
 def one_pixel() -> bytes:

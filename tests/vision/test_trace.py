@@ -6,15 +6,14 @@ from dataclasses import replace
 
 import numpy as np
 import pytest
-
-from calib.staging import Priors
 from scenes.draw import draw
 from scenes.files import encoded, photo_of, staging_of, tapes_of
-from scenes.model import Block, Film, Light, Patch, Print, Scene, Shadow, Strip, Tape, Thread, TruePiece, Zone
 from scenes.laying import box, lay, pond
-from scenes.model import Band
+from scenes.model import Band, Block, Film, Light, Patch, Print, Scene, Shadow, Strip, Tape, Thread, TruePiece, Zone
 from scenes.scoring import compare
 from scenes.village import DEPTH, SHAPES, WIDTH, village
+
+from calib.staging import Priors
 from vision.outlines import Traced
 from vision.photo import photo_from_bytes
 from vision.trace import trace
@@ -155,4 +154,4 @@ def test_orientation_and_containers_do_not_change_what_is_measured() -> None:
 
 
 def test_the_village_is_as_the_tests_say() -> None:
-    assert all((0 < ring).all() and (ring < (WIDTH, DEPTH)).all() for ring in SHAPES.values())
+    assert all((ring > 0).all() and (ring < (WIDTH, DEPTH)).all() for ring in SHAPES.values())
