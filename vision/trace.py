@@ -32,12 +32,14 @@ from vision.photo import Photo
 from vision.pieces import Found, assemble, straight_lines
 from vision.prints import print_mask
 from vision.rectified import Rectified, rectify
-from vision.strips import TapeMask, clean, find_strips
+from vision.strips import Strip, TapeMask, clean, find_strips
 
 FINE = 0.5
 """Millimetres per pixel of the picture in which tape is told by colour; edges are measured in the photo itself."""
 OVERHANG = 1.0
 """How far tape may hang over the parcel's edge, mm."""
+LEAST_OPEN_TAPE = 60.0
+"""Length of tape that closes no outline, mm, from which its zone must be there though it cannot be measured."""
 RIM = 12.0
 """Looked at around the parcel, mm."""
 SHOWN_SIDE = 1500
@@ -54,14 +56,20 @@ def trace(
     lens overrides what the photo's file says; without `board` no board's edges are looked for.  Raises PhotoRefused.
     """
     scene = _scene(photo, staging, tapes, photo.lens if lens is None else lens, board)
-    found = _find(scene)
-    if not found:
+    found, open_tapes = _find(scene)
+    if not found and not open_tapes:
         raise _nothing_found(scene)
     found, measured = _with_straight_tape(scene, found)
     named, warnings = name_outlines(found, scene.plane, scene.tags, tapes)
+    unclosed = [t for t in tapes if t.swatch in open_tapes and not any(zone == t.zone for _, zone in named)]
+    warnings += [
+        f"tape of {t.zone} shows, but its outline does not close: photograph the model from its {open_tapes[t.swatch]}"
+        for t in unclosed
+    ]
     return assemble(
         photo.bgr, scene.plane, measured, named, frame=scene.frame, picture=_shown(photo, measured, scene),
-        unread=scene.unread, warnings=(*_disagreements(measured, staging), *warnings, *scene.warnings),
+        unread=(*scene.unread, *(t.zone for t in unclosed)),
+        warnings=(*_disagreements(measured, staging), *warnings, *scene.warnings),
     )  # fmt: skip
 
 
@@ -114,19 +122,39 @@ def _scene(photo: Photo, staging: Staging, tapes: Sequence[TapeSpec], lens: Lens
     return _Scene(photo, staging, lens, tapes, tags, shift, plane, board, colours, frame, unread, tuple(warnings))
 
 
-def _find(scene: _Scene) -> list[Found]:
-    """Rough outlines of every tape."""
+def _find(scene: _Scene) -> tuple[list[Found], dict[int, str]]:
+    """Rough outlines of every tape; and of tapes that close none, the side on which they stay open."""
     picture = _picture(scene)
     numbers = sorted({t.swatch for t in scene.tapes})
     smooth = np.asarray(cv2.GaussianBlur(picture.bgr, (0, 0), 0.8), dtype=np.uint8)
     classes = classify(smooth, scene.colours, numbers)
     free = ~print_mask(picture, scene.plane, scene.tags) & _on_parcel(scene, picture)
     found: list[Found] = []
+    open_tapes: dict[int, str] = {}
     for number in classes.tapes:
         height = next(t.height for t in scene.tapes if t.swatch == number)
         tape = clean(classes.tape(number) & free, classes.ground, picture)
-        found += _of_tape(tape, number, height)
-    return found
+        strips, width = find_strips(tape)
+        outlines = _of_tape(tape, strips, width, number, height)
+        found += outlines
+        side = None if outlines else _open_side(strips)
+        if side is not None:
+            open_tapes[number] = side
+    return found, open_tapes
+
+
+def _open_side(strips: Sequence[Strip]) -> str | None:
+    """Which side of strips that close no outline is missing, or None where there is hardly any tape."""
+    bands = [s for s in strips if s.paired]
+    if sum(s.length for s in bands) < LEAST_OPEN_TAPE:
+        return None
+    ends = np.concatenate([s.at(np.array([s.low, s.high])) for s in bands])
+    weight = np.array([s.length for s in bands])
+    middle = weight @ np.stack([s.at((s.low + s.high) / 2) for s in bands]) / weight.sum()
+    away = (ends.min(axis=0) + ends.max(axis=0)) / 2 - middle
+    if abs(away[0]) > abs(away[1]):
+        return "left side" if away[0] < 0 else "right side"
+    return "top side" if away[1] < 0 else "bottom side"
 
 
 def _on_parcel(scene: _Scene, picture: Rectified) -> NDArray[np.bool_]:
@@ -140,8 +168,7 @@ def _on_parcel(scene: _Scene, picture: Rectified) -> NDArray[np.bool_]:
     return np.asarray((x > -OVERHANG) & (x < size[0]) & (y > -OVERHANG) & (y < size[1]))
 
 
-def _of_tape(tape: TapeMask, number: int, height: float) -> list[Found]:
-    strips, width = find_strips(tape)
+def _of_tape(tape: TapeMask, strips: Sequence[Strip], width: float, number: int, height: float) -> list[Found]:
     outlines = close_outlines(strips, width, tape) if strips else []
     # A curve is followed from the band itself, as the short strips that it falls into cut its tight ends off; but not
     # where something of its colour leans on it from within, which takes land from the band and not from the strips.

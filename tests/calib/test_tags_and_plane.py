@@ -10,6 +10,7 @@ import numpy as np
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
+from skimage.transform import ProjectiveTransform
 from scenes import printing
 from scenes.draw import draw
 from scenes.model import Film, Scene
@@ -172,3 +173,5 @@ def test_a_homography_against_a_reference_librarys_own_data() -> None:
     )
     matrix = cv2.getPerspectiveTransform(source, target)
     assert matrix / matrix[2, 2] == pytest.approx(expected, rel=2e-4)
+    reference = ProjectiveTransform.from_estimate(source.astype(float), target.astype(float)).params
+    assert reference / reference[2, 2] == pytest.approx(expected, rel=1e-6)

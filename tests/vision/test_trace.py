@@ -155,3 +155,13 @@ def test_orientation_and_containers_do_not_change_what_is_measured() -> None:
 
 def test_the_village_is_as_the_tests_say() -> None:
     assert all((ring > 0).all() and (ring < (WIDTH, DEPTH)).all() for ring in SHAPES.values())
+
+
+def test_an_outline_mostly_hidden_is_not_measured_rather_than_not_there() -> None:
+    """Two of four sides taped: the zone is there, and the warning says from where to look."""
+    scene = village()
+    kept = tuple(s for i, s in enumerate(scene.strips) if not (s.tape == 1 and i in (2, 3)))
+    result = traced(replace(scene, strips=kept))
+    assert "library" not in {p.zone for p in result.pieces}
+    assert result.unread == ("library",)
+    assert any("library" in w and "photograph the model from its" in w for w in result.warnings)
