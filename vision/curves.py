@@ -10,8 +10,8 @@ from numpy.typing import NDArray
 
 from calib.camera import Camera
 from calib.edges import FloatArray
-from vision.sides import band_edge
 from vision.strips import TapeMask
+from vision.tape_edges import band_edge
 
 SPACING = 2.0
 """Distance of profiles along the curve, mm."""

@@ -18,8 +18,9 @@ from calib.plane import Plane
 from vision.curves import follow_curve
 from vision.outlines import Cause, Kind, Traced, TracedPiece, TracedRing
 from vision.rectified import Rectified
-from vision.sides import EdgePoints, Side, agreed, edge_points, fit_sides, meet, middle_points
+from vision.sides import Side, agreed, fit_sides, meet, middle_points
 from vision.strips import TapeMask
+from vision.tape_edges import EdgePoints, edge_points
 
 TAPE_THICKNESS, THICKNESS_SPREAD = 0.12, 0.04
 """Height of a tape's face above the board where the challenge gives none, and its spread, mm (common practice, no

@@ -1,9 +1,7 @@
 """The sides of an outline at sub-pixel precision: straight lines along the tape's middle, from both edges of the band.
 
-Profiles are read in the photo itself, not in a corrected copy, so nothing is interpolated twice.  Each side is fitted
-in the plane's millimetres with one width for the whole outline: where only one edge of the tape shows, that edge and
-the
-width give the middle.
+Each side is fitted in the plane's millimetres with one width for the whole outline: where only one edge of the tape
+shows, that edge and the width give the middle.
 """
 
 from __future__ import annotations
@@ -15,21 +13,11 @@ import numpy as np
 from numpy.typing import NDArray
 
 from calib.camera import Camera
-from calib.colours import log_colour
-from calib.edges import FloatArray, half_way, sample_profiles, straight
+from calib.edges import FloatArray, straight
+from vision.tape_edges import LEAST_POINTS, EdgePoints
 
-SPACING = 1.25
-"""Distance of profiles along a side, mm."""
-CORNER_SPARE = 1.5
-"""Kept clear of a neighbour's tape at a corner, mm."""
-LEAST_CONTRAST = 7.0
-"""Levels (of 255) between tape and what lies beside it, along the colour direction that tells them apart best."""
 BIN = 8.0
 """Stretch over which a tape edge's own unevenness is taken as one error, mm."""
-STRIPED = 0.35
-"""Typical spread of log colour ratios along a tape from which it must be a patterned one."""
-OTHER_HUE, BRIGHTER, DARKER = 0.6, 0.7, 1.6
-"""Log colour ratio and log lightness by which a colour is not the outline's tape in other light."""
 UNEVEN = 0.02
 """Least unevenness of a tape's edge over a BIN, mm: what a short visible stretch says of a side's direction."""
 STUB = 0.2
@@ -42,8 +30,6 @@ WIDTH_SPREAD = 0.03
 """How much the apparent width of one roll varies between sides, relative."""
 LONE = 0.3
 """Say of an edge point without its partner across the tape, against one with it."""
-LEAST_POINTS = 6
-"""Edge points below which a side's line is not fitted."""
 
 
 @dataclass(frozen=True, eq=False)
@@ -67,54 +53,6 @@ class Side:
         """Unit normal, outwards for an outline that runs clockwise in the picture."""
         along = (self.end - self.start) / np.linalg.norm(self.end - self.start)
         return np.array([along[1], -along[0]])
-
-
-@dataclass(frozen=True, eq=False)
-class EdgePoints:
-    """Where tape edges pass in the photo: side number, +1 outer or -1 inner edge, pixels (n, 2), found (n,).
-
-    Profiles of both edges at one place stand half the array apart.  agreed: what does not lie on its side's line has
-    been
-    sorted out already.
-    """
-
-    side: NDArray[np.intp]
-    edge: FloatArray
-    pixels: FloatArray
-    found: NDArray[np.bool_]
-    agreed: bool = False
-
-
-def edge_points(
-    photo: NDArray[np.uint8], camera: Camera, corners: FloatArray, width: float, height: float
-) -> EdgePoints:
-    """Read profiles across both tape edges of every side of a rough outline.
-
-    photo (h, w, 3); corners (n, 2) mm, clockwise in the picture; width of the tape and height of its middle above the
-    plane, mm.
-    """
-    side, along = _places(corners, width)
-    start, end = corners[side], np.roll(corners, -1, axis=0)[side]
-    direction = (end - start) / np.linalg.norm(end - start, axis=1, keepdims=True)
-    normal = np.column_stack([direction[:, 1], -direction[:, 0]])
-    middle = start + along[:, None] * (end - start)
-    parts = [band_edge(photo, camera, middle, normal, sign * width / 2, width, height, side) for sign in (1.0, -1.0)]
-    found = np.concatenate([p[1] for p in parts]) & _of_one_tape(np.concatenate([p[2] for p in parts]))
-    return EdgePoints(
-        np.concatenate([side, side]), np.repeat([1.0, -1.0], len(side)), np.concatenate([p[0] for p in parts]), found
-    )
-
-
-def _of_one_tape(colours: NDArray[np.uint8]) -> NDArray[np.bool_]:
-    """Which colours (n, 3) beside an edge are the outline's common one in some light: what hides tape has edges, too.
-    """
-    tones = log_colour(colours)
-    common = np.median(tones, axis=0)
-    apart = np.abs(tones - common)
-    if np.median(apart[:, :2].max(axis=1)) > STRIPED:
-        return np.ones(len(colours), dtype=bool)
-    alike = (apart[:, :2] < OTHER_HUE).all(axis=1)
-    return np.asarray(alike & (tones[:, 2] < common[2] + BRIGHTER) & (tones[:, 2] > common[2] - DARKER), dtype=np.bool_)
 
 
 def fit_sides(
@@ -234,68 +172,6 @@ def _sampled(points: EdgePoints, camera: Camera, corners: FloatArray, height: fl
     along = np.sum((places - start) * direction, axis=1) / length
     offset = np.sum((places - start) * np.column_stack([direction[:, 1], -direction[:, 0]]), axis=1)
     return _Samples(points.side, along, points.edge, offset, points.found)
-
-
-def _places(corners: FloatArray, width: float) -> tuple[NDArray[np.intp], FloatArray]:
-    """Side numbers and fractions of all profiles, clear of the neighbours' tape at the corners."""
-    ends = np.roll(corners, -1, axis=0)
-    length = np.linalg.norm(ends - corners, axis=1)
-    direction = (ends - corners) / length[:, None]
-    before = np.roll(direction, 1, axis=0)
-    turn = np.arccos(np.clip(np.sum(direction * before, axis=1), -1, 1))
-    # At an interior angle a the neighbour's band covers w/2 cot(a/2) along the side; a = pi - turn.
-    covered = np.minimum(width / 2 * np.tan(turn / 2), 2.5 * width) + CORNER_SPARE
-    sides, fractions = [], []
-    for i, size in enumerate(length):
-        low, high = covered[i] / size, 1 - covered[(i + 1) % len(corners)] / size
-        if high - low < 0.3:
-            low, high = min(low, 0.35), max(high, 0.65)
-        count = max(LEAST_POINTS, round((high - low) * size / SPACING))
-        sides.append(np.full(count, i))
-        fractions.append(low + (np.arange(count) + 0.5) / count * (high - low))
-    return np.concatenate(sides), np.concatenate(fractions)
-
-
-def band_edge(
-    photo: NDArray[np.uint8],
-    camera: Camera,
-    middle: FloatArray,
-    normal: FloatArray,
-    offset: float,
-    width: float,
-    height: float,
-    side: NDArray[np.intp],
-) -> tuple[FloatArray, NDArray[np.bool_], NDArray[np.uint8]]:
-    """One edge of the band, `offset` mm outwards of its middle: where it passes in the photo (n, 2) px, found (n,), and
-    the colour (n, 3) on the tape's side of it.
-
-    side (n,) groups the profiles that share one difference of colour between tape and what lies beside it.
-    """
-    places = middle + offset * normal
-    base = camera.project(places, height)
-    ahead = camera.project(places + np.sign(offset) * normal, height)
-    per_mm = np.linalg.norm(ahead - base, axis=1)
-    ways = (ahead - base) / per_mm[:, None]
-    reach = float(np.clip(0.45 * width * np.median(per_mm), 3.0, 9.0))
-    colours = sample_profiles(photo, base, ways, reach)
-    grey = _along_contrast(colours, side)
-    seen = half_way(grey, reach, plateau=0.3 * reach, min_contrast=LEAST_CONTRAST)
-    pixels = base + seen.offset[:, None] * ways
-    inside = (pixels > 1).all(axis=1) & (pixels < np.array(photo.shape[1::-1]) - 2).all(axis=1)
-    near = colours[:, : max(2, round(0.3 * colours.shape[1] / 2))].mean(axis=1).astype(np.uint8)
-    return pixels, seen.found & (seen.contrast > 0) & inside, near
-
-
-def _along_contrast(colours: FloatArray, side: NDArray[np.intp]) -> FloatArray:
-    """Profiles (n, m, 3) projected on their side's own difference between beside and tape: tape low, beside high."""
-    k = max(2, round(0.25 * colours.shape[1]))
-    step = colours[:, -k:].mean(axis=1) - colours[:, :k].mean(axis=1)
-    grey = np.empty(colours.shape[:2])
-    for i in np.unique(side):
-        own = side == i
-        direction = np.median(step[own], axis=0)
-        grey[own] = colours[own] @ (direction / max(float(np.linalg.norm(direction)), 1e-9))
-    return grey
 
 
 def _width(samples: _Samples, width: float) -> tuple[float, float]:

@@ -10,12 +10,12 @@ import numpy as np
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
-from skimage.transform import ProjectiveTransform
 from scenes import printing
 from scenes.draw import draw
 from scenes.model import Film, Scene
 from scenes.view import halved
 from scenes.village import village
+from skimage.transform import ProjectiveTransform
 
 from calib.camera import Camera
 from calib.edge_shift import EdgeShift, edge_shift
