@@ -121,10 +121,8 @@ def _plane(adjustment: Adjustment, vector: FloatArray, jacobian: FloatArray, res
     scale = np.linalg.norm(jacobian, axis=0)
     order = [NAMES.index(name) for name in (*OWN, *(n for n in NAMES if n not in OWN))]
     ordered = (jacobian / scale)[:, order]
-    # With N = L L', the covariance is the inverse of N and the upper triangular L^-T is a factor of it: the last
-    # parameters depend on the last sources alone.
     factor = np.empty((len(NAMES), len(NAMES)))
-    factor[order] = np.linalg.inv(np.linalg.cholesky(ordered.T @ ordered)).T
+    factor[order] = _inverse_factor(ordered.T @ ordered)
     factor /= scale[:, None]
     seen = residuals[: len(residuals) - len(vector)]
     tags, lines = adjustment.misfits(seen)
@@ -139,3 +137,16 @@ def _plane(adjustment: Adjustment, vector: FloatArray, jacobian: FloatArray, res
         tag_misfit=tags,
         line_misfit=lines,
     )
+
+
+def _inverse_factor(normal: FloatArray) -> FloatArray:
+    """F with F F' = the inverse of a normal matrix N; with N = L L', the upper triangular L^-T.
+
+    The last parameters then depend on the last sources alone.  Where observations contradict what is stated as exact, N
+    can lose its definiteness to rounding; its eigenvectors then serve.
+    """
+    try:
+        return np.asarray(np.linalg.inv(np.linalg.cholesky(normal)).T)
+    except np.linalg.LinAlgError:
+        values, vectors = np.linalg.eigh(normal)
+        return np.asarray(vectors / np.sqrt(np.maximum(values, 1e-13)))

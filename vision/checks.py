@@ -22,6 +22,8 @@ WIDEST_EDGE = 6.0
 WIDEST_EDGE_MM = 1.8
 BENT_PX, BENT_MM = 0.45, 0.20
 """How far a printed edge may leave its straight line, px and mm."""
+IRRECONCILABLE = 30.0
+"""Root mean square residual, in uncertainties, beyond which tiles, card and stated parcel are not one thing."""
 STEEPEST = np.deg2rad(45)
 SHARP_RATIO = 0.45
 """Steepest steps at full size against those at a quarter: near 0.7 in a sharp photo, less the more it is blurred."""
@@ -62,6 +64,13 @@ def check_plane(plane: Plane, size: tuple[int, int], numbers: Sequence[int]) -> 
     places = outline[0] + boxes[:, :1] * along + boxes[:, 1:] * down
     if outside(plane.camera.project(places, plane.value("card height")), size, 1.0):
         raise _cut_off()
+
+
+def check_size(plane: Plane) -> None:
+    """PhotoRefused where card and corner tiles cannot belong to a parcel of the stated size at all."""
+    if not np.isfinite(plane.chi) or plane.chi > IRRECONCILABLE:
+        advice = "the corner tiles do not fit the challenge's parcel; check its size, and that tile 1 lies at the top left"
+        raise PhotoRefused("other-model", advice)
 
 
 def check_parcel(plane: Plane, size: tuple[int, int]) -> None:

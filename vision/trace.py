@@ -20,7 +20,7 @@ from calib.plane import Plane, estimate_plane
 from calib.printed import CORNER_TAGS
 from calib.staging import Lens, Staging
 from calib.tags import TagSquare, find_tags
-from vision.checks import check_parcel, check_plane, check_tags, outside, parcel_cut_off
+from vision.checks import check_parcel, check_plane, check_size, check_tags, outside, parcel_cut_off
 from vision.classify import classify
 from vision.closing import CLOSED, Candidate, close_outlines
 from vision.curves import is_bowed, is_curved
@@ -44,6 +44,8 @@ RIM = 12.0
 """Looked at around the parcel, mm."""
 SHOWN_SIDE = 1500
 """Longer side of the picture that is drawn on, px, where the photo has as many."""
+FAR_TILE, LEAST_FAR = 4.0, 0.5
+"""Standard uncertainties, and mm at the least, from which a tile lies away from its corner as the card has it."""
 WORST_TAG = 2.5
 """Root mean square misfit from which card and tiles are said to disagree."""
 
@@ -98,6 +100,7 @@ def _scene(photo: Photo, staging: Staging, tapes: Sequence[TapeSpec], lens: Lens
     numbers = sorted({t.swatch for t in tapes})
     shift = edge_shift(grey, tags)
     plane = estimate_plane(tags, shift, photo.size, staging, lens)
+    check_size(plane)
     check_plane(plane, photo.size, numbers)
     colours = read_colours(photo.bgr, plane, numbers)
     if not colours.swatches:
@@ -231,7 +234,10 @@ def _nothing_found(scene: _Scene) -> PhotoRefused:
 def _disagreements(plane: Plane, staging: Staging) -> list[str]:
     """What was measured against what was stated, where they differ by more than their uncertainty."""
     found = []
-    tiles = [t for t, misfit in plane.tag_misfit.items() if t in CORNER_TAGS and misfit > WORST_TAG]
+    seen = [t for t in plane.tag_misfit if t in CORNER_TAGS]
+    off = {t: float(np.hypot(plane.value(f"tile {t} x"), plane.value(f"tile {t} y"))) for t in seen}
+    far = max(FAR_TILE * staging.priors.tile, LEAST_FAR)
+    tiles = [t for t in seen if plane.tag_misfit[t] > WORST_TAG or off[t] > far]
     if tiles or (max(plane.tag_misfit.values()) > WORST_TAG and len(plane.tag_misfit) > 1):
         names = ", ".join(f"corner tile {t}" for t in tiles) or "the corner tiles"
         found.append(f"the card and {names} disagree by more than their uncertainty; check the tiles and printed_line")

@@ -174,3 +174,9 @@ def test_a_missing_file_and_a_folder(tmp_path: Path) -> None:
         with pytest.raises(PhotoRefused) as refused:
             read_photo(path)
         assert refused.value.reason == "unreadable"
+
+
+def test_a_photo_of_another_parcel() -> None:
+    """The corner tiles of a parcel that is not the challenge's: no traceback, no measurement."""
+    scene = replace(village(), stated_size=(WIDTH * 1.3, DEPTH * 0.8))
+    assert refusal(picture(), scene).reason == "other-model"

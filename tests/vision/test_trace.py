@@ -165,3 +165,11 @@ def test_an_outline_mostly_hidden_is_not_measured_rather_than_not_there() -> Non
     assert "library" not in {p.zone for p in result.pieces}
     assert result.unread == ("library",)
     assert any("library" in w and "photograph the model from its" in w for w in result.warnings)
+
+
+def test_a_misplaced_tile_is_named() -> None:
+    """A corner tile 4 mm off, where 0.3 mm is usual: the warning names it and the card."""
+    scene = village()
+    prints = tuple(replace(p, place=(p.place[0] - 4.0, p.place[1])) if p.tag == 2 else p for p in scene.prints)
+    result = trace(photo_of(replace(scene, prints=prints)), staging_of(scene), tapes_of(scene))
+    assert any("card" in w and "corner tile 2" in w for w in result.warnings)
