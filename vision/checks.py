@@ -69,7 +69,7 @@ def check_plane(plane: Plane, size: tuple[int, int], numbers: Sequence[int]) -> 
 def check_size(plane: Plane) -> None:
     """PhotoRefused where card and corner tiles cannot belong to a parcel of the stated size at all."""
     if not np.isfinite(plane.chi) or plane.chi > IRRECONCILABLE:
-        advice = "the corner tiles do not fit the challenge's parcel; check its size, and that tile 1 lies at the top left"
+        advice = "the corner tiles do not fit the challenge's parcel; check its size and where tile 1 lies"
         raise PhotoRefused("other-model", advice)
 
 

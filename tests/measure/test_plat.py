@@ -50,7 +50,8 @@ def test_inferred_stretches_stay_in_their_place(roll: int, turn: bool, side: int
 def test_normal_form_is_never_anticlockwise_and_stays(points: list[tuple[float, float]]) -> None:
     array = np.array(points)
     ring = normalised(array, marked(array))
-    assert signed_area(ring.points) >= 0
+    # A ring that runs back over itself encloses nothing; its area is rounding, of either sign.
+    assert signed_area(ring.points) >= -1e-9
     assert normalised(ring.points, ring.sensitivity).points.tolist() == ring.points.tolist()
     assert sorted(ring.points.tolist()) == sorted(array.tolist())
 
