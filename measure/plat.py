@@ -18,6 +18,8 @@ from measure.quantity import FloatArray, Quantity
 Status = Literal["measured", "not measurable"]
 Frame = Literal["tiles", "board", "card", "given"]
 """Where the parcel's frame comes from; with "card" nothing is known about places on the parcel."""
+_NO_AREA = 1e-9
+"""mm2: what rounding leaves of a ring that encloses nothing."""
 _SAME_PLACE = 1e-6
 """mm: corners whose distances from the origin differ by less are equally near."""
 
@@ -104,7 +106,7 @@ def normalised(
     equally near, the upper one comes first, then the left one.
     """
     count = len(points)
-    if signed_area(points) < 0:
+    if signed_area(points) < -_NO_AREA:
         points, sensitivity = points[::-1], sensitivity[::-1]
         # The side from i to i + 1 now runs from the reversed place of i + 1 to that of i.
         inferred = tuple(((count - 2 - side) % count, 1.0 - end, 1.0 - start) for side, start, end in inferred)

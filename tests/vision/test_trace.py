@@ -173,3 +173,11 @@ def test_a_misplaced_tile_is_named() -> None:
     prints = tuple(replace(p, place=(p.place[0] - 4.0, p.place[1])) if p.tag == 2 else p for p in scene.prints)
     result = trace(photo_of(replace(scene, prints=prints)), staging_of(scene), tapes_of(scene))
     assert any("card" in w and "corner tile 2" in w for w in result.warnings)
+
+
+def test_a_plan_drawn_with_thick_markers_on_paper_is_measured_like_a_model() -> None:
+    """So a plan can be checked before building: flat ink, blunt ends that stop about where a line ends."""
+    scene = village()
+    ink = {n: Tape(t.colour, 7.0, height=0.0) for n, t in scene.tapes.items()}
+    lines = tuple(replace(s, before=3.5, after=3.5) for s in scene.strips)
+    check(replace(scene, tapes=ink, strips=lines), 0.005)
