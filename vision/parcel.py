@@ -26,6 +26,8 @@ COARSE = 1.5
 """Millimetres per pixel of the picture in which the board is looked for."""
 LEAST_BLOB = 250.0
 """Tape-coloured areas of less than this, mm2, say nothing of where the board is."""
+RIM_PX = 2
+"""An area that comes this near to the corrected picture's edge runs into it."""
 WORST_MISFIT = 1.5
 """Root mean square misfit, in uncertainties, from which sides and card contradict each other: the sides are not the
 board's.
@@ -108,10 +110,15 @@ def _tied(
 
 
 def _tape_places(picture: Rectified, plane: Plane, tags: Sequence[TagSquare], classes: Classes) -> FloatArray:
-    """Places (n, 2) mm of tape-coloured areas away from the prints: they lie on the board."""
+    """Places (n, 2) mm of tape-coloured areas away from the prints: they lie on the board.
+
+    What runs into the picture's edge does not: a dark table may have a dark tape's colour.
+    """
     mask = (classes.labels > 0) & (classes.labels <= len(classes.tapes)) & ~print_mask(picture, plane, tags)
     opened = cv2.morphologyEx(mask.astype(np.uint8), cv2.MORPH_OPEN, np.ones((3, 3), np.uint8))
     _, labels, stats, _ = cv2.connectedComponentsWithStats(opened)
-    large = np.flatnonzero(stats[:, cv2.CC_STAT_AREA] > LEAST_BLOB / COARSE**2)
+    low, high = stats[:, :2], stats[:, :2] + stats[:, 2:4]
+    inside = (low > RIM_PX).all(axis=1) & (high < np.array(mask.shape[::-1]) - RIM_PX).all(axis=1)
+    large = np.flatnonzero((stats[:, cv2.CC_STAT_AREA] > LEAST_BLOB / COARSE**2) & inside)
     rows, columns = np.nonzero(np.isin(labels, large[large > 0]))
     return picture.to_mm(np.column_stack([columns, rows])[::25].astype(np.float64))
