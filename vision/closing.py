@@ -9,6 +9,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
+from itertools import product
 
 import numpy as np
 import shapely
@@ -171,23 +172,25 @@ def _left_over(strips: Sequence[Strip], closed: Sequence[Candidate], width: floa
 def _completed(strips: Sequence[Strip], closed: Sequence[Candidate], width: float, tape: TapeMask) -> list[Candidate]:
     """Outlines that left-over strips close when prolonged: ends are joined two by two, nearest corners first."""
     found: list[Candidate] = []
-    for chosen in ([s for s in strips if s.paired], list(strips)):
-        pool = [s for s in chosen if s.length >= max(8.0, 0.5 * width)]
-        pool = merge_collinear(pool, width, tape, LONGEST_BRIDGE)
-        for corners in _cycles(pool, width):
-            polygon = Polygon(corners)
-            shown, band = shown_share(corners, width, tape)
-            if (
-                shown < LEAST_SHOWN
-                or band < BAND
-                or not polygon.is_valid
-                or _crowded(polygon, [*closed, *found], width)
-            ):
-                continue
-            found.append(Candidate(corners, shown))
-        if found:
+    # First only what needs no side over bare ground, then the rest; strips of one edge only where nothing else closes.
+    for paired, over_ground in product((True, False), (False, True)):
+        if found and not paired:
             break
+        left = _left_over(strips, found, width)
+        pool = [s for s in left if s.length >= max(8.0, 0.5 * width) and (s.paired or not paired)]
+        for corners in _cycles(merge_collinear(pool, width, tape, LONGEST_BRIDGE, over_ground), width):
+            candidate = _bridged(corners, width, tape)
+            if candidate is not None and not _crowded(Polygon(corners), [*closed, *found], width):
+                found.append(candidate)
     return found
+
+
+def _bridged(corners: FloatArray, width: float, tape: TapeMask) -> Candidate | None:
+    """An outline of which enough shows, most of it as a band."""
+    shown, band = shown_share(corners, width, tape)
+    if shown < LEAST_SHOWN or band < BAND or not Polygon(corners).is_valid:
+        return None
+    return Candidate(corners, shown)
 
 
 def _crowded(polygon: Polygon, others: Sequence[Candidate], width: float) -> bool:

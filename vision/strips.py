@@ -251,25 +251,27 @@ def _without_stumps(strips: Sequence[Strip], width: float) -> list[Strip]:
 
 
 def merge_collinear(
-    strips: Sequence[Strip], width: float, tape: TapeMask, largest_gap: float = COVERED_GAP
+    strips: Sequence[Strip], width: float, tape: TapeMask, largest_gap: float = COVERED_GAP, over_ground: bool = False
 ) -> list[Strip]:
     """Join strips on one line whose gap along it is at most `largest_gap` mm, or BARE_GAP where bare ground shows in
-    it.
+    it, unless it may run over bare ground.
     """
     todo = sorted(strips, key=lambda s: -s.length)
     merged: list[Strip] = []
     for strip in todo:
         for i, other in enumerate(merged):
-            joined = _joined(other, strip, width, tape, largest_gap)
+            joined = _joined(other, strip, width, tape, largest_gap, over_ground)
             if joined is not None:
                 merged[i] = joined
                 break
         else:
             merged.append(strip)
-    return merged if len(merged) == len(todo) else merge_collinear(merged, width, tape, largest_gap)
+    return merged if len(merged) == len(todo) else merge_collinear(merged, width, tape, largest_gap, over_ground)
 
 
-def _joined(one: Strip, other: Strip, width: float, tape: TapeMask, largest_gap: float) -> Strip | None:
+def _joined(
+    one: Strip, other: Strip, width: float, tape: TapeMask, largest_gap: float, over_ground: bool
+) -> Strip | None:
     """One strip in place of two on one line; `one` is the longer."""
     stump = other.length < STUMP * one.length
     if abs(one.direction @ other.direction) < (STUMP_TURN if stump else SAME_LINE_TURN):
@@ -280,7 +282,7 @@ def _joined(one: Strip, other: Strip, width: float, tape: TapeMask, largest_gap:
     gap = max(float(span.min()) - one.high, one.low - float(span.max()))
     if gap > largest_gap:
         return None
-    if gap > BARE_GAP and largest_gap <= COVERED_GAP:
+    if gap > BARE_GAP and not over_ground:
         low, high = (one.high, float(span.min())) if float(span.min()) > one.high else (float(span.max()), one.low)
         if tape.read_ground(one.at(np.linspace(low, high, 12))).mean() > 0.3:
             return None
