@@ -279,8 +279,10 @@ def _roomy(ring: FloatArray, width: float) -> bool:
     if not polygon.is_valid:
         return False
     inside = polygon.buffer(-width / 2 - 8, join_style="mitre")
+    opened = inside.buffer(width / 2 + 8, join_style="mitre", mitre_limit=20)
     notched = polygon.buffer(width / 2 + 5, join_style="mitre").buffer(-width / 2 - 5, join_style="mitre")
-    return inside.geom_type == "Polygon" and not inside.is_empty and notched.area < 1.01 * polygon.area
+    one = inside.geom_type == "Polygon" and not inside.is_empty
+    return one and opened.area > 0.97 * polygon.area and notched.area < 1.01 * polygon.area
 
 
 def _clutter(made: _Making, troubles: tuple[str, ...]) -> None:
@@ -379,9 +381,22 @@ def _occlude(made: _Making, view: View) -> None:
             0.05 < max(hidden) < 0.25
             and sorted(hidden)[-2 if len(hidden) > 1 else -1] < 0.25
             and _on_free_board(made, block, view)
+            and all(_sides_show(p, block, view) for p in made.pieces)
         ):
             made.blocks.append(block)
             return
+
+
+def _sides_show(piece: TruePiece, block: Block, view: View) -> bool:
+    """Whether a third of every side shows: what is hidden whole could lie anywhere."""
+    shade, t = _shade_of(block, view), (np.arange(40) + 0.5)[:, None] / 40
+    if len(piece.ring) > 20:
+        return True
+    for ring in (piece.ring, *piece.holes):
+        for start, end in zip(ring, np.roll(ring, -1, axis=0), strict=True):
+            if shapely.contains(shade, shapely.points(view.project(start + t * (end - start)))).mean() > 0.67:
+                return False
+    return True
 
 
 def _roofs(made: _Making, view: View) -> None:
