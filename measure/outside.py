@@ -44,12 +44,26 @@ class _Outline:
     u: float
 
 
+@dataclass(frozen=True, eq=False)
+class Outside:
+    """A plat from a file, and the whole result where the file is a result file."""
+
+    plat: Plat
+    result: Result | None = None
+
+
 def read_plat(path: Path, challenge: Challenge) -> Plat:
     """The plat in a file. Raises InputMistakes with everything that is wrong with it, each with its place."""
+    return read_outside(path, challenge).plat
+
+
+def read_outside(path: Path, challenge: Challenge) -> Outside:
+    """The plat in a file, and what else a result file says. Raises InputMistakes as read_plat does."""
     text = _text(path)
     content = _json(text, path) if text.lstrip().startswith("{") else None
     if content is not None and str(content.get("format", "")).startswith(_FORMAT):
-        return _from_result(parse_result(text, path.name), challenge)
+        result = parse_result(text, path.name)
+        return Outside(_from_result(result, challenge), result)
     mistakes: list[Mistake] = []
     if content is None:
         outlines = list(_from_csv(path, challenge, mistakes))
@@ -59,7 +73,7 @@ def read_plat(path: Path, challenge: Challenge) -> Plat:
         raise InputMistakes(mistakes)
     if not outlines:
         raise InputMistakes([Mistake(path.name, "there is no outline in it", "give at least one zone's outline")])
-    return _plat(outlines, challenge)
+    return Outside(_plat(outlines, challenge))
 
 
 def _text(path: Path) -> str:
@@ -134,7 +148,8 @@ def _from_csv(path: Path, challenge: Challenge, mistakes: list[Mistake]) -> Iter
 def _polygons(wkt: str, where: str, mistakes: list[Mistake]) -> list[list[list[list[float]]]]:
     """The rings of a WKT text's polygons, as GeoJSON nests them."""
     try:
-        shape = shapely.from_wkt(wkt)
+        with np.errstate(invalid="ignore"):  # nan is refused with the other coordinates, below
+            shape = shapely.from_wkt(wkt)
     except shapely.errors.ShapelyError as error:
         why = "an outline is not closed" if "closed" in str(error) else "it cannot be read as WKT"
         do = "write POLYGON ((x y, x y, x y, x y)), the last point being the first again"
@@ -216,5 +231,14 @@ def _plat(outlines: Iterable[_Outline], challenge: Challenge) -> Plat:
                 sources += [Source(f"{outline.where}: corner {at // 2 + 1} {'xy'[at % 2]}", "given") for at in own]
             rings.append(normalised(ring, moves.reshape(len(ring), 2, total)))
         pieces.append(Piece(outline.zone, rings[0], Quantity(0.0), tuple(rings[1:])))
-    parcel = challenge.parcel
-    return Plat(parcel.width, parcel.depth, ordered(nested(pieces)), tuple(sources), "given")
+    parcel, made = challenge.parcel, ordered(nested(pieces))
+    beyond = _beyond(made, challenge)
+    return Plat(parcel.width, parcel.depth, made, tuple(sources), "given", warnings=beyond)
+
+
+def _beyond(pieces: Iterable[Piece], challenge: Challenge) -> tuple[str, ...]:
+    """A warning where outlines leave the parcel: such a file may have another unit, or another origin."""
+    parcel = shapely.box(0.0, 0.0, challenge.parcel.width, challenge.parcel.depth).buffer(_SAME_PARCEL)
+    zones = dict.fromkeys(p.zone for p in pieces if not parcel.covers(shapely.Polygon(p.ring.points)))
+    frame = f"coordinates are in {challenge.unit} from the parcel's top-left corner, x to the right and y down"
+    return tuple(f"{zone} reaches beyond the parcel; {frame}" for zone in zones)

@@ -12,6 +12,9 @@ from measure.errors import Mistake
 from measure.quantity import FloatArray
 from measure.units import MM_PER, Unit, from_mm
 
+_FARTHEST = 1e7
+"""mm; numbers beyond are no places on a board."""
+
 
 def rings_of(coordinates: Any, where: str, unit: Unit, mistakes: list[Mistake]) -> tuple[FloatArray, ...] | None:
     """Rings (n, 2) in mm, the closing point left off; None, with the mistake noted, where one cannot be used."""
@@ -53,6 +56,9 @@ def _is_pair(point: Any) -> bool:
 
 def problem_of(points: FloatArray, unit: Unit) -> str:
     """What is wrong with a closed ring, with the place in the file's unit; nothing where it is sound."""
+    far = np.abs(points).max(axis=1, initial=0.0) > from_mm(_FARTHEST, unit)
+    if far.any():
+        return f"an outline has a corner at {_place(points[far][0])}, far from any parcel"
     if len(points) < 4:
         return f"an outline has only {max(0, len(points) - 1)} corners"
     if not np.allclose(points[0], points[-1], rtol=0, atol=1e-9 * max(1.0, float(np.abs(points).max()))):

@@ -78,5 +78,7 @@ class Quantity:
 
 def _aligned(a: FloatArray, b: FloatArray) -> tuple[FloatArray, FloatArray]:
     """Pad the shorter with zeros: an exact number has no sources."""
+    if len(a) == len(b):
+        return a, b
     size = max(len(a), len(b))
     return np.pad(a, (0, size - len(a))), np.pad(b, (0, size - len(b)))

@@ -9,7 +9,6 @@ every source, so that whoever reads the file knows how two areas hang together; 
 from __future__ import annotations
 
 import json
-from dataclasses import asdict
 from pathlib import Path
 from typing import Any, Literal, NoReturn
 
@@ -250,17 +249,19 @@ def parse_result(text: str, where: str = "the result") -> Result:
 
 def result_text(result: Result) -> str:
     """The file's text: what is not there is left out, the uncertainty is kept on one line."""
-    content = {key: value for key, value in asdict(result).items() if value is not None}
-    return json_text(content)
+    return json_text({key: value for key, value in vars(result).items() if value is not None})
 
 
 def json_text(content: dict[str, Any]) -> str:
-    """A result's JSON, indented but for its `uncertainty`, which is long and not for people."""
+    """A result's JSON, indented but for its `uncertainty`, which is long and not for people.
+
+    Values may be this module's classes, which are written as objects of their fields.
+    """
     content = dict(content)
     moves = content.pop("uncertainty", None)
-    text = json.dumps(content, indent=1, ensure_ascii=False, allow_nan=False)
+    text = json.dumps(content, indent=1, ensure_ascii=False, allow_nan=False, default=vars)
     if moves is not None:
-        compact = json.dumps(moves, ensure_ascii=False, allow_nan=False, separators=(",", ":"))
+        compact = json.dumps(moves, ensure_ascii=False, allow_nan=False, default=vars, separators=(",", ":"))
         text = f'{text[:-2]},\n "uncertainty": {compact}\n}}'
     return text + "\n"
 

@@ -5,13 +5,15 @@ from __future__ import annotations
 from dataclasses import dataclass
 from pathlib import Path
 
+from measure.by_hand import carried_over
 from measure.challenge import read_challenge
 from measure.measures import Measures
-from measure.outside import read_plat
+from measure.outside import read_outside
+from measure.result import Result
 from measure.rules import evaluate_all
 from measure.structures import read_structures, team_structures
 from tapeplat.notes import Notes
-from tapeplat.resultfile import result_json
+from tapeplat.resultfile import Corrected, result_json
 from tapeplat.table import verdict_table
 from tapeplat.wording import notes_of
 
@@ -30,12 +32,31 @@ class Checked:
         return "\n".join([*lines, *(f"warning: {warning}" for warning in self.warnings)])
 
 
-def check_plat(challenge_file: Path, plat_file: Path, *, team: str = "", structures: Path | None = None) -> Checked:
-    """Judge every rule on the outlines of a file. Raises InputMistakes where one of the files cannot be used."""
+def check_plat(
+    challenge_file: Path, plat_file: Path, *, team: str = "", structures: Path | None = None, out: Path | None = None
+) -> Checked:
+    """Judge every rule on the outlines of a file. Raises InputMistakes where one of the files cannot be used.
+
+    Of a result file its team and the verdicts set by hand are kept, and its corrected picture where the new result is
+    to stand beside it, in the folder `out`.
+    """
     challenge = read_challenge(challenge_file)
     table = None if structures is None else read_structures(structures, challenge)
-    measures = Measures(read_plat(plat_file, challenge), challenge.tape_edge, challenge.touch_gap, challenge.subtract)
+    given = read_outside(plat_file, challenge)
+    team = team or given.plat.team
+    measures = Measures(given.plat, challenge.tape_edge, challenge.touch_gap, challenge.subtract)
     built = None if table is None else team_structures(table, measures, team)
-    outcomes = evaluate_all(challenge, measures, built)
-    result = result_json(challenge, measures, outcomes, team=team, structures=built)
+    outcomes, remarks, corrected = evaluate_all(challenge, measures, built), tuple[str, ...](), None
+    if given.result is not None:
+        outcomes, remarks = carried_over(outcomes, given.result)
+        stays = out is not None and out.resolve() == plat_file.parent.resolve()
+        corrected = _corrected(given.result) if stays else None
+    result = result_json(
+        challenge, measures, outcomes, team=team, structures=built, corrected=corrected, remarks=remarks
+    )
     return Checked(notes_of(challenge, measures, outcomes, team), result.warnings, result.text)
+
+
+def _corrected(result: Result) -> Corrected | None:
+    known = result.corrected
+    return None if known is None else Corrected(known.file, known.mm_per_px, known.origin_mm)

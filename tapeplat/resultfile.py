@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import asdict, dataclass
+from dataclasses import dataclass
 from itertools import combinations
 from typing import Any
 
@@ -46,10 +46,12 @@ def result_json(
     team: str = "",
     structures: TeamStructures | None = None,
     corrected: Corrected | None = None,
+    remarks: Sequence[str] = (),
 ) -> ResultFile:
-    """The result file of one model. corrected is left out where there is no photo."""
+    """The result file of one model. corrected is left out where there is no photo; remarks are more to warn of."""
     unit, plat = challenge.unit, measures.plat
-    warnings = tuple(dict.fromkeys([*challenge.warnings, *plat.warnings, *_found(challenge, measures, structures)]))
+    found = _found(challenge, measures, structures)
+    warnings = tuple(dict.fromkeys([*challenge.warnings, *plat.warnings, *found, *remarks]))
     content: dict[str, Any] = {
         "format": FORMAT,
         "title": challenge.title,
@@ -84,7 +86,7 @@ def result_json(
             "mm_per_px": corrected.mm_per_px,
             "origin_mm": list(corrected.origin),
         }
-    content["uncertainty"] = asdict(uncertainty_of(plat, unit))
+    content["uncertainty"] = uncertainty_of(plat, unit)
     return ResultFile(json_text(content), warnings)
 
 

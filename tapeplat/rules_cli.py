@@ -45,7 +45,7 @@ def check(challenge: Path, plat: Path, out: Path | None, team: str, structures: 
     from tapeplat.checking import check_plat
     from tapeplat.output import write_folder
 
-    checked = check_plat(challenge, plat, team=team, structures=structures)
+    checked = check_plat(challenge, plat, team=team, structures=structures, out=out)
     if out is not None:
         write_folder(out, {"result.json": checked.result.encode("utf-8")})
     click.echo(checked.report(_width()))

@@ -72,9 +72,10 @@ def _rule(number: int, outcome: Outcome, challenge: Challenge, plat: Plat) -> Ru
 
 
 def _detail(outcome: Outcome, challenge: Challenge) -> str:
-    """What was measured, and why something was not."""
+    """What was measured, why something was not, and the teacher's own verdict."""
     parts = [_measured(outcome, challenge)] if outcome.value is not None else []
-    return "; ".join(filter(None, [*parts, outcome.note]))
+    by_hand = f"by hand: {outcome.by_hand[0]} ({outcome.by_hand[1]})" if outcome.by_hand else ""
+    return "; ".join(filter(None, [*parts, outcome.note, by_hand]))
 
 
 def _measured(outcome: Outcome, challenge: Challenge) -> str:

@@ -145,15 +145,22 @@ def judged(text: str, reads_as: str, kind: str, findings: Findings) -> Outcome:
 def set_by_hand(outcomes: Sequence[Outcome], text: str, verdict: Verdict, reason: str) -> tuple[Outcome, ...]:
     """The outcomes with the teacher's verdict on one rule, named by its sentence, beside the measured one.
 
-    Raises ValueError for an unknown sentence, an unknown verdict, or a missing reason.
+    See measure.by_hand for results in a file. Raises ValueError for an unknown sentence, an unknown verdict, or a
+    missing reason.
     """
+    word = word_by_hand([outcome.text for outcome in outcomes], text, verdict, reason)
+    return tuple(replace(o, by_hand=word) if o.text == text else o for o in outcomes)
+
+
+def word_by_hand(rules: Sequence[str], text: str, verdict: Verdict, reason: str) -> tuple[Verdict, str]:
+    """A verdict by hand and its reason, checked: raises ValueError as set_by_hand does."""
     if verdict not in ("met", "not met"):
         raise ValueError(f'a verdict by hand is "met" or "not met", not "{verdict}"')
     if not reason.strip():
         raise ValueError("a verdict by hand needs a reason")
-    if all(outcome.text != text for outcome in outcomes):
+    if text not in rules:
         raise ValueError(f'there is no rule "{text}"')
-    return tuple(replace(o, by_hand=(verdict, reason.strip())) if o.text == text else o for o in outcomes)
+    return verdict, reason.strip()
 
 
 def _reasons(unknown: Sequence[Unknown]) -> str:

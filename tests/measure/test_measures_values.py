@@ -104,6 +104,19 @@ def test_regular_polygons(sides: int, factor: float) -> None:
     assert area_of(regular(sides, radius)) == pytest.approx(factor, abs=5e-5)
 
 
+# Shapely's manual (a triangle's area 0.5 and length 3.414213562373095) and its front page ("an approximately circular
+# patch", a 64-gon of radius 10: 313.65484905459385).
+def test_areas_and_lengths_of_the_shapely_manual() -> None:
+    measures = Measures(plat(exact("a", [(0, 0), (1, 1), (1, 0)]), exact("b", regular(64, 10, (50, 50)))))
+    triangle, patch, around = measures.area(["a"]), measures.area(["b"]), measures.perimeter("a")
+    assert triangle is not None
+    assert patch is not None
+    assert around is not None
+    assert triangle.value == pytest.approx(0.5, rel=1e-12)
+    assert around.value == pytest.approx(3.414213562373095, rel=1e-12)
+    assert patch.value == pytest.approx(313.65484905459385, rel=1e-12)
+
+
 # Machinery's Handbook, p. 79: an annulus of diameters 12 and 8 has 62.83; here between inscribed 720-gons.
 def test_ring_in_a_ring_is_a_hole() -> None:
     measures = Measures(plat(exact("a", regular(720, 6), holes=[regular(720, 4)])))

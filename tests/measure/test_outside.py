@@ -65,6 +65,13 @@ def test_u95_is_a_corners_and_independent(tmp_path: Path) -> None:
     assert area.u / 25.4**2 == pytest.approx(4 * 0.01 * np.sqrt(2))
 
 
+def test_outlines_beyond_the_parcel_are_told(tmp_path: Path) -> None:
+    """A plan drawn in mm, or with y up, in an inch challenge: measured as it stands, with a warning."""
+    (warning,) = read(tmp_path, geojson([[[1, 2], [1, -2], [5, 5], [1, 2]]])).plat.warnings
+    assert warning.startswith("library reaches beyond the parcel; coordinates are in in from the parcel's top-left")
+    assert read(tmp_path, geojson([[[0, 0], [18, 0], [18, 14], [0, 14], [0, 0]]])).plat.warnings == ()
+
+
 @pytest.mark.parametrize("delimiter", [",", ";"])
 def test_wkt_rows(tmp_path: Path, delimiter: str) -> None:
     text = f'\ufeffzone{delimiter}wkt{delimiter}u95\nstables{delimiter}"POLYGON ((0 0, 3 0, 0 4, 0 0))"{delimiter}0.1\n'
@@ -87,6 +94,9 @@ def test_coordinates_are_in_the_challenges_unit_and_the_parcels_frame(tmp_path: 
         (geojson([[[0, 0], [1, 0], [0, 0]]]), "an outline has only 2 corners"),
         (geojson([[[0, 0], [1, 0], [1, "x"], [0, 0]]]), "something else than pairs of numbers"),
         (geojson([SQUARE], kind="LineString"), "its geometry is a LineString; give a Polygon or a MultiPolygon"),
+        (geojson([[[0, 0], [1e308, 0], [1, 1], [0, 0]]]), "a corner at (1e+308, 0), far from any parcel"),
+        (geojson([[[0, 0], [float("nan"), 0], [1, 1], [0, 0]]]), "something else than pairs of numbers"),
+        (geojson([SQUARE, BOWTIE]), "feature 1, zone library: the outline crosses itself at (2, 2)"),
         (geojson([SQUARE], u95=-1), "its u95 is -1; give a length in in, 0 or more"),
         (geojson([]), "it has no outline"),
         (geojson([SQUARE, [[4, 4], [7, 4], [7, 7], [4, 7], [4, 4]]]), "a hole crosses or leaves its outline"),
@@ -97,6 +107,9 @@ def test_coordinates_are_in_the_challenges_unit_and_the_parcels_frame(tmp_path: 
         ('{"type": "FeatureCollection", "features": []}', "there is no outline in it"),
         ("zone,wkt\nlibrary,\"POLYGON ((0 0, 1 0, 1 1))\"\n", "plan.txt, row 2: an outline is not closed"),
         ("zone,wkt\nlibrary,POINT (1 2)\n", "plan.txt, row 2: its outline is Point"),
+        ('zone,wkt\nlibrary,"POLYGON ((0 0, nan 0, 1 1, 0 0))"\n', "something else than pairs of numbers"),
+        ("zone,wkt\nlibrary,POLYGON EMPTY\n", "its outline is nothing"),
+        ("zone,outline\nlibrary,x\n", "column `wkt` is missing"),
         ("zone,wkt\nlibrary,nonsense\n", "plan.txt, row 2: it cannot be read as WKT"),
     ],
 )

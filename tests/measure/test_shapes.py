@@ -12,11 +12,13 @@ import numpy as np
 import pytest
 from hypothesis import assume, given, settings
 from hypothesis import strategies as st
+from scipy.special import chdtrc
 from shape_truth import Corners, defined_names, moved, rotated
 
 from measure.plat import Piece, Ring, normalised
 from measure.quantity import Quantity
 from measure.shapes import Shape, shape_of
+from measure.side_tests import chance_of_more
 
 NOISE = 0.3
 """mm: standard uncertainty of a corner's x and y in the noisy tests."""
@@ -257,3 +259,19 @@ def test_reasons_are_in_words_for_the_class() -> None:
     nearly = shape([(0, 0), (90, 0), (93, 60), (0, 62)], 0.2)
     assert nearly.name == "irregular quadrilateral"
     assert nearly.reasons[1].startswith("nearly a rectangle, but the angle at corner ")
+
+
+# ---- the test of a statement about sides and corners
+
+
+# The 5 % points of the chi-squared distribution as handbooks print them (from memory: 3.841, 5.991, 7.815, 9.488,
+# 18.307), and scipy's for the many sides of a drawn circle.
+@pytest.mark.parametrize(("count", "point"), [(1, 3.841), (2, 5.991), (3, 7.815), (4, 9.488), (10, 18.307)])
+def test_chi_squareds_printed_five_per_cent_points(count: int, point: float) -> None:
+    assert chance_of_more(point, count) == pytest.approx(0.05, abs=2e-5)
+
+
+@given(st.integers(1, 2000), st.floats(0, 3))
+@few
+def test_chi_squared_is_scipys(count: int, times: float) -> None:
+    assert chance_of_more(times * count, count) == pytest.approx(float(chdtrc(count, times * count)), abs=1e-10)

@@ -1,13 +1,16 @@
 """The result file as written, read by its published form, and checked again."""
 
 import json
+from dataclasses import replace
 from pathlib import Path
+from typing import Any
 
 import jsonschema
 import pytest
 
 import measure
-from measure.result import parse_result
+from measure.by_hand import result_by_hand
+from measure.result import ByHand, CorrectedResult, parse_result, result_text
 from tapeplat.checking import check_plat
 
 CHALLENGE = """title = "Quarry Lake Village"
@@ -70,3 +73,47 @@ def test_checked_again_it_says_the_same(tmp_path: Path, written: str) -> None:
             assert new[key] == pytest.approx(old[key], rel=1e-4) if old[key] is not None else new[key] is None
     assert after["zones"] == before["zones"]
     assert after["uncertainty"]["pieces"] == before["uncertainty"]["pieces"]
+
+
+def checked(tmp_path: Path, file: Path, out: Path | None = None) -> dict[str, Any]:
+    content: dict[str, Any] = json.loads(check_plat(tmp_path / "challenge.toml", file, out=out).result)
+    return content
+
+
+def test_checked_again_it_keeps_its_team_and_the_verdicts_by_hand(tmp_path: Path, written: str) -> None:
+    by_eye = "by eye: every street can be walked from end to end"
+    result = result_by_hand(parse_result(written), by_eye, "met", "walked")
+    gone = replace(result.rules[0], text="a rule of last week", by_hand=ByHand("met", "it was"))
+    file = tmp_path / "result.json"
+    file.write_text(result_text(replace(result, rules=(*result.rules, gone))), encoding="utf-8")
+    again = checked(tmp_path, file)
+    assert again["team"] == "Otters"
+    assert [rule.get("by_hand") for rule in again["rules"] if rule["kind"] == "by eye"] == [
+        {"verdict": "met", "reason": "walked"}
+    ]
+    lost = 'the verdict by hand on "a rule of last week" is left out: the challenge has no such rule'
+    assert lost in again["warnings"]
+    report = check_plat(tmp_path / "challenge.toml", file).report()
+    assert "by hand: met (walked)" in " ".join(report.split())
+
+
+def test_the_corrected_picture_stays_with_the_result_that_lies_beside_it(tmp_path: Path, written: str) -> None:
+    file = tmp_path / "result.json"
+    with_picture = replace(parse_result(written), corrected=CorrectedResult("corrected.jpg", 0.2, (-12.0, -12.0)))
+    file.write_text(result_text(with_picture), encoding="utf-8")
+    assert checked(tmp_path, file, tmp_path)["corrected"]["file"] == "corrected.jpg"
+    assert "corrected" not in checked(tmp_path, file, tmp_path / "elsewhere")
+
+
+def test_a_piece_that_is_not_measurable_stays_one(tmp_path: Path, written: str) -> None:
+    """Where a photo shows tape but no outline, or no colour to find one by, there is a piece without points."""
+    file, content = tmp_path / "result.json", json.loads(written)
+    content["zones"][1] |= {"area": None, "pieces": [{"outline": [], "status": "not measurable"}]}
+    content["uncertainty"]["pieces"] = [m for m in content["uncertainty"]["pieces"] if m["zone"] != "stables"]
+    file.write_text(json.dumps(content), encoding="utf-8")
+    again = checked(tmp_path, file)
+    assert again["zones"][1]["area"] is None
+    (piece,) = again["zones"][1]["pieces"]
+    assert (piece["outline"], piece["status"], piece["area"], piece["perimeter"]) == ([], "not measurable", None, None)
+    assert [rule["verdict"] for rule in again["rules"][:3]] == ["not measured", "not met", "not measured"]
+    assert again["distances"] == []
