@@ -55,7 +55,7 @@ class StructuresFile:
         """The teams' names as first written; empty where the file names none."""
         named: dict[str, str] = {}
         for row in self.rows:
-            named.setdefault(_team_key(row.team), row.team)
+            named.setdefault(team_key(row.team), row.team)
         return tuple(name for key, name in named.items() if key)
 
 
@@ -161,7 +161,7 @@ def team_structures(file: StructuresFile, measures: Measures, team: str = "") ->
     if not team and len(file.teams) > 1:
         do = f"name the team of this model: {', '.join(file.teams)}"
         raise InputMistakes([Mistake(file.name, "there are structures of several teams", do)])
-    rows = [row for row in file.rows if not team or not row.team or _team_key(row.team) == _team_key(team)]
+    rows = [row for row in file.rows if not team or not row.team or team_key(row.team) == team_key(team)]
     if not rows and team:
         there = f"its teams are {', '.join(file.teams)}" if file.teams else "it has no rows"
         absent = f"{file.name} has no structures of team {team}; {there}"
@@ -189,7 +189,7 @@ def readings(sizes: Mapping[Size, float], division: float, first: int) -> Sizes:
     return made
 
 
-def _team_key(team: str) -> str:
+def team_key(team: str) -> str:
     """`Team 4`, `04` and a spreadsheet's `4.0` are team 4."""
     plain = folded(team).removeprefix("team ").strip()
     number = plain.removesuffix(".0")
