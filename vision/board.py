@@ -27,7 +27,7 @@ ALONG = np.deg2rad(14)
 COARSE_TURN, FINE_TURN = np.deg2rad(1.0), np.deg2rad(0.2)
 LEAST_SIDE = 0.35
 """Share of every side that must fall on an edge."""
-LEAST_SIDES = 2.4
+LEAST_SIDES = 3.0
 """Sum of the four shares from which a rectangle is taken for the board."""
 EDGE_STEP = 0.12
 """Step in log colour over about 2 mm that counts as an edge."""

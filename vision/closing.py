@@ -173,9 +173,9 @@ def _completed(strips: Sequence[Strip], closed: Sequence[Candidate], width: floa
     """Outlines that left-over strips close when prolonged: ends are joined two by two, nearest corners first."""
     found: list[Candidate] = []
     # First only what needs no side over bare ground, then the rest; strips of one edge only where nothing else closes.
-    for paired, over_ground in product((True, False), (False, True)):
+    for over_ground, paired in product((False, True), (True, False)):
         if found and not paired:
-            break
+            continue
         left = _left_over(strips, found, width)
         pool = [s for s in left if s.length >= max(8.0, 0.5 * width) and (s.paired or not paired)]
         for corners in _cycles(merge_collinear(pool, width, tape, LONGEST_BRIDGE, over_ground), width):
