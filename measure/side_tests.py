@@ -12,6 +12,7 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass
+from functools import cached_property
 
 import numpy as np
 
@@ -44,7 +45,7 @@ class OutlineSides:
     def __len__(self) -> int:
         return len(self.points)
 
-    @property
+    @cached_property
     def turn_moves(self) -> FloatArray:
         """How each turn moves, shape (n, k)."""
         return np.asarray(self.heading_moves - np.roll(self.heading_moves, 1, axis=0))
