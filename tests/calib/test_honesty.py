@@ -43,7 +43,8 @@ def bare(seed: int, size: tuple[int, int] = (1100, 825)) -> tuple[Scene, Staging
     for tag, (right, bottom), turn in zip((1, 2, 3, 4), ((0, 0), (1, 0), (1, 1), (0, 1)), turned, strict=True):
         local = np.array([32.0 * right, 32.0 * bottom]) * scale
         c, s = np.cos(turn), np.sin(turn)
-        place = np.array([width * right, depth * bottom]) + random.normal(0, 0.3, 2) - local @ np.array([[c, s], [-s, c]])
+        corner = np.array([width * right, depth * bottom]) + random.normal(0, 0.3, 2)
+        place = corner - local @ np.array([[c, s], [-s, c]])
         prints.append(Print(tag, "corner", tuple(place), float(turn), scale=scale))
     at = np.array([[-5.0, -5], [520, -5], [520, depth + 5], [-5, depth + 5]])
     focal = 26 / np.hypot(36, 24) * np.hypot(*size)
@@ -111,7 +112,8 @@ def test_the_corrected_picture_has_no_half_pixel_in_it() -> None:
     scene = village(film=Film(linear=False, read=0.0, shot=0.0), k1=0.01)
     view = scene.view
     vector = np.concatenate([
-        cv2.Rodrigues(view.rotation)[0].ravel(), view.translation, [np.log(view.focal)], view.centre, [view.k1, view.k2],
+        cv2.Rodrigues(view.rotation)[0].ravel(), view.translation,
+        [np.log(view.focal)], view.centre, [view.k1, view.k2],
     ])  # fmt: skip
     camera = Camera(vector, view.size)
     low, high = np.array([-10.0, -10.0]), np.array([scene.width + 10.0, scene.depth + 10.0])

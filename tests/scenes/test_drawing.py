@@ -7,11 +7,12 @@ import numpy as np
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
+from shapely.geometry import Polygon, box
+
 from scenes.files import photo_of
 from scenes.random_scene import random_scene
 from scenes.raster import coverage
 from scenes.view import View, halved, looking
-from shapely.geometry import Polygon, box
 
 POINT = st.tuples(st.floats(-4, 14), st.floats(-4, 12))
 
