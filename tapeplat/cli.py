@@ -43,6 +43,9 @@ COMMANDS: Mapping[str, Entry] = {
         "tapeplat.selfcheck_cli", "selfcheck", "Say how far to trust results, from a photo of the self-check sheet."
     ),
     "check": Entry("tapeplat.rules_cli", "check", "Check the rules of CHALLENGE on outlines from a file."),
+    "verify": Entry(
+        "tapeplat.verify_cli", "verify", "Compare what children measured by hand with the photo; find likely mistakes."
+    ),
     "people": Entry("tapeplat.people_cli", "people", "Say how many people the structures in each zone hold."),
 }
 

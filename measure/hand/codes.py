@@ -36,7 +36,7 @@ UNEXPLAINED = 0.05
 """Prior weight of a mistake of any other kind: the number then says little about the quantity."""
 UNEXPLAINED_SPREAD = 0.8
 """Of its natural logarithm: within a factor of about 5 of the true value."""
-CARELESS = 0.05
+CARELESS = 0.1
 """Prior weight of a value that is right but more carelessly measured than its method allows for."""
 CARELESS_TIMES = 2.0
 """How many times the uncertainty of the method a careless value has."""

@@ -119,8 +119,8 @@ class ModelTruth:
 
     def counting_u(self, estimate: Estimate, side: float) -> float:
         """Of counting squares of that side (mm), in the estimate's own unit."""
-        parts = (self.counts(outline, side).u(float(outline.polygon.area)) for outline in estimate.outlines)
-        return math.hypot(*parts) / estimate.parcel
+        parts = [self.counts(outline, side).u(float(outline.polygon.area)) for outline in estimate.outlines]
+        return math.hypot(*parts, side**2 / math.sqrt(12.0)) / estimate.parcel
 
     def counts(self, outline: Outline, side: float) -> Counts:
         """What counting squares on the outline gives, worked out once."""

@@ -4,9 +4,10 @@
 | --- | --- | --- |
 | one end of a length, read | division / (2 sqrt 3) | half a division either way, rectangular: JCGM 100:2008, 4.3.7 |
 | one end, the tape's middle guessed | width / (4 sqrt 3) | a child's guess lies in the middle half of the tape, all places equally likely: common practice, no source |
-| one end, at an edge of the tape | 1 / sqrt 3 mm | common practice, no source |
+| one end, at an edge of the tape, or on a drawn line; never less | 1 / sqrt 3 mm | common practice, no source |
 | the ruler's scale | 0.1 % of a length | 0.5 mm over 300 mm, rectangular: class II, UK S.I. 2016/1153, Sch. 1I |
 | squares counted, the cut ones as halves | see `measure.hand.squares` | worked out on the outline itself |
+| squares counted, one more or less | square / sqrt 12 | half a square either way, rectangular: JCGM 100:2008, 4.3.7 |
 | cubes counted | cube / sqrt 12 in each direction | half a cube either way, rectangular: JCGM 100:2008, 4.3.7 |
 | a worked-out number, rounded | last place / sqrt 12 | half a place either way, rectangular: JCGM 100:2008, 4.3.7 |
 
@@ -29,7 +30,8 @@ _AT_AN_EDGE = 1.0 / math.sqrt(3.0)
 
 def placing_u(width: float, edge: TapeEdge) -> float:
     """Standard uncertainty in mm of where on a tape of that width (mm) a child puts the line that is measured."""
-    return width / (4.0 * math.sqrt(3.0)) if edge == "middle" else _AT_AN_EDGE
+    middle = width / (4.0 * math.sqrt(3.0)) if edge == "middle" else 0.0
+    return max(middle, _AT_AN_EDGE)
 
 
 def end_u(division: float, placing: float) -> float:

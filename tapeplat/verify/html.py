@@ -1,0 +1,78 @@
+"""Plain, self-contained pages that print well: text, tables, nothing from elsewhere and no script."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from html import escape
+
+_STYLE = """
+body { font: 15px/1.45 system-ui, sans-serif; color: #1d2326; background: #fff; max-width: 62rem; margin: 1.5rem auto;
+  padding: 0 1rem; }
+h1 { font-size: 1.5rem; margin: 0 0 .2rem; } h2 { font-size: 1.15rem; margin: 1.6rem 0 .4rem; }
+p { margin: .3rem 0 .6rem; }
+table { border-collapse: collapse; width: 100%; }
+th, td { border: 1px solid #9aa5a8; padding: .3rem .5rem; text-align: left; vertical-align: top; }
+th { background: #eef1ee; } td.number { text-align: right; white-space: nowrap; }
+tr.again td:nth-child(1) { border-left: 4px solid #8a4b08; } tr.fits td:nth-child(1) { border-left: 4px solid #2c6b4f; }
+td.mark { white-space: nowrap; font-weight: 600; }
+ul { margin: .2rem 0 .6rem 1.2rem; padding: 0; } footer { margin-top: 2rem; font-size: .85rem; color: #4c5659; }
+@media print { body { font-size: 11pt; margin: 0; max-width: none; } tr { break-inside: avoid; }
+  h2 { break-after: avoid; } thead { display: table-header-group; } th { background: none; } }
+"""
+
+
+@dataclass(frozen=True)
+class Cell:
+    """A table's cell: its text, and the class that it is set in."""
+
+    text: str
+    style: str = ""
+
+
+@dataclass(frozen=True)
+class Row:
+    """A table's row, and the class that it is set in."""
+
+    cells: Sequence[Cell | str]
+    style: str = ""
+
+
+def page(title: str, parts: Sequence[str], foot: str = "") -> str:
+    """A whole page of parts that are HTML already; title and foot are text."""
+    head = f'<meta charset="utf-8"><meta name="viewport" content="width=device-width"><title>{escape(title)}</title>'
+    body = "\n".join([heading(title, 1), *parts, f"<footer>{escape(foot)}</footer>" if foot else ""])
+    start = f'<!doctype html>\n<html lang="en">\n<head>{head}\n<style>{_STYLE}</style></head>'
+    return f"{start}\n<body>\n{body}\n</body></html>\n"
+
+
+def heading(text: str, level: int = 2) -> str:
+    """A heading."""
+    return f"<h{level}>{escape(text)}</h{level}>"
+
+
+def para(text: str) -> str:
+    """A paragraph."""
+    return f"<p>{escape(text)}</p>"
+
+
+def bullets(lines: Sequence[str]) -> str:
+    """A list; nothing where there are no lines."""
+    return "<ul>" + "".join(f"<li>{escape(line)}</li>" for line in lines) + "</ul>" if lines else ""
+
+
+def table(head: Sequence[str], rows: Sequence[Row]) -> str:
+    """A table with a row of headings."""
+    top = "".join(f'<th scope="col">{escape(text)}</th>' for text in head)
+    body = "\n".join(_row(row) for row in rows)
+    return f"<table><thead><tr>{top}</tr></thead>\n<tbody>\n{body}\n</tbody></table>"
+
+
+def _row(row: Row) -> str:
+    cells = (cell if isinstance(cell, Cell) else Cell(cell) for cell in row.cells)
+    inner = "".join(f"<td{_class(cell.style)}>{escape(cell.text)}</td>" for cell in cells)
+    return f"<tr{_class(row.style)}>{inner}</tr>"
+
+
+def _class(style: str) -> str:
+    return f' class="{style}"' if style else ""

@@ -1,0 +1,43 @@
+"""The empty table that a class writes its hand measurements into: the fields of the measuring sheets."""
+
+from __future__ import annotations
+
+import csv
+import io
+from collections.abc import Iterator
+
+from measure.challenge import Challenge
+from measure.hand.reading import COLUMNS, Method, QuantityName
+from tapeplat.paper.rule_facts import named_pairs, speaks_of_structures
+from tapeplat.verify.files import harmless
+
+_DIVISION = {"in": "1/8", "cm": "0.1", "mm": "1"}
+_SIDES = 4
+
+
+def template(challenge: Challenge) -> str:
+    """CSV: for every zone its sides, perimeter, area and share, the gaps that rules name, structures if they count."""
+    out = io.StringIO()
+    writer = csv.writer(out, lineterminator="\r\n")
+    writer.writerow(COLUMNS)
+    for zone, quantity, other, method in _rows(challenge):
+        unit = "%" if quantity == "share" else challenge.unit
+        division = _DIVISION[challenge.unit] if method in ("ruler", "formula") and quantity != "share" else "1"
+        writer.writerow(["", "", harmless(zone), "", quantity, harmless(other), "", unit, method, division])
+    return out.getvalue()
+
+
+def _rows(challenge: Challenge) -> Iterator[tuple[str, QuantityName, str, Method]]:
+    for zone in challenge.zones:
+        for side in range(1, _SIDES + 1):
+            yield zone.name, "side", str(side), "ruler"
+        yield zone.name, "perimeter", "", "ruler"
+        yield zone.name, "area", "", "squares"
+        yield zone.name, "area", "", "formula"
+        yield zone.name, "share", "", "formula"
+    for first, second in named_pairs(challenge):
+        yield first, "gap", second, "ruler"
+    if speaks_of_structures(challenge):
+        for zone in challenge.zones:
+            yield zone.name, "volume", "", "cubes"
+            yield zone.name, "height", "", "ruler"
