@@ -10,6 +10,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import cache
+from statistics import NormalDist
 
 import cv2
 import numpy as np
@@ -21,6 +22,8 @@ from calib.tags import MIN_CONTRAST, TagSquare
 
 PER_CELL_EDGE = 5
 """Profiles along each cell's edge, in its middle 60 %."""
+INK, PAPER = 40.0, 225.0
+"""Grey levels of a printed tag in a usual exposure; other exposures change the shift of other edges little."""
 MODEL_UNCERTAINTY = 0.015
 """What a uniform shift leaves unexplained between tags of one photo, px (spread between a card and its tiles)."""
 
@@ -43,6 +46,27 @@ def edge_shift(grey: NDArray[np.uint8], squares: Sequence[TagSquare]) -> EdgeShi
     mean = float(weights @ values / weights.sum())
     chi = float(np.sqrt(max(1.0, float(weights @ (values - mean) ** 2) / max(1, len(found) - 1))))
     return EdgeShift(mean, float(np.hypot(chi / np.sqrt(weights.sum()), MODEL_UNCERTAINTY)))
+
+
+def shift_between(shift: EdgeShift, one: float, other: float) -> float:
+    """How far an edge between two grey levels (0 to 255) is shifted towards the darker one, px.
+
+    Blur in linear light puts the half-way brightness of an edge where its share of light is that of the half-way level;
+    how far that is depends on the levels (IEC 61966-2-1), and ink on paper shows the blur's width.
+    """
+    ink = _off_half(INK, PAPER)
+    return shift.value * _off_half(min(one, other), max(one, other)) / ink
+
+
+def _off_half(dark: float, bright: float) -> float:
+    """Where an edge blurred in linear light passes its half-way level, in standard deviations of the blur."""
+    low, middle, high = (_linear(v) for v in (dark, (dark + bright) / 2, bright))
+    return -NormalDist().inv_cdf((middle - low) / (high - low)) if bright - dark > 1 else 0.0
+
+
+def _linear(level: float) -> float:
+    value = level / 255
+    return value / 12.92 if value <= 0.04045 else float(((value + 0.055) / 1.055) ** 2.4)
 
 
 def _of_tag(grey: NDArray[np.uint8], square: TagSquare) -> EdgeShift | None:

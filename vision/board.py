@@ -17,6 +17,7 @@ from numpy.typing import NDArray
 from calib.adjustment import StraightLine
 from calib.camera import Camera
 from calib.colours import log_colour
+from calib.edge_shift import EdgeShift, shift_between
 from calib.edges import STEP, FloatArray, positions, sample_profiles
 from vision.rectified import Rectified
 
@@ -40,6 +41,8 @@ THINNEST_TAPE_MM, TAPE_EDGE_MM = 2.0, 1.2
 """This near to tape a step is the tape's, not the board's."""
 LARGEST_STEP = 25.0
 """Levels per sample beyond which a step counts no more, so that a few strong edges do not outvote a whole side."""
+BESIDE_PX = 3.5
+"""Where a side's own two tones are read, from the edge."""
 BOARD_FLOOR_MM = 0.12
 """Standard uncertainty of a cut board's edge against a straight line, mm (common practice, no source)."""
 
@@ -163,19 +166,30 @@ def _pair(
 
 
 def board_sides(
-    bgr: NDArray[np.uint8], camera: Camera, corners: FloatArray, reach_mm: float, like_tape: Recogniser
+    bgr: NDArray[np.uint8],
+    camera: Camera,
+    corners: FloatArray,
+    reach_mm: float,
+    like_tape: Recogniser,
+    shift: EdgeShift,
 ) -> list[StraightLine]:
     """The board's sides at full resolution, as lines of the parcel's sides 0 to 3; unclear sides are left out.
 
     corners (4, 2): where they are expected, mm.  With a reach of more than NARROW_MM the strongest edge is taken, else
     the innermost.  Edges of what like_tape takes for tape do not count.
     """
-    lines = (_side(bgr, camera, corners, side, reach_mm, like_tape) for side in range(4))
+    lines = (_side(bgr, camera, corners, side, reach_mm, like_tape, shift) for side in range(4))
     return [line for line in lines if line is not None]
 
 
 def _side(
-    bgr: NDArray[np.uint8], camera: Camera, corners: FloatArray, side: int, reach_mm: float, like_tape: Recogniser
+    bgr: NDArray[np.uint8],
+    camera: Camera,
+    corners: FloatArray,
+    side: int,
+    reach_mm: float,
+    like_tape: Recogniser,
+    shift: EdgeShift,
 ) -> StraightLine | None:
     """Follow one side: find the common edge of all profiles, then each stretch's own crossing near it."""
     start, end = corners[side], corners[(side + 1) % 4]
@@ -200,8 +214,19 @@ def _side(
     offset, seen = _follow(steps, positions(reach), visible, innermost=reach_mm <= NARROW_MM)
     if offset is None:
         return None
+    offset = offset - _outwards_shift(profiles[seen], positions(reach), offset[seen], shift)
     points, spread = _bins(base, normals, offset, seen, BOARD_FLOOR_MM * float(per_mm.mean()))
     return StraightLine(points, spread, 0.0, side) if len(points) >= 4 else None
+
+
+def _outwards_shift(profiles: FloatArray, u: FloatArray, offset: FloatArray, shift: EdgeShift) -> float:
+    """How far the lens's blur has moved a side outwards, px: towards the darker of board and table."""
+    grey, away = profiles.mean(axis=2), u[None, :] - offset[:, None]
+    within, beyond = (
+        float(np.median(grey[(np.abs(away - beside) <= 1.0)])) if (np.abs(away - beside) <= 1.0).any() else 0.0
+        for beside in (-BESIDE_PX, BESIDE_PX)
+    )
+    return shift_between(shift, within, beyond) * (1 if beyond < within else -1)
 
 
 def _steps(profiles: FloatArray) -> FloatArray:

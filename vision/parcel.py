@@ -94,13 +94,13 @@ def _tied(
 ) -> tuple[Plane, list[StraightLine]] | None:
     """Follow the sides, widely and then closely, until sides and card agree; None where they do not."""
     size = (bgr.shape[1], bgr.shape[0])
-    lines = board_sides(bgr, plane.camera, corners, WIDE_MM, like_tape)
+    lines = board_sides(bgr, plane.camera, corners, WIDE_MM, like_tape, shift)
     if len(lines) < FEWEST_SIDES:
         return None
     tied = estimate_plane(tags, shift, size, staging, lens, lines, plane)
     corners = np.array([[0, 0], [staging.width, 0], [staging.width, staging.depth], [0, staging.depth]])
     for _ in range(2):
-        lines = board_sides(bgr, tied.camera, corners, NARROW_MM, like_tape)
+        lines = board_sides(bgr, tied.camera, corners, NARROW_MM, like_tape, shift)
         if len(lines) < FEWEST_SIDES:
             return None
         tied = estimate_plane(tags, shift, size, staging, lens, lines, tied)
