@@ -1,2 +1,1 @@
-"""Exact synthetic photos for the tests: every edge lies where the truth says, to within 0.02 px, and no file is read.
-"""
+"""Exact synthetic photos for the tests: edges lie where the truth says, to within 0.02 px; no file is read."""

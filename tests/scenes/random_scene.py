@@ -46,8 +46,8 @@ TABLES = {
     "dark wood": ((84, 58, 40), "wood", 0.12), "green": ((90, 120, 100), "noise", 0.05),
     "black": ((36, 36, 38), "noise", 0.1),
 }  # fmt: skip
-NAMES = ("library", "stables", "market", "meadow", "school", "orchard", "greenhouse", "landing") + (
-    "cottages", "workshops",
+NAMES = (
+    "library", "stables", "market", "meadow", "school", "orchard", "greenhouse", "landing", "cottages", "workshops",
 )  # fmt: skip
 PARCELS = ((381, 508), (406.4, 406.4), (457.2, 355.6), (508, 381), (300, 240), (558.8, 431.8), (508, 508))
 WIDTHS = (6, 9, 12, 15, 18, 19, 24, 25.4, 30, 38, 48, 50)
