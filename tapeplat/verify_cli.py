@@ -22,7 +22,7 @@ def verify(files: tuple[Path, ...], out: Path | None, reveal: bool, same_ruler: 
 
     RESULT is a team's result.json or its folder; HAND.csv holds the measurements of one team or of the whole class.
     With --out a page for each team (agrees, or look again with a hint), a page for the teacher, hand.csv and hand.json
-    are written. --template prints the empty table, or writes it into the folder given by --out as hand-measurements.csv.
+    are written. --template prints the empty table, or writes it as hand-measurements.csv into --out's folder.
     """
     if template is not None:
         if files:

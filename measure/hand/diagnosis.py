@@ -97,9 +97,9 @@ def _nameless(seen: Observed) -> float:
     """Prior times likelihood of a right but careless value, and of something else altogether."""
     wide = CARELESS_TIMES * seen.u
     careless = CARELESS * float(_normal(np.array((seen.value - seen.true) / wide))) / wide
-    if seen.value <= 0 or seen.true <= 0:
+    if seen.value <= 0:
         return careless
-    ratio = math.log(seen.value / seen.true) / UNEXPLAINED_SPREAD
+    ratio = math.log(seen.value / max(seen.true, seen.u)) / UNEXPLAINED_SPREAD
     return careless + UNEXPLAINED * float(_normal(np.array(ratio))) / (UNEXPLAINED_SPREAD * seen.value)
 
 

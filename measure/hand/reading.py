@@ -217,7 +217,7 @@ class _Reader:
             self._add(line, f"`{said}` is no unit of length", "write in, cm or mm")
         if inside and unit and inside != unit:
             self._note(line, f'the value says {inside} and the column {unit}; "{line["value"]}" is taken as it says')
-        if not said and not inside and written is not None and not written.percent:
+        if not said and not inside and written is not None and folded(line["quantity"]) != "share":
             self._note(line, f"the unit is missing; taken to be {self.usual_unit}")
         return inside or unit or self.usual_unit
 
@@ -232,7 +232,7 @@ class _Reader:
                 return 1.0
             if read.number <= 0:
                 self._add(line, f"the division is {cell}", "it is the smallest division read, such as 1/8 or 0.1")
-            if read.percent or self._in_percent(line, quantity):
+            if read.percent or self._of_the_share(line, quantity):
                 return float(_USUAL_DIVISION.get(unit, Fraction(1)))
             return float(read.number) * MM_PER[read.unit or stated] / MM_PER[unit]
         usual = Fraction(1) if method in ("squares", "cubes") else _USUAL_DIVISION.get(unit, Fraction(1, 100))
@@ -240,9 +240,11 @@ class _Reader:
         self._note(line, f"{what} is missing; taken to be {usual} {unit}", if_value=True)
         return float(usual)
 
-    def _in_percent(self, line: CsvRow, quantity: QuantityName) -> bool:
-        """Whether the row's unit is per cent, so that its division is of the per cent, not of the ruler."""
-        return quantity == "share" and line["unit"].casefold() in _PERCENT
+    def _of_the_share(self, line: CsvRow, quantity: QuantityName) -> bool:
+        """Whether a division is the share's own, not the ruler's: its unit is per cent or none."""
+        if quantity != "share" or "/" in line["division"]:
+            return False
+        return not line["unit"] or line["unit"].casefold() in _PERCENT
 
     def _is_percent(self, line: CsvRow, quantity: QuantityName, written: Written | None) -> bool:
         if quantity != "share" or written is None:

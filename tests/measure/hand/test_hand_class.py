@@ -1,0 +1,104 @@
+"""A simulated class of 5 000 measurements, one in three mistaken; its simulator knows nothing of the diagnosis.
+
+The shares are those that the class page promises: 95 % of right values called agreeing, 90 % of the mistakes that are
+larger than the measuring's own scatter named in the first two places, fewer than 2 % named with another mistake.
+"""
+
+from __future__ import annotations
+
+import json
+from fractions import Fraction
+
+import numpy as np
+import pytest
+from classroom import made_class
+from made_models import ZONES, Setting
+
+from measure.hand.compare import compare
+from measure.hand.reading import read_hand
+from measure.result import parse_result
+
+CLASSES = {
+    "inches, eight teams": (Setting(random=np.random.default_rng(41)), 8, 2600),
+    "centimetres, one team": (
+        Setting(
+            unit="cm",
+            division=Fraction(1, 10),
+            square=Fraction(1),
+            fractions=False,
+            parcel=(600.0, 450.0),
+            widths=(12.0, 24.0),
+            random=np.random.default_rng(42),
+        ),
+        1,
+        1200,
+    ),
+    "millimetres, five teams": (
+        Setting(
+            unit="mm",
+            division=Fraction(1),
+            square=Fraction(10),
+            fractions=False,
+            widths=(6.0, 19.0),
+            guess=0.08,
+            random=np.random.default_rng(43),
+        ),
+        5,
+        1200,
+    ),
+}
+
+
+@pytest.fixture(scope="module")
+def classes(tmp_path_factory):
+    """Every class as (entries, rows compared)."""
+    made = {}
+    for name, (setting, teams, rows) in CLASSES.items():
+        results, table, entries = made_class(setting, teams, rows)
+        path = tmp_path_factory.mktemp("class") / "hand.csv"
+        path.write_text(table, encoding="utf-8")
+        read = [parse_result(json.dumps(result)) for result in results]
+        made[name] = entries, compare(read_hand(path, ZONES, setting.unit), read).rows
+    return made
+
+
+def named(entry, checked) -> bool:
+    return any(entry.mistake in place for place in checked.likely[:2])
+
+
+def test_the_class_is_large_and_a_third_of_it_is_mistaken(classes):
+    entries = [entry for found, _ in classes.values() for entry in found]
+    assert len(entries) >= 5000
+    assert 0.30 < np.mean([bool(entry.mistake) for entry in entries]) < 0.36
+    assert len({entry.mistake for entry in entries} - {""}) >= 19
+
+
+@pytest.mark.parametrize("name", CLASSES)
+def test_right_values_agree(classes, name):
+    right = [checked for entry, checked in zip(*classes[name], strict=True) if not entry.mistake]
+    assert np.mean([checked.agrees is True for checked in right]) >= 0.95
+
+
+@pytest.mark.parametrize("name", CLASSES)
+def test_mistakes_are_named(classes, name):
+    pairs = [pair for pair in zip(*classes[name], strict=True) if pair[0].mistake]
+    large = [(entry, checked) for entry, checked in pairs if checked.agrees is False]
+    assert len(large) > 0.8 * len(pairs)
+    assert np.mean([named(*pair) for pair in large]) >= 0.90
+
+
+def test_mistakes_larger_than_the_measurings_own_scatter_are_named(classes):
+    pairs = [pair for found in classes.values() for pair in zip(*found, strict=True)]
+    large = [pair for pair in pairs if pair[0].mistake and abs(pair[0].value - pair[0].true) > 2 * pair[0].spread]
+    assert np.mean([named(*pair) for pair in large]) >= 0.90
+
+
+@pytest.mark.parametrize("name", CLASSES)
+def test_mistakes_that_were_not_made_are_not_named(classes, name):
+    pairs = list(zip(*classes[name], strict=True))
+    wrong = [entry for entry, checked in pairs if checked.likely and not named(entry, checked)]
+    assert len(wrong) < 0.02 * len(pairs)
+
+
+def test_rows_that_agree_name_nothing(classes):
+    assert not [c for _, rows in classes.values() for c in rows if c.agrees and c.likely]
