@@ -137,13 +137,19 @@ def test_only_the_whole_squares(check):
     assert found.likely[0] == ("whole-squares",)
 
 
-@pytest.mark.parametrize(("code", "value"), [("fraction-as-decimal", "13.58"), ("fraction-as-decimal", "13.5")])
-def test_a_fraction_written_as_a_decimal(check, code, value):
-    """13.7 in reads 13 5/8 on eighths: written 13.58, it agrees by chance; so a quarter: 6 1/4 as 6.14 on 6.3."""
-    assert ("fraction-as-decimal", 13.625) in [(m.code, m.number) for m in meanings(value, 1 / 8)]
-    found = check({"quantity": "side", "other": "2", "value": "16.14", "division": "1/4"}, unit="in")
-    assert "fraction-as-decimal" not in [code for place in found.likely for code in place]
-    assert ("fraction-as-decimal", 6.25) in [(m.code, m.number) for m in meanings("6.14", 1 / 4)]
+@pytest.mark.parametrize(
+    ("written", "division", "meant"),
+    [("5.38", 0.125, 5.375), ("5.14", 0.25, 5.25), ("5.516", 0.0625, 5.3125), ("5.3", 0.125, 5.375), (".12", 0.1, 0.5)],
+)
+def test_what_a_fraction_written_as_a_decimal_meant(written, division, meant):
+    found = [m.number for m in meanings(written, division) if m.code == "fraction-as-decimal"]
+    assert meant in [pytest.approx(number) for number in found]
+
+
+def test_a_fraction_written_as_a_decimal(check):
+    """13.7 in reads 13 3/4 on a ruler of quarters."""
+    found = check({"quantity": "side", "other": "1", "value": "13.34", "division": "1/4"}, unit="in")
+    assert "fraction-as-decimal" in found.likely[0]  # tied: the inner edge is 0.4 in shorter
 
 
 def test_another_teams_number(check):
