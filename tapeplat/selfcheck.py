@@ -14,6 +14,7 @@ from shapely.geometry import Polygon
 
 from calib.adjustment import PAPER as SHEET_HEIGHT
 from calib.adjustment import StraightLine
+from calib.edge_shift import EdgeShift
 from calib.edges import FloatArray
 from calib.errors import PhotoRefused
 from calib.plane import Plane
@@ -173,7 +174,8 @@ def _paper_scale(
     """The scale by this kind of paper, and how far width and height disagree; None where it is another or none."""
     middle = np.array([CARD.width, CARD.height]) / 2 * [plane.value("scale along"), plane.value("scale up")]
     corners = middle + np.array([[-1, -1], [1, -1], [1, 1], [-1, 1]]) * np.array(size) / 2
-    lines = {line.parcel_side: line for line in board_sides(bgr, plane.camera, corners, WIDE_MM, _nothing)}
+    shift = EdgeShift(plane.value("shift"), plane.spread("shift"))
+    lines = {line.parcel_side: line for line in board_sides(bgr, plane.camera, corners, WIDE_MM, _nothing, shift)}
     if len(lines) < 4:
         return None
     own = np.array([not source.startswith("scale") for source in plane.sources])
