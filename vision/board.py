@@ -259,8 +259,11 @@ def _follow(
     if best is None or peak < 1.0:
         return None, visible
     slant, stack = best
+    # Above what the grain of board and table does anyway.
+    grain = float(np.median(stack))
+    least = grain + 0.35 * (peak - grain)
     summits = [
-        i for i in range(1, m - 1) if stack[i] >= stack[i - 1] and stack[i] >= stack[i + 1] and stack[i] > 0.35 * peak
+        i for i in range(1, m - 1) if stack[i] >= stack[i - 1] and stack[i] >= stack[i + 1] and stack[i] > least
     ]
     if not summits:
         return None, visible

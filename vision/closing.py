@@ -26,6 +26,8 @@ CLOSED = 0.90
 """Share of a closed outline on which tape shows."""
 BAND = 0.4
 """Share of the shown tape that must end at a tape's width on both sides: a band, not the border of a blob."""
+RING_BAND = 0.7
+"""As BAND, for a ring inside an outline, where things of the tape's colour stand."""
 LEAST_SHOWN = 0.45
 """An outline of which less shows is not tried."""
 LONGEST_BRIDGE = 260.0
@@ -47,7 +49,8 @@ def close_outlines(strips: Sequence[Strip], width: float, tape: TapeMask) -> lis
     sure = [s for s in strips if s.paired]
     closed = _faces(sure, width, tape)
     left = _left_over(strips, closed, width)
-    return closed + _completed(left, closed, width, tape)
+    closed = closed + _completed(left, closed, width, tape)
+    return closed + _rings_within(strips, closed, width, tape)
 
 
 def _faces(strips: Sequence[Strip], width: float, tape: TapeMask) -> list[Candidate]:
@@ -185,6 +188,26 @@ def _completed(strips: Sequence[Strip], closed: Sequence[Candidate], width: floa
     return found
 
 
+def _rings_within(
+    strips: Sequence[Strip], closed: Sequence[Candidate], width: float, tape: TapeMask
+) -> list[Candidate]:
+    """Whole rings inside closed outlines, of strips that lie clear of those outlines' own tape."""
+    if not closed:
+        return []
+    own = unary_union([Polygon(c.corners).exterior.buffer(0.8 * width) for c in closed])
+    lines = [LineString(s.at(np.array([s.low, s.high]))) for s in strips]
+    left = [s for s, line in zip(strips, lines, strict=True) if own.intersection(line).length < 0.4 * s.length]
+    found: list[Candidate] = []
+    for corners in _cycles(merge_collinear(left, width, tape), width):
+        candidate = _bridged(corners, width, tape)
+        if candidate is None or candidate.shown < CLOSED or shown_share(corners, width, tape)[1] < RING_BAND:
+            continue
+        around = [c for c in closed if Polygon(c.corners).contains(Polygon(corners))]
+        if around and not _crowded(Polygon(corners), found, width):
+            found.append(candidate)
+    return found
+
+
 def _bridged(corners: FloatArray, width: float, tape: TapeMask) -> Candidate | None:
     """An outline of which enough shows, most of it as a band."""
     shown, band = shown_share(corners, width, tape)
@@ -194,8 +217,12 @@ def _bridged(corners: FloatArray, width: float, tape: TapeMask) -> Candidate | N
 
 
 def _crowded(polygon: Polygon, others: Sequence[Candidate], width: float) -> bool:
+    """Whether an outline has no room inside, or shares its inside with another that is no ring within it."""
     inside = polygon.buffer(-width / 2 - LEAST_INSIDE / 2)
-    return inside.is_empty or any(inside.intersection(Polygon(o.corners)).area > 0.1 * inside.area for o in others)
+    if inside.is_empty:
+        return True
+    rings = (Polygon(o.corners) for o in others)
+    return any(inside.intersection(r).area > 0.1 * inside.area and not inside.contains(r) for r in rings)
 
 
 def _cycles(strips: Sequence[Strip], width: float) -> list[FloatArray]:
