@@ -22,7 +22,9 @@ SHORTEST_EDGE = 6.0
 STRAIGHT = 1.2
 """How far a contour may leave a straight edge, mm."""
 PARALLEL = np.cos(np.deg2rad(7))
-SAME_LINE_TURN, STUMP_TURN = np.cos(np.deg2rad(3.0)), np.cos(np.deg2rad(10))
+SAME_LINE_TURN, STUMP_TURN = np.deg2rad(2.0), np.cos(np.deg2rad(10))
+UNEVEN = 1.0
+"""How far a mask's border may stray at the end of a strip, mm."""
 STUMP = 0.5
 """A strip of less than this share of another's length that runs on from it is that one's end, bent by a neighbour."""
 BARE_GAP, COVERED_GAP = 4.0, 15.0
@@ -274,7 +276,9 @@ def _joined(
 ) -> Strip | None:
     """One strip in place of two on one line; `one` is the longer."""
     stump = other.length < STUMP * one.length
-    if abs(one.direction @ other.direction) < (STUMP_TURN if stump else SAME_LINE_TURN):
+    # A short strip's direction is less certain than a long one's.
+    same_line = np.cos(SAME_LINE_TURN + np.arctan(UNEVEN / other.length))
+    if abs(one.direction @ other.direction) < (STUMP_TURN if stump else same_line):
         return None
     ends = other.at(np.array([other.low, other.high]))
     span = (ends - one.origin) @ one.direction
