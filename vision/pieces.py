@@ -103,21 +103,22 @@ def _settled(photo: NDArray[np.uint8], plane: Plane, found: Found) -> tuple[Foun
         points = edge_points(photo, plane.camera, found.corners, found.width, found.face)
         sides, width, _ = fit_sides(points, plane.camera, found.corners, found.width, found.face)
         fitted, _ = meet(sides)
-        shorter = _without_false_side(fitted, sides)
+        shorter = _without_false_side(fitted, sides, found.tape)
         if shorter is None and np.abs(fitted - found.corners).max() < SETTLED:
             break
         found = replace(found, corners=fitted if shorter is None else shorter)
     return found, points, sides, width
 
 
-def _without_false_side(corners: FloatArray, sides: Sequence[Side]) -> FloatArray | None:
-    """The corners without a side on which no tape edge shows, where its neighbours meet close by; None: all stay.
+def _without_false_side(corners: FloatArray, sides: Sequence[Side], tape: TapeMask) -> FloatArray | None:
+    """The corners without a side on which no tape shows, where its neighbours meet close by; None: all stay.
 
     Such a side is a shortcut past a hidden corner.
     """
     count = len(sides)
     for i, side in enumerate(sides):
-        if len(side.used) or count <= 3:
+        along = side.start + np.linspace(0.25, 0.75, 21)[:, None] * (side.end - side.start)
+        if len(side.used) or count <= 3 or tape.read(along).mean() > 0.5:
             continue
         before, after = corners[[i - 1, i]], corners[[(i + 1) % count, (i + 2) % count]]
         way = np.column_stack([before[1] - before[0], after[0] - after[1]])

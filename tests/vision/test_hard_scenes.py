@@ -105,6 +105,19 @@ CASES = {
     "soft shadows across": scene_of(
         [U], [Tape(RED, 12.0)], light=Light(shadows=(Shadow(box(-50, 90, 600, 60), 0.4, 4.0),))
     ),
+    "hard shadows across a hexagon": scene_of(
+        [HEXAGON], [Tape((74, 189, 233), 19.0)], board=Surface((206, 184, 150), "paper", 0.06),
+        light=Light(0.9, shadows=(Shadow(box(60, -60, 22, 400), 0.25, 1.0), Shadow(box(130, -60, 30, 400), 0.25, 1.0))),
+    ),
+    "narrow hole in a ring": replace(
+        scene_of([box(45, 60, 240, 120), box(100, 104, 130, 32)], [Tape(GREEN, 15.0)] * 2),
+        zones=(Zone("library", 1),), tapes={1: Tape(GREEN, 15.0)},
+        pieces=(TruePiece("library", box(45, 60, 240, 120), (box(100, 104, 130, 32),)),),
+        strips=tuple(
+            s for r in (box(45, 60, 240, 120), box(100, 104, 130, 32))
+            for s in lay(r, 1, 15.0, np.random.default_rng(6), over=(0.0, 2.0))
+        ),
+    ),
     "soft picture": scene_of([HEXAGON], [Tape(RED, 12.0)], film=Film(blur=1.4)),
     "upside down and far aslant": scene_of(
         [HEXAGON], [Tape(RED, 12.0)],
