@@ -77,7 +77,7 @@ class Outline:
         after = (index + 1) % len(points)
         along = points[after] - points[index]
         direction = along / max(float(norms(along)), 1e-9)
-        return float(norms((direction @ (moves[after] - moves[index]))[None])[0])
+        return float(np.linalg.norm(direction @ (moves[after] - moves[index])))
 
     def area_at(self, known: float, known_at: TapeEdge, edge: TapeEdge) -> float:
         """The area along an edge, from the area along another."""

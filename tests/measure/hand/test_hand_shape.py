@@ -68,6 +68,17 @@ def test_boxes_of_a_turned_rectangle_are_two():
     assert not outline(L).is_box
 
 
+def test_a_sides_uncertainty_has_every_cause_in_it():
+    """Against the spread of the side over outlines drawn with every cause moved at random; numpy's own statistics."""
+    corners, random = np.array([(10, 20), (100, 20), (100, 60), (10, 60)], float), np.random.default_rng(3)
+    none, scale, own = np.zeros((4, 2, 2)), 0.002 * corners[:, :, None], 0.05 * np.eye(8).reshape(4, 2, 8)
+    moves = np.concatenate([none, scale, own], axis=2)
+    found = Outline.of(Piece("library", Ring(corners, moves), Quantity(12.0)))
+    drawn = corners + np.einsum("ndk,zk->znd", moves, random.standard_normal((20_000, moves.shape[2])))
+    lengths = np.linalg.norm(np.roll(drawn, -1, axis=1) - drawn, axis=2)
+    assert [found.side_u(at) for at in range(4)] == pytest.approx(lengths.std(axis=0), rel=0.03)
+
+
 def test_counting_squares_is_right_on_average_and_scatters_as_drawn_grids_do():
     """Against grids drawn at random here, every square's cover worked out by shapely."""
     shape, random = affinity.scale(shapely.Polygon(L), 0.943, 0.961), np.random.default_rng(2)
