@@ -17,6 +17,11 @@ th { background: #eef1ee; } td.number { text-align: right; white-space: nowrap; 
 tr.again td:nth-child(1) { border-left: 4px solid #8a4b08; } tr.fits td:nth-child(1) { border-left: 4px solid #2c6b4f; }
 td.mark { white-space: nowrap; font-weight: 600; }
 ul { margin: .2rem 0 .6rem 1.2rem; padding: 0; } footer { margin-top: 2rem; font-size: .85rem; color: #4c5659; }
+@media screen and (max-width: 44rem) { thead { position: absolute; clip-path: inset(50%); }
+  table, tbody, tr, td { display: block; } tr { border: 1px solid #9aa5a8; margin: .5rem 0; padding: .3rem 0; }
+  td { border: 0; padding: .1rem .6rem; } td:empty { display: none; }
+  td.number { text-align: left; white-space: normal; }
+  td[data-head]:not([data-head=""])::before { content: attr(data-head) ": "; color: #4c5659; } }
 @media print { body { font-size: 11pt; margin: 0; max-width: none; } tr { break-inside: avoid; }
   h2 { break-after: avoid; } thead { display: table-header-group; } th { background: none; } }
 """
@@ -64,13 +69,15 @@ def bullets(lines: Sequence[str]) -> str:
 def table(head: Sequence[str], rows: Sequence[Row]) -> str:
     """A table with a row of headings."""
     top = "".join(f'<th scope="col">{escape(text)}</th>' for text in head)
-    body = "\n".join(_row(row) for row in rows)
+    body = "\n".join(_row(row, head) for row in rows)
     return f"<table><thead><tr>{top}</tr></thead>\n<tbody>\n{body}\n</tbody></table>"
 
 
-def _row(row: Row) -> str:
+def _row(row: Row, head: Sequence[str]) -> str:
+    """Each cell carries its heading, for screens too narrow for a table."""
     cells = (cell if isinstance(cell, Cell) else Cell(cell) for cell in row.cells)
-    inner = "".join(f"<td{_class(cell.style)}>{escape(cell.text)}</td>" for cell in cells)
+    named = zip(cells, head, strict=True)
+    inner = "".join(f'<td{_class(c.style)} data-head="{escape(h)}">{escape(c.text)}</td>' for c, h in named)
     return f"<tr{_class(row.style)}>{inner}</tr>"
 
 
