@@ -16,6 +16,7 @@ from pydantic import ConfigDict, TypeAdapter, ValidationError
 from pydantic.dataclasses import dataclass
 
 from measure.errors import InputMistakes, Mistake
+from measure.numbers import NumberStyle
 from measure.plat import Frame, Status
 from measure.units import Unit
 
@@ -195,7 +196,7 @@ class Uncertainty:
 
 @dataclass(frozen=True, config=_FINITE)
 class Result:
-    """A whole result file."""
+    """A whole result file; numbers says in which form the class reads numbers."""
 
     format: Literal["tapeplat/result-1"]
     title: str
@@ -210,6 +211,7 @@ class Result:
     photos: tuple[PhotoResult, ...] = ()
     warnings: tuple[str, ...] = ()
     corrected: CorrectedResult | None = None
+    numbers: NumberStyle = "percent"
     uncertainty: Uncertainty | None = None
 
 

@@ -8,8 +8,10 @@ from pathlib import Path
 
 import cv2
 
+from measure.by_hand import carried_over
 from measure.challenge import Challenge, read_challenge
 from measure.measures import Measures
+from measure.result import Result
 from measure.rules import evaluate_all
 from measure.structures import StructuresFile, read_structures, team_structures
 from tapeplat.annotate.picture import annotated, png
@@ -37,26 +39,43 @@ class Measured:
 
 
 def measure_model(
-    challenge_file: Path, photos: Sequence[Path], *, team: str = "", structures: Path | None = None
+    challenge_file: Path,
+    photos: Sequence[Path],
+    *,
+    team: str = "",
+    structures: Path | None = None,
+    earlier: Result | None = None,
 ) -> Measured:
     """Measure one model from one or more photos and judge every rule.
+
+    earlier is a result of the same photos; its verdicts by hand are kept.
 
     Raises InputMistakes where the challenge or the structures cannot be used, PhotoRefused where no photo can.
     """
     challenge = read_challenge(challenge_file)
     table = None if structures is None else read_structures(structures, challenge)
-    return measured(challenge, survey(challenge, photos), team, table)
+    return measured(challenge, survey(challenge, photos), team, table, earlier)
 
 
-def measured(challenge: Challenge, surveyed: Survey, team: str = "", table: StructuresFile | None = None) -> Measured:
-    """Judge a surveyed model and make its files."""
+def measured(
+    challenge: Challenge,
+    surveyed: Survey,
+    team: str = "",
+    table: StructuresFile | None = None,
+    earlier: Result | None = None,
+) -> Measured:
+    """Judge a surveyed model and make its files; verdicts by hand are carried over from an earlier result."""
     plat, picture = surveyed.plat, surveyed.picture
     measures = Measures(plat, challenge.tape_edge, challenge.touch_gap, challenge.subtract)
     built = None if table is None else team_structures(table, measures, team)
-    outcomes = evaluate_all(challenge, measures, built)
+    outcomes, remarks = evaluate_all(challenge, measures, built), tuple[str, ...]()
+    if earlier is not None:
+        outcomes, remarks = carried_over(outcomes, earlier)
     notes = notes_of(challenge, measures, outcomes, team)
     corrected = Corrected(CORRECTED_FILE, picture.mm_per_px, picture.origin)
-    result = result_json(challenge, measures, outcomes, team=team, structures=built, corrected=corrected)
+    result = result_json(
+        challenge, measures, outcomes, team=team, structures=built, corrected=corrected, remarks=remarks
+    )
     files = {
         CORRECTED_FILE: _jpeg(picture),
         "plat.svg": plat_svg(plat, notes.pieces, notes.title).encode("utf-8"),

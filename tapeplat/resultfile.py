@@ -58,6 +58,7 @@ def result_json(
         "team": team,
         "unit": unit,
         "tape_edge": challenge.tape_edge,
+        "numbers": challenge.numbers,
         "parcel": {
             "width": _number(from_mm(challenge.parcel.width, unit)),
             "depth": _number(from_mm(challenge.parcel.depth, unit)),

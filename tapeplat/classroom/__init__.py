@@ -1,0 +1,1 @@
+"""A whole class: a folder of photos, shared out to worker processes."""

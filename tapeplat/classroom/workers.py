@@ -1,0 +1,186 @@
+"""Worker processes that outlive a bad photo: one that dies or hangs is replaced, and its job alone is reported.
+
+The library's own process pool is given up as a whole when one of its processes dies, so the processes are held here.
+Each takes one job at a time, keeps its memory to one model, and computes with one thread: the cores are shared out by
+processes.
+"""
+
+from __future__ import annotations
+
+import multiprocessing
+import os
+import pickle
+import signal
+import threading
+from collections.abc import Callable
+from concurrent.futures import Future, ThreadPoolExecutor
+from multiprocessing.connection import Connection, wait
+from queue import SimpleQueue
+from types import TracebackType
+from typing import Generic, TypeVar, cast
+
+Job = TypeVar("Job")
+Answer = TypeVar("Answer")
+
+JOB_SECONDS = 600.0
+"""A job that takes longer hangs; the slowest measured models take a twentieth of this."""
+_THREADS = ("OMP_NUM_THREADS", "OPENBLAS_NUM_THREADS", "MKL_NUM_THREADS", "VECLIB_MAXIMUM_THREADS")
+_LEAVE_SECONDS = 5.0
+
+
+class WorkerFailed(Exception):  # noqa: N818  (named for what happened)
+    """A job has no answer: its worker died, took too long, was stopped, or the job raised what nobody expected."""
+
+
+class Workers(Generic[Job, Answer]):
+    """A number of processes that all apply one function, given by name in a module, to the jobs handed in.
+
+    The function and everything it takes and returns must be picklable. Use it in a `with`; leaving waits for the jobs
+    that have begun, drops those that have not, and ends the processes.
+    """
+
+    def __init__(self, count: int, function: Callable[[Job], Answer], *, seconds: float = JOB_SECONDS) -> None:
+        self._free: SimpleQueue[_Worker] = SimpleQueue()
+        self._workers = [_Worker(pickle.dumps(function), seconds) for _ in range(max(1, count))]
+        for worker in self._workers:
+            self._free.put(worker)
+        self._threads = ThreadPoolExecutor(len(self._workers), thread_name_prefix="tapeplat-worker")
+
+    def submit(self, job: Job) -> Future[Answer]:
+        """Hand in a job. Its future has the function's answer, or raises WorkerFailed; cancel() works until it begins.
+        """
+        return self._threads.submit(self._answer, job)
+
+    @property
+    def pids(self) -> tuple[int, ...]:
+        """The process numbers of the workers that run."""
+        return tuple(pid for worker in self._workers if (pid := worker.pid) is not None)
+
+    def kill(self) -> None:
+        """End all processes at once; the jobs that they had fail."""
+        for worker in self._workers:
+            worker.kill()
+
+    def close(self) -> None:
+        """Wait for the jobs that have begun, drop the others, end the processes."""
+        self._threads.shutdown(wait=True, cancel_futures=True)
+        for worker in self._workers:
+            worker.leave()
+
+    def __enter__(self) -> Workers[Job, Answer]:
+        return self
+
+    def __exit__(
+        self, kind: type[BaseException] | None, error: BaseException | None, trace: TracebackType | None
+    ) -> None:
+        self.close()
+
+    def _answer(self, job: Job) -> Answer:
+        worker = self._free.get()
+        try:
+            return cast("Answer", worker.answer(job))
+        finally:
+            self._free.put(worker)
+
+
+class _Worker:
+    """One process, started for its first job and again after it was lost."""
+
+    def __init__(self, function: bytes, seconds: float) -> None:
+        self._function, self._seconds = function, seconds
+        self._process: multiprocessing.process.BaseProcess | None = None
+        self._pipe: Connection | None = None
+        self._lock = threading.Lock()
+        self._killed = False
+
+    @property
+    def pid(self) -> int | None:
+        process = self._process
+        return process.pid if process is not None and process.is_alive() else None
+
+    def answer(self, job: object) -> object:
+        """The function's answer. Raises WorkerFailed."""
+        process, pipe = self._running()
+        try:
+            pipe.send(job)
+            if not wait([pipe, process.sentinel], self._seconds):
+                raise WorkerFailed(f"it took more than {self._seconds:.0f} s and was stopped")
+            done, answer = pickle.loads(pipe.recv_bytes())  # raises EOFError where the process ended without an answer
+        except (EOFError, OSError):
+            self._drop()
+            raise WorkerFailed("the process that worked on it ended without an answer") from None
+        except WorkerFailed:
+            self._drop()
+            raise
+        if not done:
+            raise WorkerFailed(str(answer))
+        return answer
+
+    def kill(self) -> None:
+        """End the process for good."""
+        with self._lock:
+            self._killed = True
+        self._end()
+
+    def leave(self) -> None:
+        """Let the process end by itself; it has no job."""
+        if self._pipe is not None:
+            self._pipe.close()
+        if self._process is not None:
+            self._process.join(_LEAVE_SECONDS)
+        self._drop()
+
+    def _running(self) -> tuple[multiprocessing.process.BaseProcess, Connection]:
+        """The process and the way to it; a new one where there is none that runs."""
+        with self._lock:
+            if self._killed:
+                raise WorkerFailed("the work was stopped")
+            if self._process is None or self._pipe is None or not self._process.is_alive():
+                context = multiprocessing.get_context("spawn")  # the same on every system, and safe beside threads
+                here, there = context.Pipe()
+                self._process = context.Process(target=_serve, args=(there, self._function), daemon=True)
+                self._process.start()
+                there.close()
+                self._pipe = here
+            return self._process, self._pipe
+
+    def _drop(self) -> None:
+        self._end()
+        if self._process is not None:
+            self._process.join()
+        if self._pipe is not None:
+            self._pipe.close()
+        self._process = self._pipe = None
+
+    def _end(self) -> None:
+        process = self._process
+        if process is not None and process.is_alive():
+            process.kill()
+
+
+def _serve(pipe: Connection, function: bytes) -> None:
+    """A worker's life: jobs in, answers out, until the other end is closed."""
+    signal.signal(signal.SIGINT, signal.SIG_IGN)  # Ctrl-C reaches every process; the one that started them decides
+    for variable in _THREADS:
+        os.environ[variable] = "1"  # read when numpy is loaded, so before the function is
+    apply = pickle.loads(function)
+    _one_thread()
+    while True:
+        try:
+            job = pipe.recv()
+        except (EOFError, OSError):
+            return
+        try:
+            answer = pickle.dumps((True, apply(job)))
+        except Exception as error:  # the job's failure is its answer; the worker goes on
+            answer = pickle.dumps((False, f"{type(error).__name__}: {error}"))
+        try:
+            pipe.send_bytes(answer)
+        except OSError:  # nobody waits for it any more
+            return
+
+
+def _one_thread() -> None:
+    import cv2
+
+    cv2.setNumThreads(1)
