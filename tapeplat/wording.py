@@ -11,7 +11,7 @@ from shapely.geometry import Polygon
 
 from measure.challenge import Challenge
 from measure.measures import Measures
-from measure.numbers import shown
+from measure.numbers import NumberStyle, shown
 from measure.plat import Piece, Plat
 from measure.rules.verdict import Mark as Where
 from measure.rules.verdict import Outcome
@@ -68,23 +68,23 @@ def _scale(challenge: Challenge) -> ScaleNote:
 
 def _rule(number: int, outcome: Outcome, challenge: Challenge, plat: Plat) -> RuleNote:
     marks = tuple(mark for where in outcome.where for mark in _marks(where, outcome, plat))
-    return RuleNote(number, outcome.text, outcome.verdict, _detail(outcome, challenge), marks)
+    return RuleNote(number, outcome.text, outcome.verdict, detail_of(outcome, challenge.numbers), marks)
 
 
-def _detail(outcome: Outcome, challenge: Challenge) -> str:
+def detail_of(outcome: Outcome, numbers: NumberStyle) -> str:
     """What was measured, why something was not, and the teacher's own verdict."""
-    parts = [_measured(outcome, challenge)] if outcome.value is not None else []
+    parts = [_measured(outcome, numbers)] if outcome.value is not None else []
     by_hand = f"by hand: {outcome.by_hand[0]} ({outcome.by_hand[1]})" if outcome.by_hand else ""
     return "; ".join(filter(None, [*parts, outcome.note, by_hand]))
 
 
-def _measured(outcome: Outcome, challenge: Challenge) -> str:
+def _measured(outcome: Outcome, numbers: NumberStyle) -> str:
     """The value in the class's form, its uncertainty, and for a share the limit, which a rule may put in fractions."""
     value, u95 = outcome.value or 0.0, outcome.u95 or 0.0
     if outcome.kind in ("presence", "count"):
         return f"{value:g} found"
     unit = "%" if outcome.kind == "share" else outcome.unit
-    text = shown(_Number(value, u95), unit, challenge.numbers) if value else f"0 {unit}".rstrip()
+    text = shown(_Number(value, u95), unit, numbers) if value else f"0 {unit}".rstrip()
     scale = 100 if outcome.kind == "share" else 1
     if u95 > 0:
         text += f" ± {format_number(scale * u95, scale * u95)} {unit}".rstrip()
