@@ -1,0 +1,135 @@
+"""What is filed and what is listed: an attempt on its way into the archive, and an entry that is there.
+
+`attempt.json` is an entry's own file; with it and `result.json` the index is made anew.
+"""
+
+from __future__ import annotations
+
+import json
+from collections import Counter
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, field
+from datetime import datetime
+from pathlib import Path
+from typing import Any
+
+FORMAT = "tapeplat/attempt-1"
+RECORD = "attempt.json"
+RESULT = "result.json"
+
+
+class DamagedRecord(ValueError):  # noqa: N818  (named for what it is)
+    """An attempt's own files do not say what it is; the message names the file."""
+
+
+@dataclass(frozen=True, eq=False)
+class NewAttempt:
+    """One measured state of a team's model, to be filed.
+
+    challenge is the TOML as used, or its file; files are what measuring wrote, by name, `result.json` among them;
+    photos are the files that were measured (only cleaned copies are filed); notes is anybody's text; hand is the table
+    of hand measurements; taken is when the model was photographed, None for now.
+    """
+
+    title: str
+    team: str
+    challenge: Path | bytes
+    files: Mapping[str, bytes]
+    photos: Sequence[Path] = ()
+    notes: str = ""
+    hand: bytes | None = None
+    taken: datetime | None = None
+
+
+@dataclass(frozen=True)
+class Entry:
+    """One attempt in the archive.
+
+    id is short, readable and unique; taken is in local time; verdicts counts the rules by verdict, a verdict set by
+    hand in place of the measured one; files are the attempt's files, relative to folder with forward slashes; remarks
+    say what filing left out or changed.
+    """
+
+    id: str
+    title: str
+    team: str
+    attempt: int
+    taken: datetime
+    folder: Path
+    verdicts: Mapping[str, int] = field(hash=False)
+    files: tuple[str, ...]
+    remarks: tuple[str, ...] = ()
+    removed: bool = False
+
+    @property
+    def name(self) -> str:
+        """`team 3, attempt 2`, for lists and messages."""
+        return f"{team_name(self.team)}, attempt {self.attempt}"
+
+
+@dataclass(frozen=True)
+class StoredPhoto:
+    """A photo as it is kept, and the checksum of the original that `result.json` names."""
+
+    file: str
+    sha256: str
+
+
+@dataclass(frozen=True)
+class Record:
+    """What `attempt.json` says. blacked_out: the photos show nothing but parcel and card."""
+
+    id: str
+    title: str
+    team: str
+    attempt: int
+    taken: datetime
+    filed: datetime
+    photos: tuple[StoredPhoto, ...] = ()
+    blacked_out: bool = True
+    remarks: tuple[str, ...] = ()
+
+
+def team_name(team: str) -> str:
+    """A team as pages name it: `team 3` for both `3` and `Team 3`."""
+    plain = team.strip()
+    if not plain:
+        return "team without a name"
+    return plain if plain.casefold().startswith("team") else f"team {plain}"
+
+
+def record_json(record: Record) -> bytes:
+    """`attempt.json`'s content."""
+    times = {"taken": record.taken.isoformat(), "filed": record.filed.isoformat()}
+    content = {"format": FORMAT, **vars(record), **times, "photos": [vars(photo) for photo in record.photos]}
+    return (json.dumps(content, indent=1, ensure_ascii=False) + "\n").encode("utf-8", "replace")
+
+
+def read_record(content: bytes) -> Record:
+    """`attempt.json` read back. Raises DamagedRecord."""
+    try:
+        known: dict[str, Any] = json.loads(content)
+        if known["format"] != FORMAT:
+            raise DamagedRecord(f"{RECORD} has an unknown format")
+        return Record(
+            id=str(known["id"]),
+            title=str(known["title"]),
+            team=str(known["team"]),
+            attempt=int(known["attempt"]),
+            taken=datetime.fromisoformat(known["taken"]),
+            filed=datetime.fromisoformat(known["filed"]),
+            photos=tuple(StoredPhoto(str(p["file"]), str(p["sha256"])) for p in known["photos"]),
+            blacked_out=bool(known["blacked_out"]),
+            remarks=tuple(map(str, known["remarks"])),
+        )
+    except (ValueError, KeyError, TypeError, AttributeError, RecursionError) as error:
+        raise DamagedRecord(f"{RECORD} is damaged") from error
+
+
+def verdicts_in(result: bytes) -> dict[str, int]:
+    """How many rules got which verdict, the teacher's own in place of the measured one. Raises DamagedRecord."""
+    try:
+        rules = json.loads(result)["rules"]
+        return dict(Counter(str((rule.get("by_hand") or rule)["verdict"]) for rule in rules))
+    except (ValueError, KeyError, TypeError, AttributeError, RecursionError) as error:
+        raise DamagedRecord(f"{RESULT} is damaged") from error
