@@ -1,0 +1,42 @@
+"""A limit on guessing: so many wrong tries in so many seconds, for one address and for all together."""
+
+from __future__ import annotations
+
+import threading
+import time
+from collections import deque
+from collections.abc import Callable
+
+
+class Guesses:
+    """Counts wrong guesses; safe to share between threads. most is for one address, most_together for all."""
+
+    def __init__(
+        self, *, most: int, most_together: int, seconds: float, clock: Callable[[], float] = time.monotonic
+    ) -> None:
+        self._most, self._most_together, self._seconds = most, most_together, seconds
+        self._clock = clock
+        self._wrong: deque[tuple[float, str]] = deque()
+        self._lock = threading.Lock()
+
+    def wait(self, address: str) -> float:
+        """Seconds until this address may guess again; 0 where it may now."""
+        with self._lock:
+            self._forget_old()
+            own = [when for when, who in self._wrong if who == address]
+            waits = [self._left(own, self._most), self._left([when for when, _ in self._wrong], self._most_together)]
+            return max(waits)
+
+    def missed(self, address: str) -> None:
+        """Count a wrong guess."""
+        with self._lock:
+            self._wrong.append((self._clock(), address))
+
+    def _left(self, times: list[float], most: int) -> float:
+        if len(times) < most:
+            return 0.0
+        return max(0.0, times[-most] + self._seconds - self._clock())
+
+    def _forget_old(self) -> None:
+        while self._wrong and self._wrong[0][0] + self._seconds <= self._clock():
+            self._wrong.popleft()

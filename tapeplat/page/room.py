@@ -1,0 +1,70 @@
+"""What every page works with: the settings, what is remembered, the limits on guessing. One for each running page."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from pathlib import Path
+
+from flask import Flask, current_app
+
+from tapeplat.page.limits import Guesses
+from tapeplat.page.settings import Settings
+from tapeplat.page.start_key import StartKey
+from tapeplat.page.store.challenges import Challenges
+from tapeplat.page.store.classes import Classes
+from tapeplat.page.store.database import Database
+from tapeplat.page.store.kept import Kept
+
+_NAME = "tapeplat"
+
+
+@dataclass(frozen=True)
+class Room:
+    """Everything that a request may need; made by `make_room`, found by `room`."""
+
+    settings: Settings
+    database: Database
+    kept: Kept
+    challenges: Challenges
+    classes: Classes
+    start_key: StartKey
+    passphrase_guesses: Guesses
+    code_guesses: Guesses
+
+    def close(self) -> None:
+        """Let go of files; nothing may be asked of the page after this."""
+        self.database.close()
+
+
+def make_room(settings: Settings) -> Room:
+    """Open what the page remembers, making it where it is not there."""
+    _private(settings.data)
+    database = Database(settings.data / "page.sqlite3")
+    return Room(
+        settings,
+        database,
+        Kept(database),
+        Challenges(settings.data / "challenges"),
+        Classes(database),
+        StartKey(),
+        passphrase_guesses=Guesses(most=5, most_together=60, seconds=60),
+        code_guesses=Guesses(most=10, most_together=120, seconds=60),
+    )
+
+
+def furnish(app: Flask, made: Room) -> None:
+    """Give an application its room."""
+    app.extensions[_NAME] = made
+
+
+def room() -> Room:
+    """The room of the application that answers this request."""
+    found = current_app.extensions[_NAME]
+    assert isinstance(found, Room)
+    return found
+
+
+def _private(folder: Path) -> None:
+    """Make the folder, for this user's eyes only: children's work is in it."""
+    folder.mkdir(parents=True, exist_ok=True)
+    folder.chmod(0o700)

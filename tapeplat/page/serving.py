@@ -1,0 +1,111 @@
+"""Starting the page's server: where it listens, who can reach it, and saying so."""
+
+from __future__ import annotations
+
+import socket
+import threading
+import webbrowser
+from collections.abc import Iterator
+from pathlib import Path
+
+import click
+import platformdirs
+import waitress
+from flask import Flask
+
+from tapeplat.page.app import create_app
+from tapeplat.page.passphrase import ensure_passphrase
+from tapeplat.page.room import Room
+from tapeplat.page.settings import LOOPBACK, Settings
+
+_THREADS = 12
+"""Enough that a slow upload on a poor network does not make the others wait."""
+_MOST_BODY = 260_000_000
+"""Bytes; above what the pages allow, so that they, not the server, say that it is too much."""
+
+
+def run(*, port: int, share: bool, data: Path | None, archive: Path | None, browser: bool) -> None:
+    """Serve until Ctrl-C."""
+    _check_free(port, "" if share else "127.0.0.1")
+    settings = settings_for(port=port, share=share, data=data, archive=archive)
+    app = create_app(settings)
+    made = app.extensions["tapeplat"]
+    assert isinstance(made, Room)
+    if share:
+        ensure_passphrase(made.kept)
+    click.echo("\n".join(_said(settings, made)))
+    made.start_key.on_used = lambda: click.echo(f"To open the teacher's page again: {_start_address(settings, made)}")
+    if browser:
+        threading.Timer(0.3, webbrowser.open, [_start_address(settings, made)]).start()
+    _serve(app, settings)
+
+
+def settings_for(*, port: int, share: bool, data: Path | None, archive: Path | None) -> Settings:
+    """What the command line says, completed: folders in the user's data folder, this machine's names."""
+    folder = data or Path(platformdirs.user_data_dir("tapeplat")) / "page"
+    names = tuple(own_names()) if share else ()
+    reached = next((name for name in names if name[:1].isdigit()), "")
+    address = f"http://{reached}:{port}" if reached else ""
+    return Settings(
+        folder, archive or _archive_root(), port=port, shared=share, hosts=(*LOOPBACK, *names), address=address
+    )
+
+
+def own_names() -> Iterator[str]:
+    """This machine's address in its network, then its name."""
+    with socket.socket(socket.AF_INET, socket.SOCK_DGRAM) as probe:
+        try:
+            # Asks the system which way out it would take (RFC 5737's address for examples); nothing is sent.
+            probe.connect(("192.0.2.1", 9))
+            yield str(probe.getsockname()[0])
+        except OSError:
+            pass
+    name = socket.gethostname().lower()
+    yield from (name, f"{name}.local")
+
+
+def _archive_root() -> Path:
+    return Path(platformdirs.user_data_dir("tapeplat")) / "archive"
+
+
+def _check_free(port: int, host: str) -> None:
+    with socket.socket(socket.AF_INET, socket.SOCK_STREAM) as probe:
+        probe.setsockopt(socket.SOL_SOCKET, socket.SO_REUSEADDR, 1)
+        try:
+            probe.bind((host, port))
+        except OSError as error:
+            reason = (error.strerror or str(error)).lower()
+            do = "Tapeplat may be running already, or choose another with --port"
+            raise click.UsageError(f"port {port} cannot be used ({reason}); {do}") from error
+
+
+def _start_address(settings: Settings, made: Room) -> str:
+    return f"{settings.local_address}/start/{made.start_key.key}"
+
+
+def _said(settings: Settings, made: Room) -> Iterator[str]:
+    """What the window says at the start: the address, and who can reach it."""
+    yield f"The teacher's page, on this computer: {_start_address(settings, made)}"
+    if not settings.shared:
+        yield "Only this computer can open it. For phones and pupils' devices, start it with --share."
+    elif settings.address:
+        yield f"For phones and pupils' devices on the same network: {settings.address}"
+        yield "Everybody on that network can open this address. Teachers need the passphrase, students the class code."
+        yield "What is sent is not encrypted: use the school's own network with a password, not a public one."
+    else:
+        yield "This computer is in no network, so nobody else can open the page."
+    yield f"Challenges and class data: {settings.data}"
+    yield f"Archive: {settings.archive}"
+    yield "Stop with Ctrl-C; nothing that was saved is lost."
+
+
+def _serve(app: Flask, settings: Settings) -> None:
+    waitress.serve(
+        app,
+        host="0.0.0.0" if settings.shared else "127.0.0.1",
+        port=settings.port,
+        threads=_THREADS,
+        max_request_body_size=_MOST_BODY,
+        ident="tapeplat",
+        _quiet=True,
+    )

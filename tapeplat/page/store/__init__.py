@@ -1,0 +1,1 @@
+"""What the page remembers: the challenges as files, all else of the classroom in one SQLite file."""

@@ -1,0 +1,102 @@
+"""The challenges: TOML files in one folder, which are the truth; a file that a text editor puts there is one too."""
+
+from __future__ import annotations
+
+import os
+import re
+import tempfile
+import unicodedata
+from dataclasses import dataclass
+from pathlib import Path
+
+from measure.challenge import Challenge, read_challenge
+from measure.errors import InputMistakes, Mistake
+
+_SLUG = re.compile(r"[a-z0-9](?:[a-z0-9-]{0,58}[a-z0-9])?")
+_REMOVED = "removed"
+
+
+@dataclass(frozen=True)
+class KeptChallenge:
+    """A challenge's file: its slug (the file's name without .toml), and the challenge or what is wrong with it."""
+
+    slug: str
+    challenge: Challenge | None
+    mistakes: tuple[Mistake, ...] = ()
+
+    @property
+    def title(self) -> str:
+        """What the teacher called it."""
+        return self.challenge.title if self.challenge else self.slug
+
+
+class Challenges:
+    """The folder of challenge files."""
+
+    def __init__(self, folder: Path) -> None:
+        folder.mkdir(parents=True, exist_ok=True)
+        self.folder = folder
+
+    def all(self) -> list[KeptChallenge]:
+        """Every challenge, the one changed last first."""
+        files = [file for file in self.folder.glob("*.toml") if _SLUG.fullmatch(file.stem)]
+        return [self._read(file) for file in sorted(files, key=lambda file: -file.stat().st_mtime)]
+
+    def get(self, slug: str) -> KeptChallenge | None:
+        """One challenge; None where there is none."""
+        file = self.file(slug)
+        return self._read(file) if file else None
+
+    def file(self, slug: str) -> Path | None:
+        """Its file; None where there is none, or where the slug is no plain name."""
+        file = self.folder / f"{slug}.toml"
+        return file if _SLUG.fullmatch(slug) and file.is_file() else None
+
+    def text(self, slug: str) -> str:
+        """The file's text. Raises KeyError where there is none."""
+        file = self.file(slug)
+        if file is None:
+            raise KeyError(slug)
+        return file.read_text(encoding="utf-8-sig", errors="replace")
+
+    def save(self, slug: str, text: str) -> None:
+        """Write a challenge's text, whole or not at all."""
+        if not _SLUG.fullmatch(slug):
+            raise ValueError(f"{slug!r} is no name for a challenge's file")
+        with tempfile.NamedTemporaryFile("w", encoding="utf-8", dir=self.folder, suffix=".part", delete=False) as part:
+            part.write(text)
+            part.flush()
+            os.fsync(part.fileno())
+        os.replace(part.name, self.folder / f"{slug}.toml")
+
+    def create(self, title: str, text: str) -> str:
+        """Keep a new challenge; returns its slug."""
+        slug = self._free(title)
+        self.save(slug, text)
+        return slug
+
+    def remove(self, slug: str) -> None:
+        """Move the file into a folder of removed ones."""
+        file = self.file(slug)
+        if file is None:
+            raise KeyError(slug)
+        removed = self.folder / _REMOVED
+        removed.mkdir(exist_ok=True)
+        number = 1
+        while (target := removed / f"{slug}-{number}.toml").exists():
+            number += 1
+        os.replace(file, target)
+
+    def _read(self, file: Path) -> KeptChallenge:
+        try:
+            return KeptChallenge(file.stem, read_challenge(file))
+        except InputMistakes as wrong:
+            return KeptChallenge(file.stem, None, wrong.mistakes)
+
+    def _free(self, title: str) -> str:
+        plain = unicodedata.normalize("NFKD", title).encode("ascii", "ignore").decode().lower()
+        base = re.sub(r"[^a-z0-9]+", "-", plain).strip("-")[:50].strip("-") or "challenge"
+        slug, number = base, 2
+        while (self.folder / f"{slug}.toml").exists():
+            slug, number = f"{base}-{number}", number + 1
+        return slug

@@ -1,0 +1,46 @@
+"""The tables of the page's SQLite file, as steps that bring an older file up to date; append, never change one.
+
+Times are seconds since 1970.  `challenge` is the slug of a challenge's file.
+"""
+
+from __future__ import annotations
+
+MIGRATIONS: tuple[tuple[str, ...], ...] = (
+    (
+        "CREATE TABLE setting (name TEXT PRIMARY KEY, value TEXT NOT NULL) STRICT",
+        # The class that works on a challenge: its code, and what is open to the students.
+        """CREATE TABLE class (
+            challenge TEXT PRIMARY KEY, code TEXT NOT NULL UNIQUE, teams INTEGER NOT NULL DEFAULT 8,
+            tries INTEGER NOT NULL DEFAULT 3,
+            entry_open INTEGER NOT NULL DEFAULT 0, plan_open INTEGER NOT NULL DEFAULT 1,
+            picture_open INTEGER NOT NULL DEFAULT 0, verdicts_open INTEGER NOT NULL DEFAULT 0) STRICT""",
+        """CREATE TABLE team (
+            challenge TEXT NOT NULL REFERENCES class (challenge) ON DELETE CASCADE, number INTEGER NOT NULL,
+            name TEXT NOT NULL DEFAULT '', secret TEXT NOT NULL DEFAULT '',
+            PRIMARY KEY (challenge, number)) STRICT""",
+        # Photos that wait to be measured, are being measured, or were.
+        """CREATE TABLE job (
+            id INTEGER PRIMARY KEY, challenge TEXT NOT NULL, team TEXT NOT NULL, state TEXT NOT NULL
+            CHECK (state IN ('waiting', 'measuring', 'done', 'refused', 'failed')),
+            tries INTEGER NOT NULL DEFAULT 0, message TEXT NOT NULL DEFAULT '', entry TEXT NOT NULL DEFAULT '',
+            origin TEXT NOT NULL DEFAULT 'teacher', made REAL NOT NULL, changed REAL NOT NULL) STRICT""",
+        """CREATE TABLE photo (
+            job INTEGER NOT NULL REFERENCES job (id) ON DELETE CASCADE, position INTEGER NOT NULL,
+            stored TEXT NOT NULL, given TEXT NOT NULL, PRIMARY KEY (job, position)) STRICT""",
+        """CREATE TABLE upload_key (
+            digest TEXT PRIMARY KEY, challenge TEXT NOT NULL, expires REAL NOT NULL) STRICT""",
+        # What a team measured by hand, every try of it; fields are those of the hand measurements' CSV.
+        """CREATE TABLE hand_entry (
+            id INTEGER PRIMARY KEY, challenge TEXT NOT NULL, team INTEGER NOT NULL, who TEXT NOT NULL DEFAULT '',
+            zone TEXT NOT NULL, piece TEXT NOT NULL DEFAULT '', quantity TEXT NOT NULL, other TEXT NOT NULL DEFAULT '',
+            value TEXT NOT NULL, unit TEXT NOT NULL, method TEXT NOT NULL, division TEXT NOT NULL,
+            agrees INTEGER, hint TEXT NOT NULL DEFAULT '', made REAL NOT NULL) STRICT""",
+        "CREATE INDEX hand_entry_of ON hand_entry (challenge, team)",
+        """CREATE TABLE structures (
+            challenge TEXT NOT NULL, team TEXT NOT NULL, csv TEXT NOT NULL, changed REAL NOT NULL,
+            PRIMARY KEY (challenge, team)) STRICT""",
+        """CREATE TABLE plan (
+            challenge TEXT NOT NULL, team INTEGER NOT NULL, outlines TEXT NOT NULL, changed REAL NOT NULL,
+            PRIMARY KEY (challenge, team)) STRICT""",
+    ),
+)

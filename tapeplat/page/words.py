@@ -1,0 +1,46 @@
+"""What templates need to say things: verdicts' signs, times, dates, counted words."""
+
+from __future__ import annotations
+
+import time
+from collections.abc import Sequence
+
+from flask import Flask
+
+from tapeplat.page.roles import is_teacher
+from tapeplat.page.room import room
+
+SIGNS = {
+    "met": "met",
+    "not met": "not-met",
+    "too close to call": "too-close",
+    "not measured": "not-measured",
+    "by eye": "by-eye",
+}
+"""The sign of each verdict in static/signs.svg, of the same shape as on the annotated picture."""
+
+
+def register(app: Flask) -> None:
+    """Give the templates their words."""
+    app.jinja_env.globals.update(SIGNS=SIGNS, is_teacher=is_teacher, room=room)
+    app.jinja_env.filters.update(counted=counted, when=when, bare=bare)
+
+
+def counted(number: int, one: str, many: str = "") -> str:
+    """`1 photo`, `3 photos`."""
+    return f"{number} {one if number == 1 else many or one + 's'}"
+
+
+def when(seconds: float) -> str:
+    """A time of this computer's clock, as `25 Nov 2026, 15:04`."""
+    return time.strftime("%d %b %Y, %H:%M", time.localtime(seconds)).lstrip("0")
+
+
+def bare(number: float, digits: int = 4) -> str:
+    """A length as short as it can be written: `18`, `4.5`."""
+    return f"{number:.{digits}g}"
+
+
+def listed(words: Sequence[str]) -> str:
+    """`a`, `a and b`, `a, b and c`."""
+    return " and ".join(filter(None, [", ".join(words[:-1]), *words[-1:]]))

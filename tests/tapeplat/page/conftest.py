@@ -1,0 +1,50 @@
+"""A page of its own for every test, asked without a socket."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from pathlib import Path
+
+import pytest
+from browser import CHALLENGE, Browser
+from flask import Flask
+
+from tapeplat.page.app import create_app
+from tapeplat.page.room import Room
+from tapeplat.page.settings import Settings
+
+
+@pytest.fixture
+def app(tmp_path: Path) -> Iterator[Flask]:
+    made = create_app(Settings(data=tmp_path / "data", archive=tmp_path / "archive"))
+    yield made
+    made.extensions["tapeplat"].close()
+
+
+@pytest.fixture
+def house(app: Flask) -> Room:
+    found = app.extensions["tapeplat"]
+    assert isinstance(found, Room)
+    return found
+
+
+@pytest.fixture
+def nobody(app: Flask, house: Room) -> Browser:
+    return Browser(app.test_client(), house)
+
+
+@pytest.fixture
+def teacher(app: Flask, house: Room) -> Browser:
+    client = app.test_client()
+    assert client.get(f"/start/{house.start_key.key}").status_code == 302
+    return Browser(client, house)
+
+
+@pytest.fixture
+def student(app: Flask, house: Room) -> Browser:
+    """Team 3 of the harbour's class."""
+    slug = house.challenges.create("Gull Point Harbour", CHALLENGE)
+    browser = Browser(app.test_client(), house)
+    assert browser.post("/class/code", {"code": house.classes.of(slug).code}).status_code == 302
+    assert browser.post("/class/team", {"team": "3"}).status_code == 302
+    return browser
