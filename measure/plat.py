@@ -65,13 +65,17 @@ class Piece:
 
 @dataclass(frozen=True)
 class PhotoRecord:
-    """What the result file says of one photo; lens_from is where the knowledge of its lens comes from, if elsewhere."""
+    """What the result file says of one photo; lens_from is where the knowledge of its lens comes from, if elsewhere.
+
+    subject holds the parcel and the card in the upright photo, polygons in px.
+    """
 
     file: str
     sha256: str
     mm_per_px: float
     tilt_deg: float
     lens_from: str = ""
+    subject: tuple[tuple[tuple[float, float], ...], ...] = ()
 
 
 @dataclass(frozen=True, eq=False)

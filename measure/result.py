@@ -126,13 +126,17 @@ class RuleResult:
 
 @dataclass(frozen=True, config=_FINITE)
 class PhotoResult:
-    """One photo that was measured; lens says where the knowledge of its lens comes from."""
+    """One photo that was measured; lens says where the knowledge of its lens comes from.
+
+    subject holds the parcel and the card in the upright photo, polygons in px: all that may be shown of it.
+    """
 
     file: str
     sha256: str
     mm_per_px: float
     tilt_deg: float
     lens: str = ""
+    subject: tuple[tuple[Place, ...], ...] = ()
 
 
 @dataclass(frozen=True, config=_FINITE)

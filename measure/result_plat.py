@@ -47,7 +47,7 @@ def plat_of(result: Result) -> Plat:
     parcel = _parcel(known, scale, mistakes) if known else None
     if mistakes:
         raise InputMistakes(mistakes)
-    photos = tuple(PhotoRecord(p.file, p.sha256, p.mm_per_px, p.tilt_deg, p.lens) for p in result.photos)
+    photos = tuple(PhotoRecord(p.file, p.sha256, p.mm_per_px, p.tilt_deg, p.lens, p.subject) for p in result.photos)
     width, depth = result.parcel.width * scale, result.parcel.depth * scale
     return Plat(
         width, depth, tuple(pieces), tuple(sources), result.parcel.frame, parcel, photos, result.warnings, result.team

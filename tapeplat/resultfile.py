@@ -76,6 +76,7 @@ def result_json(
                 "mm_per_px": p.mm_per_px,
                 "tilt_deg": p.tilt_deg,
                 "lens": p.lens_from or "estimated from the photo",
+                "subject": [[list(place) for place in polygon] for polygon in p.subject],
             }
             for p in plat.photos
         ],

@@ -78,7 +78,9 @@ def _plat(challenge: Challenge, model: Model) -> Plat:
         sources=sources,
         frame=frame,
         parcel=parcel,
-        photos=tuple(PhotoRecord(p.file, p.sha256, p.mm_per_px, p.tilt_deg, p.lens_from) for p in model.photos),
+        photos=tuple(
+            PhotoRecord(p.file, p.sha256, p.mm_per_px, p.tilt_deg, p.lens_from, p.subject) for p in model.photos
+        ),
         warnings=model.warnings,
     )
 

@@ -21,6 +21,7 @@ from vision.combine import combined
 from vision.outlines import SHARED_KINDS, Cause, TapeSpec, Traced, TracedPiece, TracedRing
 from vision.photo import Photo
 from vision.rectified import Rectified
+from vision.subject import Places, subject_in
 from vision.trace import trace
 
 SAME_PIECE = 0.5
@@ -35,13 +36,14 @@ LEAST_DISAGREEMENT = 0.6
 
 @dataclass(frozen=True)
 class PhotoFacts:
-    """What is kept of each photo that was used."""
+    """What is kept of each photo that was used. subject: the parcel and the card in it, polygons in px."""
 
     file: str
     sha256: str
     mm_per_px: float
     tilt_deg: float
     lens_from: str = ""
+    subject: tuple[Places, ...] = ()
 
 
 @dataclass(frozen=True, eq=False)
@@ -84,7 +86,8 @@ def _facts(photo: Photo, traced: Traced) -> PhotoFacts:
     camera = traced.plane.camera
     middle = traced.picture.to_mm(np.array(traced.picture.bgr.shape[1::-1]) / 2.0)
     tilt = float(np.rad2deg(camera.tilt))
-    return PhotoFacts(photo.file, photo.sha256, camera.mm_per_px(middle), tilt, photo.lens_from)
+    subject = subject_in(traced)
+    return PhotoFacts(photo.file, photo.sha256, camera.mm_per_px(middle), tilt, photo.lens_from, subject)
 
 
 def _merged(all_traced: Sequence[Traced]) -> Model:
