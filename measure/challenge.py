@@ -132,3 +132,10 @@ def read_challenge(path: Path) -> Challenge:
     from measure.challenge_file import read
 
     return read(path)
+
+
+def parse_challenge(text: str, name: str = "the challenge") -> Challenge:
+    """The challenge in a file's text; messages call the file by its name. Raises InputMistakes as read_challenge."""
+    from measure.challenge_file import parse
+
+    return parse(text, name)

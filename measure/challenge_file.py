@@ -31,16 +31,20 @@ _PLAUSIBLE = (0.8, 1.25)
 
 def read(path: Path) -> Challenge:
     """The challenge in a file. Raises InputMistakes with everything that is wrong with it, each with its line."""
-    text = _text(path)
+    return parse(_text(path), path.name)
+
+
+def parse(text: str, name: str) -> Challenge:
+    """As read, from the text of a file of that name."""
     try:
         data = tomllib.loads(text)
     except tomllib.TOMLDecodeError as error:
-        raise InputMistakes([_syntax_mistake(path.name, text, str(error))]) from None
+        raise InputMistakes([_syntax_mistake(name, text, str(error))]) from None
     reader = _Reader(data, TomlLines(text))
     challenge = reader.challenge()
     if challenge is None:
         found = sorted(dict.fromkeys(reader.wrong), key=lambda wrong: wrong.line)
-        raise InputMistakes(wrong.mistake(path.name) for wrong in found)
+        raise InputMistakes(wrong.mistake(name) for wrong in found)
     return challenge
 
 
