@@ -18,6 +18,8 @@ from measure.quantity import FloatArray, Quantity
 Status = Literal["measured", "not measurable"]
 Frame = Literal["tiles", "board", "card", "given"]
 """Where the parcel's frame comes from; with "card" nothing is known about places on the parcel."""
+RepairKind = Literal["drawn", "outline", "zone"]
+"""Drawn by hand, its outline changed, or said to be another zone's."""
 _NO_AREA = 1e-9
 """mm2: what rounding leaves of a ring that encloses nothing."""
 _SAME_PLACE = 1e-6
@@ -28,8 +30,8 @@ _SAME_PLACE = 1e-6
 class Source:
     """One independent cause of uncertainty.
 
-    kind is "print", "card", "tile", "plane", "lens", "height", "flatness", "parcel", "edge", "width", "hidden" or
-    "given"; shared says that another photo of the same model, with the same phone, would have the same error.
+    kind is "print", "card", "tile", "plane", "lens", "height", "flatness", "parcel", "edge", "width", "hidden", "given"
+    or "hand"; shared says that another photo of the same model, with the same phone, would have the same error.
     """
 
     name: str
@@ -51,6 +53,22 @@ class Ring:
     inferred: tuple[tuple[int, float, float], ...] = ()
 
 
+@dataclass(frozen=True)
+class Was:
+    """A piece before it was repaired by hand: its zone and its rings, the outline first, as places in mm."""
+
+    zone: str
+    rings: tuple[tuple[tuple[float, float], ...], ...]
+
+
+@dataclass(frozen=True)
+class Repaired:
+    """A piece is not as it was measured: what was done to it by hand, and how it was; None where it was drawn."""
+
+    changes: tuple[RepairKind, ...]
+    was: Was | None = None
+
+
 @dataclass(frozen=True, eq=False)
 class Piece:
     """One taped outline of a zone: its ring along the tape's middle, same-tape rings inside it, the tape's width."""
@@ -61,6 +79,7 @@ class Piece:
     holes: tuple[Ring, ...] = ()
     bridged: float = 0.0
     status: Status = "measured"
+    repaired: Repaired | None = None
 
 
 @dataclass(frozen=True)

@@ -17,7 +17,7 @@ from pydantic.dataclasses import dataclass
 
 from measure.errors import InputMistakes, Mistake
 from measure.numbers import NumberStyle
-from measure.plat import Frame, Status
+from measure.plat import Frame, RepairKind, Status
 from measure.units import Unit
 
 FORMAT = "tapeplat/result-1"
@@ -48,6 +48,28 @@ class ShapeResult:
 
 
 @dataclass(frozen=True, config=_FINITE)
+class WasResult:
+    """A piece before it was repaired: its zone, outline and holes."""
+
+    zone: str
+    outline: tuple[Place, ...]
+    holes: tuple[tuple[Place, ...], ...] = ()
+
+
+@dataclass(frozen=True, config=_FINITE)
+class RepairedResult:
+    """What somebody changed of a piece; corners (from 1) are those of its outline that were placed by hand.
+
+    was is the piece as it was measured; None where it was drawn by hand.
+    """
+
+    by: Literal["hand"]
+    changes: tuple[RepairKind, ...]
+    corners: tuple[int, ...] = ()
+    was: WasResult | None = None
+
+
+@dataclass(frozen=True, config=_FINITE)
 class PieceResult:
     """One piece: its outline and holes along the tape's middle, its area and perimeter along tape_edge."""
 
@@ -61,6 +83,7 @@ class PieceResult:
     shape: ShapeResult | None = None
     curved: bool = False
     inferred: tuple[Stretch, ...] = ()
+    repaired: RepairedResult | None = None
 
 
 @dataclass(frozen=True, config=_FINITE)

@@ -12,9 +12,19 @@ from collections.abc import Iterator, Sequence
 import numpy as np
 
 from measure.errors import InputMistakes, Mistake
-from measure.plat import PhotoRecord, Piece, Plat, Ring, Source
+from measure.plat import PhotoRecord, Piece, Plat, Repaired, Ring, Source, Was
 from measure.quantity import COVERAGE_FACTOR, FloatArray, Quantity
-from measure.result import Moves, ParcelMoves, PieceMoves, PieceResult, Place, Result, SourceResult, Uncertainty
+from measure.result import (
+    Moves,
+    ParcelMoves,
+    PieceMoves,
+    PieceResult,
+    Place,
+    RepairedResult,
+    Result,
+    SourceResult,
+    Uncertainty,
+)
 from measure.units import MM_PER, Unit, to_mm
 
 _DECIMALS = 7
@@ -99,7 +109,16 @@ def _piece(zone: str, piece: PieceResult, moves: PieceMoves | None, sources: lis
         found = _independent(zone, piece, points, sources, scale)
     rings = [Ring(p, m, piece.curved) for p, m in zip(points, found, strict=True)]
     rings[0] = Ring(points[0], found[0], piece.curved, piece.inferred)
-    return Piece(zone, rings[0], width, tuple(rings[1:]), piece.bridged, piece.status)
+    repaired = _repaired(piece.repaired, scale) if piece.repaired else None
+    return Piece(zone, rings[0], width, tuple(rings[1:]), piece.bridged, piece.status, repaired)
+
+
+def _repaired(known: RepairedResult, scale: float) -> Repaired:
+    if known.was is None:
+        return Repaired(known.changes)
+    rings = (known.was.outline, *known.was.holes)
+    in_mm = tuple(tuple((x * scale, y * scale) for x, y in ring) for ring in rings)
+    return Repaired(known.changes, Was(known.was.zone, in_mm))
 
 
 def _width_moves(moves: PieceMoves, sources: int, scale: float) -> FloatArray:

@@ -2,15 +2,17 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from itertools import combinations
 from typing import Any
 
 from measure.challenge import Challenge, Zone
 from measure.measures import Measures
-from measure.plat import Piece, Ring
+from measure.plat import Piece, Repaired, Ring, Source
+from measure.pointing import by_hand
 from measure.quantity import Quantity
+from measure.repair import repair_remarks
 from measure.result import FORMAT, json_text
 from measure.result_plat import uncertainty_of
 from measure.rules import Outcome
@@ -50,7 +52,7 @@ def result_json(
 ) -> ResultFile:
     """The result file of one model. corrected is left out where there is no photo; remarks are more to warn of."""
     unit, plat = challenge.unit, measures.plat
-    found = _found(challenge, measures, structures)
+    found = found_remarks(challenge, measures, structures)
     warnings = tuple(dict.fromkeys([*challenge.warnings, *plat.warnings, *found, *remarks]))
     content: dict[str, Any] = {
         "format": FORMAT,
@@ -92,15 +94,23 @@ def result_json(
     return ResultFile(json_text(content), warnings)
 
 
-def _found(challenge: Challenge, measures: Measures, structures: TeamStructures | None) -> list[str]:
-    """What was not found, and what lies inside something else."""
+def found_remarks(challenge: Challenge, measures: Measures, structures: TeamStructures | None = None) -> list[str]:
+    """What was not found, what lies inside something else, and what was repaired by hand."""
     said = [f"no outline of {z.name} was found" for z in challenge.zones if measures.count(z.name) == 0]
     for zone in challenge.zones:
         inside = measures.enclosed(zone.name)
         if inside:
             taken = "its land is taken off" if zone.subtract_inside else "its land counts for both"
             said.append(f"{' and '.join(inside)} lies wholly inside {zone.name}: {taken}")
+        said += _repairs(zone.name, measures)
     return [*said, *(structures.warnings if structures else ())]
+
+
+def _repairs(zone: str, measures: Measures) -> Iterator[str]:
+    sources = measures.plat.sources
+    for index, piece in enumerate(measures.all_pieces(zone), start=1):
+        name = f"piece {index} of {zone}" if measures.count(zone) > 1 else zone
+        yield from repair_remarks(piece, name, sources)
 
 
 def _zone(zone: Zone, challenge: Challenge, measures: Measures, structures: TeamStructures | None) -> dict[str, Any]:
@@ -120,7 +130,7 @@ def _zone(zone: Zone, challenge: Challenge, measures: Measures, structures: Team
 
 def _piece(piece: Piece, index: int, challenge: Challenge, measures: Measures) -> dict[str, Any]:
     unit, shape = challenge.unit, shape_of(piece, challenge.shapes)
-    return {
+    made = {
         "outline": _points(piece.ring, unit),
         "holes": [_points(hole, unit) for hole in piece.holes],
         "status": piece.status,
@@ -132,6 +142,18 @@ def _piece(piece: Piece, index: int, challenge: Challenge, measures: Measures) -
         "curved": piece.ring.curved,
         "inferred": [list(stretch) for stretch in piece.ring.inferred],
     }
+    if piece.repaired is not None:
+        made["repaired"] = _repaired(piece, piece.repaired, measures.plat.sources, unit)
+    return made
+
+
+def _repaired(piece: Piece, repaired: Repaired, sources: Sequence[Source], unit: Unit) -> dict[str, Any]:
+    corners = [at + 1 for at in by_hand(piece.ring, sources)]
+    made: dict[str, Any] = {"by": "hand", "changes": list(repaired.changes), "corners": corners}
+    if repaired.was is not None:
+        outline, *holes = [[[_number(from_mm(c, unit)) for c in place] for place in r] for r in repaired.was.rings]
+        made["was"] = {"zone": repaired.was.zone, "outline": outline, "holes": holes}
+    return made
 
 
 def _shape(shape: Shape) -> dict[str, Any]:
