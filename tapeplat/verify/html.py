@@ -29,10 +29,11 @@ ul { margin: .2rem 0 .6rem 1.2rem; padding: 0; } footer { margin-top: 2rem; font
 
 @dataclass(frozen=True)
 class Cell:
-    """A table's cell: its text, and the class that it is set in."""
+    """A table's cell: its text, the class that it is set in, and the address that it leads to."""
 
     text: str
     style: str = ""
+    link: str = ""
 
 
 @dataclass(frozen=True)
@@ -77,8 +78,12 @@ def _row(row: Row, head: Sequence[str]) -> str:
     """Each cell carries its heading, for screens too narrow for a table."""
     cells = (cell if isinstance(cell, Cell) else Cell(cell) for cell in row.cells)
     named = zip(cells, head, strict=True)
-    inner = "".join(f'<td{_class(c.style)} data-head="{escape(h)}">{escape(c.text)}</td>' for c, h in named)
+    inner = "".join(f'<td{_class(c.style)} data-head="{escape(h)}">{_inner(c)}</td>' for c, h in named)
     return f"<tr{_class(row.style)}>{inner}</tr>"
+
+
+def _inner(cell: Cell) -> str:
+    return f'<a href="{escape(cell.link)}">{escape(cell.text)}</a>' if cell.link else escape(cell.text)
 
 
 def _class(style: str) -> str:
