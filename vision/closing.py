@@ -44,18 +44,23 @@ class Candidate:
     shown: float
 
 
-def close_outlines(strips: Sequence[Strip], width: float, tape: TapeMask) -> list[Candidate]:
-    """Every outline that the strips close."""
-    sure = [s for s in strips if s.paired]
-    closed = _faces(sure, width, tape)
-    left = _left_over(strips, closed, width)
-    closed = closed + _completed(left, closed, width, tape)
+def faces(strips: Sequence[Strip], width: float, tape: TapeMask) -> list[Candidate]:
+    """The outlines that tape visibly closes."""
+    return _faces([s for s in strips if s.paired], width, tape)
+
+
+def complete_outlines(
+    strips: Sequence[Strip], closed: Sequence[Candidate], width: float, tape: TapeMask
+) -> list[Candidate]:
+    """The closed outlines, those that left-over strips close when prolonged, and the rings inside them."""
+    left = left_over(strips, [c.corners for c in closed], width)
+    closed = [*closed, *_completed(left, closed, width, tape)]
     return closed + _rings_within(strips, closed, width, tape)
 
 
 def _faces(strips: Sequence[Strip], width: float, tape: TapeMask) -> list[Candidate]:
     """Faces of the arrangement whose whole border is tape and whose inside is clear."""
-    lines = [LineString(s.at(np.array([s.low - _reach(s, -1, tape), s.high + _reach(s, 1, tape)]))) for s in strips]
+    lines = [LineString(s.at(np.array([s.low - reach(s, -1, tape), s.high + reach(s, 1, tape)]))) for s in strips]
     if len(lines) < 3:
         return []
     faces = [Polygon(face.exterior) for face in polygonize(unary_union(lines))]
@@ -87,7 +92,7 @@ def _band_along(line: shapely.Geometry, width: float, tape: TapeMask) -> float:
     """Share of a line's length along which tape ends at a tape's width on both sides."""
     merged = shapely.line_merge(line)
     parts = [g for g in getattr(merged, "geoms", [merged]) if g.geom_type == "LineString" and g.length > 1.0]
-    clear = [_profile(g, width, tape)[1] for g in parts]
+    clear = [profile(g, width, tape)[1] for g in parts]
     return float(np.concatenate(clear).mean()) if clear else 1.0
 
 
@@ -122,7 +127,7 @@ def _with_cut_off(
     return candidate
 
 
-def _reach(strip: Strip, way: int, tape: TapeMask) -> float:
+def reach(strip: Strip, way: int, tape: TapeMask) -> float:
     """How far beyond its end a strip may be prolonged: as long as tape goes on, and SPARE mm of anything else."""
     steps = np.arange(0.5, 120.0, 0.5)
     end = strip.low if way < 0 else strip.high
@@ -145,11 +150,11 @@ def shown_share(corners: FloatArray, width: float, tape: TapeMask) -> tuple[floa
     """Share of an outline's length on which tape shows across its width, and how much of that is a clear band."""
     if len(corners) < 3:
         return 0.0, 0.0
-    shown, clear = _profile(shapely.LinearRing(corners), width, tape)
+    shown, clear = profile(shapely.LinearRing(corners), width, tape)
     return float(shown.mean()), float(clear[shown].mean()) if shown.any() else 0.0
 
 
-def _profile(line: shapely.Geometry, width: float, tape: TapeMask) -> tuple[NDArray[np.bool_], NDArray[np.bool_]]:
+def profile(line: shapely.Geometry, width: float, tape: TapeMask) -> tuple[NDArray[np.bool_], NDArray[np.bool_]]:
     """At every mm of a line: whether tape shows across most of its width, and whether it ends there on both sides."""
     along = np.arange(0.5, max(1.0, line.length), 1.0)
     points = shapely.get_coordinates(shapely.line_interpolate_point(line, along))
@@ -163,11 +168,11 @@ def _profile(line: shapely.Geometry, width: float, tape: TapeMask) -> tuple[NDAr
     return taped[:, 1:4].sum(axis=1) >= 2, ~taped[:, 0] & ~taped[:, 4]
 
 
-def _left_over(strips: Sequence[Strip], closed: Sequence[Candidate], width: float) -> list[Strip]:
-    """Strips that do not run along a closed outline nor lie inside its tape or area."""
+def left_over(strips: Sequence[Strip], closed: Sequence[FloatArray], width: float) -> list[Strip]:
+    """Strips that do not run along a closed outline (n, 2) nor lie inside its tape or area."""
     if not closed:
         return list(strips)
-    taken = unary_union([Polygon(c.corners).buffer(0.8 * width) for c in closed])
+    taken = unary_union([Polygon(c).buffer(0.8 * width) for c in closed])
     lines = [LineString(s.at(np.array([s.low, s.high]))) for s in strips]
     return [s for s, line in zip(strips, lines, strict=True) if taken.intersection(line).length < 0.6 * s.length]
 
@@ -179,7 +184,7 @@ def _completed(strips: Sequence[Strip], closed: Sequence[Candidate], width: floa
     for over_ground, paired in product((False, True), (True, False)):
         if found and not paired:
             continue
-        left = _left_over(strips, found, width)
+        left = left_over(strips, [c.corners for c in found], width)
         pool = [s for s in left if s.length >= max(8.0, 0.5 * width) and (s.paired or not paired)]
         for corners in _cycles(merge_collinear(pool, width, tape, LONGEST_BRIDGE, over_ground), width):
             candidate = _bridged(corners, width, tape)

@@ -31,7 +31,7 @@ def combined(views: Sequence[TracedPiece]) -> TracedPiece:
     inferred = _never_shown([v.ring for v in alike])
     lengths = np.linalg.norm(np.roll(points, -1, axis=0) - points, axis=1)
     bridged = float(sum((high - low) * lengths[i] for i, low, high in inferred) / lengths.sum())
-    ring = TracedRing(points, sensitivity, False, inferred)
+    ring = replace(best.ring, points=points, sensitivity=sensitivity, inferred=inferred)
     return replace(best, ring=ring, bridged=bridged, measurable=bridged <= 0.5)
 
 

@@ -7,18 +7,21 @@ from collections.abc import Sequence
 import shapely
 from shapely.geometry import Polygon
 
+from calib.edges import FloatArray
 from calib.plane import Plane
 from calib.printed import ZONE_TAGS
 from calib.tags import TagSquare
+from vision.found import Borrowed, Found
 from vision.outlines import TapeSpec
-from vision.pieces import Found
+
+EDGES = ("top", "right", "bottom", "left")
 
 
 def name_outlines(
     found: Sequence[Found], plane: Plane, tags: Sequence[TagSquare], tapes: Sequence[TapeSpec]
 ) -> tuple[list[tuple[Found, str]], list[str]]:
     """Pairs of outline and zone, and warnings about outlines that cannot be told apart."""
-    tiles = {t.tag: shapely.Point(plane.camera.locate(t.corners).mean(axis=0)) for t in tags if t.tag in ZONE_TAGS}
+    tiles = {tag: shapely.Point(place) for tag, place in tile_places(tags, plane).items()}
     named, warnings = [], []
     for outline in found:
         zone = _zone(outline, found, tiles, tapes)
@@ -29,6 +32,32 @@ def name_outlines(
     known = {t.tile for t in tapes if t.tile is not None}
     warnings += [f"zone tile {tag} is no zone's of this challenge" for tag in tiles if tag not in known]
     return named, warnings
+
+
+def tile_places(tags: Sequence[TagSquare], plane: Plane) -> dict[int, FloatArray]:
+    """Where each zone tile's middle (2,) lies, mm, by its tag."""
+    return {t.tag: plane.camera.locate(t.corners).mean(axis=0) for t in tags if t.tag in ZONE_TAGS}
+
+
+def what_bounds(named: Sequence[tuple[Found, str]]) -> list[str]:
+    """Warnings about sides that have no tape of the zone's own."""
+    said = []
+    for outline, zone in named:
+        for b in outline.borrowed:
+            if b.lender is None:
+                said.append(f"{zone} has no tape along the parcel's {EDGES[b.edge]} edge: the edge itself bounds it")
+            else:
+                said.append(f"{zone} and {_owner(outline, b, named)} share a strip of tape")
+    return list(dict.fromkeys(said))
+
+
+def _owner(outline: Found, borrowed: Borrowed, named: Sequence[tuple[Found, str]]) -> str:
+    """The zone of the outline whose strip another one's side is."""
+    i = borrowed.side
+    middle = shapely.Point((outline.corners[i] + outline.corners[(i + 1) % len(outline.corners)]) / 2)
+    others = [(f, z) for f, z in named if f is not outline and borrowed.lender and f.swatch == borrowed.lender.swatch]
+    nearest = min(others, key=lambda other: Polygon(other[0].corners).exterior.distance(middle), default=None)
+    return nearest[1] if nearest else "a neighbour"
 
 
 def _zone(

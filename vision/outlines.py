@@ -36,13 +36,15 @@ class Cause:
 class TracedRing:
     """A closed line along the tape's middle: points (n, 2) mm, sensitivity (n, 2, k), and the stretches not shown.
 
-    inferred: (side from 0, from, to) as fractions of the side from point i to point i + 1.
+    inferred: (side from 0, from, to) as fractions of the side from point i to point i + 1.  taped: how wide the tape
+    along each side is against the piece's own tape, 0 along the parcel's edge; empty where all of it is its own.
     """
 
     points: FloatArray
     sensitivity: FloatArray
     curved: bool
     inferred: tuple[tuple[int, float, float], ...]
+    taped: tuple[float, ...] = ()
 
 
 @dataclass(frozen=True, eq=False)

@@ -16,16 +16,15 @@ from calib.adjustment import StraightLine
 from calib.edges import FloatArray
 from calib.plane import Plane
 from vision.curves import follow_curve
+from vision.found import Borrowed, Found
 from vision.outlines import Cause, Kind, Traced, TracedPiece, TracedRing
+from vision.parcel_edge import edge_side, held_to_edges, parcel_corners, parcel_sensitivity
 from vision.rectified import Rectified
 from vision.sides import Side, agreed, fit_sides, meet, middle_points
-from vision.strips import TapeMask
 from vision.tape_edges import EdgePoints, edge_points
 
-TAPE_THICKNESS, THICKNESS_SPREAD = 0.12, 0.04
-"""Height of a tape's face above the board where the challenge gives none, and its spread, mm (common practice, no
-source).
-"""
+THICKNESS_SPREAD = 0.04
+"""Spread of the height of a tape's face above the board, mm (common practice, no source)."""
 FLATNESS_OF_PIECES = 0.0
 LEAST_BRIDGE = 3.0
 """Shorter stretches without visible tape are a string or a crumb, mm."""
@@ -41,30 +40,10 @@ SETTLED = 0.8
 
 
 @dataclass(frozen=True, eq=False)
-class Found:
-    """A rough outline: swatch, corners (n, 2) mm clockwise in the picture, tape width and height in mm, its tape's
-    mask.
-
-    edges are the tape's edges in the photo, once they have been read.
-    """
-
-    swatch: int
-    corners: FloatArray
-    width: float
-    height: float
-    curved: bool
-    tape: TapeMask
-    edges: EdgePoints | None = None
-
-    @property
-    def face(self) -> float:
-        """Height of what the photo shows of the tape above the plane, mm."""
-        return self.height if self.height > 0 else TAPE_THICKNESS
-
-
-@dataclass(frozen=True, eq=False)
 class _Ring:
-    """A fitted ring before the sources are numbered: points mm, own sensitivity (n, 2, m), and what is not shown."""
+    """A fitted ring before the sources are numbered: points mm, own sensitivity (n, 2, m), what is not shown, and how
+    wide each side's tape is against the own tape's width.
+    """
 
     zone: str
     points: FloatArray
@@ -75,6 +54,8 @@ class _Ring:
     curved: bool
     inferred: tuple[tuple[int, float, float], ...]
     bridged: float
+    taped: tuple[float, ...] = ()
+    open_edges: tuple[Borrowed, ...] = ()
 
 
 def straight_lines(
@@ -90,9 +71,11 @@ def straight_lines(
             continue
         outline, edges, sides, width = _settled(photo, plane, f)
         settled.append(replace(outline, edges=agreed(edges, sides)))
-        for side in sides:
+        # A strip that two outlines share is one line: its owner's.
+        not_own = {b.side for b in outline.borrowed}
+        for i, side in enumerate(sides):
             points, spread = middle_points(edges, side, plane.camera, width, f.face)
-            if len(points) >= 4:
+            if len(points) >= 4 and i not in not_own:
                 lines.append(StraightLine(points, np.hypot(spread, STRAIGHTNESS_PX), f.face))
     return settled, lines
 
@@ -100,25 +83,34 @@ def straight_lines(
 def _settled(photo: NDArray[np.uint8], plane: Plane, found: Found) -> tuple[Found, EdgePoints, list[Side], float]:
     """Fit sides to the photo's tape edges, again from the fitted place where the rough one was well off."""
     for _ in range(3):
-        points = edge_points(photo, plane.camera, found.corners, found.width, found.face)
-        sides, width, _ = fit_sides(points, plane.camera, found.corners, found.width, found.face)
+        points = edge_points(photo, plane.camera, found.corners, found.tapes())
+        sides, width, _ = _fitted(points, plane, found)
         fitted, _ = meet(sides)
-        shorter = _without_false_side(fitted, sides, found.tape)
-        if shorter is None and np.abs(fitted - found.corners).max() < SETTLED:
+        false_side = _false_side(fitted, sides, found)
+        if false_side is None and np.abs(fitted - found.corners).max() < SETTLED:
             break
-        found = replace(found, corners=fitted if shorter is None else shorter)
-    return found, points, sides, width
+        found = found.without_side(*false_side) if false_side else replace(found, corners=fitted)
+    return found, points, sides, float(width[found.tapes().roll == 0][0])
 
 
-def _without_false_side(corners: FloatArray, sides: Sequence[Side], tape: TapeMask) -> FloatArray | None:
-    """The corners without a side on which no tape shows, where its neighbours meet close by; None: all stay.
+def _fitted(points: EdgePoints, plane: Plane, found: Found) -> tuple[list[Side], FloatArray, float]:
+    """As fit_sides; what runs along the parcel's edge without tape lies on that edge."""
+    sides, width, u_width = fit_sides(points, plane.camera, found.corners, found.tapes())
+    for b in found.open_edges:
+        sides[b.side] = edge_side(plane, found.corners, b)
+    return sides, width, u_width
+
+
+def _false_side(corners: FloatArray, sides: Sequence[Side], found: Found) -> tuple[int, FloatArray] | None:
+    """A side on which no tape shows, where its neighbours meet close by, and the corners without it.
 
     Such a side is a shortcut past a hidden corner.
     """
     count = len(sides)
+    borrowed = {b.side for b in found.borrowed}
     for i, side in enumerate(sides):
         along = side.start + np.linspace(0.25, 0.75, 21)[:, None] * (side.end - side.start)
-        if len(side.used) or count <= 3 or tape.read(along).mean() > 0.5:
+        if len(side.used) or count <= 3 or i in borrowed or found.tape.read(along).mean() > 0.5:
             continue
         before, after = corners[[i - 1, i]], corners[[(i + 1) % count, (i + 2) % count]]
         way = np.column_stack([before[1] - before[0], after[0] - after[1]])
@@ -132,7 +124,7 @@ def _without_false_side(corners: FloatArray, sides: Sequence[Side], tape: TapeMa
         kept[i] = met
         kept = np.delete(kept, (i + 1) % count, axis=0)
         if Polygon(kept).is_valid:
-            return np.asarray(kept, dtype=np.float64)
+            return i, np.asarray(kept, dtype=np.float64)
     return None
 
 
@@ -160,8 +152,9 @@ def assemble(
         sensitivity, width = _sensitivity(ring, plane, len(causes), total)
         causes += [Cause(f"{ring.zone}: edges {i + 1}", "edge") for i in range(ring.own.shape[2])]
         causes.append(Cause(f"{ring.zone}: tape width", "width"))
-        traced.append((ring, TracedRing(ring.points, sensitivity, ring.curved, ring.inferred), width))
-    corners, corner_sensitivity = (None, None) if frame == "card" else _parcel(plane, total)
+        traced.append((ring, TracedRing(ring.points, sensitivity, ring.curved, ring.inferred, ring.taped), width))
+    tied = frame != "card"
+    corners, corner_sensitivity = (parcel_corners(plane), parcel_sensitivity(plane, total)) if tied else (None, None)
     return Traced(
         tuple(_pieces(traced)), tuple(causes), plane, frame, corners, corner_sensitivity, picture, unread, warnings
     )
@@ -174,28 +167,36 @@ def _ring(photo: NDArray[np.uint8], rough: Plane, plane: Plane, found: Found, zo
         return _Ring(
             zone, curve.points, curve.sensitivity, found.face, curve.width, curve.u_width, True, (), 1 - curve.shown
         )
-    sides, width, u_width = fit_sides(found.edges, plane.camera, corners, found.width, found.face)
+    placed = replace(found, corners=corners)
+    sides, widths, u_width = _fitted(found.edges, plane, placed)
+    width = float(widths[found.tapes().roll == 0][0])
     fitted, own = meet(sides)
-    inferred = _inferred(fitted, sides, rough, plane, found, width)
+    inferred = _inferred(fitted, sides, rough, plane, found, widths)
     lengths = np.linalg.norm(np.roll(fitted, -1, axis=0) - fitted, axis=1)
     bridged = sum((high - low) * lengths[i] for i, low, high in inferred) / lengths.sum()
     own = np.concatenate([own, _hidden(fitted, lengths, inferred, width)], axis=2)
-    return _Ring(zone, fitted, own, found.face, width, u_width, False, inferred, float(bridged))
+    taped = tuple((widths / width).tolist()) if found.borrowed else ()
+    return _Ring(
+        zone, fitted, own, found.face, width, u_width, False, inferred, float(bridged), taped, found.open_edges
+    )
 
 
 def _inferred(
-    corners: FloatArray, sides: Sequence[Side], rough: Plane, plane: Plane, found: Found, width: float
+    corners: FloatArray, sides: Sequence[Side], rough: Plane, plane: Plane, found: Found, widths: FloatArray
 ) -> tuple[tuple[int, float, float], ...]:
     """Stretches of LEAST_BRIDGE mm or more where neither the tape's colour nor one of its edges shows."""
     stretches = []
     for i, side in enumerate(sides):
+        mask = found.mask_of(i)
+        if mask is None:
+            continue
         start, end = corners[i], corners[(i + 1) % len(corners)]
         length = float(np.linalg.norm(end - start))
         t = (np.arange(max(4, round(length))) + 0.5) / max(4, round(length))
         middle = start + t[:, None] * (end - start)
-        across = middle[:, None] + np.array([-0.3, 0, 0.3])[None, :, None] * width * side.normal
+        across = middle[:, None] + np.array([-0.3, 0, 0.3])[None, :, None] * widths[i] * side.normal
         places = rough.camera.locate(plane.camera.project(across.reshape(-1, 2), found.face), found.face)
-        shown = found.tape.read(places).reshape(len(t), 3).sum(axis=1) >= 2
+        shown = mask.read(places).reshape(len(t), 3).sum(axis=1) >= 2
         if len(side.seen):
             after = np.searchsorted(side.seen, t)
             near = [np.abs(side.seen[np.clip(after + d, 0, len(side.seen) - 1)] - t) for d in (-1, 0)]
@@ -238,6 +239,7 @@ def _sensitivity(ring: _Ring, plane: Plane, first: int, total: int) -> tuple[Flo
     sensitivity[:, :, :common] = by_plane
     sensitivity[:, :, common] = per_mm * THICKNESS_SPREAD
     sensitivity[:, :, common + 1] = per_mm * FLATNESS_OF_PIECES
+    sensitivity = held_to_edges(ring.points, sensitivity, ring.open_edges, plane)
     sensitivity[:, :, first : first + own] = ring.own
     width = np.zeros(total)
     width[first + own] = ring.u_width
@@ -252,16 +254,6 @@ def _kind(parameter: str) -> Kind:
         ("scale", "print"), ("tile", "tile"), ("parcel", "parcel"), ("card height", "card"),
     )  # fmt: skip
     return next((kind for start, kind in starts if parameter.startswith(start)), "plane")
-
-
-def _parcel(plane: Plane, total: int) -> tuple[FloatArray, FloatArray]:
-    width, depth = plane.value("parcel width"), plane.value("parcel depth")
-    corners = np.array([[0, 0], [width, 0], [width, depth], [0, depth]])
-    sensitivity = np.zeros((4, 2, total))
-    count = plane.factor.shape[1]
-    sensitivity[1:3, 0, :count] = plane.factor[plane.names.index("parcel width")]
-    sensitivity[2:4, 1, :count] = plane.factor[plane.names.index("parcel depth")]
-    return corners, sensitivity
 
 
 def _pieces(rings: Sequence[tuple[_Ring, TracedRing, FloatArray]]) -> list[TracedPiece]:

@@ -14,7 +14,7 @@ from numpy.typing import NDArray
 
 from calib.camera import Camera
 from calib.edges import FloatArray, straight
-from vision.tape_edges import LEAST_POINTS, EdgePoints
+from vision.tape_edges import LEAST_POINTS, EdgePoints, SideTapes
 
 BIN = 8.0
 """Stretch over which a tape edge's own unevenness is taken as one error, mm."""
@@ -56,16 +56,20 @@ class Side:
 
 
 def fit_sides(
-    points: EdgePoints, camera: Camera, corners: FloatArray, width: float, height: float
-) -> tuple[list[Side], float, float]:
+    points: EdgePoints, camera: Camera, corners: FloatArray, tapes: SideTapes
+) -> tuple[list[Side], FloatArray, float]:
     """Fit every side of a rough outline (n, 2) mm to its edge points.
 
-    Returns the sides, the tape's width as seen and its standard uncertainty.  A side without enough edge points keeps
-    its rough place with a covariance to match.
+    Returns the sides, the tape's width along each (n,) as seen and the own tape's standard uncertainty.  A side without
+    enough edge points keeps its rough place with a covariance to match.
     """
-    samples = _sampled(points, camera, corners, height)
-    seen, u_width = _width(samples, width)
-    sides = [_fit(i, samples, corners, seen, camera, points.agreed) for i in range(len(corners))]
+    samples = _sampled(points, camera, corners, tapes)
+    seen, u_width = tapes.width.copy(), 0.0
+    for roll in np.unique(tapes.roll):
+        width, u = _width(samples, float(tapes.width[tapes.roll == roll][0]), tapes.roll[samples.side] == roll)
+        seen[tapes.roll == roll] = width
+        u_width = u if roll == 0 else u_width
+    sides = [_fit(i, samples, corners, float(seen[i]), camera, points.agreed) for i in range(len(corners))]
     return sides, seen, u_width
 
 
@@ -164,8 +168,8 @@ class _Samples:
         return np.where(np.concatenate([both, both]), 1.0, LONE)
 
 
-def _sampled(points: EdgePoints, camera: Camera, corners: FloatArray, height: float) -> _Samples:
-    places = camera.locate(points.pixels, height)
+def _sampled(points: EdgePoints, camera: Camera, corners: FloatArray, tapes: SideTapes) -> _Samples:
+    places = camera.locate(points.pixels, tapes.height[points.side])
     start, end = corners[points.side], np.roll(corners, -1, axis=0)[points.side]
     length = np.linalg.norm(end - start, axis=1)
     direction = (end - start) / length[:, None]
@@ -174,11 +178,11 @@ def _sampled(points: EdgePoints, camera: Camera, corners: FloatArray, height: fl
     return _Samples(points.side, along, points.edge, offset, points.found)
 
 
-def _width(samples: _Samples, width: float) -> tuple[float, float]:
-    """The tape's width as both edges show it, mm, and its standard uncertainty."""
+def _width(samples: _Samples, width: float, of: NDArray[np.bool_]) -> tuple[float, float]:
+    """One roll's width as both edges show it, mm, and its standard uncertainty; `of` says which samples are its."""
     half = len(samples.side) // 2
     outer, inner = slice(0, half), slice(half, None)
-    both = samples.found[outer] & samples.found[inner]
+    both = samples.found[outer] & samples.found[inner] & of[outer]
     across = samples.offset[outer][both] - samples.offset[inner][both]
     close = across[np.abs(across - width) < 0.25 * width + 0.8]
     if len(close) < LEAST_POINTS:

@@ -29,6 +29,18 @@ LEAST_POINTS = 6
 
 
 @dataclass(frozen=True, eq=False)
+class SideTapes:
+    """The tape along every side of an outline, each (n,): width and height of its face in mm, number of its roll.
+
+    Roll 0 is the outline's own.  A width of 0: there is no tape.
+    """
+
+    width: FloatArray
+    height: FloatArray
+    roll: NDArray[np.intp]
+
+
+@dataclass(frozen=True, eq=False)
 class EdgePoints:
     """Where tape edges pass in the photo: side number, +1 outer or -1 inner edge, pixels (n, 2), found (n,).
 
@@ -44,24 +56,29 @@ class EdgePoints:
     agreed: bool = False
 
 
-def edge_points(
-    photo: NDArray[np.uint8], camera: Camera, corners: FloatArray, width: float, height: float
-) -> EdgePoints:
+def edge_points(photo: NDArray[np.uint8], camera: Camera, corners: FloatArray, tapes: SideTapes) -> EdgePoints:
     """Read profiles across both tape edges of every side of a rough outline.
 
-    photo (h, w, 3); corners (n, 2) mm, clockwise in the picture; width of the tape and height of its middle above the
-    plane, mm.
+    photo (h, w, 3); corners (n, 2) mm, clockwise in the picture.
     """
-    side, along = _places(corners, width)
+    side, along = _places(corners, tapes.width)
     start, end = corners[side], np.roll(corners, -1, axis=0)[side]
     direction = (end - start) / np.linalg.norm(end - start, axis=1, keepdims=True)
     normal = np.column_stack([direction[:, 1], -direction[:, 0]])
     middle = start + along[:, None] * (end - start)
-    parts = [band_edge(photo, camera, middle, normal, sign * width / 2, width, height, side) for sign in (1.0, -1.0)]
-    found = np.concatenate([p[1] for p in parts]) & _of_one_tape(np.concatenate([p[2] for p in parts]))
-    return EdgePoints(
-        np.concatenate([side, side]), np.repeat([1.0, -1.0], len(side)), np.concatenate([p[0] for p in parts]), found
-    )
+    pixels, found = np.zeros((2, len(side), 2)), np.zeros((2, len(side)), dtype=bool)
+    for roll in np.unique(tapes.roll[side]):
+        own = tapes.roll[side] == roll
+        width, height = (float(of[side][own][0]) for of in (tapes.width, tapes.height))
+        parts = [
+            band_edge(photo, camera, middle[own], normal[own], sign * width / 2, width, height, side[own])
+            for sign in (1.0, -1.0)
+        ]
+        pixels[:, own] = [p[0] for p in parts]
+        alike = _of_one_tape(np.concatenate([p[2] for p in parts])).reshape(2, -1)
+        found[:, own] = np.stack([p[1] for p in parts]) & alike
+    edge = np.repeat([1.0, -1.0], len(side))
+    return EdgePoints(np.concatenate([side, side]), edge, pixels.reshape(-1, 2), found.ravel())
 
 
 def _of_one_tape(colours: NDArray[np.uint8]) -> NDArray[np.bool_]:
@@ -75,24 +92,37 @@ def _of_one_tape(colours: NDArray[np.uint8]) -> NDArray[np.bool_]:
     return np.asarray(alike & (tones[:, 2] < common[2] + BRIGHTER) & (tones[:, 2] > common[2] - DARKER), dtype=np.bool_)
 
 
-def _places(corners: FloatArray, width: float) -> tuple[NDArray[np.intp], FloatArray]:
-    """Side numbers and fractions of all profiles, clear of the neighbours' tape at the corners."""
+def _places(corners: FloatArray, width: FloatArray) -> tuple[NDArray[np.intp], FloatArray]:
+    """Side numbers and fractions of all profiles, clear of the neighbours' tape at the corners; none without tape."""
     ends = np.roll(corners, -1, axis=0)
     length = np.linalg.norm(ends - corners, axis=1)
     direction = (ends - corners) / length[:, None]
-    before = np.roll(direction, 1, axis=0)
-    turn = np.arccos(np.clip(np.sum(direction * before, axis=1), -1, 1))
-    # At an interior angle a the neighbour's band covers w/2 cot(a/2) along the side; a = pi - turn.
-    covered = np.minimum(width / 2 * np.tan(turn / 2), 2.5 * width) + CORNER_SPARE
-    sides, fractions = [], []
-    for i, size in enumerate(length):
-        low, high = covered[i] / size, 1 - covered[(i + 1) % len(corners)] / size
+    turn = np.arccos(np.clip(np.sum(direction * np.roll(direction, 1, axis=0), axis=1), -1, 1))
+    from_start = _covered(turn, width, np.roll(width, 1)) + CORNER_SPARE
+    from_end = _covered(np.roll(turn, -1), width, np.roll(width, -1)) + CORNER_SPARE
+    sides, fractions = [np.zeros(0, dtype=np.intp)], [np.zeros(0)]
+    for i in np.flatnonzero(width > 0):
+        size = length[i]
+        low, high = from_start[i] / size, 1 - from_end[i] / size
         if high - low < 0.3:
             low, high = min(low, 0.35), max(high, 0.65)
         count = max(LEAST_POINTS, round((high - low) * size / SPACING))
         sides.append(np.full(count, i))
         fractions.append(low + (np.arange(count) + 0.5) / count * (high - low))
     return np.concatenate(sides), np.concatenate(fractions)
+
+
+def _covered(turn: FloatArray, own: FloatArray, other: FloatArray) -> FloatArray:
+    """How far from a corner a neighbour's band covers a side's, mm: turn of the outline there, both widths, each (n,).
+
+    At an interior angle a the other's band covers other/2 / sin a + own/2 cot a; of one width w, w/2 cot(a/2).
+    """
+    sine, cosine = np.maximum(np.sin(turn), 1e-6), np.cos(turn)
+    slant = np.where(other > 0, -cosine, np.abs(cosine))
+    apart = (other + own * slant) / (2 * sine)
+    alike = np.abs(other - own) < 0.02 * own
+    covered = np.where(alike, own / 2 * np.tan(turn / 2), apart)
+    return np.asarray(np.clip(covered, 0.0, 2.5 * np.maximum(own, other)))
 
 
 def band_edge(

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Literal
 
 import cv2
@@ -22,17 +22,20 @@ from calib.staging import Lens, Staging
 from calib.tags import TagSquare, find_tags
 from vision.checks import check_parcel, check_plane, check_size, check_tags, outside, parcel_cut_off
 from vision.classify import classify
-from vision.closing import CLOSED, Candidate, close_outlines
+from vision.closing import CLOSED, Candidate, complete_outlines, faces
 from vision.curves import is_bowed, is_curved
+from vision.found import Found
 from vision.holes import closed_bands
-from vision.naming import name_outlines
+from vision.leaning import OpenTape, leaning_outlines
+from vision.naming import name_outlines, tile_places, what_bounds
 from vision.outlines import TapeSpec, Traced
 from vision.parcel import tie_to_board, visible_region
+from vision.parcel_edge import parcel_corners
 from vision.photo import Photo
-from vision.pieces import Found, assemble, straight_lines
+from vision.pieces import assemble, straight_lines
 from vision.prints import print_mask
 from vision.rectified import Rectified, rectify
-from vision.strips import Strip, TapeMask, clean, find_strips
+from vision.strips import Strip, clean, find_strips
 
 FINE = 0.5
 """Millimetres per pixel of the picture in which tape is told by colour; edges are measured in the photo itself."""
@@ -40,6 +43,8 @@ OVERHANG = 1.0
 """How far tape may hang over the parcel's edge, mm."""
 LEAST_OPEN_TAPE = 60.0
 """Length of tape that closes no outline, mm, from which its zone must be there though it cannot be measured."""
+MOST_IN_A_ROW = 4
+"""Zones in a row, each of which leans on the one before."""
 RIM = 12.0
 """Looked at around the parcel, mm."""
 SHOWN_SIDE = 1500
@@ -71,7 +76,7 @@ def trace(
     return assemble(
         photo.bgr, scene.plane, measured, named, frame=scene.frame, picture=_shown(photo, measured, scene),
         unread=(*scene.unread, *(t.zone for t in unclosed)),
-        warnings=(*_disagreements(measured, staging), *warnings, *scene.warnings),
+        warnings=(*_disagreements(measured, staging), *warnings, *what_bounds(named), *scene.warnings),
     )  # fmt: skip
 
 
@@ -127,23 +132,47 @@ def _scene(photo: Photo, staging: Staging, tapes: Sequence[TapeSpec], lens: Lens
 
 def _find(scene: _Scene) -> tuple[list[Found], dict[int, str]]:
     """Rough outlines of every tape; and of tapes that close none, the side on which they stay open."""
+    tapes = _tapes(scene)
+    closed = [faces(t.strips, t.width, t.tape) for t in tapes]
+    straight = [_found(t, o) for t, own in zip(tapes, closed, strict=True) for o in own if not _bends(o, t)]
+    leaning = _leaning(scene, tapes, straight)
+    found = list(leaning)
+    for tape, own in zip(tapes, closed, strict=True):
+        found += _of_tape(tape, own, [f for f in leaning if f.swatch == tape.swatch])
+    found += _leaning(scene, tapes, found)
+    unclosed = [t for t in tapes if not any(f.swatch == t.swatch for f in found)]
+    sides = [(t.swatch, _open_side(t.strips)) for t in unclosed]
+    return found, {swatch: side for swatch, side in sides if side is not None}
+
+
+def _tapes(scene: _Scene) -> list[OpenTape]:
+    """Every tape's mask and strips."""
     picture = _picture(scene)
     numbers = sorted({t.swatch for t in scene.tapes})
     smooth = np.asarray(cv2.GaussianBlur(picture.bgr, (0, 0), 0.8), dtype=np.uint8)
     classes = classify(smooth, scene.colours, numbers)
     free = ~print_mask(picture, scene.plane, scene.tags) & _on_parcel(scene, picture)
-    found: list[Found] = []
-    open_tapes: dict[int, str] = {}
+    places = tile_places(scene.tags, scene.plane)
+    tapes = []
     for number in classes.tapes:
-        height = next(t.height for t in scene.tapes if t.swatch == number)
+        zones = [t for t in scene.tapes if t.swatch == number]
         tape = clean(classes.tape(number) & free, classes.ground, picture)
         strips, width = find_strips(tape)
-        outlines = _of_tape(tape, strips, width, number, height)
-        found += outlines
-        side = None if outlines else _open_side(strips)
-        if side is not None:
-            open_tapes[number] = side
-    return found, open_tapes
+        tiles = [places[t.tile] for t in zones if t.tile in places]
+        tapes.append(OpenTape(tape, strips, width, zones[0].height, number, np.array(tiles).reshape(-1, 2)))
+    return tapes
+
+
+def _leaning(scene: _Scene, tapes: Sequence[OpenTape], found: Sequence[Found]) -> list[Found]:
+    """Outlines that lean on those found and on the parcel's edges, and outlines that lean on such ones in turn."""
+    parcel = None if scene.frame == "card" else parcel_corners(scene.plane)
+    leaning: list[Found] = []
+    for _ in range(MOST_IN_A_ROW):
+        more = [f for t in tapes for f in leaning_outlines(t, [*found, *leaning], parcel)]
+        if not more:
+            break
+        leaning += more
+    return leaning
 
 
 def _open_side(strips: Sequence[Strip]) -> str | None:
@@ -171,17 +200,28 @@ def _on_parcel(scene: _Scene, picture: Rectified) -> NDArray[np.bool_]:
     return np.asarray((x > -OVERHANG) & (x < size[0]) & (y > -OVERHANG) & (y < size[1]))
 
 
-def _of_tape(tape: TapeMask, strips: Sequence[Strip], width: float, number: int, height: float) -> list[Found]:
-    outlines = close_outlines(strips, width, tape) if strips else []
+def _of_tape(own: OpenTape, closed: Sequence[Candidate], leaning: Sequence[Found]) -> list[Found]:
+    """The outlines of one tape besides those that lean on others: closed by tape, or partly hidden."""
+    lean = [Candidate(f.corners, 1.0) for f in leaning]
+    outlines = complete_outlines(own.strips, [*closed, *lean], own.width, own.tape) if own.strips else []
+    outlines = [o for o in outlines if o not in lean]
     # A curve is followed from the band itself, as the short strips that it falls into cut its tight ends off; but not
     # where something of its colour leans on it from within, which takes land from the band and not from the strips.
-    bends = {id(o): is_curved(o.corners) or is_bowed(o.corners, width, tape) for o in outlines}
-    bands = closed_bands(tape, [o for o in outlines if o.shown >= CLOSED and not bends[id(o)]])
+    bends = {id(o): _bends(o, own) for o in outlines}
+    bands = closed_bands(own.tape, [*lean, *(o for o in outlines if o.shown >= CLOSED and not bends[id(o)])])
     better = [(b, w) for b, w in bands if all(o.shown < CLOSED or _land(o) < _land(b) for o in _over(b, outlines))]
-    own = [o for o in outlines if not any(o in _over(b, outlines) for b, _ in better)]
-    return [Found(number, _clockwise(o.corners), width, height, bends[id(o)], tape) for o in own] + [
-        Found(number, _clockwise(b.corners), w, height, True, tape) for b, w in better
+    kept = [o for o in outlines if not any(o in _over(b, outlines) for b, _ in better)]
+    return [replace(_found(own, o), curved=bends[id(o)]) for o in kept] + [
+        replace(_found(own, b), width=w, curved=True) for b, w in better
     ]
+
+
+def _found(own: OpenTape, outline: Candidate) -> Found:
+    return Found(own.swatch, _clockwise(outline.corners), own.width, own.height, False, own.tape)
+
+
+def _bends(outline: Candidate, own: OpenTape) -> bool:
+    return is_curved(outline.corners) or is_bowed(outline.corners, own.width, own.tape)
 
 
 def _over(band: Candidate, outlines: Sequence[Candidate]) -> list[Candidate]:

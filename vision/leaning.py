@@ -1,0 +1,276 @@
+"""Outlines whose own tape leaves a side open, because a neighbour's strip or the parcel's edge is there already.
+
+Children lay one strip between two zones, and none along the board's rim.  All that can bound a zone is laid together:
+the strips that are left over, the sides of outlines already closed, the parcel's edges.  Of the areas that these lines
+enclose, one is a zone where its own tape turns around it and really reaches what it leans on, and where what it leans
+on shows on its side.  A piece of which something hides a side does not close so: there the ground does not show.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from itertools import pairwise
+
+import numpy as np
+import shapely
+from numpy.typing import NDArray
+from shapely.geometry import LineString, Polygon
+from shapely.ops import polygonize, unary_union
+
+from calib.edges import FloatArray
+from vision.closing import BAND, CLOSED, LEAST_INSIDE, LEAST_TURN, LONGEST_BRIDGE, SPARE, left_over, profile, reach
+from vision.found import Borrowed, Found
+from vision.strips import Strip, TapeMask, merge_collinear
+
+LEAST_OWN = 0.35
+"""Share of such an outline that is its own tape."""
+TURNED = np.deg2rad(60)
+"""Its own corners turn by as much towards the zone; else its tape has land on both sides, and only a tile can tell."""
+BESIDE, CLEAR = 0.8, 0.5
+"""Shares of a borrowed side on which its tape shows, and on which bare ground shows beside it."""
+LOOKED_AT = (2.0, 3.5, 5.0)
+"""Distances from the tape's edge, or from the parcel's, at which the ground must show, mm."""
+OVERSHOT = 14.0
+"""How far beyond the neighbour's middle a strip may go on, besides half a width, mm."""
+SHORTEST_OPEN = 60.0
+"""Length of left-over tape from which it is tried at all, mm."""
+ON_LINE = 1e-3
+
+
+@dataclass(frozen=True, eq=False)
+class OpenTape:
+    """One roll's tape: its mask, strips, width and height in mm, its swatch, the places (k, 2) of its zones' tiles."""
+
+    tape: TapeMask
+    strips: Sequence[Strip]
+    width: float
+    height: float
+    swatch: int
+    tiles: FloatArray
+
+
+@dataclass(frozen=True, eq=False)
+class _Line:
+    """What may bound a zone, from start to end: an own strip, a side of another outline, or the parcel's edge."""
+
+    start: FloatArray
+    end: FloatArray
+    strip: int = -1
+    lender: Found | None = None
+    edge: int = -1
+
+    @property
+    def segment(self) -> LineString:
+        return LineString([self.start, self.end])
+
+    @property
+    def half(self) -> float:
+        """Half the width of a neighbour's strip; 0 for the parcel's edge."""
+        return self.lender.width / 2 if self.lender else 0.0
+
+
+def leaning_outlines(own: OpenTape, found: Sequence[Found], parcel: FloatArray | None) -> list[Found]:
+    """Outlines that left-over tape closes together with the outlines found so far and the parcel's edges.
+
+    parcel: its corners (4, 2) mm from the origin's clockwise, or None where its place is unknown.
+    """
+    strips = _open_strips(own, found)
+    if sum(s.length for s in strips) < SHORTEST_OPEN:
+        return []
+    supports = _supports(own, found, parcel)
+    lines = [*(_prolonged(i, s, supports, own) for i, s in enumerate(strips)), *supports]
+    faces = polygonize(unary_union([line.segment for line in lines]))
+    segments = np.array([line.segment for line in lines])
+    rings = [_ring(Polygon(face.exterior), lines, segments) for face in sorted(faces, key=lambda f: float(f.area))]
+    return _chosen([r for r in rings if r is not None], strips, own, found)
+
+
+def _open_strips(own: OpenTape, found: Sequence[Found]) -> list[Strip]:
+    closed = [f.corners for f in found if f.swatch == own.swatch]
+    bands = [s for s in own.strips if s.paired and s.length >= max(8.0, 0.5 * own.width)]
+    return merge_collinear(left_over(bands, closed, own.width), own.width, own.tape, LONGEST_BRIDGE)
+
+
+def _supports(own: OpenTape, found: Sequence[Found], parcel: FloatArray | None) -> list[_Line]:
+    """Sides of straight outlines, prolonged a little where a strip may pass just beyond a corner; the parcel's edges."""
+    lines = []
+    for f in (f for f in found if not f.curved):
+        lent = {b.side for b in f.borrowed}
+        for i, (start, end) in enumerate(_sides(f.corners)):
+            along = (end - start) / np.linalg.norm(end - start)
+            spare = (own.width / 2 + SPARE) * along
+            if i not in lent:
+                lines.append(_Line(start - spare, end + spare, lender=f))
+    if parcel is not None:
+        lines += [_Line(start, end, edge=i) for i, (start, end) in enumerate(_sides(parcel))]
+    return lines
+
+
+def _sides(corners: FloatArray) -> list[tuple[FloatArray, FloatArray]]:
+    return list(zip(corners, np.roll(corners, -1, axis=0), strict=True))
+
+
+def _prolonged(number: int, strip: Strip, supports: Sequence[_Line], own: OpenTape) -> _Line:
+    """A strip as far as its tape goes, and on to what it nearly reaches."""
+    ends = []
+    for way in (-1, 1):
+        end = strip.low if way < 0 else strip.high
+        goes_on = reach(strip, way, own.tape)
+        farthest = max([goes_on, *(m + 0.5 for m in (_missing(strip, way, s) for s in supports) if m is not None)])
+        ends.append(end + way * farthest)
+    return _Line(strip.at(ends[0]), strip.at(ends[1]), strip=number)
+
+
+def _missing(strip: Strip, way: int, support: _Line) -> float | None:
+    """How far before a line's middle a strip ends (negative: beyond it), or None where it does not reach it."""
+    along = support.end - support.start
+    turn = strip.direction[0] * along[1] - strip.direction[1] * along[0]
+    if abs(turn) < LEAST_TURN * np.linalg.norm(along):
+        return None
+    between = support.start - strip.origin
+    at = float(between[0] * along[1] - between[1] * along[0]) / turn
+    on = float(between[0] * strip.direction[1] - between[1] * strip.direction[0]) / turn
+    missing = at - strip.high if way > 0 else strip.low - at
+    slant = abs(turn) / float(np.linalg.norm(along))
+    return missing if -ON_LINE <= on <= 1 + ON_LINE and missing <= support.half / slant + SPARE else None
+
+
+@dataclass(frozen=True, eq=False)
+class _Side:
+    line: _Line
+    start: FloatArray
+    end: FloatArray
+
+    @property
+    def length(self) -> float:
+        return float(np.linalg.norm(self.end - self.start))
+
+    @property
+    def direction(self) -> FloatArray:
+        return np.asarray((self.end - self.start) / self.length)
+
+
+def _ring(face: Polygon, lines: Sequence[_Line], segments: NDArray[np.object_]) -> list[_Side] | None:
+    """The sides of an enclosed area, clockwise in the picture, by what bounds them; None where that is not plain."""
+    corners = np.asarray(shapely.geometry.polygon.orient(face, 1.0).exterior.coords)
+    sides: list[_Side] = []
+    for start, end in pairwise(corners):
+        line = _under((start + end) / 2, lines, segments)
+        if line is None:
+            return None
+        if sides and sides[-1].line is line:
+            start = sides.pop().start
+        sides.append(_Side(line, start, end))
+    if len(sides) > 1 and sides[0].line is sides[-1].line:
+        sides[0] = _Side(sides[0].line, sides.pop().start, sides[0].end)
+    return sides if len(sides) >= 3 else None
+
+
+def _under(point: FloatArray, lines: Sequence[_Line], segments: NDArray[np.object_]) -> _Line | None:
+    """The line that a point lies on, an own strip first."""
+    near = np.flatnonzero(shapely.distance(segments, shapely.Point(point)) < ON_LINE)
+    return min((lines[int(i)] for i in near), key=lambda line: line.strip < 0, default=None)
+
+
+def _chosen(
+    rings: Sequence[list[_Side]], strips: Sequence[Strip], own: OpenTape, found: Sequence[Found]
+) -> list[Found]:
+    """The areas that are zones, the smallest first; a strip bounds one of them, or two where a tile says so."""
+    chosen: list[Found] = []
+    used: set[int] = set()
+    for sides in rings:
+        strip_numbers = {s.line.strip for s in sides if s.line.strip >= 0}
+        polygon = Polygon([s.start for s in sides])
+        if not strip_numbers or len(strip_numbers) == len(sides) or not polygon.is_valid:
+            continue
+        named = _holds_tile(polygon, own.tiles, [*found, *chosen], own.swatch)
+        if not named and (strip_numbers & used or _turned(sides) < TURNED):
+            continue
+        if _is_zone(sides, polygon, strips, own) and not _crossed(polygon, [*found, *chosen], own):
+            chosen.append(_outline(sides, own))
+            used |= strip_numbers
+    return chosen
+
+
+def _holds_tile(polygon: Polygon, tiles: FloatArray, found: Sequence[Found], swatch: int) -> bool:
+    """Whether a tile of this tape lies in the area and in no smaller outline of this tape."""
+    others = [Polygon(f.corners) for f in found if f.swatch == swatch]
+    inside = [shapely.Point(t) for t in tiles if polygon.contains(shapely.Point(t))]
+    return any(not any(o.contains(t) and o.area < polygon.area for o in others) for t in inside)
+
+
+def _turned(sides: Sequence[_Side]) -> float:
+    """By how much the own tape turns towards the area at its own corners, radians."""
+    total = 0.0
+    for before, after in zip([sides[-1], *sides[:-1]], sides, strict=True):
+        if before.line.strip >= 0 and after.line.strip >= 0:
+            a, b = before.direction, after.direction
+            total += float(np.arctan2(a[0] * b[1] - a[1] * b[0], a @ b))
+    return total
+
+
+def _is_zone(sides: Sequence[_Side], polygon: Polygon, strips: Sequence[Strip], own: OpenTape) -> bool:
+    own_sides = [s for s in sides if s.line.strip >= 0]
+    enough = sum(s.length for s in own_sides) >= LEAST_OWN * polygon.length
+    roomy = not polygon.buffer(-own.width / 2 - LEAST_INSIDE / 2).is_empty
+    return (
+        enough and roomy and _own_tape_shows(own_sides, own)
+        and all(_meets(a, b, strips, own) for a, b in zip([sides[-1], *sides[:-1]], sides, strict=True))
+        and all(_shows(s, own) for s in sides if s.line.strip < 0)
+    )  # fmt: skip
+
+
+def _own_tape_shows(sides: Sequence[_Side], own: OpenTape) -> bool:
+    profiles = [profile(LineString([s.start, s.end]), own.width, own.tape) for s in sides]
+    shown, clear = (np.concatenate([p[i] for p in profiles]) for i in (0, 1))
+    return bool(shown.mean() >= CLOSED and clear[shown].mean() >= BAND)
+
+
+def _meets(before: _Side, after: _Side, strips: Sequence[Strip], own: OpenTape) -> bool:
+    """Whether two neighbouring sides make a corner; a strip that leans on something ends there."""
+    a, b = before.direction, after.direction
+    if abs(a[0] * b[1] - a[1] * b[0]) < LEAST_TURN:
+        return False
+    leaning = [(s, o) for s, o in ((before, after), (after, before)) if s.line.strip >= 0 > o.line.strip]
+    for side, other in leaning:
+        strip = strips[side.line.strip]
+        corner = float((before.end - strip.origin) @ strip.direction)
+        beyond = strip.high - corner if corner > (strip.low + strip.high) / 2 else corner - strip.low
+        if beyond > max(other.line.half, own.width / 2) + OVERSHOT:
+            return False
+    return True
+
+
+def _shows(side: _Side, own: OpenTape) -> bool:
+    """Whether what a side leans on shows there, and bare ground beside it on the area's side."""
+    t = np.linspace(0.1, 0.9, 41)[:, None]
+    middle = side.start + t * (side.end - side.start)
+    inwards = np.array([-side.direction[1], side.direction[0]])
+    lender = side.line.lender
+    if lender is not None and lender.tape.read(middle).mean() < BESIDE:
+        return False
+    beside = middle[:, None] + (side.line.half + np.array(LOOKED_AT))[None, :, None] * inwards
+    taped = max(mask.read(beside).mean() for mask in (own.tape, lender.tape if lender else own.tape))
+    return bool(own.tape.read_ground(beside).mean() >= CLEAR and taped < 1 - BESIDE)
+
+
+def _crossed(polygon: Polygon, others: Sequence[Found], own: OpenTape) -> bool:
+    """Whether an area shares a part of its land with another outline, neither lying wholly in the other."""
+    inside = polygon.buffer(-own.width / 2)
+    for other in others:
+        land = Polygon(other.corners).buffer(0)
+        shared = float(inside.intersection(land).area)
+        if (
+            shared > 0.1 * inside.area
+            and shared < 0.9 * land.area
+            and (other.swatch == own.swatch or shared < 0.9 * inside.area)
+        ):
+            return True
+    return False
+
+
+def _outline(sides: Sequence[_Side], own: OpenTape) -> Found:
+    corners = np.array([s.start for s in sides])
+    borrowed = tuple(Borrowed(i, s.line.lender, s.line.edge) for i, s in enumerate(sides) if s.line.strip < 0)
+    return Found(own.swatch, corners, own.width, own.height, False, own.tape, None, borrowed)
