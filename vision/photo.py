@@ -67,7 +67,7 @@ def read_photo(path: Path) -> Photo:
 
 def photo_from_bytes(data: bytes, name: str) -> Photo:
     """As read_photo, from a file's content."""
-    _register_heif()
+    register_heif()
     try:
         with warnings.catch_warnings():
             warnings.simplefilter("error")
@@ -157,7 +157,8 @@ def _unreadable(path: Path, why: str) -> PhotoRefused:
     return PhotoRefused("unreadable", f"{path.name}: {why}; send the original photo from the phone (JPEG, PNG or HEIC)")
 
 
-def _register_heif() -> None:
+def register_heif() -> None:
+    """Teach Pillow to open HEIC, which takes a while to load."""
     from pillow_heif import register_heif_opener
 
     register_heif_opener()
