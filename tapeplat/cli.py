@@ -46,6 +46,7 @@ COMMANDS: Mapping[str, Entry] = {
     "verify": Entry(
         "tapeplat.verify_cli", "verify", "Compare what children measured by hand with the photo; find likely mistakes."
     ),
+    "archive": Entry("tapeplat.archive_cli", "archive", "List, compare, hand on, check and remove what is filed."),
     "people": Entry("tapeplat.people_cli", "people", "Say how many people the structures in each zone hold."),
     "serve": Entry("tapeplat.serve_cli", "serve", "Open the page in the browser, for the teacher and the students."),
 }

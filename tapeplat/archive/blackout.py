@@ -5,11 +5,18 @@ Where they lie in a picture is worked out when it is measured, and stands in `re
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
+from typing import Any
 
+import shapely
 from PIL import Image, ImageDraw
 
+from calib.printed import CARD
+from measure.units import MM_PER
+
 Polygon = Sequence[Sequence[float]]
+_RIM = 12.0
+"""Kept around the model, mm; as much as the corrected picture shows around a parcel whose place is known."""
 
 
 def blacked_out(image: Image.Image, subject: Sequence[Polygon], part: tuple[int, int] | None = None) -> Image.Image:
@@ -30,3 +37,19 @@ def blacked_out(image: Image.Image, subject: Sequence[Polygon], part: tuple[int,
     black = Image.new("RGB", image.size)
     black.paste(image, mask=seen)
     return black
+
+
+def subject_of_corrected(result: Mapping[str, Any]) -> tuple[Polygon, ...]:
+    """The model in a result's corrected picture, px: nothing where the picture ends around the parcel by itself.
+
+    Where only the card is known its frame is the card's; the hull of all outlines and the card is the model then.
+    """
+    corrected, scale = result.get("corrected"), MM_PER[result.get("unit", "mm")]
+    if not corrected or result.get("parcel", {}).get("frame") != "card":
+        return ()
+    pieces = [piece for zone in result.get("zones", []) for piece in zone.get("pieces", [])]
+    points = [(scale * x, scale * y) for piece in pieces for x, y in piece["outline"]]
+    model = shapely.buffer(shapely.convex_hull(shapely.MultiPoint([*points, *CARD.corners.tolist()])), _RIM)
+    left, top = corrected["origin_mm"]
+    per_px = corrected["mm_per_px"]
+    return ([((x - left) / per_px, (y - top) / per_px) for x, y in shapely.get_coordinates(model)],)

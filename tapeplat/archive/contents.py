@@ -6,14 +6,14 @@ import hashlib
 import json
 import re
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from datetime import datetime
 from pathlib import Path
 from typing import Any
 
 from measure.errors import InputMistakes, Mistake
-from measure.result import json_text
-from tapeplat.archive.blackout import Polygon, blacked_out
+from measure.result import json_text, parse_result
+from tapeplat.archive.blackout import Polygon, blacked_out, subject_of_corrected
 from tapeplat.archive.entry import RECORD, RESULT, NewAttempt, Record, StoredPhoto, read_record, record_json
 from tapeplat.archive.hand import filed_hand
 from tapeplat.archive.pages import PAGE, attempt_page
@@ -26,8 +26,6 @@ ORIGINALS, REVISIONS = "originals", "revisions"
 _OWN = {CHALLENGE, NOTES, HAND, RECORD, PAGE, SUMS.casefold()}
 _NAME = re.compile(r"[a-z0-9][a-z0-9_-]{0,60}(\.[a-z0-9]{1,8})+", re.IGNORECASE)
 _PHOTO = re.compile(r"photo-\d+\..*", re.IGNORECASE)
-_TIGHT = ("tiles", "board")
-"""With these frames the corrected picture ends a finger's breadth beyond the parcel."""
 _PICTURES = (".png", ".jpg", ".jpeg")
 
 
@@ -55,7 +53,7 @@ def prepared(new: NewAttempt, *, keep_originals: bool = False, surroundings: boo
     if keep_originals:
         files |= photos.originals
     _rename(result, photos.names)
-    files |= pictures_and_others(new.files, result, surroundings, remarks)
+    files |= pictures_and_others(new.files, result, surroundings)
     files[RESULT] = json_text(result).encode("utf-8")
     files[CHALLENGE] = new.challenge.read_bytes() if isinstance(new.challenge, Path) else new.challenge
     if new.notes.strip():
@@ -69,7 +67,7 @@ def complete(record: Record, files: Mapping[str, bytes]) -> dict[str, bytes]:
     """All files of an attempt, with its record, its page and its checksums."""
     whole = {name: content for name, content in files.items() if name not in (RECORD, PAGE, SUMS)}
     whole[RECORD] = record_json(record)
-    whole[PAGE] = attempt_page(record, whole)
+    whole[PAGE] = attempt_page(record, whole[RESULT], whole)
     whole[SUMS] = sums_of(whole)
     return whole
 
@@ -84,9 +82,8 @@ def refreshed(before: Mapping[str, bytes], files: Mapping[str, bytes], note: str
     others = {name: content for name, content in files.items() if name not in own}
     check_names(others)
     result = read_json({**before, **others})
-    remarks: list[str] = []
     _rename(result, {photo.file: photo.file for photo in record.photos})
-    made = pictures_and_others(others, result, not record.blacked_out, remarks)
+    made = pictures_and_others(others, result, not record.blacked_out)
     if RESULT in made:
         made[RESULT] = json_text(result).encode("utf-8")
     made |= {name: filed_hand(content, record.team) if name == HAND else content for name, content in own.items()}
@@ -94,7 +91,6 @@ def refreshed(before: Mapping[str, bytes], files: Mapping[str, bytes], note: str
     place = f"{REVISIONS}/{max(numbers, default=0) + 1:03d}-{now:%Y-%m-%d}"
     former = {f"{place}/{name}": before[name] for name in made if name in before}
     why = {f"{place}/why.txt": f"{note.strip() or 'replaced'}\n".encode("utf-8", "replace")}
-    record = replace(record, remarks=tuple(dict.fromkeys([*record.remarks, *remarks])))
     return complete(record, {**before, **former, **why, **made})
 
 
@@ -108,26 +104,23 @@ def check_names(files: Mapping[str, bytes]) -> None:
 
 def read_json(files: Mapping[str, bytes]) -> dict[str, Any]:
     """The result as JSON. Raises InputMistakes."""
-    try:
-        result = json.loads(files[RESULT])
-        if isinstance(result, dict) and isinstance(result.get("rules"), list):
-            return result
-    except (KeyError, ValueError, RecursionError):
-        pass
-    raise InputMistakes([Mistake(RESULT, "it is missing or no result file", "measure the model again")])
+    if RESULT not in files:
+        raise InputMistakes([Mistake(RESULT, "it is missing", "measure the model again")])
+    text = files[RESULT].decode("utf-8", "replace")
+    parse_result(text, RESULT)
+    result: dict[str, Any] = json.loads(text)
+    return result
 
 
-def pictures_and_others(
-    files: Mapping[str, bytes], result: Mapping[str, Any], surroundings: bool, remarks: list[str]
-) -> dict[str, bytes]:
+def pictures_and_others(files: Mapping[str, bytes], result: Mapping[str, Any], surroundings: bool) -> dict[str, bytes]:
     """Files as they are filed: pictures without metadata, and without surroundings unless these are wanted."""
     made = {}
     for name, content in files.items():
         if name.casefold().endswith(_PICTURES):
-            content = content if surroundings else _without_surroundings(name, files, result, remarks)
-            content = _cleaned(name, content)[0] if content else content
-        if content:
-            made[name] = content
+            content, _ = _cleaned(name, content)
+        if name in (ANNOTATED, CORRECTED) and CORRECTED in files and not surroundings:
+            content = black_around_model(content, files[CORRECTED], result)
+        made[name] = content
     return made
 
 
@@ -156,7 +149,7 @@ def _photos(new: NewAttempt, result: Mapping[str, Any], surroundings: bool, rema
         else:
             picture, ending = _cleaned(path.name, data)
             name = f"photo-{number}{ending}"
-            made.files[name] = picture if surroundings else _only(picture, subject)
+            made.files[name] = picture if surroundings else black_around_subject(picture, subject)
             made.originals[f"{ORIGINALS}/photo-{number}{path.suffix.casefold() or ending}"] = data
             made.names[path.name] = name
             stored.append(StoredPhoto(name, checksum))
@@ -173,29 +166,22 @@ def _rename(result: dict[str, Any], names: Mapping[str, str]) -> None:
     result["warnings"] = warnings
 
 
-def _without_surroundings(
-    name: str, files: Mapping[str, bytes], result: Mapping[str, Any], remarks: list[str]
-) -> bytes:
-    """A picture that measuring made, black around the model; empty where nothing says where in it the model is."""
-    content, corrected = files[name], result.get("corrected")
-    if name not in (ANNOTATED, CORRECTED) or not corrected:
-        return content
-    subject = corrected.get("subject")
-    if subject and CORRECTED in files:
-        size = opened(files[CORRECTED]).size
-        return _only(content, subject, size)
-    if result.get("parcel", {}).get("frame") in _TIGHT:
-        return content
-    remarks.append(f"{name} is not kept: the result does not say where in it the model is")
-    return b""
-
-
-def _only(picture: bytes, subject: Sequence[Polygon], part: tuple[int, int] | None = None) -> bytes:
+def black_around_subject(picture: bytes, subject: Sequence[Polygon], part: tuple[int, int] | None = None) -> bytes:
+    """A picture file with everything black that lies in none of the polygons; see `blacked_out`."""
     before = opened(picture)
     image = blacked_out(before, subject, part)
     if image is before:
         return picture
     return encoded_png(image) if picture.startswith(b"\x89PNG") else encoded_jpeg(image, like=picture)
+
+
+def black_around_model(picture: bytes, corrected: bytes, result: Mapping[str, Any]) -> bytes:
+    """The corrected or annotated picture, black around the model; corrected is the corrected picture's file.
+
+    Where the parcel's place is known, the corrected picture ends a finger's breadth beyond it as it is.
+    """
+    subject = subject_of_corrected(result)
+    return black_around_subject(picture, subject, opened(corrected).size) if subject else picture
 
 
 def _cleaned(name: str, data: bytes) -> tuple[bytes, str]:

@@ -13,6 +13,8 @@ from datetime import datetime
 from pathlib import Path
 from typing import Any
 
+from measure.rules.verdict import VERDICTS, Verdict
+
 FORMAT = "tapeplat/attempt-1"
 RECORD = "attempt.json"
 RESULT = "result.json"
@@ -56,7 +58,7 @@ class Entry:
     attempt: int
     taken: datetime
     folder: Path
-    verdicts: Mapping[str, int] = field(hash=False)
+    verdicts: Mapping[Verdict, int] = field(hash=False)
     files: tuple[str, ...]
     remarks: tuple[str, ...] = ()
     removed: bool = False
@@ -126,10 +128,11 @@ def read_record(content: bytes) -> Record:
         raise DamagedRecord(f"{RECORD} is damaged") from error
 
 
-def verdicts_in(result: bytes) -> dict[str, int]:
+def verdicts_in(result: bytes) -> dict[Verdict, int]:
     """How many rules got which verdict, the teacher's own in place of the measured one. Raises DamagedRecord."""
     try:
         rules = json.loads(result)["rules"]
-        return dict(Counter(str((rule.get("by_hand") or rule)["verdict"]) for rule in rules))
+        found = Counter((rule.get("by_hand") or rule)["verdict"] for rule in rules)
+        return {verdict: found[verdict] for verdict in VERDICTS if found[verdict]}
     except (ValueError, KeyError, TypeError, AttributeError, RecursionError) as error:
         raise DamagedRecord(f"{RESULT} is damaged") from error

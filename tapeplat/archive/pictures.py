@@ -14,7 +14,7 @@ from collections.abc import Iterator
 
 from PIL import ExifTags, Image, ImageOps, JpegImagePlugin, UnidentifiedImageError
 
-from vision.photo import FORMATS, MOST_PIXELS
+from vision.photo import FORMATS, MOST_PIXELS, register_heif
 
 _TURNED = range(2, 9)
 """EXIF orientations other than upright."""
@@ -48,7 +48,7 @@ def cleaned(data: bytes) -> tuple[bytes, str]:
 
 def opened(data: bytes) -> Image.Image:
     """The picture decoded and upright. Raises NoPicture."""
-    _register_heif()
+    register_heif()
     try:
         with Image.open(io.BytesIO(data), formats=FORMATS) as image:
             return ImageOps.exif_transpose(image).convert("RGB")
@@ -85,7 +85,7 @@ def _bare(image: Image.Image) -> Image.Image:
 
 def _looked_at(data: bytes) -> tuple[str, int]:
     """The file's form, as its content tells, and its EXIF orientation."""
-    _register_heif()
+    register_heif()
     try:
         with Image.open(io.BytesIO(data), formats=FORMATS) as image:
             if image.size[0] * image.size[1] > MOST_PIXELS:
@@ -164,9 +164,3 @@ def _png_picture(data: bytes) -> bytes:
         if name == b"IEND":
             return b"".join(parts)
         at = end
-
-
-def _register_heif() -> None:
-    from pillow_heif import register_heif_opener
-
-    register_heif_opener()
