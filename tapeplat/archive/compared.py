@@ -72,7 +72,7 @@ def _rows(changes: Sequence[Change], unit: str, found: Comparison) -> Iterator[l
 
 def _shown(value: Value | None, unit: str, found: Comparison) -> str:
     if value is None:
-        return "not measured"
+        return "-"
     return shown(value, unit, found.numbers) if value.value else f"0 {unit}"
 
 

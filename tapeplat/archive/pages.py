@@ -7,12 +7,15 @@ from collections.abc import Iterator, Mapping, Sequence
 from datetime import datetime
 from html import escape
 from pathlib import Path
+from typing import TYPE_CHECKING
 from urllib.parse import quote
 
 from measure.result import parse_result
 from tapeplat.archive.entry import RESULT, Entry, Record, team_name
-from tapeplat.reports.content import TeamContent, content_of, tally
 from tapeplat.verify.html import Cell, Row, bullets, heading, page, para, table
+
+if TYPE_CHECKING:
+    from tapeplat.reports.content import TeamContent
 
 PAGE, README = "index.html", "README.txt"
 _ANNOTATED = "annotated.png"
@@ -70,6 +73,8 @@ def attempt_page(record: Record, result: bytes, files: Mapping[str, bytes], *, i
 
     in_archive: the page that lists all attempts is three folders up. Raises InputMistakes where the result is none.
     """
+    from tapeplat.reports.content import content_of  # reports name teams as this package does, and import it first
+
     title = f"{record.title}: {team_name(record.team)}, attempt {record.attempt}"
     content = content_of(parse_result(result.decode("utf-8"), RESULT))
     done = "Filed" if record.taken == record.filed else "Photographed"
@@ -110,6 +115,8 @@ def day(when: datetime) -> str:
 
 def verdicts_said(entry: Entry) -> str:
     """`6 of 10 rules met, 2 not met, ...`."""
+    from tapeplat.reports.content import tally
+
     return tally(list(Counter(entry.verdicts).elements()))
 
 
@@ -119,6 +126,8 @@ def _line(entry: Entry, root: Path) -> list[Cell | str]:
 
 
 def _tally(content: TeamContent) -> str:
+    from tapeplat.reports.content import tally
+
     said = tally([rule.verdict for rule in content.rules])
     return said[:1].upper() + said[1:]
 

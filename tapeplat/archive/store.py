@@ -81,7 +81,7 @@ class Archive:
     def entry(self, name: str) -> Entry:
         """The entry of an id, or of an id's end where only one has it. Raises InputMistakes with what is near."""
         known = self.entries()
-        found = [e for e in known if e.id == name] or [e for e in known if e.id.endswith(f".{name}")]
+        found = [e for e in known if e.id == name] or [e for e in known if e.id.endswith((f".{name}", f"-{name}"))]
         if len(found) == 1:
             return found[0]
         if found:
