@@ -38,6 +38,7 @@ COMMANDS: Mapping[str, Entry] = {
         "tapeplat.rules_cli", "rules", "Show how the rules of CHALLENGE are understood, before a single photo is taken."
     ),
     "measure": Entry("tapeplat.measure_cli", "measure", "Measure a model from one or more photos and check its rules."),
+    "class": Entry("tapeplat.class_cli", "classroom", "Measure the photos of a whole class, found in a folder."),
     "lens": Entry("tapeplat.lens_cli", "lens", "Learn a phone camera's lens from photos of the lens sheet."),
     "selfcheck": Entry(
         "tapeplat.selfcheck_cli", "selfcheck", "Say how far to trust results, from a photo of the self-check sheet."

@@ -47,8 +47,7 @@ class Workers(Generic[Job, Answer]):
         self._threads = ThreadPoolExecutor(len(self._workers), thread_name_prefix="tapeplat-worker")
 
     def submit(self, job: Job) -> Future[Answer]:
-        """Hand in a job. Its future has the function's answer, or raises WorkerFailed; cancel() works until it begins.
-        """
+        """Hand in a job: a future of its answer, which raises WorkerFailed where there is none."""
         return self._threads.submit(self._answer, job)
 
     @property

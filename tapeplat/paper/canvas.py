@@ -13,6 +13,7 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import Literal
 
+from reportlab.lib.utils import ImageReader
 from reportlab.pdfgen.canvas import Canvas
 
 from calib.printed import Box
@@ -68,21 +69,26 @@ class Pages:
 
     def start(self, heading: str) -> None:
         """Begin a page with a heading; the footer names the challenge and counts the pages."""
+        self.start_bare()
+        self.fitted(MARGIN, 18, heading, self.paper.width - 2 * MARGIN, size=16, bold=True)
+        self.line((MARGIN, 20.5), (self.paper.width - MARGIN, 20.5), width=0.4, grey=0.5)
+
+    def start_bare(self) -> None:
+        """Begin a page with its footer alone."""
         if self.count:
             self.canvas.showPage()
         self.count += 1
         width, bottom = self.paper.width - 2 * MARGIN, self.paper.height - 8
-        self.fitted(MARGIN, 18, heading, width, size=16, bold=True)
-        self.line((MARGIN, 20.5), (self.paper.width - MARGIN, 20.5), width=0.4, grey=0.5)
         number = f"page {self.count}"
         room = width - fonts.text_width(number, 8) - 6
         self.fitted(MARGIN, bottom, self.title, room, size=8, grey=0.35)
         self.text(self.paper.width - MARGIN, bottom, number, size=8, align="right", grey=0.35)
 
-    def picture(self, file: Path, box: Box) -> None:
-        """A picture file stretched over the box."""
+    def picture(self, file: Path | bytes, box: Box) -> None:
+        """A picture file, or its content, stretched over the box; JPEG data goes into the PDF as it is."""
         x, y = self._place((box.x, box.y + box.height))
-        self.canvas.drawImage(str(file), x, y, box.width * POINTS_PER_MM, box.height * POINTS_PER_MM)
+        image = ImageReader(io.BytesIO(file)) if isinstance(file, bytes) else str(file)
+        self.canvas.drawImage(image, x, y, box.width * POINTS_PER_MM, box.height * POINTS_PER_MM)
 
     @contextmanager
     def clipped(self, box: Box) -> Iterator[None]:

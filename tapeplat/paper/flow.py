@@ -63,8 +63,12 @@ def para(
     after: float = 1.5,
     indent: float = 0.0,
     bullet: str = "",
+    lead: str = "",
 ) -> Paragraph:
-    """A paragraph of plain text; before, after and indent in mm; words that are too long for a line are broken."""
+    """A paragraph of plain text; before, after and indent in mm; words that are too long for a line are broken.
+
+    lead is what the paragraph begins with in bold, with a space behind it.
+    """
     style = ParagraphStyle(
         "sheet",
         fontName=fonts.BOLD if bold else fonts.REGULAR,
@@ -78,7 +82,8 @@ def para(
         bulletFontSize=size,
         splitLongWords=1,
     )
-    return Paragraph(escape(fonts.printable(text)), style, bulletText=fonts.printable(bullet) or None)
+    start = f"<b>{escape(fonts.printable(lead))}</b> " if lead else ""
+    return Paragraph(start + escape(fonts.printable(text)), style, bulletText=fonts.printable(bullet) or None)
 
 
 def numbered(lines: Sequence[str], size: float = TEACHER) -> list[Flowable]:

@@ -1,0 +1,101 @@
+"""The photos in a class's folder, and what else lies there and is left out."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+from pathlib import Path
+
+from measure.errors import InputMistakes, Mistake
+
+_MEASURABLE = (".jpg", ".jpeg", ".jpe", ".jfif", ".png", ".heic", ".heif", ".mpo")
+_OTHER_PICTURES = (".webp", ".gif", ".tif", ".tiff", ".bmp", ".avif", ".dng", ".cr2", ".nef", ".arw")
+PHOTOS = frozenset((*_MEASURABLE, *_OTHER_PICTURES))
+"""Endings of pictures. Kinds that cannot be measured are here, too: they are refused by name, not passed over."""
+_VIDEOS = frozenset((".mp4", ".mov", ".m4v", ".avi", ".3gp", ".3g2", ".mkv", ".webm", ".mts", ".wmv"))
+_SYSTEM = frozenset(("thumbs.db", "desktop.ini", "ehthumbs.db"))
+_THUMBNAILS = frozenset(("thumbnails", "thumbs", "@eadir", "__macosx"))
+_PHOTO, _HIDDEN, _THUMBNAIL, _VIDEO = "photo", "hidden file or folder", "thumbnail", "video"
+_NESTED, _OTHER = "folder inside a team's folder", "file that is no photo"
+_MANY = {
+    _HIDDEN: "hidden files or folders",
+    _THUMBNAIL: "thumbnails",
+    _VIDEO: "videos",
+    _NESTED: "folders inside teams' folders",
+    _OTHER: "files that are no photos",
+}
+_FEW = 5
+"""Files that are named in a note; of more only the number is told."""
+
+
+@dataclass(frozen=True)
+class FoundPhoto:
+    """One photo; folder is the name of the subfolder that it lies in, empty where it lies in the class's folder."""
+
+    path: Path
+    folder: str = ""
+
+
+@dataclass(frozen=True)
+class Found:
+    """The photos in order of their names, and notes on what was left out."""
+
+    photos: tuple[FoundPhoto, ...]
+    notes: tuple[str, ...]
+
+
+def photos_in(folder: Path, *, without: Path | None = None) -> Found:
+    """The photos in a folder and in its subfolders, one level deep; without is a folder to leave out.
+
+    Raises InputMistakes where the folder cannot be read.
+    """
+    photos, left_out = [], dict[str, list[str]]()
+    avoid = None if without is None else without.resolve()
+    for path, inside in _files(folder, avoid, left_out):
+        kind = _kind(path)
+        if kind == _PHOTO:
+            photos.append(FoundPhoto(path, inside))
+        else:
+            left_out.setdefault(kind, []).append(f"{inside}/{path.name}" if inside else path.name)
+    return Found(tuple(photos), tuple(_note(kind, names) for kind, names in left_out.items()))
+
+
+def _files(folder: Path, avoid: Path | None, left_out: dict[str, list[str]]) -> Iterator[tuple[Path, str]]:
+    """Every file and the subfolder that it lies in."""
+    for path in _listed(folder):
+        if not path.is_dir():
+            yield path, ""
+        elif path.name.startswith(".") or path.name.casefold() in _THUMBNAILS:
+            left_out.setdefault(_HIDDEN, []).append(path.name)
+        elif path.resolve() != avoid:
+            for inner in _listed(path):
+                if not inner.is_dir():
+                    yield inner, path.name
+                elif not inner.name.startswith(".") and inner.name.casefold() not in _THUMBNAILS:
+                    left_out.setdefault(_NESTED, []).append(f"{path.name}/{inner.name}")
+
+
+def _listed(folder: Path) -> list[Path]:
+    try:
+        return sorted(folder.iterdir(), key=lambda path: (path.name.casefold(), path.name))
+    except OSError as error:
+        reason = (error.strerror or str(error)).lower()
+        what = f"it cannot be read: {reason}"
+        raise InputMistakes([Mistake(str(folder), what, "name the folder of the photos")]) from error
+
+
+def _kind(path: Path) -> str:
+    name, ending = path.stem.casefold(), path.suffix.casefold()
+    if path.name.startswith(".") or path.name.casefold() in _SYSTEM:
+        return _HIDDEN
+    if name.startswith("thumb") or name.endswith(("_thumb", "-thumb", ".thumb", "thumbnail")):
+        return _THUMBNAIL
+    if ending in _VIDEOS:
+        return _VIDEO
+    return _PHOTO if ending in PHOTOS else _OTHER
+
+
+def _note(kind: str, names: list[str]) -> str:
+    """`left out: 2 videos (a.mov, b.mov)`; hidden files mean nothing to anybody, so they are only counted."""
+    named = f" ({', '.join(names)})" if len(names) <= _FEW and kind != _HIDDEN else ""
+    return f"left out: {len(names)} {kind if len(names) == 1 else _MANY[kind]}{named}"

@@ -1,0 +1,44 @@
+"""The class as it stands on disk, for table and pages: the results of the measured teams, the refusals of all."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from pathlib import Path
+
+from measure.errors import InputMistakes
+from measure.result import Result, read_result
+from tapeplat.classroom.names import in_order
+from tapeplat.classroom.record import ClassRecord, ModelRecord
+from tapeplat.paper.canvas import PAPERS
+from tapeplat.reports.class_csv import class_tables
+from tapeplat.reports.class_page import ClassContent, Unmeasured
+from tapeplat.reports.files import report_pdf
+
+PDF_FILE = "class.pdf"
+
+
+def content_of_class(record: ClassRecord, out: Path) -> ClassContent:
+    """The results that are there, numbered teams first, and what has none."""
+    models = sorted(record.models, key=lambda model: in_order(model.team))
+    results, unmeasured = list[Result](), list[Unmeasured]()
+    for model in models:
+        unmeasured += _refused(model, out)
+        if model.state == "measured":
+            try:
+                results.append(read_result(out / model.folder))
+            except InputMistakes as mistakes:
+                unmeasured.append(Unmeasured(model.team, ("result.json",), "", f"{mistakes}; run the command again"))
+    return ClassContent(record.title, tuple(results), tuple(unmeasured))
+
+
+def class_files(content: ClassContent, paper: str) -> dict[str, bytes]:
+    """The class's page and tables, by name."""
+    return {PDF_FILE: report_pdf([], PAPERS[paper], overview=content), **class_tables(content)}
+
+
+def _refused(model: ModelRecord, out: Path) -> Iterator[Unmeasured]:
+    for refusal in model.refusals:
+        advice = refusal.advice if refusal.reason else f"{refusal.advice}; run the command again"
+        if model.state != "measured" and (out / model.folder / "result.json").is_file():
+            advice += f" (what is in {model.folder} is of an earlier photo)"
+        yield Unmeasured(model.team, refusal.files, refusal.reason, advice)
