@@ -67,18 +67,15 @@ class Pages:
         self.canvas.setCreator("Tapeplat")
         self.canvas.setViewerPreference("PrintScaling", "None")
 
-    def start(self, heading: str) -> None:
-        """Begin a page with a heading; the footer names the challenge and counts the pages."""
-        self.start_bare()
-        self.fitted(MARGIN, 18, heading, self.paper.width - 2 * MARGIN, size=16, bold=True)
-        self.line((MARGIN, 20.5), (self.paper.width - MARGIN, 20.5), width=0.4, grey=0.5)
-
-    def start_bare(self) -> None:
-        """Begin a page with its footer alone."""
+    def start(self, heading: str = "") -> None:
+        """Begin a page, with a heading where it has one; the footer names the challenge and counts the pages."""
         if self.count:
             self.canvas.showPage()
         self.count += 1
         width, bottom = self.paper.width - 2 * MARGIN, self.paper.height - 8
+        if heading:
+            self.fitted(MARGIN, 18, heading, width, size=16, bold=True)
+            self.line((MARGIN, 20.5), (self.paper.width - MARGIN, 20.5), width=0.4, grey=0.5)
         number = f"page {self.count}"
         room = width - fonts.text_width(number, 8) - 6
         self.fitted(MARGIN, bottom, self.title, room, size=8, grey=0.35)

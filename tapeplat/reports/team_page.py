@@ -44,7 +44,7 @@ class _Layout:
 
 def draw_team_page(pages: Pages, content: TeamContent) -> None:
     """The whole page. Text becomes smaller, and then the picture, where there is much to say."""
-    pages.start_bare()
+    pages.start()
     paper = pages.paper
     width = paper.width - 2 * MARGIN
     _draw_head(pages, content, width)
