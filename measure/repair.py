@@ -209,7 +209,9 @@ def _changed(plat: Plat, edits: Sequence[Edit], maker: RingMaker) -> Iterator[Pi
             continue
         made = piece
         for edit in sorted(mine, key=lambda e: isinstance(e, Rezone)):
-            if isinstance(edit, Reshape):
+            if isinstance(edit, Reshape) and not len(piece.ring.points):
+                made = _added(plat, Add(piece.zone, edit.outline, edit.holes), maker)
+            elif isinstance(edit, Reshape):
                 made = _reshaped(made, edit, maker)
             elif isinstance(edit, Rezone) and edit.to != made.zone:
                 made = replace(_marked(made, "zone"), zone=edit.to)

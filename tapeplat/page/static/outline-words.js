@@ -1,0 +1,43 @@
+// What the outline editor says: numbers in the class's unit, the names of corners and outlines.
+
+const DIGITS = { in: 2, cm: 2, mm: 1 };
+const STEPS = { in: [1 / 64, 1 / 8, "1/64", "1/8"], cm: [0.05, 0.5, "0.05", "0.5"], mm: [0.5, 5, "0.5", "5"] };
+
+export class Words {
+  // origin: the place in millimetres that distances count from.
+  constructor(model, origin) {
+    Object.assign(this, { unit: model.unit, mm: model.mm, digits: DIGITS[model.unit], origin });
+    const [fine, coarse] = STEPS[model.unit];
+    this.step = { fine: fine * model.mm, coarse: coarse * model.mm };
+  }
+
+  get steps() {
+    const [, , fine, coarse] = STEPS[this.unit];
+    return `by ${fine} ${this.unit}, with Shift by ${coarse} ${this.unit}`;
+  }
+
+  length(mm) {
+    return `${(mm / this.mm).toFixed(this.digits)} ${this.unit}`;
+  }
+
+  place([x, y]) {
+    return `${this.length(x - this.origin[0])} from the left, ${this.length(y - this.origin[1])} from the top`;
+  }
+
+  area(square) {
+    const value = square / this.mm ** 2;
+    const whole = Math.max(1, Math.ceil(Math.log10(Math.max(value, 1e-9))));
+    return `about ${value.toFixed(Math.max(0, 3 - whole))} sq ${this.unit}`;
+  }
+
+  // A piece's name, with its number where there are several of its zone.
+  piece(piece, pieces) {
+    const alike = pieces.filter((other) => other.zone === piece.zone && (other.outline.length || other === piece));
+    return alike.length > 1 ? `${piece.zone} ${alike.indexOf(piece) + 1}` : piece.zone;
+  }
+
+  corner(name, ringAt, number, curved) {
+    const of = ringAt ? `hole ${ringAt} of ${name}` : name;
+    return `${curved ? "Point" : "Corner"} ${number} of ${of}`;
+  }
+}
