@@ -56,8 +56,8 @@ def measure(
     write_folder(out, measured.files)
     click.echo(said(measured, out, ", ".join(photo.name for photo in photos)), nl=False)
     if archive is not None:
-        from tapeplat.archive_cli import archive_at
         from tapeplat.archive.filing import attempt_of
+        from tapeplat.archive_cli import archive_at
 
         attempt = attempt_of(measured.files, challenge, photos, notes=notes)
         kept = archive_at(None if archive == USUAL_ARCHIVE else Path(archive))
