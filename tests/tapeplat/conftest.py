@@ -6,26 +6,10 @@ from types import SimpleNamespace
 
 import numpy as np
 import pytest
+from drawn_plat import DEPTH, WIDTH, corrected, ellipse, piece
 
-from measure.plat import Piece, Plat, Ring
-from measure.quantity import FloatArray, Quantity
+from measure.plat import Plat
 from tapeplat.notes import GapMark, Notes, OverlapMark, PieceNote, RuleNote, ScaleNote, ZoneMark
-
-WIDTH, DEPTH = 381.0, 305.0
-
-
-def ring(points, inferred=(), curved=False) -> Ring:
-    array = np.array(points, dtype=float)
-    return Ring(array, np.zeros((*array.shape, 0)), curved=curved, inferred=tuple(inferred))
-
-
-def ellipse(x: float, y: float, a: float, b: float) -> FloatArray:
-    angle = np.linspace(0, 2 * np.pi, 90, endpoint=False)
-    return np.column_stack([x + a * np.cos(angle), y + b * np.sin(angle)])
-
-
-def piece(zone: str, points, holes=(), inferred=(), curved=False) -> Piece:
-    return Piece(zone, ring(points, inferred, curved), Quantity(12.0), holes=tuple(ring(hole) for hole in holes))
 
 
 @pytest.fixture
@@ -40,15 +24,6 @@ def plat() -> Plat:
         piece("crusher", [[220, 150], [330, 160], [320, 270], [230, 260]]),
     )
     return Plat(WIDTH, DEPTH, pieces, (), "tiles")
-
-
-def corrected(size: int = 1000, seed: int = 1) -> SimpleNamespace:
-    """A blotchy photo of the parcel and 20 mm around it, its longer side of that many pixels."""
-    scale = (WIDTH + 40) / size
-    shape = (round((DEPTH + 40) / scale), size)
-    rough = np.random.default_rng(seed).integers(90, 230, (9, 12, 3)).astype(np.uint8)
-    bgr = rough[np.arange(shape[0])[:, None] * 9 // shape[0], np.arange(size)[None] * 12 // size]
-    return SimpleNamespace(bgr=np.ascontiguousarray(bgr), mm_per_px=scale, origin=(-20.0, -20.0))
 
 
 @pytest.fixture

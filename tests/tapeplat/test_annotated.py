@@ -7,7 +7,7 @@ from itertools import combinations
 import cv2
 import numpy as np
 import pytest
-from conftest import corrected
+from drawn_plat import corrected
 from reading_back import read_back
 
 from measure.plat import Piece, Plat, Ring

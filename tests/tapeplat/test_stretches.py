@@ -2,7 +2,7 @@ from __future__ import annotations
 
 import numpy as np
 import pytest
-from conftest import ring
+from drawn_plat import ring
 from hypothesis import given
 from hypothesis import strategies as st
 

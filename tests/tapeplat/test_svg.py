@@ -4,7 +4,7 @@ import xml.etree.ElementTree as ET
 from dataclasses import replace
 
 import numpy as np
-from conftest import piece
+from drawn_plat import piece
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 from reading_back import SVG, svg_rings

@@ -4,7 +4,7 @@ from pathlib import Path
 
 import numpy as np
 import pytest
-from conftest import ring
+from drawn_plat import ring
 
 from measure.challenge import Challenge, read_challenge
 from measure.measures import Measures
