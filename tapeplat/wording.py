@@ -56,7 +56,8 @@ def _area(challenge: Challenge, measures: Measures, zone: str, index: int) -> st
         return "not measurable"
     unit = challenge.unit
     number = _Number(area_from_mm2(area.value, unit), area_from_mm2(area.u95, unit))
-    return shown(number, f"sq {unit}", challenge.numbers)
+    said = shown(number, f"sq {unit}", challenge.numbers)
+    return said if measures.all_pieces(zone)[index - 1].repaired is None else f"{said}, by hand"
 
 
 def _scale(challenge: Challenge) -> ScaleNote:

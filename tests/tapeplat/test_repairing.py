@@ -74,6 +74,8 @@ def test_verdicts_are_those_of_the_plat_in_the_new_file(folder: Path, challenge:
     again = evaluate_all(challenge, Measures(plat_of(after), challenge.tape_edge, challenge.touch_gap))
     assert [rule.verdict for rule in after.rules] == [outcome.verdict for outcome in again]
     assert after.team == "Otters"
+    drawing = (folder / "plat.svg").read_text(encoding="utf-8")
+    assert drawing.count("sq in, by hand<") == 1
     assert after.photos == read_result(folder).photos
 
 

@@ -9,6 +9,7 @@ const TOUCH = 22;
 const ROOM_FOR_MIDDLE = 64; // shorter sides have no handle in their middle: zoom in
 const LOUPE = 3;
 const TEXT = 13;
+const CROSS = "M-11-11L11 11M11-11L-11 11";
 
 export function make(name, attributes = {}, ...children) {
   const made = document.createElementNS(SVG, name);
@@ -29,7 +30,8 @@ export class Canvas {
     this.outlines = make("g");
     this.marks = make("g", { "aria-hidden": "true" });
     this.grips = make("g");
-    svg.append(image(), this.outlines, this.marks, this.grips);
+    this.alarm = make("g", { "aria-hidden": "true" });
+    svg.append(image(), this.outlines, this.marks, this.grips, this.alarm);
     this.closeUp = make("path", { class: "oe-close-up" });
     this.aim = make("path", { class: "oe-aim" });
     loupe.append(image(), this.closeUp, this.aim);
@@ -44,7 +46,7 @@ export class Canvas {
     const shape = chosen ? `${chosen.id}:${ringsOf(chosen).map((ring) => ring.length).join(",")}` : "";
     if (shape !== this.shape) this.makeHandles(chosen);
     this.shape = shape;
-    if (chosen) this.showCrossing(crossingOf(chosen));
+    this.showCrossing(chosen && crossingOf(chosen));
     if (chosen) this.placeHandles(chosen, pieces);
     this.rescale(scale);
   }
@@ -69,7 +71,7 @@ export class Canvas {
     this.middles = [];
     for (const [ringAt, ring] of piece ? ringsOf(piece).entries() : []) {
       handlesOf(piece, ring).forEach((at, number) => {
-        const text = make("text", { y: -DOT - 5 }, String(number + 1));
+        const text = make("text", { y: -DOT - 5 }, piece.curved ? "" : String(number + 1));
         const hit = make("circle", { r: TOUCH, class: "oe-touch" });
         const dot = make("circle", { r: DOT, class: "oe-dot" });
         const corner = make("g", { class: "oe-corner", role: "button", tabindex: "0" }, hit, dot, text);
@@ -104,11 +106,12 @@ export class Canvas {
   }
 
   showCrossing(place) {
+    this.alarm.replaceChildren();
     if (!place) return;
-    const cross = make("g", { class: "oe-crossing" }, make("path", { d: "M-9-9L9 9M9-9L-9 9" }));
+    const cross = make("g", { class: "oe-crossing" }, make("path", { d: CROSS, class: "oe-casing" }), make("path", { d: CROSS }));
     cross.at = place;
     this.names.push(cross);
-    this.marks.append(cross);
+    this.alarm.append(cross);
   }
 
   // Handles and words keep their size on the screen, however large the picture is shown.

@@ -88,6 +88,7 @@ class Editor {
     const text = !was || was === now ? `Area along the tape’s middle: ${now}.` : `Area along the tape’s middle: ${now}, before ${was}.`;
     this.part("area").textContent = piece.outline.length ? text : "It was not found in the photo: draw its outline.";
     this.part("curved").hidden = !piece.curved;
+    this.root.querySelector('[data-do="remove-corner"]').hidden = piece.curved;
   }
 
   fillLists() {

@@ -3,6 +3,7 @@
 import { areaOf, distance, ringsCross, selfCrossing, signedArea } from "./geometry.js";
 
 const MOST_HANDLES = 24; // of a curve, which has hundreds of points
+const REACH = 1.6; // how far a curve's point takes the others along, in distances between handles
 const SAME = 1e-6;
 export const LEAST_AREA = 25; // square millimetres, as the server has it
 
@@ -19,21 +20,22 @@ export const ringsOf = (piece) => [piece.outline, ...piece.holes];
 export const withRing = (piece, at, ring) =>
   at === 0 ? { ...piece, outline: ring } : { ...piece, holes: piece.holes.map((hole, i) => (i === at - 1 ? ring : hole)) };
 
+const stepOf = (piece, ring) => (piece.curved ? Math.max(1, ring.length / MOST_HANDLES) : 1);
+
 // The points of a ring that have handles.
 export function handlesOf(piece, ring) {
-  const count = ring.length;
-  const step = piece.curved ? Math.max(1, Math.ceil(count / MOST_HANDLES)) : 1;
-  return ring.map((_, at) => at).filter((at) => at % step === 0);
+  const step = stepOf(piece, ring);
+  return Array.from({ length: Math.round(ring.length / step) }, (_, number) => Math.round(number * step));
 }
 
-// Move one corner; of a curve the points up to the next handles follow, less the further off they are.
+// Move one corner; of a curve the points near it follow, less the further off they are.
 export function moved(piece, ringAt, at, place) {
   const ring = ringsOf(piece)[ringAt];
   const by = [place[0] - ring[at][0], place[1] - ring[at][1]];
-  const step = piece.curved ? Math.max(1, Math.ceil(ring.length / MOST_HANDLES)) : 1;
+  const reach = piece.curved ? REACH * stepOf(piece, ring) : 1;
   const made = ring.map((corner, i) => {
     const off = Math.min(Math.abs(i - at), ring.length - Math.abs(i - at));
-    const share = off < step ? 0.5 + 0.5 * Math.cos((Math.PI * off) / step) : 0;
+    const share = off < reach ? 0.5 + 0.5 * Math.cos((Math.PI * off) / reach) : 0;
     return share ? [corner[0] + share * by[0], corner[1] + share * by[1]] : corner;
   });
   return withRing(piece, ringAt, made);

@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 import shutil
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from dataclasses import dataclass, field
+from functools import cache
 from pathlib import Path
 from typing import Any
 
@@ -92,16 +93,26 @@ class Desk:
         return float(svg.get_attribute("viewBox").split()[2]) / svg.bounding_box()["width"] / INCH
 
 
-@pytest.fixture(scope="module")
-def challenge() -> Challenge:
-    return read_challenge(SAMPLES / "quarry-lake-1.toml")
+@pytest.fixture
+def sample() -> int:
+    """The sample photo: 1 has zones in one piece and in two, with three to six corners; 4 has a curve."""
+    return 1
+
+
+@pytest.fixture
+def challenge(sample: int) -> Challenge:
+    return read_challenge(SAMPLES / f"quarry-lake-{sample}.toml")
 
 
 @pytest.fixture(scope="module")
-def model(tmp_path_factory: pytest.TempPathFactory) -> Path:
-    """A sample photo as it was measured: zones in one piece and in two, with three to six corners."""
-    folder = tmp_path_factory.mktemp("measured") / "model"
-    write_folder(folder, measure_model(SAMPLES / "quarry-lake-1.toml", [SAMPLES / "quarry-lake-1.jpg"]).files)
+def measured(tmp_path_factory: pytest.TempPathFactory) -> Callable[[int], Path]:
+    @cache
+    def folder(sample: int) -> Path:
+        made = tmp_path_factory.mktemp("measured") / "model"
+        photo = SAMPLES / f"quarry-lake-{sample}.jpg"
+        write_folder(made, measure_model(photo.with_suffix(".toml"), [photo]).files)
+        return made
+
     return folder
 
 
@@ -119,10 +130,17 @@ def options() -> dict[str, Any]:
 
 
 @pytest.fixture
-def desk(model: Path, challenge: Challenge, chromium: Any, options: dict[str, Any], tmp_path: Path) -> Iterator[Desk]:
+def desk(
+    measured: Callable[[int], Path],
+    sample: int,
+    challenge: Challenge,
+    chromium: Any,
+    options: dict[str, Any],
+    tmp_path: Path,
+) -> Iterator[Desk]:
     """The editor of a fresh copy of the model; whatever the browser complains of fails the test."""
     folder = tmp_path / "model"
-    shutil.copytree(model, folder)
+    shutil.copytree(measured(sample), folder)
     with served(editor_app(folder, challenge)) as address:
         context = chromium.new_context(**options)
         context.set_default_timeout(5000)
@@ -345,6 +363,27 @@ def test_zoom_by_wheel_keys_and_buttons_and_the_view_stays_when_saved(desk: Desk
     assert desk.page.locator(".oe-picture").get_attribute("viewBox") == view
     desk.page.locator(".oe-picture").press("0")
     assert desk.per_px() == pytest.approx(whole, rel=0.01)
+
+
+@pytest.mark.parametrize("sample", [4])
+def test_a_point_of_a_curve_takes_its_neighbours_along(desk: Desk) -> None:
+    desk.choose("lake")
+    point = desk.page.get_by_role("button", name="Point 7 of lake, ")
+    assert desk.page.locator(".oe-corner").count() == 24
+    assert desk.page.locator(".oe-middle").count() == 0
+    point.press("Shift+ArrowRight")
+    point.press("Delete")
+    desk.says("A curve’s points cannot be removed")
+    before = corners_of(desk.pieces("lake")[0])
+    desk.save()
+    piece = desk.pieces("lake")[0]
+    steps = sorted(x - y for (x, _), (y, _) in zip(corners_of(piece), before, strict=True))
+    assert steps[-1] == pytest.approx(1 / 8, abs=1e-4)
+    assert steps[0] == pytest.approx(0, abs=1e-6)
+    assert 10 < sum(step > 0.001 for step in steps) < 40
+    assert piece.curved
+    assert piece.repaired is not None
+    assert "the outline of lake was changed by hand" in desk.result.warnings
 
 
 @pytest.mark.parametrize("options", [PHONE], ids=["phone"])
