@@ -76,6 +76,15 @@ def read_outside(path: Path, challenge: Challenge) -> Outside:
     return Outside(_plat(outlines, challenge))
 
 
+def plat_of_geojson(content: dict[str, Any], challenge: Challenge) -> Plat:
+    """The plat in a GeoJSON FeatureCollection. Raises InputMistakes as read_plat does; no outline is no mistake."""
+    mistakes: list[Mistake] = []
+    outlines = list(_from_geojson(content, challenge, mistakes))
+    if mistakes:
+        raise InputMistakes(mistakes)
+    return _plat(outlines, challenge)
+
+
 def _text(path: Path) -> str:
     try:
         if path.stat().st_size > _MOST_BYTES:
@@ -189,7 +198,7 @@ def _normal(piece: Piece) -> Piece:
     if piece.status != "measured":
         return piece
     rings = (piece.ring, *piece.holes)
-    made = [normalised(r.points, r.sensitivity, curved=r.curved, inferred=r.inferred) for r in rings]
+    made = [normalised(r.points, r.sensitivity, curved=r.curved, inferred=r.inferred, taped=r.taped) for r in rings]
     return replace(piece, ring=made[0], holes=tuple(made[1:]))
 
 

@@ -83,7 +83,7 @@ def compare(hand: HandFile, results: Sequence[Result], *, same_ruler: bool = Fal
     """
     owners, warnings = _owners(hand, results)
     models = {id(result): ModelTruth(result, same_ruler=same_ruler) for result in results}
-    comparing = _Comparing(tuple(models.values()))
+    comparing = Comparing(tuple(models.values()))
     rows = []
     for row, owner in zip(hand.rows, owners, strict=True):
         team = owner.team if owner is not None and owner.team else row.team
@@ -124,14 +124,15 @@ def _owners(hand: HandFile, results: Sequence[Result]) -> tuple[list[Result | No
     return owners, warnings
 
 
-class _Comparing:
-    """Compares rows; what many rows ask for is worked out once."""
+class Comparing:
+    """Compares rows with models that stay the same; what many rows ask for is worked out once."""
 
     def __init__(self, models: tuple[ModelTruth, ...]) -> None:
         self.models = models
         self._predicted: dict[tuple[object, ...], Predicted] = {}
 
     def checked(self, row: HandRow, team: str, truth: ModelTruth) -> Checked:
+        """One row of a team against one of the models."""
         if row.value is None:
             return Checked(row, team, note="not measured yet")
         target = Target(row.quantity, row.zone, row.piece, row.side, row.other)

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import difflib
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 from fractions import Fraction
 from pathlib import Path
@@ -94,6 +94,16 @@ def read_hand(path: Path, zones: Iterable[str], unit: Unit) -> HandFile:
     if all(row.value is None for row in rows):
         raise InputMistakes([Mistake(table.name, "no row has a value", "write the measured numbers in `value`")])
     return HandFile(table.name, rows, tuple(reader.notes))
+
+
+def read_hand_row(cells: Mapping[str, str], zones: Iterable[str], unit: Unit) -> HandRow:
+    """One measurement from cells named as the columns are. Raises InputMistakes with everything that is wrong."""
+    table = CsvTable("the measurement", (CsvRow(1, cells),), ",")
+    reader = _Reader(table, ZoneNames(dict.fromkeys(zones, ())), unit)
+    row = reader.row(1, table.rows[0])
+    if row is None or reader.wrong:
+        raise InputMistakes(reader.wrong)
+    return row
 
 
 @dataclass

@@ -43,4 +43,19 @@ MIGRATIONS: tuple[tuple[str, ...], ...] = (
             challenge TEXT NOT NULL, team INTEGER NOT NULL, outlines TEXT NOT NULL, changed REAL NOT NULL,
             PRIMARY KEY (challenge, team)) STRICT""",
     ),
+    (
+        # A team's plans, each saved state of them; `pieces` is JSON, see student.plan_form.
+        "DROP TABLE plan",
+        """CREATE TABLE plan (
+            id INTEGER PRIMARY KEY, challenge TEXT NOT NULL, team INTEGER NOT NULL, number INTEGER NOT NULL,
+            pieces TEXT NOT NULL, made REAL NOT NULL, UNIQUE (challenge, team, number)) STRICT""",
+        # The attempt (the archive's id) whose photo a number is compared with; empty until one is measured.
+        # asked is 0 where the number came when there was no try left: it is kept, and never compared.
+        "ALTER TABLE hand_entry ADD COLUMN attempt TEXT NOT NULL DEFAULT ''",
+        "ALTER TABLE hand_entry ADD COLUMN asked INTEGER NOT NULL DEFAULT 1",
+        # Further tries that the teacher gave, of one measured quantity (see student.answers) of one attempt.
+        """CREATE TABLE more_tries (
+            challenge TEXT NOT NULL, team INTEGER NOT NULL, attempt TEXT NOT NULL, subject TEXT NOT NULL,
+            tries INTEGER NOT NULL, PRIMARY KEY (challenge, team, attempt, subject)) STRICT""",
+    ),
 )
