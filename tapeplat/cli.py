@@ -39,6 +39,9 @@ COMMANDS: Mapping[str, Entry] = {
     ),
     "measure": Entry("tapeplat.measure_cli", "measure", "Measure a model from one or more photos and check its rules."),
     "class": Entry("tapeplat.class_cli", "classroom", "Measure the photos of a whole class, found in a folder."),
+    "report": Entry(
+        "tapeplat.report_cli", "report", "Make a page for each team, for the wall or the parents' evening."
+    ),
     "lens": Entry("tapeplat.lens_cli", "lens", "Learn a phone camera's lens from photos of the lens sheet."),
     "selfcheck": Entry(
         "tapeplat.selfcheck_cli", "selfcheck", "Say how far to trust results, from a photo of the self-check sheet."

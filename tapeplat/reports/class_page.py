@@ -11,24 +11,20 @@ from reportlab.platypus import Flowable, Table, TableStyle
 
 from measure.result import Result
 from measure.rules.verdict import VERDICTS, Verdict
+from tapeplat.annotate.palette import VERDICT_COLOURS
 from tapeplat.archive.entry import team_name
 from tapeplat.paper.canvas import MARGIN, POINTS_PER_MM, Pages
 from tapeplat.paper.flow import flow, para, section, space
 from tapeplat.reports.content import verdict_of
 from tapeplat.reports.signs import Sign, sign_height
 
-HEADING = "The class at a glance"
+HEADING = "the class at a glance"
 RULES_ON_A_PAGE = 18
 """Columns of rules beside which a team's name keeps room; more rules go into further tables."""
+_LEAST_NAME, _WIDEST = 46.0, 12.0
+"""Width kept for the teams' names, and of the widest column of signs, mm."""
 _BAR = 46.0
 _BY_HAND = "•"
-_GREYS: dict[Verdict, float] = {
-    "met": 0.3,
-    "not met": 0.0,
-    "too close to call": 0.75,
-    "not measured": 1.0,
-    "by eye": 0.9,
-}
 
 
 @dataclass(frozen=True)
@@ -72,7 +68,7 @@ def draw_class_pages(pages: Pages, content: ClassContent) -> None:
         story += [*section("Teams by rules"), *_teams(content, width)]
     if content.unmeasured:
         story += [*section("Photos that could not be measured"), *_unmeasured(content)]
-    flow(pages, HEADING, story)
+    flow(pages, f"{content.title}: {HEADING}" if content.title else HEADING, story)
 
 
 def _summary(content: ClassContent) -> str:
@@ -98,7 +94,7 @@ def _signs() -> Flowable:
     widths: list[float] = []
     for verdict in VERDICTS:
         cells += [Sign(verdict, sign_height(size)), para(verdict, size, after=0)]
-        widths += [5.0, 33.0 if verdict == "too close to call" else 27.0]
+        widths += [5.0, 31.0 if verdict == "too close to call" else 24.0]
     cells.append(para(f"{_BY_HAND} set by hand", size, after=0))
     widths.append(30.0)
     return _plain([cells], widths)
@@ -127,18 +123,17 @@ def _teams(content: ClassContent, width: float) -> list[Flowable]:
     made: list[Flowable] = []
     for first in range(0, len(content.rules), RULES_ON_A_PAGE):
         texts = content.rules[first : first + RULES_ON_A_PAGE]
-        column = min(9.0, (width - 46) / len(texts))
+        column = min(_WIDEST, (width - _LEAST_NAME) / len(texts))
         heads = [para(str(first + n), 8.5, bold=True, align="centre", after=0) for n in range(1, len(texts) + 1)]
         rows: list[list[object]] = [[para("team", 8.5, bold=True, after=0), *heads]]
         rows += [_team(result, texts, column) for result in content.results]
-        name = min(70.0, width - column * len(texts))
-        made += [_plain(rows, (name, *(column for _ in texts)), lines=True, head=1), space(3)]
+        made += [_plain(rows, (width - column * len(texts), *(column for _ in texts)), lines=True, head=1), space(3)]
     return made
 
 
 def _team(result: Result, texts: Sequence[str], column: float) -> list[object]:
     known = {rule.text: rule for rule in result.rules}
-    row: list[object] = [para(team_name(result.team), 9.5, after=0)]
+    row: list[object] = [para(result.team or team_name(""), 9.5, after=0)]
     for text in texts:
         rule = known.get(text)
         row.append("" if rule is None else _Cell(verdict_of(rule), column, by_hand=rule.by_hand is not None))
@@ -179,7 +174,7 @@ class _Cell(Flowable):  # type: ignore[misc]  # reportlab ships no types
 
 
 class _Bar(Flowable):  # type: ignore[misc]  # reportlab ships no types
-    """One bar of all teams: met, not met, too close, the rest, told apart by grey and by a line between them."""
+    """One bar of all teams, in the order of the words beside it and in the signs' colours."""
 
     def __init__(self, counts: Counter[Verdict], teams: int) -> None:
         super().__init__()
@@ -204,8 +199,11 @@ class _Bar(Flowable):  # type: ignore[misc]  # reportlab ships no types
 
 
 def _bar_colour(verdict: Verdict) -> Color:
-    grey = _GREYS[verdict]
-    return Color(grey, grey, grey)
+    """The sign's colour; white where nothing was decided."""
+    if verdict in ("not measured", "by eye"):
+        return Color(1, 1, 1)
+    blue, green, red = VERDICT_COLOURS[verdict]
+    return Color(red / 255, green / 255, blue / 255)
 
 
 def _plain(

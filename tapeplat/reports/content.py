@@ -13,6 +13,8 @@ from measure.rules.verdict import VERDICTS, Outcome, StatedLimit, Verdict
 from tapeplat.archive.entry import team_name
 from tapeplat.wording import detail_of
 
+_SHORTEST_NAME = 2
+"""Letters or digits up to which a team is one of a row, and not named."""
 NOT_FOUND = "not found"
 NOT_MEASURED = "not measured"
 
@@ -65,7 +67,9 @@ class TeamContent:
 
     @property
     def name(self) -> str:
-        """`Team 3`."""
+        """`Team 3`, `Team B`; a team with a name of its own goes by that."""
+        if len(self.team.strip()) > _SHORTEST_NAME:
+            return self.team.strip()
         name = team_name(self.team)
         return name[:1].upper() + name[1:]
 

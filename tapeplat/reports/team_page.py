@@ -19,25 +19,28 @@ from tapeplat.reports.signs import Sign, sign_height
 
 _HEAD = 41.0
 """Where the picture begins, below the challenge's title, the team's name and the count of rules."""
-_ZONES = 52.0
+_ZONES = (52.0, 66.0)
+"""Widths of the zones' column: the wider one where long names would take two lines each."""
 _GUTTER = 7.0
 _WORDS = 36.0
 """The least height of the box for the team's own words."""
 _GAP = 5.0
 _LINE = 8.5
-_LEAST_PICTURE = 92.0
-"""A picture less high than this (or than the page's width allows) gives way to smaller text first."""
-_SMALLEST_PICTURE = 55.0
-_SIZES = (11.0, 10.5, 10.0, 9.4, 8.8, 8.2, 7.6, 7.0)
+_FITS = (
+    (11.0, 95.0), (10.5, 95.0), (10.0, 95.0), (9.4, 92.0), (8.8, 88.0), (8.2, 82.0), (7.6, 76.0), (7.0, 70.0),
+    (6.5, 65.0), (6.0, 60.0), (5.5, 55.0),
+)  # fmt: skip
+"""Sizes of the text, and the least height of the picture (or what the page's width allows) that each will do with."""
 _SIGN = 1.75
 """Width of the column of signs, in sizes of the text."""
 
 
 @dataclass(frozen=True, eq=False)
 class _Layout:
-    """Text size, and heights in mm: of picture and zones side by side, and of the rules below them."""
+    """Text size, the zones' column's width, heights of picture and zones side by side and of the rules below; mm."""
 
     size: float
+    zones: float
     picture: float
     rules: float
 
@@ -49,9 +52,10 @@ def draw_team_page(pages: Pages, content: TeamContent) -> None:
     width = paper.width - 2 * MARGIN
     _draw_head(pages, content, width)
     layout = _lay_out(pages, content)
-    left, half = width - _ZONES - _GUTTER, (width - _GUTTER) / 2
+    left, half = width - layout.zones - _GUTTER, (width - _GUTTER) / 2
     _draw_picture(pages, Box(MARGIN, _HEAD, left, layout.picture), content)
-    set_in_box(pages, Box(MARGIN + left + _GUTTER, _HEAD, _ZONES, layout.picture), _zones(content, layout.size))
+    beside = Box(MARGIN + left + _GUTTER, _HEAD, layout.zones, layout.picture)
+    set_in_box(pages, beside, _zones(content, layout.size, layout.zones))
     top = _HEAD + layout.picture + _GAP
     for n, column in enumerate(_columns(pages, content.rules, layout.size, half)):
         set_in_box(pages, Box(MARGIN + n * (half + _GUTTER), top, half, layout.rules), column)
@@ -79,19 +83,23 @@ def _draw_head(pages: Pages, content: TeamContent, width: float) -> None:
 
 
 def _lay_out(pages: Pages, content: TeamContent) -> _Layout:
-    """The largest text beside which the picture keeps a good size; the words' box gets what the picture cannot use."""
+    """The largest text beside which the picture keeps a good size; the words' box gets what the picture cannot use.
+
+    Where even the smallest text is too much, zones and rules shrink alike.
+    """
     width = pages.paper.width - 2 * MARGIN
     room = pages.paper.height - _HEAD - FOOTER - 2 * _GAP - _WORDS
-    most = _picture_height(content, width - _ZONES - _GUTTER, room)
-    rules = 0.0
-    for size in _SIZES:
-        columns = _columns(pages, content.rules, size, (width - _GUTTER) / 2)
-        rules = max(_height(pages, column, (width - _GUTTER) / 2) for column in columns)
-        zones = _height(pages, _zones(content, size), _ZONES)
-        if room - rules >= max(zones, min(most, _LEAST_PICTURE)):
-            return _Layout(size, min(max(most, zones), room - rules), rules)
-    picture = max(_SMALLEST_PICTURE, min(max(most, _LEAST_PICTURE), room - rules))
-    return _Layout(_SIZES[-1], picture, room - picture)
+    half, zones, rules = (width - _GUTTER) / 2, 0.0, 0.0
+    for size, least in _FITS:
+        rules = max(_height(pages, column, half) for column in _columns(pages, content.rules, size, half))
+        for beside in _ZONES:
+            most = _picture_height(content, width - beside - _GUTTER, room)
+            zones = _height(pages, _zones(content, size, beside), beside)
+            if room - rules >= max(zones, min(most, least)):
+                return _Layout(size, beside, min(max(most, zones), room - rules), rules)
+    upper = max(zones, _FITS[-1][1])
+    share = room / (upper + rules)
+    return _Layout(_FITS[-1][0], _ZONES[-1], upper * share, rules * share)
 
 
 def _picture_height(content: TeamContent, width: float, room: float) -> float:
@@ -133,10 +141,10 @@ def _rules(rules: Sequence[RuleLine], size: float, width: float) -> Flowable:
     return _lined(rows, (sign_width, width - sign_width), size)
 
 
-def _zones(content: TeamContent, size: float) -> list[Flowable]:
+def _zones(content: TeamContent, size: float, width: float) -> list[Flowable]:
     """A row each: the zone's name, its area, its share of the parcel."""
     rows = [[_zone(zone, size)] for zone in content.zones]
-    return [para("Our zones", 1.15 * size, bold=True, after=0.6), _lined(rows, (_ZONES,), size)]
+    return [para("Our zones", 1.15 * size, bold=True, after=0.6), _lined(rows, (width,), size)]
 
 
 def _zone(zone: ZoneLine, size: float) -> list[Flowable]:
