@@ -28,8 +28,6 @@ from tapeplat.resultfile import found_remarks
 from tapeplat.survey import CorrectedPicture, Survey
 
 RESULT_FILE = "result.json"
-MOST_BYTES = 2_000_000
-"""Of a request with changes."""
 _AGAIN = "load the page again and repeat the change"
 _STRICT = ConfigDict(allow_inf_nan=False, extra="forbid")
 _Place = tuple[float, float]
@@ -77,7 +75,8 @@ def repaired_model(
 ) -> Measured:
     """The files of a result folder with the request's changes made, measured and judged again.
 
-    The corrected picture stays and is not among the files.  Raises InputMistakes where the changes cannot be made or
+    The corrected picture stays and is not among the files.  table has to be given again where the model was measured
+    with one: a result does not hold all of it.  Raises InputMistakes where the changes cannot be made or
     the folder cannot be used, StaleResult where the folder holds another result than the one that was changed.
     """
     if request.base != result_version(folder):

@@ -18,7 +18,7 @@ export function make(name, attributes = {}, ...children) {
   return made;
 }
 
-export const pathOf = (piece) => ringsOf(piece).map((ring) => `M${ring.map((c) => c.join(" ")).join("L")}Z`).join("");
+export const pathOf = (piece) => ringsOf(piece).filter((ring) => ring.length).map((ring) => `M${ring.map((c) => c.join(" ")).join("L")}Z`).join("");
 
 export class Canvas {
   constructor(svg, loupe, picture, words) {
@@ -79,7 +79,8 @@ export class Canvas {
         if (piece.curved) return;
         const plus = make("path", { d: "M-4 0H4M0-4V4", class: "oe-plus" });
         const ground = make("circle", { r: DOT, class: "oe-middle-dot" });
-        const add = make("g", { class: "oe-middle", role: "button", tabindex: "0" }, ground, plus);
+        const reach = make("circle", { r: TOUCH, class: "oe-touch" });
+        const add = make("g", { class: "oe-middle", role: "button", tabindex: "0" }, reach, ground, plus);
         this.middles.push({ element: add, ringAt, at, number: number + 1 });
       });
     }
@@ -128,11 +129,11 @@ export class Canvas {
   // The handle under a place, within a fingertip of it; corners come before the middles of sides.
   grip(place, scale) {
     const sides = this.middles.filter(({ element }) => !element.classList.contains("is-away"));
-    const far = (handle, handicap) => distance(handle.place, place) / scale + handicap;
-    const corners = this.handles.map((handle) => ({ handle, kind: "corner", far: far(handle, 0) }));
-    const all = [...corners, ...sides.map((handle) => ({ handle, kind: "middle", far: far(handle, 8) }))];
-    const nearest = all.sort((a, b) => a.far - b.far)[0];
-    return nearest && nearest.far <= TOUCH ? nearest : null;
+    const far = (handle) => distance(handle.place, place) / scale;
+    const corners = this.handles.map((handle) => ({ handle, kind: "corner", rank: far(handle) }));
+    const all = [...corners, ...sides.map((handle) => ({ handle, kind: "middle", rank: far(handle) + 8 }))];
+    const near = all.filter(({ handle }) => far(handle) <= TOUCH);
+    return near.sort((a, b) => a.rank - b.rank)[0] || null;
   }
 
   handleOf(element) {

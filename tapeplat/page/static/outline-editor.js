@@ -220,6 +220,9 @@ class Editor {
   // ---- drawing
 
   startDrawing() {
+    const found = new Set(this.pieces.filter(({ outline }) => outline.length).map(({ zone }) => zone));
+    const missing = [this.chosen?.zone, ...this.model.zones].find((zone) => zone && !found.has(zone));
+    if (missing) this.part("draw-zone").value = missing;
     this.choose(null);
     this.part("draw-panel").hidden = false;
     this.svg.classList.add("is-drawing");
@@ -378,6 +381,16 @@ class Editor {
     this.canvas.hideLoupe();
   }
 
+  letGo() {
+    const { ringAt, at, isNew } = this.dragging;
+    this.dragging = null;
+    this.draft = null;
+    this.render();
+    this.canvas.focusCorner(ringAt, isNew ? at - 1 : at);
+    this.canvas.hideLoupe();
+    this.say("Left where it was.");
+  }
+
   drop(drag, made) {
     const number = this.canvas.handles.find(({ ringAt, at }) => ringAt === drag.ringAt && at === drag.at)?.number;
     const name = this.cornerName({ ringAt: drag.ringAt, number });
@@ -430,7 +443,8 @@ class Editor {
   shortcut(event) {
     const key = event.key.toLowerCase();
     const typing = event.target.matches("textarea, input");
-    if (key === "escape" && this.isDrawing) this.cancelDrawing();
+    if (key === "escape" && this.dragging) this.letGo();
+    else if (key === "escape" && this.isDrawing) this.cancelDrawing();
     else if ((event.ctrlKey || event.metaKey) && !typing && key === "z") this.travel(event.shiftKey ? "redo" : "undo");
     else if ((event.ctrlKey || event.metaKey) && !typing && key === "y") this.travel("redo");
     else return;
