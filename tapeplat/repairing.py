@@ -28,6 +28,8 @@ from tapeplat.resultfile import found_remarks
 from tapeplat.survey import CorrectedPicture, Survey
 
 RESULT_FILE = "result.json"
+MOST_BYTES = 2_000_000
+"""Of a request with changes."""
 _AGAIN = "load the page again and repeat the change"
 _STRICT = ConfigDict(allow_inf_nan=False, extra="forbid")
 _Place = tuple[float, float]
