@@ -52,7 +52,13 @@ class RingMaker:
         for at in np.flatnonzero(origin[:, 0] >= 0):
             old = rings[origin[at, 0]].sensitivity[origin[at, 1]]
             moves[at, :, : old.shape[1]] = old
-        return normalised(points, moves, curved=curved, inferred=_still_inferred(origin, piece.ring))
+        return normalised(
+            points,
+            moves,
+            curved=curved,
+            inferred=_still_inferred(origin, piece.ring),
+            taped=_still_taped(origin, piece.ring),
+        )
 
     def kept_share(self, points: FloatArray, piece: Piece) -> float:
         """The share of the points that stayed where they were."""
@@ -131,6 +137,20 @@ def _still_inferred(origin: IntArray, ring: Ring) -> tuple[tuple[int, float, flo
         elif b is not None and a == (b + 1) % len(origin):
             found.append((b, 1.0 - end, 1.0 - start))
     return tuple(found)
+
+
+def _still_taped(origin: IntArray, ring: Ring) -> tuple[float, ...]:
+    """The tape's share along every new side: as it was where both ends stayed, else the piece's own."""
+    if not ring.taped:
+        return ()
+    count, shares = len(ring.points), [1.0] * len(origin)
+    for at, (of, corner) in enumerate(origin):
+        after_of, after = origin[(at + 1) % len(origin)]
+        if of == after_of == 0 and after == (corner + 1) % count:
+            shares[at] = ring.taped[corner]
+        elif of == after_of == 0 and corner == (after + 1) % count:
+            shares[at] = ring.taped[after]
+    return tuple(shares)
 
 
 def _runs(chosen: IntArray, count: int) -> list[IntArray]:

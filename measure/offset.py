@@ -1,9 +1,10 @@
 """The region that a piece's tape bounds, along the tape's middle, its inner edge or its outer edge.
 
 A straight-sided outline is offset with mitred corners, as tape strips laid past each other leave them; a curved one
-along its normals.  "inner" is the edge towards the zone's land, so around a hole it is the edge away from the hole's
-middle.  A mitre that would reach further than MITRE_LIMIT half widths (corners sharper than about 23 degrees) is cut
-square to the corner's bisector at that reach, as shapely's mitre join does.
+along its normals.  Each side is moved by its own tape (Ring.taped), and not at all along the parcel's edge.  "inner" is
+the edge towards the zone's land, so around a hole it is the edge away from the hole's middle.  A mitre that would reach
+further than MITRE_LIMIT half widths (corners sharper than about 23 degrees) is cut square to the corner's bisector at
+that reach, as shapely's mitre join does.
 """
 
 from __future__ import annotations
@@ -25,6 +26,8 @@ MITRE_LIMIT = 5.0
 _STEP = 1e-4
 """mm, of the central differences that give a corner's derivatives; corners are smooth at this scale."""
 
+_LEAST_OPENING = 0.005
+"""1 - cos of the turn below which two sides of unequal tapes have no corner (sides of one tape need none)."""
 _MITRE, _CUT_BEFORE, _CUT_AFTER, _NORMAL = range(4)
 
 
@@ -53,13 +56,23 @@ def _polygon(rings: tuple[Ring, ...] | list[Ring | None]) -> shapely.Polygon:
 def _offset_ring(ring: Ring, reach: Quantity, sources: int, *, hole: bool) -> Ring | None:
     """The ring moved outwards from the land by reach (mm, negative: inwards); None where sides vanish or cross."""
     sides = ring_sides(ring, sources, hole=hole)
+    shares = _shares(ring, hole=hole)
     corner, kind = _corner_kinds(sides, reach.value, curved=ring.curved)
     around = (sides.starts[corner - 1], sides.starts[corner], sides.ends[corner])
-    points = _moved_corners(*around, reach.value, kind)
+    beside = (shares[corner - 1], shares[corner])
+    points = _moved_corners(*around, reach.value, kind, beside)
     if not _same_sides(points, corner, kind, sides):
         return None
     moves = (sides.start_moves[corner - 1], sides.start_moves[corner], sides.end_moves[corner])
-    return Ring(points, _corner_moves(around, moves, reach, kind), curved=ring.curved)
+    return Ring(points, _corner_moves(around, moves, reach, kind, beside), curved=ring.curved)
+
+
+def _shares(ring: Ring, *, hole: bool) -> FloatArray:
+    """How far each side of ring_sides is moved against the piece's own tape, shape (n,)."""
+    shares = np.array(ring.taped) if ring.taped else np.ones(len(ring.points))
+    if (signed_area(ring.points) < 0) != hole:
+        return np.roll(shares[::-1], -1)
+    return shares
 
 
 def _corner_kinds(sides: Sides, reach: float, *, curved: bool) -> tuple[NDArray[np.intp], NDArray[np.intp]]:
@@ -78,21 +91,33 @@ def _corner_kinds(sides: Sides, reach: float, *, curved: bool) -> tuple[NDArray[
 
 
 def _moved_corners(
-    before: FloatArray, here: FloatArray, after: FloatArray, reach: float, kind: NDArray[np.intp]
+    before: FloatArray,
+    here: FloatArray,
+    after: FloatArray,
+    reach: float,
+    kind: NDArray[np.intp],
+    beside: tuple[FloatArray, FloatArray],
 ) -> FloatArray:
-    """New corners (n, 2) of corners with their two neighbours, all (n, 2)."""
+    """New corners (n, 2) of corners with their two neighbours, all (n, 2).
+
+    beside: the shares of reach, each (n,), by which the sides before and after the corners move.
+    """
+    reach_in, reach_out = (reach * share[:, None] for share in beside)
+    mean, apart = (reach_in + reach_out) / 2, (reach_out - reach_in) / 2
     along_in, along_out = _unit(here - before), _unit(after - here)
     normal_in, normal_out = _outward(along_in), _outward(along_out)
     total = normal_in + normal_out
     size = np.maximum(norms(total), 1e-9)[:, None]
     bisector = total / size
-    mitred = here + reach * 2.0 * bisector / size
-    along_normal = here + reach * bisector
+    # Where the lines n_in x = reach_in and n_out x = reach_out meet.
+    opening = np.maximum(1.0 - (normal_in * normal_out).sum(axis=1, keepdims=True), _LEAST_OPENING)
+    mitred = here + mean * 2.0 * bisector / size + apart * (normal_out - normal_in) / opening
+    along_normal = here + mean * bisector
     # On either offset line, up to MITRE_LIMIT half widths along the bisector; 0.5 * size is cos(normal, bisector).
     slope = np.maximum(np.abs((along_in * bisector).sum(axis=1)), 1e-9)[:, None]
-    run = abs(reach) * (MITRE_LIMIT - 0.5 * size) / slope
-    cut_before = here + reach * normal_in + run * along_in
-    cut_after = here + reach * normal_out - run * along_out
+    run = np.abs(mean) * (MITRE_LIMIT - 0.5 * size) / slope
+    cut_before = here + reach_in * normal_in + run * along_in
+    cut_after = here + reach_out * normal_out - run * along_out
     return np.stack([mitred, cut_before, cut_after, along_normal])[kind, np.arange(len(here))]
 
 
@@ -101,13 +126,14 @@ def _corner_moves(
     around_moves: tuple[FloatArray, FloatArray, FloatArray],
     reach: Quantity,
     kind: NDArray[np.intp],
+    beside: tuple[FloatArray, FloatArray],
 ) -> FloatArray:
     """Movements (n, 2, k): those of the corner, its neighbours and the tape's width, by central differences."""
 
     def moved(steps: FloatArray) -> FloatArray:
         """New corners after steps (4, 2): of the corner before, the corner, the one after; the last is the reach's."""
         before, here, after = (points + step for points, step in zip(around, steps[:3], strict=True))
-        return _moved_corners(before, here, after, reach.value + float(steps[3, 0]), kind)
+        return _moved_corners(before, here, after, reach.value + float(steps[3, 0]), kind, beside)
 
     def slope(row: int, axis: int) -> FloatArray:
         steps = np.zeros((4, 2))
@@ -134,18 +160,33 @@ def _same_sides(points: FloatArray, corner: NDArray[np.intp], kind: NDArray[np.i
 def _buffered(rings: tuple[Ring, ...], reach: Quantity, sources: int) -> Region:
     """Where sides vanish or cross, shapely decides what is left; every side left lies on an offset side's line."""
     middle = shapely.make_valid(_polygon(rings))
-    grown = shapely.buffer(middle, reach.value, join_style="mitre", mitre_limit=MITRE_LIMIT)
-    lines = (_shifted(ring_sides(ring, sources, hole=at > 0), reach) for at, ring in enumerate(rings))
+    if any(ring.taped for ring in rings):
+        strips = [_strip(rings, at, reach.value, sources) for at in range(len(rings))]
+        grown = shapely.union_all([middle, *strips]) if reach.value > 0 else middle - shapely.union_all(strips)
+    else:
+        grown = shapely.buffer(middle, reach.value, join_style="mitre", mitre_limit=MITRE_LIMIT)
+    lines = (
+        _shifted(ring_sides(ring, sources, hole=at > 0), reach, _shares(ring, hole=at > 0))
+        for at, ring in enumerate(rings)
+    )
     return traced(grown, joined(lines, sources))
 
 
-def _shifted(sides: Sides, reach: Quantity) -> Sides:
-    """Every side moved along its own normal."""
+def _strip(rings: tuple[Ring, ...], at: int, reach: float, sources: int) -> shapely.Geometry:
+    """All that the tape along a ring covers, each side as wide as it is."""
+    sides, shares = ring_sides(rings[at], sources, hole=at > 0), _shares(rings[at], hole=at > 0)
+    lines = shapely.linestrings(np.stack([sides.starts, sides.ends], axis=1))[shares > 0]
+    return shapely.union_all(shapely.buffer(lines, abs(reach) * shares[shares > 0], cap_style="square"))
+
+
+def _shifted(sides: Sides, reach: Quantity, shares: FloatArray) -> Sides:
+    """Every side moved along its own normal, by its share of reach."""
     lengths = np.maximum(sides.lengths, 1e-12)[:, None]
     along, normal = (sides.ends - sides.starts) / lengths, sides.outward / lengths
     turning = np.einsum("md,mdk->mk", normal, sides.end_moves - sides.start_moves) / lengths
+    normal = normal * shares[:, None]
     shift_moves = normal[:, :, None] * widened(reach.sensitivity, sides.start_moves.shape[2])
-    shift_moves = shift_moves - reach.value * along[:, :, None] * turning[:, None, :]
+    shift_moves = shift_moves - reach.value * (along * shares[:, None])[:, :, None] * turning[:, None, :]
     shift = reach.value * normal
     return Sides(
         sides.starts + shift, sides.ends + shift, sides.start_moves + shift_moves, sides.end_moves + shift_moves
@@ -158,4 +199,3 @@ def _unit(vectors: FloatArray) -> FloatArray:
 
 def _outward(directions: FloatArray) -> FloatArray:
     return np.stack([directions[:, 1], -directions[:, 0]], axis=1)
-

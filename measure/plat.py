@@ -44,13 +44,15 @@ class Ring:
     """A closed line: points (n, 2) in mm and their sensitivity (n, 2, k) in mm per standard deviation of each source.
 
     inferred lists the stretches that no photo shows: (side, from, to) with side counted from 0 (side i runs from point
-    i to point i + 1) and from and to as fractions of that side.
+    i to point i + 1) and from and to as fractions of that side.  taped says how wide each side's tape is against the
+    piece's own: a neighbour's strip, or 0 along the parcel's edge without tape; empty where all of it is its own.
     """
 
     points: FloatArray
     sensitivity: FloatArray
     curved: bool = False
     inferred: tuple[tuple[int, float, float], ...] = ()
+    taped: tuple[float, ...] = ()
 
 
 @dataclass(frozen=True)
@@ -122,22 +124,25 @@ def normalised(
     *,
     curved: bool = False,
     inferred: tuple[tuple[int, float, float], ...] = (),
+    taped: tuple[float, ...] = (),
 ) -> Ring:
     """A ring as plats hold it: clockwise in the picture (y down), from the corner nearest the origin.
 
-    points (n, 2), sensitivity (n, 2, k) and the inferred stretches are turned and renumbered together.  Of corners
-    equally near, the upper one comes first, then the left one.
+    points (n, 2), sensitivity (n, 2, k), inferred stretches and the sides' tapes are turned and renumbered together.
+    Of corners equally near, the upper one comes first, then the left one.
     """
     count = len(points)
     if signed_area(points) < -_NO_AREA:
         points, sensitivity = points[::-1], sensitivity[::-1]
         # The side from i to i + 1 now runs from the reversed place of i + 1 to that of i.
         inferred = tuple(((count - 2 - side) % count, 1.0 - end, 1.0 - start) for side, start, end in inferred)
+        taped = tuple(taped[(count - 2 - side) % count] for side in range(count)) if taped else ()
     distance = np.hypot(points[:, 0], points[:, 1])
     near = np.flatnonzero(distance <= distance.min() + _SAME_PLACE)
     first = min(near.tolist(), key=lambda i: (points[i, 1], points[i, 0]))
     stretches = sorted(((side - first) % count, start, end) for side, start, end in inferred)
-    return Ring(np.roll(points, -first, axis=0), np.roll(sensitivity, -first, axis=0), curved, tuple(stretches))
+    points, sensitivity = np.roll(points, -first, axis=0), np.roll(sensitivity, -first, axis=0)
+    return Ring(points, sensitivity, curved, tuple(stretches), (*taped[first:], *taped[:first]))
 
 
 def ordered(pieces: Iterable[Piece]) -> tuple[Piece, ...]:

@@ -71,7 +71,11 @@ class RepairedResult:
 
 @dataclass(frozen=True, config=_FINITE)
 class PieceResult:
-    """One piece: its outline and holes along the tape's middle, its area and perimeter along tape_edge."""
+    """One piece: its outline and holes along the tape's middle, its area and perimeter along tape_edge.
+
+    taped is how wide each side's tape is against the piece's own (a shared strip; 0 along the parcel's edge without
+    tape); left out where all of it is its own.
+    """
 
     outline: tuple[Place, ...]
     status: Status
@@ -83,6 +87,7 @@ class PieceResult:
     shape: ShapeResult | None = None
     curved: bool = False
     inferred: tuple[Stretch, ...] = ()
+    taped: tuple[float, ...] = ()
     repaired: RepairedResult | None = None
 
 

@@ -108,7 +108,7 @@ def _piece(zone: str, piece: PieceResult, moves: PieceMoves | None, sources: lis
     else:
         found = _independent(zone, piece, points, sources, scale)
     rings = [Ring(p, m, piece.curved) for p, m in zip(points, found, strict=True)]
-    rings[0] = Ring(points[0], found[0], piece.curved, piece.inferred)
+    rings[0] = Ring(points[0], found[0], piece.curved, piece.inferred, piece.taped)
     repaired = _repaired(piece.repaired, scale) if piece.repaired else None
     return Piece(zone, rings[0], width, tuple(rings[1:]), piece.bridged, piece.status, repaired)
 

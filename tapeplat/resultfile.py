@@ -142,6 +142,8 @@ def _piece(piece: Piece, index: int, challenge: Challenge, measures: Measures) -
         "curved": piece.ring.curved,
         "inferred": [list(stretch) for stretch in piece.ring.inferred],
     }
+    if piece.ring.taped:
+        made["taped"] = [round(share, 4) for share in piece.ring.taped]
     if piece.repaired is not None:
         made["repaired"] = _repaired(piece, piece.repaired, measures.plat.sources, unit)
     return made

@@ -97,7 +97,9 @@ def _piece(traced: TracedPiece) -> Piece:
 
 
 def _ring(traced: TracedRing) -> Ring:
-    return normalised(traced.points, traced.sensitivity, curved=traced.curved, inferred=traced.inferred)
+    return normalised(
+        traced.points, traced.sensitivity, curved=traced.curved, inferred=traced.inferred, taped=traced.taped
+    )
 
 
 def _unread(zone: str, sources: int) -> Piece:

@@ -23,12 +23,16 @@ from vision.closing import BAND, CLOSED, LEAST_INSIDE, LEAST_TURN, LONGEST_BRIDG
 from vision.found import Borrowed, Found
 from vision.strips import Strip, TapeMask, merge_collinear
 
+OWN_SHOWN, BARE = 0.7, 0.3
+"""Share of the own tape that shows where the rest is hidden, and share of bare ground in what counts as hidden."""
+HIDDEN = 150.0
+"""How far behind what hides it a strip is prolonged to another one, mm."""
 LEAST_OWN = 0.35
 """Share of such an outline that is its own tape."""
 TURNED = np.deg2rad(60)
 """Its own corners turn by as much towards the zone; else its tape has land on both sides, and only a tile can tell."""
-BESIDE, CLEAR = 0.8, 0.5
-"""Shares of a borrowed side on which its tape shows, and on which bare ground shows beside it."""
+BESIDE, CLEAR, TAPED = 0.5, 0.5, 0.2
+"""Shares of a borrowed side on which its tape shows; of that, on which bare ground, at most tape, is beside it."""
 LOOKED_AT = (2.0, 3.5, 5.0)
 """Distances from the tape's edge, or from the parcel's, at which the ground must show, mm."""
 OVERSHOT = 14.0
@@ -79,7 +83,8 @@ def leaning_outlines(own: OpenTape, found: Sequence[Found], parcel: FloatArray |
     if sum(s.length for s in strips) < SHORTEST_OPEN:
         return []
     supports = _supports(own, found, parcel)
-    lines = [*(_prolonged(i, s, supports, own) for i, s in enumerate(strips)), *supports]
+    bare = [_Line(s.at(s.low - HIDDEN), s.at(s.high + HIDDEN), strip=i) for i, s in enumerate(strips)]
+    lines = [*(_prolonged(i, s, supports, bare, own) for i, s in enumerate(strips)), *supports]
     faces = polygonize(unary_union([line.segment for line in lines]))
     segments = np.array([line.segment for line in lines])
     rings = [_ring(Polygon(face.exterior), lines, segments) for face in sorted(faces, key=lambda f: float(f.area))]
@@ -93,7 +98,7 @@ def _open_strips(own: OpenTape, found: Sequence[Found]) -> list[Strip]:
 
 
 def _supports(own: OpenTape, found: Sequence[Found], parcel: FloatArray | None) -> list[_Line]:
-    """Sides of straight outlines, prolonged a little where a strip may pass just beyond a corner; the parcel's edges."""
+    """Sides of straight outlines, prolonged a little as a strip may pass just beyond a corner; the parcel's edges."""
     lines = []
     for f in (f for f in found if not f.curved):
         lent = {b.side for b in f.borrowed}
@@ -111,29 +116,52 @@ def _sides(corners: FloatArray) -> list[tuple[FloatArray, FloatArray]]:
     return list(zip(corners, np.roll(corners, -1, axis=0), strict=True))
 
 
-def _prolonged(number: int, strip: Strip, supports: Sequence[_Line], own: OpenTape) -> _Line:
-    """A strip as far as its tape goes, and on to what it nearly reaches."""
+def _prolonged(
+    number: int, strip: Strip, supports: Sequence[_Line], own_lines: Sequence[_Line], own: OpenTape
+) -> _Line:
+    """A strip as far as its tape goes, on to what it nearly reaches, and behind what hides it to its own neighbours."""
     ends = []
     for way in (-1, 1):
         end = strip.low if way < 0 else strip.high
-        goes_on = reach(strip, way, own.tape)
-        farthest = max([goes_on, *(m + 0.5 for m in (_missing(strip, way, s) for s in supports) if m is not None)])
+        near = (_missing(strip, way, s) for s in supports)
+        hidden = (_hidden(strip, way, s, own) for s in own_lines)
+        farthest = max(reach(strip, way, own.tape), *(m + 0.5 for m in (*near, *hidden) if m is not None), 0.0)
         ends.append(end + way * farthest)
     return _Line(strip.at(ends[0]), strip.at(ends[1]), strip=number)
 
 
 def _missing(strip: Strip, way: int, support: _Line) -> float | None:
-    """How far before a line's middle a strip ends (negative: beyond it), or None where it does not reach it."""
-    along = support.end - support.start
-    turn = strip.direction[0] * along[1] - strip.direction[1] * along[0]
-    if abs(turn) < LEAST_TURN * np.linalg.norm(along):
+    """How far before a neighbour's middle a strip ends (negative: beyond it); None where it does not reach it."""
+    met = _met(strip, way, support)
+    if met is None:
         return None
-    between = support.start - strip.origin
-    at = float(between[0] * along[1] - between[1] * along[0]) / turn
-    on = float(between[0] * strip.direction[1] - between[1] * strip.direction[0]) / turn
-    missing = at - strip.high if way > 0 else strip.low - at
-    slant = abs(turn) / float(np.linalg.norm(along))
-    return missing if -ON_LINE <= on <= 1 + ON_LINE and missing <= support.half / slant + SPARE else None
+    missing, slant = met
+    return missing if missing <= support.half / slant + SPARE else None
+
+
+def _hidden(strip: Strip, way: int, other: _Line, own: OpenTape) -> float | None:
+    """How far before the line of another own strip it ends, where something but bare ground hides the way there."""
+    met = _met(strip, way, other)
+    if met is None or not SPARE < met[0] < HIDDEN:
+        return None
+    end = strip.low if way < 0 else strip.high
+    between = strip.at(end + way * np.linspace(0, met[0], 24))
+    return met[0] if own.tape.read_ground(between).mean() < BARE else None
+
+
+def _met(strip: Strip, way: int, line: _Line) -> tuple[float, float] | None:
+    """How far beyond an end a strip meets a line, and the sine of their angle; None where it passes by."""
+    along = line.end - line.start
+    length = float(np.linalg.norm(along))
+    turn = float(strip.direction[0] * along[1] - strip.direction[1] * along[0]) / length
+    if abs(turn) < LEAST_TURN:
+        return None
+    between = line.start - strip.origin
+    at = float(between[0] * along[1] - between[1] * along[0]) / (turn * length)
+    on = float(between[0] * strip.direction[1] - between[1] * strip.direction[0]) / (turn * length)
+    if not -ON_LINE <= on <= 1 + ON_LINE:
+        return None
+    return at - strip.high if way > 0 else strip.low - at, abs(turn)
 
 
 @dataclass(frozen=True, eq=False)
@@ -164,7 +192,22 @@ def _ring(face: Polygon, lines: Sequence[_Line], segments: NDArray[np.object_]) 
         sides.append(_Side(line, start, end))
     if len(sides) > 1 and sides[0].line is sides[-1].line:
         sides[0] = _Side(sides[0].line, sides.pop().start, sides[0].end)
+    sides = _without_slivers(sides)
     return sides if len(sides) >= 3 else None
+
+
+def _without_slivers(sides: list[_Side]) -> list[_Side]:
+    """Leave out short stretches of a neighbour's side that run on along an own strip: its corner lies under it."""
+    for i, side in enumerate(sides):
+        if side.line.lender is None or side.length > 2 * side.line.half + 2 * SPARE or len(sides) <= 3:
+            continue
+        for step in (-1, 1):
+            j = (i + step) % len(sides)
+            own = sides[j]
+            if own.line.strip >= 0 and own.direction @ side.direction > np.cos(np.arcsin(LEAST_TURN)):
+                whole = _Side(own.line, *((own.start, side.end) if step < 0 else (side.start, own.end)))
+                return _without_slivers([whole if k == j else s for k, s in enumerate(sides) if k != i])
+    return sides
 
 
 def _under(point: FloatArray, lines: Sequence[_Line], segments: NDArray[np.object_]) -> _Line | None:
@@ -222,9 +265,15 @@ def _is_zone(sides: Sequence[_Side], polygon: Polygon, strips: Sequence[Strip], 
 
 
 def _own_tape_shows(sides: Sequence[_Side], own: OpenTape) -> bool:
-    profiles = [profile(LineString([s.start, s.end]), own.width, own.tape) for s in sides]
+    """Whether enough of the own sides shows as a band, and the rest is hidden and no bare ground."""
+    lines = [LineString([s.start, s.end]) for s in sides]
+    profiles = [profile(line, own.width, own.tape) for line in lines]
     shown, clear = (np.concatenate([p[i] for p in profiles]) for i in (0, 1))
-    return bool(shown.mean() >= CLOSED and clear[shown].mean() >= BAND)
+    if shown.mean() >= CLOSED:
+        return bool(clear[shown].mean() >= BAND)
+    places = [line.interpolate(d) for line in lines for d in np.arange(0.5, max(1.0, line.length), 1.0)]
+    bare = own.tape.read_ground(shapely.get_coordinates(places)[~shown])
+    return bool(shown.mean() >= OWN_SHOWN and clear[shown].mean() >= BAND and bare.mean() < BARE)
 
 
 def _meets(before: _Side, after: _Side, strips: Sequence[Strip], own: OpenTape) -> bool:
@@ -243,16 +292,20 @@ def _meets(before: _Side, after: _Side, strips: Sequence[Strip], own: OpenTape) 
 
 
 def _shows(side: _Side, own: OpenTape) -> bool:
-    """Whether what a side leans on shows there, and bare ground beside it on the area's side."""
+    """Whether what a side leans on shows there, and where it does, bare ground beside it on the area's side.
+
+    What hides a strip of the outline's own beside a neighbour's would hide the neighbour's there, too.
+    """
     t = np.linspace(0.1, 0.9, 41)[:, None]
     middle = side.start + t * (side.end - side.start)
     inwards = np.array([-side.direction[1], side.direction[0]])
     lender = side.line.lender
-    if lender is not None and lender.tape.read(middle).mean() < BESIDE:
+    shown = np.ones(len(middle), dtype=bool) if lender is None else lender.tape.read(middle)
+    if shown.mean() < BESIDE:
         return False
-    beside = middle[:, None] + (side.line.half + np.array(LOOKED_AT))[None, :, None] * inwards
+    beside = middle[shown, None] + (side.line.half + np.array(LOOKED_AT))[None, :, None] * inwards
     taped = max(mask.read(beside).mean() for mask in (own.tape, lender.tape if lender else own.tape))
-    return bool(own.tape.read_ground(beside).mean() >= CLEAR and taped < 1 - BESIDE)
+    return bool(own.tape.read_ground(beside).mean() >= CLEAR and taped < TAPED)
 
 
 def _crossed(polygon: Polygon, others: Sequence[Found], own: OpenTape) -> bool:

@@ -21,7 +21,8 @@ NARROWEST, WIDEST = 2.4, 56.0
 SHORTEST_EDGE = 6.0
 STRAIGHT = 1.2
 """How far a contour may leave a straight edge, mm."""
-PARALLEL = np.cos(np.deg2rad(7))
+PARALLEL = np.deg2rad(7)
+"""Two edges of one strip turn less than this against one another, besides what a short one's direction is uncertain."""
 SAME_LINE_TURN, STUMP_TURN = np.deg2rad(2.0), np.cos(np.deg2rad(10))
 UNEVEN = 1.0
 """How far a mask's border may stray at the end of a strip, mm."""
@@ -175,8 +176,9 @@ def _pairs(edges: Sequence[Edge], tape: TapeMask) -> list[_Pair]:
     """Edges that face each other across tape."""
     if not edges:
         return []
-    normals = np.array([e.inwards for e in edges])
-    facing = np.argwhere(np.triu(normals @ normals.T < -PARALLEL, 1))
+    normals, lengths = np.array([e.inwards for e in edges]), np.array([e.length for e in edges])
+    slack = PARALLEL + np.arctan(UNEVEN / np.minimum.outer(lengths, lengths))
+    facing = np.argwhere(np.triu(normals @ normals.T < -np.cos(slack), 1))
     found = (_pair(edges[i], edges[j], tape) for i, j in facing)
     return [p for p in found if p is not None]
 

@@ -12,7 +12,7 @@ import numpy as np
 import shapely
 from shapely.geometry import LinearRing, MultiPoint, Polygon, box
 
-from scenes import laying, printing
+from scenes import laying, leaning, printing
 from scenes.draw import strip_shape
 from scenes.model import (
     Band,
@@ -61,7 +61,7 @@ PLACES = ("tiles", "tiles", "tiles", "beside", "on board", "table", "table")
 
 
 @dataclass
-class _Making:
+class Making:
     """What is laid on the board so far."""
 
     random: np.random.Generator
@@ -99,21 +99,29 @@ class _Making:
 
 
 def random_scene(seed: int, *, size: tuple[int, int] = (2400, 1800), place: str | None = None,
-                 troubles: tuple[str, ...] | None = None) -> Scene:  # fmt: skip
-    """The scene of this seed; place and troubles may be fixed, the rest is drawn."""
+                 troubles: tuple[str, ...] | None = None, more: tuple[str, ...] = ()) -> Scene:  # fmt: skip
+    """The scene of this seed; place and troubles may be fixed, the rest is drawn.
+
+    more: troubles of scenes.leaning that come before those drawn.
+    """
     random = np.random.default_rng(seed)
     drawn_place = PLACES[random.integers(len(PLACES))]
     drawn = tuple(dict.fromkeys(random.choice(TROUBLES, random.integers(1, 5), replace=False)))
     place, troubles = place or drawn_place, tuple(map(str, drawn)) if troubles is None else troubles
+    troubles = (*more, *troubles)
     width, depth = PARCELS[random.integers(len(PARCELS))]
     if place == "on board":
         width, depth = max(width, 406.4), max(depth, 406.4)
     board, table = surfaces(random)
-    made = _Making(random, board, width, depth)
+    made = Making(random, board, width, depth)
     if "short" in troubles:
         made.over = (-7.0, 2.0)
     card, offcuts, low, high = _card(random, place, width, depth)
     _settle(made, troubles, low, high)
+    if "doubled" in troubles:
+        leaning.double(made)
+    if "crossed" in troubles:
+        leaning.cross(made)
     _clutter(made, troubles)
     view = _view(random, size, made, card, offcuts, troubles)
     if "occluder" in troubles:
@@ -171,7 +179,7 @@ def _card(random: np.random.Generator, place: str, width: float, depth: float):
     return card, (ring,), low, high
 
 
-def _settle(made: _Making, troubles: tuple[str, ...], low: FloatArray, high: FloatArray) -> None:
+def _settle(made: Making, troubles: tuple[str, ...], low: FloatArray, high: FloatArray) -> None:
     """Zones into the cells of a grid."""
     random = made.random
     span = high - low
@@ -185,7 +193,7 @@ def _settle(made: _Making, troubles: tuple[str, ...], low: FloatArray, high: Flo
         for j in range(rows) for i in range(columns)
     ]  # fmt: skip
     cells = cells[: random.integers(max(2, len(cells) - 2), len(cells) + 1)] if len(cells) > 2 else cells
-    todo = [t for t in troubles if t in ("abutting", "shared", "same tape", "ring", "pieces", "yarn")]
+    todo = [t for t in troubles if t in (*leaning.LEANING, "abutting", "shared", "same tape", "ring", "pieces", "yarn")]
     largest = sorted(range(len(cells)), key=lambda i: -float(np.prod(cells[i][1] - cells[i][0])))
     striped = "striped" in troubles
     for i in largest:
@@ -195,14 +203,14 @@ def _settle(made: _Making, troubles: tuple[str, ...], low: FloatArray, high: Flo
         _cell(made, *cells[i], trouble, striped and random.uniform() < 0.6)
 
 
-def _cell(made: _Making, low: FloatArray, high: FloatArray, trouble: str | None, striped: bool) -> None:
+def _cell(made: Making, low: FloatArray, high: FloatArray, trouble: str | None, striped: bool) -> None:
     random = made.random
     low, high = low + random.uniform(3, 8, 2), high - random.uniform(3, 8, 2)
     room = float((high - low).min())
     fitting = [
         w
         for w in WIDTHS
-        if w <= room / (7.5 if trouble in ("abutting", "shared", "ring", "same tape", "pieces") else 4.5)
+        if w <= room / (7.5 if trouble in ("lent", "abutting", "shared", "ring", "same tape", "pieces") else 4.5)
     ]
     width = float(random.choice(fitting or [6]))
     if trouble == "yarn":
@@ -215,6 +223,8 @@ def _cell(made: _Making, low: FloatArray, high: FloatArray, trouble: str | None,
     # Room for half the tape, what is laid over, and the corners' jitter.
     low, high = low + width / 2 + 5, high - width / 2 - 5
     tape = made.tape(width, striped=striped)
+    if trouble in leaning.LEANING and leaning.lay_leaning(made, low, high, tape, trouble):
+        return
     if trouble in ("abutting", "shared", "same tape", "pieces"):
         _two(made, low, high, tape, trouble)
         return
@@ -234,7 +244,7 @@ def _cell(made: _Making, low: FloatArray, high: FloatArray, trouble: str | None,
     made.outline(zone, tape, ring, f"{kind}, {width:g} mm{', striped' if striped else ''}")
 
 
-def _two(made: _Making, low: FloatArray, high: FloatArray, tape: int, trouble: str) -> None:
+def _two(made: Making, low: FloatArray, high: FloatArray, tape: int, trouble: str) -> None:
     """Two rectangles side by side: abutting, sharing a strip, of one tape with tiles, or one zone's two pieces."""
     random, width = made.random, made.tapes[tape].width
     apart = width + float(random.uniform(10, 20))
@@ -287,7 +297,7 @@ def _roomy(ring: FloatArray, width: float) -> bool:
     return one and opened.area > 0.97 * polygon.area and notched.area < 1.01 * polygon.area
 
 
-def _clutter(made: _Making, troubles: tuple[str, ...]) -> None:
+def _clutter(made: Making, troubles: tuple[str, ...]) -> None:
     random = made.random
     prints = [box(*printing.paper(t).min(axis=0), *printing.paper(t).max(axis=0)) for t in made.tiles]
     if "patch" in troubles:
@@ -303,7 +313,7 @@ def _clutter(made: _Making, troubles: tuple[str, ...]) -> None:
             made.threads.append(Thread(curve, float(random.uniform(0.8, 1.8)), colour))  # type: ignore[arg-type]
 
 
-def _patch(made: _Making, piece: TruePiece, tape: int, prints: list[Polygon]) -> None:
+def _patch(made: Making, piece: TruePiece, tape: int, prints: list[Polygon]) -> None:
     """Paper of a tape's own colour inside an outline; sometimes under its inner edge."""
     random, width = made.random, made.tapes[tape].width
     touching = random.uniform() < 0.4
@@ -330,7 +340,7 @@ def _smooth(line: FloatArray) -> FloatArray:
     return (1 - t) ** 3 * a + 3 * (1 - t) ** 2 * t * b + 3 * (1 - t) * t**2 * c + t**3 * d
 
 
-def _view(random: np.random.Generator, size: tuple[int, int], made: _Making, card: Print, offcuts, troubles) -> View:
+def _view(random: np.random.Generator, size: tuple[int, int], made: Making, card: Print, offcuts, troubles) -> View:
     corners = np.array([[0, 0], [made.width, 0], [made.width, made.depth], [0, made.depth]], float)
     at = np.concatenate([corners, printing.paper(card), *offcuts])
     quarter = int(random.integers(1, 4)) * 90 if "turned" in troubles else 0
@@ -368,7 +378,7 @@ def _hidden(piece: TruePiece, blocks: list[Block], view: View) -> float:
     return float(behind.mean())
 
 
-def _occlude(made: _Making, view: View) -> None:
+def _occlude(made: Making, view: View) -> None:
     """A tall block beside one outline that hides 5 to 25 % of it and little of the others."""
     random = made.random
     for _ in range(60):
@@ -401,7 +411,7 @@ def _sides_show(piece: TruePiece, block: Block, view: View) -> bool:
     return True
 
 
-def _roofs(made: _Making, view: View) -> None:
+def _roofs(made: Making, view: View) -> None:
     """Solids painted like a tape that hide no tape."""
     random = made.random
     for piece in made.pieces:
@@ -419,7 +429,7 @@ def _roofs(made: _Making, view: View) -> None:
                 break
 
 
-def _apart(made: _Making, block: Block, view: View) -> bool:
+def _apart(made: Making, block: Block, view: View) -> bool:
     """Whether a block's picture keeps off all tape."""
     shade = _shade_of(block, view)
     for strip in made.strips:
@@ -429,7 +439,7 @@ def _apart(made: _Making, block: Block, view: View) -> bool:
     return True
 
 
-def _on_free_board(made: _Making, block: Block, view: View) -> bool:
+def _on_free_board(made: Making, block: Block, view: View) -> bool:
     """Whether a block stands on the board, and its picture keeps off all printed tiles."""
     foot, shade = Polygon(block.ring), _shade_of(block, view)
     if not box(0, 0, made.width, made.depth).contains(foot):

@@ -1,7 +1,12 @@
-"""Draws random scenes, measures them, prints what went wrong: `python tests/scenes/stress.py FIRST COUNT [PLACE]`."""
+"""Draws random scenes, measures them, prints what went wrong.
+
+`python tests/scenes/stress.py FIRST COUNT [--place PLACE] [--more TROUBLE,...]`, or `show SEED FILE` with the same
+options.  PLACE is where the card lies (tiles, beside, on board, table); the troubles are those of scenes.leaning.
+"""
 
 from __future__ import annotations
 
+import argparse
 import sys
 import time
 import traceback
@@ -23,11 +28,11 @@ from vision.trace import trace  # noqa: E402
 LARGE, SURE = 0.005, 3.0
 
 
-def main(first: int, count: int, place: str | None = None) -> None:
+def main(first: int, count: int, place: str | None, more: tuple[str, ...]) -> None:
     scores: list[Score] = []
     total = missed = extra = refused = 0
     for seed in range(first, first + count):
-        scene = random_scene(seed, place=place)
+        scene = random_scene(seed, place=place, more=more)
         total += len(scene.pieces)
         name = f"{seed:5d} {', '.join(scene.notes)}"
         try:
@@ -72,17 +77,28 @@ def _summary(scores: list[Score], total: int, missed: int, extra: int, refused: 
     )
 
 
-def show(seed: int, file: str, place: str | None = None) -> Scene:
+def show(seed: int, file: str, place: str | None, more: tuple[str, ...]) -> Scene:
     """Write one scene's photo, to look at."""
-    scene = random_scene(seed, place=place)
+    scene = random_scene(seed, place=place, more=more)
     cv2.imwrite(file, draw(scene))
     return scene
 
 
+def _arguments() -> argparse.Namespace:
+    parser = argparse.ArgumentParser(description=__doc__)
+    parser.add_argument("what", nargs=2, help="FIRST COUNT, or show SEED")
+    parser.add_argument("file", nargs="?", help="where to show it")
+    parser.add_argument("--place")
+    parser.add_argument("--more", default="", help="troubles, comma separated")
+    return parser.parse_args()
+
+
 if __name__ == "__main__":
     start = time.time()
-    if sys.argv[1] == "show":
-        show(int(sys.argv[2]), sys.argv[3])
+    given = _arguments()
+    troubles = tuple(t for t in given.more.split(",") if t)
+    if given.what[0] == "show":
+        show(int(given.what[1]), given.file, given.place, troubles)
     else:
-        main(int(sys.argv[1]), int(sys.argv[2]), *sys.argv[3:4])
+        main(int(given.what[0]), int(given.what[1]), given.place, troubles)
         print(f"{time.time() - start:.0f} s")
