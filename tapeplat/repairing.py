@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import hashlib
 import json
+import re
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from pathlib import Path
@@ -31,6 +32,8 @@ RESULT_FILE = "result.json"
 MOST_BYTES = 2_000_000
 """Of a request with changes."""
 _AGAIN = "load the page again and repeat the change"
+_OF_A_TABLE = re.compile(r"[^,:]+\.csv[,: ]")
+"""Warnings about a structures' table start with its file's name."""
 _STRICT = ConfigDict(allow_inf_nan=False, extra="forbid")
 _Place = tuple[float, float]
 _Ring = Annotated[tuple[_Place, ...], Field(max_length=2000)]
@@ -145,7 +148,8 @@ def _picture(folder: Path, given: Outside) -> CorrectedPicture:
 
 
 def _without_passing_remarks(plat: Plat, challenge: Challenge) -> Plat:
-    """Without the warnings that follow from the outlines: they are said anew of the new ones."""
+    """Without the warnings that follow from the outlines or from a table: they are said anew of the new ones."""
     measures = Measures(plat, challenge.tape_edge, challenge.touch_gap, challenge.subtract)
     passing = set(found_remarks(challenge, measures))
-    return replace(plat, warnings=tuple(said for said in plat.warnings if said not in passing))
+    kept = (said for said in plat.warnings if said not in passing and not _OF_A_TABLE.match(said))
+    return replace(plat, warnings=tuple(kept))

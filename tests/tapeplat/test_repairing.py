@@ -19,6 +19,7 @@ from measure.repair import Add, Edit, Remove, Reshape, Rezone
 from measure.result import read_result, result_text
 from measure.result_plat import plat_of
 from measure.rules import evaluate_all
+from measure.structures import read_structures
 from tapeplat.measuring import measure_model
 from tapeplat.output import write_folder
 from tapeplat.page.outlines import editor_of, read_form
@@ -86,6 +87,20 @@ def test_what_followed_from_the_old_outlines_is_no_longer_said(folder: Path, cha
     said = repair(folder, challenge, Add("meadow", ((30, 30), (80, 30), (80, 90), (30, 90))))
     assert "no outline of meadow was found" not in said
     assert "meadow was drawn by hand" in said
+
+
+def test_warnings_about_structures_are_those_of_the_table_that_counts(
+    folder: Path, challenge: Challenge, tmp_path: Path
+) -> None:
+    file = tmp_path / "structures.csv"
+    for shade, said in (("colour", True), ("", False)):
+        head = "team,zone,solid,length,width,height,diameter,unit,count,division"
+        file.write_text(f"{head},{shade}\n,market,cube,1,,,,in,2,1/8\n" if shade else f"{head}\n", encoding="utf-8")
+        request = Request(result_version(folder), ())
+        made = repaired_model(folder, challenge, request, table=read_structures(file, challenge))
+        write_folder(folder, made.files)
+        assert ("structures.csv: column `colour` is not used" in read_result(folder).warnings) is said
+    assert not any("structures" in line for line in repair(folder, challenge))
 
 
 def test_verdicts_by_hand_stay(folder: Path, challenge: Challenge) -> None:
