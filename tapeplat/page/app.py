@@ -7,7 +7,7 @@ from datetime import timedelta
 
 from flask import Flask
 
-from tapeplat.page import door, errors, guard, words
+from tapeplat.page import door, errors, guard, phone, words
 from tapeplat.page.room import furnish, make_room
 from tapeplat.page.settings import Settings
 from tapeplat.page.student import blueprint as student
@@ -35,6 +35,6 @@ def create_app(settings: Settings) -> Flask:
     errors.register(app)
     guard.register(app)
     words.register(app)
-    for blueprint in (door.blueprint, *TEACHER, student):
+    for blueprint in (door.blueprint, phone.blueprint, *TEACHER, student):
         app.register_blueprint(blueprint)
     return app

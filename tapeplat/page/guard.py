@@ -11,13 +11,19 @@ from __future__ import annotations
 
 import hmac
 import secrets
+from collections.abc import Callable
+from typing import ParamSpec, TypeVar
 from urllib.parse import urlsplit
 
-from flask import Flask, request, session
+from flask import Flask, current_app, request, session
 from werkzeug.wrappers import Response
 
 from tapeplat.page.errors import PageError
+from tapeplat.page.roles import is_teacher, photos_challenge
 from tapeplat.page.room import room
+
+P = ParamSpec("P")
+R = TypeVar("R")
 
 CHANGES = ("POST", "PUT", "PATCH", "DELETE")
 _POLICY = (
@@ -39,9 +45,20 @@ _HEADERS = {
 def register(app: Flask) -> None:
     """Guard every request and answer."""
     app.before_request(_check_host)
+    app.before_request(_set_size)
     app.before_request(_check_change)
     app.after_request(_with_headers)
     app.jinja_env.globals["csrf"] = csrf_token
+
+
+def may_hold(most_bytes: int) -> Callable[[Callable[P, R]], Callable[P, R]]:
+    """A view that takes requests of that size, from the teacher and from phones that may send photos."""
+
+    def marked(view: Callable[P, R]) -> Callable[P, R]:
+        view.most_bytes = most_bytes  # type: ignore[attr-defined]
+        return view
+
+    return marked
 
 
 def csrf_token() -> str:
@@ -57,6 +74,14 @@ def _check_host() -> None:
     if name not in known:
         what = "This page answers only under its own address."
         raise PageError(421, "Another address", what, "Open the address that the program shows.")
+
+
+def _set_size() -> None:
+    """Before anything of the request is read: the token in it is read next."""
+    view = current_app.view_functions.get(request.endpoint or "")
+    most = getattr(view, "most_bytes", None)
+    if most is not None and (is_teacher() or photos_challenge()):
+        request.max_content_length = most
 
 
 def _check_change() -> None:

@@ -7,6 +7,7 @@ in by the passphrase.  A computer that is handed to the students is signed out f
 
 from __future__ import annotations
 
+import time
 from collections.abc import Callable
 from dataclasses import dataclass
 from functools import wraps
@@ -17,7 +18,9 @@ from werkzeug.wrappers import Response
 
 from tapeplat.page.errors import PageError
 from tapeplat.page.room import room
+from tapeplat.page.store.team_words import TeamWords
 
+PHOTO_HOURS = 4
 P = ParamSpec("P")
 R = TypeVar("R")
 
@@ -53,9 +56,10 @@ def student() -> Student | None:
     found = room().classes.with_code(code) if isinstance(code, str) else None
     if found is None or room().challenges.file(found.challenge) is None:
         return None
-    team = session.get("team")
+    team, said = session.get("team"), session.get("word")
     known = isinstance(team, int) and 1 <= team <= found.teams
-    return Student(found.challenge, team if known else None)
+    joined = known and said and said == TeamWords(room().database).word(found.challenge, team)
+    return Student(found.challenge, team if joined else None)
 
 
 def enter_class(code: str) -> Student | None:
@@ -69,9 +73,22 @@ def enter_class(code: str) -> Student | None:
     return student()
 
 
-def join_team(number: int) -> None:
-    """Make the student's browser one of this team."""
-    session["team"] = number
+def join_team(number: int, word: str) -> None:
+    """Make the student's browser one of this team; word is the team's own, until the teacher frees the team."""
+    session["team"], session["word"] = number, word
+
+
+def allow_photos_of(challenge: str) -> None:
+    """Let this browser send photos for a challenge, and do nothing else, for some hours."""
+    session["photos"] = {"challenge": challenge, "until": time.time() + PHOTO_HOURS * 3600}
+
+
+def photos_challenge() -> str:
+    """The challenge that this browser may send photos for; empty where it may not."""
+    allowed = session.get("photos")
+    if not isinstance(allowed, dict) or float(allowed.get("until", 0)) < time.time():
+        return ""
+    return str(allowed["challenge"])
 
 
 def teachers_only(view: Callable[P, R]) -> Callable[P, R | Response]:

@@ -7,13 +7,18 @@ from pathlib import Path
 
 from flask import Flask, current_app
 
+from tapeplat.archive import Archive
 from tapeplat.page.limits import Guesses
+from tapeplat.page.photos.jobs import Jobs
+from tapeplat.page.photos.queue import PhotoQueue
 from tapeplat.page.settings import Settings
 from tapeplat.page.start_key import StartKey
 from tapeplat.page.store.challenges import Challenges
 from tapeplat.page.store.classes import Classes
 from tapeplat.page.store.database import Database
 from tapeplat.page.store.kept import Kept
+from tapeplat.page.store.tables import Tables
+from tapeplat.page.store.upload_keys import UploadKeys
 
 _NAME = "tapeplat"
 
@@ -28,11 +33,17 @@ class Room:
     challenges: Challenges
     classes: Classes
     start_key: StartKey
+    archive: Archive
+    tables: Tables
+    upload_keys: UploadKeys
+    jobs: Jobs
+    queue: PhotoQueue
     passphrase_guesses: Guesses
     code_guesses: Guesses
 
     def close(self) -> None:
-        """Let go of files; nothing may be asked of the page after this."""
+        """End what works in the background and let go of files; nothing may be asked of the page after this."""
+        self.queue.stop()
         self.database.close()
 
 
@@ -40,13 +51,20 @@ def make_room(settings: Settings) -> Room:
     """Open what the page remembers, making it where it is not there."""
     _private(settings.data)
     database = Database(settings.data / "page.sqlite3")
+    challenges, tables = Challenges(settings.data / "challenges"), Tables(database)
+    jobs = Jobs(database, settings.data / "photos")
     return Room(
         settings,
         database,
         Kept(database),
-        Challenges(settings.data / "challenges"),
+        challenges,
         Classes(database),
         StartKey(),
+        Archive(settings.archive),
+        tables,
+        UploadKeys(database),
+        jobs,
+        PhotoQueue(jobs, challenges, tables, settings.archive),
         passphrase_guesses=Guesses(most=5, most_together=60, seconds=60),
         code_guesses=Guesses(most=10, most_together=120, seconds=60),
     )

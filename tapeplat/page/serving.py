@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import os
 import socket
 import threading
 import webbrowser
@@ -13,6 +14,7 @@ import platformdirs
 import waitress
 from flask import Flask
 
+from tapeplat.archive import default_root
 from tapeplat.page.app import create_app
 from tapeplat.page.passphrase import ensure_passphrase
 from tapeplat.page.room import Room
@@ -37,17 +39,29 @@ def run(*, port: int, share: bool, data: Path | None, archive: Path | None, brow
     made.start_key.on_used = lambda: click.echo(f"To open the teacher's page again: {_start_address(settings, made)}")
     if browser:
         threading.Timer(0.3, webbrowser.open, [_start_address(settings, made)]).start()
-    _serve(app, settings)
+    waiting = made.queue.start(settings.workers)
+    if waiting:
+        click.echo(f"Photos of {waiting} models were not measured yet; that goes on now.")
+    try:
+        _serve(app, settings)
+    finally:
+        made.close()
 
 
 def settings_for(*, port: int, share: bool, data: Path | None, archive: Path | None) -> Settings:
     """What the command line says, completed: folders in the user's data folder, this machine's names."""
-    folder = data or Path(platformdirs.user_data_dir("tapeplat")) / "page"
+    folder = data or platformdirs.user_data_path("tapeplat", appauthor=False) / "page"
     names = tuple(own_names()) if share else ()
     reached = next((name for name in names if name[:1].isdigit()), "")
     address = f"http://{reached}:{port}" if reached else ""
     return Settings(
-        folder, archive or _archive_root(), port=port, shared=share, hosts=(*LOOPBACK, *names), address=address
+        folder,
+        archive or default_root(),
+        port=port,
+        shared=share,
+        hosts=(*LOOPBACK, *names),
+        address=address,
+        workers=max(1, (os.cpu_count() or 1) - 1),
     )
 
 
@@ -62,10 +76,6 @@ def own_names() -> Iterator[str]:
             pass
     name = socket.gethostname().lower()
     yield from (name, f"{name}.local")
-
-
-def _archive_root() -> Path:
-    return Path(platformdirs.user_data_dir("tapeplat")) / "archive"
 
 
 def _check_free(port: int, host: str) -> None:

@@ -4,9 +4,11 @@ from __future__ import annotations
 
 import time
 from collections.abc import Sequence
+from datetime import datetime
 
 from flask import Flask
 
+from measure.units import Unit, format_number, from_mm
 from tapeplat.page.roles import is_teacher
 from tapeplat.page.room import room
 
@@ -23,7 +25,7 @@ SIGNS = {
 def register(app: Flask) -> None:
     """Give the templates their words."""
     app.jinja_env.globals.update(SIGNS=SIGNS, is_teacher=is_teacher, room=room)
-    app.jinja_env.filters.update(counted=counted, when=when, bare=bare)
+    app.jinja_env.filters.update(counted=counted, when=when, day=day, length_in=length_in)
 
 
 def counted(number: int, one: str, many: str = "") -> str:
@@ -36,9 +38,14 @@ def when(seconds: float) -> str:
     return time.strftime("%d %b %Y, %H:%M", time.localtime(seconds)).lstrip("0")
 
 
-def bare(number: float, digits: int = 4) -> str:
-    """A length as short as it can be written: `18`, `4.5`."""
-    return f"{number:.{digits}g}"
+def day(when: datetime) -> str:
+    """`25 Nov 2026`."""
+    return f"{when:%d %b %Y}".lstrip("0")
+
+
+def length_in(mm: float, unit: Unit) -> str:
+    """A stated length in the challenge's unit, as short as it can be written: `18`, `4.5`."""
+    return format_number(from_mm(mm, unit))
 
 
 def listed(words: Sequence[str]) -> str:

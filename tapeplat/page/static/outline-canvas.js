@@ -144,6 +144,11 @@ export class Canvas {
     return this.middles.find((side) => side.element === element);
   }
 
+  // The number on a corner's handle, from 1; `piece` may have one corner more than its handles yet.
+  numberOf(ringAt, at, piece) {
+    return handlesOf(piece, ringsOf(piece)[ringAt]).indexOf(at) + 1;
+  }
+
   focusCorner(ringAt, at) {
     const found = this.handles.find((handle) => handle.ringAt === ringAt && handle.at === at);
     if (found) found.element.focus({ preventScroll: true });

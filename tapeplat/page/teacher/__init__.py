@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
-from tapeplat.page.teacher import challenges
+from tapeplat.page.teacher import archive, challenges, classes, editing, models, own, photos, results, sheets
 
-BLUEPRINTS = (challenges.blueprint,)
+BLUEPRINTS = tuple(
+    group.blueprint for group in (challenges, editing, sheets, photos, models, results, classes, archive, own)
+)

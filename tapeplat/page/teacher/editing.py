@@ -1,0 +1,175 @@
+"""Making and editing a challenge: as a form with each rule's reading below it, and as the file's own text."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+from typing import get_args
+
+from flask import Blueprint, get_template_attribute, jsonify, redirect, render_template, request, url_for
+from tomlkit.exceptions import TOMLKitError
+from werkzeug.wrappers import Response
+
+from measure.challenge import parse_challenge
+from measure.errors import InputMistakes, Mistake
+from measure.numbers import NumberStyle
+from tapeplat.page.challenge.checking import Checked, checked
+from tapeplat.page.challenge.fields import ChallengeFields, ZoneFields, from_browser, from_text
+from tapeplat.page.errors import PageError
+from tapeplat.page.finding import kept_challenge
+from tapeplat.page.roles import teachers_only
+from tapeplat.page.room import room
+
+blueprint = Blueprint("editing", __name__, url_prefix="/teacher")
+LARGEST_TEXT = 200_000
+_NONE, _CHOOSE = "This is no challenge file", "Choose a challenge file; its name ends in .toml."
+_STYLES: dict[NumberStyle, str] = {
+    "whole": "fractions of wholes",
+    "half": "halves",
+    "quarter": "quarters",
+    "eighth": "eighths",
+    "decimal": "decimals",
+    "percent": "per cent",
+}
+Page = str | Response | tuple[str, int]
+
+
+@dataclass(frozen=True)
+class Form:
+    """The form on its way to the browser: for which challenge (empty: a new one), its fields, what was found."""
+
+    slug: str
+    fields: ChallengeFields
+    checked: Checked | None = None
+    unsaved: str = ""
+
+
+@blueprint.get("/new")
+@teachers_only
+def new() -> Page:
+    """An empty form."""
+    return _form(Form("", ChallengeFields().with_room()))
+
+
+@blueprint.post("/new")
+@teachers_only
+def make() -> Page:
+    """Keep a new challenge, or add a row to the form."""
+    return _taken("")
+
+
+@blueprint.get("/challenge/<slug>/edit")
+@teachers_only
+def edit(slug: str) -> Page:
+    """The form, filled in."""
+    kept_challenge(slug)
+    try:
+        fields = from_text(room().challenges.text(slug))
+    except ValueError:
+        return redirect(url_for("editing.text", slug=slug))
+    return _form(Form(slug, fields.with_room(), checked(fields, room().challenges.text(slug))))
+
+
+@blueprint.post("/challenge/<slug>/edit")
+@teachers_only
+def change(slug: str) -> Page:
+    """Keep the changes, or add a row to the form."""
+    kept_challenge(slug)
+    return _taken(slug)
+
+
+@blueprint.post("/reading")
+@teachers_only
+def reading() -> Response:
+    """For the script: what the form that is being typed means now, as pieces of the page."""
+    slug = request.form.get("slug", "")
+    fields = from_browser(request.form)
+    found = _checked(fields, slug)
+    one = get_template_attribute("teacher/reading.html", "reading")
+    together = get_template_attribute("teacher/reading.html", "together")
+    return jsonify(readings=[one(reading) for reading in found.readings], together=together(found))
+
+
+@blueprint.get("/challenge/<slug>/text")
+@teachers_only
+def text(slug: str) -> Page:
+    """The file's own text."""
+    kept = kept_challenge(slug)
+    return render_template("teacher/text.html", kept=kept, text=room().challenges.text(slug), mistakes=kept.mistakes)
+
+
+@blueprint.post("/challenge/<slug>/text")
+@teachers_only
+def change_text(slug: str) -> Page:
+    """Keep the text where it is a sound challenge."""
+    kept = kept_challenge(slug)
+    said = request.form.get("text", "").replace("\r\n", "\n")
+    mistakes = _mistakes(said, f"{slug}.toml")
+    if mistakes:
+        return render_template("teacher/text.html", kept=kept, text=said, mistakes=mistakes), 400
+    room().challenges.save(slug, said)
+    return redirect(url_for("challenges.show", slug=slug))
+
+
+@blueprint.post("/upload")
+@teachers_only
+def upload() -> Page:
+    """Keep a challenge file that was made elsewhere. It is kept with its mistakes, too: they are shown."""
+    file = request.files.get("file")
+    data = file.stream.read(LARGEST_TEXT + 1) if file else b""
+    if not data:
+        raise PageError(400, "No file was chosen", "There is nothing in what was sent.", _CHOOSE)
+    if len(data) > LARGEST_TEXT:
+        raise PageError(413, _NONE, "It is too large for one.", _CHOOSE)
+    try:
+        said = data.decode("utf-8-sig").replace("\r\n", "\n")
+        title = from_text(said).title
+    except ValueError:
+        what = "It is not text in the form of a challenge file."
+        raise PageError(400, _NONE, what, _CHOOSE) from None
+    return redirect(url_for("challenges.show", slug=room().challenges.create(title, said)))
+
+
+def _taken(slug: str) -> Page:
+    """What the form's button asks for: one more row, or keeping it."""
+    fields, asked = from_browser(request.form), request.form.get("do", "save")
+    if asked in ("zone", "rule", "check"):
+        with_row = fields.with_room(zone=asked == "zone", rule=asked == "rule")
+        return _form(Form(slug, with_row, _checked(fields, slug), unsaved="These changes are not saved yet."))
+    found = _checked(fields, slug)
+    before = room().challenges.get(slug) if slug else None
+    if found.mistakes and before and before.challenge:
+        unsaved = "Nothing was saved, so that the challenge as it was can still be used."
+        return _form(Form(slug, fields.with_room(), found, unsaved)), 400
+    if not fields.title:
+        return _form(Form(slug, fields.with_room(), found, unsaved="Nothing was saved yet.")), 400
+    if slug:
+        room().challenges.save(slug, found.text)
+    else:
+        slug = room().challenges.create(fields.title, found.text)
+    return redirect(url_for("challenges.show", slug=slug))
+
+
+def _checked(fields: ChallengeFields, slug: str) -> Checked:
+    try:
+        return checked(fields, room().challenges.text(slug) if slug else "")
+    except (TOMLKitError, KeyError):
+        return checked(replace(fields, zones=tuple(replace(zone, was="") for zone in fields.zones)))
+
+
+def _mistakes(said: str, name: str) -> tuple[Mistake, ...]:
+    try:
+        parse_challenge(said, name)
+    except InputMistakes as wrong:
+        return wrong.mistakes
+    return ()
+
+
+def _form(form: Form) -> str:
+    return render_template(
+        "teacher/edit.html",
+        form=form,
+        fields=form.fields,
+        checked=form.checked,
+        empty_zone=ZoneFields(),
+        number_styles=[(style, _STYLES[style]) for style in get_args(NumberStyle)],
+    )
