@@ -187,8 +187,9 @@ def _inferred(
     """Stretches of LEAST_BRIDGE mm or more where neither the tape's colour nor one of its edges shows."""
     stretches = []
     for i, side in enumerate(sides):
-        mask = found.mask_of(i)
-        if mask is None:
+        # Where a strip leans on a neighbour's, that one's tape shows up to the corner.
+        masks = [found.mask_of(j % len(sides)) for j in (i, i - 1, i + 1)]
+        if masks[0] is None:
             continue
         start, end = corners[i], corners[(i + 1) % len(corners)]
         length = float(np.linalg.norm(end - start))
@@ -196,7 +197,8 @@ def _inferred(
         middle = start + t[:, None] * (end - start)
         across = middle[:, None] + np.array([-0.3, 0, 0.3])[None, :, None] * widths[i] * side.normal
         places = rough.camera.locate(plane.camera.project(across.reshape(-1, 2), found.face), found.face)
-        shown = mask.read(places).reshape(len(t), 3).sum(axis=1) >= 2
+        taped = np.any([mask.read(places) for mask in set(masks) if mask is not None], axis=0)
+        shown = taped.reshape(len(t), 3).sum(axis=1) >= 2
         if len(side.seen):
             after = np.searchsorted(side.seen, t)
             near = [np.abs(side.seen[np.clip(after + d, 0, len(side.seen) - 1)] - t) for d in (-1, 0)]

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
 from dataclasses import replace
 
 import numpy as np
@@ -10,67 +9,17 @@ import pytest
 from scenes.draw import draw
 from scenes.files import encoded, exif, photo_of, staging_of, tapes_of
 from scenes.laying import box, lay, pond
-from scenes.model import (
-    Band,
-    Block,
-    Film,
-    Light,
-    Print,
-    Scene,
-    Shadow,
-    Strip,
-    Surface,
-    Tape,
-    Thread,
-    TruePiece,
-    Zone,
-)  # fmt: skip
+from scenes.model import Band, Block, Film, Light, Print, Shadow, Surface, Tape, Thread, TruePiece, Zone
 from scenes.random_scene import random_scene
-from scenes.raster import FloatArray
 from scenes.scoring import compare
+from scenes.small import BLACK, BLUE, GREEN, RED, check, scene_of
 from scenes.view import looking
 
 from calib.errors import PhotoRefused
-from calib.staging import Priors
-from vision.outlines import Traced
 from vision.photo import photo_from_bytes
 from vision.trace import trace
 
-EXACT = Priors(0, 0, 0, 0, 0)
-WIDTH, DEPTH = 330.0, 250.0
-RED, BLUE, GREEN, BLACK = (196, 36, 40), (40, 90, 190), (44, 150, 70), (34, 34, 36)
 U = np.array([[40.0, 40], [130, 42], [128, 110], [200, 108], [200, 40], [290, 41], [288, 205], [42, 206]])
-
-
-def scene_of(
-    rings: Sequence[FloatArray], tapes: Sequence[Tape], *, tiles: bool = True, over: tuple[float, float] = (-0.5, 3.0),
-    strips: Sequence[Strip] | None = None, **more: object,
-) -> Scene:  # fmt: skip
-    """One zone an outline, each in its own tape."""
-    random, names = np.random.default_rng(4), ("library", "stables", "meadow", "market")
-    card = Print(0, "card", (WIDTH + 20, 50.0), 0.04)
-    corners = ((0.0, 0.0), (WIDTH - 32, 0.0), (WIDTH - 32, DEPTH - 32), (0.0, DEPTH - 32))
-    prints = [card, *(Print(i + 1, "corner", c) for i, c in enumerate(corners) if tiles)]
-    laid = [s for i, r in enumerate(rings) for s in lay(r, i + 1, tapes[i].width, random, over=over)]
-    around = np.array([[-8.0, -8], [WIDTH + 215, -8], [WIDTH + 215, DEPTH + 8], [-8, DEPTH + 8]])
-    zones = tuple(Zone(names[i], i + 1) for i in range(len(rings)))
-    pieces = tuple(TruePiece(names[i], r) for i, r in enumerate(rings))
-    scene = Scene(
-        WIDTH, DEPTH, looking((1600, 1200), around, tilt=5, azimuth=50), dict(enumerate(tapes, 1)), zones, pieces,
-        tuple(prints), 0.0, Surface((238, 236, 230), "paper", 0.02), Surface((126, 120, 116), "noise", 0.05),
-        (box(WIDTH + 12, 40, 200, 142),), tuple(laid if strips is None else strips),
-    )  # fmt: skip
-    return replace(scene, **more)  # type: ignore[arg-type]
-
-
-def check(scene: Scene, largest: float = 0.005, most: float = 3.0) -> Traced:
-    result = trace(photo_of(scene), staging_of(scene, EXACT), tapes_of(scene))
-    score = compare(scene, result)
-    assert (score.missed, score.extra) == ((), ())
-    for one in score.scores:
-        assert abs(one.error) < largest, one
-        assert abs(one.z) < most, one
-    return result
 
 
 HEXAGON = np.array([[80.0, 50], [170, 52], [215, 120], [172, 190], [82, 192], [38, 122]])
