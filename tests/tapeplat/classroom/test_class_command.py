@@ -1,0 +1,207 @@
+"""`tapeplat class` on small drawn photos, with real worker processes."""
+
+from __future__ import annotations
+
+import csv
+import json
+import os
+import signal
+import subprocess
+import sys
+from dataclasses import replace
+from pathlib import Path
+
+import pytest
+from click.testing import CliRunner, Result
+from made_results import crowded
+from PIL import Image
+from scenes.draw import draw
+from scenes.files import encoded
+from scenes.village import village
+
+from measure.by_hand import result_by_hand
+from measure.result import read_result, result_text
+from tapeplat.archive import Archive
+from tapeplat.classroom.table import class_table
+from tapeplat.cli import main
+from tapeplat.reports.class_page import ClassContent
+
+CHALLENGE = """title = "Quarry Lake Village"
+unit = "in"
+rules = [
+  "library covers at most 1/5 of the parcel",
+  "stables are at least 4 1/2 in from library",
+  "by eye: every street can be walked from end to end",
+]
+[parcel]
+width = 12
+depth = 10
+[[zone]]
+name = "library"
+swatch = 1
+[[zone]]
+name = "stables"
+swatch = 2
+[[zone]]
+name = "meadow"
+swatch = 3
+"""
+BY_EYE = "by eye: every street can be walked from end to end"
+
+
+@pytest.fixture(scope="session")
+def drawn() -> list[bytes]:
+    """Photos of one model that differ in their last bits."""
+    picture = draw(village(size=(1200, 900)))
+    return [encoded(picture, quality=quality) for quality in (93, 92, 91, 90, 89, 88)]
+
+
+@pytest.fixture
+def room(tmp_path: Path, drawn: list[bytes]) -> Path:
+    """A challenge and a class: one loose photo, one in a subfolder, one that shows nothing, one that is none."""
+    (tmp_path / "challenge.toml").write_text(CHALLENGE, "utf-8")
+    photos = tmp_path / "photos"
+    (photos / "Blue Herons").mkdir(parents=True)
+    (photos / "team-3.jpg").write_bytes(drawn[0])
+    (photos / "Blue Herons" / "x.jpg").write_bytes(drawn[1])
+    Image.effect_noise((900, 700), 60).save(photos / "4.jpg")
+    (photos / "5.jpg").write_text("not a photo", "utf-8")
+    (photos / "clip.mov").touch()
+    return tmp_path
+
+
+def run(room: Path, *more: object) -> Result:
+    arguments = ["class", room / "challenge.toml", room / "photos", "--out", room / "out", "--jobs", 2, *more]
+    return CliRunner().invoke(main, [str(argument) for argument in arguments], catch_exceptions=False)
+
+
+def times(room: Path) -> dict[str, int]:
+    return {path.parent.name: path.stat().st_mtime_ns for path in (room / "out").glob("*/result.json")}
+
+
+def test_a_class_is_measured_once_and_again_only_where_something_changed(room: Path, drawn: list[bytes]):
+    said = run(room)
+    assert said.exit_code == 3
+    assert "Quarry Lake Village: 4 models, 4 to measure" in said.output
+    assert "video (clip.mov)" in said.output
+    assert "team 4, 4.jpg: photo refused (no-card)" in " ".join(said.output.split())
+    assert "team 5, 5.jpg: photo refused (unreadable)" in " ".join(said.output.split())
+    rows = {line.split()[0]: line for line in said.output.splitlines() if line.endswith("1/3")}
+    assert rows.keys() == {"team"}
+    assert "file names: 3 (team-3.jpg)" in " ".join(said.stderr.split())
+    first = times(room)
+    assert set(first) == {"team-3", "team-blue-herons"}
+    for folder in first:
+        files = sorted(path.name for path in (room / "out" / folder).iterdir())
+        assert files == [
+            "annotated.png", "corrected.jpg", "map.svg", "plat.svg", "report.pdf", "result.json",
+        ]  # fmt: skip
+    assert read_result(room / "out" / "team-3").team == "3"
+    assert read_result(room / "out" / "team-blue-herons").team == "Blue Herons"
+    with (room / "out" / "class.csv").open(encoding="utf-8-sig", newline="") as file:
+        table = {row["team"]: row for row in csv.DictReader(file)}
+    assert table["4"]["state"] == "not measured: no-card"
+    assert table["3"]["2. stables are at least 4 1/2 in from library"] == "not met"
+    assert float(table["3"]["library (sq in)"]) == pytest.approx(90 * 70 / 25.4**2, abs=0.06)
+
+    again = run(room)
+    assert again.exit_code == 3
+    assert "0 to measure, 4 unchanged" in again.output
+    assert times(room) == first
+    assert "photo refused (no-card)" in again.output
+
+    (room / "photos" / "team-3.jpg").write_bytes(drawn[2])
+    changed = run(room)
+    assert "1 to measure, 3 unchanged" in changed.output
+    assert times(room)["team-3"] != first["team-3"]
+    assert times(room)["team-blue-herons"] == first["team-blue-herons"]
+
+    (room / "photos" / "4.jpg").unlink()
+    (room / "photos" / "5.jpg").unlink()
+    fewer = run(room, "--quiet")
+    assert fewer.exit_code == 0
+    assert "[1/" not in fewer.output
+
+
+def test_verdicts_by_hand_stay_when_the_rules_change_and_go_when_the_photo_does(room: Path, drawn: list[bytes]):
+    for name in ("4.jpg", "5.jpg"):
+        (room / "photos" / name).unlink()
+    assert run(room).exit_code == 0
+    for team in ("team-3", "team-blue-herons"):
+        file = room / "out" / team / "result.json"
+        result = result_by_hand(read_result(file), BY_EYE, "met", "we walked it with a counter")
+        file.write_text(result_text(result), "utf-8")
+    more = CHALLENGE.replace("rules = [", 'rules = [\n  "there is a meadow",').replace(
+        'unit = "in"', 'unit = "in"\nnumbers = "eighth"'
+    )
+    (room / "challenge.toml").write_text(more, "utf-8")
+    (room / "photos" / "team-3.jpg").write_bytes(drawn[3])
+    said = run(room)
+    assert said.exit_code == 0
+    assert "2 to measure" in said.output
+    assert "what was set by hand is gone" in " ".join(said.stderr.split())
+    line = next(line for line in said.output.splitlines() if line.startswith("team Blue Herons"))
+    assert line.split()[3:7] == ["+", "+", "x", "+h"]
+    kept = {team: read_result(room / "out" / team) for team in ("team-3", "team-blue-herons")}
+    assert [rule.by_hand is not None for rule in kept["team-blue-herons"].rules] == [False, False, False, True]
+    assert not any(rule.by_hand for rule in kept["team-3"].rules)
+    assert kept["team-3"].numbers == "eighth"
+
+
+def test_wrong_files_are_one_message_and_exit_2(room: Path):
+    (room / "challenge.toml").write_text(CHALLENGE.replace("swatch = 3", "swatch = 93"), "utf-8")
+    said = run(room)
+    assert said.exit_code == 2
+    assert "Traceback" not in said.output
+    assert not (room / "out").exists()
+
+
+def test_every_measured_model_is_filed_once(room: Path):
+    for name in ("4.jpg", "5.jpg"):
+        (room / "photos" / name).unlink()
+    (room / "photos" / "Blue Herons" / "x.jpg").rename(room / "late.jpg")
+    assert run(room).exit_code == 0
+    (room / "late.jpg").rename(room / "photos" / "Blue Herons" / "x.jpg")
+    archive = room / "archive"
+    assert run(room, "--archive", archive).exit_code == 0
+    assert run(room, "--archive", archive).exit_code == 0
+    entries = Archive(archive).entries()
+    assert sorted((entry.team, entry.attempt) for entry in entries) == [("3", 1), ("Blue Herons", 1)]
+    assert {"result.json", "annotated.png", "report.pdf"} <= set(entries[0].files)
+
+
+def test_ctrl_c_leaves_what_is_finished_and_the_next_run_goes_on(room: Path, drawn: list[bytes]):
+    photos = room / "photos"
+    for name in ("4.jpg", "5.jpg"):
+        (photos / name).unlink()
+    for number, content in enumerate(drawn[2:4], 6):
+        (photos / f"{number}.jpg").write_bytes(content)
+    command = [Path(sys.executable).with_name("tapeplat"), "class", room / "challenge.toml", photos]
+    process = subprocess.Popen(
+        [*map(str, command), "--out", str(room / "out"), "--jobs", "1"],
+        stdout=subprocess.PIPE, stderr=subprocess.PIPE, text=True, start_new_session=True,
+        env={**os.environ, "PYTHONUNBUFFERED": "1"},
+    )  # fmt: skip
+    assert process.stdout is not None
+    for line in process.stdout:
+        if line.startswith("[1/4]"):
+            os.killpg(process.pid, signal.SIGINT)  # a terminal's Ctrl-C reaches every process
+            break
+    output, errors = process.communicate(timeout=60)
+    assert process.returncode == 130
+    assert "stopped: " in errors
+    assert "Run it again to go on" in errors
+    assert "Traceback" not in errors + output
+    done = json.loads((room / "out" / "class.json").read_text())["models"]
+    assert 1 <= len(done) < 4
+    again = run(room)
+    assert again.exit_code == 0
+    assert f"{4 - len(done)} to measure, {len(done)} unchanged" in again.output
+
+
+def test_the_table_is_in_plain_letters_that_every_terminal_has():
+    assert class_table(ClassContent("", ())).isascii()
+    table = class_table(ClassContent("Quarry", (crowded(), replace(crowded(), team="x" * 90))), 60)
+    assert max(map(len, table.splitlines())) <= 60
+    assert table.isascii()
+    assert "+h" in table
