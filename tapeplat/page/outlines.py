@@ -130,6 +130,7 @@ def _model(base: str, result: Result, known: CorrectedResult, size: tuple[int, i
         "mm": MM_PER[result.unit],
         "framed": result.parcel.frame != "card",
         "pieces": [_piece(zone, number, piece) for zone, number, piece in _pieces(result)],
+        "verdicts": [(rule.text, rule.verdict) for rule in result.rules],
         "picture": {
             "left": shown.left,
             "top": shown.top,

@@ -329,8 +329,7 @@ class Editor {
     if (this.isSaving) return;
     this.isSaving = true;
     this.say("Saving and measuring again …");
-    const { post, csrf } = this.root.dataset;
-    const answer = await send(post, csrf, { base: this.model.base, edits: this.edits });
+    const answer = await send(this.root.dataset.post, { base: this.model.base, edits: this.edits });
     this.isSaving = false;
     if (answer.html !== undefined) this.replaced(answer.html);
     else {
@@ -346,7 +345,7 @@ class Editor {
     const made = swap(document.querySelector(this.root.dataset.swap) || this.root, html);
     const [editor] = editorsIn(made).map((root) => new Editor(root, kept));
     if (!editor) return;
-    editor.say("Saved. Measurements and verdicts are those of the outlines as they are now.");
+    editor.say(["Saved.", ...this.words.verdicts(this.model.verdicts, editor.model.verdicts)].join(" "));
     editor.panel.part("choose").focus({ preventScroll: true });
   }
 }

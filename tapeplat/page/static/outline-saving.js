@@ -1,29 +1,15 @@
 // Sending changes to the server: the page's fragment that comes back takes the old one's place.
 
-// Resolves to {html} or, where the server refuses or cannot be reached, to {lines}: what to tell the teacher.
-export async function send(url, csrf, content) {
-  let answer;
-  try {
-    answer = await fetch(url, {
-      method: "POST",
-      headers: { "Content-Type": "application/json", "X-CSRF": csrf, "X-Fragment": "1" },
-      body: JSON.stringify(content),
-    });
-  } catch {
-    return { lines: ["The program does not answer. Is it still running? Your changes are still here; try again."] };
-  }
-  const text = await answer.text();
-  return answer.ok ? { html: text } : { lines: refusal(text, answer.status) };
-}
+import { ask } from "./asking.js";
 
-function refusal(text, status) {
+// Resolves to {html} or, where the server refuses or cannot be reached, to {lines}: what to tell the teacher.
+export async function send(url, content) {
+  const headers = { "Content-Type": "application/json" };
   try {
-    const { title, what, do: then, lines = [] } = JSON.parse(text).error;
-    return [title, what, ...lines, then].filter(Boolean);
-  } catch {
-    const page = new DOMParser().parseFromString(text, "text/html");
-    const said = (page.querySelector("main") || page.body).textContent.trim();
-    return [said || `The program refused this (${status}).`];
+    const answer = await ask(url, { method: "POST", headers, body: JSON.stringify(content) });
+    return { html: await answer.text() };
+  } catch (problem) {
+    return { lines: [...(problem.lines || [problem.message]), "Your changes are still here."] };
   }
 }
 

@@ -40,4 +40,13 @@ export class Words {
     const of = ringAt ? `hole ${ringAt} of ${name}` : name;
     return `${curved ? "Point" : "Corner"} ${number} of ${of}`;
   }
+
+  // What a repair changed: verdicts are [rule, verdict], in the challenge's order.
+  verdicts(before, now) {
+    const known = new Map(before);
+    const changed = now.map(([rule, verdict], at) => ({ rule, verdict, was: known.get(rule), number: at + 1 }));
+    const said = changed.filter(({ verdict, was }) => was && was !== verdict);
+    if (!said.length) return ["No verdict changed."];
+    return said.map(({ rule, verdict, was, number }) => `Rule ${number}, ${rule}: ${verdict}, before ${was}.`);
+  }
 }

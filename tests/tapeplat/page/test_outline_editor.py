@@ -170,6 +170,7 @@ def test_a_corner_is_dragged_and_measurements_and_verdicts_follow(desk: Desk) ->
     desk.says("Corner 2 of waterworks moved")
     assert "about" in desk.page.locator(".oe-area").inner_text()
     desk.save()
+    desk.says("Rule 4, waterworks covers at least 7 sq in: met, before too close to call.")
     piece = desk.pieces("waterworks")[0]
     after = corners_of(piece)
     assert after[0] == before[0]
@@ -341,6 +342,7 @@ def test_what_the_server_refuses_is_said_and_nothing_is_lost(desk: Desk) -> None
     playwright.expect(desk.page.get_by_role("alert")).to_contain_text("measured or changed again in the meantime")
     desk.says("Not saved.")
     assert "1 outline changed" in desk.page.locator(".oe-save").inner_text()
+    playwright.expect(desk.page.get_by_role("alert")).to_contain_text("Your changes are still here.")
     refusals = [line for line in desk.said if "status of 400" in line]
     desk.said[:] = [line for line in desk.said if line not in refusals]  # the browser notes every such answer
     assert len(refusals) == 1
