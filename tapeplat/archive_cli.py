@@ -63,6 +63,8 @@ def list_(challenge: str | None, team: str | None, folder: Path | None) -> None:
     entries = kept.entries(challenge, team)
     for line in _lines(entries):
         click.echo(line)
+    if kept.unreadable():
+        click.echo(f"{kept.unreadable()} more cannot be read; tapeplat archive verify says what is wrong", err=True)
     filed = f"{len(entries)} attempt{'' if len(entries) == 1 else 's'}"
     click.echo(f"{filed} in {kept.root}; {kept.root / 'index.html'} opens in a browser" if entries else _nothing(kept))
 

@@ -8,6 +8,7 @@ from measure.numbers import shown
 from measure.result import Value
 from measure.units import format_number
 from tapeplat.archive.compare import Change, Comparison, Fate
+from tapeplat.archive.entry import team_name
 from tapeplat.archive.pages import day
 from tapeplat.verify.html import Row, bullets, heading, page, para, table
 
@@ -55,8 +56,10 @@ def comparison_page(found: Comparison) -> str:
 
 
 def _title(found: Comparison) -> str:
-    title = found.after.title
-    return f"{title}: {found.before.name}, and {found.after.name}"
+    one, two = found.before, found.after
+    if (one.title, one.team) == (two.title, two.team):
+        return f"{two.title}: {team_name(two.team)}, attempts {one.attempt} and {two.attempt}"
+    return f"{two.title}: {one.name}, and {two.name}"
 
 
 def _quantities(found: Comparison) -> Iterator[tuple[str, str, Sequence[Change]]]:

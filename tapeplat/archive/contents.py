@@ -163,7 +163,8 @@ def _rename(result: dict[str, Any], names: Mapping[str, str]) -> None:
     warnings = result.get("warnings", [])
     for old in sorted(names, key=len, reverse=True):
         warnings = [text.replace(old, names[old]) for text in warnings]
-    result["warnings"] = warnings
+    if warnings:
+        result["warnings"] = warnings
 
 
 def black_around_subject(picture: bytes, subject: Sequence[Polygon], part: tuple[int, int] | None = None) -> bytes:

@@ -87,7 +87,10 @@ def move(source: Path, target: Path) -> None:
 
 
 def write_file(staging: Path, target: Path, content: bytes) -> None:
-    """Put one file into place, over an older one, wholly or not at all."""
+    """Put one file into place, over an older one, wholly or not at all; nothing where it is there already."""
+    with suppress(OSError):
+        if target.read_bytes() == content:
+            return
     fresh = staging / "file"
     with fresh.open("wb") as file:
         file.write(content)

@@ -6,11 +6,12 @@ from collections.abc import Mapping, Sequence
 from datetime import datetime, timedelta
 from pathlib import Path
 
-from PIL import ExifTags, Image
+from PIL import ExifTags
 
 from measure.result import parse_result
 from tapeplat.archive.entry import RESULT, NewAttempt
-from vision.photo import FORMATS, MOST_BYTES, register_heif
+from tapeplat.archive.pictures import open_picture
+from vision.photo import MOST_BYTES
 
 _FIRST_YEAR = 2000
 """A camera whose clock was never set says 1970 or 1980."""
@@ -43,12 +44,11 @@ def taken_at(photos: Sequence[Path]) -> datetime | None:
 
 
 def _date(path: Path) -> datetime | None:
-    register_heif()
     try:
         if path.stat().st_size > MOST_BYTES:
             return None
-        with Image.open(path, formats=FORMATS) as image:
+        with open_picture(path.read_bytes()) as image:
             written = image.getexif().get_ifd(ExifTags.IFD.Exif).get(ExifTags.Base.DateTimeOriginal)
         return datetime.strptime(str(written).strip("\0 "), "%Y:%m:%d %H:%M:%S")
-    except (OSError, ValueError, SyntaxError, TypeError):
+    except (OSError, ValueError):  # no picture, too
         return None

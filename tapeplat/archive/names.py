@@ -14,7 +14,7 @@ from datetime import datetime
 
 from measure.structures import team_key
 
-_MOST_LETTERS = 32
+_MOST_LETTERS = 40
 """Keeps a whole path within the 260 letters that Windows allows."""
 _OURS = {"trash", "index", "readme"}
 _WINDOWS = {"con", "prn", "aux", "nul", *(f"{port}{n}" for port in ("com", "lpt") for n in range(10))}
@@ -65,5 +65,7 @@ def _safe(key: str, stands_for: str) -> str:
     if kept and plain not in _WINDOWS | _OURS:
         return plain
     letters = unicodedata.normalize("NFKD", key).encode("ascii", "ignore").decode()
-    words = re.sub(r"[^a-z0-9]+", "-", letters.casefold())[:_MOST_LETTERS].strip("-") or stands_for
+    words = re.sub(r"[^a-z0-9]+", "-", letters.casefold()).strip("-") or stands_for
+    if len(words) > _MOST_LETTERS:
+        words = words[:_MOST_LETTERS].rsplit("-", 1)[0]
     return f"{words}-{hashlib.sha256(key.encode('utf-8', 'surrogatepass')).hexdigest()[:6]}"

@@ -10,9 +10,11 @@ from __future__ import annotations
 
 import io
 import struct
+import warnings
 from collections.abc import Iterator
+from contextlib import contextmanager
 
-from PIL import ExifTags, Image, ImageOps, JpegImagePlugin, UnidentifiedImageError
+from PIL import ExifTags, Image, ImageOps, JpegImagePlugin
 
 from vision.photo import FORMATS, MOST_PIXELS, register_heif
 
@@ -48,19 +50,15 @@ def cleaned(data: bytes) -> tuple[bytes, str]:
 
 def opened(data: bytes) -> Image.Image:
     """The picture decoded and upright. Raises NoPicture."""
-    register_heif()
-    try:
-        with Image.open(io.BytesIO(data), formats=FORMATS) as image:
-            return ImageOps.exif_transpose(image).convert("RGB")
-    except (OSError, ValueError, SyntaxError, UnidentifiedImageError) as error:
-        raise NoPicture("the picture cannot be decoded") from error
+    with open_picture(data) as image:
+        return ImageOps.exif_transpose(image).convert("RGB")
 
 
 def encoded_jpeg(image: Image.Image, like: bytes | None = None) -> bytes:
     """A picture as JPEG without metadata; with the tables of the JPEG `like`, so that next to nothing is lost again."""
     options: dict[str, object] = {"quality": HEIC_QUALITY, "subsampling": 0}
     if like is not None:
-        with Image.open(io.BytesIO(like), formats=("JPEG",)) as before:
+        with open_picture(like, ("JPEG",)) as before:
             tables, sampling = getattr(before, "quantization", None), JpegImagePlugin.get_sampling(before)
         if tables and sampling != -1:
             options = {"qtables": tables, "subsampling": sampling}
@@ -85,17 +83,26 @@ def _bare(image: Image.Image) -> Image.Image:
 
 def _looked_at(data: bytes) -> tuple[str, int]:
     """The file's form, as its content tells, and its EXIF orientation."""
+    with open_picture(data) as image:
+        form = "JPEG" if image.format == "MPO" else str(image.format)
+        return form, int(image.getexif().get(ExifTags.Base.Orientation, 1) or 1)
+
+
+@contextmanager
+def open_picture(data: bytes, formats: tuple[str, ...] = FORMATS) -> Iterator[Image.Image]:
+    """The open picture; whatever fails while it is used makes it no picture. What is odd beside it does not matter."""
     register_heif()
     try:
-        with Image.open(io.BytesIO(data), formats=FORMATS) as image:
-            if image.size[0] * image.size[1] > MOST_PIXELS:
-                raise NoPicture("the picture is too large")
-            form = "JPEG" if image.format == "MPO" else str(image.format)
-            return form, int(image.getexif().get(ExifTags.Base.Orientation, 1) or 1)
+        with warnings.catch_warnings():
+            warnings.simplefilter("ignore")
+            with Image.open(io.BytesIO(data), formats=formats) as image:
+                if image.size[0] * image.size[1] > MOST_PIXELS:
+                    raise NoPicture("the picture is too large")
+                yield image
     except NoPicture:
         raise
-    except (OSError, ValueError, SyntaxError, TypeError, UnidentifiedImageError) as error:
-        raise NoPicture("it is no JPEG, PNG or HEIC picture") from error
+    except (OSError, ValueError, SyntaxError, TypeError, Image.DecompressionBombError) as error:
+        raise NoPicture("it is damaged, or no JPEG, PNG or HEIC picture") from error
 
 
 def _jpeg_picture(data: bytes) -> bytes:

@@ -15,7 +15,7 @@ from measure.errors import InputMistakes, Mistake
 from tapeplat.archive import disk
 from tapeplat.archive.contents import complete, prepared, refreshed
 from tapeplat.archive.entry import Entry, NewAttempt, Record
-from tapeplat.archive.index import TRASH, entries_in, forget, read_entry, removed_in, verified
+from tapeplat.archive.index import TRASH, entries_in, folders_in, forget, read_entry, removed_in, verified
 from tapeplat.archive.names import (
     attempt_folder,
     attempt_id,
@@ -90,6 +90,10 @@ class Archive:
         near = difflib.get_close_matches(name, [e.id for e in known], 3, 0.4)
         do = f"did you mean {' or '.join(near)}?" if near else "tapeplat archive list shows what there is"
         raise InputMistakes([Mistake(name, "there is no such attempt in the archive", do)])
+
+    def unreadable(self) -> int:
+        """How many attempts' folders say too little to be listed; `verify` names them."""
+        return len(folders_in(self.root)) - len(entries_in(self.root))
 
     def removed(self) -> tuple[Entry, ...]:
         """What lies in the trash folder."""
@@ -177,8 +181,8 @@ class Archive:
         """The index and the pages at the top follow the files; where the disk is full they follow later."""
         entries = entries_in(self.root)
         with suppress(OSError):
-            for name, content in ((PAGE, root_page(entries, self.root)), (README, readme())):
-                disk.write_file(staging, self.root / name, content)
+            disk.write_file(staging, self.root / PAGE, root_page(entries, self.root))
+            disk.write_file(staging, self.root / README, readme())
 
 
 def _is_of(entry: Entry, title: str | None, team: str | None) -> bool:
