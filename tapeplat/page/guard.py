@@ -35,7 +35,6 @@ _HEADERS = {
     "X-Content-Type-Options": "nosniff",
     "X-Frame-Options": "DENY",
     "Referrer-Policy": "same-origin",
-    "Cross-Origin-Opener-Policy": "same-origin",
     "Cross-Origin-Resource-Policy": "same-origin",
     "Permissions-Policy": "camera=(), microphone=(), geolocation=(), payment=(), usb=()",
 }
@@ -99,6 +98,9 @@ def _check_change() -> None:
 def _with_headers(response: Response) -> Response:
     for name, value in _HEADERS.items():
         response.headers.setdefault(name, value)
+    if urlsplit(f"//{request.host}").hostname in ("127.0.0.1", "localhost"):
+        # Browsers take this one from safe origins only, and complain about it elsewhere.
+        response.headers.setdefault("Cross-Origin-Opener-Policy", "same-origin")
     if request.endpoint != "static":
         response.headers.setdefault("Cache-Control", "no-store")
     return response

@@ -15,6 +15,7 @@ _STARTS, _VOWELS = "bdfghjklmnprstvwz", "aeiou"
 def ensure_passphrase(kept: Kept) -> None:
     """Have a passphrase: the one set earlier, one that is typed now, or a new one that is shown once."""
     if kept.has_passphrase():
+        click.echo("The teacher's passphrase is the one from before; Settings changes it.")
         return
     said = _asked() if sys.stdin.isatty() else ""
     passphrase = said or made_passphrase()

@@ -9,7 +9,7 @@ from pathlib import Path
 
 from tapeplat.classroom.workers import WorkerFailed, Workers
 from tapeplat.page.photos.jobs import Job, Jobs
-from tapeplat.page.photos.work import Answer, Task, measure_task
+from tapeplat.page.photos.work import Answer, Task, measure_in_worker, measure_task
 from tapeplat.page.store.challenges import Challenges
 from tapeplat.page.store.tables import Tables
 
@@ -30,7 +30,7 @@ class PhotoQueue:
     def start(self, count: int) -> int:
         """Take up what waits, with so many workers; returns how many jobs wait."""
         waiting = self._jobs.take_up()
-        workers = self._workers = Workers(count, measure_task)
+        workers = self._workers = Workers(count, measure_in_worker)
         for number in range(count):
             work = threading.Thread(
                 target=self._keep_working, args=(lambda task: workers.submit(task).result(),), daemon=True

@@ -6,11 +6,14 @@ import os
 import tempfile
 from dataclasses import dataclass
 from pathlib import Path
-from typing import Literal
+from typing import TYPE_CHECKING, Literal
 
 from calib.errors import PhotoRefused
 from measure.errors import InputMistakes
 from tapeplat.output import FolderNotWritable
+
+if TYPE_CHECKING:
+    from tapeplat.archive import Archive
 
 _NICE = 10
 """How far a worker steps back behind the page's own work."""
@@ -39,13 +42,18 @@ class Answer:
 
 def measure_task(task: Task) -> Answer:
     """Measure and file one model; whatever is wrong with photo, challenge or disk is in the answer."""
-    _step_back()
     try:
         return Answer("done", entry=_filed(task))
     except PhotoRefused as refusal:
         return Answer("refused", _sentence(refusal.advice))
     except (InputMistakes, FolderNotWritable) as error:
         return Answer("failed", _sentence(str(error)))
+
+
+def measure_in_worker(task: Task) -> Answer:
+    """As measure_task, in a process of its own, which lets the page's own work go first."""
+    _step_back()
+    return measure_task(task)
 
 
 def _filed(task: Task) -> str:
@@ -72,12 +80,10 @@ def _filed(task: Task) -> str:
     return archive.save(new).id
 
 
-def _filed_before(archive: object, title: str, task: Task, result: bytes) -> str:
+def _filed_before(archive: Archive, title: str, task: Task, result: bytes) -> str:
     """The team's last entry, where it is of the same photos and rules: the program was ended before it could say so."""
     from measure.result import parse_result, read_result
-    from tapeplat.archive import Archive
 
-    assert isinstance(archive, Archive)
     entries = archive.entries(title, task.team)
     if not entries or (entries[-1].folder / "challenge.toml").read_text(encoding="utf-8") != task.challenge:
         return ""
