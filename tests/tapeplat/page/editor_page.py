@@ -25,7 +25,8 @@ FRAGMENT = """{% from "_outline_editor.html" import outline_editor %}
 <ul>{% for rule in result.rules %}<li>{{ rule.verdict }}: {{ rule.text }}</li>{% endfor %}</ul>
 {{ outline_editor(editor) }}</div>"""
 WHOLE = """<!doctype html><html lang="en"><head><meta charset="utf-8"><title>Otters</title>
-<meta name="viewport" content="width=device-width, initial-scale=1"><meta name="csrf" content="token"><link rel="icon" href="/static/icon.svg">
+<meta name="viewport" content="width=device-width, initial-scale=1"><meta name="csrf" content="token">
+<link rel="icon" href="/static/icon.svg">
 {% for name in ("base", "forms", "parts", "outline-editor") %}<link rel="stylesheet" href="/static/{{ name }}.css">
 {% endfor %}<script type="module" src="/static/outline-editor.js"></script></head>
 <body><main>""" + FRAGMENT + "</main></body></html>"  # fmt: skip
