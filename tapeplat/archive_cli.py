@@ -231,4 +231,4 @@ def _lines(entries: Sequence[Entry]) -> list[str]:
 
 
 def _nothing(kept: Archive) -> str:
-    return f"nothing of that is filed in {kept.root}; tapeplat measure --save files an attempt"
+    return f"nothing of that is filed in {kept.root}; tapeplat measure --archive files an attempt"

@@ -26,6 +26,7 @@ ORIGINALS, REVISIONS = "originals", "revisions"
 _OWN = {CHALLENGE, NOTES, HAND, RECORD, PAGE, SUMS.casefold()}
 _NAME = re.compile(r"[a-z0-9][a-z0-9_-]{0,60}(\.[a-z0-9]{1,8})+", re.IGNORECASE)
 _PHOTO = re.compile(r"photo-\d+\..*", re.IGNORECASE)
+_ENDING = re.compile(r"\.[a-z0-9]{1,5}")
 _PICTURES = (".png", ".jpg", ".jpeg")
 
 
@@ -52,10 +53,10 @@ def prepared(new: NewAttempt, *, keep_originals: bool = False, surroundings: boo
     files = dict(photos.files)
     if keep_originals:
         files |= photos.originals
-    _rename(result, photos.names)
-    files |= pictures_and_others(new.files, result, surroundings)
+    _rename(result, photos.stored, photos.names)
+    files |= _as_filed(new.files, new.files.get(CORRECTED), result, surroundings)
     files[RESULT] = json_text(result).encode("utf-8")
-    files[CHALLENGE] = new.challenge.read_bytes() if isinstance(new.challenge, Path) else new.challenge
+    files[CHALLENGE] = _read(new.challenge) if isinstance(new.challenge, Path) else new.challenge
     if new.notes.strip():
         files[NOTES] = f"{new.notes.strip()}\n".encode("utf-8", "replace")
     if new.hand is not None:
@@ -82,8 +83,9 @@ def refreshed(before: Mapping[str, bytes], files: Mapping[str, bytes], note: str
     others = {name: content for name, content in files.items() if name not in own}
     check_names(others)
     result = read_json({**before, **others})
-    _rename(result, {photo.file: photo.file for photo in record.photos})
-    made = pictures_and_others(others, result, not record.blacked_out)
+    _rename(result, record.photos, {})
+    corrected = others.get(CORRECTED, before.get(CORRECTED))
+    made = _as_filed(others, corrected, result, not record.blacked_out)
     if RESULT in made:
         made[RESULT] = json_text(result).encode("utf-8")
     made |= {name: filed_hand(content, record.team) if name == HAND else content for name, content in own.items()}
@@ -112,14 +114,16 @@ def read_json(files: Mapping[str, bytes]) -> dict[str, Any]:
     return result
 
 
-def pictures_and_others(files: Mapping[str, bytes], result: Mapping[str, Any], surroundings: bool) -> dict[str, bytes]:
+def _as_filed(
+    files: Mapping[str, bytes], corrected: bytes | None, result: Mapping[str, Any], surroundings: bool
+) -> dict[str, bytes]:
     """Files as they are filed: pictures without metadata, and without surroundings unless these are wanted."""
     made = {}
     for name, content in files.items():
         if name.casefold().endswith(_PICTURES):
             content, _ = _cleaned(name, content)
-        if name in (ANNOTATED, CORRECTED) and CORRECTED in files and not surroundings:
-            content = black_around_model(content, files[CORRECTED], result)
+        if name in (ANNOTATED, CORRECTED) and corrected is not None and not surroundings:
+            content = black_around_model(content, corrected, result)
         made[name] = content
     return made
 
@@ -150,21 +154,22 @@ def _photos(new: NewAttempt, result: Mapping[str, Any], surroundings: bool, rema
             picture, ending = _cleaned(path.name, data)
             name = f"photo-{number}{ending}"
             made.files[name] = picture if surroundings else black_around_subject(picture, subject)
-            made.originals[f"{ORIGINALS}/photo-{number}{path.suffix.casefold() or ending}"] = data
+            suffix = path.suffix.casefold()
+            made.originals[f"{ORIGINALS}/photo-{number}{suffix if _ENDING.fullmatch(suffix) else ending}"] = data
             made.names[path.name] = name
             stored.append(StoredPhoto(name, checksum))
     return _Photos(made.files, made.originals, tuple(stored), made.names)
 
 
-def _rename(result: dict[str, Any], names: Mapping[str, str]) -> None:
-    """Photos under their new names: a file's own name may be a child's, a place's or a time's."""
+def _rename(result: dict[str, Any], stored: Sequence[StoredPhoto], names: Mapping[str, str]) -> None:
+    """Photos under their new names, in warnings, too: a file's own name may be a child's, a place's or a time's."""
+    filed = {photo.sha256: photo.file for photo in stored}
     for photo in result.get("photos", []):
-        photo["file"] = names.get(photo.get("file", ""), "not filed")
-    warnings = result.get("warnings", [])
-    for old in sorted(names, key=len, reverse=True):
-        warnings = [text.replace(old, names[old]) for text in warnings]
-    if warnings:
-        result["warnings"] = warnings
+        photo["file"] = filed.get(photo["sha256"], "not filed")
+    if names and result.get("warnings"):
+        words = "|".join(re.escape(name) for name in sorted(names, key=len, reverse=True))
+        whole = re.compile(rf"(?<!\w)(?:{words})(?!\w)")
+        result["warnings"] = [whole.sub(lambda m: names[m[0]], text) for text in result["warnings"]]
 
 
 def black_around_subject(picture: bytes, subject: Sequence[Polygon], part: tuple[int, int] | None = None) -> bytes:

@@ -105,6 +105,37 @@ def test_photos_in_which_nothing_was_measured_are_not_kept(tmp_path):
     )
 
 
+def test_two_photos_of_one_name_stay_apart(tmp_path):
+    """From two folders, as phones name their photos alike; a name is no part of a word in a warning."""
+    photos, facts = [], []
+    for number, orientation in enumerate((1, 3)):
+        folder = tmp_path / str(number)
+        folder.mkdir()
+        photos.append(folder / "a")
+        photos[-1].write_bytes(telling_jpeg(orientation))
+        checksum = hashlib.sha256(photos[-1].read_bytes()).hexdigest()
+        facts.append({"file": "a", "sha256": checksum, "mm_per_px": 1, "tilt_deg": 0, "subject": [LEFT_HALF]})
+    made = result(photos=facts[::-1], warnings=["a is a dark photo"])
+    entry = Archive(tmp_path / "archive").save(
+        attempt(photos=photos, files={"result.json": as_bytes(made)}), keep_originals=True
+    )
+    filed = json.loads((entry.folder / "result.json").read_text())
+    assert [photo["file"] for photo in filed["photos"]] == ["photo-2.jpg", "photo-1.jpg"]
+    assert {"originals/photo-1.jpg", "originals/photo-2.jpg"} <= set(entry.files)
+    assert "dark photo" in filed["warnings"][0]
+
+
+def test_a_repaired_result_keeps_what_is_known_of_its_photos(tmp_path):
+    archive = Archive(tmp_path / "archive")
+    entry = archive.save(photographed(tmp_path, telling_jpeg(), [LEFT_HALF]))
+    made = json.loads((entry.folder / "result.json").read_text())
+    made["photos"][0]["file"] = "Ada again.jpg"
+    archive.replace_result(entry, {"result.json": as_bytes(made)}, "zone named")
+    filed = json.loads((entry.folder / "result.json").read_text())
+    assert filed["photos"][0]["file"] == "photo-1.jpg"
+    assert filed["photos"][0]["subject"]
+
+
 def test_pictures_that_measuring_made_are_cleaned_too(tmp_path):
     new = attempt(files={"result.json": as_bytes(result()), "corrected.jpg": telling_jpeg()})
     assert_tells_nothing((Archive(tmp_path).save(new).folder / "corrected.jpg").read_bytes())
