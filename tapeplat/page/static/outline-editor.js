@@ -174,6 +174,14 @@ class Editor {
     this.say(`${name} removed. Undo brings it back.`);
   }
 
+  // What could not be measured counts once somebody says that its outline is right.
+  confirm() {
+    const name = this.words.piece(this.chosen, this.pieces);
+    if (!this.change({ ...this.chosen, status: "measured" }, `word that ${name} is right`)) return;
+    this.panel.part("choose").focus();
+    this.say(`${name} is taken as it is. It counts as placed by hand.`);
+  }
+
   changeZone(zone) {
     const { chosen } = this;
     const name = this.words.piece(chosen, this.pieces);
@@ -252,7 +260,7 @@ class Editor {
       in: () => this.view.zoom(1.6, this.zoomPoint()), out: () => this.view.zoom(1 / 1.6), whole: () => this.view.showWhole(),
       draw: () => this.startDrawing(), "remove-piece": () => this.removePiece(), "remove-corner": () => this.removeLast(),
       set: () => this.drawing.set(this.drawing.aim), back: () => this.drawing.back(), close: () => this.drawing.close(),
-      cancel: () => this.cancelDrawing(), save: () => this.save(),
+      cancel: () => this.cancelDrawing(), confirm: () => this.confirm(), save: () => this.save(),
     };
     acts[button.dataset.do]();
   }

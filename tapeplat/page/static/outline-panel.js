@@ -35,6 +35,7 @@ export class Panel {
     const text = `Area along the tape’s middle: ${now}${was === now ? "" : `, before ${was}`}.`;
     this.part("area").textContent = piece.outline.length ? text : "It was not found in the photo: draw its outline.";
     this.part("curved").hidden = !piece.curved;
+    this.part("unmeasured").hidden = piece.status === "measured" || !piece.outline.length;
     this.button("remove-corner").hidden = piece.curved;
   }
 

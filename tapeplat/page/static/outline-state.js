@@ -74,7 +74,7 @@ export function editsOf(before, now, mm) {
       edits.push({ do: "remove", zone, piece: number });
       continue;
     }
-    if (!sameRings(old, piece)) {
+    if (!sameRings(old, piece) || old.status !== piece.status) {
       edits.push({ do: "reshape", zone, piece: number, outline: out(piece.outline), holes: piece.holes.map(out) });
     }
     if (piece.zone !== zone) edits.push({ do: "rezone", zone, piece: number, to: piece.zone });

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import json
 import shutil
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass, field
@@ -332,6 +333,36 @@ def test_a_piece_is_given_to_another_zone(desk: Desk) -> None:
     desk.save()
     assert (len(desk.pieces("orchard")), len(desk.pieces("landing"))) == (1, 2)
     assert any("was measured as orchard and was said by hand to be landing" in line for line in desk.result.warnings)
+
+
+@pytest.fixture
+def hidden(measured: Callable[[int], Path]) -> Iterator[None]:
+    """As if most of the landing's tape could not be seen in the photo."""
+    file = measured(1) / RESULT_FILE
+    kept = file.read_text(encoding="utf-8")
+    content = json.loads(kept)
+    zone = next(zone for zone in content["zones"] if zone["name"] == "landing")
+    zone["pieces"][0] |= {"status": "not measurable", "area": None, "perimeter": None, "bridged": 0.7}
+    moves = content["uncertainty"]["pieces"]
+    content["uncertainty"]["pieces"] = [piece for piece in moves if piece["zone"] != "landing"]
+    file.write_text(json.dumps(content), encoding="utf-8")
+    yield
+    file.write_text(kept, encoding="utf-8")
+
+
+def test_an_outline_that_could_not_be_measured_counts_once_somebody_says_that_it_is_right(
+    hidden: None, desk: Desk
+) -> None:
+    desk.choose("landing")
+    desk.click("It is right as it is")
+    desk.says("landing is taken as it is")
+    desk.save()
+    piece = desk.pieces("landing")[0]
+    assert (piece.status, piece.bridged) == ("measured", 0)
+    assert piece.area is not None
+    assert piece.area.u95 > 0.1
+    assert piece.repaired is not None
+    assert piece.repaired.corners == (1, 2, 3, 4)
 
 
 def test_what_the_server_refuses_is_said_and_nothing_is_lost(desk: Desk) -> None:
