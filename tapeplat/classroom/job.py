@@ -6,6 +6,7 @@ import time
 from collections.abc import Sequence
 from dataclasses import dataclass
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 from calib.errors import PhotoRefused
 from measure.errors import InputMistakes
@@ -13,6 +14,11 @@ from measure.result import Result, read_result
 from measure.structures import team_key
 from tapeplat.classroom.record import PhotoRead, Refusal
 from tapeplat.output import FolderNotWritable, write_folder
+
+if TYPE_CHECKING:
+    from tapeplat.measuring import Measured
+
+_ANEW = "to measure the photos anew, move the team's folder away"
 
 
 @dataclass(frozen=True)
@@ -63,33 +69,68 @@ def measure_job(job: ModelJob) -> ModelAnswer:
 
 def _measured(job: ModelJob) -> tuple[tuple[Refusal, ...], tuple[str, ...], str]:
     """The photos that were left out, warnings, and how many rules are met."""
-    from tapeplat.measuring import measure_model
+    from tapeplat.measuring import CORRECTED_FILE
     from tapeplat.reports.content import tally
     from tapeplat.reports.files import team_files
 
-    earlier, lost = _earlier(job)
-    measured = measure_model(job.challenge, job.photos, team=job.team, structures=job.structures, earlier=earlier)
+    measured, warnings = _made(job)
     files = dict(measured.files)
     result = files.pop("result.json")
     if job.reports:
-        files |= team_files(result, measured.files, job.paper)
+        beside = measured.files if CORRECTED_FILE in files else {CORRECTED_FILE: _kept(job.folder), **measured.files}
+        files |= team_files(result, beside, job.paper)
     write_folder(job.folder, {**files, "result.json": result})
     count = tally([rule.verdict for rule in measured.notes.rules])
-    return _left_out(job.photos, measured.warnings), (*lost, *_other_labels(job)), count
+    return _left_out(job.photos, measured.warnings), (*warnings, *_other_labels(job)), count
 
 
-def _earlier(job: ModelJob) -> tuple[Result | None, tuple[str, ...]]:
-    """The result that is there, if it is of the same photos; else a warning where it had verdicts set by hand."""
+def _made(job: ModelJob) -> tuple[Measured, tuple[str, ...]]:
+    """The model measured, or judged again where somebody repaired its outlines by hand; and warnings."""
+    from tapeplat.measuring import measure_model
+
     try:
-        result = read_result(job.folder)
+        earlier = read_result(job.folder)
     except InputMistakes:
-        return None, ()
-    if {photo.sha256 for photo in result.photos} <= {read.sha256 for read in job.reads}:
-        return result, ()
-    by_hand = [f'"{rule.text}"' for rule in result.rules if rule.by_hand]
-    if not by_hand:
-        return None, ()
-    return None, (f"the photos have changed, so what was set by hand is gone: {', '.join(by_hand)}; decide again",)
+        return measure_model(job.challenge, job.photos, team=job.team, structures=job.structures), ()
+    same = {photo.sha256 for photo in earlier.photos} <= {read.sha256 for read in job.reads}
+    if same and _repaired(earlier):
+        return _judged_again(job), (f"its outlines were repaired by hand and stay; {_ANEW}",)
+    made = measure_model(
+        job.challenge, job.photos, team=job.team, structures=job.structures, earlier=earlier if same else None
+    )
+    return made, () if same else _lost(earlier)
+
+
+def _repaired(result: Result) -> bool:
+    """Whether somebody changed outlines; of one that was taken away only a warning is left."""
+    changed = any(piece.repaired for zone in result.zones for piece in zone.pieces)
+    return changed or any(warning.endswith("was taken away by hand") for warning in result.warnings)
+
+
+def _judged_again(job: ModelJob) -> Measured:
+    from measure.challenge import read_challenge
+    from measure.structures import read_structures
+    from tapeplat.repairing import Request, repaired_model, result_version
+
+    challenge = read_challenge(job.challenge)
+    table = None if job.structures is None else read_structures(job.structures, challenge)
+    return repaired_model(job.folder, challenge, Request(result_version(job.folder), ()), table=table)
+
+
+def _lost(earlier: Result) -> tuple[str, ...]:
+    """A warning where the result that is replaced holds something that somebody did by hand."""
+    done = [f'"{rule.text}"' for rule in earlier.rules if rule.by_hand]
+    done += ["the repaired outlines"] if _repaired(earlier) else []
+    if not done:
+        return ()
+    return (f"the photos have changed, so what was done by hand is gone: {', '.join(done)}; look again",)
+
+
+def _kept(folder: Path) -> bytes:
+    """The corrected photo that stays in the folder."""
+    from tapeplat.measuring import CORRECTED_FILE
+
+    return (folder / CORRECTED_FILE).read_bytes()
 
 
 def _left_out(photos: Sequence[Path], warnings: Sequence[str]) -> tuple[Refusal, ...]:

@@ -20,10 +20,14 @@ from scenes.files import encoded
 from scenes.village import village
 
 from measure.by_hand import result_by_hand
+from measure.challenge import read_challenge
+from measure.repair import Reshape
 from measure.result import read_result, result_text
 from tapeplat.archive import Archive
 from tapeplat.classroom.table import class_table
 from tapeplat.cli import main
+from tapeplat.output import write_folder
+from tapeplat.repairing import Request, repaired_model, result_version
 from tapeplat.reports.class_page import ClassContent
 
 CHALLENGE = """title = "Quarry Lake Village"
@@ -123,10 +127,22 @@ def test_a_class_is_measured_once_and_again_only_where_something_changed(room: P
     assert "[1/" not in fewer.output
 
 
-def test_verdicts_by_hand_stay_when_the_rules_change_and_go_when_the_photo_does(room: Path, drawn: list[bytes]):
+def repair(challenge: Path, folder: Path, zone: str) -> None:
+    """What the outline editor does: move one corner by 5 mm."""
+    read = read_challenge(challenge)
+    result = read_result(folder)
+    outline = next(z for z in result.zones if z.name == zone).pieces[0].outline
+    moved = ((outline[0][0] - 0.2, outline[0][1]), *outline[1:])
+    places = tuple((x * 25.4, y * 25.4) for x, y in moved)
+    made = repaired_model(folder, read, Request(result_version(folder), (Reshape(zone, 1, places),)))
+    write_folder(folder, made.files)
+
+
+def test_what_was_done_by_hand_stays_when_the_rules_change_and_goes_when_the_photo_does(room: Path, drawn: list[bytes]):
     for name in ("4.jpg", "5.jpg"):
         (room / "photos" / name).unlink()
     assert run(room).exit_code == 0
+    repair(room / "challenge.toml", room / "out" / "team-blue-herons", "library")
     for team in ("team-3", "team-blue-herons"):
         file = room / "out" / team / "result.json"
         result = result_by_hand(read_result(file), BY_EYE, "met", "we walked it with a counter")
@@ -139,12 +155,14 @@ def test_verdicts_by_hand_stay_when_the_rules_change_and_go_when_the_photo_does(
     said = run(room)
     assert said.exit_code == 0
     assert "2 to measure" in said.output
-    assert "what was set by hand is gone" in " ".join(said.stderr.split())
+    assert "what was done by hand is gone" in " ".join(said.stderr.split())
     line = next(line for line in said.output.splitlines() if line.startswith("team Blue Herons"))
     assert line.split()[3:7] == ["+", "+", "x", "+h"]
     kept = {team: read_result(room / "out" / team) for team in ("team-3", "team-blue-herons")}
     assert [rule.by_hand is not None for rule in kept["team-blue-herons"].rules] == [False, False, False, True]
     assert not any(rule.by_hand for rule in kept["team-3"].rules)
+    assert kept["team-blue-herons"].zones[0].pieces[0].repaired is not None
+    assert "its outlines were repaired by hand and stay" in " ".join(said.stderr.split())
     assert kept["team-3"].numbers == "eighth"
 
 
