@@ -19,6 +19,8 @@ BINS = 6
 """Averaged edge points per side."""
 SAMPLES = 48
 """Profiles per side."""
+ROUGHLY, WELL = 0.25, 0.5
+"""Shares of a side's profiles that must show its edge, around rough corners and around fitted ones."""
 MIN_CONTRAST = 25.0
 """Grey levels between ink and paper below which an edge is not trusted."""
 DETECTION_PIXELS = 3.2e6
@@ -75,27 +77,27 @@ def detect(grey: NDArray[np.uint8]) -> list[tuple[int, FloatArray]]:
 def refine(grey: NDArray[np.uint8], tag: int, corners: FloatArray) -> TagSquare | None:
     """Fit straight lines to the four edges around rough corners; None where an edge is not seen well enough."""
     square = None
-    for _ in range(2):
-        square = _fit_square(grey, tag, corners)
+    # Around rough corners fewer profiles need show an edge than around fitted ones.
+    for least in (ROUGHLY, WELL):
+        square = _fit_square(grey, tag, corners, least)
         if square is None:
             return None
         corners = square.corners
     return square
 
 
-def _fit_square(grey: NDArray[np.uint8], tag: int, corners: FloatArray) -> TagSquare | None:
+def _fit_square(grey: NDArray[np.uint8], tag: int, corners: FloatArray, least: float) -> TagSquare | None:
     along = (np.arange(SAMPLES) + 0.5) / SAMPLES * 0.84 + 0.08
     starts, ends = corners, np.roll(corners, -1, axis=0)
     direction = (ends - starts) / np.linalg.norm(ends - starts, axis=1, keepdims=True)
     # Clockwise on paper may be either way round only if mirrored, which no photo is: ink lies to the right.
     normals = np.column_stack([direction[:, 1], -direction[:, 0]])
     base = starts[:, None] + along[None, :, None] * (ends - starts)[:, None]
-    cell = float(np.linalg.norm(ends - starts, axis=1).mean()) / TAG_CELLS
-    reach = float(np.clip(0.7 * cell, 3.0, 8.0))
+    reach = float(np.clip(0.7 * _cell(corners, normals), 3.0, 8.0))
     profiles = sample_profiles(grey, base.reshape(-1, 2), np.repeat(normals, SAMPLES, axis=0), reach)
     crossings = half_way(profiles, reach, plateau=0.3 * reach, min_contrast=MIN_CONTRAST)
     offset, found = crossings.offset.reshape(4, SAMPLES), crossings.found.reshape(4, SAMPLES)
-    if (found.sum(axis=1) < SAMPLES // 2).any():
+    if (found.sum(axis=1) < least * SAMPLES).any():
         return None
     sides = [_straight(along, offset[i], found[i]) for i in range(4)]
     binned = [_binned(along, offset[i], *sides[i]) for i in range(4)]
@@ -108,6 +110,13 @@ def _fit_square(grey: NDArray[np.uint8], tag: int, corners: FloatArray) -> TagSq
     bend = max(float(np.abs(b[0] - s[0][0] - s[0][1] * at).max()) for s, b in zip(sides, binned, strict=True))
     width = float(np.median(crossings.width[crossings.found]))
     return TagSquare(tag, fitted, points, at, normals, np.stack([b[1] for b in binned]), width, bend)
+
+
+def _cell(corners: FloatArray, normals: FloatArray) -> float:
+    """The least height of a cell across any side, px; seen aslant it is less than the side's own."""
+    away = np.einsum("ijk,ik->ij", corners[None] - corners[:, None], normals)
+    heights = np.sort(-away, axis=1)[:, 2:].mean(axis=1)
+    return float(heights.min()) / TAG_CELLS
 
 
 def _straight(
