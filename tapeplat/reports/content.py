@@ -48,7 +48,15 @@ class ZoneLine:
     @property
     def size(self) -> str:
         """`19.2 sq in, 7.5 % of the parcel, in 2 pieces`; a class that writes decimals reads `0.075 of the parcel`."""
-        share = [f"{self.share} of the parcel"] if self.share else []
+        return self._said(" of the parcel")
+
+    @property
+    def brief(self) -> str:
+        """`19.2 sq in, 7.5 %, in 2 pieces`, below a heading that says what the share is of."""
+        return self._said("")
+
+    def _said(self, of: str) -> str:
+        share = [f"{self.share}{of}"] if self.share else []
         pieces = [f"in {self.pieces} pieces"] if self.pieces > 1 else []
         return ", ".join([self.area, *share, *pieces])
 

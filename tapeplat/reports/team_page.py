@@ -21,6 +21,7 @@ _HEAD = 41.0
 """Where the picture begins, below the challenge's title, the team's name and the count of rules."""
 _ZONES = (52.0, 66.0)
 """Widths of the zones' column: the wider one where long names would take two lines each."""
+_MANY_ZONES = 7
 _GUTTER = 7.0
 _WORDS = 36.0
 """The least height of the box for the team's own words."""
@@ -143,13 +144,20 @@ def _rules(rules: Sequence[RuleLine], size: float, width: float) -> Flowable:
 
 def _zones(content: TeamContent, size: float, width: float) -> list[Flowable]:
     """A row each: the zone's name, its area, its share of the parcel."""
-    rows = [[_zone(zone, size)] for zone in content.zones]
-    return [para("Our zones", 1.15 * size, bold=True, after=0.6), _lined(rows, (width,), size)]
+    dense = len(content.zones) > _MANY_ZONES
+    rows = [[_zone(zone, size, dense=dense)] for zone in content.zones]
+    title = para("Our zones", 1.15 * size, bold=True, after=0.2)
+    if not rows:
+        return [title]
+    return [title, para("area, share of the parcel", 0.9 * size, after=0.6), _lined(rows, (width,), size)]
 
 
-def _zone(zone: ZoneLine, size: float) -> list[Flowable]:
+def _zone(zone: ZoneLine, size: float, *, dense: bool) -> list[Flowable]:
+    """Name and area in a line each, or in one where there are many zones."""
     name = f"{zone.name} (keep clear)" if zone.keep_clear else zone.name
-    return [para(name, size, bold=True, after=0), para(zone.size, 0.9 * size, after=0)]
+    if dense:
+        return [para(zone.brief, size, after=0, lead=f"{name}:")]
+    return [para(name, size, bold=True, after=0), para(zone.brief, 0.9 * size, after=0)]
 
 
 def _lined(rows: Sequence[Sequence[object]], widths: Sequence[float], size: float) -> Flowable:
