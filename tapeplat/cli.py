@@ -37,6 +37,9 @@ COMMANDS: Mapping[str, Entry] = {
     "rules": Entry(
         "tapeplat.rules_cli", "rules", "Show how the rules of CHALLENGE are understood, before a single photo is taken."
     ),
+    "solvable": Entry(
+        "tapeplat.solvable_cli", "solvable", "Say whether the rules can all be met, how tight they are, or which fight."
+    ),
     "measure": Entry("tapeplat.measure_cli", "measure", "Measure a model from one or more photos and check its rules."),
     "class": Entry("tapeplat.class_cli", "classroom", "Measure the photos of a whole class, found in a folder."),
     "report": Entry(

@@ -1,0 +1,152 @@
+"""Whether a problem can be solved: a layout that the checker passes, a proof that there is none, or neither in time."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass, replace
+from typing import Literal
+
+from measure.solvable.contradictions import contradicts_itself
+from measure.solvable.grid import Grid, grids
+from measure.solvable.layout import Layout, all_met, checked, plat_of
+from measure.solvable.loosest import loosest
+from measure.solvable.pieces import Settings
+from measure.solvable.problem import Problem
+from measure.solvable.search import Deadline, search
+from measure.solvable.shrink import shrunk
+
+Reach = Literal["any shapes", "rectangles and Ls", "grid", "one L", "rectangles"]
+"""How far a proof goes: for outlines of any shape; for all rectangles and Ls; for rectangles and Ls on the grid; for
+rectangles on it of which one may be an L; for rectangles on it."""
+Progress = Callable[[str], None]
+_QUICK = 1.5
+"""Seconds for one search among many."""
+_LONG = 10.0
+"""Seconds that the stronger proof may take when the weaker one is there."""
+_SHARES = (0.1, 0.1, 0.15)
+"""Of the time left, for each grid."""
+_NONE: frozenset[str] = frozenset()
+
+
+@dataclass(frozen=True)
+class Decision:
+    """A layout (found), or the reach of the proof that there is none, or neither; grid is the last one searched.
+
+    core: rules that were seen to be enough for the contradiction, a place to begin with.
+    """
+
+    layout: Layout | None = None
+    reach: Reach | None = None
+    grid: Grid | None = None
+    core: frozenset[int] = frozenset()
+
+    @property
+    def solvable(self) -> bool | None:
+        """None where it is not decided: a proof for rectangles alone leaves out Ls."""
+        if self.layout is not None:
+            return True
+        return None if self.reach in (None, "rectangles") else False
+
+
+def decide(problem: Problem, deadline: Deadline, progress: Progress = lambda _: None) -> Decision:
+    """Decide a problem before the deadline."""
+    if contradicts_itself(problem):
+        core = shrunk(problem.active, lambda numbers: contradicts_itself(problem.of(numbers)), deadline)
+        return Decision(reach="any shapes", core=core)
+    return _Search(problem, deadline, progress).decision()
+
+
+def passes(problem: Problem, layout: Layout) -> bool:
+    """Whether the checker of photos says `met` of every active rule.
+
+    The keep-clear zones' own rules may be `not measured`, as they are where a rule wants one of the zones away.
+    """
+    outcomes = checked(problem.challenge, plat_of(layout))
+    implied = outcomes[len(problem.rules) :]
+    return all_met(outcomes, (number - 1 for number in problem.active)) and all(
+        outcome.verdict in ("met", "not measured") for outcome in implied
+    )
+
+
+class _Search:
+    """Rectangles on finer and finer grids, then off the grid; then Ls, first on the rules that rectangles fail at."""
+
+    def __init__(self, problem: Problem, deadline: Deadline, progress: Progress) -> None:
+        self.problem, self.deadline, self.say = problem, deadline, progress
+        self.grids = grids(problem.challenge)
+
+    def decision(self) -> Decision:
+        found, impossible = self._on_grids(self.problem, _NONE)
+        layout = found or self._off_grid(_NONE)
+        if layout is not None:
+            return Decision(layout, grid=self.grids[-1])
+        core = self._core() if impossible else self.problem
+        if core is not self.problem:
+            decided = self._ells(core, impossible)
+            if decided.reach not in (None, "rectangles"):
+                return decided
+        return self._ells(self.problem, impossible)
+
+    def _ells(self, problem: Problem, no_rectangles: bool) -> Decision:
+        """For the whole problem a layout or a proof; for a core of it, whose layouts are none of the whole, a proof."""
+        every = frozenset(zone.name for zone in problem.zones if zone.kind == "zone")
+        layout, impossible = self._on_grids(problem, every)
+        if layout is None and not impossible and problem is self.problem:
+            layout = self._off_grid(every)
+        if layout is not None:
+            return Decision(layout if problem is self.problem else None, grid=self.grids[-1])
+        blank = Decision(grid=self.grids[-1], core=problem.active)
+        if impossible:
+            self.say("whether anything off the grid could do")
+            settings = Settings(self.grids[-1], ells=every, loose=True)
+            loose = search(problem, settings, min(_LONG, self.deadline.left / 3))
+            reach: Reach = "rectangles and Ls" if loose.layout is None and loose.proved else "grid"
+            return replace(blank, reach=reach)
+        if no_rectangles and self._no_single(problem, every):
+            return replace(blank, reach="one L", grid=self.grids[1])
+        return replace(blank, reach="rectangles" if no_rectangles else None)
+
+    def _no_single(self, problem: Problem, zones: frozenset[str]) -> bool:
+        """Whether no single zone as an L makes the others' rectangles possible, on the middle grid."""
+        for at, zone in enumerate(sorted(zones)):
+            self.say(f"{zone} as an L")
+            settings = Settings(self.grids[1], frozenset((zone,)))
+            found = search(problem, settings, self.deadline.left / (len(zones) - at))
+            if found.layout is not None or not found.proved:
+                return False
+        return True
+
+    def _on_grids(self, problem: Problem, ells: frozenset[str]) -> tuple[Layout | None, bool]:
+        """A layout; else whether the finest grid was proved to have none."""
+        proved = False
+        for grid, share in zip(self.grids, _SHARES, strict=True):
+            self.say(f"{'Ls' if ells else 'rectangles'} on a grid of {grid}")
+            found = search(problem, Settings(grid, ells), share * self.deadline.left)
+            if found.layout is not None and (problem.present is not None or passes(problem, found.layout)):
+                return found.layout, False
+            proved = found.layout is None and found.proved
+        return None, proved
+
+    def _off_grid(self, ells: frozenset[str]) -> Layout | None:
+        """A layout whose sides lie anywhere, made from one that nearly holds on a grid."""
+        for grid in self.grids[1:]:
+            near = search(self.problem, Settings(grid, ells, loose=True), self.deadline.left / 12)
+            if near.layout is not None:
+                moved = loosest(self.problem, near.layout)
+                if passes(self.problem, moved):
+                    return moved
+        return None
+
+    def _core(self) -> Problem:
+        """Rules that rectangles on the finest grid cannot keep, without the other zones; else the problem itself."""
+        self.say("which rules rectangles cannot keep together")
+        if not self._no_rectangles(self.problem.active):
+            return self.problem
+        return self.problem.of(shrunk(self.problem.active, self._no_rectangles, self.deadline)).alone()
+
+    def _no_rectangles(self, numbers: frozenset[int]) -> bool:
+        problem = self.problem.of(numbers).alone()
+        if contradicts_itself(problem):
+            return True
+        found = search(problem, Settings(self.grids[-1]), min(_QUICK, self.deadline.left))
+        return found.layout is None and found.proved

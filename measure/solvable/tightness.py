@@ -1,0 +1,158 @@
+"""How tight a challenge is: what its rules commit, and how much room each rule has in the loosest layout."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass, replace
+
+import numpy as np
+from scipy.optimize import linprog
+
+from measure.solvable.areas import area_rows
+from measure.solvable.decide import passes
+from measure.solvable.demands import Centre, Demand, Edge, Gap, Size
+from measure.solvable.grid import grids
+from measure.solvable.layout import Layout, Placed
+from measure.solvable.loosest import MOST, loosest
+from measure.solvable.pieces import Settings
+from measure.solvable.problem import Problem, Stated
+from measure.solvable.search import Deadline, search
+from measure.solvable.sides import sides_of
+from measure.solvable.slack import rows_of
+from measure.units import MM_PER, Unit
+
+_BINDING = 0.005
+"""A rule binds where its slack is this near to the least."""
+_PLENTY = 0.45
+"""From this least slack on no rule is said to bind."""
+_KEPT = 0.9
+"""Of the least slack: what moving corners to round places must leave."""
+_TRIES = 4
+_QUICK = 2.0
+_ROUND: dict[Unit, tuple[float, ...]] = {
+    "in": (0.5, 0.25, 0.125, 0.0625), "cm": (1, 0.5, 0.2, 0.1), "mm": (10, 5, 2, 1),
+}  # fmt: skip
+
+
+@dataclass(frozen=True)
+class Tightness:
+    """layout is the loosest found; committed the least share of the parcel that zones must cover, keep-clear included.
+
+    slacks holds (rule, slack) of every rule with a limit, the tightest first; least is the smallest, up to a half;
+    binding are the rules that have no more than the least, none where there is plenty.
+    """
+
+    layout: Layout
+    committed: float
+    slacks: tuple[tuple[int, float], ...]
+    least: float
+    binding: tuple[int, ...]
+
+    @property
+    def word(self) -> str:
+        """roomy from a quarter, fair from a tenth, tight from 3 %, else very tight."""
+        names = ((0.25, "roomy"), (0.10, "fair"), (0.03, "tight"))
+        return next((name for limit, name in names if self.least >= limit), "very tight")
+
+
+def tightness(problem: Problem, layout: Layout, deadline: Deadline) -> Tightness:
+    """How tight a solvable problem is, from one of its layouts."""
+    best = round_layout(problem, loosest_of_all(problem, layout, deadline))
+    slacks = slacks_of(problem, best)
+    least = min([MOST, *slacks.values()])
+    ranked = tuple(sorted(slacks.items(), key=lambda pair: pair[1]))
+    binding = tuple(number for number, slack in ranked if slack <= least + _BINDING and least < _PLENTY)
+    return Tightness(best, least_share(problem), ranked, least, tuple(sorted(binding)))
+
+
+def slacks_of(problem: Problem, layout: Layout) -> dict[int, float]:
+    """Every rule's smallest slack in a layout."""
+    sides = sides_of(problem, layout)
+    found: dict[int, float] = {}
+    for row in rows_of(problem, sides, sides.start):
+        if row.rule:
+            found[row.rule] = min(found.get(row.rule, np.inf), row.value.value)
+    return found
+
+
+def least_slack(problem: Problem, layout: Layout) -> float:
+    """The smallest of all slacks, at most MOST."""
+    return min([MOST, *slacks_of(problem, layout).values()])
+
+
+def loosest_of_all(problem: Problem, layout: Layout, deadline: Deadline) -> Layout:
+    """The loosest layout found: limits are tightened together until nothing keeps them, and every layout is loosened.
+
+    Halving the step each time; what is found on a grid is the start for sides that lie anywhere.
+    """
+    best = _kept(problem, loosest(problem, layout), layout)
+    reached = least_slack(problem, best)
+    low, high = max(0.0, reached), MOST
+    for _ in range(_TRIES):
+        if high - low < 0.01 or deadline.over:
+            break
+        wanted = (low + high) / 2
+        found = search(tightened(problem, wanted), Settings(grids(problem.challenge)[1]), min(_QUICK, deadline.left))
+        if found.layout is None:
+            high = wanted
+            continue
+        trial = _kept(problem, loosest(problem, found.layout), best)
+        low = max(wanted, least_slack(problem, trial))
+        best = max((best, trial), key=lambda one: least_slack(problem, one))
+    return best
+
+
+def _kept(problem: Problem, layout: Layout, otherwise: Layout) -> Layout:
+    return layout if passes(problem, layout) else otherwise
+
+
+def tightened(problem: Problem, slack: float) -> Problem:
+    """The problem with every limit moved so that keeping it leaves this slack to the stated one."""
+    rules = tuple(Stated(rule.number, rule.text, _tight(rule.demands, slack)) for rule in problem.rules)
+    return replace(problem, rules=rules)
+
+
+def _tight(demands: tuple[Demand, ...] | None, slack: float) -> tuple[Demand, ...] | None:
+    return None if demands is None else tuple(_tighter(demand, slack) for demand in demands)
+
+
+def _tighter(demand: Demand, slack: float) -> Demand:
+    if not isinstance(demand, Size | Gap | Edge | Centre) or (isinstance(demand, Gap) and demand.touching):
+        return demand
+    low, high = demand.low, demand.high
+    room = None if low is None or high is None else min(slack, 0.499) * (high - low)
+    return replace(
+        demand,
+        low=None if low is None else low + (slack * abs(low) if room is None else room),
+        high=None if high is None else high - (slack * abs(high) if room is None else room),
+    )
+
+
+def least_share(problem: Problem) -> float:
+    """The least share of the parcel that rules about sizes leave for all zones together."""
+    names = [zone.name for zone in problem.zones]
+    matrix, bounds, limits = area_rows(problem)
+    found = linprog(np.ones(len(names)), matrix, bounds, bounds=limits, method="highs")
+    return float(found.fun) if found.status == 0 else 0.0
+
+
+def round_layout(problem: Problem, layout: Layout) -> Layout:
+    """The layout with its corners on round places, as round as nearly all of its room allows; else as it is."""
+    aim = least_slack(problem, layout)
+    for trial in _rounded(layout, problem.challenge.unit):
+        if least_slack(problem, trial) >= min(aim - 0.002, _KEPT * aim) and passes(problem, trial):
+            return trial
+    return layout
+
+
+def _rounded(layout: Layout, unit: Unit) -> Iterator[Layout]:
+    for step in _ROUND[unit]:
+        size = step * MM_PER[unit]
+        pieces = tuple(Placed(piece.zone, tuple(_snapped(box, size) for box in piece.boxes)) for piece in layout.pieces)
+        if all(box[2] > box[0] and box[3] > box[1] for piece in pieces for box in piece.boxes):
+            yield replace(layout, pieces=pieces)
+
+
+def _snapped(box: tuple[float, float, float, float], size: float) -> tuple[float, float, float, float]:
+    x1, y1, x2, y2 = (round(side / size) * size for side in box)
+    return x1, y1, x2, y2
