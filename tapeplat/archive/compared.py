@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
 
 from measure.numbers import shown
 from measure.result import Value
@@ -12,6 +12,8 @@ from tapeplat.archive.entry import team_name
 from tapeplat.archive.pages import day
 from tapeplat.verify.html import Row, bullets, heading, page, para, table
 
+Line = tuple[str, str, str, str, str]
+"""Name, before, after, change and its trend, in words."""
 _FATES: tuple[tuple[Fate, str], ...] = (
     ("won", "Rules won"),
     ("lost", "Rules lost"),
@@ -19,6 +21,15 @@ _FATES: tuple[tuple[Fate, str], ...] = (
     ("new", "Rules that are new"),
     ("gone", "Rules that are gone"),
 )
+
+
+@dataclass(frozen=True)
+class Quantities:
+    """One table: areas or gaps; `of` says what its rows are about."""
+
+    title: str
+    of: str
+    rows: tuple[Line, ...]
 
 
 def comparison_text(found: Comparison) -> str:
@@ -29,16 +40,17 @@ def comparison_text(found: Comparison) -> str:
         lines += [f"{title.lower()}: {len(rules)}"] if fate in ("won", "lost") or rules else []
         lines += [f"  {rule.text}  ({_from_to(rule.before, rule.after)})" for rule in rules]
     lines.append(f"rules as before: {len(found.of_fate('as before'))}")
-    for title, unit, changes in _quantities(found):
-        moved = [change for change in changes if change.trend not in ("the same", "not measured")]
-        lines.append(f"{title.lower()} that changed: {len(moved)} of {len(changes)}")
-        lines += [f"  {'  '.join(filter(None, cells))}" for cells in _rows(moved, unit, found)]
+    for table_ in quantities(found):
+        moved = [row for row in table_.rows if row[-1] not in ("the same", "not measured")]
+        lines.append(f"{table_.title.lower()} that changed: {len(moved)} of {len(table_.rows)}")
+        lines += [f"  {'  '.join(filter(None, row))}" for row in moved]
     return "\n".join(lines)
 
 
 def comparison_page(found: Comparison) -> str:
     """A page with the two outlines over each other and everything that was compared."""
-    parts = [para(f"Photographed on {day(found.before.taken)} and {day(found.after.taken)}.")]
+    one, two = found.before, found.after
+    parts = [para(f"Attempt {one.attempt} is of {day(one.taken)}, attempt {two.attempt} of {day(two.taken)}.")]
     parts += [bullets(found.remarks)] if found.remarks else []
     if found.overlay:
         parts += [f'<div style="max-width: 46rem">{_fluid(found.overlay)}</div>']
@@ -47,10 +59,9 @@ def comparison_page(found: Comparison) -> str:
         if rules or fate in ("won", "lost"):
             parts.append(heading(f"{title}: {len(rules)}"))
             parts.append(bullets([f"{rule.text} ({_from_to(rule.before, rule.after)})" for rule in rules]))
-    for title, unit, changes in _quantities(found):
-        parts.append(heading(title))
-        rows = [Row(cells) for cells in _rows(changes, unit, found)]
-        parts.append(table(["Zone" if title == "Areas" else "Zones", "Before", "After", "Change", ""], rows))
+    for table_ in quantities(found):
+        parts.append(heading(table_.title))
+        parts.append(table([table_.of, "Before", "After", "Change", ""], [Row(row) for row in table_.rows]))
     foot = "A change is said to be one where it is larger than its uncertainty at 95 %."
     return page(_title(found), parts, foot)
 
@@ -62,15 +73,18 @@ def _title(found: Comparison) -> str:
     return f"{two.title}: {one.name}, and {two.name}"
 
 
-def _quantities(found: Comparison) -> Iterator[tuple[str, str, Sequence[Change]]]:
-    yield "Areas", f"sq {found.unit}", found.areas
-    yield "Gaps", found.unit, found.gaps
+def quantities(found: Comparison) -> tuple[Quantities, ...]:
+    """The tables of a comparison, those without rows left out."""
+    tables = (
+        Quantities("Areas", "Zone", tuple(_row(change, f"sq {found.unit}", found) for change in found.areas)),
+        Quantities("Gaps", "Between", tuple(_row(change, found.unit, found) for change in found.gaps)),
+    )
+    return tuple(table for table in tables if table.rows)
 
 
-def _rows(changes: Sequence[Change], unit: str, found: Comparison) -> Iterator[list[str]]:
-    for change in changes:
-        before, after = (_shown(value, unit, found) for value in (change.before, change.after))
-        yield [change.name, before, after, _difference(change.change, unit), change.trend]
+def _row(change: Change, unit: str, found: Comparison) -> Line:
+    before, after = (_shown(value, unit, found) for value in (change.before, change.after))
+    return change.name, before, after, _difference(change.change, unit), change.trend
 
 
 def _shown(value: Value | None, unit: str, found: Comparison) -> str:
@@ -84,8 +98,7 @@ def _difference(change: Value | None, unit: str) -> str:
     if change is None:
         return ""
     sign = "+" if change.value > 0 else "-" if change.value < 0 else ""
-    number = format_number(abs(change.value), change.u95)
-    return f"{sign}{number} {unit} ± {format_number(change.u95, change.u95)} {unit}"
+    return f"{sign}{format_number(abs(change.value), change.u95)} ± {format_number(change.u95, change.u95)} {unit}"
 
 
 def _from_to(before: str | None, after: str | None) -> str:

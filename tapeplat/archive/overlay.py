@@ -24,7 +24,7 @@ _STYLE = """
 def overlay_svg(before: Plat, after: Plat, names: tuple[str, str]) -> str:
     """The drawing as SVG, in mm of the parcel's frame; names are the two attempts'."""
     low, high = _bounds(before, after)
-    size = max(3.0, float(max(high - low)) / 50)
+    size = max(3.0, float(max(high - low)) / 36)
     foot = 3.4 * size
     left, top = low - _MARGIN
     width, height = high - low + 2 * _MARGIN
