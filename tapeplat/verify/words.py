@@ -36,7 +36,12 @@ def value_text(row: HandRow, value: float, u95: float = 0.0) -> str:
     """A value in the row's unit, rounded to its uncertainty; shares in per cent where the row is."""
     factor = 100.0 if row.percent else 1.0
     known = u95 * factor or abs(value * factor) * 1e-3
-    return f"{format_number(value * factor, known)} {_unit(row)}".rstrip()
+    return with_unit(row, format_number(value * factor, known))
+
+
+def with_unit(row: HandRow, number: str) -> str:
+    """A number with the row's unit."""
+    return f"{number} {_unit(row)}".rstrip()
 
 
 def with_uncertainty(row: HandRow, value: float, u95: float) -> str:

@@ -6,4 +6,8 @@ from flask import Blueprint
 
 blueprint = Blueprint("student", __name__, url_prefix="/class")
 
-from tapeplat.page.student import entering  # noqa: E402, F401  (adds its pages to the blueprint)
+# These add their pages to the blueprint.
+import tapeplat.page.student.entering  # noqa: E402
+import tapeplat.page.student.measuring  # noqa: E402
+import tapeplat.page.student.planning  # noqa: E402
+import tapeplat.page.student.results  # noqa: E402, F401
