@@ -50,10 +50,10 @@ def choose_team() -> str | Response | tuple[str, int]:
     found, number = student(), request.form.get("team", type=int)
     if found is None:
         return redirect(url_for("student.code"))
-    if found.team is not None:
-        return redirect(url_for("student.home" if found.team == number else "student.team"))
     if number is None or not 1 <= number <= room().classes.of(found.challenge).teams:
         raise PageError(400, "There is no such team", "No team has that number.", "Choose one of the list.")
+    if found.team is not None:
+        return redirect(url_for("student.home" if found.team == number else "student.team"))
     return _join(found, number, request.form.get("word", ""))
 
 

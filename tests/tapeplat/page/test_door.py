@@ -132,7 +132,7 @@ def test_an_unexpected_failure_is_told_without_its_inside(app: Flask, nobody: Br
 
 
 def test_a_class_code_leads_to_a_team_and_a_new_code_ends_that(student: Browser, house: Room) -> None:
-    assert "team 3" in student.text("/class/home")
+    assert "Team 3" in student.text("/class/home")
     house.classes.new_code("gull-point-harbour")
     assert student.get("/class/home").location == "/class/code"
 
