@@ -61,7 +61,7 @@ def comparison_page(found: Comparison) -> str:
             parts.append(bullets([f"{rule.text} ({_from_to(rule.before, rule.after)})" for rule in rules]))
     for table_ in quantities(found):
         parts.append(heading(table_.title))
-        parts.append(table([table_.of, "Before", "After", "Change", ""], [Row(row) for row in table_.rows]))
+        parts.append(table([table_.of, "Before", "After", "Change", "Trend"], [Row(row) for row in table_.rows]))
     foot = "A change is said to be one where it is larger than its uncertainty at 95 %."
     return page(_title(found), parts, foot)
 

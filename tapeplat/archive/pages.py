@@ -137,7 +137,7 @@ def _tables(content: TeamContent) -> Iterator[str]:
     rules = [Row([str(r.number), Cell(r.word, "mark"), r.text, r.detail]) for r in content.rules]
     zones = [Row([z.name, Cell(z.area, "number"), Cell(z.share, "number"), str(z.pieces)]) for z in content.zones]
     yield heading("Rules")
-    yield table(["", "Verdict", "Rule", "Measured"], rows=rules)
+    yield table(["No.", "Verdict", "Rule", "Measured"], rules)
     yield heading("Areas")
     yield table(["Zone", "Area", "Share of the parcel", "Pieces"], zones)
     if content.result.warnings:
