@@ -150,4 +150,5 @@ def _say_plan(plan: Plan, *, quiet: bool) -> None:
         for note in plan.notes:
             click.echo(wrapped(f"note: {note}"))
         known = f", {plan.total - len(plan.jobs)} unchanged" if len(plan.jobs) < plan.total else ""
-        click.echo(f"{plan.title}: {plan.total} models, {len(plan.jobs)} to measure{known}")
+        models = "1 model" if plan.total == 1 else f"{plan.total} models"
+        click.echo(f"{plan.title}: {models}, {len(plan.jobs)} to measure{known}")

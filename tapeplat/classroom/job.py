@@ -63,6 +63,9 @@ def measure_job(job: ModelJob) -> ModelAnswer:
     except PhotoRefused as refusal:
         told = Refusal(tuple(path.name for path in job.photos), refusal.reason, refusal.advice)
         return ModelAnswer(False, (told,), seconds=time.perf_counter() - start)
+    except UnicodeError:
+        problem = "the photo's name has letters that cannot be written down; rename the file"
+        return ModelAnswer(False, problem=problem, seconds=time.perf_counter() - start)
     except (InputMistakes, FolderNotWritable) as error:
         return ModelAnswer(False, problem=str(error), seconds=time.perf_counter() - start)
 

@@ -38,7 +38,7 @@ def class_files(content: ClassContent, paper: str) -> dict[str, bytes]:
 
 def _refused(model: ModelRecord, out: Path) -> Iterator[Unmeasured]:
     for refusal in model.refusals:
-        advice = refusal.advice if refusal.reason else f"{refusal.advice}; run the command again"
+        advice = refusal.advice
         if model.state != "measured" and (out / model.folder / "result.json").is_file():
             advice += f" (what is in {model.folder} is of an earlier photo)"
         yield Unmeasured(model.team, refusal.files, refusal.reason, advice)

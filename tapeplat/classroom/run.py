@@ -13,7 +13,9 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from measure.challenge import read_challenge
-from measure.structures import read_structures
+from measure.errors import InputMistakes, Mistake
+from measure.structures import StructuresFile, read_structures, team_key
+from tapeplat.archive.entry import team_name
 from tapeplat.archive.names import team_folder
 from tapeplat.classroom.folder import photos_in
 from tapeplat.classroom.grouping import Group, grouped, nameless
@@ -92,6 +94,9 @@ def plan_class(task: ClassTask, workers: int) -> Plan:
     challenge = read_challenge(task.challenge)
     table = None if task.structures is None else read_structures(task.structures, challenge)
     found = photos_in(task.photos, without=task.out)
+    if not found.photos:
+        do = "copy the photos into it, named by team (team-3.jpg) or in subfolders with the teams' names"
+        raise InputMistakes([Mistake(str(task.photos), "there is no photo in it", do)])
     unnamed = nameless(found.photos)
     grouping = grouped(found.photos, _labels(unnamed, workers) if unnamed else {})
     basis, before = basis_of(task.challenge, task.structures), read_record(task.out)
@@ -100,7 +105,7 @@ def plan_class(task: ClassTask, workers: int) -> Plan:
     kept = before.only((job.folder.name for job in jobs if job not in todo), challenge.title)
     here = {job.folder.name for job in jobs}
     gone = [_gone(model, task.out) for model in before.models if model.folder not in here]
-    said = (*challenge.warnings, *(table.warnings if table else ()), *grouping.warnings, *_twice(jobs))
+    said = (*challenge.warnings, *_about_table(table, grouping.groups), *grouping.warnings, *_twice(jobs))
     photos = {job.folder.name: job.photos for job in jobs}
     return Plan(challenge.title, todo, kept, photos, said, (*found.notes, *gone))
 
@@ -153,7 +158,7 @@ def _answer(future: Future[ModelAnswer]) -> ModelAnswer:
     try:
         return future.result()
     except WorkerFailed as failure:
-        return ModelAnswer(False, problem=str(failure))
+        return ModelAnswer(False, problem=f"{failure}; run the command again")
 
 
 def _job(task: ClassTask, group: Group, basis: Basis) -> ModelJob:
@@ -167,6 +172,17 @@ def _known(model: ModelRecord | None, job: ModelJob, out: Path) -> bool:
     if model is None or model.key != job.key or model.state == "failed":
         return False
     return model.state == "refused" or (out / model.folder / "result.json").is_file()
+
+
+def _about_table(table: StructuresFile | None, groups: Sequence[Group]) -> Iterator[str]:
+    """The warnings of the structures' table, and one about teams in it that have no photo: likely a name misspelt."""
+    if table is None:
+        return
+    yield from table.warnings
+    here = {team_key(group.team) for group in groups}
+    without = [team for team in table.teams if team_key(team) not in here]
+    if without:
+        yield f"{table.name} has structures of {', '.join(map(team_name, without))}, and there is no photo of them"
 
 
 def _gone(model: ModelRecord, out: Path) -> str:

@@ -24,6 +24,7 @@ from measure.challenge import read_challenge
 from measure.repair import Reshape
 from measure.result import read_result, result_text
 from tapeplat.archive import Archive
+from tapeplat.classroom.run import ClassTask, plan_class
 from tapeplat.classroom.table import class_table
 from tapeplat.cli import main
 from tapeplat.output import write_folder
@@ -171,6 +172,26 @@ def test_wrong_files_are_one_message_and_exit_2(room: Path):
     said = run(room)
     assert said.exit_code == 2
     assert "Traceback" not in said.output
+    assert not (room / "out").exists()
+
+
+def test_a_folder_without_photos_is_exit_2_and_says_what_to_do(room: Path):
+    for path in [*(room / "photos").rglob("*.jpg")]:
+        path.unlink()
+    said = run(room)
+    assert said.exit_code == 2
+    assert "there is no photo in it; copy the photos into it" in said.stderr
+
+
+def test_the_structures_table_is_looked_over_before_anything_is_measured(room: Path):
+    head = "team,zone,solid,length,width,height,diameter,unit,count,division\n"
+    (room / "s.csv").write_text(head + "3,library,box,2,2,3,,cm,1,0.1\nOtters,library,cube,2,,,,cm,1,0.1\n", "utf-8")
+    task = ClassTask(room / "challenge.toml", room / "photos", room / "out", room / "s.csv")
+    assert "s.csv has structures of team Otters, and there is no photo of them" in plan_class(task, 1).warnings
+    (room / "s.csv").write_text(head + "3,libary,box,2,2,3,,cm,1,0.1\n", "utf-8")
+    said = run(room, "--structures", room / "s.csv")
+    assert said.exit_code == 2
+    assert "libary" in said.stderr
     assert not (room / "out").exists()
 
 
