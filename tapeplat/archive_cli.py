@@ -47,7 +47,7 @@ _IDS = click.argument("names", metavar="ATTEMPT...", nargs=-1, required=True)
 
 @click.group()
 def archive() -> None:
-    """What is filed: list, compare, hand on, check and remove attempts.
+    """List, compare, hand on, check and remove what is filed.
 
     ATTEMPT is an attempt's id as `list` shows it, or the end of it: quarry-lake-village.team-3.2 or team-3.2.
     """

@@ -47,7 +47,8 @@ class Row:
 def page(title: str, parts: Sequence[str], foot: str = "") -> str:
     """A whole page of parts that are HTML already; title and foot are text."""
     head = f'<meta charset="utf-8"><meta name="viewport" content="width=device-width"><title>{escape(title)}</title>'
-    body = "\n".join(["<main>", heading(title, 1), *parts, "</main>", f"<footer>{escape(foot)}</footer>" if foot else ""])
+    below = [f"<footer>{escape(foot)}</footer>"] if foot else []
+    body = "\n".join(["<main>", heading(title, 1), *parts, "</main>", *below])
     start = f'<!doctype html>\n<html lang="en">\n<head>{head}\n<style>{_STYLE}</style></head>'
     return f"{start}\n<body>\n{body}\n</body></html>\n"
 
