@@ -44,4 +44,5 @@ def take_in(slug: str, team: str, origin: str) -> int:
 
 
 def _looked(file: FileStorage) -> Looked:
-    return looked_at(file.stream.read(MOST_BYTES + 1), file.filename or "")
+    with file.stream:
+        return looked_at(file.stream.read(MOST_BYTES + 1), file.filename or "")

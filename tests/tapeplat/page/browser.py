@@ -50,9 +50,15 @@ class Browser:
         return answer.text
 
     def post(self, path: str, data: dict[str, Any] | None = None, **more: Any) -> TestResponse:
-        return self.client.post(path, data={"csrf": self.token(), **(data or {})}, **more)
+        return sent(self.client.post(path, data={"csrf": self.token(), **(data or {})}, **more))
 
     def token(self) -> str:
         found = re.search(r'name="csrf" content="([^"]+)"', self.client.get("/class/code").text)
         assert found is not None
         return found[1]
+
+
+def sent(answer: TestResponse) -> TestResponse:
+    """The answer; what the test client wrote to a temporary file to send it is closed."""
+    answer.request.environ["wsgi.input"].close()
+    return answer
