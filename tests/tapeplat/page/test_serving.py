@@ -1,0 +1,127 @@
+"""`tapeplat serve` as a program: what it says, who can reach it, and that a kill loses nothing."""
+
+from __future__ import annotations
+
+import re
+import signal
+import socket
+import subprocess
+import sys
+import time
+from collections.abc import Iterator
+from contextlib import contextmanager
+from http.cookiejar import CookieJar
+from pathlib import Path
+from urllib.error import HTTPError
+from urllib.request import HTTPCookieProcessor, OpenerDirector, Request, build_opener
+
+import pytest
+from click.testing import CliRunner
+
+from tapeplat.cli import main
+from tapeplat.page.serving import settings_for
+
+SAMPLES = Path(__file__).parents[3] / "sample_images"
+
+
+def free_port() -> int:
+    with socket.socket() as probe:
+        probe.bind(("127.0.0.1", 0))
+        return int(probe.getsockname()[1])
+
+
+@contextmanager
+def running(data: Path, port: int, *more: str) -> Iterator[tuple[subprocess.Popen[str], str]]:
+    """The program, and what it said until it was ready."""
+    command = [sys.executable, "-c", "from tapeplat.cli import main; main()", "serve", "--no-browser", *more]
+    command += ["--port", str(port), "--data", str(data), "--archive", str(data / "archive")]
+    with subprocess.Popen(command, stdout=subprocess.PIPE, text=True, stdin=subprocess.DEVNULL) as program:
+        assert program.stdout is not None
+        said = ""
+        try:
+            while "Stop with Ctrl-C" not in said:
+                line = program.stdout.readline()
+                assert line, f"it ended: {said}"
+                said += line
+            until_open(port)
+            yield program, said
+        finally:
+            program.kill()
+
+
+def until_open(port: int) -> None:
+    for _ in range(200):
+        with socket.socket() as probe:
+            if probe.connect_ex(("127.0.0.1", port)) == 0:
+                return
+        time.sleep(0.05)
+    raise AssertionError("nobody listens")
+
+
+def signed_in(said: str) -> OpenerDirector:
+    browser = build_opener(HTTPCookieProcessor(CookieJar()))
+    start = re.search(r"http://127\.0\.0\.1:\d+/start/\S+", said)
+    assert start is not None
+    assert browser.open(start[0], timeout=20).status == 200
+    return browser
+
+
+def send_photo(browser: OpenerDirector, address: str, team: int) -> None:
+    page = browser.open(address, timeout=20).read().decode()
+    token = re.search(r'name="csrf" content="([^"]+)"', page)
+    assert token is not None
+    parts = [b'--x\r\nContent-Disposition: form-data; name="team"\r\n\r\n%d\r\n' % team]
+    parts += [b'--x\r\nContent-Disposition: form-data; name="photos"; filename="a.jpg"\r\n\r\n']
+    body = b"".join([*parts, (SAMPLES / "quarry-lake-1.jpg").read_bytes(), b"\r\n--x--\r\n"])
+    headers = {"Content-Type": "multipart/form-data; boundary=x", "X-CSRF": token[1]}
+    assert browser.open(Request(address, body, headers), timeout=30).status == 200
+
+
+def test_a_killed_program_goes_on_where_it_was(tmp_path: Path) -> None:
+    folder = tmp_path / "data" / "challenges"
+    folder.mkdir(parents=True)
+    (folder / "lake.toml").write_bytes((SAMPLES / "quarry-lake-1.toml").read_bytes())
+    port = free_port()
+    photos = f"http://127.0.0.1:{port}/teacher/challenge/lake/photos"
+    with running(tmp_path / "data", port) as (program, said):
+        assert "Only this computer can open it" in said
+        browser = signed_in(said)
+        for team in (1, 2, 3):
+            send_photo(browser, photos, team)
+        program.send_signal(getattr(signal, "SIGKILL", signal.SIGTERM))
+        program.wait(10)
+    with running(tmp_path / "data", port) as (_, said):
+        for _ in range(300):
+            page = browser.open(photos, timeout=20).read().decode()  # the session outlives the program, too
+            if page.count("See the result") == 3:
+                break
+            time.sleep(0.1)
+        assert page.count("See the result") == 3
+    assert len(list((tmp_path / "data" / "archive").glob("*/*/*/result.json"))) == 3
+
+
+def test_shared_it_says_who_can_reach_it_and_shows_a_made_passphrase_once(tmp_path: Path) -> None:
+    port = free_port()
+    with running(tmp_path / "data", port, "--share") as (_, said):
+        passphrase = re.search(r"shown this once .*: (\w+ \w+ \w+ \w+)", said)
+        assert passphrase is not None
+        assert "not encrypted" in said or "in no network" in said
+        with pytest.raises(HTTPError, match="421"):
+            build_opener().open(Request(f"http://127.0.0.1:{port}/", headers={"Host": "evil.example"}), timeout=20)
+
+
+def test_only_this_machine_is_known_until_it_is_shared(tmp_path: Path) -> None:
+    alone = settings_for(port=1, share=False, data=tmp_path, archive=None)
+    assert alone.address == ""
+    assert set(alone.hosts) == {"127.0.0.1", "localhost", "[::1]"}
+
+
+def test_a_port_that_is_taken_is_told(tmp_path: Path) -> None:
+    with socket.socket() as taken:
+        taken.bind(("127.0.0.1", 0))
+        taken.listen()
+        port = str(taken.getsockname()[1])
+        said = CliRunner().invoke(main, ["serve", "--port", port, "--data", str(tmp_path), "--no-browser"])
+    assert said.exit_code == 2
+    assert f"port {port} cannot be used" in said.output
+    assert "--port" in said.output

@@ -1,0 +1,272 @@
+"""The teacher's story in a real browser: a challenge made, photos sent from a phone, models judged, repaired, compared.
+
+Every page is checked by axe-core (WCAG 2.2 AA) in light and dark, at a phone's and a laptop's width, and may neither
+say anything in the browser's console nor be wider than the screen.
+"""
+
+from __future__ import annotations
+
+import io
+import shutil
+import threading
+from collections.abc import Iterator
+from contextlib import contextmanager
+from dataclasses import dataclass, field
+from pathlib import Path
+from typing import Any
+
+import pytest
+from PIL import Image
+from werkzeug.serving import make_server
+
+from tapeplat.page.app import create_app
+from tapeplat.page.room import Room
+from tapeplat.page.settings import Settings
+
+playwright = pytest.importorskip("playwright.sync_api", reason="playwright is not installed")
+axe = pytest.importorskip("axe_playwright_python.sync_playwright", reason="axe-playwright-python is not installed")
+CHROMIUM = shutil.which("chromium")
+pytestmark = pytest.mark.skipif(CHROMIUM is None, reason="there is no Chromium (Debian: apt install chromium)")
+SAMPLES = Path(__file__).parents[3] / "sample_images"
+OPTIONS = (
+    "--no-sandbox", "--disable-gpu", "--disable-quic", "--no-first-run", "--disable-background-networking",
+    "--disable-component-update", "--disable-sync",
+)  # fmt: skip
+SIZES = {
+    "laptop": {"viewport": {"width": 1366, "height": 768}},
+    "phone": {"viewport": {"width": 390, "height": 844}, "has_touch": True, "is_mobile": True},
+}
+WCAG = {"runOnly": {"type": "tag", "values": ["wcag2a", "wcag2aa", "wcag21a", "wcag21aa", "wcag22aa", "best-practice"]}}
+ZONES = ("orchard", "waterworks", "turbines", "landing", "greenhouse")
+RULES = (
+    "there are exactly 2 pieces of orchard",
+    "landing covers at most 1/8 of the parcel",
+    "greenhouse is at least 1 in from waterworks",
+    "by eye: every street can be walked from end to end",
+)
+
+
+@dataclass
+class World:
+    """A running page, a browser, and everything that the browser complained about."""
+
+    base: str
+    house: Room
+    chromium: Any
+    said: list[str] = field(default_factory=list)
+    state: Any = None
+
+    @contextmanager
+    def page(self, size: str = "laptop", *, teacher: bool = True, **more: Any) -> Iterator[Any]:
+        known = {"storage_state": self.state} if teacher and self.state else {}
+        context = self.chromium.new_context(**SIZES[size], **known, **more)
+        page = context.new_page()
+        page.on("console", lambda message: self.said.append(f"{page.url}: {message.type} {message.text}"))
+        page.on("pageerror", lambda error: self.said.append(f"{page.url}: {error}"))
+        page.on("request", lambda request: self._foreign(request.url))
+        yield page
+        context.close()
+
+    def _foreign(self, address: str) -> None:
+        if not address.startswith((self.base, "blob:", "data:")):
+            self.said.append(f"asked {address}")
+
+
+@pytest.fixture(scope="module")
+def world(tmp_path_factory: pytest.TempPathFactory) -> Iterator[World]:
+    folder = tmp_path_factory.mktemp("story")
+    server = make_server("127.0.0.1", 0, lambda environ, start: app(environ, start), threaded=True)
+    base = f"http://127.0.0.1:{server.server_port}"
+    app = create_app(Settings(folder / "data", folder / "archive", server.server_port, address=base))
+    house = app.extensions["tapeplat"]
+    serving = threading.Thread(target=server.serve_forever, daemon=True)
+    serving.start()
+    house.queue.start(1)
+    with playwright.sync_playwright() as driver:
+        browser = driver.chromium.launch(executable_path=CHROMIUM, args=OPTIONS)
+        made = World(base, house, browser)
+        with made.page() as page:
+            page.goto(f"{base}/start/{house.start_key.key}")
+            made.state = page.context.storage_state()
+        yield made
+        browser.close()
+    server.shutdown()
+    serving.join()
+    server.server_close()
+    house.close()
+
+
+@pytest.fixture(autouse=True)
+def _quiet(world: World) -> Iterator[None]:
+    world.said.clear()
+    yield
+    assert world.said == []
+
+
+def photo_again() -> bytes:
+    """The sample photo as another photo: the same picture, coded anew."""
+    out = io.BytesIO()
+    with Image.open(SAMPLES / "quarry-lake-1.jpg") as image:
+        image.save(out, "JPEG", quality=95, exif=image.getexif())
+    return out.getvalue()
+
+
+def make_challenge(page: Any) -> None:
+    """Make the lake's challenge as a teacher does, with one slip on the way."""
+    page.get_by_role("link", name="Make", exact=False).first.click()
+    page.get_by_label("Name of the challenge").fill("Quarry Lake Village")
+    page.get_by_label("Width", exact=True).first.fill("12")
+    page.get_by_label("Depth", exact=True).first.fill("12")
+    while page.get_by_label("Zone", exact=True).count() < len(ZONES):
+        page.get_by_role("button", name="Add a zone").click()
+    for at, zone in enumerate(ZONES):
+        page.get_by_label("Zone", exact=True).nth(at).fill(zone)
+    page.get_by_label("Rule", exact=True).first.fill("there are exactly 2 pieces of orchrd")
+    playwright.expect(page.locator("#rules .wrong")).to_contain_text("orchard")
+    playwright.expect(page.locator("#rules .caret")).to_contain_text("^^^^^^")
+    page.get_by_label("Rule", exact=True).first.fill(RULES[0])
+    for rule in RULES[1:]:
+        page.keyboard.press("Enter")
+        page.keyboard.type(rule)
+    playwright.expect(page.locator("#together")).to_contain_text("Everything here can be read.")
+    playwright.expect(page.locator("#rules .reads")).to_have_count(len(RULES))
+    page.get_by_role("button", name="Save", exact=True).last.click()
+    playwright.expect(page.get_by_role("heading", name="Rules and zones")).to_be_visible()
+
+
+def send_from_phone(world: World, address: str) -> None:
+    with world.page("phone", teacher=False) as phone:
+        phone.goto(address)
+        phone.get_by_role("button", name="Use this phone").click()
+        phone.get_by_label("Team").select_option("1")
+        phone.set_input_files("#files", SAMPLES / "quarry-lake-1.jpg")
+        playwright.expect(phone.locator("#chosen")).to_contain_text("quarry-lake-1.jpg")
+        phone.get_by_role("button", name="Send and measure").click()
+        playwright.expect(phone.get_by_text("Team 1:")).to_be_visible()
+
+
+def drag_first_corner(page: Any) -> None:
+    """Choose an outline, and move its first corner outwards by the keyboard."""
+    page.get_by_label("Outline", exact=True).select_option(label="landing")
+    page.get_by_role("button", name="Corner 1 of landing, ").focus()
+    for _ in range(3):
+        page.keyboard.press("Shift+ArrowLeft")
+    page.get_by_role("button", name="Save and measure again").first.click()
+    playwright.expect(page.locator("[data-part=status]")).to_contain_text("Saved.")
+
+
+def test_the_whole_story(world: World) -> None:
+    with world.page() as page:
+        page.goto(world.base)
+        make_challenge(page)
+        page.get_by_role("link", name="Photos", exact=True).click()
+        photos = page.url
+        page.get_by_role("button", name="Show the code").click()
+        assert page.locator("svg.qr").is_visible()
+        send_from_phone(world, page.locator("code").inner_text())
+        page.goto(photos)
+        page.get_by_role("link", name="See the result").click(timeout=30_000)
+        playwright.expect(page.get_by_role("heading", name="Team 1, attempt 1")).to_be_visible()
+
+        picture = page.locator("zoom-picture svg")
+        whole = picture.get_attribute("viewBox")
+        page.get_by_role("button", name="Enlarge the picture").click()
+        assert picture.get_attribute("viewBox") != whole
+        eye = page.locator("#rule-4")
+        eye.get_by_label("What you saw").fill("walked all of them")
+        eye.get_by_role("button", name="It is met").click()
+        playwright.expect(page.locator("#rule-4 .said").last).to_contain_text("met by hand")
+        drag_first_corner(page)
+        playwright.expect(page.get_by_text("the outline of landing was changed by hand")).to_be_visible()
+        playwright.expect(page.locator("#rule-4 .said").last).to_contain_text("met by hand")
+        playwright.expect(page.locator("zoom-picture svg")).to_be_visible()
+
+        page.goto(photos)
+        page.get_by_label("Team").select_option("1")
+        page.set_input_files("#files", {"name": "b.jpg", "mimeType": "image/jpeg", "buffer": photo_again()})
+        page.get_by_role("button", name="Send and measure").click()
+        playwright.expect(page.get_by_role("link", name="See the result")).to_have_count(2, timeout=30_000)
+        page.get_by_role("link", name="See the result").first.click()
+        page.get_by_role("link", name="Compare with attempt 1").click()
+        playwright.expect(page.get_by_role("heading", name="Team 1, attempt 1 and team 1, attempt 2")).to_be_visible()
+        assert page.locator("img.picture").evaluate("image => image.naturalWidth") > 0
+
+        page.goto(photos.replace("/photos", "/results"))
+        playwright.expect(page.get_by_role("link", name="Team 1")).to_be_visible()
+        page.get_by_role("link", name="Students", exact=True).click()
+        page.get_by_label("See their model's verdicts").check()
+        page.get_by_role("button", name="Keep").first.click()
+        assert page.get_by_label("See their model's verdicts").is_checked()
+    assert "verdicts" in world.house.classes.of("quarry-lake-village").opened
+    assert len(world.house.archive.entries()) == 2
+    assert world.house.archive.verify() == ()
+
+
+def pages_of(world: World) -> list[str]:
+    """Every address of the teacher's pages."""
+    first, second = (entry.id for entry in world.house.archive.entries())
+    of_challenge = ("", "/edit", "/text", "/sheets", "/photos", "/results", "/students", "/students/code")
+    return [
+        "/teacher/", "/teacher/new", *(f"/teacher/challenge/quarry-lake-village{page}" for page in of_challenge),
+        f"/teacher/model/{first}", f"/teacher/archive/compare?before={first}&after={second}", "/teacher/archive",
+        "/teacher/settings",
+    ]  # fmt: skip
+
+
+@pytest.mark.parametrize(("size", "scheme"), [("laptop", "dark"), ("phone", "light")])
+def test_no_page_keeps_anybody_out(world: World, size: str, scheme: str) -> None:
+    if not world.house.archive.entries():
+        pytest.skip("the story did not get far enough")
+    found = []
+    with world.page(size, color_scheme=scheme, reduced_motion="reduce") as page:
+        for path in pages_of(world):
+            page.goto(world.base + path)
+            found += _violations(page, path)
+    with world.page(size, teacher=False, color_scheme=scheme) as page:
+        page.goto(world.base + "/sign-in")
+        found += _violations(page, "/sign-in")
+        page.goto(f"{world.base}/phone/key/{world.house.upload_keys.make('quarry-lake-village')}")
+        found += _violations(page, "phone's first page")
+        page.get_by_role("button", name="Use this phone").click()
+        found += _violations(page, "phone's photos")
+    assert found == []
+
+
+def _violations(page: Any, path: str) -> list[str]:
+    page.evaluate("document.querySelectorAll('details').forEach(part => { part.open = true; })")
+    found = axe.Axe().run(page, options=WCAG).response["violations"]
+    said = [f"{path}: {item['id']}: {node['html'][:150]}" for item in found for node in item["nodes"]]
+    wide = page.evaluate("document.documentElement.scrollWidth - document.documentElement.clientWidth")
+    return [*said, *([f"{path}: {wide} px wider than the screen"] if wide > 0 else [])]
+
+
+def test_without_a_script_the_same_is_done_by_plain_forms(world: World) -> None:
+    with world.page(java_script_enabled=False) as page:
+        page.goto(f"{world.base}/teacher/new")
+        page.get_by_label("Name of the challenge").fill("Plain Forms")
+        page.get_by_label("Width", exact=True).first.fill("12")
+        page.get_by_label("Depth", exact=True).first.fill("12")
+        page.get_by_label("Zone", exact=True).first.fill("orchard")
+        page.get_by_label("Rule", exact=True).first.fill("there is an orchrd")
+        page.get_by_role("button", name="See how it is understood").click()
+        assert "orchard" in page.locator("#rules .wrong").inner_text()
+        page.get_by_label("Rule", exact=True).first.fill("there is an orchard")
+        page.get_by_role("button", name="Add a rule").click()
+        assert "Read as" in page.locator("#rules .reads").inner_text()
+        page.get_by_role("button", name="Save", exact=True).last.click()
+        assert page.get_by_role("heading", name="Rules and zones").is_visible()
+        page.get_by_role("link", name="Photos", exact=True).click()
+        assert page.get_by_role("button", name="Send and measure").is_enabled()
+
+
+def test_everything_is_reached_by_the_keyboard(world: World) -> None:
+    with world.page() as page:
+        page.goto(f"{world.base}/teacher/")
+        page.keyboard.press("Tab")
+        assert page.evaluate("document.activeElement.className") == "skip"
+        page.keyboard.press("Enter")
+        assert page.evaluate("document.activeElement.id") == "content"
+        page.keyboard.press("Tab")
+        assert page.evaluate("document.activeElement.textContent") == "Make a challenge"
+        outline = page.evaluate("getComputedStyle(document.activeElement).outlineWidth")
+        assert outline == "3px"
