@@ -38,6 +38,8 @@ def headline(answer: Answer) -> str:
     decision = answer.decision
     if decision.solvable:
         return f"solvable (found in {_seconds(answer.seconds)})"
+    if decision.solvable is False and decision.reach != "any shapes":
+        return f"not solvable with rectangles and L-shapes (proved in {_seconds(answer.seconds)})"
     if decision.solvable is False:
         return f"not solvable (proved in {_seconds(answer.seconds)})"
     return f"not decided in {_seconds(answer.seconds)}"

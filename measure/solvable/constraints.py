@@ -73,7 +73,8 @@ class Constrained:
 
     def _interval(self, start: Expression, end: Expression) -> cp_model.IntervalVar:
         board = self.board
-        length = board.variable(0, self.settings.grid.parts * max(board.columns, board.rows))
+        most = self.settings.grid.parts * max(board.columns, board.rows) + 2 * abs(self.settings.give)
+        length = board.variable(0, most)
         give = self.settings.give
         return self.model.new_interval_var(start + give, length, end - give, "")
 
@@ -116,7 +117,8 @@ class Constrained:
 
     def _enclosed(self, demand: Size) -> None:
         """A box of perimeter P has at most P^2 / 16, and an L in it less; follows from the rest, but is found late."""
-        if demand.size == "perimeter" and demand.high is not None and not (demand.per or demand.minus):
+        rounder = demand.of[0] in self.settings.rounder
+        if demand.size == "perimeter" and demand.high is not None and not rounder and not (demand.per or demand.minus):
             most = self._floor((demand.high / self.settings.grid.tick) ** 2 / 16, self._scale)
             self.model.add(_sum([piece.area for piece in self.board.of(demand.of[0])]) <= most)
 

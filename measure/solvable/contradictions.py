@@ -6,7 +6,7 @@ import math
 from itertools import permutations
 
 from measure.solvable.areas import sizes_contradict
-from measure.solvable.demands import Gap, Size
+from measure.solvable.demands import Gap, Sharing, Size
 from measure.solvable.problem import Problem
 from measure.solvable.search import piece_counts
 
@@ -15,8 +15,19 @@ _ROOM = 1e-6
 
 
 def contradicts_itself(problem: Problem) -> bool:
-    """Whether counts, sizes, or the limits of one distance cannot hold together; False says nothing."""
-    return piece_counts(problem) is None or sizes_contradict(problem) or _gaps_contradict(problem)
+    """Whether counts, sizes, overlaps or distances cannot hold together; False says nothing."""
+    return (
+        piece_counts(problem) is None
+        or sizes_contradict(problem)
+        or _share_and_not(problem)
+        or _gaps_contradict(problem)
+    )
+
+
+def _share_and_not(problem: Problem) -> bool:
+    """Two zones that are to overlap, and are not to."""
+    wanted = {(frozenset(demand.zones), demand.share) for demand in problem.demanded if isinstance(demand, Sharing)}
+    return any((pair, not share) in wanted for pair, share in wanted)
 
 
 def _gaps_contradict(problem: Problem) -> bool:

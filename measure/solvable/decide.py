@@ -7,6 +7,7 @@ from dataclasses import dataclass, replace
 from typing import Literal
 
 from measure.solvable.contradictions import contradicts_itself
+from measure.solvable.demands import Size
 from measure.solvable.grid import Grid, grids
 from measure.solvable.layout import Layout, all_met, checked, plat_of
 from measure.solvable.loosest import loosest
@@ -80,12 +81,26 @@ class _Search:
         layout = found or self._off_grid(_NONE)
         if layout is not None:
             return Decision(layout, grid=self.grids[-1])
+        layout = self._rounder()
+        if layout is not None:
+            return Decision(layout, grid=self.grids[-1])
         core = self._core() if impossible else self.problem
         if core is not self.problem:
             decided = self._ells(core, impossible)
             if decided.reach not in (None, "rectangles"):
                 return decided
         return self._ells(self.problem, impossible)
+
+    def _rounder(self) -> Layout | None:
+        """A layout in which zones whose perimeter is limited have their corners cut off."""
+        demands = [d for d in self.problem.demanded if isinstance(d, Size) and d.size == "perimeter"]
+        zones = frozenset(zone for d in demands if d.high is not None for zone in d.of)
+        for grid in self.grids if zones else ():
+            self.say(f"corners cut off on a grid of {grid}")
+            found = search(self.problem, Settings(grid, rounder=zones), _QUICK)
+            if found.layout is not None and passes(self.problem, found.layout):
+                return found.layout
+        return None
 
     def _ells(self, problem: Problem, no_rectangles: bool) -> Decision:
         """For the whole problem a layout or a proof; for a core of it, whose layouts are none of the whole, a proof."""

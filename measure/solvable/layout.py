@@ -20,16 +20,37 @@ Box = tuple[float, float, float, float]
 
 @dataclass(frozen=True)
 class Placed:
-    """One piece: one box, or two stacked ones that share a left or a right side (an L)."""
+    """One piece: one box, or two stacked ones that share a left or a right side (an L).
+
+    cut: what is cut off each corner of a single box, in mm along its sides, for a rounder piece.
+    """
 
     zone: str
     boxes: tuple[Box, ...]
+    cut: float = 0.0
 
     def outline(self) -> FloatArray:
         """The corners (n, 2) in mm."""
+        if self.cut > 0:
+            return self._octagon()
         land = shapely.union_all([shapely.box(*box) for box in self.boxes]).normalize()
         points = shapely.get_coordinates(shapely.remove_repeated_points(land.simplify(0.0).exterior))[:-1]
         return np.asarray(points, dtype=np.float64)
+
+    def _octagon(self) -> FloatArray:
+        (x1, y1, x2, y2), c = self.boxes[0], self.cut
+        ring = [
+            (x1 + c, y1),
+            (x2 - c, y1),
+            (x2, y1 + c),
+            (x2, y2 - c),
+            (x2 - c, y2),
+            (x1 + c, y2),
+            (x1, y2 - c),
+            (x1, y1 + c),
+        ]
+        land = shapely.remove_repeated_points(shapely.Polygon(ring), tolerance=1e-6)
+        return np.asarray(shapely.get_coordinates(land)[:-1], dtype=np.float64)
 
 
 @dataclass(frozen=True)

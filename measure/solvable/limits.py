@@ -16,6 +16,7 @@ from measure.rules.kind import Rule
 from measure.rules.parts import Amount, Limit
 from measure.rules.presence import CountRule
 from measure.rules.reader import read_rule
+from measure.rules.sizes import ComparisonRule
 from measure.rules.words import ZoneNames
 
 Place = Literal["amount", "upper", "tolerance"]
@@ -24,7 +25,7 @@ _STEPS: dict[str, tuple[str, ...]] = {
     "m": ("1/10", "1/100"), "percent": ("5", "1", "1/2", "1/10"), "points": ("1", "1/2", "1/10"),
     "number": ("1/2", "1/4", "1/10", "1/20", "1/100"), "sq": ("10", "5", "1", "1/2", "1/10"), "count": ("1",),
 }  # fmt: skip
-_NEAR = 0.07
+_NEAR = 0.1
 """A round number may be this share of the limit further on than it need be."""
 _PARTS = (2, 3, 4, 5, 6, 8)
 """A share in these parts is as round as one in fives of a per cent."""
@@ -101,6 +102,8 @@ def knobs(number: int, rule: Rule) -> tuple[Knob, ...]:
     limit = getattr(rule, "limit", None)
     if not isinstance(limit, Limit) or (isinstance(rule, CountRule) and limit.amount.number <= 1):
         return ()
+    if isinstance(rule, ComparisonRule) and limit.amount.number == 1 and limit.relation != "exactly":
+        return ()  # `less than`, `the largest`: no number is said
     if limit.relation == "exactly":
         return (Knob(number, rule, "tolerance", 1),) if limit.tolerance is not None else ()
     if limit.upper is not None:

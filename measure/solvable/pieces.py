@@ -21,23 +21,30 @@ Expression = cp_model.LinearExpr | cp_model.IntVar | int
 AREA_PARTS = 64
 """Parts of a square tick in which loose areas are counted, so that rounding them does not matter."""
 
+_FINE = 1000
 _THIN = 0.5
 """mm: boxes that came out without width get this much, so that they can be drawn and moved."""
 
 
 @dataclass(frozen=True)
 class Settings:
-    """What is looked for; ells: the zones whose pieces may be Ls; overlaps: zones may overlap where no rule forbids it;
-    give: ticks by which a box may reach into another all the same, from either side.
-    loose: all that a layout off the grid could become when its corners are moved to the grid, so
-    that finding none proves that there is none at all of these shapes.
+    """What is looked for.
+
+    ells: the zones whose pieces may be Ls; rounder: those that may have their corners cut off.
+    loose: all that a layout off the grid could become when its corners are moved to the grid, so that finding none
+    proves that there is none at all of these shapes.
+    overlaps: zones may overlap where no rule forbids it.
+    give: ticks by which a box may reach into another all the same, from either side; negative: what stays between.
+    side: steps that a rectangle's sides have at least.
     """
 
     grid: Grid
     ells: frozenset[str] = frozenset()
+    rounder: frozenset[str] = frozenset()
     loose: bool = False
     overlaps: bool = False
     give: int = 0
+    side: int = 1
 
     @property
     def slop(self) -> int:
@@ -62,12 +69,13 @@ class Part:
 
 @dataclass(frozen=True, eq=False)
 class PieceVariables:
-    """One piece: its rectangles, its area and its half perimeter (an L's is its bounding box's)."""
+    """One piece: its rectangles, their areas, its half perimeter (an L's is its box's), what is cut off its corners."""
 
     zone: str
     parts: tuple[Part, ...]
     areas: tuple[Expression, ...]
     half: Expression
+    cut: Expression = 0
 
     @property
     def area(self) -> Expression:
@@ -106,7 +114,7 @@ class Board:
                 x1, y1, x2, y2 = (solver.value(end) * tick for end in (p.x1, p.y1, p.x2, p.y2))
                 yield x1, y1, max(x2, x1 + _THIN), max(y2, y1 + _THIN)
 
-        placed = tuple(Placed(piece.zone, tuple(boxes(piece))) for piece in self.pieces)
+        placed = tuple(Placed(p.zone, tuple(boxes(p)), solver.value(p.cut) * tick) for p in self.pieces)
         return Layout(parcel.width, parcel.depth, placed)
 
     def variable(self, low: int, high: int) -> cp_model.IntVar:
@@ -134,13 +142,31 @@ class Board:
         if zone.kind == "keep-clear":
             yield self._kept_clear(zone)
             return
-        made = [
-            self._ell(zone.name) if zone.name in self.settings.ells else self._rectangle(zone.name)
-            for _ in range(count)
-        ]
+        made = [self._team_piece(zone.name) for _ in range(count)]
         for first, second in pairwise(made):
             self.model.add(first.parts[0].x1 <= second.parts[0].x1)  # alike, so either may be the first
         yield from made
+
+    def _team_piece(self, zone: str) -> PieceVariables:
+        if zone in self.settings.ells:
+            return self._ell(zone)
+        made = self._rectangle(zone)
+        return self._cut_off(made) if zone in self.settings.rounder else made
+
+    def _cut_off(self, made: PieceVariables) -> PieceVariables:
+        """An octagon: a corner cut at c takes c^2 / 2 of the area, and (2 - sqrt 2) c of the perimeter."""
+        parts, box = self.settings.grid.parts, made.parts[0]
+        cut = self.variable(0, min(self.columns, self.rows) // 2)
+        self.model.add(2 * parts * cut <= box.x2 - box.x1)
+        self.model.add(2 * parts * cut <= box.y2 - box.y1)
+        squared = self.variable(0, min(self.columns, self.rows) ** 2)
+        self.model.add_multiplication_equality(squared, [cut, cut])
+        half = self.variable(0, parts * (self.columns + self.rows))
+        self.model.add(_FINE * half >= _FINE * made.half - math.floor(_FINE * (4 - 2 * math.sqrt(2))) * parts * cut)
+        self.model.add(
+            _FINE * half <= _FINE * (made.half + 1) - math.floor(_FINE * (4 - 2 * math.sqrt(2))) * parts * cut
+        )
+        return PieceVariables(made.zone, made.parts, (made.area - 2 * parts**2 * squared,), half, parts * cut)
 
     def _rectangle(self, zone: str) -> PieceVariables:
         left, right = self._span(self.columns)
@@ -185,7 +211,7 @@ class Board:
 
     def _span(self, most: int) -> tuple[cp_model.IntVar, cp_model.IntVar]:
         start, end = self.variable(0, most), self.variable(0, most)
-        self.model.add(end - start >= (0 if self.settings.loose else 1))
+        self.model.add(end - start >= (0 if self.settings.loose else self.settings.side))
         return start, end
 
     def _area(

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from typing import NamedTuple
 
 import numpy as np
 
@@ -15,6 +16,14 @@ _SAME = 1e-6
 """mm."""
 Movable = tuple[Quantity, Quantity, Quantity, Quantity]
 """A box whose sides know how they move with the vector."""
+
+
+class MovablePiece(NamedTuple):
+    """A piece whose boxes know how they move; what is cut off its corners stays, in mm."""
+
+    zone: str
+    boxes: list[Movable]
+    cut: float
 
 
 @dataclass(frozen=True, eq=False)
@@ -30,8 +39,8 @@ class Sides:
         """How many sides can be moved."""
         return len(self.start)
 
-    def boxes(self, values: FloatArray) -> list[list[Movable]]:
-        """The boxes of every piece, sides as quantities with their gradients."""
+    def pieces(self, values: FloatArray) -> list[MovablePiece]:
+        """Every piece, its sides as quantities with their gradients."""
         unit = np.eye(self.count)
         still = np.zeros(self.count)
 
@@ -43,15 +52,19 @@ class Sides:
             return x1, y1, x2, y2
 
         pieces = zip(self.places, self.layout_made_from.pieces, strict=True)
-        return [[movable(p, box) for p, box in zip(own, piece.boxes, strict=True)] for own, piece in pieces]
+        return [
+            MovablePiece(piece.zone, [movable(p, box) for p, box in zip(own, piece.boxes, strict=True)], piece.cut)
+            for own, piece in pieces
+        ]
 
     def layout(self, values: FloatArray) -> Layout:
         """The layout with its sides at these places."""
         made = self.layout_made_from
-        placed = []
-        for piece, boxes in zip(made.pieces, self.boxes(values), strict=True):
-            placed.append(Placed(piece.zone, tuple((a.value, b.value, c.value, d.value) for a, b, c, d in boxes)))
-        return Layout(made.width, made.depth, tuple(placed))
+        placed = tuple(
+            Placed(zone, tuple((a.value, b.value, c.value, d.value) for a, b, c, d in boxes), cut)
+            for zone, boxes, cut in self.pieces(values)
+        )
+        return Layout(made.width, made.depth, placed)
 
 
 def sides_of(problem: Problem, layout: Layout) -> Sides:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from itertools import combinations
@@ -12,13 +13,15 @@ from measure.challenge import Parcel
 from measure.quantity import FloatArray, Quantity
 from measure.solvable.demands import Centre, Demand, Edge, Gap, Sharing, Size
 from measure.solvable.problem import Problem
-from measure.solvable.sides import Movable, Sides
+from measure.solvable.sides import Movable, MovablePiece, Sides
 
-SMALLEST_SIDE = 10.0
-"""mm: a plan's zones are at least as wide, where the rules leave room for it."""
+_GOOD_SIDE, _GOOD_GAP, _GOOD_SHAPE = 30.0, 10.0, 2.0
+"""mm, mm, ratio: where the rules leave room for it, zones are so wide, so far apart, and no longer than this."""
 _THINNEST = 0.5
 """mm: no box becomes thinner."""
-Pieces = Sequence[tuple[str, Sequence[Movable]]]
+_CORNERS = 8 - 4 * math.sqrt(2)
+"""Of what is cut off along a side: how much shorter the perimeter is by all four corners."""
+Pieces = Sequence[MovablePiece]
 
 
 @dataclass(frozen=True, eq=False)
@@ -31,11 +34,11 @@ class Row:
 
 def rows_of(problem: Problem, sides: Sides, values: FloatArray) -> Iterator[Row]:
     """Everything that must hold, and every limit's slack, at these sides."""
-    boxes = sides.boxes(values)
-    pieces = [(piece.zone, own) for piece, own in zip(sides.layout_made_from.pieces, boxes, strict=True)]
+    pieces = sides.pieces(values)
     sharing = {frozenset((d.a, d.b)) for d in problem.demanded if isinstance(d, Sharing) and d.share}
     yield from _on_the_parcel(problem, pieces)
     yield from _side_by_side(pieces, sharing)
+    yield from _easy_to_build(problem, pieces)
     for rule in problem.rules:
         if rule.number in problem.active:
             for demand in rule.demands or ():
@@ -44,22 +47,41 @@ def rows_of(problem: Problem, sides: Sides, values: FloatArray) -> Iterator[Row]
 
 def _on_the_parcel(problem: Problem, pieces: Pieces) -> Iterator[Row]:
     parcel = problem.challenge.parcel
-    for _, boxes in pieces:
+    for _, boxes, cut in pieces:
+        least = 2 * cut + _THINNEST
         for x1, y1, x2, y2 in boxes:
-            yield from map(Row, (*_margins((x1, y1, x2, y2), parcel), x2 - x1 - _THINNEST, y2 - y1 - _THINNEST))
-            yield from (Row((end - start) / SMALLEST_SIDE - 1.0, 0) for start, end in ((x1, x2), (y1, y2)))
+            yield from map(Row, (*_margins((x1, y1, x2, y2), parcel), x2 - x1 - least, y2 - y1 - least))
 
 
 def _side_by_side(pieces: Pieces, sharing: set[frozenset[str]]) -> Iterator[Row]:
-    for (zone, boxes), (other, others) in combinations(pieces, 2):
+    for (zone, boxes, _), (other, others, _) in combinations(pieces, 2):
         if frozenset((zone, other)) not in sharing:
             for one in boxes:
                 for two in others:
                     yield Row(max(_axis_gaps(one, two), key=lambda gap: gap.value))
-    for _, boxes in pieces:
+    for _, boxes, _ in pieces:
         if len(boxes) == 2:
             yield Row(boxes[0][2] - boxes[1][0] - 1.0)
             yield Row(boxes[1][2] - boxes[0][0] - 1.0)
+
+
+def _easy_to_build(problem: Problem, pieces: Pieces) -> Iterator[Row]:
+    """What makes a plan good to build, by no rule: half is good enough, as it is for the rules' slack."""
+    kept = {zone.name for zone in problem.zones if zone.kind == "keep-clear"}
+    touching = {frozenset(d.zones) for d in problem.demanded if isinstance(d, Sharing | Gap) and _together(d)}
+    for zone, boxes, _ in pieces:
+        for box in boxes if zone not in kept else ():
+            short, long = sorted((box[2] - box[0], box[3] - box[1]), key=_value)
+            yield Row(short / (2 * _GOOD_SIDE), 0)
+            yield Row(short * _GOOD_SHAPE / long - 0.5, 0)
+    for (zone, boxes, _), (other, others, _) in combinations(pieces, 2):
+        if frozenset((zone, other)) not in touching:
+            nearest = min((_distance(one, two) for one in boxes for two in others), key=_value)
+            yield Row(nearest / (2 * _GOOD_GAP), 0)
+
+
+def _together(demand: Sharing | Gap) -> bool:
+    return demand.share if isinstance(demand, Sharing) else demand.touching and demand.high is not None
 
 
 def _rows(demand: Demand, pieces: Pieces, rule: int, problem: Problem) -> Iterator[Row]:
@@ -94,9 +116,10 @@ def _size(demand: Size, pieces: Pieces) -> Quantity:
 
 
 def _total(demand: Size, zones: tuple[str, ...], pieces: Pieces) -> Quantity:
-    of = [boxes for zone, boxes in pieces if zone in zones]
-    parts = [_area(boxes) if demand.size == "area" else _perimeter(boxes) for boxes in of]
-    return _added(parts)
+    of = [piece for piece in pieces if piece.zone in zones]
+    if demand.size == "area":
+        return _added([_area(boxes) - 2 * cut**2 for _, boxes, cut in of])
+    return _added([_perimeter(boxes) - _CORNERS * cut for _, boxes, cut in of])
 
 
 def _added(parts: Sequence[Quantity]) -> Quantity:
@@ -145,8 +168,8 @@ def _length(across: Quantity, down: Quantity) -> Quantity:
 def _gap(demand: Gap, pieces: Pieces, rule: int) -> Iterator[Row]:
     pairs = [
         (one, two)
-        for zone, boxes in pieces if zone == demand.a
-        for other, others in pieces if other == demand.b
+        for zone, boxes, _ in pieces if zone == demand.a
+        for other, others, _ in pieces if other == demand.b
         for one in boxes for two in others
     ]  # fmt: skip
     if demand.low is not None:
@@ -164,7 +187,7 @@ def _gap(demand: Gap, pieces: Pieces, rule: int) -> Iterator[Row]:
 
 def _edge(demand: Edge, pieces: Pieces, rule: int, problem: Problem) -> Iterator[Row]:
     parcel = problem.challenge.parcel
-    boxes = [box for zone, own in pieces if zone == demand.zone for box in own]
+    boxes = [box for zone, own, _ in pieces if zone == demand.zone for box in own]
     margins = [margin for box in boxes for margin in _margins(box, parcel)]
     room = None if demand.low is None or demand.high is None else demand.high - demand.low
     if demand.low is not None:
@@ -181,7 +204,7 @@ def _margins(box: Movable, parcel: Parcel) -> tuple[Quantity, ...]:
 
 def _offset(demand: Centre, pieces: Pieces) -> Quantity:
     """From the centroid to the point."""
-    boxes = [box for zone, own in pieces if zone == demand.zone for box in own]
+    boxes = [box for zone, own, _ in pieces if zone == demand.zone for box in own]
     area = _area(boxes)
     across = _added([(x2 - x1) * (y2 - y1) * ((x1 + x2) * 0.5) for x1, y1, x2, y2 in boxes]) / area - demand.at[0]
     down = _added([(x2 - x1) * (y2 - y1) * ((y1 + y2) * 0.5) for x1, y1, x2, y2 in boxes]) / area - demand.at[1]
@@ -192,9 +215,9 @@ def _shared(demand: Sharing, pieces: Pieces, problem: Problem) -> Iterator[Row]:
     """The two parts that share most keep sharing a box of more than twice the touch gap."""
     pairs = [
         (a, b)
-        for zone, own in pieces
+        for zone, own, _ in pieces
         if zone == demand.a
-        for other, o in pieces
+        for other, o, _ in pieces
         if other == demand.b
         for a in own
         for b in o

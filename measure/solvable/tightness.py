@@ -27,8 +27,11 @@ _PLENTY = 0.45
 """From this least slack on no rule is said to bind."""
 _KEPT = 0.9
 """Of the least slack: what moving corners to round places must leave."""
-_TRIES = 4
-_QUICK = 2.0
+_TRIES, _NEAR = 6, 0.02
+_QUICK = 1.0
+_WIDE, _APART = 25.0, 8.0
+"""mm: sides and gaps that make a sample layout easy to build, where the rules leave room."""
+_EASE = 0.1
 _ROUND: dict[Unit, tuple[float, ...]] = {
     "in": (0.5, 0.25, 0.125, 0.0625), "cm": (1, 0.5, 0.2, 0.1), "mm": (10, 5, 2, 1),
 }  # fmt: skip
@@ -86,20 +89,41 @@ def loosest_of_all(problem: Problem, layout: Layout, deadline: Deadline) -> Layo
     Halving the step each time; what is found on a grid is the start for sides that lie anywhere.
     """
     best = _kept(problem, loosest(problem, layout), layout)
-    reached = least_slack(problem, best)
-    low, high = max(0.0, reached), MOST
+    low, high, wanted = 0.0, MOST, 0.0
     for _ in range(_TRIES):
-        if high - low < 0.01 or deadline.over:
+        if high - low < _NEAR or deadline.over:
             break
-        wanted = (low + high) / 2
-        found = search(tightened(problem, wanted), Settings(grids(problem.challenge)[1]), min(_QUICK, deadline.left))
-        if found.layout is None:
+        found = _spacious(tightened(problem, wanted), layout, deadline)
+        if found is None:
             high = wanted
-            continue
-        trial = _kept(problem, loosest(problem, found.layout), best)
-        low = max(wanted, least_slack(problem, trial))
-        best = max((best, trial), key=lambda one: least_slack(problem, one))
+        else:
+            trial = _kept(problem, loosest(problem, found), best)
+            low = max(wanted, min(least_slack(problem, trial), high))
+            best = max((best, trial), key=lambda one: worth(problem, one))
+        wanted = 0.98 * MOST if high == MOST and wanted == 0.0 else (low + high) / 2
     return best
+
+
+def _spacious(problem: Problem, like: Layout, deadline: Deadline) -> Layout | None:
+    """A layout of such shapes on a grid, with room between wide zones where there is one."""
+    grid = grids(problem.challenge)[1]
+    ells = frozenset(piece.zone for piece in like.pieces if len(piece.boxes) > 1)
+    rounder = frozenset(piece.zone for piece in like.pieces if piece.cut > 0)
+    plain = Settings(grid, ells, rounder)
+    wide = replace(plain, side=max(1, round(_WIDE / grid.tick / grid.parts)))
+    apart = replace(wide, give=-round(_APART / 2 / grid.tick))
+    for settings in (apart, wide, plain):
+        found = search(problem, settings, min(_QUICK, deadline.left))
+        if found.layout is not None:
+            return found.layout
+    return None
+
+
+def worth(problem: Problem, layout: Layout) -> float:
+    """The least slack, and a little for how easy the layout is to build."""
+    sides = sides_of(problem, layout)
+    easy = [max(0.0, min(MOST, row.value.value)) for row in rows_of(problem, sides, sides.start) if row.rule == 0]
+    return least_slack(problem, layout) + _EASE * float(np.mean(easy)) if easy else least_slack(problem, layout)
 
 
 def _kept(problem: Problem, layout: Layout, otherwise: Layout) -> Layout:
@@ -148,7 +172,9 @@ def round_layout(problem: Problem, layout: Layout) -> Layout:
 def _rounded(layout: Layout, unit: Unit) -> Iterator[Layout]:
     for step in _ROUND[unit]:
         size = step * MM_PER[unit]
-        pieces = tuple(Placed(piece.zone, tuple(_snapped(box, size) for box in piece.boxes)) for piece in layout.pieces)
+        pieces = tuple(
+            Placed(piece.zone, tuple(_snapped(box, size) for box in piece.boxes), piece.cut) for piece in layout.pieces
+        )
         if all(box[2] > box[0] and box[3] > box[1] for piece in pieces for box in piece.boxes):
             yield replace(layout, pieces=pieces)
 

@@ -254,7 +254,7 @@ def unsolvable() -> Iterator[Known]:
             "no zones overlap", "every zone is at least 2 in from every other zone",
             *(f"{zone} covers at least 19.1% of the parcel" for zone in four),
         ],
-        "two by two the strips between cost 2 x (18 + 14 - 2) = 60 of 252 sq in, in a row more, and 4 x 48.1 are wanted",
+        "two by two the strips between cost 2 x (18 + 14 - 2) = 60 of 252 sq in, in a row more; 4 x 48.1 are wanted",
     )  # fmt: skip
     yield known(
         "clear-in-the-middle",
@@ -276,9 +276,9 @@ def unsolvable() -> Iterator[Known]:
         "no shape of perimeter 20 in has more than 31.8 sq in (isoperimetric inequality)",
     )
     yield known(
-        "perimeter-rectangle",
-        [*HARMLESS, "the perimeter of market is at most 20 in", "market covers at least 26 sq in"],
-        "no rectangle or L of perimeter 20 in has more than 25 sq in",
+        "no-land-left",
+        [*HARMLESS, "market is at least 7 in from the edge", "market covers at least 1 sq in"],
+        "the parcel is 14 in deep",
     )
     yield known(
         "centre-and-edge",

@@ -1,0 +1,69 @@
+"""Challenges whose answer is known by construction: decided right, layouts pass the checker, conflicts are minimal.
+
+tests/solvable_benchmark.py does all forty with its conflicts; here are those that take least time.
+"""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import pytest
+from settlements import Known, solvable, unsolvable
+
+from measure.challenge import Challenge, read_challenge
+from measure.measures import Measures
+from measure.rules import evaluate_all
+from measure.solvable.answer import answer
+from measure.solvable.conflict import conflict_of
+from measure.solvable.decide import decide
+from measure.solvable.layout import plat_of
+from measure.solvable.problem import problem_of
+from measure.solvable.search import Deadline
+
+SOLVABLE = list(solvable())
+UNSOLVABLE = {known.name: known for known in unsolvable()}
+QUICK = (
+    "areas-just", "ratio-cycle", "ratio-and-share", "too-far", "touch-and-distance", "edge-just", "clear-in-the-middle",
+    "no-land-left", "count-and-area", "half-as-much",
+)  # fmt: skip
+
+
+def challenge_of(known: Known, folder: Path) -> Challenge:
+    path = folder / "challenge.toml"
+    path.write_text(known.text, encoding="utf-8")
+    return read_challenge(path)
+
+
+@pytest.mark.parametrize("known", SOLVABLE, ids=lambda known: known.name)
+def test_a_layout_is_found_and_the_checker_of_photos_passes_it(known: Known, tmp_path: Path) -> None:
+    challenge = challenge_of(known, tmp_path)
+    found = decide(problem_of(challenge), Deadline(30))
+    assert found.layout is not None
+    plat = plat_of(found.layout)
+    outcomes = evaluate_all(challenge, Measures(plat, challenge.tape_edge, challenge.touch_gap, challenge.subtract))
+    assert [outcome.text for outcome in outcomes if outcome.verdict != "met"] == []
+
+
+@pytest.mark.parametrize("name", QUICK)
+def test_a_contradiction_is_proved_and_its_conflict_is_minimal(name: str, tmp_path: Path) -> None:
+    problem = problem_of(challenge_of(UNSOLVABLE[name], tmp_path))
+    decision = decide(problem, Deadline(30))
+    assert decision.solvable is False
+    conflict = conflict_of(problem, decision, Deadline(30), lambda _: None)
+    assert conflict.minimal
+    assert decide(problem.of(conflict.numbers), Deadline(20)).solvable is False
+    for one in conflict.numbers:
+        rest = decide(problem.of(set(conflict.numbers) - {one}), Deadline(20))
+        assert rest.solvable is True, f"without rule {one}"
+
+
+def test_what_loosening_one_rule_takes_makes_the_challenge_solvable(tmp_path: Path) -> None:
+    challenge = challenge_of(UNSOLVABLE["areas-just"], tmp_path)
+    found = answer(challenge, 20)
+    assert found.conflict is not None
+    assert {made.number for made in found.conflict.loosenings} == {2, 3, 4, 5}
+    for made in found.conflict.loosenings:
+        assert made.enough is True
+        text = UNSOLVABLE["areas-just"].text.replace(challenge.rules[made.number - 1].text, made.sentence)
+        changed = challenge_of(Known("changed", text, True, ""), tmp_path)
+        assert decide(problem_of(changed), Deadline(20)).solvable is True
