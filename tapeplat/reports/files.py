@@ -8,13 +8,12 @@ from pathlib import Path
 
 from PIL import Image
 
-from measure.errors import InputMistakes
 from measure.result import Result, parse_result, read_result
 from tapeplat.paper.canvas import PAPERS, Pages, PaperSize
 from tapeplat.reports.class_page import ClassContent, draw_class_pages
 from tapeplat.reports.content import TeamContent, content_of
 from tapeplat.reports.map_page import draw_map_page, map_svg
-from tapeplat.reports.team_page import draw_team_page, team_pdf
+from tapeplat.reports.team_page import draw_team_page
 
 REPORT_FILE, MAP_FILE = "report.pdf", "map.svg"
 _MOST_PIXELS = 2300
@@ -77,6 +76,3 @@ def picture_of(result: Result, files: Mapping[str, bytes]) -> bytes | None:
     out = io.BytesIO()
     part.save(out, "JPEG", quality=_QUALITY)
     return out.getvalue()
-
-
-__all__ = ["InputMistakes", "read_content", "report_pdf", "team_files", "team_pdf"]

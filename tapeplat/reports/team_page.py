@@ -10,7 +10,7 @@ from PIL import Image
 from reportlab.platypus import Flowable, Table, TableStyle
 
 from calib.printed import Box
-from tapeplat.paper.canvas import FOOTER, MARGIN, POINTS_PER_MM, Pages, PaperSize
+from tapeplat.paper.canvas import FOOTER, MARGIN, POINTS_PER_MM, Pages
 from tapeplat.paper.flow import para, set_in_box, space
 from tapeplat.paper.fonts import printable
 from tapeplat.reports.content import RuleLine, TeamContent, ZoneLine, tally
@@ -62,14 +62,6 @@ def draw_team_page(pages: Pages, content: TeamContent) -> None:
         set_in_box(pages, Box(MARGIN + n * (half + _GUTTER), top, half, layout.rules), column)
     words = top + layout.rules + _GAP
     _draw_words(pages, Box(MARGIN, words, width, paper.height - FOOTER - words))
-
-
-def team_pdf(contents: Sequence[TeamContent], paper: PaperSize) -> bytes:
-    """A PDF with a page for each team."""
-    pages = Pages(paper, contents[0].title)
-    for content in contents:
-        draw_team_page(pages, content)
-    return pages.finished()
 
 
 def _draw_head(pages: Pages, content: TeamContent, width: float) -> None:
