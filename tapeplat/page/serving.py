@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import logging
 import os
 import socket
 import threading
@@ -20,7 +21,7 @@ from tapeplat.page.passphrase import ensure_passphrase
 from tapeplat.page.room import Room
 from tapeplat.page.settings import LOOPBACK, Settings
 
-_THREADS = 12
+_THREADS = 16
 """Enough that a slow upload on a poor network does not make the others wait."""
 _MOST_BODY = 260_000_000
 """Bytes; above what the pages allow, so that they, not the server, say that it is too much."""
@@ -110,6 +111,7 @@ def _said(settings: Settings, made: Room) -> Iterator[str]:
 
 
 def _serve(app: Flask, settings: Settings) -> None:
+    logging.getLogger("waitress.queue").setLevel(logging.ERROR)  # that somebody waits for a moment is no news
     waitress.serve(
         app,
         host="0.0.0.0" if settings.shared else "127.0.0.1",

@@ -1,7 +1,8 @@
 """The page's SQLite file: readers as many as there are threads, one writer at a time.
 
 Every change goes through `Database.write`, which is one transaction under one lock; so a change is either whole or not
-there, also after a killed program.  WAL lets pages be read while something is written.
+there, also after a killed program.  WAL lets pages be read while something is written.  Changes have a connection of
+their own: one that still reads an older state could not begin to write, and would say "locked" without waiting.
 """
 
 from __future__ import annotations
@@ -27,6 +28,7 @@ class Database:
         self._lock = threading.Lock()
         self._own = threading.local()
         self._open: list[sqlite3.Connection] = []
+        self._writer = self._connect()
         self._migrate()
 
     def read(self) -> sqlite3.Connection:
@@ -38,9 +40,12 @@ class Database:
 
     @contextmanager
     def write(self) -> Iterator[sqlite3.Connection]:
-        """The connection within one transaction: committed at the end, taken back where something is raised."""
+        """A connection within one transaction: committed at the end, taken back where something is raised.
+
+        What is to be read in it is read from this connection; `read` still sees what was there before.
+        """
         with self._lock:
-            connection = self.read()
+            connection = self._writer
             connection.execute("BEGIN IMMEDIATE")
             try:
                 yield connection
