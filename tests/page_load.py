@@ -3,8 +3,8 @@
     python tests/page_load.py [--clients 30] [--photos 8] [--pause 1.0]
 
 A program of its own serves the page. Every client is a browser of one team (beyond 29 clients teams have two): it
-opens the form, sends a number, and sees the answer, with a pause between as a child would make. Printed are the answers'
-times in milliseconds while photos are being measured, and whatever went wrong.
+opens the form, sends a number, and sees the answer, with a pause between as a child would make. Printed are the
+answers' times in milliseconds while photos are being measured, and whatever went wrong.
 """
 
 from __future__ import annotations

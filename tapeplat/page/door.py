@@ -6,7 +6,7 @@ from flask import Blueprint, redirect, render_template, request, url_for
 from werkzeug.wrappers import Response
 
 from tapeplat.page.errors import PageError
-from tapeplat.page.roles import is_teacher, sign_in_teacher, sign_out, student
+from tapeplat.page.roles import enter_class, is_teacher, sign_in_teacher, sign_out, student, teachers_only
 from tapeplat.page.room import room
 
 blueprint = Blueprint("door", __name__)
@@ -60,11 +60,23 @@ def try_passphrase() -> str | Response | tuple[str, int]:
     return page, 403
 
 
+@blueprint.get("/teacher/hand-over")
+@teachers_only
+def hand_over() -> str | Response:
+    """What handing the computer to the students means, and to which class."""
+    kept = [kept for kept in room().challenges.all() if kept.challenge]
+    return render_template("teacher/hand_over.html", challenges=kept, known=room().kept.has_passphrase())
+
+
 @blueprint.post("/sign-out")
 def leave() -> Response:
-    """Make this browser nobody's; used to hand the computer to the students."""
+    """Make this browser nobody's, or a student's of the class that the teacher hands it to."""
+    slug = request.form.get("class", "") if is_teacher() else ""
+    code = room().classes.of(slug).code if slug and room().challenges.file(slug) else ""
     sign_out()
-    return redirect(url_for("student.code"))
+    if code:
+        enter_class(code)
+    return redirect(url_for("student.team" if code else "student.code"))
 
 
 def _inside(path: str) -> str:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import pytest
-from browser import Browser
+from browser import CHALLENGE, Browser
 from flask import Flask
 
 from tapeplat.page.limits import Guesses
@@ -146,3 +146,21 @@ def test_a_student_is_no_teacher(student: Browser) -> None:
     assert student.get("/teacher/").status_code == 302
     assert student.post("/class/team", {"team": "30"}).status_code == 400
     assert student.post("/class/team", {"team": "-1"}).status_code == 400
+
+
+def test_the_computer_is_handed_to_a_class_and_only_the_passphrase_leads_back(teacher: Browser, house: Room) -> None:
+    house.challenges.save("gull", CHALLENGE)
+    assert "set one first" in teacher.text("/teacher/hand-over")
+    house.kept.set_passphrase("lantern harbour nine")
+    teacher.get(f"/start/{house.start_key.key}")
+    assert "type your passphrase" in teacher.text("/teacher/hand-over")
+    assert teacher.post("/sign-out", {"class": "gull"}).location == "/class/team"
+    assert teacher.get("/teacher/").status_code == 302
+    assert teacher.get("/class/team").status_code == 200
+    assert teacher.post("/sign-in", {"passphrase": "lantern harbour nine"}).location == "/teacher/"
+
+
+def test_signing_out_lets_no_stranger_into_a_class(nobody: Browser, house: Room) -> None:
+    house.challenges.save("gull", CHALLENGE)
+    assert nobody.post("/sign-out", {"class": "gull"}).location == "/class/code"
+    assert nobody.get("/class/team").location == "/class/code"
