@@ -12,7 +12,7 @@ from tapeplat.page.errors import PageError
 from tapeplat.page.finding import sound_challenge
 from tapeplat.page.guard import may_hold
 from tapeplat.page.photos.looking import MOST_PHOTOS
-from tapeplat.page.photos.taking import PHOTO_BYTES, take_in, team_of
+from tapeplat.page.photos.taking import PHOTO_BYTES, take_in
 from tapeplat.page.roles import allow_photos_of, photos_challenge
 from tapeplat.page.room import room
 from tapeplat.page.seeing import redirect_to
@@ -56,7 +56,7 @@ def upload() -> Response:
     """Take in the photos of one model."""
     slug = _challenge()
     sound_challenge(slug)
-    take_in(slug, team_of(slug), "phone")
+    take_in(slug, "phone")
     return redirect_to(url_for("phone.photos"))
 
 

@@ -1,48 +1,104 @@
-"""Taking photos in from a request: all of one model's, or none of them."""
+"""Taking photos in from a request: all of one model's or none of them; or a whole class's, by the labels in them."""
 
 from __future__ import annotations
+
+import tempfile
+from collections.abc import Sequence
+from pathlib import Path
 
 from flask import request
 from werkzeug.datastructures import FileStorage
 
+from tapeplat.classroom.labels import labels_in
 from tapeplat.page.errors import PageError
 from tapeplat.page.photos.looking import MOST_BYTES, MOST_PHOTOS, Looked, UploadRefused, looked_at
 from tapeplat.page.room import room
 
 PHOTO_BYTES = MOST_PHOTOS * MOST_BYTES + 100_000
 """Of a request with photos and a little besides."""
+MOST_TOGETHER = 60
+"""Photos of a whole class in one request."""
+BY_LABEL = "label"
+"""In place of a team's number: the printed label in each photo says whose model it is."""
 
 
-def team_of(slug: str) -> str:
-    """The team that the request names. Raises PageError where the class has none of that number."""
-    number = request.form.get("team", type=int)
-    if number is None or not 1 <= number <= room().classes.of(slug).teams:
-        raise PageError(400, "Whose model is it?", "No team was chosen.", "Go back and choose the team.")
-    return str(number)
-
-
-def take_in(slug: str, team: str, origin: str) -> int:
+def take_in(slug: str, origin: str) -> None:
     """Look at every photo of the request, keep them, and queue them. Raises PageError with all that is wrong."""
+    team = request.form.get("team", "")
     files = [file for file in request.files.getlist("photos") if file.filename or file.content_length]
-    if not files:
-        raise PageError(400, "No photo was chosen", "There is no photo in what was sent.", "Choose one, then send it.")
-    if len(files) > MOST_PHOTOS:
-        what = f"These are {len(files)} photos; one model takes at most {MOST_PHOTOS}."
-        raise PageError(400, "Too many photos", what, "Send only photos of one model together.")
-    photos, wrong = [], []
-    for file in files:
-        try:
-            photos.append(_looked(file))
-        except UploadRefused as refusal:
-            wrong.append(str(refusal))
+    if team == BY_LABEL:
+        _take_in_class(slug, files, origin)
+        return
+    _check_team(slug, team)
+    _check_number(files, MOST_PHOTOS, "one model takes at most")
+    photos, wrong = _looked(files)
     if wrong:
         what = "Nothing was taken in, because of this:"
         raise PageError(400, "This cannot be measured", what, "Choose the photos again.", lines=wrong)
-    number = room().jobs.add(slug, team, photos, origin)
+    _queue(slug, str(int(team)), photos, origin)
+
+
+def _take_in_class(slug: str, files: Sequence[FileStorage], origin: str) -> None:
+    """Every photo whose label says whose it is is taken in; the others are told."""
+    _check_number(files, MOST_TOGETHER, "in one go there are at most")
+    photos, wrong = _looked(files)
+    models: dict[int, list[Looked]] = {}
+    for photo in photos:
+        try:
+            models.setdefault(_labelled(slug, photo), []).append(photo)
+        except UploadRefused as refusal:
+            wrong.append(str(refusal))
+    for team, those in list(models.items()):
+        if len(those) > MOST_PHOTOS:
+            wrong.append(f"Team {team}: these are {len(those)} photos; one model takes at most {MOST_PHOTOS}.")
+            del models[team]
+    for team, those in sorted(models.items()):
+        _queue(slug, str(team), those, origin)
+    if wrong:
+        taken = sum(map(len, models.values()))
+        what = f"{taken} of {len(files)} photos are being measured. These are not:"
+        raise PageError(400, "Some photos were not taken in", what, "Send them again, and choose their team.", wrong)
+
+
+def _check_team(slug: str, team: str) -> None:
+    if not team.isascii() or not team.isdigit() or not 1 <= int(team) <= room().classes.of(slug).teams:
+        raise PageError(400, "Whose model is it?", "No team was chosen.", "Go back and choose the team.")
+
+
+def _check_number(files: Sequence[FileStorage], most: int, said: str) -> None:
+    if not files:
+        raise PageError(400, "No photo was chosen", "There is no photo in what was sent.", "Choose one, then send it.")
+    if len(files) > most:
+        what = f"These are {len(files)} photos; {said} {most}."
+        raise PageError(400, "Too many photos", what, "Send fewer at once.")
+
+
+def _looked(files: Sequence[FileStorage]) -> tuple[list[Looked], list[str]]:
+    """The photos that may come in, and what is wrong with the other files."""
+    photos, wrong = [], []
+    for file in files:
+        try:
+            with file.stream:
+                photos.append(looked_at(file.stream.read(MOST_BYTES + 1), file.filename or ""))
+        except UploadRefused as refusal:
+            wrong.append(str(refusal))
+    return photos, wrong
+
+
+def _labelled(slug: str, photo: Looked) -> int:
+    """The team whose label a photo shows. Raises UploadRefused where there is none, or more than one."""
+    with tempfile.TemporaryDirectory(prefix="tapeplat-") as folder:
+        file = Path(folder) / f"photo{photo.ending}"
+        file.write_bytes(photo.content)
+        teams = labels_in(file).teams
+    if len(teams) != 1:
+        there = f"the labels of teams {' and '.join(map(str, teams))} are in it" if teams else "no team label is in it"
+        raise UploadRefused(f"{photo.given}: {there}.")
+    if not 1 <= teams[0] <= room().classes.of(slug).teams:
+        raise UploadRefused(f"{photo.given}: team {teams[0]}'s label is in it, and this class has no such team.")
+    return teams[0]
+
+
+def _queue(slug: str, team: str, photos: Sequence[Looked], origin: str) -> None:
+    room().jobs.add(slug, team, photos, origin)
     room().queue.wake()
-    return number
-
-
-def _looked(file: FileStorage) -> Looked:
-    with file.stream:
-        return looked_at(file.stream.read(MOST_BYTES + 1), file.filename or "")

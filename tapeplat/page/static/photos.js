@@ -3,6 +3,7 @@
 import { ask } from "./asking.js";
 
 const MOST_BYTES = 25_000_000;
+const MOST_TOGETHER = 60; // photos of a whole class
 const OFTEN = 1200; // ms between two looks at the queue
 const form = document.getElementById("taking");
 const chosen = document.getElementById("chosen");
@@ -10,9 +11,10 @@ const queue = document.getElementById("queue");
 
 function showChosen() {
   const files = [...form.querySelectorAll("input[type=file]")].flatMap((input) => [...input.files]);
-  const wrong = files.some((file) => file.size > MOST_BYTES) || files.length > Number(form.dataset.most);
+  const most = form.team.value === "label" ? MOST_TOGETHER : Number(form.dataset.most);
+  const wrong = files.some((file) => file.size > MOST_BYTES) || files.length > most;
   chosen.replaceChildren(...files.map(line));
-  if (files.length > Number(form.dataset.most)) chosen.append(said(`These are ${files.length} photos; one model takes at most ${form.dataset.most}.`, "wrong"));
+  if (files.length > most) chosen.append(said(`These are ${files.length} photos; at most ${most} can be sent together.`, "wrong"));
   form.querySelector("button").disabled = wrong;
 }
 

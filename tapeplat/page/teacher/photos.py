@@ -12,7 +12,7 @@ from tapeplat.page.finding import kept_challenge, sound_challenge
 from tapeplat.page.guard import may_hold
 from tapeplat.page.photos.jobs import Job
 from tapeplat.page.photos.looking import MOST_PHOTOS
-from tapeplat.page.photos.taking import PHOTO_BYTES, take_in, team_of
+from tapeplat.page.photos.taking import PHOTO_BYTES, take_in
 from tapeplat.page.roles import teachers_only
 from tapeplat.page.room import room
 from tapeplat.page.seeing import redirect_to
@@ -38,7 +38,7 @@ def show(slug: str) -> Page:
 def upload(slug: str) -> Page:
     """Take in the photos of one model."""
     sound_challenge(slug)
-    take_in(slug, team_of(slug), "teacher")
+    take_in(slug, "teacher")
     return redirect_to(url_for("photos.show", slug=slug))
 
 

@@ -8,6 +8,8 @@ import zipfile
 import zlib
 from typing import Any
 
+import cv2
+import numpy as np
 import pytest
 from browser import CHALLENGE, Browser, sent
 from PIL import Image
@@ -144,6 +146,35 @@ def test_too_many_photos_or_none_or_no_team(teacher: Browser, house: Room) -> No
     assert "No photo was chosen" in teacher.post(address, {"team": "1"}).text
     assert "Whose model" in teacher.post(address, {"photos": (io.BytesIO(photo()), "a.jpg")}).text
     assert "Whose model" in teacher.post(address, {"team": "30", "photos": (io.BytesIO(photo()), "a.jpg")}).text
+
+
+TAGS = cv2.aruco.getPredefinedDictionary(cv2.aruco.DICT_APRILTAG_36h11)
+
+
+def labelled(*teams: int) -> bytes:
+    """A photo with teams' labels in it."""
+    grey = np.full((900, 1200), 230, np.uint8)
+    for at, team in enumerate(teams):
+        tag = cv2.aruco.generateImageMarker(TAGS, team + 20, 160)
+        grey[100:260, 100 + 300 * at : 260 + 300 * at] = tag
+    return cv2.imencode(".jpg", cv2.cvtColor(grey, cv2.COLOR_GRAY2BGR))[1].tobytes()
+
+
+def test_a_whole_class_is_sent_at_once_and_shared_out_by_the_labels_in_the_photos(
+    teacher: Browser, house: Room
+) -> None:
+    house.challenges.save("gull", CHALLENGE)
+    photos = {"a.jpg": labelled(4), "b.jpg": labelled(2), "c.jpg": labelled(4), "d.jpg": labelled()}
+    photos |= {"e.jpg": labelled(1, 2), "f.jpg": labelled(29), "g.txt": b"x"}
+    sent = [(io.BytesIO(content), name) for name, content in photos.items()]
+    answer = teacher.post("/teacher/challenge/gull/photos", {"team": "label", "photos": sent})
+    assert answer.status_code == 400
+    assert "3 of 7 photos are being measured" in answer.text
+    for said in ("d.jpg: no team label", "e.jpg: the labels of teams 1 and 2", "f.jpg: team 29", "g.txt"):
+        assert said in answer.text.replace("&#39;", "'")
+    assert {job.team: job.given for job in house.jobs.of("gull")} == {"2": ("b.jpg",), "4": ("a.jpg", "c.jpg")}
+    right = {"team": "label", "photos": (io.BytesIO(labelled(3)), "a.jpg")}
+    assert teacher.post("/teacher/challenge/gull/photos", right).status_code == 303
 
 
 def test_one_bad_photo_keeps_all_of_its_model_out(teacher: Browser, house: Room) -> None:
