@@ -56,10 +56,10 @@ def _said(made: MadeProfile) -> str:
     for photo in made.photos:
         became = f"left out: {photo.left_out}" if photo.residual is None else f"{photo.residual:.2f} pixels off"
         lines.append(f"{photo.file}: {became}")
-    return "\n".join([*lines, _described(made.profile)])
+    return "\n".join([*lines, described(made.profile)])
 
 
-def _described(profile: LensProfile) -> str:
+def described(profile: LensProfile) -> str:
     """What the lens does, in two sentences a teacher can compare between phones."""
     from tapeplat.lens_store import in_35_mm
 
@@ -83,7 +83,7 @@ def _list() -> None:
 
     profiles = stored()
     for profile in profiles:
-        click.echo(_described(profile))
+        click.echo(described(profile))
     if not profiles:
         click.echo("no lens profile is kept; print the lens sheet (sheets --only lens), then tapeplat lens PHOTO ...")
 

@@ -12,8 +12,8 @@ if TYPE_CHECKING:
     from tapeplat.selfcheck import OutlineCheck, SelfCheck
 
 _FILE = click.Path(exists=True, dir_okay=False, readable=True, path_type=Path)
-_NOMINAL = (100.0, 80.0)
-_MOST_OFF = 0.1
+NOMINAL = (100.0, 80.0)
+PLAUSIBLE = 0.1
 """No usable print's lines are off by more than this share."""
 Lines = tuple[float | None, float | None]
 
@@ -28,8 +28,8 @@ def _lines(context: click.Context, parameter: click.Parameter, text: str) -> Lin
         return None, None
     if not 1 <= len(lengths) <= 2:
         raise click.BadParameter("give the lines' lengths in mm as a ruler shows them, along and up, such as 99.5,79.6")
-    for length, nominal in zip(lengths, _NOMINAL, strict=False):
-        if not abs(length / nominal - 1) < _MOST_OFF:
+    for length, nominal in zip(lengths, NOMINAL, strict=False):
+        if not abs(length / nominal - 1) < PLAUSIBLE:
             raise click.BadParameter(f"{length:g} mm is not near {nominal:g} mm; measure that line again, in mm")
     return lengths[0], lengths[1] if len(lengths) == 2 else None
 
@@ -80,7 +80,7 @@ def _print_off(scale: float, printed_line: Lines) -> str:
     """The paper tells that the check lines are not as long as stated or assumed."""
     percent = 100 * (scale**2 - 1)
     way = "large" if percent > 0 else "small"
-    stated = [length or nominal for length, nominal in zip(printed_line, _NOMINAL, strict=True)]
+    stated = [length or nominal for length, nominal in zip(printed_line, NOMINAL, strict=True)]
     likely = " and ".join(f"{length / scale:.1f}" for length in stated)
     return (
         f"areas come out {abs(percent):.1f} % too {way} everywhere: measure the check lines again and set printed_line "

@@ -25,17 +25,26 @@ BY_LABEL = "label"
 def take_in(slug: str, origin: str) -> None:
     """Look at every photo of the request, keep them, and queue them. Raises PageError with all that is wrong."""
     team = request.form.get("team", "")
-    files = [file for file in request.files.getlist("photos") if file.filename or file.content_length]
     if team == BY_LABEL:
-        _take_in_class(slug, files, origin)
+        _take_in_class(slug, _files_of_request(), origin)
         return
     _check_team(slug, team)
-    _check_number(files, MOST_PHOTOS, "one model takes at most")
+    _queue(slug, str(int(team)), photos_of_request(MOST_PHOTOS, "one model takes at most"), origin)
+
+
+def photos_of_request(most: int, said: str) -> list[Looked]:
+    """The request's photos, all of them sound. Raises PageError with all that is wrong; `said` comes before `most`."""
+    files = _files_of_request()
+    _check_number(files, most, said)
     photos, wrong = _looked(files)
     if wrong:
         what = "Nothing was taken in, because of this:"
         raise PageError(400, "This cannot be measured", what, "Choose the photos again.", lines=wrong)
-    _queue(slug, str(int(team)), photos, origin)
+    return photos
+
+
+def _files_of_request() -> list[FileStorage]:
+    return [file for file in request.files.getlist("photos") if file.filename or file.content_length]
 
 
 def _take_in_class(slug: str, files: Sequence[FileStorage], origin: str) -> None:

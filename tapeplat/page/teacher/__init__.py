@@ -2,8 +2,29 @@
 
 from __future__ import annotations
 
-from tapeplat.page.teacher import archive, challenges, classes, editing, models, own, photos, results, sheets
-
-BLUEPRINTS = tuple(
-    group.blueprint for group in (challenges, editing, sheets, photos, models, results, classes, archive, own)
+from tapeplat.page.teacher import (
+    archive,
+    camera,
+    challenges,
+    classes,
+    editing,
+    models,
+    own,
+    photos,
+    results,
+    sheets,
 )
+
+GROUPS = (
+    challenges,
+    editing,
+    sheets,
+    photos,
+    models,
+    results,
+    classes,
+    archive,
+    own,
+    camera,
+)
+BLUEPRINTS = tuple(group.blueprint for group in GROUPS)

@@ -2,13 +2,17 @@
 
 from __future__ import annotations
 
+import tempfile
 from datetime import timedelta
 from itertools import groupby
+from pathlib import Path
 
 from flask import Blueprint, Response, render_template, request, url_for
 from werkzeug.wrappers import Response as AnyResponse
 
 from tapeplat.archive.compare import Comparison, compare
+from tapeplat.archive.export import export
+from tapeplat.archive.names import challenge_folder
 from tapeplat.page.comparison import quantities
 from tapeplat.page.errors import PageError, not_found
 from tapeplat.page.model import entry_of
@@ -49,6 +53,22 @@ def overlay() -> Page:
         raise not_found("The outlines of these attempts cannot be laid over each other.")
     headers = {"Content-Security-Policy": _DRAWN_BY_US}
     return Response(found.overlay, mimetype="image/svg+xml", headers=headers)
+
+
+@blueprint.get("/export.zip")
+@teachers_only
+def exported() -> Page:
+    """Attempts to hand on, as a ZIP that holds what was asked for and nothing else."""
+    asked = request.args.getlist("part")
+    entries = [entry for entry in room().archive.entries() if entry.title == request.args.get("title")]
+    if not entries or not asked:
+        raise PageError(400, "Nothing to export", "Choose at least one kind of file.", "Go back and choose again.")
+    with tempfile.TemporaryDirectory(prefix="tapeplat-") as folder:
+        file = Path(folder) / "export.zip"
+        export(entries, file, asked)
+        content = file.read_bytes()
+    headers = {"Content-Disposition": f'attachment; filename="{challenge_folder(entries[0].title)}.zip"'}
+    return Response(content, mimetype="application/zip", headers=headers)
 
 
 @blueprint.post("/expire")

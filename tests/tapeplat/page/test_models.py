@@ -2,9 +2,12 @@
 
 from __future__ import annotations
 
+import io
 import json
 import shutil
+import zipfile
 from pathlib import Path
+from urllib.parse import quote
 
 import pytest
 from browser import Browser
@@ -205,3 +208,14 @@ def test_students_and_strangers_get_nothing_of_it(nobody: Browser, entry: str) -
         assert nobody.get(f"/teacher/model/{entry}{path}").status_code == 302
     assert nobody.post(f"/teacher/model/{entry}/remove").status_code == 403
     assert nobody.get("/teacher/archive").status_code == 302
+
+
+def test_what_is_handed_on_holds_what_was_asked_and_nothing_else(teacher: Browser, house: Room) -> None:
+    title = house.archive.entries()[0].title
+    answer = teacher.get(f"/teacher/archive/export.zip?title={quote(title)}&part=page&part=plat")
+    with zipfile.ZipFile(io.BytesIO(answer.data)) as packed:
+        assert {Path(name).name for name in packed.namelist()} <= {"index.html", "plat.svg", ""}
+        assert any(name.endswith("plat.svg") for name in packed.namelist())
+    assert teacher.get(f"/teacher/archive/export.zip?title={quote(title)}").status_code == 400
+    assert teacher.get("/teacher/archive/export.zip?title=other&part=page").status_code == 400
+    assert teacher.get(f"/teacher/archive/export.zip?title={quote(title)}&part=originals").status_code == 400
