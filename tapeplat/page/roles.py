@@ -57,8 +57,9 @@ def student() -> Student | None:
     if found is None or room().challenges.file(found.challenge) is None:
         return None
     team, said = session.get("team"), session.get("word")
-    known = isinstance(team, int) and 1 <= team <= found.teams
-    joined = known and said and said == TeamWords(room().database).word(found.challenge, team)
+    if not isinstance(team, int) or not 1 <= team <= found.teams or not said:
+        return Student(found.challenge, None)
+    joined = said == TeamWords(room().database).word(found.challenge, team)
     return Student(found.challenge, team if joined else None)
 
 

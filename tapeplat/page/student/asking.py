@@ -76,8 +76,13 @@ def asking_team() -> Team:
     if kept is None or kept.challenge is None or found.team is None:
         what = "Your teacher is changing the task. It cannot be used at the moment."
         raise PageError(409, "One moment", what, "Wait a little, then open the page again.")
-    name = room().classes.team_names(found.challenge).get(found.team, "")
-    return Team(found.challenge, found.team, name, room().classes.of(found.challenge), kept.challenge)
+    return team_numbered(found.challenge, kept.challenge, found.team)
+
+
+def team_numbered(slug: str, challenge: Challenge, number: int) -> Team:
+    """A team of the class that works on a challenge."""
+    classes = room().classes
+    return Team(slug, number, classes.team_names(slug).get(number, ""), classes.of(slug), challenge)
 
 
 def need_open(team: Team, what: Opened) -> None:

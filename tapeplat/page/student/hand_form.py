@@ -117,7 +117,7 @@ def read_form(form: HandForm, challenge: Challenge) -> tuple[HandCells | None, d
         return None, wrong
     quantity = next(name for name in QUANTITIES if name == form.quantity)
     method = _method(form, quantity)
-    share = quantity == "share"
+    share, plain = quantity == "share", form.value.lstrip("=+~≈ ")  # `= 7` is 7, and no formula in a spreadsheet
     percent = share and form.share_unit == _PERCENT and not form.value.endswith("%")
     cells = HandCells(
         who=form.who,
@@ -125,7 +125,7 @@ def read_form(form: HandForm, challenge: Challenge) -> tuple[HandCells | None, d
         piece=form.piece,
         quantity=quantity,
         other=form.side if quantity == "side" else form.other if quantity == "gap" else "",
-        value=f"{form.value}%" if percent else form.value,
+        value=f"{plain}%" if percent else plain,
         unit=challenge.unit if share else form.unit,
         method=method,
         division={"squares": form.square, "cubes": form.cube}.get(method, form.mark),

@@ -7,6 +7,7 @@ from werkzeug.wrappers import Response
 
 from tapeplat.page.errors import PageError
 from tapeplat.page.finding import kept_challenge
+from tapeplat.page.hand_tables import file_or_say
 from tapeplat.page.roles import teachers_only
 from tapeplat.page.room import room
 from tapeplat.page.seeing import redirect_to
@@ -38,10 +39,12 @@ def code(slug: str) -> Page:
 @blueprint.post("/open")
 @teachers_only
 def set_open(slug: str) -> Page:
-    """Open what is ticked, close the rest."""
-    kept_challenge(slug)
+    """Open what is ticked, close the rest. Numbers whose entering is closed are filed."""
+    kept, before = kept_challenge(slug), room().classes.of(slug).opened
     ticked = request.form.getlist("opened")
     room().classes.open_only(slug, frozenset(name for name in OPENED if name in ticked))
+    if "entry" in before and "entry" not in ticked and kept.challenge is not None:
+        file_or_say(slug, kept.challenge)
     return redirect_to(url_for("classes.show", slug=slug))
 
 
