@@ -21,6 +21,8 @@ SAMPLES = 48
 """Profiles per side."""
 ROUGHLY, WELL = 0.25, 0.5
 """Shares of a side's profiles that must show its edge, around rough corners and around fitted ones."""
+LEAST_CELL = 1.5
+"""Height of a cell, in rises of its blurred edges, below which the ink's two edges move each other."""
 MIN_CONTRAST = 25.0
 """Grey levels between ink and paper below which an edge is not trusted."""
 DETECTION_PIXELS = 3.2e6
@@ -109,6 +111,8 @@ def _fit_square(grey: NDArray[np.uint8], tag: int, corners: FloatArray, least: f
     fitted = np.stack([_meet(lines[i - 1], lines[i]) for i in range(4)])
     bend = max(float(np.abs(b[0] - s[0][0] - s[0][1] * at).max()) for s, b in zip(sides, binned, strict=True))
     width = float(np.median(crossings.width[crossings.found]))
+    if _cell(fitted, normals) < LEAST_CELL * width:
+        return None
     return TagSquare(tag, fitted, points, at, normals, np.stack([b[1] for b in binned]), width, bend)
 
 

@@ -45,6 +45,11 @@ BESIDE_PX = 3.5
 """Where a side's own two tones are read, from the edge."""
 BOARD_FLOOR_MM = 0.12
 """Standard uncertainty of a cut board's edge against a straight line, mm (common practice, no source)."""
+THICKNESS, THICKEST, WALL_SHARE = 5.0, 10.0, 0.5
+"""A board's thickness and the most of it, mm (foam board and cardboard: 3 to 6; common practice, no source), where a
+far tilted camera sees its side wall, and how uncertain it is, of that wall's width in the picture, that an edge is the
+top's where the wall's foot is not told apart from it.
+"""
 
 
 @dataclass(frozen=True, eq=False)
@@ -211,12 +216,21 @@ def _side(
     wide = cv2.morphologyEx(taped, cv2.MORPH_OPEN, np.ones((1, round(THINNEST_TAPE_MM * samples_per_mm)), np.uint8))
     beside = cv2.dilate(wide, np.ones((1, 2 * round(TAPE_EDGE_MM * samples_per_mm) + 1), np.uint8)) > 0
     steps = np.where(beside, 0.0, np.minimum(_steps(profiles), LARGEST_STEP))
-    offset, seen = _follow(steps, positions(reach), visible, innermost=reach_mm <= NARROW_MM)
+    offset, seen, outer = _follow(steps, positions(reach), visible, innermost=reach_mm <= NARROW_MM)
     if offset is None:
         return None
     offset = offset - _outwards_shift(profiles[seen], positions(reach), offset[seen], shift)
-    points, spread = _bins(base, normals, offset, seen, BOARD_FLOOR_MM * float(per_mm.mean()))
+    wall = WALL_SHARE * _wall(camera, (start + end) / 2, outwards)
+    if (outer < 2 * THICKEST / THICKNESS * wall * per_mm.mean()).any():
+        wall = 0.0
+    points, spread = _bins(base, normals, offset, seen, float(np.hypot(BOARD_FLOOR_MM, wall) * per_mm.mean()))
     return StraightLine(points, spread, 0.0, side) if len(points) >= 4 else None
+
+
+def _wall(camera: Camera, at: FloatArray, outwards: FloatArray) -> float:
+    """How wide a strip of the board's side wall a camera shows that stands beyond that side, mm in the top's plane."""
+    beyond = float((camera.position[:2] - at) @ outwards)
+    return THICKNESS * max(0.0, beyond) / (THICKNESS - float(camera.position[2]))
 
 
 def _outwards_shift(profiles: FloatArray, u: FloatArray, offset: FloatArray, shift: EdgeShift) -> float:
@@ -238,9 +252,9 @@ def _steps(profiles: FloatArray) -> FloatArray:
 
 def _follow(
     steps: FloatArray, u: FloatArray, visible: NDArray[np.bool_], *, innermost: bool
-) -> tuple[FloatArray | None, NDArray[np.bool_]]:
+) -> tuple[FloatArray | None, NDArray[np.bool_], FloatArray]:
     """Offset of the edge on every profile: the strongest or innermost common edge, by a line through the profiles'
-    own peaks.
+    own peaks.  Also how far outside it other edges show, px: one may be the foot of the board's side wall.
 
     A board not quite where it was expected is met at a slant: the slant that stacks the steps best is tried first.
     """
@@ -257,7 +271,7 @@ def _follow(
         if stack.max() > peak:
             best, peak = (slant, stack), float(stack.max())
     if best is None or peak < 1.0:
-        return None, visible
+        return None, visible, np.zeros(0)
     slant, stack = best
     # Above what the grain of board and table does anyway.
     grain = float(np.median(stack))
@@ -266,7 +280,7 @@ def _follow(
         i for i in range(1, m - 1) if stack[i] >= stack[i - 1] and stack[i] >= stack[i + 1] and stack[i] > least
     ]
     if not summits:
-        return None, visible
+        return None, visible, np.zeros(0)
     summit = summits[0] if innermost else max(summits, key=lambda i: stack[i])
     expected = u[summit] + slant * centred
     near = np.abs(u[None, :] - expected[:, None]) <= 3.0
@@ -277,11 +291,11 @@ def _follow(
     seen = visible & strong
     for _ in range(3):
         if seen.sum() < n // 5:
-            return None, visible
+            return None, visible, np.zeros(0)
         line = np.polyfit(centred[seen], offset[seen], 1)
         rest = np.abs(offset - np.polyval(line, centred))
         seen = visible & strong & (rest < 3 * 1.4826 * np.median(rest[seen]) + 0.2)
-    return offset, seen
+    return offset, seen, u[[i for i in summits if i > summit]] - u[summit]
 
 
 def _bins(

@@ -24,6 +24,10 @@ SMOOTH_MM = 0.05
 EDGE_BIAS_PX, CORD_BIAS = 0.06, 0.01
 """Common displacement of the whole curve that averaging does not remove, px and share of the band's width: a round
 cord's two rims differ in light."""
+LONE_RUN, MOST_OF, LEAST_KEPT = 24.0, 0.75, 12
+"""A stretch of so many mm of which most does not show both edges of the band counts as hidden; least profiles kept."""
+HIDDEN_BOW = 0.08
+"""How far a hidden stretch may bow off the smooth line across it, of its length (common practice, no source)."""
 BOWED_CORNERS, LEAST_BOW = 5, 0.25
 """Corners, and mm of bow over most of a side, from which an outline is a curve."""
 CURVED_CORNERS = 9
@@ -32,13 +36,15 @@ CURVED_TURN = np.deg2rad(42)
 
 @dataclass(frozen=True, eq=False)
 class Curve:
-    """A closed curve: points (n, 2) mm, their sensitivity (n, 2, m) to unit sources, the band's width, share shown."""
+    """A closed curve: points (n, 2) mm, their sensitivity (n, 2, m) to unit sources, the band's width, and which of
+    its points (n,) are where no band shows.
+    """
 
     points: FloatArray
     sensitivity: FloatArray
     width: float
     u_width: float
-    shown: float
+    hidden: NDArray[np.bool_]
 
 
 def is_curved(corners: FloatArray) -> bool:
@@ -78,16 +84,20 @@ def follow_curve(photo: NDArray[np.uint8], camera: Camera, corners: FloatArray, 
     """Follow the band from a rough outline (n, 2) mm, clockwise in the picture; lengths in mm."""
     middle = _resampled(corners, SPACING)
     for _ in range(3):
-        middle, offset, seen, width, u_width = _refined(photo, camera, middle, width, height)
-    shown = float(seen.mean())
+        middle, kept, offset, width, u_width = _refined(photo, camera, middle, width, height)
     points = _resampled(middle, POINT_SPACING)
-    return Curve(points, _sensitivity(points, offset, seen, width, camera), width, u_width, shown)
+    hidden = shapely.distance(shapely.MultiPoint(kept), shapely.points(points)) > 1.5 * SPACING
+    sensitivity = _sensitivity(points, offset, hidden, width, camera)
+    return Curve(points, sensitivity, width, u_width, hidden)
 
 
 def _refined(
     photo: NDArray[np.uint8], camera: Camera, middle: FloatArray, width: float, height: float
-) -> tuple[FloatArray, FloatArray, NDArray[np.bool_], float, float]:
-    """One round: read both edges across the curve, move it to their middle, smooth it."""
+) -> tuple[FloatArray, FloatArray, FloatArray, float, float]:
+    """One round: read both edges across the curve, move it to their middle, smooth it.
+
+    Also the places (m, 2) where the band shows and how far they lie off the curve (m,), and the band's width.
+    """
     normal = _normals(middle)
     group = np.arange(len(middle)) // GROUP
     outer, found_outer = _across(photo, camera, middle, normal, width / 2, width, height, group)
@@ -95,22 +105,35 @@ def _refined(
     both = found_outer & found_inner & (np.abs(outer - inner - width) < 0.5 * width + 0.5)
     widths = (outer - inner)[both]
     seen_width = float(np.median(widths)) if len(widths) else width
-    u_width = (
-        1.4826 * float(np.median(np.abs(widths - seen_width))) / np.sqrt(max(1, len(widths) / 4))
-        if len(widths)
-        else width
-    )
+    spread = 1.4826 * float(np.median(np.abs(widths - seen_width))) if len(widths) else width
+    u_width = spread / np.sqrt(max(1, len(widths) / 4))
     offset = np.where(both, (outer + inner) / 2, np.where(found_outer, outer - seen_width / 2, inner + seen_width / 2))
     seen = (found_outer | found_inner) & (np.abs(offset) < 0.6 * width + 0.5)
+    # One edge for a long way may be anything's that hides the band; what shows on both sides goes on across it.
+    kept = ~_mostly(~(both & seen), round(LONE_RUN / SPACING))
+    if kept.sum() < LEAST_KEPT:
+        kept[:] = True
     offset = np.where(seen, offset, 0.0)
-    weights = np.where(both, 1.0, np.where(seen, 0.3, 0.02)) / SMOOTH_MM
-    moved = middle + offset[:, None] * normal
+    weights = (np.where(both, 1.0, np.where(seen, 0.3, 0.02)) / SMOOTH_MM)[kept]
+    moved = (middle + offset[:, None] * normal)[kept]
     from scipy.interpolate import splev, splprep  # slow to import, and only curves need it
 
     closed = np.vstack([moved, moved[:1]])
-    spline, _ = splprep(closed.T, w=np.append(weights, weights[0]), s=float(len(closed)), per=1)
+    spline, at = splprep(closed.T, w=np.append(weights, weights[0]), s=float(len(closed)), per=1)
+    left = np.sum((moved - np.column_stack(splev(at[:-1], spline))) * normal[kept], axis=1)
     smooth = np.column_stack(splev(np.linspace(0, 1, len(middle), endpoint=False), spline))
-    return _resampled(smooth, SPACING), np.sum((moved - smooth) * normal, axis=1), seen, seen_width, u_width
+    return _resampled(smooth, SPACING), moved[seen[kept]], left[seen[kept]], seen_width, u_width
+
+
+def _mostly(flags: NDArray[np.bool_], stretch: int) -> NDArray[np.bool_]:
+    """Every place of a closed line that lies in a stretch of so many places of which most flags are true."""
+    count = len(flags)
+    around = np.concatenate([flags, flags[: stretch - 1]]).astype(np.float64)
+    full = np.convolve(around, np.ones(stretch), mode="valid") >= MOST_OF * stretch
+    covered = np.zeros(count, dtype=bool)
+    for step in range(stretch):
+        covered |= np.roll(full, step)
+    return covered
 
 
 def _across(
@@ -143,25 +166,37 @@ def _resampled(points: FloatArray, spacing: float) -> FloatArray:
 
 
 def _sensitivity(
-    points: FloatArray, offset: FloatArray, seen: NDArray[np.bool_], width: float, camera: Camera
+    points: FloatArray, offset: FloatArray, hidden: NDArray[np.bool_], width: float, camera: Camera
 ) -> FloatArray:
-    """Unevenness as independent bumps of about 8 mm along the curve, and one displacement common to all of it."""
+    """Unevenness as independent bumps of about 8 mm along the curve, and one displacement common to all of it.
+
+    Every hidden stretch may bow out or in besides.
+    """
     normal = _normals(points)
     bumps = max(6, round(len(points) * POINT_SPACING / 8))
-    scatter = max(float(offset[seen].std()) if seen.any() else 1.0, 0.02)
+    scatter = max(float(offset.std()) if len(offset) else 1.0, 0.02)
     centre = np.arange(bumps) / bumps
     apart = np.abs((np.arange(len(points)) / len(points))[:, None] - centre[None, :])
     apart = np.minimum(apart, 1 - apart) * bumps
     hats = np.maximum(0.0, 1 - apart)
-    size = np.where(_near_hidden(seen, bumps), 4.0, 1.0) * scatter / np.sqrt(2)
     common = float(np.hypot(EDGE_BIAS_PX * camera.mm_per_px(points.mean(axis=0)), CORD_BIAS * width))
-    along_normal = np.column_stack([hats * size, np.full(len(points), common)])
+    bows = _bows(hidden)
+    along_normal = np.column_stack([hats * scatter / np.sqrt(2), np.full(len(points), common), bows])
     return np.asarray(normal[:, :, None] * along_normal[:, None, :])
 
 
-def _near_hidden(seen: NDArray[np.bool_], bumps: int) -> NDArray[np.bool_]:
-    """Which bumps stand where hardly anything was seen."""
-    group = np.arange(len(seen)) * bumps // len(seen)
-    return np.asarray(
-        np.bincount(group, seen, minlength=bumps) / np.maximum(1, np.bincount(group, minlength=bumps)) < 0.3
-    )
+def _bows(hidden: NDArray[np.bool_]) -> FloatArray:
+    """How far each hidden stretch (n, m) may bow, mm: nothing at its ends, most midway."""
+    if hidden.all() or not hidden.any():
+        return np.zeros((len(hidden), 0))
+    start = int(np.argmin(hidden))
+    edges = np.flatnonzero(np.diff(np.concatenate([[0], np.roll(hidden, -start).astype(np.int8), [0]])))
+    bows = []
+    for first, last in edges.reshape(-1, 2):
+        bow = np.zeros(len(hidden))
+        t = (np.arange(last - first) + 0.5) / (last - first)
+        # Half the rise of a circle's arc over so much of the round, besides.
+        share = HIDDEN_BOW + np.pi / 8 * (last - first) / len(hidden)
+        bow[first:last] = share * (last - first) * POINT_SPACING * np.sin(np.pi * t)
+        bows.append(np.roll(bow, start))
+    return np.stack(bows, axis=1)

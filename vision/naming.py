@@ -22,16 +22,35 @@ def name_outlines(
 ) -> tuple[list[tuple[Found, str]], list[str]]:
     """Pairs of outline and zone, and warnings about outlines that cannot be told apart."""
     tiles = {tag: shapely.Point(place) for tag, place in tile_places(tags, plane).items()}
-    named, warnings = [], []
-    for outline in found:
-        zone = _zone(outline, found, tiles, tapes)
-        if zone is None:
-            warnings.append(f"an outline in the tape of box {outline.swatch} has no zone tile in it and is left out")
-        else:
-            named.append((outline, zone))
+    zones = [(outline, _zone(outline, found, tiles, tapes)) for outline in found]
+    named = [(outline, zone) for outline, zone in zones if zone is not None]
+    warnings = [
+        f"an outline in the tape of box {outline.swatch} has no zone tile in it and is left out"
+        for outline, zone in zones
+        if zone is None
+    ]
     known = {t.tile for t in tapes if t.tile is not None}
     warnings += [f"zone tile {tag} is no zone's of this challenge" for tag in tiles if tag not in known]
     return named, warnings
+
+
+def unsure(
+    named: Sequence[tuple[Found, str]], found: Sequence[Found], tags: Sequence[TagSquare], tapes: Sequence[TapeSpec]
+) -> list[tuple[str, str]]:
+    """Zones with a tile of their own that may be there although no outline is theirs, and why."""
+    there, shown = {zone for _, zone in named}, {t.tag for t in tags}
+    unknown = []
+    for tape in (t for t in tapes if t.tile is not None and t.zone not in there):
+        if tape.tile in shown:
+            unknown.append((tape.zone, f"the tile of {tape.zone} lies in no closed outline of its tape"))
+        elif _left_out(tape.swatch, named, found):
+            unknown.append((tape.zone, f"the tile of {tape.zone} is not seen, and an outline of its tape has none"))
+    return unknown
+
+
+def _left_out(swatch: int, named: Sequence[tuple[Found, str]], found: Sequence[Found]) -> bool:
+    """Whether some outline of this tape has no name."""
+    return sum(f.swatch == swatch for f in found) > sum(f.swatch == swatch for f, _ in named)
 
 
 def tile_places(tags: Sequence[TagSquare], plane: Plane) -> dict[int, FloatArray]:

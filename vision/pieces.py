@@ -82,12 +82,12 @@ def straight_lines(
 
 def _settled(photo: NDArray[np.uint8], plane: Plane, found: Found) -> tuple[Found, EdgePoints, list[Side], float]:
     """Fit sides to the photo's tape edges, again from the fitted place where the rough one was well off."""
-    for _ in range(3):
+    for last in (False, False, True):
         points = edge_points(photo, plane.camera, found.corners, found.tapes())
         sides, width, _ = _fitted(points, plane, found)
         fitted, _ = meet(sides)
-        false_side = _false_side(fitted, sides, found)
-        if false_side is None and np.abs(fitted - found.corners).max() < SETTLED:
+        false_side = None if last else _false_side(fitted, sides, found)
+        if last or (false_side is None and np.abs(fitted - found.corners).max() < SETTLED):
             break
         found = found.without_side(*false_side) if false_side else replace(found, corners=fitted)
     return found, points, sides, float(width[found.tapes().roll == 0][0])
@@ -164,8 +164,10 @@ def _ring(photo: NDArray[np.uint8], rough: Plane, plane: Plane, found: Found, zo
     corners = plane.camera.locate(rough.camera.project(found.corners, found.face), found.face)
     if found.edges is None:
         curve = follow_curve(photo, plane.camera, corners, found.width, found.face)
+        inferred = tuple((int(i), 0.0, 1.0) for i in np.flatnonzero(curve.hidden))
+        hidden = float(curve.hidden.mean())
         return _Ring(
-            zone, curve.points, curve.sensitivity, found.face, curve.width, curve.u_width, True, (), 1 - curve.shown
+            zone, curve.points, curve.sensitivity, found.face, curve.width, curve.u_width, True, inferred, hidden
         )
     placed = replace(found, corners=corners)
     sides, widths, u_width = _fitted(found.edges, plane, placed)

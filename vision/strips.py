@@ -232,7 +232,11 @@ def _edge_strip(edge: Edge, width: float, tape: TapeMask) -> Strip | None:
     probes = (
         np.linspace(edge.start, edge.end, 15)[:, None] + np.linspace(0.1, 0.9, 5)[None, :, None] * width * edge.inwards
     )
-    if tape.read(probes).mean() < 0.85:
+    beside = (edge.start + np.linspace(0.1, 0.9, 15)[:, None] * (edge.end - edge.start))[:, None] - np.array(
+        [1.0, 2.0, 3.0]
+    )[None, :, None] * edge.inwards
+    # The border of a thing that hides tape is no edge of it.
+    if tape.read(probes).mean() < 0.85 or tape.read_ground(beside).mean() < 0.5:
         return None
     direction = (edge.end - edge.start) / edge.length
     return Strip(edge.start + width / 2 * edge.inwards, direction, 0.0, edge.length, paired=False)

@@ -27,7 +27,7 @@ from vision.curves import is_bowed, is_curved
 from vision.found import Found
 from vision.holes import closed_bands
 from vision.leaning import OpenTape, leaning_outlines
-from vision.naming import name_outlines, tile_places, what_bounds
+from vision.naming import name_outlines, tile_places, unsure, what_bounds
 from vision.outlines import TapeSpec, Traced
 from vision.parcel import tie_to_board, visible_region
 from vision.parcel_edge import parcel_corners
@@ -73,9 +73,12 @@ def trace(
         f"tape of {t.zone} shows, but its outline does not close: photograph the model from its {open_tapes[t.swatch]}"
         for t in unclosed
     ]
+    unnamed = [(zone, why) for zone, why in unsure(named, found, scene.tags, tapes) if zone not in scene.unread]
+    unread = dict.fromkeys((*scene.unread, *(t.zone for t in unclosed), *(zone for zone, _ in unnamed)))
+    warnings += [why for _, why in unnamed]
     return assemble(
         photo.bgr, scene.plane, measured, named, frame=scene.frame, picture=_shown(photo, measured, scene),
-        unread=(*scene.unread, *(t.zone for t in unclosed)),
+        unread=tuple(unread),
         warnings=(*_disagreements(measured, staging), *warnings, *what_bounds(named), *scene.warnings),
     )  # fmt: skip
 

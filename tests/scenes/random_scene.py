@@ -102,7 +102,7 @@ def random_scene(seed: int, *, size: tuple[int, int] = (2400, 1800), place: str 
                  troubles: tuple[str, ...] | None = None, more: tuple[str, ...] = ()) -> Scene:  # fmt: skip
     """The scene of this seed; place and troubles may be fixed, the rest is drawn.
 
-    more: troubles of scenes.leaning that come before those drawn.
+    more: troubles of scenes.leaning, and "steep" (30 to 40 degrees off), that come before those drawn.
     """
     random = np.random.default_rng(seed)
     drawn_place = PLACES[random.integers(len(PLACES))]
@@ -350,7 +350,7 @@ def _view(random: np.random.Generator, size: tuple[int, int], made: Making, card
     diagonal = float(np.hypot(*size))
     return looking(
         size, at,
-        tilt=float(random.uniform(15, 38) if "tilt" in troubles else random.uniform(0, 8)),
+        tilt=_tilt(random, troubles),
         azimuth=float(random.uniform(0, 360)),
         roll=float(quarter + random.normal(0, 3)),
         focal=26 / float(np.hypot(36, 24)) * diagonal * float(1 + random.normal(0, 0.012)),
@@ -358,6 +358,12 @@ def _view(random: np.random.Generator, size: tuple[int, int], made: Making, card
         k1=float(random.normal(0, 0.012)), k2=float(random.normal(0, 0.003)),
         off_centre=tuple(random.normal(0, 0.0025 * diagonal, 2)),
     )  # fmt: skip
+
+
+def _tilt(random: np.random.Generator, troubles: tuple[str, ...]) -> float:
+    if "steep" in troubles:
+        return float(random.uniform(30, 40))
+    return float(random.uniform(15, 38) if "tilt" in troubles else random.uniform(0, 8))
 
 
 def _shade_of(block: Block, view: View) -> Polygon:

@@ -1,7 +1,8 @@
 """Draws random scenes, measures them, prints what went wrong.
 
 `python tests/scenes/stress.py FIRST COUNT [--place PLACE] [--more TROUBLE,...]`, or `show SEED FILE` with the same
-options.  PLACE is where the card lies (tiles, beside, on board, table); the troubles are those of scenes.leaning.
+options.  PLACE is where the card lies (tiles, beside, on board, table); the troubles are
+those of scenes.leaning, and steep.
 """
 
 from __future__ import annotations
