@@ -209,7 +209,7 @@ def pages_of(world: World) -> list[str]:
     return [
         "/teacher/", "/teacher/new", *(f"/teacher/challenge/quarry-lake-village{page}" for page in of_challenge),
         f"/teacher/model/{first}", f"/teacher/archive/compare?before={first}&after={second}", "/teacher/archive",
-        "/teacher/settings", "/teacher/hand-over",
+        "/teacher/settings", "/teacher/hand-over", "/teacher/camera",
     ]  # fmt: skip
 
 
