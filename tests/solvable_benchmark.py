@@ -10,15 +10,16 @@ import tempfile
 import time
 from pathlib import Path
 
-sys.path.insert(0, str(Path(__file__).parent / "measure" / "solvable"))
+_HERE = Path(__file__).parent
+sys.path[:1] = [str(_HERE.parent), str(_HERE / "measure" / "solvable")]  # this folder has a `measure` of its own
 
-from settlements import Known, all_known
+from settlements import Known, all_known  # noqa: E402
 
-from measure.challenge import read_challenge
-from measure.solvable.conflict import conflict_of
-from measure.solvable.decide import Decision, decide, passes
-from measure.solvable.problem import Problem, problem_of
-from measure.solvable.search import Deadline
+from measure.challenge import read_challenge  # noqa: E402
+from measure.solvable.conflict import conflict_of  # noqa: E402
+from measure.solvable.decide import Decision, decide, passes  # noqa: E402
+from measure.solvable.problem import Problem, problem_of  # noqa: E402
+from measure.solvable.search import Deadline  # noqa: E402
 
 SECONDS = 30.0
 

@@ -19,8 +19,9 @@ from measure.solvable.problem import Problem, problem_of
 from measure.solvable.search import Deadline
 from measure.solvable.tightness import Tightness, least_slack
 
-_HALVINGS = 6
-_FARTHEST = 0.6
+_HALVINGS = 8
+_FARTHEST, _MOST_RAISED, _MOST_LOWERED = 0.6, 4.0, 0.9
+"""Shares of a number by which it is changed at most: loosened, raised or lowered to be tighter."""
 _WORTH = 0.01
 """A gain of slack below this is none."""
 
@@ -108,7 +109,7 @@ def _nearest(
 
 def _farthest(problem: Problem, layout: Layout, knob: Knob, wanted: float) -> Iterator[Change]:
     """The round number farthest into the rule that leaves the challenge the wanted slack."""
-    near, far = 0.0, _FARTHEST
+    near, far = 0.0, _MOST_RAISED if knob.looser < 0 else _MOST_LOWERED
     for _ in range(_HALVINGS):
         middle = (near + far) / 2
         trial = _trial(problem, layout, knob, middle, loosened=False)

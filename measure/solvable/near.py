@@ -112,9 +112,12 @@ def _cost(board: BuiltBoard) -> Expression:
         cost += _PIECE * built.shifts.changed
         if built.shifts.resized is not None:
             cost += RESIZING * built.shifts.resized
-        for side in built.shifts.sides:
+        left, top, right, bottom = built.shifts.sides
+        for pair in ((left, right), (top, bottom)):
             far = board.variable(0, board.columns + board.rows)
-            board.model.add_abs_equality(far, side)
+            for side in pair:
+                board.model.add(far >= side)
+                board.model.add(far >= -side)
             cost += far
     return cost
 

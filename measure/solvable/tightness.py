@@ -39,8 +39,9 @@ _ROUND: dict[Unit, tuple[float, ...]] = {
 
 @dataclass(frozen=True)
 class Tightness:
-    """layout is the loosest found; committed the least share of the parcel that zones must cover, keep-clear included.
+    """layout is the loosest one found, its corners moved to round places; the numbers are of the loosest one itself.
 
+    committed is the least share of the parcel that zones must cover, keep-clear ones included.
     slacks holds (rule, slack) of every rule with a limit, the tightest first; least is the smallest, up to a half;
     binding are the rules that have no more than the least, none where there is plenty.
     """
@@ -60,12 +61,12 @@ class Tightness:
 
 def tightness(problem: Problem, layout: Layout, deadline: Deadline) -> Tightness:
     """How tight a solvable problem is, from one of its layouts."""
-    best = round_layout(problem, loosest_of_all(problem, layout, deadline))
+    best = loosest_of_all(problem, layout, deadline)
     slacks = slacks_of(problem, best)
     least = min([MOST, *slacks.values()])
     ranked = tuple(sorted(slacks.items(), key=lambda pair: pair[1]))
     binding = tuple(number for number, slack in ranked if slack <= least + _BINDING and least < _PLENTY)
-    return Tightness(best, least_share(problem), ranked, least, tuple(sorted(binding)))
+    return Tightness(round_layout(problem, best), least_share(problem), ranked, least, tuple(sorted(binding)))
 
 
 def slacks_of(problem: Problem, layout: Layout) -> dict[int, float]:

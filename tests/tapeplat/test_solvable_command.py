@@ -1,0 +1,99 @@
+"""`tapeplat solvable` from files on disk to what the terminal says."""
+
+from __future__ import annotations
+
+import json
+from pathlib import Path
+
+import pytest
+from click.testing import CliRunner
+
+from tapeplat.cli import main
+
+HEAD = 'title = "Quarry Lake Village"\nunit = "in"\nrules = [\n{}]\n[parcel]\nwidth = 18\ndepth = 14\n'
+ZONES = "".join(
+    f'[[zone]]\nname = "{name}"\nswatch = {at}\n' for at, name in enumerate(("library", "stables", "market"), 1)
+)
+GOOD = ["no zones overlap", "library covers at most 1/5 of the parcel", "stables are at least 4 1/2 in from library"]
+
+
+def challenge(folder: Path, rules: list[str]) -> str:
+    path = folder / "challenge.toml"
+    path.write_text(HEAD.format("".join(f'  "{rule}",\n' for rule in rules)) + ZONES, encoding="utf-8")
+    return str(path)
+
+
+def run(*arguments: str) -> str:
+    found = CliRunner().invoke(main, ["solvable", *arguments])
+    assert found.exit_code == 0, found.output
+    return found.stdout
+
+
+def test_a_solvable_challenge_is_drawn_and_the_drawing_passes_the_checker(tmp_path: Path) -> None:
+    file = challenge(tmp_path, [*GOOD, "by eye: it looks inviting"])
+    said = run(file, "--out", str(tmp_path / "sample"))
+    assert "solvable (found in" in said
+    assert "How tight: roomy." in said
+    assert "Not decided by a layout (structures, or by eye): rule 4." in said
+    assert "<svg" in (tmp_path / "sample" / "plat.svg").read_text(encoding="utf-8")
+    checked = CliRunner().invoke(main, ["check", file, str(tmp_path / "sample" / "layout.geojson")])
+    assert "3 met" in checked.stdout
+
+
+def test_progress_goes_to_standard_error_and_can_be_left_out(tmp_path: Path) -> None:
+    file = challenge(tmp_path, GOOD)
+    assert "trying: rectangles" in CliRunner().invoke(main, ["solvable", file]).stderr
+    assert CliRunner().invoke(main, ["solvable", file, "--quiet"]).stderr == ""
+
+
+def test_a_contradiction_is_said_with_its_rules_and_what_loosening_takes(tmp_path: Path) -> None:
+    rules = [
+        *GOOD,
+        "market covers at least 1.4 times library",
+        "library covers at least 15%",
+        "market covers at most 20%",
+    ]
+    said = run(challenge(tmp_path, rules), "--quiet", "--out", str(tmp_path / "sample"))
+    assert "not solvable (proved in" in said
+    assert "No outlines of any shape keep all rules" in said
+    conflict = said[said.index("These rules cannot hold together") : said.index("Each has its part")]
+    assert [line.split()[0] for line in conflict.splitlines()[1:]] == ["4", "5", "6"]
+    assert "then all rules can be met" in said
+    assert not (tmp_path / "sample").exists()
+
+
+def test_the_answer_as_json(tmp_path: Path) -> None:
+    made = json.loads(run(challenge(tmp_path, GOOD), "--json"))
+    assert made["solvable"] is True
+    assert {entry["rule"] for entry in made["tightness"]["room"]} == {2, 3}
+    rules = ["library touches market", "library is at least 1 in from market"]
+    made = json.loads(run(challenge(tmp_path, rules), "--json"))
+    assert made["solvable"] is False
+    assert [entry["rule"] for entry in made["conflict"]["rules"]] == [1, 2]
+    assert made["conflict"]["minimal"] is True
+
+
+def test_what_a_team_could_change_is_said_and_drawn_only_when_asked(tmp_path: Path) -> None:
+    file = challenge(tmp_path, GOOD)
+    plat = tmp_path / "team.csv"
+    boxes = {"library": (0, 1, 5, 6), "stables": (7, 1, 11, 5), "market": (1, 8, 4, 12)}
+    rows = [f'{zone},"POLYGON (({a} {b}, {c} {b}, {c} {d}, {a} {d}, {a} {b}))"' for zone, (a, b, c, d) in boxes.items()]
+    plat.write_text("\n".join(["zone,wkt", *rows]), encoding="utf-8")
+    said = run(file, "--near", str(plat), "--out", str(tmp_path / "near"))
+    assert said.strip() == "move stables about 2 1/2 in towards the right edge"
+    assert not (tmp_path / "near").exists()
+    run(file, "--near", str(plat), "--out", str(tmp_path / "near"), "--draw")
+    assert (tmp_path / "near" / "plat.svg").exists()
+
+
+@pytest.mark.parametrize("room", ["60%", "0", "much"])
+def test_room_must_be_a_share_up_to_a_half(room: str, tmp_path: Path) -> None:
+    found = CliRunner().invoke(main, ["solvable", challenge(tmp_path, GOOD), "--looser", room])
+    assert found.exit_code == 2
+    assert "Traceback" not in found.output
+
+
+def test_a_wrong_challenge_is_refused_with_its_line(tmp_path: Path) -> None:
+    found = CliRunner().invoke(main, ["solvable", challenge(tmp_path, ["libary covers at most 1/5 of the parcel"])])
+    assert found.exit_code == 2
+    assert "line 4" in found.output
