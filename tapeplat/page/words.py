@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 import time
 from collections.abc import Sequence
 from datetime import datetime
@@ -25,12 +26,17 @@ SIGNS = {
 def register(app: Flask) -> None:
     """Give the templates their words."""
     app.jinja_env.globals.update(SIGNS=SIGNS, is_teacher=is_teacher, room=room)
-    app.jinja_env.filters.update(counted=counted, when=when, day=day, length_in=length_in)
+    app.jinja_env.filters.update(counted=counted, when=when, day=day, quoted=quoted, length_in=length_in)
 
 
 def counted(number: int, one: str, many: str = "") -> str:
     """`1 photo`, `3 photos`."""
     return f"{number} {one if number == 1 else many or one + 's'}"
+
+
+def quoted(text: str) -> str:
+    """With quotation marks in place of the backticks that messages put around words."""
+    return re.sub(r"`([^`]*)`", r"“\1”", text)
 
 
 def when(seconds: float) -> str:
