@@ -14,6 +14,9 @@ from vision.sides import Side
 SQUARE = 1e-6
 """Standard uncertainty of an edge in the parcel's own frame, mm: none but the parcel's size, which is the plane's."""
 
+INSIDE = 0.005
+"""How far inside the parcel's edge such a side is put, mm, so that rounding does not put it outside."""
+
 
 def parcel_corners(plane: Plane) -> FloatArray:
     """The parcel's corners (4, 2) mm, clockwise from the origin."""
@@ -40,7 +43,7 @@ def edge_side(plane: Plane, corners: FloatArray, borrowed: Borrowed) -> Side:
     along = (ends[1] - ends[0]) / np.linalg.norm(ends[1] - ends[0])
     # How far along the side's normal the edge's line passes its two ends.
     across = np.array([along[1], -along[0]])
-    low, high = (float((ends[0] - at) @ across / (side.normal @ across)) for at in (start, end))
+    low, high = (float((ends[0] - INSIDE * across - at) @ across / (side.normal @ across)) for at in (start, end))
     return Side(start, end, np.array([(low + high) / 2, high - low]), side.covariance, side.seen, side.used)
 
 
