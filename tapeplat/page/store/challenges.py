@@ -7,6 +7,7 @@ import re
 import tempfile
 import unicodedata
 from dataclasses import dataclass
+from functools import lru_cache
 from pathlib import Path
 
 from measure.challenge import Challenge, read_challenge
@@ -88,10 +89,8 @@ class Challenges:
         os.replace(file, target)
 
     def _read(self, file: Path) -> KeptChallenge:
-        try:
-            return KeptChallenge(file.stem, read_challenge(file))
-        except InputMistakes as wrong:
-            return KeptChallenge(file.stem, None, wrong.mistakes)
+        facts = file.stat()
+        return _kept(file, facts.st_mtime_ns, facts.st_size, facts.st_ino)
 
     def _free(self, title: str) -> str:
         plain = unicodedata.normalize("NFKD", title).encode("ascii", "ignore").decode().lower()
@@ -100,3 +99,12 @@ class Challenges:
         while (self.folder / f"{slug}.toml").exists():
             slug, number = f"{base}-{number}", number + 1
         return slug
+
+
+@lru_cache(maxsize=128)
+def _kept(file: Path, changed: int, size: int, node: int) -> KeptChallenge:
+    """Read once for all requests; a file that was saved again is another one, or has another time."""
+    try:
+        return KeptChallenge(file.stem, read_challenge(file))
+    except InputMistakes as wrong:
+        return KeptChallenge(file.stem, None, wrong.mistakes)

@@ -10,7 +10,8 @@ from measure.challenge import Challenge
 from measure.errors import InputMistakes
 from measure.hand.truth import ModelTruth
 from measure.result import Result, read_result
-from tapeplat.archive import Entry
+from tapeplat.archive import Archive, Entry
+from tapeplat.archive.names import challenge_folder, team_folder
 from tapeplat.page.errors import PageError
 from tapeplat.page.roles import current_student
 from tapeplat.page.room import room
@@ -94,7 +95,18 @@ def need_open(team: Team, what: Opened) -> None:
 
 def attempts_of(team: Team) -> tuple[Entry, ...]:
     """The team's own attempts, the first one first."""
-    return room().archive.entries(team.challenge.title, str(team.number))
+    root, title, number = room().archive.root, team.challenge.title, str(team.number)
+    try:
+        changed = (root / challenge_folder(title) / team_folder(number)).stat().st_mtime_ns
+    except OSError:
+        return ()
+    return _attempts(root, title, number, changed)
+
+
+@lru_cache(maxsize=256)
+def _attempts(root: Path, title: str, team: str, changed: int) -> tuple[Entry, ...]:
+    """Listed once for all requests: whatever is filed, replaced or removed gives the team's folder another time."""
+    return Archive(root).entries(title, team)
 
 
 def latest_attempt(team: Team) -> Attempt | None:
