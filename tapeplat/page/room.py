@@ -12,6 +12,7 @@ from tapeplat.page.limits import Guesses
 from tapeplat.page.photos.jobs import Jobs
 from tapeplat.page.photos.queue import PhotoQueue
 from tapeplat.page.settings import Settings
+from tapeplat.page.solving import Solver
 from tapeplat.page.start_key import StartKey
 from tapeplat.page.store.challenges import Challenges
 from tapeplat.page.store.classes import Classes
@@ -38,12 +39,14 @@ class Room:
     upload_keys: UploadKeys
     jobs: Jobs
     queue: PhotoQueue
+    solver: Solver
     passphrase_guesses: Guesses
     code_guesses: Guesses
 
     def close(self) -> None:
         """End what works in the background and let go of files; nothing may be asked of the page after this."""
         self.queue.stop()
+        self.solver.stop()
         self.database.close()
 
 
@@ -65,6 +68,7 @@ def make_room(settings: Settings) -> Room:
         UploadKeys(database),
         jobs,
         PhotoQueue(jobs, challenges, tables, settings.archive),
+        Solver(),
         passphrase_guesses=Guesses(most=5, most_together=60, seconds=60),
         code_guesses=Guesses(most=10, most_together=120, seconds=60),
     )

@@ -66,6 +66,18 @@ function show(row, html) {
   row.querySelector("textarea").setAttribute("aria-invalid", `${Boolean(reading.querySelector(".wrong"))}`);
 }
 
+async function askSolvable() {
+  const answer = document.getElementById("solvable");
+  try {
+    answer.innerHTML = await (await ask(answer.dataset.address, { method: "POST", body: new FormData(form) })).text();
+  } catch (problem) {
+    answer.textContent = problem.message;
+  }
+}
+
+const askButton = document.getElementById("ask-solvable");
+askButton.hidden = false;
+askButton.addEventListener("click", askSolvable);
 for (const row of form.querySelectorAll("[data-row]")) prepare(row);
 for (const button of form.querySelectorAll("[data-add]")) {
   button.addEventListener("click", (event) => {

@@ -14,6 +14,7 @@ from tapeplat.page.teacher import (
     photos,
     results,
     sheets,
+    solvable,
 )
 
 GROUPS = (
@@ -28,5 +29,6 @@ GROUPS = (
     archive,
     own,
     camera,
+    solvable,
 )
 BLUEPRINTS = tuple(group.blueprint for group in GROUPS)

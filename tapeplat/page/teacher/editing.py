@@ -83,7 +83,7 @@ def reading() -> Response:
     """For the script: what the form that is being typed means now, as pieces of the page."""
     slug = request.form.get("slug", "")
     fields = from_browser(request.form)
-    found = _checked(fields, slug)
+    found = checked_form(fields, slug)
     one = get_template_attribute("teacher/reading.html", "reading")
     together = get_template_attribute("teacher/reading.html", "together")
     return jsonify(readings=[one(reading) for reading in found.readings], together=together(found))
@@ -134,8 +134,8 @@ def _taken(slug: str) -> Page:
     fields, asked = from_browser(request.form), request.form.get("do", "save")
     if asked in ("zone", "rule", "check"):
         with_row = fields.with_room(zone=asked == "zone", rule=asked == "rule")
-        return _form(Form(slug, with_row, _checked(fields, slug), unsaved="These changes are not saved yet."))
-    found = _checked(fields, slug)
+        return _form(Form(slug, with_row, checked_form(fields, slug), unsaved="These changes are not saved yet."))
+    found = checked_form(fields, slug)
     before = room().challenges.get(slug) if slug else None
     if found.mistakes and before and before.challenge:
         unsaved = "Nothing was saved, so that the challenge as it was can still be used."
@@ -149,7 +149,8 @@ def _taken(slug: str) -> Page:
     return redirect(url_for("challenges.show", slug=slug))
 
 
-def _checked(fields: ChallengeFields, slug: str) -> Checked:
+def checked_form(fields: ChallengeFields, slug: str) -> Checked:
+    """The form of a challenge that the file has under this slug (empty: of a new one), looked through."""
     try:
         return checked(fields, room().challenges.text(slug) if slug else "")
     except (TOMLKitError, KeyError):

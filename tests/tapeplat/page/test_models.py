@@ -18,6 +18,7 @@ from tapeplat.page.app import create_app
 from tapeplat.page.photos.work import Task, measure_task
 from tapeplat.page.room import Room
 from tapeplat.page.settings import Settings
+from tapeplat.page.solving import Question, solve
 from tapeplat.repairing import result_version
 
 SAMPLES = Path(__file__).parents[3] / "sample_images"
@@ -208,6 +209,17 @@ def test_students_and_strangers_get_nothing_of_it(nobody: Browser, entry: str) -
         assert nobody.get(f"/teacher/model/{entry}{path}").status_code == 302
     assert nobody.post(f"/teacher/model/{entry}/remove").status_code == 403
     assert nobody.get("/teacher/archive").status_code == 302
+
+
+def test_what_a_team_could_change_is_asked_of_its_model(teacher: Browser, house: Room, entry: str) -> None:
+    page = teacher.text(f"/teacher/model/{entry}")
+    assert f"/teacher/solvable/model/{entry}" in page
+    entry_folder = house.archive.entry(entry).folder
+    texts = [(entry_folder / name).read_text(encoding="utf-8") for name in ("challenge.toml", "result.json")]
+    said = solve(Question(*texts))
+    assert said.heading == "What this team could change"
+    assert said.lines
+    assert said.drawing == ""
 
 
 def test_what_is_handed_on_holds_what_was_asked_and_nothing_else(teacher: Browser, house: Room) -> None:

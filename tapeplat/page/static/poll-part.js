@@ -1,0 +1,28 @@
+// <poll-part data-address>: asks for the same piece of the page again until it comes without a <poll-part>.
+
+import { ask } from "./asking.js";
+
+const OFTEN = 1000; // ms
+
+class PollPart extends HTMLElement {
+  connectedCallback() {
+    this.timer = setTimeout(() => this.refresh(), OFTEN);
+  }
+
+  disconnectedCallback() {
+    clearTimeout(this.timer);
+  }
+
+  async refresh() {
+    try {
+      const html = await (await ask(this.dataset.address)).text();
+      const made = document.createRange().createContextualFragment(html); // made and escaped by the server
+      if (made.querySelector("poll-part")) this.connectedCallback();
+      else this.replaceWith(made);
+    } catch (problem) {
+      this.textContent = problem.message;
+    }
+  }
+}
+
+customElements.define("poll-part", PollPart);
