@@ -4,16 +4,17 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import dataclass, replace
+from itertools import count
 from typing import Literal
 
 from measure.solvable.contradictions import contradicts_itself
 from measure.solvable.demands import Size
-from measure.solvable.grid import Grid, grids
+from measure.solvable.grid import Grid, finer, grids
 from measure.solvable.layout import Layout, all_met, checked, plat_of
 from measure.solvable.loosest import loosest
 from measure.solvable.pieces import Settings
 from measure.solvable.problem import Problem
-from measure.solvable.search import Deadline, search
+from measure.solvable.search import SEED, Deadline, search
 from measure.solvable.shrink import shrunk
 
 Reach = Literal["any shapes", "rectangles and Ls", "grid", "one L", "rectangles"]
@@ -24,7 +25,7 @@ _QUICK = 1.5
 """Seconds for one search among many."""
 _LONG = 10.0
 """Seconds that the stronger proof may take when the weaker one is there."""
-_SHARES = (0.1, 0.1, 0.15)
+_SHARES, _FINE_SHARE = (0.07, 0.08, 0.1), 0.07
 """Of the time left, for each grid."""
 _NONE: frozenset[str] = frozenset()
 
@@ -78,7 +79,7 @@ class _Search:
 
     def decision(self) -> Decision:
         found, impossible = self._on_grids(self.problem, _NONE)
-        layout = found or self._off_grid(_NONE)
+        layout = found or self._finely() or self._off_grid(_NONE)
         if layout is not None:
             return Decision(layout, grid=self.grids[-1])
         layout = self._rounder()
@@ -89,7 +90,28 @@ class _Search:
             decided = self._ells(core, impossible)
             if decided.reach not in (None, "rectangles"):
                 return decided
-        return self._ells(self.problem, impossible)
+        decided = self._ells(self.problem, impossible)
+        return decided if decided.layout is not None or decided.reach is not None else self._again(decided)
+
+    def _again(self, undecided: Decision) -> Decision:
+        """What time is left, for rectangles off the grid made from other starts."""
+        for seed in count(SEED + 1):
+            if self.deadline.left < _QUICK:
+                return undecided
+            self.say(f"rectangles off the grid, start {seed - SEED}")
+            layout = self._off_grid(_NONE, seed)
+            if layout is not None:
+                return Decision(layout, grid=self.grids[-1])
+        raise AssertionError("seeds do not end")
+
+    def _finely(self) -> Layout | None:
+        """Rectangles on much finer grids, for what only just fits."""
+        for grid in finer(self.problem.challenge):
+            self.say(f"rectangles on a grid of {grid}")
+            found = search(self.problem, Settings(grid), _FINE_SHARE * self.deadline.left)
+            if found.layout is not None and passes(self.problem, found.layout):
+                return found.layout
+        return None
 
     def _rounder(self) -> Layout | None:
         """A layout in which zones whose perimeter is limited have their corners cut off."""
@@ -142,10 +164,10 @@ class _Search:
             proved = found.layout is None and found.proved
         return None, proved
 
-    def _off_grid(self, ells: frozenset[str]) -> Layout | None:
+    def _off_grid(self, ells: frozenset[str], seed: int = SEED) -> Layout | None:
         """A layout whose sides lie anywhere, made from one that nearly holds on a grid."""
         for grid in self.grids[1:]:
-            near = search(self.problem, Settings(grid, ells, loose=True), self.deadline.left / 12)
+            near = search(self.problem, Settings(grid, ells, loose=True), self.deadline.left / 12, seed=seed)
             if near.layout is not None:
                 moved = loosest(self.problem, near.layout)
                 if passes(self.problem, moved):

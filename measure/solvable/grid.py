@@ -17,6 +17,7 @@ _STEPS: dict[Unit, tuple[str, ...]] = {
 _COARSEST = 48
 """Steps along the parcel's longer side on the coarsest grid; the finer ones have about twice and four times as many."""
 _GRIDS = 3
+_FINER = (4, 8)
 _PARTS = (1, 2, 4, 5, 8, 10, 16, 20, 25, 32, 40, 50)
 _SAME = 1e-6
 """Of a tick: what rounding leaves."""
@@ -56,6 +57,12 @@ def grids(challenge: Challenge) -> tuple[Grid, ...]:
     fitting = [at for at, count in enumerate(counts) if count <= _COARSEST]
     first = min(fitting[-1] if fitting else 0, len(steps) - _GRIDS)
     return tuple(_with_ticks(Grid(step, challenge.unit), challenge) for step in steps[first : first + _GRIDS])
+
+
+def finer(challenge: Challenge) -> tuple[Grid, ...]:
+    """Grids so fine that nearly every layout can be moved to them: too large to search through, but often lucky."""
+    finest = grids(challenge)[-1].step
+    return tuple(_with_ticks(Grid(finest / part, challenge.unit), challenge) for part in _FINER)
 
 
 def _with_ticks(grid: Grid, challenge: Challenge) -> Grid:

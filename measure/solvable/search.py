@@ -58,8 +58,15 @@ def piece_counts(problem: Problem, more: int = 0) -> dict[str, int] | None:
     return None if any(counts[zone] == 0 for zone in needed) else counts
 
 
-def search(problem: Problem, settings: Settings, seconds: float, counts: Mapping[str, int] | None = None) -> Searched:
-    """Look for a layout with these settings for so many seconds."""
+def search(
+    problem: Problem,
+    settings: Settings,
+    seconds: float,
+    counts: Mapping[str, int] | None = None,
+    *,
+    seed: int = SEED,
+) -> Searched:
+    """Look for a layout with these settings for so many seconds; another seed looks in another order."""
     counts = piece_counts(problem) if counts is None else counts
     if counts is None:
         return Searched(None, proved=True)
@@ -68,7 +75,7 @@ def search(problem: Problem, settings: Settings, seconds: float, counts: Mapping
     solver = cp_model.CpSolver()
     solver.parameters.max_time_in_seconds = max(0.01, seconds)
     solver.parameters.num_workers = WORKERS
-    solver.parameters.random_seed = SEED
+    solver.parameters.random_seed = seed
     status = solver.solve(board.model)
     if status in (cp_model.OPTIMAL, cp_model.FEASIBLE):
         return Searched(board.layout(solver))
