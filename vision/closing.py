@@ -33,8 +33,6 @@ LEAST_SHOWN = 0.45
 LONGEST_BRIDGE = 260.0
 LEAST_INSIDE = 4.0
 """Clear width inside an outline between the tape's inner edges, mm."""
-NARROW = 24.0
-"""Clear width of a space between two pieces up to which their strips' ends may close it, mm: a zone tile's."""
 LEAST_TURN = np.sin(np.deg2rad(12))
 
 
@@ -71,37 +69,7 @@ def _faces(strips: Sequence[Strip], width: float, tape: TapeMask) -> list[Candid
     closed = [(face, candidate) for face, candidate in tried if candidate is not None]
     open_faces = [face for face, candidate in tried if candidate is None]
     whole = [_with_cut_off(face, candidate, open_faces, closed, width, tape) for face, candidate in closed]
-    return _without_gaps(_rejoined(whole, width, tape), width)
-
-
-def _without_gaps(candidates: Sequence[Candidate], width: float) -> list[Candidate]:
-    """Leave out narrow spaces between pieces whose strips, laid on a little, touch: no side is the space's own."""
-    kept = []
-    for one in candidates:
-        others = [o for o in candidates if o is not one]
-        narrow = Polygon(one.corners).buffer(-width / 2 - NARROW / 2).is_empty
-        if not (narrow and all(_runs_along(side, others, width) for side in _sides(one))):
-            kept.append(one)
-    return kept
-
-
-def _sides(outline: Candidate) -> list[FloatArray]:
-    """Both ends (2, 2) of every side."""
-    return list(np.stack([outline.corners, np.roll(outline.corners, -1, axis=0)], axis=1))
-
-
-def _runs_along(side: FloatArray, others: Sequence[Candidate], width: float) -> bool:
-    """Whether a side lies on the line of another outline's side, and beside it or within a few tapes' widths."""
-    along = (side[1] - side[0]) / np.linalg.norm(side[1] - side[0])
-    for other in (s for o in others for s in _sides(o)):
-        way = other[1] - other[0]
-        turned = abs(float(along @ way)) < np.cos(np.arcsin(LEAST_TURN)) * np.linalg.norm(way)
-        off = np.abs((side - other[0]) @ np.array([-way[1], way[0]])) / np.linalg.norm(way)
-        span = (other - side[0]) @ along
-        reach_over = float(span.min()) < np.linalg.norm(side[1] - side[0]) + width and float(span.max()) > -width
-        if not turned and off.max() < 0.5 * width and reach_over:
-            return True
-    return False
+    return _rejoined(whole, width, tape)
 
 
 def _rejoined(candidates: list[Candidate], width: float, tape: TapeMask) -> list[Candidate]:

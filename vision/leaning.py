@@ -10,16 +10,14 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from itertools import pairwise
 
 import numpy as np
 import shapely
-from numpy.typing import NDArray
 from shapely.geometry import LineString, Polygon
-from shapely.ops import polygonize, unary_union
 
 from calib.edges import FloatArray
 from vision.closing import BAND, CLOSED, LEAST_INSIDE, LEAST_TURN, LONGEST_BRIDGE, SPARE, left_over, profile, reach
+from vision.enclosed import ON_LINE, Line, Side, enclosed
 from vision.found import Borrowed, Found
 from vision.strips import Strip, TapeMask, merge_collinear
 
@@ -39,7 +37,6 @@ OVERSHOT = 14.0
 """How far beyond the neighbour's middle a strip may go on, besides half a width, mm."""
 SHORTEST_OPEN = 60.0
 """Length of left-over tape from which it is tried at all, mm."""
-ON_LINE = 1e-3
 
 
 @dataclass(frozen=True, eq=False)
@@ -54,26 +51,6 @@ class OpenTape:
     tiles: FloatArray
 
 
-@dataclass(frozen=True, eq=False)
-class _Line:
-    """What may bound a zone, from start to end: an own strip, a side of another outline, or the parcel's edge."""
-
-    start: FloatArray
-    end: FloatArray
-    strip: int = -1
-    lender: Found | None = None
-    edge: int = -1
-
-    @property
-    def segment(self) -> LineString:
-        return LineString([self.start, self.end])
-
-    @property
-    def half(self) -> float:
-        """Half the width of a neighbour's strip; 0 for the parcel's edge."""
-        return self.lender.width / 2 if self.lender else 0.0
-
-
 def leaning_outlines(own: OpenTape, found: Sequence[Found], parcel: FloatArray | None) -> list[Found]:
     """Outlines that left-over tape closes together with the outlines found so far and the parcel's edges.
 
@@ -83,12 +60,9 @@ def leaning_outlines(own: OpenTape, found: Sequence[Found], parcel: FloatArray |
     if sum(s.length for s in strips) < SHORTEST_OPEN:
         return []
     supports = _supports(own, found, parcel)
-    bare = [_Line(s.at(s.low - HIDDEN), s.at(s.high + HIDDEN), strip=i) for i, s in enumerate(strips)]
+    bare = [Line(s.at(s.low - HIDDEN), s.at(s.high + HIDDEN), strip=i) for i, s in enumerate(strips)]
     lines = [*(_prolonged(i, s, supports, bare, own) for i, s in enumerate(strips)), *supports]
-    faces = polygonize(unary_union([line.segment for line in lines]))
-    segments = np.array([line.segment for line in lines])
-    rings = [_ring(Polygon(face.exterior), lines, segments) for face in sorted(faces, key=lambda f: float(f.area))]
-    return _chosen([r for r in rings if r is not None], strips, own, found)
+    return _chosen(enclosed(lines), strips, own, found)
 
 
 def _open_strips(own: OpenTape, found: Sequence[Found]) -> list[Strip]:
@@ -97,7 +71,7 @@ def _open_strips(own: OpenTape, found: Sequence[Found]) -> list[Strip]:
     return merge_collinear(left_over(bands, closed, own.width), own.width, own.tape, LONGEST_BRIDGE)
 
 
-def _supports(own: OpenTape, found: Sequence[Found], parcel: FloatArray | None) -> list[_Line]:
+def _supports(own: OpenTape, found: Sequence[Found], parcel: FloatArray | None) -> list[Line]:
     """Sides of straight outlines, prolonged a little as a strip may pass just beyond a corner; the parcel's edges."""
     lines = []
     for f in (f for f in found if not f.curved):
@@ -106,9 +80,9 @@ def _supports(own: OpenTape, found: Sequence[Found], parcel: FloatArray | None) 
             along = (end - start) / np.linalg.norm(end - start)
             spare = (own.width / 2 + SPARE) * along
             if i not in lent:
-                lines.append(_Line(start - spare, end + spare, lender=f))
+                lines.append(Line(start - spare, end + spare, lender=f))
     if parcel is not None:
-        lines += [_Line(start, end, edge=i) for i, (start, end) in enumerate(_sides(parcel))]
+        lines += [Line(start, end, edge=i) for i, (start, end) in enumerate(_sides(parcel))]
     return lines
 
 
@@ -116,9 +90,7 @@ def _sides(corners: FloatArray) -> list[tuple[FloatArray, FloatArray]]:
     return list(zip(corners, np.roll(corners, -1, axis=0), strict=True))
 
 
-def _prolonged(
-    number: int, strip: Strip, supports: Sequence[_Line], own_lines: Sequence[_Line], own: OpenTape
-) -> _Line:
+def _prolonged(number: int, strip: Strip, supports: Sequence[Line], own_lines: Sequence[Line], own: OpenTape) -> Line:
     """A strip as far as its tape goes, on to what it nearly reaches, and behind what hides it to its own neighbours."""
     ends = []
     for way in (-1, 1):
@@ -127,10 +99,10 @@ def _prolonged(
         hidden = (_hidden(strip, way, s, own) for s in own_lines)
         farthest = max(reach(strip, way, own.tape), *(m + 0.5 for m in (*near, *hidden) if m is not None), 0.0)
         ends.append(end + way * farthest)
-    return _Line(strip.at(ends[0]), strip.at(ends[1]), strip=number)
+    return Line(strip.at(ends[0]), strip.at(ends[1]), strip=number)
 
 
-def _missing(strip: Strip, way: int, support: _Line) -> float | None:
+def _missing(strip: Strip, way: int, support: Line) -> float | None:
     """How far before a neighbour's middle a strip ends (negative: beyond it); None where it does not reach it."""
     met = _met(strip, way, support)
     if met is None:
@@ -139,7 +111,7 @@ def _missing(strip: Strip, way: int, support: _Line) -> float | None:
     return missing if missing <= support.half / slant + SPARE else None
 
 
-def _hidden(strip: Strip, way: int, other: _Line, own: OpenTape) -> float | None:
+def _hidden(strip: Strip, way: int, other: Line, own: OpenTape) -> float | None:
     """How far before the line of another own strip it ends, where something but bare ground hides the way there."""
     met = _met(strip, way, other)
     if met is None or not SPARE < met[0] < HIDDEN:
@@ -149,7 +121,7 @@ def _hidden(strip: Strip, way: int, other: _Line, own: OpenTape) -> float | None
     return met[0] if own.tape.read_ground(between).mean() < BARE else None
 
 
-def _met(strip: Strip, way: int, line: _Line) -> tuple[float, float] | None:
+def _met(strip: Strip, way: int, line: Line) -> tuple[float, float] | None:
     """How far beyond an end a strip meets a line, and the sine of their angle; None where it passes by."""
     along = line.end - line.start
     length = float(np.linalg.norm(along))
@@ -164,61 +136,7 @@ def _met(strip: Strip, way: int, line: _Line) -> tuple[float, float] | None:
     return at - strip.high if way > 0 else strip.low - at, abs(turn)
 
 
-@dataclass(frozen=True, eq=False)
-class _Side:
-    line: _Line
-    start: FloatArray
-    end: FloatArray
-
-    @property
-    def length(self) -> float:
-        return float(np.linalg.norm(self.end - self.start))
-
-    @property
-    def direction(self) -> FloatArray:
-        return np.asarray((self.end - self.start) / self.length)
-
-
-def _ring(face: Polygon, lines: Sequence[_Line], segments: NDArray[np.object_]) -> list[_Side] | None:
-    """The sides of an enclosed area, clockwise in the picture, by what bounds them; None where that is not plain."""
-    corners = np.asarray(shapely.geometry.polygon.orient(face, 1.0).exterior.coords)
-    sides: list[_Side] = []
-    for start, end in pairwise(corners):
-        line = _under((start + end) / 2, lines, segments)
-        if line is None:
-            return None
-        if sides and sides[-1].line is line:
-            start = sides.pop().start
-        sides.append(_Side(line, start, end))
-    if len(sides) > 1 and sides[0].line is sides[-1].line:
-        sides[0] = _Side(sides[0].line, sides.pop().start, sides[0].end)
-    sides = _without_slivers(sides)
-    return sides if len(sides) >= 3 else None
-
-
-def _without_slivers(sides: list[_Side]) -> list[_Side]:
-    """Leave out short stretches of a neighbour's side that run on along an own strip: its corner lies under it."""
-    for i, side in enumerate(sides):
-        if side.line.lender is None or side.length > 2 * side.line.half + 2 * SPARE or len(sides) <= 3:
-            continue
-        for step in (-1, 1):
-            j = (i + step) % len(sides)
-            own = sides[j]
-            if own.line.strip >= 0 and own.direction @ side.direction > np.cos(np.arcsin(LEAST_TURN)):
-                whole = _Side(own.line, *((own.start, side.end) if step < 0 else (side.start, own.end)))
-                return _without_slivers([whole if k == j else s for k, s in enumerate(sides) if k != i])
-    return sides
-
-
-def _under(point: FloatArray, lines: Sequence[_Line], segments: NDArray[np.object_]) -> _Line | None:
-    """The line that a point lies on, an own strip first."""
-    near = np.flatnonzero(shapely.distance(segments, shapely.Point(point)) < ON_LINE)
-    return min((lines[int(i)] for i in near), key=lambda line: line.strip < 0, default=None)
-
-
-def _chosen(
-    rings: Sequence[list[_Side]], strips: Sequence[Strip], own: OpenTape, found: Sequence[Found]
-) -> list[Found]:
+def _chosen(rings: Sequence[list[Side]], strips: Sequence[Strip], own: OpenTape, found: Sequence[Found]) -> list[Found]:
     """The areas that are zones, the smallest first; a strip bounds one of them, or two where a tile says so."""
     chosen: list[Found] = []
     used: set[int] = set()
@@ -243,7 +161,7 @@ def _holds_tile(polygon: Polygon, tiles: FloatArray, found: Sequence[Found], swa
     return any(not any(o.contains(t) and o.area < polygon.area for o in others) for t in inside)
 
 
-def _turned(sides: Sequence[_Side]) -> float:
+def _turned(sides: Sequence[Side]) -> float:
     """By how much the own tape turns towards the area at its own corners, radians."""
     total = 0.0
     for before, after in zip([sides[-1], *sides[:-1]], sides, strict=True):
@@ -253,7 +171,7 @@ def _turned(sides: Sequence[_Side]) -> float:
     return total
 
 
-def _is_zone(sides: Sequence[_Side], polygon: Polygon, strips: Sequence[Strip], own: OpenTape) -> bool:
+def _is_zone(sides: Sequence[Side], polygon: Polygon, strips: Sequence[Strip], own: OpenTape) -> bool:
     own_sides = [s for s in sides if s.line.strip >= 0]
     enough = sum(s.length for s in own_sides) >= LEAST_OWN * polygon.length
     roomy = not polygon.buffer(-own.width / 2 - LEAST_INSIDE / 2).is_empty
@@ -264,7 +182,7 @@ def _is_zone(sides: Sequence[_Side], polygon: Polygon, strips: Sequence[Strip], 
     )  # fmt: skip
 
 
-def _own_tape_shows(sides: Sequence[_Side], own: OpenTape) -> bool:
+def _own_tape_shows(sides: Sequence[Side], own: OpenTape) -> bool:
     """Whether enough of the own sides shows as a band, and the rest is hidden and no bare ground."""
     lines = [LineString([s.start, s.end]) for s in sides]
     profiles = [profile(line, own.width, own.tape) for line in lines]
@@ -276,7 +194,7 @@ def _own_tape_shows(sides: Sequence[_Side], own: OpenTape) -> bool:
     return bool(shown.mean() >= OWN_SHOWN and clear[shown].mean() >= BAND and bare.mean() < BARE)
 
 
-def _meets(before: _Side, after: _Side, strips: Sequence[Strip], own: OpenTape) -> bool:
+def _meets(before: Side, after: Side, strips: Sequence[Strip], own: OpenTape) -> bool:
     """Whether two neighbouring sides make a corner; a strip that leans on something ends there."""
     a, b = before.direction, after.direction
     if abs(a[0] * b[1] - a[1] * b[0]) < LEAST_TURN:
@@ -291,7 +209,7 @@ def _meets(before: _Side, after: _Side, strips: Sequence[Strip], own: OpenTape) 
     return True
 
 
-def _shows(side: _Side, own: OpenTape) -> bool:
+def _shows(side: Side, own: OpenTape) -> bool:
     """Whether what a side leans on shows there, and where it does, bare ground beside it on the area's side.
 
     What hides a strip of the outline's own beside a neighbour's would hide the neighbour's there, too.
@@ -323,7 +241,7 @@ def _crossed(polygon: Polygon, others: Sequence[Found], own: OpenTape) -> bool:
     return False
 
 
-def _outline(sides: Sequence[_Side], own: OpenTape) -> Found:
+def _outline(sides: Sequence[Side], own: OpenTape) -> Found:
     corners = np.array([s.start for s in sides])
     borrowed = tuple(Borrowed(i, s.line.lender, s.line.edge) for i, s in enumerate(sides) if s.line.strip < 0)
     return Found(own.swatch, corners, own.width, own.height, False, own.tape, None, borrowed)

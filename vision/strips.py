@@ -23,6 +23,8 @@ STRAIGHT = 1.2
 """How far a contour may leave a straight edge, mm."""
 PARALLEL = np.deg2rad(7)
 """Two edges of one strip turn less than this against one another, besides what a short one's direction is uncertain."""
+BY_CHANCE = 15.0
+"""Edges of a blob that are shorter than this, mm, often face one another by chance."""
 SAME_LINE_TURN, STUMP_TURN = np.deg2rad(2.0), np.cos(np.deg2rad(10))
 UNEVEN = 1.0
 """How far a mask's border may stray at the end of a strip, mm."""
@@ -177,7 +179,8 @@ def _pairs(edges: Sequence[Edge], tape: TapeMask) -> list[_Pair]:
     if not edges:
         return []
     normals, lengths = np.array([e.inwards for e in edges]), np.array([e.length for e in edges])
-    slack = PARALLEL + np.arctan(UNEVEN / np.minimum.outer(lengths, lengths))
+    shorter = np.minimum.outer(lengths, lengths)
+    slack = PARALLEL + np.where(shorter > BY_CHANCE, np.arctan(UNEVEN / shorter), 0.0)
     facing = np.argwhere(np.triu(normals @ normals.T < -np.cos(slack), 1))
     found = (_pair(edges[i], edges[j], tape) for i, j in facing)
     return [p for p in found if p is not None]

@@ -20,6 +20,7 @@ from calib.plane import Plane, estimate_plane
 from calib.printed import CORNER_TAGS
 from calib.staging import Lens, Staging
 from calib.tags import TagSquare, find_tags
+from vision.between import without_gaps
 from vision.checks import check_parcel, check_plane, check_size, check_tags, outside, parcel_cut_off
 from vision.classify import classify
 from vision.closing import CLOSED, Candidate, complete_outlines, faces
@@ -136,7 +137,7 @@ def _scene(photo: Photo, staging: Staging, tapes: Sequence[TapeSpec], lens: Lens
 def _find(scene: _Scene) -> tuple[list[Found], dict[int, str]]:
     """Rough outlines of every tape; and of tapes that close none, the side on which they stay open."""
     tapes = _tapes(scene)
-    closed = [faces(t.strips, t.width, t.tape) for t in tapes]
+    closed = [without_gaps(faces(t.strips, t.width, t.tape), t.width) for t in tapes]
     straight = [_found(t, o) for t, own in zip(tapes, closed, strict=True) for o in own if not _bends(o, t)]
     leaning = _leaning(scene, tapes, straight)
     found = list(leaning)
