@@ -56,9 +56,9 @@ def solvable(
     as_json: bool,
     quiet: bool,
 ) -> None:
-    """Say whether the rules of CHALLENGE can all be met, before a class tries.
+    """Say whether the rules can all be met, how tight they are, or which fight.
 
-    Finds a layout that the checker passes and says how tight the rules are, or proves that there is none and says which
+    For CHALLENGE, before a class tries it. Finds a layout that the checker passes and says how tight the rules are, or proves that there is none and says which
     rules cannot hold together. With --out the layout is drawn: keep that from the class.
     """
     from measure.challenge import read_challenge

@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 import json
+from dataclasses import replace
 from typing import TYPE_CHECKING, Any
 
 from measure.challenge import Challenge
 from measure.measures import Measures
-from measure.plat import Piece, Plat
+from measure.plat import Piece, Plat, signed_area
 from measure.units import from_mm
 from tapeplat.svg import plat_svg
 from tapeplat.wording import notes_of
@@ -22,7 +23,10 @@ def drawn(challenge: Challenge, plat: Plat, what: str) -> dict[str, bytes]:
     """`layout.geojson`, which `tapeplat check` reads, and `plat.svg`, a drawing at true scale."""
     measures = Measures(plat, challenge.tape_edge, challenge.touch_gap, challenge.subtract)
     notes = notes_of(challenge, measures, ())
-    svg = plat_svg(plat, notes.pieces, f"{challenge.title}: {what}")
+    # The largest first, so that none hides one that lies inside it.
+    pairs = sorted(zip(plat.pieces, notes.pieces, strict=True), key=lambda pair: -signed_area(pair[0].ring.points))
+    largest_first = replace(plat, pieces=tuple(piece for piece, _ in pairs))
+    svg = plat_svg(largest_first, [note for _, note in pairs], f"{challenge.title}: {what}")
     features = [_feature(piece, challenge) for piece in plat.pieces]
     collection = {"type": "FeatureCollection", "features": features}
     return {"layout.geojson": (json.dumps(collection, indent=1) + "\n").encode(), "plat.svg": svg.encode()}

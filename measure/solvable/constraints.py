@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator, Sequence
+from dataclasses import replace
 from fractions import Fraction
 from itertools import combinations, product
 
@@ -28,7 +29,7 @@ class Constrained:
         self._apart: dict[tuple[int, int], Sides] = {}
         sharing = {frozenset((d.a, d.b)) for d in demands if isinstance(d, Sharing) and d.share}
         sharing |= self._may_share(demands) if board.settings.overlaps else set()
-        self._side_by_side(sharing)
+        self._side_by_side(sharing, self._enclosures(demands))
         self._room(sharing)
         for demand in demands:
             self.add(demand)
@@ -56,17 +57,51 @@ class Constrained:
         names = [zone.name for zone in self.board.problem.zones if zone.kind == "zone"]
         return {frozenset(pair) for pair in combinations(names, 2)} - forbidden
 
-    def _side_by_side(self, sharing: set[frozenset[str]]) -> None:
-        """No two pieces share land, but for zones that a rule wants to overlap, and the parts of one L."""
-        if not sharing:
+    def _enclosures(self, demands: Sequence[Demand]) -> dict[tuple[int, int], cp_model.IntVar]:
+        """Truths that a piece lies wholly inside a rectangle of a zone that subtracts what is inside it.
+
+        The host's area is then without it. Hosts do not lie in hosts, nor are they tied to the centre.
+        """
+        placed = {demand.zone for demand in demands if isinstance(demand, Centre)}
+        hosts = self.board.problem.challenge.subtract - placed
+        made: dict[tuple[int, int], cp_model.IntVar] = {}
+        for at, host in enumerate(self.board.pieces):
+            if host.zone in hosts and len(host.parts) == 1:
+                inner = {i: p for i, p in enumerate(self.board.pieces) if p.zone not in hosts}
+                truths = {(at, i): self._enclosed_in(piece, host.parts[0]) for i, piece in inner.items()}
+                taken = [self._taken(inner[i], truth) for (_, i), truth in truths.items()]
+                made |= truths
+                self.board.pieces[at] = replace(host, areas=(host.area - _sum(taken),))
+        return made
+
+    def _enclosed_in(self, piece: PieceVariables, host: Part) -> cp_model.IntVar:
+        inside = self.board.literal()
+        least = 0 if self.settings.loose else 1
+        for part in piece.parts:
+            for room in (part.x1 - host.x1, part.y1 - host.y1, host.x2 - part.x2, host.y2 - part.y2):
+                self.model.add(room >= least).only_enforce_if(inside)
+        return inside
+
+    def _taken(self, piece: PieceVariables, inside: cp_model.IntVar) -> cp_model.IntVar:
+        """The piece's area where it lies inside, else 0."""
+        board = self.board
+        taken = board.variable(0, self._scale * self.settings.grid.parts**2 * (board.columns + 1) * (board.rows + 1))
+        self.model.add(taken == piece.area).only_enforce_if(inside)
+        self.model.add(taken == 0).only_enforce_if(~inside)
+        return taken
+
+    def _side_by_side(self, sharing: set[frozenset[str]], enclosed: dict[tuple[int, int], cp_model.IntVar]) -> None:
+        """No two pieces share land, but for zones that a rule wants to overlap, and what lies inside a host."""
+        if not sharing and not enclosed:
             parts = [part for piece in self.board.pieces for part in piece.parts]
             intervals = [self._intervals(part) for part in parts]
             self.model.add_no_overlap_2d([across for across, _ in intervals], [down for _, down in intervals])
             return
-        for one, other in combinations(self.board.pieces, 2):
+        for (i, one), (j, other) in combinations(enumerate(self.board.pieces), 2):
             if frozenset((one.zone, other.zone)) not in sharing:
-                for pair in product(one.parts, other.parts):
-                    self.model.add_bool_or(self._sides(*pair))
+                inside = [enclosed[pair] for pair in ((i, j), (j, i)) if pair in enclosed]
+                for first, second in product(one.parts, other.parts):
+                    self.model.add_bool_or([*self._sides(first, second), *inside])
 
     def _intervals(self, part: Part) -> tuple[cp_model.IntervalVar, cp_model.IntervalVar]:
         return self._interval(part.x1, part.x2), self._interval(part.y1, part.y2)

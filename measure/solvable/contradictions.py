@@ -6,7 +6,7 @@ import math
 from itertools import permutations
 
 from measure.solvable.areas import sizes_contradict
-from measure.solvable.demands import Gap, Sharing, Size
+from measure.solvable.demands import Centre, Edge, Gap, Sharing, Size
 from measure.solvable.problem import Problem
 from measure.solvable.search import piece_counts
 
@@ -20,8 +20,21 @@ def contradicts_itself(problem: Problem) -> bool:
         piece_counts(problem) is None
         or sizes_contradict(problem)
         or _share_and_not(problem)
+        or _places_contradict(problem)
         or _gaps_contradict(problem)
     )
+
+
+def _places_contradict(problem: Problem) -> bool:
+    """A distance from the edge, or from the centre, that is to be larger than it may be."""
+    lows: dict[tuple[type, str], float] = {}
+    highs: dict[tuple[type, str], float] = {}
+    for demand in problem.demanded:
+        if isinstance(demand, Edge | Centre):
+            key = (type(demand), demand.zone)
+            lows[key] = max(lows.get(key, 0.0), demand.low or 0.0)
+            highs[key] = min(highs.get(key, math.inf), math.inf if demand.high is None else demand.high)
+    return any(low > highs[key] + _ROOM for key, low in lows.items())
 
 
 def _share_and_not(problem: Problem) -> bool:

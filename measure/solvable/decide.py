@@ -25,7 +25,7 @@ _QUICK = 1.5
 """Seconds for one search among many."""
 _LONG = 10.0
 """Seconds that the stronger proof may take when the weaker one is there."""
-_SHARES, _FINE_SHARE = (0.07, 0.08, 0.1), 0.07
+_SHARES, _ELL_SHARES, _FINE_SHARE = (0.07, 0.08, 0.1), (0.05, 0.05, 0.08), 0.07
 """Of the time left, for each grid."""
 _NONE: frozenset[str] = frozenset()
 
@@ -156,7 +156,7 @@ class _Search:
     def _on_grids(self, problem: Problem, ells: frozenset[str]) -> tuple[Layout | None, bool]:
         """A layout; else whether the finest grid was proved to have none."""
         proved = False
-        for grid, share in zip(self.grids, _SHARES, strict=True):
+        for grid, share in zip(self.grids, _ELL_SHARES if ells else _SHARES, strict=True):
             self.say(f"{'Ls' if ells else 'rectangles'} on a grid of {grid}")
             found = search(problem, Settings(grid, ells), share * self.deadline.left)
             if found.layout is not None and (problem.present is not None or passes(problem, found.layout)):

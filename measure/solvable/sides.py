@@ -19,11 +19,15 @@ Movable = tuple[Quantity, Quantity, Quantity, Quantity]
 
 
 class MovablePiece(NamedTuple):
-    """A piece whose boxes know how they move; what is cut off its corners stays, in mm."""
+    """A piece whose boxes know how they move; what is cut off its corners stays, in mm.
+
+    lost is the area of what lies inside it and is subtracted.
+    """
 
     zone: str
     boxes: list[Movable]
     cut: float
+    lost: Quantity = Quantity(0.0)
 
 
 @dataclass(frozen=True, eq=False)
@@ -62,7 +66,7 @@ class Sides:
         made = self.layout_made_from
         placed = tuple(
             Placed(zone, tuple((a.value, b.value, c.value, d.value) for a, b, c, d in boxes), cut)
-            for zone, boxes, cut in self.pieces(values)
+            for zone, boxes, cut, _ in self.pieces(values)
         )
         return Layout(made.width, made.depth, placed)
 

@@ -34,11 +34,12 @@ class Row:
 
 def rows_of(problem: Problem, sides: Sides, values: FloatArray) -> Iterator[Row]:
     """Everything that must hold, and every limit's slack, at these sides."""
-    pieces = sides.pieces(values)
+    every = sides.pieces(values)
     sharing = {frozenset((d.a, d.b)) for d in problem.demanded if isinstance(d, Sharing) and d.share}
-    yield from _on_the_parcel(problem, pieces)
-    yield from _side_by_side(pieces, sharing)
-    yield from _easy_to_build(problem, pieces)
+    yield from _on_the_parcel(problem, every)
+    pieces, inside = _without_enclosed(problem, every)
+    yield from _side_by_side(pieces, sharing, inside)
+    yield from _easy_to_build(problem, pieces, inside)
     for rule in problem.rules:
         if rule.number in problem.active:
             for demand in rule.demands or ():
@@ -47,35 +48,55 @@ def rows_of(problem: Problem, sides: Sides, values: FloatArray) -> Iterator[Row]
 
 def _on_the_parcel(problem: Problem, pieces: Pieces) -> Iterator[Row]:
     parcel = problem.challenge.parcel
-    for _, boxes, cut in pieces:
+    for _, boxes, cut, _ in pieces:
         least = 2 * cut + _THINNEST
         for x1, y1, x2, y2 in boxes:
             yield from map(Row, (*_margins((x1, y1, x2, y2), parcel), x2 - x1 - least, y2 - y1 - least))
 
 
-def _side_by_side(pieces: Pieces, sharing: set[frozenset[str]]) -> Iterator[Row]:
-    for (zone, boxes, _), (other, others, _) in combinations(pieces, 2):
-        if frozenset((zone, other)) not in sharing:
+def _without_enclosed(problem: Problem, pieces: Pieces) -> tuple[Pieces, set[tuple[int, int]]]:
+    """Which pieces (second) lie inside those of zones that subtract them (first); these then know what they lose."""
+    hosts = problem.challenge.subtract
+    inside = {
+        (i, j)
+        for i, host in enumerate(pieces) if host.zone in hosts and len(host.boxes) == 1
+        for j, piece in enumerate(pieces) if piece.zone not in hosts
+        if all(min(margin.value for margin in _rooms(box, host.boxes[0])) > 0 for box in piece.boxes)
+    }  # fmt: skip
+    lost = {i: _added([_area(pieces[j].boxes) for at, j in inside if at == i]) for i, _ in inside}
+    made = [piece._replace(lost=lost.get(i, piece.lost)) for i, piece in enumerate(pieces)]
+    return made, inside
+
+
+def _rooms(box: Movable, host: Movable) -> tuple[Quantity, ...]:
+    return box[0] - host[0], box[1] - host[1], host[2] - box[2], host[3] - box[3]
+
+
+def _side_by_side(pieces: Pieces, sharing: set[frozenset[str]], inside: set[tuple[int, int]]) -> Iterator[Row]:
+    for i, j in inside:
+        yield from (Row(room - 1.0) for box in pieces[j].boxes for room in _rooms(box, pieces[i].boxes[0]))
+    for (i, (zone, boxes, *_)), (j, (other, others, *_)) in combinations(enumerate(pieces), 2):
+        if frozenset((zone, other)) not in sharing and not {(i, j), (j, i)} & inside:
             for one in boxes:
                 for two in others:
                     yield Row(max(_axis_gaps(one, two), key=lambda gap: gap.value))
-    for _, boxes, _ in pieces:
+    for _, boxes, *_ in pieces:
         if len(boxes) == 2:
             yield Row(boxes[0][2] - boxes[1][0] - 1.0)
             yield Row(boxes[1][2] - boxes[0][0] - 1.0)
 
 
-def _easy_to_build(problem: Problem, pieces: Pieces) -> Iterator[Row]:
+def _easy_to_build(problem: Problem, pieces: Pieces, inside: set[tuple[int, int]]) -> Iterator[Row]:
     """What makes a plan good to build, by no rule: half is good enough, as it is for the rules' slack."""
     kept = {zone.name for zone in problem.zones if zone.kind == "keep-clear"}
     touching = {frozenset(d.zones) for d in problem.demanded if isinstance(d, Sharing | Gap) and _together(d)}
-    for zone, boxes, _ in pieces:
+    for zone, boxes, *_ in pieces:
         for box in boxes if zone not in kept else ():
             short, long = sorted((box[2] - box[0], box[3] - box[1]), key=_value)
             yield Row(short / (2 * _GOOD_SIDE), 0)
             yield Row(short * _GOOD_SHAPE / long - 0.5, 0)
-    for (zone, boxes, _), (other, others, _) in combinations(pieces, 2):
-        if frozenset((zone, other)) not in touching:
+    for (i, (zone, boxes, *_)), (j, (other, others, *_)) in combinations(enumerate(pieces), 2):
+        if frozenset((zone, other)) not in touching and not {(i, j), (j, i)} & inside:
             nearest = min((_distance(one, two) for one in boxes for two in others), key=_value)
             yield Row(nearest / (2 * _GOOD_GAP), 0)
 
@@ -118,8 +139,8 @@ def _size(demand: Size, pieces: Pieces) -> Quantity:
 def _total(demand: Size, zones: tuple[str, ...], pieces: Pieces) -> Quantity:
     of = [piece for piece in pieces if piece.zone in zones]
     if demand.size == "area":
-        return _added([_area(boxes) - 2 * cut**2 for _, boxes, cut in of])
-    return _added([_perimeter(boxes) - _CORNERS * cut for _, boxes, cut in of])
+        return _added([_area(boxes) - 2 * cut**2 - lost for _, boxes, cut, lost in of])
+    return _added([_perimeter(boxes) - _CORNERS * cut for _, boxes, cut, _ in of])
 
 
 def _added(parts: Sequence[Quantity]) -> Quantity:
@@ -168,8 +189,8 @@ def _length(across: Quantity, down: Quantity) -> Quantity:
 def _gap(demand: Gap, pieces: Pieces, rule: int) -> Iterator[Row]:
     pairs = [
         (one, two)
-        for zone, boxes, _ in pieces if zone == demand.a
-        for other, others, _ in pieces if other == demand.b
+        for zone, boxes, *_ in pieces if zone == demand.a
+        for other, others, *_ in pieces if other == demand.b
         for one in boxes for two in others
     ]  # fmt: skip
     if demand.low is not None:
@@ -187,7 +208,7 @@ def _gap(demand: Gap, pieces: Pieces, rule: int) -> Iterator[Row]:
 
 def _edge(demand: Edge, pieces: Pieces, rule: int, problem: Problem) -> Iterator[Row]:
     parcel = problem.challenge.parcel
-    boxes = [box for zone, own, _ in pieces if zone == demand.zone for box in own]
+    boxes = [box for zone, own, *_ in pieces if zone == demand.zone for box in own]
     margins = [margin for box in boxes for margin in _margins(box, parcel)]
     room = None if demand.low is None or demand.high is None else demand.high - demand.low
     if demand.low is not None:
@@ -204,7 +225,7 @@ def _margins(box: Movable, parcel: Parcel) -> tuple[Quantity, ...]:
 
 def _offset(demand: Centre, pieces: Pieces) -> Quantity:
     """From the centroid to the point."""
-    boxes = [box for zone, own, _ in pieces if zone == demand.zone for box in own]
+    boxes = [box for zone, own, *_ in pieces if zone == demand.zone for box in own]
     area = _area(boxes)
     across = _added([(x2 - x1) * (y2 - y1) * ((x1 + x2) * 0.5) for x1, y1, x2, y2 in boxes]) / area - demand.at[0]
     down = _added([(x2 - x1) * (y2 - y1) * ((y1 + y2) * 0.5) for x1, y1, x2, y2 in boxes]) / area - demand.at[1]
@@ -215,9 +236,9 @@ def _shared(demand: Sharing, pieces: Pieces, problem: Problem) -> Iterator[Row]:
     """The two parts that share most keep sharing a box of more than twice the touch gap."""
     pairs = [
         (a, b)
-        for zone, own, _ in pieces
+        for zone, own, *_ in pieces
         if zone == demand.a
-        for other, o, _ in pieces
+        for other, o, *_ in pieces
         if other == demand.b
         for a in own
         for b in o
