@@ -137,12 +137,14 @@ def _scene(photo: Photo, staging: Staging, tapes: Sequence[TapeSpec], lens: Lens
 def _find(scene: _Scene) -> tuple[list[Found], dict[int, str]]:
     """Rough outlines of every tape; and of tapes that close none, the side on which they stay open."""
     tapes = _tapes(scene)
-    closed = [without_gaps(faces(t.strips, t.width, t.tape), t.width) for t in tapes]
+    enclosed = [faces(t.strips, t.width, t.tape) for t in tapes]
+    closed = [without_gaps(every, t.width) for every, t in zip(enclosed, tapes, strict=True)]
     straight = [_found(t, o) for t, own in zip(tapes, closed, strict=True) for o in own if not _bends(o, t)]
     leaning = _leaning(scene, tapes, straight)
     found = list(leaning)
-    for tape, own in zip(tapes, closed, strict=True):
-        found += _of_tape(tape, own, [f for f in leaning if f.swatch == tape.swatch])
+    for tape, own, every in zip(tapes, closed, enclosed, strict=True):
+        gaps = [o for o in every if o not in own]
+        found += _of_tape(tape, own, [f for f in leaning if f.swatch == tape.swatch], gaps)
     found += _leaning(scene, tapes, found)
     unclosed = [t for t in tapes if not any(f.swatch == t.swatch for f in found)]
     sides = [(t.swatch, _open_side(t.strips)) for t in unclosed]
@@ -204,15 +206,20 @@ def _on_parcel(scene: _Scene, picture: Rectified) -> NDArray[np.bool_]:
     return np.asarray((x > -OVERHANG) & (x < size[0]) & (y > -OVERHANG) & (y < size[1]))
 
 
-def _of_tape(own: OpenTape, closed: Sequence[Candidate], leaning: Sequence[Found]) -> list[Found]:
-    """The outlines of one tape besides those that lean on others: closed by tape, or partly hidden."""
+def _of_tape(
+    own: OpenTape, closed: Sequence[Candidate], leaning: Sequence[Found], gaps: Sequence[Candidate]
+) -> list[Found]:
+    """The outlines of one tape besides those that lean on others: closed by tape, or partly hidden.
+
+    gaps: what is closed around but lies between outlines.
+    """
     lean = [Candidate(f.corners, 1.0) for f in leaning]
     outlines = complete_outlines(own.strips, [*closed, *lean], own.width, own.tape) if own.strips else []
     outlines = [o for o in outlines if o not in lean]
     # A curve is followed from the band itself, as the short strips that it falls into cut its tight ends off; but not
     # where something of its colour leans on it from within, which takes land from the band and not from the strips.
     bends = {id(o): _bends(o, own) for o in outlines}
-    bands = closed_bands(own.tape, [*lean, *(o for o in outlines if o.shown >= CLOSED and not bends[id(o)])])
+    bands = closed_bands(own.tape, [*lean, *gaps, *(o for o in outlines if o.shown >= CLOSED and not bends[id(o)])])
     better = [(b, w) for b, w in bands if all(o.shown < CLOSED or _land(o) < _land(b) for o in _over(b, outlines))]
     kept = [o for o in outlines if not any(o in _over(b, outlines) for b, _ in better)]
     return [replace(_found(own, o), curved=bends[id(o)]) for o in kept] + [

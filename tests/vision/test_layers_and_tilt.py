@@ -6,11 +6,11 @@ from dataclasses import replace
 
 import numpy as np
 import pytest
-from scenes.laying import box, lay
-from scenes.model import Block, Film, Scene, Strip, Surface, Tape
+from scenes.laying import box, lay, pond
+from scenes.model import Band, Block, Film, Scene, Strip, Surface, Tape, TruePiece, Zone
 from scenes.random_scene import random_scene
 from scenes.scoring import compare
-from scenes.small import BLUE, DEPTH, GREEN, RED, WIDTH, check, scene_of, traced
+from scenes.small import BLACK, BLUE, DEPTH, GREEN, RED, WIDTH, check, scene_of, traced
 from scenes.view import looking
 from scenes.village import village
 
@@ -108,3 +108,26 @@ def test_random_layers_and_tilts() -> None:
         assert (seed, score.missed, score.extra) == (seed, (), ())
         z += [s.z for s in score.scores]
     assert np.mean(np.abs(z) < 2) >= 0.85
+
+
+def test_the_space_between_two_pieces_is_no_third() -> None:
+    """10 mm apart; the ends of their strips, laid on by 6 to 8 mm, touch and close the space between them."""
+    rings = [box(50, 60, 80, 110), box(152, 60, 90, 110)]
+    random = np.random.default_rng(2)
+    strips = [s for r in rings for s in lay(r, 1, 12.0, random, over=(6.0, 8.0))]
+    scene = scene_of(rings, [Tape(RED, 12.0)] * 2, strips=strips)
+    pieces = tuple(TruePiece("library", r) for r in rings)
+    check(replace(scene, zones=scene.zones[:1], pieces=pieces, tapes={1: Tape(RED, 12.0)}))
+
+
+def test_yarn_behind_a_block_of_its_own_colour() -> None:
+    """A part of the yarn's round is hidden; the block's own edges are no yarn, and the uncertainty says so."""
+    ring = pond(np.array([160.0, 125.0]), np.array([80.0, 70.0]), np.random.default_rng(8))
+    block = Block(box(70, 105, 45, 34), 16.0, BLACK, (28, 28, 30))
+    scene = scene_of([ring], [Tape(BLACK, 4.0, height=1.2)], strips=(), bands=(Band(ring, 1),), blocks=(block,))
+    scene = replace(scene, zones=(Zone("library", 1, height=1.2),))
+    result = traced(scene)
+    score = compare(scene, result).scores[0]
+    assert abs(score.z) < 2
+    assert 0.03 < score.bridged < 0.25
+    assert result.pieces[0].ring.inferred
