@@ -34,9 +34,12 @@ class Question:
 
 @dataclass(frozen=True)
 class Said:
-    """The answer: its heading, the rest as lines, and the sample layout as a drawing (empty where there is none)."""
+    """The answer: its heading, the rest as sentences or as lines of a table, and the sample layout as a drawing (empty
+    where there is none).
+    """
 
     heading: str
+    sentences: tuple[str, ...] = ()
     lines: tuple[str, ...] = ()
     drawing: str = ""
 
@@ -57,8 +60,8 @@ def _solvable(question: Question) -> Said:
     found = answer(parse_challenge(question.challenge), _SECONDS)
     files = {} if found.layout is None else drawn(found.challenge, plat_of(found.layout), "sample layout")
     heading = headline(found)
-    lines = report(found).splitlines()[1:]
-    return Said(heading[:1].upper() + heading[1:], tuple(lines), files.get("plat.svg", b"").decode("utf-8"))
+    lines = tuple(map(_on_the_page, report(found).splitlines()[1:]))
+    return Said(_sentence(heading)[:-1], lines=lines, drawing=files.get("plat.svg", b"").decode("utf-8"))
 
 
 def _near(question: Question) -> Said:
@@ -72,8 +75,18 @@ def _near(question: Question) -> Said:
     try:
         found = nearest(challenge, plat_of(parse_result(question.result)), Deadline(_SECONDS))
     except ValueError as error:
-        return Said("This cannot be said", (f"{error}; measure the model again from a better photo.",))
-    return Said("What this team could change", tuple(near_words(found, challenge.unit)))
+        return Said("This cannot be said", (_sentence(f"{error}; measure the model again from a better photo"),))
+    said = near_words(found, challenge.unit)
+    return Said("What this team could change", tuple(_sentence(_on_the_page(line)) for line in said))
+
+
+def _on_the_page(line: str) -> str:
+    """Without what can only be typed behind a command."""
+    return line.replace("; try more --seconds", "").replace("; give more --seconds", "")
+
+
+def _sentence(text: str) -> str:
+    return text[:1].upper() + text[1:] + ("" if text.endswith(".") else ".")
 
 
 class Solver:

@@ -218,7 +218,8 @@ def test_what_a_team_could_change_is_asked_of_its_model(teacher: Browser, house:
     texts = [(entry_folder / name).read_text(encoding="utf-8") for name in ("challenge.toml", "result.json")]
     said = solve(Question(*texts))
     assert said.heading == "What this team could change"
-    assert said.lines
+    assert all(line[0].isupper() and line.endswith(".") for line in said.sentences)
+    assert said.sentences
     assert said.drawing == ""
 
 

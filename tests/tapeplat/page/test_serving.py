@@ -17,17 +17,12 @@ from urllib.request import HTTPCookieProcessor, OpenerDirector, Request, build_o
 
 import pytest
 from click.testing import CliRunner
+from serving_page import free_port
 
 from tapeplat.cli import main
 from tapeplat.page.serving import settings_for
 
 SAMPLES = Path(__file__).parents[3] / "sample_images"
-
-
-def free_port() -> int:
-    with socket.socket() as probe:
-        probe.bind(("127.0.0.1", 0))
-        return int(probe.getsockname()[1])
 
 
 @contextmanager

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import io
 import shutil
-import threading
+import time
 from collections.abc import Iterator
 from contextlib import contextmanager
 from dataclasses import dataclass, field
@@ -17,11 +17,12 @@ from typing import Any
 
 import pytest
 from PIL import Image
-from werkzeug.serving import make_server
+from serving_page import free_port, on_socket
 
 from tapeplat.page.app import create_app
 from tapeplat.page.room import Room
 from tapeplat.page.settings import Settings
+from tapeplat.page.solving import Question
 
 playwright = pytest.importorskip("playwright.sync_api", reason="playwright is not installed")
 axe = pytest.importorskip("axe_playwright_python.sync_playwright", reason="axe-playwright-python is not installed")
@@ -75,14 +76,11 @@ class World:
 @pytest.fixture(scope="module")
 def world(tmp_path_factory: pytest.TempPathFactory) -> Iterator[World]:
     folder = tmp_path_factory.mktemp("story")
-    server = make_server("127.0.0.1", 0, lambda environ, start: app(environ, start), threaded=True)
-    base = f"http://127.0.0.1:{server.server_port}"
-    app = create_app(Settings(folder / "data", folder / "archive", server.server_port, address=base))
+    port = free_port()
+    app = create_app(Settings(folder / "data", folder / "archive", port, address=f"http://127.0.0.1:{port}"))
     house = app.extensions["tapeplat"]
-    serving = threading.Thread(target=server.serve_forever, daemon=True)
-    serving.start()
     house.queue.start(1)
-    with playwright.sync_playwright() as driver:
+    with on_socket(app, port) as base, playwright.sync_playwright() as driver:
         browser = driver.chromium.launch(executable_path=CHROMIUM, args=OPTIONS)
         made = World(base, house, browser)
         with made.page() as page:
@@ -90,9 +88,6 @@ def world(tmp_path_factory: pytest.TempPathFactory) -> Iterator[World]:
             made.state = page.context.storage_state()
         yield made
         browser.close()
-    server.shutdown()
-    serving.join()
-    server.server_close()
     house.close()
 
 
@@ -205,11 +200,14 @@ def test_the_whole_story(world: World) -> None:
 def pages_of(world: World) -> list[str]:
     """Every address of the teacher's pages."""
     first, second = (entry.id for entry in world.house.archive.entries())
+    key = world.house.solver.ask(Question(world.house.challenges.text("quarry-lake-village")))
+    while world.house.solver.said(key) is None:
+        time.sleep(0.1)
     of_challenge = ("", "/edit", "/text", "/sheets", "/photos", "/results", "/students", "/students/code")
     return [
         "/teacher/", "/teacher/new", *(f"/teacher/challenge/quarry-lake-village{page}" for page in of_challenge),
         f"/teacher/model/{first}", f"/teacher/archive/compare?before={first}&after={second}", "/teacher/archive",
-        "/teacher/settings", "/teacher/hand-over", "/teacher/camera",
+        "/teacher/settings", "/teacher/hand-over", "/teacher/camera", f"/teacher/solvable/{key}",
     ]  # fmt: skip
 
 

@@ -1,0 +1,33 @@
+"""An application on a socket, for a real browser: by the server that serves the page, so that a browser which leaves in
+the middle of an answer leaves no file open.
+"""
+
+from __future__ import annotations
+
+import socket
+import threading
+from collections.abc import Iterator
+from contextlib import contextmanager
+
+from flask import Flask
+from waitress.server import create_server
+
+
+def free_port() -> int:
+    """A port that nobody listens at."""
+    with socket.socket() as probe:
+        probe.bind(("127.0.0.1", 0))
+        return int(probe.getsockname()[1])
+
+
+@contextmanager
+def on_socket(app: Flask, port: int) -> Iterator[str]:
+    """Serve the application at the port; gives its address."""
+    server = create_server(app, host="127.0.0.1", port=port, threads=8, map={})
+    serving = threading.Thread(target=server.run, daemon=True)
+    serving.start()
+    try:
+        yield f"http://127.0.0.1:{port}"
+    finally:
+        server.close()
+        serving.join(10)
