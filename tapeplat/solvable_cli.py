@@ -58,8 +58,9 @@ def solvable(
 ) -> None:
     """Say whether the rules can all be met, how tight they are, or which fight.
 
-    For CHALLENGE, before a class tries it. Finds a layout that the checker passes and says how tight the rules are, or proves that there is none and says which
-    rules cannot hold together. With --out the layout is drawn: keep that from the class.
+    For CHALLENGE, before a class tries it. Finds a layout that the checker passes and says how tight the rules are, or
+    proves that there is none and says which rules cannot hold together. With --out the layout is drawn: keep that from
+    the class.
     """
     from measure.challenge import read_challenge
     from tapeplat.output import write_folder

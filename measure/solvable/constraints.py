@@ -4,33 +4,24 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator, Sequence
-from dataclasses import replace
 from fractions import Fraction
-from itertools import combinations, product
+from itertools import product
 
 from ortools.sat.python import cp_model
 
-from measure.solvable.areas import margins
 from measure.solvable.demands import Centre, Count, Demand, Edge, Gap, Sharing, Size
+from measure.solvable.land import CLOSE, Land, total
 from measure.solvable.pieces import Board, Expression, Part, PieceVariables
 
 _FINEST_RATIO = 100_000
 _DIRECTIONS = 16
-_CLOSE = 1e-7
-"""Of a tick or a square tick: what rounding leaves."""
-Sides = tuple[cp_model.IntVar, cp_model.IntVar, cp_model.IntVar, cp_model.IntVar]
 
 
-class Constrained:
+class Constrained(Land):
     """A board on which demands hold."""
 
     def __init__(self, board: Board, demands: Sequence[Demand]) -> None:
-        self.board, self.model, self.settings = board, board.model, board.settings
-        self._apart: dict[tuple[int, int], Sides] = {}
-        sharing = {frozenset((d.a, d.b)) for d in demands if isinstance(d, Sharing) and d.share}
-        sharing |= self._may_share(demands) if board.settings.overlaps else set()
-        self._side_by_side(sharing, self._enclosures(demands))
-        self._room(sharing)
+        super().__init__(board, demands)
         for demand in demands:
             self.add(demand)
 
@@ -48,89 +39,6 @@ class Constrained:
             self._sharing(demand)
         else:
             assert isinstance(demand, Count | Sharing)
-
-    # ---- land
-
-    def _may_share(self, demands: Sequence[Demand]) -> set[frozenset[str]]:
-        """Pairs of zones that a team lays out of which no rule says that they do not overlap."""
-        forbidden = {frozenset(d.zones) for d in demands if isinstance(d, Sharing) and not d.share}
-        names = [zone.name for zone in self.board.problem.zones if zone.kind == "zone"]
-        return {frozenset(pair) for pair in combinations(names, 2)} - forbidden
-
-    def _enclosures(self, demands: Sequence[Demand]) -> dict[tuple[int, int], cp_model.IntVar]:
-        """Truths that a piece lies wholly inside a rectangle of a zone that subtracts what is inside it.
-
-        The host's area is then without it. Hosts do not lie in hosts, nor are they tied to the centre.
-        """
-        placed = {demand.zone for demand in demands if isinstance(demand, Centre)}
-        hosts = self.board.problem.challenge.subtract - placed
-        made: dict[tuple[int, int], cp_model.IntVar] = {}
-        for at, host in enumerate(self.board.pieces):
-            if host.zone in hosts and len(host.parts) == 1:
-                inner = {i: p for i, p in enumerate(self.board.pieces) if p.zone not in hosts}
-                truths = {(at, i): self._enclosed_in(piece, host.parts[0]) for i, piece in inner.items()}
-                taken = [self._taken(inner[i], truth) for (_, i), truth in truths.items()]
-                made |= truths
-                self.board.pieces[at] = replace(host, areas=(host.area - _sum(taken),))
-        return made
-
-    def _enclosed_in(self, piece: PieceVariables, host: Part) -> cp_model.IntVar:
-        inside = self.board.literal()
-        least = 0 if self.settings.loose else 1
-        for part in piece.parts:
-            for room in (part.x1 - host.x1, part.y1 - host.y1, host.x2 - part.x2, host.y2 - part.y2):
-                self.model.add(room >= least).only_enforce_if(inside)
-        return inside
-
-    def _taken(self, piece: PieceVariables, inside: cp_model.IntVar) -> cp_model.IntVar:
-        """The piece's area where it lies inside, else 0."""
-        board = self.board
-        taken = board.variable(0, self._scale * self.settings.grid.parts**2 * (board.columns + 1) * (board.rows + 1))
-        self.model.add(taken == piece.area).only_enforce_if(inside)
-        self.model.add(taken == 0).only_enforce_if(~inside)
-        return taken
-
-    def _side_by_side(self, sharing: set[frozenset[str]], enclosed: dict[tuple[int, int], cp_model.IntVar]) -> None:
-        """No two pieces share land, but for zones that a rule wants to overlap, and what lies inside a host."""
-        if not sharing and not enclosed:
-            parts = [part for piece in self.board.pieces for part in piece.parts]
-            intervals = [self._intervals(part) for part in parts]
-            self.model.add_no_overlap_2d([across for across, _ in intervals], [down for _, down in intervals])
-            return
-        for (i, one), (j, other) in combinations(enumerate(self.board.pieces), 2):
-            if frozenset((one.zone, other.zone)) not in sharing:
-                inside = [enclosed[pair] for pair in ((i, j), (j, i)) if pair in enclosed]
-                for first, second in product(one.parts, other.parts):
-                    self.model.add_bool_or([*self._sides(first, second), *inside])
-
-    def _intervals(self, part: Part) -> tuple[cp_model.IntervalVar, cp_model.IntervalVar]:
-        return self._interval(part.x1, part.x2), self._interval(part.y1, part.y2)
-
-    def _interval(self, start: Expression, end: Expression) -> cp_model.IntervalVar:
-        board = self.board
-        most = self.settings.grid.parts * max(board.columns, board.rows) + 2 * abs(self.settings.give)
-        length = board.variable(0, most)
-        give = self.settings.give
-        return self.model.new_interval_var(start + give, length, end - give, "")
-
-    def _room(self, sharing: set[frozenset[str]]) -> None:
-        """What lies side by side has no more area than there is; follows from the rest, but is found late without."""
-        if sharing:
-            return
-        tick = self.settings.grid.tick
-        for inside, zones in margins(self.board.problem):
-            pieces = [piece.area for piece in self.board.pieces if piece.zone in zones]
-            self.model.add(_sum(pieces) <= self._floor(inside / tick**2, self._scale))
-
-    @property
-    def _scale(self) -> int:
-        return self.settings.scale
-
-    def _floor(self, value: float, scale: int = 1) -> int:
-        return math.floor(value * scale + _CLOSE + self.settings.loose)
-
-    def _ceil(self, value: float, scale: int = 1) -> int:
-        return math.ceil(value * scale - _CLOSE - self.settings.loose)
 
     # ---- sizes
 
@@ -155,7 +63,7 @@ class Constrained:
         rounder = demand.of[0] in self.settings.rounder
         if demand.size == "perimeter" and demand.high is not None and not rounder and not (demand.per or demand.minus):
             most = self._floor((demand.high / self.settings.grid.tick) ** 2 / 16, self._scale)
-            self.model.add(_sum([piece.area for piece in self.board.of(demand.of[0])]) <= most)
+            self.model.add(total([piece.area for piece in self.board.of(demand.of[0])]) <= most)
 
     def _beyond(self, demand: Size, own: Expression, limit: float, sign: int) -> None:
         tick = self.settings.grid.tick
@@ -170,7 +78,7 @@ class Constrained:
 
     def _total(self, demand: Size, zones: tuple[str, ...]) -> Expression:
         pieces = [piece for zone in dict.fromkeys(zones) for piece in self.board.of(zone)]
-        return _sum([piece.area if demand.size == "area" else piece.half for piece in pieces])
+        return total([piece.area if demand.size == "area" else piece.half for piece in pieces])
 
     # ---- gaps
 
@@ -183,7 +91,7 @@ class Constrained:
         if demand.high is not None:
             strict = demand.strict and not self.settings.loose
             reach = self.settings.grid.ticks(demand.high)
-            squared = math.ceil(reach**2 - _CLOSE) - 1 if strict else math.floor(reach**2 + _CLOSE)
+            squared = math.ceil(reach**2 - CLOSE) - 1 if strict else math.floor(reach**2 + CLOSE)
             chosen = [self._near(one, other, squared) for one, other in pairs]
             self.model.add_bool_or(chosen)
 
@@ -196,20 +104,8 @@ class Constrained:
         if reach < 0:
             return 0
         if strict and not self.settings.loose:
-            return math.floor(reach**2 + _CLOSE) + 1
-        return math.ceil(reach**2 - _CLOSE)
-
-    def _sides(self, one: Part, other: Part) -> Sides:
-        """Truths: one lies left of, right of, above, below the other (at least two need not hold)."""
-        key = (id(one), id(other))
-        if key not in self._apart:
-            left, right, above, below = (self.board.literal() for _ in range(4))
-            self.model.add(one.x2 <= other.x1).only_enforce_if(left)
-            self.model.add(other.x2 <= one.x1).only_enforce_if(right)
-            self.model.add(one.y2 <= other.y1).only_enforce_if(above)
-            self.model.add(other.y2 <= one.y1).only_enforce_if(below)
-            self._apart[key] = (left, right, above, below)
-        return self._apart[key]
+            return math.floor(reach**2 + CLOSE) + 1
+        return math.ceil(reach**2 - CLOSE)
 
     def _far(self, one: Part, other: Part, squared: int) -> None:
         """The gap's square is at least this, in square ticks."""
@@ -250,7 +146,7 @@ class Constrained:
             for gap in (ahead, behind):
                 self.model.add(length + self.settings.slop >= gap).only_enforce_if(chosen)
             lengths.append(self._square(length, reach))
-        self.model.add(_sum(lengths) <= squared).only_enforce_if(chosen)
+        self.model.add(total(lengths) <= squared).only_enforce_if(chosen)
         return chosen
 
     def _square(self, length: Expression, most: int) -> cp_model.IntVar:
@@ -279,13 +175,13 @@ class Constrained:
         if demand.low is not None:
             for margin, side in margins:
                 least = self.settings.grid.ticks(demand.low) - side - self.settings.slop
-                self.model.add(margin >= (math.floor(least + _CLOSE) + 1 if strict else math.ceil(least - _CLOSE)))
+                self.model.add(margin >= (math.floor(least + CLOSE) + 1 if strict else math.ceil(least - CLOSE)))
         if demand.high is not None:
             chosen = []
             for margin, side in margins:
                 most = self.settings.grid.ticks(demand.high) - side + self.settings.slop
                 near = self.board.literal()
-                limit = math.ceil(most - _CLOSE) - 1 if strict else math.floor(most + _CLOSE)
+                limit = math.ceil(most - CLOSE) - 1 if strict else math.floor(most + CLOSE)
                 self.model.add(margin <= limit).only_enforce_if(near)
                 chosen.append(near)
             self.model.add_bool_or(chosen)
@@ -305,7 +201,7 @@ class Constrained:
         """
         pieces = self.board.of(demand.zone)
         across, down = (self._moment(pieces, axis, demand.at[axis]) for axis in (0, 1))
-        area = _sum([piece.area for piece in pieces])
+        area = total([piece.area for piece in pieces])
         if demand.high is not None:
             inner = 1.0 if self.settings.loose else math.cos(math.pi / _DIRECTIONS)
             for turn in range(_DIRECTIONS):
@@ -344,8 +240,4 @@ class Constrained:
             self.model.add(own == area)
             self.model.add_multiplication_equality(moment, [offset, own])
             moments.append(moment)
-        return _sum(moments)
-
-
-def _sum(parts: Sequence[Expression]) -> Expression:
-    return sum(parts[1:], parts[0]) if parts else 0
+        return total(moments)
