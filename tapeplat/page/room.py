@@ -67,7 +67,7 @@ def make_room(settings: Settings) -> Room:
         tables,
         UploadKeys(database),
         jobs,
-        PhotoQueue(jobs, challenges, tables, settings.archive),
+        PhotoQueue(jobs, challenges, tables, settings.archive, settings.data),
         Solver(),
         passphrase_guesses=Guesses(most=5, most_together=60, seconds=60),
         code_guesses=Guesses(most=10, most_together=120, seconds=60),

@@ -5,6 +5,7 @@ from __future__ import annotations
 import logging
 import os
 import socket
+import sqlite3
 import threading
 import webbrowser
 from collections.abc import Iterator
@@ -16,6 +17,8 @@ import waitress
 from flask import Flask
 
 from tapeplat.archive import default_root
+from tapeplat.output import FolderNotWritable
+from tapeplat.page.alone import alone_in
 from tapeplat.page.app import create_app
 from tapeplat.page.passphrase import ensure_passphrase
 from tapeplat.page.room import Room
@@ -28,25 +31,35 @@ _MOST_BODY = 260_000_000
 
 
 def run(*, port: int, share: bool, data: Path | None, archive: Path | None, browser: bool) -> None:
-    """Serve until Ctrl-C."""
+    """Serve until Ctrl-C. Raises FolderNotWritable where the data folder cannot be used."""
     _check_free(port, "" if share else "127.0.0.1")
     settings = settings_for(port=port, share=share, data=data, archive=archive)
-    app = create_app(settings)
-    made = app.extensions["tapeplat"]
-    assert isinstance(made, Room)
-    if share:
-        ensure_passphrase(made.kept)
-    click.echo("\n".join(_said(settings, made)))
-    made.start_key.on_used = lambda: click.echo(f"To open the teacher's page again: {_start_address(settings, made)}")
-    if browser:
-        threading.Timer(0.3, webbrowser.open, [_start_address(settings, made)]).start()
-    waiting = made.queue.start(settings.workers)
-    if waiting:
-        click.echo(f"Photos of {waiting} models were not measured yet; that goes on now.")
+    with alone_in(settings.data):
+        app = _opened(settings)
+        made = app.extensions["tapeplat"]
+        assert isinstance(made, Room)
+        if share:
+            ensure_passphrase(made.kept)
+        click.echo("\n".join(_said(settings, made)))
+        made.start_key.on_used = lambda: click.echo(f"To open it again: {_start_address(settings, made)}")
+        if browser:
+            threading.Timer(0.3, webbrowser.open, [_start_address(settings, made)]).start()
+        waiting = made.queue.start(settings.workers)
+        if waiting:
+            click.echo(f"Photos of {waiting} models were not measured yet; that goes on now.")
+        try:
+            _serve(app, settings)
+        finally:
+            made.close()
+
+
+def _opened(settings: Settings) -> Flask:
     try:
-        _serve(app, settings)
-    finally:
-        made.close()
+        return create_app(settings)
+    except (OSError, sqlite3.Error) as error:
+        reason = getattr(error, "strerror", None) or str(error)
+        do = "put page.sqlite3 back from a copy, or choose another folder with --data"
+        raise FolderNotWritable(f"{settings.data} cannot be used: {reason}; {do}") from error
 
 
 def settings_for(*, port: int, share: bool, data: Path | None, archive: Path | None) -> Settings:

@@ -20,8 +20,9 @@ Measure = Callable[[Task], Answer]
 class PhotoQueue:
     """The queue lies in the page's file; here are only the threads that hand one job after the other to a worker."""
 
-    def __init__(self, jobs: Jobs, challenges: Challenges, tables: Tables, archive: Path) -> None:
-        self._jobs, self._challenges, self._tables, self._archive = jobs, challenges, tables, archive
+    def __init__(self, jobs: Jobs, challenges: Challenges, tables: Tables, archive: Path, data: Path) -> None:
+        self._jobs, self._challenges, self._tables = jobs, challenges, tables
+        self._archive, self._data = archive, data
         self._wake = threading.Condition()
         self._stopped = False
         self._threads: list[threading.Thread] = []
@@ -97,6 +98,7 @@ class PhotoQueue:
             tuple(self._jobs.photos(job.id)),
             self._tables.structures(job.challenge, job.team),
             self._archive,
+            self._data,
         )
         try:
             return measure(task)

@@ -11,6 +11,7 @@ from typing import TYPE_CHECKING, Literal
 from calib.errors import PhotoRefused
 from measure.errors import InputMistakes
 from tapeplat.output import FolderNotWritable
+from tapeplat.page.alone import filing_in
 
 if TYPE_CHECKING:
     from tapeplat.archive import Archive
@@ -21,7 +22,10 @@ _NICE = 10
 
 @dataclass(frozen=True)
 class Task:
-    """A model to measure: the challenge's text and name, the photos, the team's table of structures (empty: none)."""
+    """A model to measure: the challenge's text and name, the photos, the team's table of structures (empty: none).
+
+    data is the page's own folder, in which processes that file wait for each other.
+    """
 
     challenge: str
     name: str
@@ -29,6 +33,7 @@ class Task:
     photos: tuple[Path, ...]
     structures: str
     archive: Path
+    data: Path
 
 
 @dataclass(frozen=True)
@@ -59,25 +64,28 @@ def measure_in_worker(task: Task) -> Answer:
 def _filed(task: Task) -> str:
     from tapeplat.archive import Archive, NewAttempt
     from tapeplat.archive.filing import taken_at
+
+    files = _measured(task)
+    archive, title = Archive(task.archive), _title(task.challenge)
+    with filing_in(task.data):
+        known = _filed_before(archive, title, task, files["result.json"])
+        if known:
+            return known
+        challenge = task.challenge.encode("utf-8")
+        new = NewAttempt(title, task.team, challenge, files, task.photos, taken=taken_at(task.photos))
+        return archive.save(new).id
+
+
+def _measured(task: Task) -> dict[str, bytes]:
+    """The files of the measured model, its structures among them where it has any."""
     from tapeplat.measuring import measure_model
 
-    archive = Archive(task.archive)
     with tempfile.TemporaryDirectory(prefix="tapeplat-") as folder:
         challenge = Path(folder) / f"{task.name}.toml"
         challenge.write_text(task.challenge, encoding="utf-8")
         structures = _written(Path(folder) / "structures.csv", task.structures)
-        measured = measure_model(challenge, task.photos, team=task.team, structures=structures)
-    title = _title(task.challenge)
-    known = _filed_before(archive, title, task, measured.files["result.json"])
-    if known:
-        return known
-    files = dict(measured.files)
-    if task.structures:
-        files["structures.csv"] = task.structures.encode("utf-8")
-    new = NewAttempt(
-        title, task.team, task.challenge.encode("utf-8"), files, task.photos, taken=taken_at(task.photos)
-    )
-    return archive.save(new).id
+        files = dict(measure_model(challenge, task.photos, team=task.team, structures=structures).files)
+    return files | ({"structures.csv": task.structures.encode("utf-8")} if task.structures else {})
 
 
 def _filed_before(archive: Archive, title: str, task: Task, result: bytes) -> str:

@@ -32,7 +32,7 @@ TEAM = "3"
 def filed(tmp_path_factory: pytest.TempPathFactory) -> Path:
     """An archive with one attempt of team 3, measured from a sample photo."""
     root = tmp_path_factory.mktemp("archive") / "root"
-    answer = measure_task(Task(TEXT, "lake", TEAM, (SAMPLES / "quarry-lake-1.jpg",), "", root))
+    answer = measure_task(Task(TEXT, "lake", TEAM, (SAMPLES / "quarry-lake-1.jpg",), "", root, root.parent))
     assert answer.state == "done", answer.message
     return root
 
@@ -157,7 +157,7 @@ def test_verdicts_by_hand_stay_when_outlines_are_repaired(teacher: Browser, hous
 def test_two_attempts_are_compared_and_one_is_removed(teacher: Browser, house: Room, entry: str) -> None:
     changed = TEXT.replace("at most 1/8", "at most 1/9")
     assert measure_task(
-        Task(changed, "lake", TEAM, (SAMPLES / "quarry-lake-1.jpg",), "", house.settings.archive)
+        Task(changed, "lake", TEAM, (SAMPLES / "quarry-lake-1.jpg",), "", house.settings.archive, house.settings.data)
     ).state == "done"  # fmt: skip
     second = house.archive.entries()[1].id
     assert "Compare with attempt 1" in teacher.text(f"/teacher/model/{second}")

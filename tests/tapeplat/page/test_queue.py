@@ -6,6 +6,7 @@ import os
 import signal
 import time
 from collections.abc import Callable
+from concurrent.futures import ThreadPoolExecutor
 from pathlib import Path
 
 import pytest
@@ -146,6 +147,15 @@ def test_what_was_filed_before_the_kill_is_not_filed_twice(house: Room) -> None:
     assert later is not None
     assert later.entry == job.entry
     assert len(Archive(house.settings.archive).entries()) == 1
+
+
+def test_two_processes_that_file_the_same_photo_at_once_file_one_attempt(tmp_path: Path) -> None:
+    text = (SAMPLES / "quarry-lake-1.toml").read_text(encoding="utf-8")
+    task = Task(text, "lake", "3", (SAMPLES / "quarry-lake-1.jpg",), "", tmp_path / "archive", tmp_path / "data")
+    with ThreadPoolExecutor(2) as both:
+        entries = {answer.entry for answer in both.map(measure_task, [task, task])}
+    assert len(entries) == 1
+    assert len(Archive(tmp_path / "archive").entries()) == 1
 
 
 @pytest.mark.skipif(not hasattr(signal, "SIGKILL"), reason="this system cannot kill a process so")

@@ -20,6 +20,7 @@ from click.testing import CliRunner
 from serving_page import free_port
 
 from tapeplat.cli import main
+from tapeplat.page.alone import alone_in
 from tapeplat.page.serving import settings_for
 
 SAMPLES = Path(__file__).parents[3] / "sample_images"
@@ -120,3 +121,32 @@ def test_a_port_that_is_taken_is_told(tmp_path: Path) -> None:
     assert said.exit_code == 2
     assert f"port {port} cannot be used" in said.output
     assert "--port" in said.output
+
+
+def serve(folder: Path) -> tuple[int, str]:
+    """What `tapeplat serve` says where it cannot begin."""
+    command = ["serve", "--port", str(free_port()), "--data", str(folder), "--no-browser"]
+    said = CliRunner().invoke(main, command)
+    return said.exit_code, said.output
+
+
+def test_a_data_folder_that_another_program_holds_is_told(tmp_path: Path) -> None:
+    with alone_in(tmp_path):
+        code, said = serve(tmp_path)
+    assert code == 2
+    assert "running with it already" in said
+    with alone_in(tmp_path):
+        pass  # and it is let go of afterwards
+
+
+def test_a_data_folder_that_cannot_be_used_is_told(tmp_path: Path) -> None:
+    (tmp_path / "file").write_text("x", encoding="utf-8")
+    code, said = serve(tmp_path / "file")
+    assert code == 2
+    assert "--data" in said
+    damaged = tmp_path / "damaged"
+    damaged.mkdir()
+    (damaged / "page.sqlite3").write_bytes(b"this is no database" * 100)
+    code, said = serve(damaged)
+    assert code == 2
+    assert "page.sqlite3" in said
