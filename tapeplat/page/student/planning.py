@@ -9,6 +9,7 @@ from flask import render_template, request, url_for
 from werkzeug.wrappers import Response
 
 from measure.challenge import Challenge
+from measure.rules.verdict import VERDICTS
 from tapeplat.page.errors import not_found
 from tapeplat.page.roles import students_only
 from tapeplat.page.room import room
@@ -16,7 +17,7 @@ from tapeplat.page.seeing import redirect_to
 from tapeplat.page.store.plans import Plans, SavedPlan
 from tapeplat.page.student import blueprint
 from tapeplat.page.student.asking import Team, asking_team, need_open
-from tapeplat.page.student.plan_check import PlanVerdict, check_plan
+from tapeplat.page.student.plan_check import NOT_YET, PlanVerdict, check_plan
 from tapeplat.page.student.plan_drawing import drawing
 from tapeplat.page.student.plan_form import (
     PieceRow,
@@ -47,7 +48,7 @@ class Shown:
     def count(self) -> dict[str, int]:
         """How many rules have which word."""
         words = [verdict.word for verdict in self.verdicts]
-        return {word: words.count(word) for word in dict.fromkeys(words)}
+        return {word: words.count(word) for word in (*VERDICTS[:3], NOT_YET, "by eye") if word in words}
 
 
 @blueprint.get("/plan")

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from collections.abc import Callable
 from pathlib import Path
 
 import pytest
@@ -12,8 +13,10 @@ from student_world import ENTRY, SLUG, TITLE, file_attempt, joined, measured_fil
 
 from tapeplat.archive import NewAttempt
 from tapeplat.page.room import Room
+from tapeplat.page.store import challenges
 from tapeplat.page.store.hand import HandEntries
 from tapeplat.page.store.team_words import TeamWords
+from tapeplat.page.student import asking
 
 
 @pytest.fixture
@@ -206,6 +209,21 @@ def test_a_challenge_that_is_being_changed_says_so(team: Browser, house: Room) -
     answer = team.get("/class/home")
     assert answer.status_code == 409
     assert "changing the task" in answer.text
+
+
+def test_a_result_and_a_challenge_are_read_once_for_all_requests(
+    team: Browser, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    def counted(name: str, read: Callable[[Path], object]) -> Callable[[Path], object]:
+        return lambda path: (reads.append(name), read(path))[1]
+
+    reads: list[str] = []
+    monkeypatch.setattr(asking, "read_result", counted("result", asking.read_result))
+    monkeypatch.setattr(challenges, "read_challenge", counted("challenge", challenges.read_challenge))
+    for value in ("9.9", "10", "10.1"):
+        send(team, value=value)
+        team.text("/class/home")
+    assert reads == ["challenge", "result"]
 
 
 RESULTS = ("/class/results", "/class/picture", "/class/results?attempt=1", "/class/picture?attempt=1")
