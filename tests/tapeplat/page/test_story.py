@@ -150,10 +150,33 @@ def drag_first_corner(page: Any) -> None:
     playwright.expect(page.locator("[data-part=status]")).to_contain_text("Saved.")
 
 
+def open_to_students(page: Any, what: str) -> None:
+    page.get_by_label(what, exact=False).check()
+    page.get_by_role("button", name="Keep").first.click()
+    playwright.expect(page.get_by_label(what, exact=False)).to_be_checked()
+
+
+def measure_as_student(world: World, page: Any, code: str) -> None:
+    """Come in by the class code, and measure a side that is surely not a hundred inches long."""
+    page.goto(world.base)
+    page.get_by_label("Your class code").fill(code.lower())
+    page.get_by_role("button", name="Go in").click()
+    page.get_by_role("button", name="Team 1", exact=True).click()
+    page.get_by_role("link", name="Measure", exact=True).click()
+    page.get_by_label("Zone", exact=True).select_option("landing")
+    page.get_by_label("Side number").fill("1")
+    page.get_by_label("Your number").fill("100")
+    page.get_by_role("button", name="Check my number").click()
+    playwright.expect(page.locator("#answer")).to_contain_text("look again")
+
+
 def test_the_whole_story(world: World) -> None:
     with world.page() as page:
         page.goto(world.base)
         make_challenge(page)
+        page.get_by_role("link", name="Sheets", exact=True).click()
+        sheets = page.request.get(f"{page.url}.pdf?paper=a4&teams=4&only=card&only=rules")
+        assert sheets.body().startswith(b"%PDF-")
         page.get_by_role("link", name="Photos", exact=True).click()
         photos = page.url
         page.get_by_role("button", name="Show the code").click()
@@ -189,10 +212,16 @@ def test_the_whole_story(world: World) -> None:
         page.goto(photos.replace("/photos", "/results"))
         playwright.expect(page.get_by_role("link", name="Team 1")).to_be_visible()
         page.get_by_role("link", name="Students", exact=True).click()
-        page.get_by_label("See their model's verdicts").check()
-        page.get_by_role("button", name="Keep").first.click()
-        assert page.get_by_label("See their model's verdicts").is_checked()
-    assert "verdicts" in world.house.classes.of("quarry-lake-village").opened
+        open_to_students(page, "Enter hand measurements")
+        with world.page("phone", teacher=False) as student:
+            measure_as_student(world, student, page.locator(".code-large").inner_text())
+            open_to_students(page, "See their model's verdicts")
+            student.goto(world.base)
+            student.get_by_role("link", name="Results", exact=True).click()
+            playwright.expect(student.get_by_text("landing covers at most 1/8 of the parcel")).to_be_visible()
+            student.goto(photos)
+            playwright.expect(student.get_by_role("heading", name="Teacher")).to_be_visible()
+    assert world.house.classes.of("quarry-lake-village").opened >= {"entry", "verdicts"}
     assert len(world.house.archive.entries()) == 2
     assert world.house.archive.verify() == ()
 
