@@ -79,13 +79,6 @@ class HandEntries:
             change = "UPDATE hand_entry SET attempt = ? WHERE challenge = ? AND team = ? AND attempt = ''"
             connection.execute(change, (attempt, challenge, team))
 
-    def remove(self, challenge: str, team: int, number: int) -> None:
-        """Forget a measurement. For the teacher: a team could win tries by it."""
-        with self._database.write() as connection:
-            connection.execute(
-                "DELETE FROM hand_entry WHERE id = ? AND challenge = ? AND team = ?", (number, challenge, team)
-            )
-
     def more_tries(self, challenge: str, team: int, attempt: str) -> dict[str, int]:
         """The further tries that the teacher gave for an attempt, by subject."""
         query = "SELECT subject, tries FROM more_tries WHERE challenge = ? AND team = ? AND attempt = ?"

@@ -96,12 +96,6 @@ def answers(
     return found
 
 
-def tries_left(name: str, given: Sequence[Answer], tries: int, more: Mapping[str, int] | None = None) -> int:
-    """How many tries of a subject are left after these answers; 0 where it agreed."""
-    own = [answer for answer in given if answer.subject == name]
-    return own[-1].left if own else tries + (more or {}).get(name, 0)
-
-
 def _answer(sent: Sent, name: str, so_far: _Subject, model: Model | None, most: int) -> Answer:
     left = 0 if so_far.agreed else most - len(so_far.compared)
     if so_far.agreed:
