@@ -75,4 +75,10 @@ def _answer(error: PageError) -> Answer:
     if request.headers.get("X-Fragment") == "1" or request.accept_mimetypes.best == "application/json":
         said = {"title": error.title, "what": error.what, "do": error.do, "lines": list(error.lines)}
         return jsonify({"error": said}), error.status
-    return render_template("error.html", error=error), error.status
+    return render_template("error.html", error=error, back=_back()), error.status
+
+
+def _back() -> str:
+    """The page that the request came from, where it is one of ours; empty where it is not."""
+    came = request.referrer or ""
+    return came if came.startswith(request.host_url) and came != request.url else ""

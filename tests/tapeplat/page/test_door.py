@@ -164,3 +164,12 @@ def test_signing_out_lets_no_stranger_into_a_class(nobody: Browser, house: Room)
     house.challenges.save("gull", CHALLENGE)
     assert nobody.post("/sign-out", {"class": "gull"}).location == "/class/code"
     assert nobody.get("/class/team").location == "/class/code"
+
+
+@pytest.mark.parametrize(
+    ("came", "leads"),
+    [("http://localhost/sign-in", True), ("http://evil.example/", False), ("http://localhost.evil.example/", False)],
+)
+def test_an_error_leads_back_within_the_page_only(nobody: Browser, came: str, leads: bool) -> None:
+    page = nobody.client.get("/nowhere", headers={"Referer": came}).text
+    assert (f'href="{came}"' in page) == leads
