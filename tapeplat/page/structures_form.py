@@ -9,6 +9,8 @@ from dataclasses import astuple, dataclass, fields
 
 from werkzeug.datastructures import MultiDict
 
+from tapeplat.page.rows import rows_of
+
 MOST_ROWS = 60
 
 
@@ -38,8 +40,7 @@ _NAMES = [field.name for field in fields(StructureFields)]
 
 def rows_from_browser(form: MultiDict[str, str]) -> list[StructureFields]:
     """What the browser sent, without empty rows."""
-    columns = [[value.strip() for value in form.getlist(f"s_{name}")[:MOST_ROWS]] for name in _NAMES]
-    made = [StructureFields(**dict(zip(_NAMES, row, strict=True))) for row in zip(*columns, strict=False)]
+    made = [StructureFields(**row) for row in rows_of(form, "s_", _NAMES, MOST_ROWS)]
     return [row for row in made if not row.blank]
 
 

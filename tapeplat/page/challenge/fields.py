@@ -10,6 +10,7 @@ from typing import Any
 from werkzeug.datastructures import MultiDict
 
 from measure.units import format_number
+from tapeplat.page.rows import rows_of
 
 SWATCHES = 8
 MOST_ROWS = 60
@@ -73,8 +74,7 @@ _ZONE = [field.name for field in fields(ZoneFields)]
 def from_browser(form: MultiDict[str, str]) -> ChallengeFields:
     """What the browser sent; empty rows are dropped. Rows send every field, so that they belong together by place."""
     top = {name: form.get(name, "").strip() for name in _TOP if name in form}
-    columns = [[value.strip() for value in form.getlist(f"zone_{name}")[:MOST_ROWS]] for name in _ZONE]
-    zones = [ZoneFields(**dict(zip(_ZONE, row, strict=True))) for row in zip(*columns, strict=False)]
+    zones = [ZoneFields(**row) for row in rows_of(form, "zone_", _ZONE, MOST_ROWS)]
     rules = [" ".join(rule.split()) for rule in form.getlist("rule")[:MOST_ROWS]]
     return ChallengeFields(
         **top, zones=tuple(zone for zone in zones if not zone.blank), rules=tuple(filter(None, rules))
