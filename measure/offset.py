@@ -26,7 +26,7 @@ MITRE_LIMIT = 5.0
 _STEP = 1e-4
 """mm, of the central differences that give a corner's derivatives; corners are smooth at this scale."""
 
-_LEAST_OPENING = 0.005
+LEAST_OPENING = 0.005
 """1 - cos of the turn below which two sides of unequal tapes have no corner (sides of one tape need none)."""
 _MITRE, _CUT_BEFORE, _CUT_AFTER, _NORMAL = range(4)
 
@@ -110,7 +110,7 @@ def _moved_corners(
     size = np.maximum(norms(total), 1e-9)[:, None]
     bisector = total / size
     # Where the lines n_in x = reach_in and n_out x = reach_out meet.
-    opening = np.maximum(1.0 - (normal_in * normal_out).sum(axis=1, keepdims=True), _LEAST_OPENING)
+    opening = np.maximum(1.0 - (normal_in * normal_out).sum(axis=1, keepdims=True), LEAST_OPENING)
     mitred = here + mean * 2.0 * bisector / size + apart * (normal_out - normal_in) / opening
     along_normal = here + mean * bisector
     # On either offset line, up to MITRE_LIMIT half widths along the bisector; 0.5 * size is cos(normal, bisector).

@@ -1,21 +1,22 @@
 """What a hand measurer may take from one outline: its sides, area and perimeter along either edge of the tape.
 
-For a mitred outline with perimeter P and turns t, moving every side outwards by d changes area and perimeter by exactly
-d P + d^2 T and 2 d T, where T is the sum of tan(t / 2); a side with turns t and t' at its ends becomes longer by
-d (tan(t / 2) + tan(t' / 2)).  For a smooth curve T is pi (Steiner's formula; a school book's ring around a disc).
+Sides are moved by their own tape's half width (Ring.taped), not at all along the parcel's edge, as in measure.offset.
+For a mitred corner with turn t between sides moved outwards by d and d', the side moved by d becomes longer by
+(d' - d cos t) / sin t: with one tape all round d tan(t / 2) (Machinery's Handbook's chamfers; school trigonometry).
 """
 
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
-from dataclasses import dataclass
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass, replace
 from functools import cached_property
 
 import numpy as np
 import shapely
 
 from measure.challenge import TapeEdge
+from measure.offset import LEAST_OPENING, region
 from measure.outline import area, cross, norms, ring_sides
 from measure.plat import Piece, Ring, signed_area
 from measure.quantity import FloatArray, Quantity
@@ -24,11 +25,13 @@ _SHARPEST = math.radians(157.0)
 """Turns beyond this are cut square by whoever lays the tape; their mitre counts as this one's."""
 _OF_AREA = 0.985
 """An outline that fills this share of its box is a rectangle to a child."""
+Placing = Callable[[float], float]
+"""mm: how well an end is placed on a tape of that width in mm."""
 
 
 @dataclass(frozen=True, eq=False)
 class Outline:
-    """One piece as measured, lengths in mm. `at` says how far outwards of the tape's middle each edge lies."""
+    """One piece as measured, lengths in mm."""
 
     piece: Piece
     curved: bool
@@ -39,9 +42,10 @@ class Outline:
         """Of a measured piece."""
         return Outline(piece, piece.ring.curved, piece.tape_width.value)
 
-    def at(self, edge: TapeEdge) -> float:
-        """mm outwards from the tape's middle."""
-        return {"middle": 0.0, "inner": -0.5, "outer": 0.5}[edge] * self.width
+    @cached_property
+    def widths(self) -> FloatArray:
+        """The width of every side's tape in mm, side 1 first, 0 where there is none; shape (n,)."""
+        return self.width * np.array(self.piece.ring.taped or np.ones(len(self.piece.ring.points)))
 
     @cached_property
     def polygon(self) -> shapely.Polygon:
@@ -49,27 +53,27 @@ class Outline:
         return shapely.Polygon(self.piece.ring.points, [hole.points for hole in self.piece.holes])
 
     @cached_property
-    def turning(self) -> float:
-        """T: the sum of tan(t / 2) over all corners, those of holes too."""
-        if self.curved:
-            return math.pi * (1 - len(self.piece.holes))
-        rings = (_clockwise(self.piece.ring), *(_clockwise(hole)[::-1] for hole in self.piece.holes))
-        return float(sum(_half_turns(ring).sum() for ring in rings))
-
-    @cached_property
-    def length(self) -> float:
-        """The perimeter along the tape's middle, holes' outlines too."""
-        return float(self.polygon.length)
+    def _lands(self) -> dict[TapeEdge, shapely.Geometry]:
+        """Along every edge; empty where tape covers all of it."""
+        bare = replace(
+            self.piece,
+            ring=_bare(self.piece.ring),
+            holes=tuple(_bare(hole) for hole in self.piece.holes),
+            tape_width=Quantity(self.width),
+        )
+        return {
+            "middle": self.polygon,
+            "inner": region(bare, "inner", 0).geometry,
+            "outer": region(bare, "outer", 0).geometry,
+        }
 
     def sides(self, edge: TapeEdge) -> FloatArray:
         """The outer ring's sides along the edge, side 1 first; none of a curved outline."""
         if self.curved:
             return np.zeros(0)
-        points = self.piece.ring.points
-        ordered = points if signed_area(points) > 0 else points * np.array([1.0, -1.0])
-        half = _half_turns(ordered)
-        lengths = norms(np.roll(ordered, -1, axis=0) - ordered)
-        return np.asarray(np.maximum(0.0, lengths + self.at(edge) * (half + np.roll(half, -1))))
+        points = self._ordered
+        moved = {"middle": 0.0, "inner": -0.5, "outer": 0.5}[edge] * self.widths
+        return np.asarray(np.maximum(0.0, norms(np.roll(points, -1, axis=0) - points) + _longer(points, moved)))
 
     def side_u(self, index: int) -> float:
         """Standard uncertainty of a side (from 0), as the photo knows it."""
@@ -81,23 +85,24 @@ class Outline:
 
     def area_at(self, known: float, known_at: TapeEdge, edge: TapeEdge) -> float:
         """The area along an edge, from the area along another."""
-        step, perimeter = self.at(edge) - self.at(known_at), self.perimeter_at(known_at)
-        return max(0.0, known + step * perimeter + step**2 * self.turning)
+        return max(0.0, known + float(self._lands[edge].area - self._lands[known_at].area))
 
     def perimeter_at(self, edge: TapeEdge) -> float:
-        """The perimeter along an edge."""
-        return max(0.0, self.length + 2.0 * self.at(edge) * self.turning)
+        """The perimeter along an edge, holes' outlines too."""
+        return float(self._lands[edge].length)
 
     def boxes(self, edge: TapeEdge) -> tuple[tuple[float, float], ...]:
-        """Length and width of the boxes around the outline: along the parcel's sides, and the smallest; often one."""
-        around = shapely.Polygon(self.piece.ring.points)
+        """Length and width of the boxes around the outline: along the parcel's sides, and the smallest; often one.
+
+        None where tape covers all land along the edge.
+        """
+        around = self._lands[edge]
+        if around.is_empty:
+            return ()
         minx, miny, maxx, maxy = around.bounds
-        smallest = shapely.minimum_rotated_rectangle(around)
-        corners = shapely.get_coordinates(smallest)
-        turned = norms(corners[1] - corners[0]), norms(corners[2] - corners[1])
-        more = 2.0 * self.at(edge)
-        found = [(float(a) + more, float(b) + more) for a, b in ((maxx - minx, maxy - miny), turned)]
-        first, second = found
+        corners = shapely.get_coordinates(shapely.minimum_rotated_rectangle(around))
+        first = float(maxx - minx), float(maxy - miny)
+        second = float(norms(corners[1] - corners[0])), float(norms(corners[2] - corners[1]))
         same = abs(first[0] * first[1] - second[0] * second[1]) < 0.02 * first[0] * first[1]
         return (first,) if same else (first, second)
 
@@ -110,19 +115,49 @@ class Outline:
     @cached_property
     def inward_corners(self) -> tuple[int, ...]:
         """The corners, from 0, where the outer ring turns the other way, as an L does once."""
+        return tuple(np.flatnonzero(np.tan(_turns(self._ordered) / 2.0) < -0.1).tolist())
+
+    @cached_property
+    def _ordered(self) -> FloatArray:
+        """The outer ring, clockwise in the picture or its mirror image, so that corners keep their numbers."""
         points = self.piece.ring.points
-        ordered = points if signed_area(points) > 0 else points * np.array([1.0, -1.0])
-        return tuple(np.flatnonzero(_half_turns(ordered) < -0.1).tolist())
+        return points if signed_area(points) > 0 else points * np.array([1.0, -1.0])
 
     def area_gain(self) -> float:
         """mm2 of area for a mm of each side's place, sides independent; a curve's places as its diameter's ends."""
         if self.curved:
-            return self.length / math.sqrt(2.0)
+            return float(self.polygon.length) / math.sqrt(2.0)
         return float(np.sqrt((self.sides("middle") ** 2).sum()))
 
     def perimeter_gain(self) -> float:
         """mm of perimeter for a mm of every end: two a side, independent; a curve as a whole."""
         return 2.0 * math.pi if self.curved else math.sqrt(2.0 * len(self.piece.ring.points))
+
+    def area_placing(self, placing: Placing) -> float:
+        """mm: as well as all sides together are placed on their tapes, for area_gain."""
+        return self._together(placing, np.ones(1) if self.curved else self.sides("middle") ** 2)
+
+    def perimeter_placing(self, placing: Placing) -> float:
+        """mm: as well as all ends together are placed, for perimeter_gain; every side's tape bears two ends."""
+        return self._together(placing, np.ones(1))
+
+    def side_placing(self, index: int, placing: Placing) -> float:
+        """mm: as well as each of a side's (from 0) two ends is placed, on the tapes of the sides before and after."""
+        beside = self.widths[[index - 1, (index + 1) % len(self.widths)]]
+        return float(np.sqrt(np.mean([placing(width) ** 2 for width in beside.tolist()])))
+
+    def width_at(self, place: tuple[float, float]) -> float:
+        """mm: the tape's width on the side nearest to a place."""
+        rings = (self.piece.ring, *self.piece.holes)
+        lines = [np.stack([ring.points, np.roll(ring.points, -1, axis=0)], axis=1) for ring in rings]
+        shares = [np.array(ring.taped or np.ones(len(ring.points))) for ring in rings]
+        away = shapely.distance(shapely.linestrings(np.concatenate(lines)), shapely.Point(place))
+        return self.width * float(np.concatenate(shares)[int(np.argmin(away))])
+
+    def _together(self, placing: Placing, weights: FloatArray) -> float:
+        """The root mean square over the sides, by their weights."""
+        squares = np.array([placing(width) ** 2 for width in self.widths.tolist()])
+        return float(np.sqrt(np.average(squares, weights=np.broadcast_to(weights, squares.shape))))
 
     def product_spread(self) -> float:
         """mm2: how far the products of two neighbouring sides scatter about the area of a four-sided outline."""
@@ -138,13 +173,24 @@ class Outline:
         return float(np.sqrt(moves @ moves)) / (2.0 * abs(whole.value)) if whole.value else 0.0
 
 
-def _clockwise(ring: Ring) -> FloatArray:
-    return ring.points if signed_area(ring.points) > 0 else ring.points[::-1]
+def _bare(ring: Ring) -> Ring:
+    """Without what moves it."""
+    return replace(ring, sensitivity=np.zeros((len(ring.points), 2, 0)))
 
 
-def _half_turns(points: FloatArray) -> FloatArray:
-    """tan(t / 2) at every corner, positive where a clockwise line turns towards its inside; shape (n,)."""
+def _turns(points: FloatArray) -> FloatArray:
+    """The turn at every corner, positive where a clockwise line turns towards its inside; shape (n,)."""
     along = np.roll(points, -1, axis=0) - points
     before = np.roll(along, 1, axis=0)
     turns = np.arctan2(cross(before, along), (before * along).sum(axis=1))
-    return np.asarray(np.tan(np.clip(turns, -_SHARPEST, _SHARPEST) / 2.0))
+    return np.asarray(np.clip(turns, -_SHARPEST, _SHARPEST))
+
+
+def _longer(points: FloatArray, moved: FloatArray) -> FloatArray:
+    """How much longer every side of a clockwise line becomes, each moved outwards by its own mm; shape (n,)."""
+    turns = _turns(points)
+    half, before = np.tan(turns / 2.0), np.roll(moved, 1)
+    apart = (before - moved) / 2.0 * np.sin(turns) / np.maximum(1.0 - np.cos(turns), LEAST_OPENING)
+    mitre = (before + moved) / 2.0 * half
+    # At its own first corner a side gains where the side before moves further, at its last one the other way round.
+    return np.asarray(mitre + apart + np.roll(mitre - apart, -1))

@@ -9,7 +9,7 @@ from functools import cached_property
 
 from measure.challenge import TapeEdge
 from measure.hand.reading import POWER, Method, QuantityName
-from measure.hand.shape import Outline
+from measure.hand.shape import Outline, Placing
 from measure.hand.squares import Counts, counts
 from measure.hand.uncertainty import cube_u, end_u, placing_u, scale_u
 from measure.measures import Measures
@@ -17,6 +17,7 @@ from measure.quantity import COVERAGE_FACTOR
 from measure.readings import reading_u
 from measure.result import PieceResult, Result, StructureResult, Value, ZoneResult
 from measure.result_plat import plat_of
+from measure.separation import Separation
 from measure.units import MM_PER
 
 _PRINT = "print"
@@ -154,7 +155,8 @@ class ModelTruth:
         if target.side > len(sides) or sides[target.side - 1] <= 0:
             return None
         value = float(sides[target.side - 1])
-        made = Estimate(value, outline.side_u(target.side - 1), math.sqrt(2.0), self._placing([outline], target))
+        placing = outline.side_placing(target.side - 1, self._placed(target))
+        made = Estimate(value, outline.side_u(target.side - 1), math.sqrt(2.0), placing)
         return replace(made, print_u=self._print_u([outline], value, 1))
 
     def _there(self, target: Target) -> list[tuple[Outline, PieceResult]] | None:
@@ -173,8 +175,9 @@ class ModelTruth:
         known = _together(piece.perimeter for _, piece in there)
         own, edge = self.result.tape_edge, self._edge(target)
         value = known.value * self.unit + sum(o.perimeter_at(edge) - o.perimeter_at(own) for o in outlines)
-        gain = math.hypot(*(outline.perimeter_gain() for outline in outlines))
-        made = Estimate(value, known.u95 * self.unit / COVERAGE_FACTOR, gain, self._placing(outlines, target))
+        placed = self._placed(target)
+        gain, placing = _over_all((o.perimeter_gain(), o.perimeter_placing(placed)) for o in outlines)
+        made = Estimate(value, known.u95 * self.unit / COVERAGE_FACTOR, gain, placing)
         return replace(made, print_u=self._print_u(outlines, value, 1))
 
     def _area(self, target: Target) -> Estimate | None:
@@ -186,11 +189,13 @@ class ModelTruth:
         known = zone.area if target.piece is None and zone.area else _together(piece.area for _, piece in there)
         own, edge, scale = self.result.tape_edge, self._edge(target), self.unit**2
         value = known.value * scale + sum(_step(outline, own, edge) for outline in outlines)
+        placed = self._placed(target)
+        gain, placing = _over_all((o.area_gain(), o.area_placing(placed)) for o in outlines)
         made = Estimate(
             value,
             known.u95 * scale / COVERAGE_FACTOR,
-            math.hypot(*(outline.area_gain() for outline in outlines)),
-            self._placing(outlines, target),
+            gain,
+            placing,
             spread=math.hypot(*(outline.product_spread() for outline in outlines)),
             outlines=tuple(outlines),
         )
@@ -219,10 +224,18 @@ class ModelTruth:
         value, u = found or self._measured_gap(target) or (None, 0.0)
         if value is None:
             return None
-        widths = [next((o.width for o in self.outlines[zone] if o is not None), 0.0) for zone in (a, b)]
-        placing = math.hypot(*(self._placed(width, target) for width in widths)) / math.sqrt(2.0)
         known = [o for zone in (a, b) for o in self.outlines[zone] if o is not None]
-        return Estimate(value, u, math.sqrt(2.0), placing, self._print_u(known, value, 1))
+        placing = math.hypot(*map(self._placed(target), self._facing_widths(target)))
+        return Estimate(value, u, math.sqrt(2.0), placing / math.sqrt(2.0), self._print_u(known, value, 1))
+
+    def _facing_widths(self, target: Target) -> list[float]:
+        """mm: the tapes' widths at the two ends of a gap."""
+        measures = self._gap_measures(target)
+        found = self._separation(target)
+        if measures is None or found is None:
+            return []
+        pieces = [measures.all_pieces(zone)[number - 1] for zone, number in found.pieces]
+        return [Outline.of(piece).width_at(end) for piece, end in zip(pieces, found.between, strict=True)]
 
     def _is_whole(self, target: Target) -> bool:
         return target.piece is None or self.pieces(target.zone) == 1
@@ -234,15 +247,24 @@ class ModelTruth:
         return None
 
     def _measured_gap(self, target: Target) -> tuple[float, float] | None:
-        measures = self.measures
-        if not self._is_whole(target):
-            if target.piece is None or target.piece > self.pieces(target.zone):
-                return None
-            own = measures.all_pieces(target.zone)[target.piece - 1]
-            others = measures.all_pieces(target.other)
-            measures = Measures(replace(measures.plat, pieces=(own, *others)), self.result.tape_edge)
-        found = measures.separation(target.zone, target.other, edge=target.edge or "tape_edge")
+        found = self._separation(target)
         return (max(0.0, found.quantity.value), found.quantity.u) if found else None
+
+    def _separation(self, target: Target) -> Separation | None:
+        measures = self._gap_measures(target)
+        if measures is None:
+            return None
+        return measures.separation(target.zone, target.other, edge=target.edge or "tape_edge")
+
+    def _gap_measures(self, target: Target) -> Measures | None:
+        """Of the one piece that a gap is from, where it is from one; None where that is not there."""
+        if self._is_whole(target):
+            return self.measures
+        if target.piece is None or target.piece > self.pieces(target.zone):
+            return None
+        own = self.measures.all_pieces(target.zone)[target.piece - 1]
+        others = self.measures.all_pieces(target.other)
+        return Measures(replace(self.measures.plat, pieces=(own, *others)), self.result.tape_edge)
 
     def _height(self, target: Target) -> Estimate | None:
         """Of the tallest, where several stand in the zone and the row does not say which."""
@@ -272,12 +294,10 @@ class ModelTruth:
         tall = structure.height.value * self.unit if structure.height else one ** (1.0 / 3.0)
         return structure.count * one * math.sqrt(1.0 / tall**2 + 2.0 * tall / one)
 
-    def _placing(self, outlines: list[Outline], target: Target) -> float:
-        return self._placed(max(outline.width for outline in outlines), target)
-
-    def _placed(self, width: float, target: Target) -> float:
+    def _placed(self, target: Target) -> Placing:
         """Who goes by a wrong line places it no better than the right one."""
-        return max(placing_u(width, self._edge(target)), placing_u(width, self.result.tape_edge))
+        edges = self._edge(target), self.result.tape_edge
+        return lambda width: max(placing_u(width, edge) for edge in edges)
 
     def _print_u(self, outlines: list[Outline], value: float, power: int) -> float:
         if not self.same_ruler:
@@ -285,6 +305,13 @@ class ModelTruth:
         prints = [at for at, source in enumerate(self.measures.plat.sources) if source.kind == _PRINT]
         share = max(outline.print_share(prints, self.measures.source_count()) for outline in outlines)
         return power * value * share
+
+
+def _over_all(parts: Iterable[tuple[float, float]]) -> tuple[float, float]:
+    """Of outlines' gains and how well their ends are placed: the gain of all, and the placing that goes with it."""
+    known = tuple(parts)
+    gain = math.hypot(*(own for own, _ in known))
+    return gain, math.hypot(*(own * placing for own, placing in known)) / gain if gain else 0.0
 
 
 def _step(outline: Outline, known_at: TapeEdge, edge: TapeEdge) -> float:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from dataclasses import replace
 
 import numpy as np
 import pytest
@@ -13,12 +14,14 @@ from shapely import affinity
 
 from measure.hand.shape import Outline
 from measure.hand.squares import counts
+from measure.hand.uncertainty import placing_u
 from measure.plat import Piece, Ring
 from measure.quantity import Quantity
 
 
-def outline(points, width=12.0, holes=(), curved=False) -> Outline:
+def outline(points, width=12.0, holes=(), curved=False, taped=()) -> Outline:
     rings = [Ring(np.array(ring, float), np.zeros((len(ring), 2, 0)), curved) for ring in (points, *holes)]
+    rings[0] = replace(rings[0], taped=tuple(taped))
     return Outline.of(Piece("library", rings[0], Quantity(width), tuple(rings[1:])))
 
 
@@ -30,7 +33,7 @@ HOLE = [(20, 20), (45, 20), (45, 40), (20, 40)]
 @pytest.mark.parametrize("holes", [(), (HOLE,)])
 def test_area_and_perimeter_along_an_edge_are_shapelys_mitred_buffers(edge, holes):
     made = outline(L, holes=holes)
-    moved = shapely.buffer(made.polygon, made.at(edge), join_style="mitre")
+    moved = shapely.buffer(made.polygon, {"inner": -6.0, "outer": 6.0}[edge], join_style="mitre")
     assert made.area_at(made.polygon.area, "middle", edge) == pytest.approx(moved.area)
     assert made.perimeter_at(edge) == pytest.approx(moved.length)
     assert made.area_at(moved.area, edge, "middle") == pytest.approx(made.polygon.area)
@@ -46,6 +49,63 @@ def test_sides_along_the_outer_edge(lean, width, height, tape):
     top = max(y for _, y in around.exterior.coords)
     bottom = [x for x, y in around.exterior.coords if y == pytest.approx(top)]
     assert made.sides("outer")[2] == pytest.approx(max(bottom) - min(bottom))
+
+
+WIDTHS = st.one_of(st.just(0.0), st.floats(2, 20))
+
+
+@settings(max_examples=60, deadline=None)
+@given(st.floats(0.8, 2.2), st.floats(0.8, 2.2), st.tuples(WIDTHS, WIDTHS, WIDTHS, WIDTHS), st.booleans())
+def test_sides_of_different_tapes_or_none_end_where_shapelys_offset_lines_meet(left, right, widths, mirrored):
+    """A trapezoid of any slants; every side's line moved by shapely, neighbours' lines met by shapely."""
+    points = np.array([(0, 0), (260, 0), (260 - 90 / math.tan(right), 90), (90 / math.tan(left), 90)])
+    flip = np.array([-1.0, 1.0]) if mirrored else 1.0
+    made = outline(points * flip, 10.0, taped=[width / 10 for width in widths])
+    for edge, sign in (("outer", 1), ("inner", -1), ("middle", 0)):
+        lines = [_moved(points, at, sign * width / 2) for at, width in enumerate(widths)]
+        corners = [shapely.intersection(lines[at - 1], lines[at]) for at in range(4)]
+        expected = shapely.Polygon(corners)
+        lengths = [shapely.distance(corners[at], corners[(at + 1) % 4]) for at in range(4)]
+        assert made.sides(edge) == pytest.approx(lengths)
+        assert made.perimeter_at(edge) == pytest.approx(expected.length)
+        assert made.area_at(made.polygon.area, "middle", edge) == pytest.approx(expected.area)
+        box = (expected.bounds[2] - expected.bounds[0], expected.bounds[3] - expected.bounds[1])
+        assert made.boxes(edge)[0] == pytest.approx(box)
+
+
+def _moved(points, at, outwards) -> shapely.LineString:
+    """The line through a side, far beyond both ends; shapely counts left of a line as positive, here: inwards."""
+    start, end = points[at], points[(at + 1) % len(points)]
+    along = (end - start) / np.linalg.norm(end - start)
+    line = shapely.LineString([start - 900 * along, end + 900 * along])
+    return shapely.offset_curve(line, -outwards) if outwards else line
+
+
+def test_an_l_whose_notch_is_the_neighbours_strip():
+    """By arithmetic: the notch's sides lie 5 mm nearer to the land along the inner edge, the others 2 mm."""
+    made = outline(L, 4.0, taped=(1, 1, 2.5, 2.5, 1, 1))
+    assert made.sides("inner") == pytest.approx([116, 43, 63, 63, 53, 106])
+    assert made.sides("outer") == pytest.approx([124, 57, 57, 57, 67, 114])
+
+
+def test_ends_are_placed_on_the_tapes_that_they_lie_on():
+    made = outline([(0, 0), (100, 0), (100, 40), (0, 40)], 12.0, taped=(0, 1, 1, 2))
+    assert [made.side_placing(at, lambda width: width) for at in range(4)] == pytest.approx(
+        [math.sqrt((24**2 + 12**2) / 2), math.sqrt(72), math.sqrt((12**2 + 24**2) / 2), math.sqrt(72)]
+    )
+    moved = np.array([100 * 0, 40 * 12, 100 * 12, 40 * 24])
+    assert made.area_gain() * made.area_placing(lambda width: width) == pytest.approx(np.linalg.norm(moved))
+    assert made.width_at((50, -3)) == 0
+    assert made.width_at((-30, 20)) == 24
+
+
+def test_an_end_off_the_tape_is_placed_as_on_a_drawn_line():
+    """Against drawn readings: every end anywhere in the middle half of its own tape; numpy's own statistics."""
+    made, random = outline([(0, 0), (100, 0), (100, 40), (0, 40)], 12.0, taped=(0, 1, 1, 2)), np.random.default_rng(5)
+    drawn = random.uniform(-0.25, 0.25, (40_000, 2)) * [24, 12]  # side 1 runs from the left tape to the right one
+    found = math.sqrt(2) * made.side_placing(0, lambda width: placing_u(width, "middle"))
+    assert found == pytest.approx((drawn[:, 1] - drawn[:, 0]).std(), rel=0.03)
+    assert made.side_placing(1, lambda width: placing_u(width, "inner")) == placing_u(0.0, "middle")
 
 
 def test_a_rings_edges_as_a_school_book_has_them():
