@@ -69,21 +69,26 @@ def classroom(
 
 def measure_class(task: ClassTask, archive: Archive | None, jobs: int, *, quiet: bool = False) -> int:
     """Plan, measure, write the class's files, say what came of it; returns the exit code."""
-    from tapeplat.classroom.outcome import class_files, content_of_class
+    from tapeplat.archive.entry import team_name
+    from tapeplat.classroom.outcome import class_files, content_of_class, renew_pages
     from tapeplat.classroom.run import plan_class
     from tapeplat.classroom.table import class_table
     from tapeplat.classroom.telling import warn, width
     from tapeplat.output import write_folder
+    from tapeplat.reports.files import lost_on_paper
 
     plan = plan_class(task, jobs)
     _say_plan(plan, quiet=quiet)
     with interruptions() as asked:
         record, warnings = _measured(plan, task, archive, jobs, asked, quiet=quiet)
+    renewed = renew_pages(record, task.out, task.paper)
     content = content_of_class(record, task.out)
     write_folder(task.out, class_files(content, task.paper))
     click.echo(class_table(content, width()))
-    for warning in warnings:
+    for warning in filter(None, [*warnings, lost_on_paper(content.results)]):
         warn(warning)
+    if renewed and not quiet:
+        click.echo(f"pages made anew, as results were changed by hand: {', '.join(map(team_name, renewed))}")
     click.echo(f"results: {task.out}")
     missing = plan.total - len(record.models)
     if missing:

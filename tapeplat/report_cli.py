@@ -29,7 +29,7 @@ def report(results: tuple[Path, ...], out: Path, maps: bool, overview: bool, pap
     """
     from tapeplat.output import write_folder
     from tapeplat.paper.canvas import PAPERS
-    from tapeplat.reports.files import read_content, report_pdf
+    from tapeplat.reports.files import lost_on_paper, read_content, report_pdf
     from tapeplat.reports.map_page import map_svg
 
     if out.suffix.casefold() not in (".pdf", ".svg"):
@@ -41,7 +41,9 @@ def report(results: tuple[Path, ...], out: Path, maps: bool, overview: bool, pap
             raise click.UsageError(f"a drawing shows one team's map, and there are {len(contents)} results; name one")
         made = map_svg(contents[0], PAPERS[paper]).encode("utf-8")
     else:
-        _warn_of_lost(contents)
+        warning = lost_on_paper(content.result for content in contents)
+        if warning:
+            click.echo(f"warning: {warning}", err=True)
         summary = _overview(contents, classes) if overview else None
         made = report_pdf(contents, PAPERS[paper], maps=maps, overview=summary)
     write_folder(out.parent, {out.name: made})
@@ -75,15 +77,3 @@ def _overview(contents: Sequence[TeamContent], classes: Sequence[ClassContent]) 
 
     unmeasured = tuple(photos for known in classes for photos in known.unmeasured)
     return ClassContent(contents[0].title, tuple(content.result for content in contents), unmeasured)
-
-
-def _warn_of_lost(contents: Sequence[TeamContent]) -> None:
-    from tapeplat.paper.fonts import lost
-
-    titles = [text for content in contents for text in (content.title, content.team)]
-    names = [part.name for content in contents for part in content.zones]
-    rules = [rule.text for content in contents for rule in content.rules]
-    signs = lost(" ".join(dict.fromkeys((*titles, *names, *rules))))
-    if signs:
-        said = f"the pages' typeface lacks {' '.join(signs)}; accents are left off and other signs are printed as ?"
-        click.echo(f"warning: {said}. A team's name that cannot be printed is a line to write on.", err=True)

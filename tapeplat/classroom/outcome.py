@@ -9,12 +9,16 @@ from measure.errors import InputMistakes
 from measure.result import Result, read_result
 from tapeplat.classroom.names import in_order
 from tapeplat.classroom.record import ClassRecord, ModelRecord
+from tapeplat.output import write_folder
 from tapeplat.paper.canvas import PAPERS
 from tapeplat.reports.class_csv import class_tables
 from tapeplat.reports.class_page import ClassContent, Unmeasured
-from tapeplat.reports.files import report_pdf
+from tapeplat.reports.files import MAP_FILE, REPORT_FILE, read_content, report_pdf
+from tapeplat.reports.map_page import map_svg
 
 PDF_FILE = "class.pdf"
+_AT_ONCE = 2.0
+"""Seconds: files whose times differ by less were written together (FAT disks keep even seconds)."""
 
 
 def content_of_class(record: ClassRecord, out: Path) -> ClassContent:
@@ -34,6 +38,28 @@ def content_of_class(record: ClassRecord, out: Path) -> ClassContent:
 def class_files(content: ClassContent, paper: str) -> dict[str, bytes]:
     """The class's page and tables, by name."""
     return {PDF_FILE: report_pdf([], PAPERS[paper], overview=content), **class_tables(content)}
+
+
+def renew_pages(record: ClassRecord, out: Path, paper: str) -> list[str]:
+    """Make the pages of teams anew whose result was changed by hand since; the teams. Raises FolderNotWritable."""
+    renewed = []
+    for model in record.models:
+        folder = out / model.folder
+        if model.state == "measured" and _changed_since(folder):
+            content = read_content(folder)
+            pages = {REPORT_FILE: report_pdf([content], PAPERS[paper], maps=True)}
+            write_folder(folder, {**pages, MAP_FILE: map_svg(content, PAPERS[paper]).encode("utf-8")})
+            renewed.append(model.team)
+    return renewed
+
+
+def _changed_since(folder: Path) -> bool:
+    """Whether the result is newer than the page that was made of it."""
+    try:
+        result, page = ((folder / name).stat().st_mtime for name in ("result.json", REPORT_FILE))
+    except OSError:
+        return False
+    return result - page > _AT_ONCE
 
 
 def _refused(model: ModelRecord, out: Path) -> Iterator[Unmeasured]:

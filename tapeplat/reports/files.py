@@ -3,13 +3,14 @@
 from __future__ import annotations
 
 import io
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from pathlib import Path
 
 from PIL import Image
 
 from measure.result import Result, parse_result, read_result
 from tapeplat.paper.canvas import PAPERS, Pages, PaperSize
+from tapeplat.paper.fonts import lost
 from tapeplat.reports.class_page import ClassContent, draw_class_pages
 from tapeplat.reports.content import TeamContent, content_of
 from tapeplat.reports.map_page import draw_map_page, map_svg
@@ -41,6 +42,22 @@ def report_pdf(
         if maps:
             draw_map_page(pages, content)
     return pages.finished()
+
+
+def lost_on_paper(results: Iterable[Result]) -> str:
+    """A warning where the pages' typeface lacks signs that are printed on them; empty where it has all."""
+    texts = [text for result in results for text in _printed(result)]
+    signs = lost(" ".join(dict.fromkeys(texts)))
+    if not signs:
+        return ""
+    said = f"the pages' typeface lacks {' '.join(signs)}; accents are left off and other signs are printed as ?"
+    return f"{said}. A team's name that cannot be printed is a line to write on."
+
+
+def _printed(result: Result) -> Iterator[str]:
+    yield from (result.title, result.team)
+    yield from (zone.name for zone in result.zones)
+    yield from (rule.text for rule in result.rules)
 
 
 def read_content(folder_or_file: Path) -> TeamContent:

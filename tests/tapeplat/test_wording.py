@@ -90,6 +90,14 @@ def test_rules_say_what_was_measured_in_the_class_s_unit(read):
     assert [p.area for p in notes.pieces] == ["40.00 sq cm", "50 sq cm"]
 
 
+def test_no_overlap_is_said_in_words_and_an_overlap_in_numbers(read):
+    market = Piece("market", rectangle(250, 10, 20, 20), Quantity(6.0))
+    apart, over = (noted(read(), LIBRARY, stables, market) for stables in (STABLES, BARN))
+    assert (apart.rules[3].verdict, apart.rules[3].detail) == ("met", "no overlap")
+    assert over.rules[3].verdict == "not met"
+    assert over.rules[3].detail == "2 cm"
+
+
 def test_a_class_that_reads_fractions_gets_fractions(read):
     notes = noted(read("in", "quarter", 12, 8), LIBRARY, STABLES)
     assert notes.pieces[0].area == "about 6 1/4 sq in"  # 4000 / 645.16 = 6.200

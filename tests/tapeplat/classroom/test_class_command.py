@@ -11,6 +11,7 @@ import sys
 from dataclasses import replace
 from pathlib import Path
 
+import pypdfium2
 import pytest
 from click.testing import CliRunner, Result
 from made_results import crowded
@@ -165,6 +166,31 @@ def test_what_was_done_by_hand_stays_when_the_rules_change_and_goes_when_the_pho
     assert kept["team-blue-herons"].zones[0].pieces[0].repaired is not None
     assert "its outlines were repaired by hand and stay" in " ".join(said.stderr.split())
     assert kept["team-3"].numbers == "eighth"
+
+
+def test_pages_say_what_was_set_by_hand_after_the_next_run_and_what_cannot_be_printed_is_told(room: Path):
+    for name in ("4.jpg", "5.jpg"):
+        (room / "photos" / name).unlink()
+    (room / "challenge.toml").write_text(CHALLENGE.replace("Quarry Lake", "鷺 Lake"), "utf-8")
+    said = run(room)
+    assert "pages made anew" not in said.output
+    assert "typeface lacks 鷺" in said.stderr
+    page = room / "out" / "team-3" / "report.pdf"
+    file = page.with_name("result.json")
+    file.write_text(result_text(result_by_hand(read_result(file), BY_EYE, "met", "we walked it")), "utf-8")
+    os.utime(page, (page.stat().st_atime, page.stat().st_mtime - 60))
+    other = (room / "out" / "team-blue-herons" / "report.pdf").stat().st_mtime_ns
+    assert "by hand" not in text_of(page)
+    assert "changed by hand: team 3" in run(room).output
+    assert "by hand" in text_of(page)
+    assert (room / "out" / "team-blue-herons" / "report.pdf").stat().st_mtime_ns == other
+    assert "pages made anew" not in run(room).output
+
+
+def text_of(page: Path) -> str:
+    """As pdfium reads it."""
+    document = pypdfium2.PdfDocument(page)
+    return " ".join("".join(p.get_textpage().get_text_bounded() for p in document).split())
 
 
 def test_wrong_files_are_one_message_and_exit_2(room: Path):
