@@ -11,9 +11,9 @@ from flask import Blueprint, Response, render_template, request, url_for
 from werkzeug.wrappers import Response as AnyResponse
 
 from tapeplat.archive.compare import Comparison, compare
+from tapeplat.archive.compared import quantities
 from tapeplat.archive.export import export
 from tapeplat.archive.names import challenge_folder
-from tapeplat.page.comparison import quantities
 from tapeplat.page.errors import PageError, not_found
 from tapeplat.page.model import entry_of
 from tapeplat.page.roles import teachers_only
