@@ -10,7 +10,7 @@ from measure.units import format_number
 from tapeplat.archive.compare import Change, Comparison, Fate
 from tapeplat.archive.entry import team_name
 from tapeplat.archive.pages import day
-from tapeplat.verify.html import Row, bullets, heading, page, para, table
+from tapeplat.plain_page import Row, bullets, heading, page, para, table
 
 Line = tuple[str, str, str, str, str]
 """Name, before, after, change and its trend, in words."""

@@ -12,7 +12,7 @@ from urllib.parse import quote
 
 from measure.result import parse_result
 from tapeplat.archive.entry import RESULT, Entry, Record, team_name
-from tapeplat.verify.html import Cell, Row, bullets, heading, page, para, table
+from tapeplat.plain_page import Cell, Row, bullets, heading, page, para, table
 
 if TYPE_CHECKING:
     from tapeplat.reports.content import TeamContent

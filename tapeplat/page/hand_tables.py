@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-import csv
-import io
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
@@ -22,7 +20,7 @@ from tapeplat.page.store.team_words import TeamWords
 from tapeplat.page.student.answers import Answer
 from tapeplat.page.student.asking import Attempt, Team, attempts_of, team_numbered
 from tapeplat.page.student.measuring import current_answers
-from tapeplat.verify.files import harmless
+from tapeplat.spreadsheet import csv_text
 from tapeplat.verify.words import as_written, en_text, likely_text, what, with_uncertainty
 
 FILE = "hand.csv"
@@ -105,13 +103,8 @@ def _file(team: Team, entry: Entry) -> bool:
 
 
 def _csv(numbers: Sequence[tuple[str, HandEntry]]) -> str:
-    out = io.StringIO()
-    writer = csv.writer(out, lineterminator="\r\n")
-    writer.writerow(COLUMNS)
-    for team, entry in numbers:
-        cells = {"team": team, **vars(entry.cells)}
-        writer.writerow([harmless(cells[column]) for column in COLUMNS])
-    return out.getvalue()
+    cells = ({"team": team, **vars(entry.cells)} for team, entry in numbers)
+    return csv_text([COLUMNS, *([row[column] for column in COLUMNS] for row in cells)])
 
 
 def _team_numbers(team: Team, word: str) -> TeamNumbers:

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import re
 import time
-from collections.abc import Sequence
 from datetime import datetime
 
 from flask import Flask
@@ -52,8 +51,3 @@ def day(when: datetime) -> str:
 def length_in(mm: float, unit: Unit) -> str:
     """A stated length in the challenge's unit, as short as it can be written: `18`, `4.5`."""
     return format_number(from_mm(mm, unit))
-
-
-def listed(words: Sequence[str]) -> str:
-    """`a`, `a and b`, `a, b and c`."""
-    return " and ".join(filter(None, [", ".join(words[:-1]), *words[-1:]]))

@@ -7,8 +7,6 @@ as a formula is marked as text.
 
 from __future__ import annotations
 
-import csv
-import io
 from collections import Counter
 from collections.abc import Iterable, Sequence
 
@@ -17,7 +15,7 @@ from measure.rules.verdict import VERDICTS
 from measure.units import format_number
 from tapeplat.reports.class_page import ClassContent
 from tapeplat.reports.content import verdict_of
-from tapeplat.verify.files import harmless
+from tapeplat.spreadsheet import csv_text
 
 TEAMS_FILE, RULES_FILE = "class.csv", "class-rules.csv"
 
@@ -80,7 +78,4 @@ def _limits(rule: RuleResult) -> tuple[str, str]:
 
 
 def _written(rows: Iterable[Sequence[str]]) -> bytes:
-    out = io.StringIO()
-    writer = csv.writer(out, lineterminator="\r\n")
-    writer.writerows([harmless(cell) for cell in row] for row in rows)
-    return out.getvalue().encode("utf-8-sig", "replace")
+    return csv_text(rows).encode("utf-8-sig", "replace")

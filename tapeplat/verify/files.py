@@ -2,18 +2,14 @@
 
 from __future__ import annotations
 
-import csv
-import io
 import json
 import math
 from collections.abc import Sequence
 
 from measure.hand.compare import Checked
 from measure.hand.reading import COLUMNS
+from tapeplat.spreadsheet import csv_text
 from tapeplat.verify.words import state
-
-_RUNS = ("=", "+", "-", "@", "\t", "\r", "\n", "＝", "＋", "－", "＠")
-"""What a spreadsheet may take for the start of a formula."""
 
 
 def hand_json(rows: Sequence[Checked]) -> str:
@@ -23,26 +19,8 @@ def hand_json(rows: Sequence[Checked]) -> str:
 
 def hand_csv(rows: Sequence[Checked]) -> str:
     """The rows as they were read, with what was found; cells that a spreadsheet might run are marked as text."""
-    out = io.StringIO()
-    writer = csv.writer(out, lineterminator="\r\n")
     found = ("agreement", "photo", "u95 photo", "u95 hand", "en", "percent error", "likely", "note")
-    writer.writerow(["row", *COLUMNS, *found])
-    for checked in rows:
-        writer.writerow([harmless(cell) for cell in _cells(checked)])
-    return out.getvalue()
-
-
-def harmless(cell: str) -> str:
-    """A cell as a spreadsheet shows it and does not run it: text that may be a formula gets an apostrophe.
-
-    (OWASP, CSV Injection.) Plain negative numbers stay numbers.
-    """
-    if not cell.lstrip().startswith(_RUNS) and not cell.startswith(_RUNS):
-        return cell
-    try:
-        return cell if math.isfinite(float(cell)) and cell[0] in "-0123456789" else f"'{cell}"
-    except ValueError:
-        return f"'{cell}"
+    return csv_text([["row", *COLUMNS, *found], *map(_cells, rows)])
 
 
 def _object(checked: Checked) -> dict[str, object]:

@@ -9,7 +9,7 @@ from dataclasses import dataclass
 from measure.hand.compare import Checked, Measurers
 from measure.hand.hints import MEANINGS
 from measure.hand.rules import HandVerdict
-from tapeplat.verify.html import Cell, Row, bullets, heading, page, para, table
+from tapeplat.plain_page import Cell, Row, bullets, heading, page, para, table
 from tapeplat.verify.words import (
     AGAIN,
     as_written,

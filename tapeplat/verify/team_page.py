@@ -11,7 +11,7 @@ from collections.abc import Sequence
 from measure.hand.compare import Checked, Measurers
 from measure.hand.hints import hints_for
 from measure.hand.rules import HandVerdict
-from tapeplat.verify.html import Cell, Row, heading, page, para, table
+from tapeplat.plain_page import Cell, Row, heading, page, para, table
 from tapeplat.verify.words import (
     AGAIN,
     as_written,

@@ -2,14 +2,12 @@
 
 from __future__ import annotations
 
-import csv
-import io
 from collections.abc import Iterator
 
 from measure.challenge import Challenge
 from measure.hand.reading import COLUMNS, Method, QuantityName
 from tapeplat.paper.rule_facts import named_pairs, speaks_of_structures
-from tapeplat.verify.files import harmless
+from tapeplat.spreadsheet import csv_text
 
 _DIVISION = {"in": "1/8", "cm": "0.1", "mm": "1"}
 _SIDES = 4
@@ -17,17 +15,17 @@ _SIDES = 4
 
 def template(challenge: Challenge) -> str:
     """CSV: for every zone its sides, perimeter, area and share, the gaps that rules name, structures if they count."""
-    out = io.StringIO()
-    writer = csv.writer(out, lineterminator="\r\n")
-    writer.writerow(COLUMNS)
-    for zone, quantity, other, method in _rows(challenge):
+    return csv_text([COLUMNS, *_rows(challenge)])
+
+
+def _rows(challenge: Challenge) -> Iterator[tuple[str, ...]]:
+    for zone, quantity, other, method in _asked(challenge):
         unit = "%" if quantity == "share" else challenge.unit
         division = _DIVISION[challenge.unit] if method in ("ruler", "formula") and quantity != "share" else "1"
-        writer.writerow(["", "", harmless(zone), "", quantity, harmless(other), "", unit, method, division])
-    return out.getvalue()
+        yield "", "", zone, "", quantity, other, "", unit, method, division
 
 
-def _rows(challenge: Challenge) -> Iterator[tuple[str, QuantityName, str, Method]]:
+def _asked(challenge: Challenge) -> Iterator[tuple[str, QuantityName, str, Method]]:
     for zone in challenge.zones:
         for side in range(1, _SIDES + 1):
             yield zone.name, "side", str(side), "ruler"

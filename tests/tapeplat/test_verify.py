@@ -13,7 +13,7 @@ from click.testing import CliRunner
 from measure.hand.reading import COLUMNS
 from tapeplat.cli import main
 from tapeplat.paper.measuring import CUBES_HEADING, RULER_HEADING, SQUARES_HEADING
-from tapeplat.verify.files import harmless
+from tapeplat.spreadsheet import harmless
 
 CHALLENGE = """title = "Heron Marsh Camp"
 unit = "cm"

@@ -15,10 +15,10 @@ from measure.measures import Measures
 from measure.outside import plat_of_geojson
 from measure.rules import evaluate_all
 from measure.rules.keepclear import ClearRule, implied_rules
+from measure.rules.parts import listed
 from measure.rules.verdict import Outcome, Verdict
 from measure.units import from_mm
 from tapeplat.page.student.plan_form import Piece, places
-from tapeplat.page.words import listed
 
 NOT_YET = "not yet"
 _PRESENCE = ("presence", "count")
