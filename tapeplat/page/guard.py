@@ -87,7 +87,7 @@ def _check_change() -> None:
     if request.method not in CHANGES:
         return
     site, origin = request.headers.get("Sec-Fetch-Site"), request.headers.get("Origin")
-    foreign = site not in (None, "same-origin") or (origin is not None and urlsplit(origin).netloc != request.host)
+    foreign = site not in (None, "same-origin") or (origin is not None and origin.partition("://")[2] != request.host)
     said = request.headers.get("X-CSRF") or request.form.get("csrf") or ""
     known = session.get("csrf")
     if foreign or not isinstance(known, str) or not hmac.compare_digest(said.encode(), known.encode()):

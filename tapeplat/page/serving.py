@@ -6,6 +6,7 @@ import logging
 import os
 import socket
 import sqlite3
+import sys
 import threading
 import webbrowser
 from collections.abc import Iterator
@@ -26,6 +27,9 @@ from tapeplat.page.settings import LOOPBACK, Settings
 
 _THREADS = 16
 """Enough that a slow upload on a poor network does not make the others wait."""
+_MOST_CONNECTIONS, _IDLE_SECONDS = 400, 30
+"""A browser keeps up to six connections open, and a class has up to 60 devices; beyond the limit nobody gets an answer.
+Windows waits for no more than 512."""
 _MOST_BODY = 260_000_000
 """Bytes; above what the pages allow, so that they, not the server, say that it is too much."""
 
@@ -124,13 +128,30 @@ def _said(settings: Settings, made: Room) -> Iterator[str]:
 
 
 def _serve(app: Flask, settings: Settings) -> None:
+    _allow_files()
     logging.getLogger("waitress.queue").setLevel(logging.ERROR)  # that somebody waits for a moment is no news
     waitress.serve(
         app,
         host="0.0.0.0" if settings.shared else "127.0.0.1",
         port=settings.port,
         threads=_THREADS,
+        connection_limit=_MOST_CONNECTIONS,
+        channel_timeout=_IDLE_SECONDS,
+        cleanup_interval=_IDLE_SECONDS // 3,
+        asyncore_use_poll=True,
         max_request_body_size=_MOST_BODY,
         ident="tapeplat",
         _quiet=True,
     )
+
+
+def _allow_files() -> None:
+    """Every connection is an open file, of which some systems (macOS: 256) allow a program few unless it asks."""
+    if sys.platform == "win32":
+        return
+    import resource
+
+    soft, hard = resource.getrlimit(resource.RLIMIT_NOFILE)
+    wanted = 2048 if hard == resource.RLIM_INFINITY else min(2048, hard)
+    if soft != resource.RLIM_INFINITY and soft < wanted:
+        resource.setrlimit(resource.RLIMIT_NOFILE, (wanted, hard))

@@ -124,4 +124,4 @@ def _number(text: str) -> float | int | str:
 
 
 def _whole(text: str) -> int | str:
-    return int(text) if text.isascii() and text.isdigit() else text
+    return int(text) if text.isascii() and text.isdigit() and len(text) < 10 else text

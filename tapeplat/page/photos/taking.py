@@ -29,7 +29,7 @@ def take_in(slug: str, origin: str) -> None:
         _take_in_class(slug, _files_of_request(), origin)
         return
     _check_team(slug, team)
-    _queue(slug, str(int(team)), photos_of_request(MOST_PHOTOS, "one model takes at most"), origin)
+    _queue(slug, team, photos_of_request(MOST_PHOTOS, "one model takes at most"), origin)
 
 
 def photos_of_request(most: int, said: str) -> list[Looked]:
@@ -70,7 +70,7 @@ def _take_in_class(slug: str, files: Sequence[FileStorage], origin: str) -> None
 
 
 def _check_team(slug: str, team: str) -> None:
-    if not team.isascii() or not team.isdigit() or not 1 <= int(team) <= room().classes.of(slug).teams:
+    if team not in map(str, range(1, room().classes.of(slug).teams + 1)):
         raise PageError(400, "Whose model is it?", "No team was chosen.", "Go back and choose the team.")
 
 

@@ -190,7 +190,7 @@ def _wrong_method(form: HandForm, quantity: QuantityName, offered: Choices) -> I
 
 
 def _is_count(text: str) -> bool:
-    return text.isascii() and text.isdigit() and 1 <= int(text) <= 99
+    return text.isascii() and text.isdigit() and len(text) < 10 and 1 <= int(text) <= 99
 
 
 def _value_problem(cells: HandCells, challenge: Challenge) -> str:

@@ -61,7 +61,7 @@ def plan() -> str:
     return _page(team, _opened(saved[0] if saved else None, team.challenge))
 
 
-@blueprint.get("/plan/<int:number>")
+@blueprint.get("/plan/<int(max=999999999):number>")
 @students_only
 def plan_version(number: int) -> str:
     """An earlier plan of the team; saved again it becomes the newest."""

@@ -64,7 +64,7 @@ def phone(slug: str) -> Page:
     return render_template("teacher/phone.html", kept=kept, address=address, code=Markup(code), minutes=KEY_MINUTES)
 
 
-@blueprint.get("/job/<int:number>/preview.jpg")
+@blueprint.get("/job/<int(max=999999999):number>/preview.jpg")
 @teachers_only
 def preview(number: int) -> Response:
     """A small picture of what was sent, drawn anew when it came in."""
@@ -74,7 +74,7 @@ def preview(number: int) -> Response:
     return send_file(file, mimetype="image/jpeg")
 
 
-@blueprint.post("/job/<int:number>/again")
+@blueprint.post("/job/<int(max=999999999):number>/again")
 @teachers_only
 def again(number: int) -> Response:
     """Measure a refused or failed model once more."""
@@ -84,7 +84,7 @@ def again(number: int) -> Response:
     return redirect_to(url_for("photos.show", slug=job.challenge))
 
 
-@blueprint.post("/job/<int:number>/dismiss")
+@blueprint.post("/job/<int(max=999999999):number>/dismiss")
 @teachers_only
 def dismiss(number: int) -> Response:
     """Take a finished or waiting job off the list, and delete its photos."""
