@@ -98,7 +98,7 @@ def _refined(
 
     Also the places (m, 2) where the band shows and how far they lie off the curve (m,), and the band's width.
     """
-    normal = _normals(middle)
+    normal = normals(middle)
     group = np.arange(len(middle)) // GROUP
     outer, found_outer = _across(photo, camera, middle, normal, width / 2, width, height, group)
     inner, found_inner = _across(photo, camera, middle, normal, -width / 2, width, height, group)
@@ -150,7 +150,7 @@ def _across(
     return np.sum((camera.locate(pixels, height) - middle) * normal, axis=1), found
 
 
-def _normals(points: FloatArray) -> FloatArray:
+def normals(points: FloatArray) -> FloatArray:
     """Unit normals (n, 2), outwards for a curve that runs clockwise in the picture."""
     along = np.roll(points, -1, axis=0) - np.roll(points, 1, axis=0)
     along /= np.linalg.norm(along, axis=1, keepdims=True)
@@ -172,7 +172,7 @@ def _sensitivity(
 
     Every hidden stretch may bow out or in besides.
     """
-    normal = _normals(points)
+    normal = normals(points)
     bumps = max(6, round(len(points) * POINT_SPACING / 8))
     scatter = max(float(offset.std()) if len(offset) else 1.0, 0.02)
     centre = np.arange(bumps) / bumps

@@ -15,7 +15,7 @@ from shapely.geometry import Polygon
 from calib.adjustment import StraightLine
 from calib.edges import FloatArray
 from calib.plane import Plane
-from vision.curves import follow_curve
+from vision.curves import Curve, follow_curve, normals
 from vision.found import Borrowed, Found
 from vision.outlines import Cause, Kind, Traced, TracedPiece, TracedRing
 from vision.parcel_edge import edge_side, held_to_edges, parcel_corners, parcel_sensitivity
@@ -34,7 +34,8 @@ source).
 """
 STRAIGHTNESS_PX = 0.05
 """How straight hands lay tape, as the standard uncertainty of a point of its middle against a line, px."""
-MOST_HIDDEN = 0.5
+MOST_HIDDEN, MOST_BARE = 0.5, 0.25
+"""Shares of an outline's length: with more of it unseen, or of a curve on bare ground, it is not measurable."""
 SETTLED = 0.8
 """Rough corners further off than this are fitted once more from where they came to lie, mm."""
 
@@ -165,7 +166,7 @@ def _ring(photo: NDArray[np.uint8], rough: Plane, plane: Plane, found: Found, zo
     if found.edges is None:
         curve = follow_curve(photo, plane.camera, corners, found.width, found.face)
         inferred = tuple((int(i), 0.0, 1.0) for i in np.flatnonzero(curve.hidden))
-        hidden = float(curve.hidden.mean())
+        hidden = 1.0 if _is_bare(curve, rough, plane, found) else float(curve.hidden.mean())
         return _Ring(
             zone, curve.points, curve.sensitivity, found.face, curve.width, curve.u_width, True, inferred, hidden
         )
@@ -181,6 +182,15 @@ def _ring(photo: NDArray[np.uint8], rough: Plane, plane: Plane, found: Found, zo
     return _Ring(
         zone, fitted, own, found.face, width, u_width, False, inferred, float(bridged), taped, found.open_edges
     )
+
+
+def _is_bare(curve: Curve, rough: Plane, plane: Plane, found: Found) -> bool:
+    """Whether so much of a curve lies on bare ground that it follows something else than a band that is hidden."""
+    aside = curve.width * np.array([-0.3, 0, 0.3])[None, :, None] * normals(curve.points)[:, None]
+    across = curve.points[:, None] + aside
+    places = rough.camera.locate(plane.camera.project(across.reshape(-1, 2), found.face), found.face)
+    bare = found.tape.read_ground(places).reshape(-1, 3).all(axis=1)
+    return bool(bare.mean() > MOST_BARE)
 
 
 def _inferred(

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 import shapely
@@ -64,7 +64,11 @@ def _ring_area(ring: TracedRing) -> tuple[float, FloatArray]:
 
 
 def compare(scene: Scene, traced: Traced) -> Result:
-    """Match every true piece with the measured one that overlaps it most; in a card's frame, after a rigid fit."""
+    """Match every true piece with the measured one that overlaps it most; in a card's frame, after a rigid fit.
+
+    A piece that is said to be not measurable counts as missed.
+    """
+    traced = replace(traced, pieces=tuple(p for p in traced.pieces if p.measurable))
     shapes = [polygon_of(p) for p in traced.pieces]
     if traced.frame == "card":
         shapes = _moved(scene, traced, shapes)

@@ -131,3 +131,9 @@ def test_yarn_behind_a_block_of_its_own_colour() -> None:
     assert abs(score.z) < 2
     assert 0.03 < score.bridged < 0.25
     assert result.pieces[0].ring.inferred
+
+
+def test_a_curve_across_bare_ground_is_no_outline() -> None:
+    """Two-coloured stripes in dim, soft light: what joins up their edges runs across the board."""
+    scene = random_scene(9001)
+    assert compare(scene, trace(photo_of(scene), staging_of(scene), tapes_of(scene))).extra == ()
