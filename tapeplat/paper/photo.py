@@ -31,7 +31,8 @@ class CorrectedPhoto:
 
 
 def read_corrected(result: Path) -> CorrectedPhoto:
-    """The corrected photo beside a result file; InputMistakes where there is none or it cannot be read."""
+    """The corrected photo beside a result file, or in its folder; InputMistakes where it is not or cannot be read."""
+    result = result / "result.json" if result.is_dir() else result
     try:
         content = json.loads(result.read_text("utf-8"))
         entry = content["corrected"]

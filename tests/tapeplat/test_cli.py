@@ -1,8 +1,11 @@
 from __future__ import annotations
 
+import re
 import subprocess
 import sys
+from collections.abc import Iterator
 from importlib.util import find_spec
+from pathlib import Path
 
 import click
 import pytest
@@ -12,7 +15,10 @@ from calib.errors import PhotoRefused
 from measure.errors import InputMistakes, Mistake
 from tapeplat.cli import COMMANDS, main
 from tapeplat.output import FolderNotWritable
+from tapeplat.paper.book import NAMES
 
+ROOT = Path(__file__).parents[2]
+DOCUMENTS = [path.read_text("utf-8") for path in (ROOT / "README.md", *sorted((ROOT / "docs").glob("*.md")))]
 HEAVY = ("numpy", "cv2", "skimage", "scipy", "shapely", "PIL", "lark", "pydantic", "reportlab")
 
 
@@ -31,6 +37,37 @@ def test_every_command_has_help_that_begins_as_the_list_of_commands_says(name):
     assert command is not None
     assert (command.help or "").startswith(COMMANDS[name].summary)
     assert all(param.help for param in command.params if isinstance(param, click.Option))
+
+
+def commands(group: click.Group, name: str = "") -> Iterator[tuple[str, click.Command]]:
+    """Every command with its name as it is typed behind the program's."""
+    for own in group.list_commands(click.Context(group)):
+        command = group.get_command(click.Context(group), own)
+        if isinstance(command, click.Group):
+            yield from commands(command, f"{name}{own} ")
+        elif command is not None:
+            yield f"{name}{own}", command
+
+
+@pytest.mark.parametrize(("name", "command"), list(commands(main)), ids=str)
+def test_the_documents_name_every_command_and_every_option(name, command):
+    """An option is named in a document that names its command; in a table of commands `archive list` is enough."""
+    called = name if name.startswith("archive ") else f"tapeplat {name}"
+    about = [text for text in DOCUMENTS if re.search(rf"{called}\b", text)]
+    assert about, called
+    options = [option for p in command.params for option in p.opts if option.startswith("--") and option != "--help"]
+    assert [o for o in options if not any(re.search(rf"{o}(?![-\w])", text) for text in about)] == []
+
+
+def test_every_sheet_is_in_its_document():
+    text = (ROOT / "docs" / "sheets.md").read_text("utf-8")
+    assert [name for name in NAMES if f"`{name}`" not in text] == []
+
+
+def test_every_document_is_named_in_the_readme_and_every_one_that_is_named_is_there():
+    named = set(re.findall(r"docs/[\w-]+\.(?:md|png)", "\n".join(DOCUMENTS)))
+    assert {path for path in named if not (ROOT / path).is_file()} == set()
+    assert [path.name for path in (ROOT / "docs").glob("*.md") if f"`docs/{path.name}`" not in DOCUMENTS[0]] == []
 
 
 def test_a_command_that_does_not_exist_is_exit_2():

@@ -72,6 +72,10 @@ def test_results_without_a_photo_are_refused_plainly(result, change, said):
         read_corrected(result)
 
 
+def test_a_results_folder_stands_for_its_result(result):
+    assert read_corrected(result.parent) == read_corrected(result)
+
+
 @pytest.mark.parametrize("content", [b"no json", b"[1, 2]", b"\xff\xfe\x00"])
 def test_what_is_no_result_is_refused(tmp_path, content):
     path = tmp_path / "result.json"
