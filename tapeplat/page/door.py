@@ -45,14 +45,14 @@ def sign_in() -> str | Response:
 def try_passphrase() -> str | Response | tuple[str, int]:
     """Sign in, where the passphrase is right and not too many wrong ones came before."""
     here, guesses = request.remote_addr or "", room().passphrase_guesses
-    wait = guesses.wait(here)
+    wait = guesses.begin(here)
     if wait > 0:
         what = f"There were too many wrong passphrases. Wait {max(1, round(wait))} seconds."
         raise PageError(429, "Please wait", what, "Then try again.")
     if room().kept.is_passphrase(request.form.get("passphrase", "")):
+        guesses.right(here)
         sign_in_teacher()
         return redirect(_inside(request.form.get("to", "")))
-    guesses.missed(here)
     wrong = "That is not the passphrase. Check capital letters and spaces."
     page = render_template(
         "sign_in.html", to=request.form.get("to", ""), wrong=wrong, known=room().kept.has_passphrase()

@@ -19,18 +19,25 @@ class Guesses:
         self._wrong: deque[tuple[float, str]] = deque()
         self._lock = threading.Lock()
 
-    def wait(self, address: str) -> float:
-        """Seconds until this address may guess again; 0 where it may now."""
+    def begin(self, address: str) -> float:
+        """Seconds until this address may guess again; 0 where it may now.
+
+        The guess then counts as a wrong one until `right` is called, so that many at once are no way round the limit.
+        """
         with self._lock:
             self._forget_old()
             own = [when for when, who in self._wrong if who == address]
             waits = [self._left(own, self._most), self._left([when for when, _ in self._wrong], self._most_together)]
+            if max(waits) == 0:
+                self._wrong.append((self._clock(), address))
             return max(waits)
 
-    def missed(self, address: str) -> None:
-        """Count a wrong guess."""
+    def right(self, address: str) -> None:
+        """The guess that this address began was right: it does not count."""
         with self._lock:
-            self._wrong.append((self._clock(), address))
+            last = next((tried for tried in reversed(self._wrong) if tried[1] == address), None)
+            if last is not None:
+                self._wrong.remove(last)
 
     def _left(self, times: list[float], most: int) -> float:
         if len(times) < most:

@@ -5,6 +5,7 @@ from __future__ import annotations
 import os
 import re
 import tempfile
+import threading
 import unicodedata
 from dataclasses import dataclass
 from functools import lru_cache
@@ -37,6 +38,7 @@ class Challenges:
     def __init__(self, folder: Path) -> None:
         folder.mkdir(parents=True, exist_ok=True)
         self.folder = folder
+        self._naming = threading.Lock()
 
     def all(self) -> list[KeptChallenge]:
         """Every challenge, the one changed last first."""
@@ -72,8 +74,9 @@ class Challenges:
 
     def create(self, title: str, text: str) -> str:
         """Keep a new challenge; returns its slug."""
-        slug = self._free(title)
-        self.save(slug, text)
+        with self._naming:
+            slug = self._free(title)
+            self.save(slug, text)
         return slug
 
     def remove(self, slug: str) -> None:
@@ -96,9 +99,13 @@ class Challenges:
         plain = unicodedata.normalize("NFKD", title).encode("ascii", "ignore").decode().lower()
         base = re.sub(r"[^a-z0-9]+", "-", plain).strip("-")[:50].strip("-") or "challenge"
         slug, number = base, 2
-        while (self.folder / f"{slug}.toml").exists():
+        while self._taken(slug):
             slug, number = f"{base}-{number}", number + 1
         return slug
+
+    def _taken(self, slug: str) -> bool:
+        """A removed challenge's class, its numbers and what was open to it, must not come back with a new challenge."""
+        return any((self.folder / name).exists() for name in (f"{slug}.toml", f"{_REMOVED}/{slug}-1.toml"))
 
 
 @lru_cache(maxsize=128)

@@ -25,13 +25,13 @@ def code() -> str:
 def try_code() -> str | Response | tuple[str, int]:
     """Let the student in, where the code is right and not too many wrong ones came before."""
     here, guesses = request.remote_addr or "", room().code_guesses
-    wait = guesses.wait(here)
+    wait = guesses.begin(here)
     if wait > 0:
         what = f"There were too many wrong codes. Wait {max(1, round(wait))} seconds."
         raise PageError(429, "Please wait", what, "Then look at the code on the board and try again.")
     if enter_class(request.form.get("code", "")) is not None:
+        guesses.right(here)
         return redirect(url_for("student.team"))
-    guesses.missed(here)
     return render_template("student/code.html", wrong="That is not a class code. Look at the board again."), 403
 
 
@@ -59,14 +59,14 @@ def choose_team() -> str | Response | tuple[str, int]:
 
 def _join(found: Student, number: int, said: str) -> str | Response | tuple[str, int]:
     here, guesses = f"{request.remote_addr} joins a team", room().code_guesses
-    if said and guesses.wait(here) > 0:
+    if said and guesses.begin(here) > 0:
         raise PageError(429, "Please wait", "There were too many wrong words. Wait a minute.", "Ask your team.")
     word = TeamWords(room().database).join(found.challenge, number, said)
     if word is not None:
+        if said:
+            guesses.right(here)
         join_team(number, word)
         return redirect(url_for("student.home"))
-    if said:
-        guesses.missed(here)
     wrong = "That is not this team's word. It stands on your team's first page." if said else ""
     page = render_template("student/word.html", number=number, wrong=wrong)
     return (page, 403) if said else page

@@ -60,13 +60,21 @@ def test_a_limit_ends_after_its_time_and_counts_all_addresses_together() -> None
     now = [100.0]
     guesses = Guesses(most=2, most_together=3, seconds=60, clock=lambda: now[0])
     for address in ("a", "a", "b"):
-        assert guesses.wait(address) == 0
-        guesses.missed(address)
+        assert guesses.begin(address) == 0
         now[0] += 1
-    assert guesses.wait("c") == pytest.approx(57)  # the first of three was 3 s ago
+    assert guesses.begin("c") == pytest.approx(57)  # the first of three was 3 s ago
     now[0] += 57
-    assert guesses.wait("c") == 0
-    assert guesses.wait("a") == 0
+    assert guesses.begin("c") == 0
+    now[0] += 1
+    assert guesses.begin("a") == 0
+
+
+def test_who_guesses_right_is_not_counted() -> None:
+    guesses = Guesses(most=2, most_together=9, seconds=60)
+    for _ in range(5):
+        assert guesses.begin("a") == 0
+        guesses.right("a")
+    assert [guesses.begin("a") > 0 for _ in range(3)] == [False, False, True]
 
 
 def test_a_foreign_name_is_refused(nobody: Browser) -> None:

@@ -2,17 +2,21 @@
 
 from __future__ import annotations
 
+import io
 import socket
+from concurrent.futures import ThreadPoolExecutor
 from contextlib import ExitStack
 from pathlib import Path
+from threading import Barrier
 from urllib.request import urlopen
 
 import pytest
 from browser import CHALLENGE, Browser
 from flask import Flask
 from serving_page import free_port
-from student_world import SLUG, joined, open_all
+from student_world import SLUG, file_attempt, joined, open_all
 from test_serving import running
+from test_uploads import photo as photo_bytes
 
 from tapeplat.page.room import Room
 
@@ -95,3 +99,77 @@ def test_a_class_of_browsers_that_keep_their_connections_leaves_room_for_the_nex
             whole = b"GET /static/icon.svg HTTP/1.1\r\nHost: 127.0.0.1\r\n\r\n"
             connection.sendall(whole if number % 2 else whole[:-2])  # every second one never ends its request
         assert urlopen(f"http://127.0.0.1:{port}/class/code", timeout=10).status == 200
+
+
+def test_many_guesses_at_once_are_no_way_round_the_limit(app: Flask, house: Room) -> None:
+    house.kept.set_passphrase("lantern harbour nine")
+    browsers = [Browser(app.test_client(), house) for _ in range(12)]
+    tokens, together = [browser.token() for browser in browsers], Barrier(len(browsers))
+
+    def guess(browser: Browser, token: str) -> int:
+        together.wait()
+        return browser.client.post("/sign-in", data={"csrf": token, "passphrase": "a guess"}).status_code
+
+    with ThreadPoolExecutor(len(browsers)) as threads:
+        answers = list(threads.map(guess, browsers, tokens))
+    assert (answers.count(403), answers.count(429)) == (5, 7)
+
+
+def test_teachers_who_make_challenges_at_once_lose_none(house: Room) -> None:
+    texts, together = [f"{CHALLENGE}# {number}\n" for number in range(8)], Barrier(8)
+
+    def make(text: str) -> str:
+        together.wait()
+        return house.challenges.create("Gull Point Harbour", text)
+
+    with ThreadPoolExecutor(8) as threads:
+        made = list(threads.map(make, texts))
+    assert [house.challenges.text(slug) for slug in made] == texts
+
+
+def test_a_new_challenge_inherits_nothing_of_a_removed_one(app: Flask, house: Room, teacher: Browser) -> None:
+    pupil = joined(app, house, 3)
+    open_all(house)
+    teacher.post(f"/teacher/challenge/{SLUG}/remove")
+    again = house.challenges.create("Gull Point Harbour", CHALLENGE)
+    assert house.classes.of(again).opened == {"plan"}
+    assert pupil.get("/class/home").location == "/class/code"
+
+
+def test_photos_of_a_challenge_that_was_removed_are_told_about(teacher: Browser, house: Room) -> None:
+    house.challenges.save("gull", CHALLENGE)
+    sent = {"team": "1", "photos": (io.BytesIO(photo_bytes()), "a.jpg")}
+    assert teacher.post("/teacher/challenge/gull/photos", sent).status_code == 303
+    (job,) = house.jobs.of("gull")
+    assert teacher.post("/teacher/challenge/gull/remove").status_code == 302
+    assert house.queue.work_off() == 1
+    after = house.jobs.get(job.id)
+    assert after is not None
+    assert "was removed" in after.message
+    assert teacher.post(f"/teacher/job/{job.id}/dismiss").status_code == 303
+    assert teacher.get("/teacher/challenge/gull/photos").status_code == 404
+
+
+EVIL = """<script>alert(1)</script>"'><img src=x onerror=alert(1)>"""
+
+
+def test_markup_in_names_reasons_and_rules_is_shown_as_text(
+    app: Flask, house: Room, teacher: Browser, tmp_path: Path
+) -> None:
+    pupil = joined(app, house, 3)
+    open_all(house)
+    entry = file_attempt(house, tmp_path, "3")
+    teacher.post(f"/teacher/challenge/{SLUG}/students/teams", {"teams": "8", "tries": "3", "name_3": EVIL})
+    eye = {"rule": "by eye: every street can be walked from end to end", "verdict": "met", "reason": EVIL}
+    assert teacher.post(f"/teacher/model/{entry.id}/by-hand", eye).status_code == 303
+    measured = {"quantity": "side", "zone": "market", "side": "1", "value": "9", "unit": "cm", "mark": "0.1 cm"}
+    assert pupil.post("/class/measure", {**measured, "method": "ruler", "who": EVIL[:8]}).status_code == 303
+    house.challenges.save("evil", CHALLENGE.replace("by eye: every street", f"by eye: {EVIL.replace(chr(34), '')}"))
+    of_class = [f"/teacher/challenge/{SLUG}/{page}" for page in ("students", "photos", "numbers", "results")]
+    shown = [*of_class, "/teacher/challenge/evil", "/teacher/challenge/evil/edit", f"/teacher/model/{entry.id}"]
+    pages = [teacher.text(address) for address in shown] + [pupil.text("/class/results"), pupil.text("/class/measure")]
+    pages += [file.read_text(encoding="utf-8") for file in house.settings.archive.rglob("*.html")]
+    assert any("&lt;script&gt;alert" in page for page in pages)
+    for page in pages:
+        assert "<script>alert" not in page
+        assert "<img src=x" not in page
