@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -29,9 +30,23 @@ def _slack(ctx: click.Context, param: click.Parameter, value: str | None) -> flo
     return number
 
 
+def _number_of_seconds(ctx: click.Context, param: click.Parameter, value: float) -> float:
+    """`nan` passes for a number within any range."""
+    if math.isnan(value):
+        raise click.BadParameter("nan is not a number of seconds")
+    return value
+
+
 @click.command("solvable")
 @click.argument("challenge", type=_FILE)
-@click.option("--seconds", type=click.FloatRange(1, 3600), default=30.0, show_default=True, help="Time to decide in.")
+@click.option(
+    "--seconds",
+    type=click.FloatRange(1, 3600),
+    callback=_number_of_seconds,
+    default=30.0,
+    show_default=True,
+    help="Time to decide in.",
+)
 @click.option(
     "--looser", callback=_slack, metavar="ROOM", help="Say which one limit to loosen for this much room (20%)."
 )
@@ -65,6 +80,10 @@ def solvable(
     from measure.challenge import read_challenge
     from tapeplat.output import write_folder
 
+    if draw and (near is None or out is None):
+        raise click.UsageError("--draw goes with --near RESULT and --out FOLDER")
+    if near is not None and (looser is not None or tighter is not None):
+        raise click.UsageError("--near says what a team could change; ask for --looser or --tighter without it")
     read = read_challenge(challenge)
     say = _silent if quiet or as_json else _progress
     if near is not None:

@@ -18,6 +18,9 @@ _REACH = {
     "one L": "On a grid of {} no layout of rectangles, of which one may be an L-shape, keeps all rules.",
 }
 
+_PLENTY = 2.0
+"""Of a limit: room of which it does not matter how much it is."""
+
 
 def report(answer: Answer) -> str:
     """Everything that an answer says to the teacher; plain text, without the sample layout."""
@@ -48,6 +51,8 @@ def headline(answer: Answer) -> str:
 def teacher_line(tight: Tightness) -> str:
     """The one line on how tight a challenge is, as docs/solvable.md defines it."""
     committed = f"Zones must take at least {100 * tight.committed:.0f} % of the parcel"
+    if not tight.slacks:
+        return f"How tight: {tight.word}. {committed}; no rule has a number that could be tight."
     if not tight.binding:
         return f"How tight: {tight.word}. {committed}; every rule can have half of its limit as room."
     room = _percent(tight.least)
@@ -90,6 +95,8 @@ def _decided(answer: Answer) -> Iterator[str]:
 
 def _slacks(answer: Answer) -> Iterator[str]:
     assert answer.tight is not None
+    if not answer.tight.slacks:
+        return
     yield "Room of each rule in the loosest layout found, as a share of its limit:"
     for number, slack in answer.tight.slacks:
         mark = "*" if number in answer.tight.binding else " "
@@ -112,6 +119,8 @@ def _conflict(answer: Answer, conflict: Conflict) -> Iterator[str]:
         yield "Some of them may have no part in it; the time was not enough to find out."
     if conflict.loosenings:
         yield "Changing one of them ends this contradiction:"
+    else:
+        yield "No other number in one of them was found that ends this contradiction; one of them must go."
     for loosening in conflict.loosenings:
         then = {
             True: "then all rules can be met",
@@ -119,6 +128,9 @@ def _conflict(answer: Answer, conflict: Conflict) -> Iterator[str]:
             None: "the rest: not decided",
         }
         yield f'  {loosening.number:>2}  "{loosening.sentence}" ({then[loosening.enough]})'
+    left = sorted(set(conflict.numbers) - {loosening.number for loosening in conflict.loosenings})
+    if conflict.loosenings and left:
+        yield f"Of {_rules(tuple(left))} no other number was found that does; leaving one of them out does."
 
 
 def _given(answer: Answer) -> str:
@@ -213,7 +225,9 @@ def _rules(numbers: tuple[int, ...]) -> str:
 
 
 def _percent(share: float) -> str:
-    """Whole per cent; below ten with one decimal."""
+    """Whole per cent; below ten with one decimal; what is more than twice the limit is not counted on."""
+    if share > _PLENTY:
+        return f"> {100 * _PLENTY:.0f} %"
     return f"{100 * share:.0f} %" if share >= 0.1 else f"{100 * share:.1f} %"
 
 

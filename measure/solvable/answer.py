@@ -19,7 +19,7 @@ from measure.solvable.tightness import Tightness, tightness
 
 SECONDS = 30.0
 _LOOSEN = 6.0
-_CONFLICT = 20.0
+_CONFLICT = 10.0
 _LOOPHOLE = 3.0
 _CHANGES = 20.0
 

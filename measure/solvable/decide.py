@@ -137,7 +137,10 @@ class _Search:
             self.say("whether anything off the grid could do")
             settings = Settings(self.grids[-1], ells=every, loose=True)
             loose = search(problem, settings, min(_LONG, self.deadline.left / 3))
-            reach: Reach = "rectangles and Ls" if loose.layout is None and loose.proved else "grid"
+            proved = loose.layout is None and loose.proved
+            # Corners next to a kept-clear side that lies between two places of the grid may be moved by more than half
+            # a step, which the loose search does not allow for.
+            reach: Reach = "rectangles and Ls" if proved and settings.grid.parts == 1 else "grid"
             return replace(blank, reach=reach)
         if no_rectangles and self._no_single(problem, every):
             return replace(blank, reach="one L", grid=self.grids[1])

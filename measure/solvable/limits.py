@@ -27,6 +27,8 @@ _STEPS: dict[str, tuple[str, ...]] = {
 }  # fmt: skip
 _NEAR = 0.1
 """A round number may be this share of the limit further on than it need be."""
+_OF_CHANGE = Fraction(1, 10)
+"""Or this share of the change."""
 _PARTS = (2, 3, 4, 5, 6, 8)
 """A share in these parts is as round as one in fives of a per cent."""
 _NUMBER = re.compile(NUMBER_PATTERN, re.IGNORECASE | re.VERBOSE)
@@ -65,7 +67,8 @@ class Knob:
 
     def rounds(self, value: Fraction, *, up: bool) -> Iterator[Fraction]:
         """Round numbers not before the value on the way up (or down), the roundest near ones first."""
-        room = abs(value) * Fraction(_NEAR).limit_denominator(1000)
+        moved = abs(value - self.amount.number) * _OF_CHANGE
+        room = max(abs(value) * Fraction(_NEAR).limit_denominator(1000), moved)
         end = value + room if up else value - room
         seen: set[Fraction] = set()
         for made in self._candidates(value, up):
@@ -146,6 +149,7 @@ def _spellings(rule: Rule, before: str) -> Iterator[str]:
         as_fraction += [f"{written(own)}%"] if amount.measure == "percent" else []
         as_decimal = [written(number) for number in (own, 100 * (own - 1), 100 * (1 - own), part) if number >= 0]
         spelled = any(sign in before for sign in "/½¼¾⅓⅔⅛⅜⅝⅞⅕⅖⅗⅘") or not any(c.isdigit() for c in before)
+        spelled = spelled or (amount.measure == "length" and amount.unit == "in" and "." not in before)
         yield from (*as_fraction, *as_decimal) if spelled else (*as_decimal, *as_fraction)
 
 

@@ -22,7 +22,7 @@ from measure.solvable.grid import Grid, grids
 from measure.solvable.layout import checked
 from measure.solvable.pieces import Expression, Settings
 from measure.solvable.problem import Problem, problem_of
-from measure.solvable.search import SEED, WORKERS, Deadline, piece_counts
+from measure.solvable.search import Deadline, piece_counts, solved
 from measure.solvable.tightness import tightened
 
 _TICKS = 8
@@ -85,11 +85,8 @@ def _search(problem: Problem, asked: Problem, plat: Plat, seconds: float) -> Nea
     board = BuiltBoard(asked, replace(settings, give=give), plat.pieces, counts)
     Constrained(board, asked.demanded)
     board.model.minimize(_cost(board))
-    solver = cp_model.CpSolver()
-    solver.parameters.max_time_in_seconds = seconds
-    solver.parameters.num_workers = WORKERS
-    solver.parameters.random_seed = SEED
-    if solver.solve(board.model) not in (cp_model.OPTIMAL, cp_model.FEASIBLE):
+    solver, status = solved(board.model, seconds)
+    if status not in (cp_model.OPTIMAL, cp_model.FEASIBLE):
         return None
     made, steps = _changed(board, solver, plat)
     return Near(steps, made, _met(problem, made))

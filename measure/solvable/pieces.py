@@ -132,6 +132,8 @@ class Board:
             return
         if any(zone.place is not None for zone in self.problem.zones):
             return
+        if sum(piece.zone == free[0].zone for piece in free) > 1:
+            return  # its pieces are in an order already, which mirroring may change
         first, parts = free[0].parts, self.settings.grid.parts
         if whole[0] == self.columns:
             self.model.add(first[0].x1 + first[0].x2 <= parts * self.columns)

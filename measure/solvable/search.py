@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import time
 from collections.abc import Mapping
+from concurrent.futures import ThreadPoolExecutor, wait
 from dataclasses import dataclass
 
 from ortools.sat.python import cp_model
@@ -16,6 +17,8 @@ from measure.solvable.problem import Problem
 
 SEED = 7
 WORKERS = 2
+_LISTEN = 0.2
+"""Seconds after which Ctrl-C is looked for, where waiting cannot be interrupted (Windows)."""
 
 
 @dataclass(frozen=True)
@@ -72,11 +75,27 @@ def search(
         return Searched(None, proved=True)
     board = Board(problem, settings, counts)
     Constrained(board, problem.demanded)
+    solver, status = solved(board.model, seconds, seed)
+    if status in (cp_model.OPTIMAL, cp_model.FEASIBLE):
+        return Searched(board.layout(solver))
+    return Searched(None, proved=status == cp_model.INFEASIBLE)
+
+
+def solved(
+    model: cp_model.CpModel, seconds: float, seed: int = SEED
+) -> tuple[cp_model.CpSolver, cp_model.CpSolverStatus]:
+    """Solve for so many seconds. Ctrl-C ends the solver at once, and then everything, not only this search."""
     solver = cp_model.CpSolver()
     solver.parameters.max_time_in_seconds = max(0.01, seconds)
     solver.parameters.num_workers = WORKERS
     solver.parameters.random_seed = seed
-    status = solver.solve(board.model)
-    if status in (cp_model.OPTIMAL, cp_model.FEASIBLE):
-        return Searched(board.layout(solver))
-    return Searched(None, proved=status == cp_model.INFEASIBLE)
+    solver.parameters.catch_sigint_signal = False
+    with ThreadPoolExecutor(1) as beside:
+        running = beside.submit(solver.solve, model)
+        try:
+            while not running.done():
+                wait([running], timeout=_LISTEN)
+        except KeyboardInterrupt:
+            solver.stop_search()
+            raise
+    return solver, running.result()
