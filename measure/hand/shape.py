@@ -146,13 +146,16 @@ class Outline:
         beside = self.widths[[index - 1, (index + 1) % len(self.widths)]]
         return float(np.sqrt(np.mean([placing(width) ** 2 for width in beside.tolist()])))
 
-    def width_at(self, place: tuple[float, float]) -> float:
-        """mm: the tape's width on the side nearest to a place."""
+    def width_at(self, place: tuple[float, float], other: tuple[float, float]) -> float:
+        """mm: the tape's width at the end of a gap: of the sides there, the one that lies most across it."""
         rings = (self.piece.ring, *self.piece.holes)
-        lines = [np.stack([ring.points, np.roll(ring.points, -1, axis=0)], axis=1) for ring in rings]
-        shares = [np.array(ring.taped or np.ones(len(ring.points))) for ring in rings]
-        away = shapely.distance(shapely.linestrings(np.concatenate(lines)), shapely.Point(place))
-        return self.width * float(np.concatenate(shares)[int(np.argmin(away))])
+        lines = np.concatenate([np.stack([r.points, np.roll(r.points, -1, axis=0)], axis=1) for r in rings])
+        widths = self.width * np.concatenate([r.taped or np.ones(len(r.points)) for r in rings])
+        away = shapely.distance(shapely.linestrings(lines), shapely.Point(place))
+        there = away <= away.min() + max(widths.max(), self.width) / 2.0
+        along = lines[:, 1] - lines[:, 0]
+        slant = np.abs(along @ np.subtract(other, place)) / np.maximum(norms(along), 1e-9)
+        return float(widths[np.lexsort((away, np.where(there, np.round(slant, 6), np.inf)))[0]])
 
     def _together(self, placing: Placing, weights: FloatArray) -> float:
         """The root mean square over the sides, by their weights."""

@@ -8,6 +8,7 @@ from dataclasses import dataclass, replace
 from functools import cached_property
 
 from measure.challenge import TapeEdge
+from measure.hand.gaps import Gap, Gaps
 from measure.hand.reading import POWER, Method, QuantityName
 from measure.hand.shape import Outline, Placing
 from measure.hand.squares import Counts, counts
@@ -17,7 +18,6 @@ from measure.quantity import COVERAGE_FACTOR
 from measure.readings import reading_u
 from measure.result import PieceResult, Result, StructureResult, Value, ZoneResult
 from measure.result_plat import plat_of
-from measure.separation import Separation
 from measure.units import MM_PER
 
 _PRINT = "print"
@@ -70,6 +70,10 @@ class ModelTruth:
     def measures(self) -> Measures:
         """The measures of the result's plat, for gaps other than the result's own."""
         return Measures(plat_of(self.result), self.result.tape_edge)
+
+    @cached_property
+    def _gaps(self) -> Gaps:
+        return Gaps(self.result, self.measures)
 
     @cached_property
     def outlines(self) -> dict[str, tuple[Outline | None, ...]]:
@@ -220,51 +224,13 @@ class ModelTruth:
         a, b = target.zone, target.other
         if a == b or not self.outlines.get(a) or not self.outlines.get(b):
             return None
-        found = self._stated_gap(a, b) if target.edge is None and self._is_whole(target) else None
-        value, u = found or self._measured_gap(target) or (None, 0.0)
+        gap = Gap(a, target.piece, b, target.edge)
+        value, u = self._gaps.known(gap) or (None, 0.0)
         if value is None:
             return None
         known = [o for zone in (a, b) for o in self.outlines[zone] if o is not None]
-        placing = math.hypot(*map(self._placed(target), self._facing_widths(target)))
+        placing = math.hypot(*map(self._placed(target), self._gaps.widths(gap)))
         return Estimate(value, u, math.sqrt(2.0), placing / math.sqrt(2.0), self._print_u(known, value, 1))
-
-    def _facing_widths(self, target: Target) -> list[float]:
-        """mm: the tapes' widths at the two ends of a gap."""
-        measures = self._gap_measures(target)
-        found = self._separation(target)
-        if measures is None or found is None:
-            return []
-        pieces = [measures.all_pieces(zone)[number - 1] for zone, number in found.pieces]
-        return [Outline.of(piece).width_at(end) for piece, end in zip(pieces, found.between, strict=True)]
-
-    def _is_whole(self, target: Target) -> bool:
-        return target.piece is None or self.pieces(target.zone) == 1
-
-    def _stated_gap(self, a: str, b: str) -> tuple[float, float] | None:
-        for distance in self.result.distances:
-            if set(distance.between) == {a, b}:
-                return distance.value * self.unit, distance.u95 * self.unit / COVERAGE_FACTOR
-        return None
-
-    def _measured_gap(self, target: Target) -> tuple[float, float] | None:
-        found = self._separation(target)
-        return (max(0.0, found.quantity.value), found.quantity.u) if found else None
-
-    def _separation(self, target: Target) -> Separation | None:
-        measures = self._gap_measures(target)
-        if measures is None:
-            return None
-        return measures.separation(target.zone, target.other, edge=target.edge or "tape_edge")
-
-    def _gap_measures(self, target: Target) -> Measures | None:
-        """Of the one piece that a gap is from, where it is from one; None where that is not there."""
-        if self._is_whole(target):
-            return self.measures
-        if target.piece is None or target.piece > self.pieces(target.zone):
-            return None
-        own = self.measures.all_pieces(target.zone)[target.piece - 1]
-        others = self.measures.all_pieces(target.other)
-        return Measures(replace(self.measures.plat, pieces=(own, *others)), self.result.tape_edge)
 
     def _height(self, target: Target) -> Estimate | None:
         """Of the tallest, where several stand in the zone and the row does not say which."""

@@ -16,7 +16,6 @@ from tapeplat.paper.canvas import FOOTER, MARGIN, POINTS_PER_MM, Align, Pages
 PUPIL = 13.0
 """Points; what children of eight read."""
 TEACHER = 10.5
-SMALL = 8.5
 _PADDING = 1.1
 _SIDES = ("LEFT", "RIGHT", "TOP", "BOTTOM")
 _ALIGNMENT = {"left": 0, "centre": 1, "right": 2}

@@ -95,8 +95,9 @@ def test_ends_are_placed_on_the_tapes_that_they_lie_on():
     )
     moved = np.array([100 * 0, 40 * 12, 100 * 12, 40 * 24])
     assert made.area_gain() * made.area_placing(lambda width: width) == pytest.approx(np.linalg.norm(moved))
-    assert made.width_at((50, -3)) == 0
-    assert made.width_at((-30, 20)) == 24
+    assert made.width_at((50, 0), (50, -30)) == 0
+    assert made.width_at((0, 20), (-40, 20)) == 24
+    assert [made.width_at((0, 0), far) for far in ((-40, 0), (0, -40))] == [24, 0]
 
 
 def test_an_end_off_the_tape_is_placed_as_on_a_drawn_line():
