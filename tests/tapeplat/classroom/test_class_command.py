@@ -14,7 +14,7 @@ from pathlib import Path
 import pypdfium2
 import pytest
 from click.testing import CliRunner, Result
-from made_results import crowded
+from made_results import crowded, ordinary
 from PIL import Image
 from scenes.draw import draw
 from scenes.files import encoded
@@ -25,12 +25,15 @@ from measure.challenge import read_challenge
 from measure.repair import Reshape
 from measure.result import read_result, result_text
 from tapeplat.archive import Archive
+from tapeplat.classroom.outcome import renew_pages
+from tapeplat.classroom.record import ClassRecord, ModelRecord
 from tapeplat.classroom.run import ClassTask, plan_class
 from tapeplat.classroom.table import class_table
 from tapeplat.cli import main
 from tapeplat.output import write_folder
 from tapeplat.repairing import Request, repaired_model, result_version
 from tapeplat.reports.class_page import ClassContent
+from tapeplat.reports.files import team_files
 
 CHALLENGE = """title = "Quarry Lake Village"
 unit = "in"
@@ -151,13 +154,14 @@ def test_what_was_done_by_hand_stays_when_the_rules_change_and_goes_when_the_pho
         file.write_text(result_text(result), "utf-8")
     more = CHALLENGE.replace("rules = [", 'rules = [\n  "there is a meadow",').replace(
         'unit = "in"', 'unit = "in"\nnumbers = "eighth"'
-    )
+    ).replace("Quarry Lake", "鷺 Lake")
     (room / "challenge.toml").write_text(more, "utf-8")
     (room / "photos" / "team-3.jpg").write_bytes(drawn[3])
     said = run(room)
     assert said.exit_code == 0
     assert "2 to measure" in said.output
     assert "what was done by hand is gone" in " ".join(said.stderr.split())
+    assert "typeface lacks 鷺" in said.stderr
     line = next(line for line in said.output.splitlines() if line.startswith("team Blue Herons"))
     assert line.split()[3:7] == ["+", "+", "x", "+h"]
     kept = {team: read_result(room / "out" / team) for team in ("team-3", "team-blue-herons")}
@@ -168,23 +172,21 @@ def test_what_was_done_by_hand_stays_when_the_rules_change_and_goes_when_the_pho
     assert kept["team-3"].numbers == "eighth"
 
 
-def test_pages_say_what_was_set_by_hand_after_the_next_run_and_what_cannot_be_printed_is_told(room: Path):
-    for name in ("4.jpg", "5.jpg"):
-        (room / "photos" / name).unlink()
-    (room / "challenge.toml").write_text(CHALLENGE.replace("Quarry Lake", "鷺 Lake"), "utf-8")
-    said = run(room)
-    assert "pages made anew" not in said.output
-    assert "typeface lacks 鷺" in said.stderr
-    page = room / "out" / "team-3" / "report.pdf"
-    file = page.with_name("result.json")
-    file.write_text(result_text(result_by_hand(read_result(file), BY_EYE, "met", "we walked it")), "utf-8")
+def test_pages_are_made_anew_where_a_verdict_was_set_by_hand_since(tmp_path: Path):
+    models = tuple(ModelRecord(team, f"team-{team}", "", "measured", ()) for team in ("3", "4"))
+    for model in models:
+        result = result_text(ordinary(model.team)).encode()
+        write_folder(tmp_path / model.folder, {**team_files(result, {}, "letter"), "result.json": result})
+    record = ClassRecord(models=models)
+    assert renew_pages(record, tmp_path, "letter") == []
+    page = tmp_path / "team-3" / "report.pdf"
+    assert "we walked it" not in text_of(page)
+    result = result_by_hand(ordinary("3"), BY_EYE, "met", "we walked it")
+    page.with_name("result.json").write_text(result_text(result), "utf-8")
     os.utime(page, (page.stat().st_atime, page.stat().st_mtime - 60))
-    other = (room / "out" / "team-blue-herons" / "report.pdf").stat().st_mtime_ns
-    assert "by hand" not in text_of(page)
-    assert "changed by hand: team 3" in run(room).output
-    assert "by hand" in text_of(page)
-    assert (room / "out" / "team-blue-herons" / "report.pdf").stat().st_mtime_ns == other
-    assert "pages made anew" not in run(room).output
+    assert renew_pages(record, tmp_path, "letter") == ["3"]
+    assert "we walked it" in text_of(page)
+    assert renew_pages(record, tmp_path, "letter") == []
 
 
 def text_of(page: Path) -> str:
