@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import hashlib
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from typing import get_args
 
@@ -18,9 +20,11 @@ from tapeplat.page.errors import PageError
 from tapeplat.page.finding import kept_challenge
 from tapeplat.page.roles import teachers_only
 from tapeplat.page.room import room
+from tapeplat.page.store.challenges import KeptChallenge
 
 blueprint = Blueprint("editing", __name__, url_prefix="/teacher")
 LARGEST_TEXT = 200_000
+_FASTER = "somebody else saved this challenge after you opened it"
 _NONE, _CHOOSE = "This is no challenge file", "Choose a challenge file; its name ends in .toml."
 _STYLES: dict[NumberStyle, str] = {
     "whole": "fractions of wholes",
@@ -35,12 +39,16 @@ Page = str | Response | tuple[str, int]
 
 @dataclass(frozen=True)
 class Form:
-    """The form on its way to the browser: for which challenge (empty: a new one), its fields, what was found."""
+    """The form on its way to the browser: for which challenge (empty: a new one), its fields, what was found.
+
+    seen says which text of the file the teacher has seen, so that nobody overwrites what somebody else has changed.
+    """
 
     slug: str
     fields: ChallengeFields
     checked: Checked | None = None
     unsaved: str = ""
+    seen: str = ""
 
 
 @blueprint.get("/new")
@@ -66,7 +74,7 @@ def edit(slug: str) -> Page:
         fields = from_text(room().challenges.text(slug))
     except ValueError:
         return redirect(url_for("editing.text", slug=slug))
-    return _form(Form(slug, fields.with_room(), checked(fields, room().challenges.text(slug))))
+    return _form(Form(slug, fields.with_room(), checked(fields, room().challenges.text(slug)), seen=_version(slug)))
 
 
 @blueprint.post("/challenge/<slug>/edit")
@@ -94,7 +102,7 @@ def reading() -> Response:
 def text(slug: str) -> Page:
     """The file's own text."""
     kept = kept_challenge(slug)
-    return render_template("teacher/text.html", kept=kept, text=room().challenges.text(slug), mistakes=kept.mistakes)
+    return _text(kept, room().challenges.text(slug), kept.mistakes, _version(slug))
 
 
 @blueprint.post("/challenge/<slug>/text")
@@ -104,8 +112,11 @@ def change_text(slug: str) -> Page:
     kept = kept_challenge(slug)
     said = request.form.get("text", "").replace("\r\n", "\n")
     mistakes = _mistakes(said, f"{slug}.toml")
+    if _changed_since_seen(slug):
+        faster = Mistake("Nothing was saved", _FASTER, "what you wrote is below; save it again to replace that")
+        return _text(kept, said, (faster,), _version(slug)), 409
     if mistakes:
-        return render_template("teacher/text.html", kept=kept, text=said, mistakes=mistakes), 400
+        return _text(kept, said, mistakes, request.form.get("seen", "")), 400
     room().challenges.save(slug, said)
     return redirect(url_for("challenges.show", slug=slug))
 
@@ -131,17 +142,20 @@ def upload() -> Page:
 
 def _taken(slug: str) -> Page:
     """What the form's button asks for: one more row, or keeping it."""
-    fields, asked = from_browser(request.form), request.form.get("do", "save")
+    fields, asked, seen = from_browser(request.form), request.form.get("do", "save"), request.form.get("seen", "")
     if asked in ("zone", "rule", "check"):
         with_row = fields.with_room(zone=asked == "zone", rule=asked == "rule")
-        return _form(Form(slug, with_row, checked_form(fields, slug), unsaved="These changes are not saved yet."))
+        return _form(Form(slug, with_row, checked_form(fields, slug), "These changes are not saved yet.", seen))
     found = checked_form(fields, slug)
+    if _changed_since_seen(slug):
+        unsaved = f"Nothing was saved: {_FASTER}. What you wrote is here; save it again to replace that."
+        return _form(Form(slug, fields.with_room(), found, unsaved, _version(slug))), 409
     before = room().challenges.get(slug) if slug else None
     if found.mistakes and before and before.challenge:
         unsaved = "Nothing was saved, so that the challenge as it was can still be used."
-        return _form(Form(slug, fields.with_room(), found, unsaved)), 400
+        return _form(Form(slug, fields.with_room(), found, unsaved, seen)), 400
     if not fields.title:
-        return _form(Form(slug, fields.with_room(), found, unsaved="Nothing was saved yet.")), 400
+        return _form(Form(slug, fields.with_room(), found, "Nothing was saved yet.", seen)), 400
     if slug:
         room().challenges.save(slug, found.text)
     else:
@@ -157,12 +171,27 @@ def checked_form(fields: ChallengeFields, slug: str) -> Checked:
         return checked(replace(fields, zones=tuple(replace(zone, was="") for zone in fields.zones)))
 
 
+def _version(slug: str) -> str:
+    """Tells one text of a challenge's file from another."""
+    return hashlib.sha256(room().challenges.text(slug).encode("utf-8", "replace")).hexdigest()[:16]
+
+
+def _changed_since_seen(slug: str) -> bool:
+    """Whether somebody saved the challenge after the form that was sent had been opened."""
+    seen = request.form.get("seen", "")
+    return bool(slug and seen) and seen != _version(slug)
+
+
 def _mistakes(said: str, name: str) -> tuple[Mistake, ...]:
     try:
         parse_challenge(said, name)
     except InputMistakes as wrong:
         return wrong.mistakes
     return ()
+
+
+def _text(kept: KeptChallenge, text: str, mistakes: Sequence[Mistake], seen: str) -> str:
+    return render_template("teacher/text.html", kept=kept, text=text, mistakes=mistakes, seen=seen)
 
 
 def _form(form: Form) -> str:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import io
+import re
 import tomllib
 from pathlib import Path
 
@@ -217,3 +218,22 @@ def test_a_challenge_with_mistakes_is_not_used(teacher: Browser, house: Room) ->
     house.challenges.save("gull", CHALLENGE.replace("width", "widht"))
     assert teacher.get("/teacher/challenge/gull/sheets").status_code == 409
     assert teacher.get("/teacher/challenge/gull/photos").status_code == 409
+
+
+@pytest.mark.parametrize("way", ["edit", "text"])
+def test_two_teachers_do_not_overwrite_each_other_unawares(teacher: Browser, house: Room, way: str) -> None:
+    house.challenges.save("gull", CHALLENGE)
+    address = f"/teacher/challenge/gull/{way}"
+    seen = re.search(r'name="seen" value="(\w+)"', teacher.text(address))
+    assert seen is not None
+    other = CHALLENGE.replace("at least 4 cm", "at least 6 cm")
+    house.challenges.save("gull", other)
+    mine = {**form().to_dict(flat=False), "text": CHALLENGE.replace("at least 4 cm", "at least 9 cm")}
+    answer = teacher.post(address, {**mine, "seen": seen[1]})
+    assert answer.status_code == 409
+    assert "somebody else saved this challenge" in answer.text
+    assert house.challenges.text("gull") == other
+    now = re.search(r'name="seen" value="(\w+)"', answer.text)
+    assert now is not None
+    assert teacher.post(address, {**mine, "seen": now[1]}).status_code == 302
+    assert house.challenges.text("gull") != other
