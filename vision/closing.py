@@ -1,8 +1,6 @@
-"""From strips to closed outlines: which strips bound an area together.
+"""From strips that close no area of themselves to outlines whose tape is partly hidden.
 
-First the areas that tape visibly closes: the faces of the arrangement of all strips' centrelines, each prolonged as far
-as tape goes.  Then, from strips that are left over, outlines whose tape is partly hidden: strips prolonged to the
-corners where they meet, never cut short by a diagonal.
+Strips are prolonged to the corners where they meet, never cut short by a diagonal.
 """
 
 from __future__ import annotations
@@ -15,7 +13,7 @@ import numpy as np
 import shapely
 from numpy.typing import NDArray
 from shapely.geometry import LineString, Polygon
-from shapely.ops import polygonize, unary_union
+from shapely.ops import unary_union
 
 from calib.edges import FloatArray
 from vision.strips import Strip, TapeMask, merge_collinear
@@ -31,6 +29,8 @@ RING_BAND = 0.7
 LEAST_SHOWN = 0.45
 """An outline of which less shows is not tried."""
 LONGEST_BRIDGE = 260.0
+LARGEST_GAP = 8.0
+"""Bare ground between strips that hands have not quite brought together, mm."""
 LEAST_INSIDE = 4.0
 """Clear width inside an outline between the tape's inner edges, mm."""
 LEAST_TURN = np.sin(np.deg2rad(12))
@@ -44,11 +44,6 @@ class Candidate:
     shown: float
 
 
-def faces(strips: Sequence[Strip], width: float, tape: TapeMask) -> list[Candidate]:
-    """The outlines that tape visibly closes."""
-    return _faces([s for s in strips if s.paired], width, tape)
-
-
 def complete_outlines(
     strips: Sequence[Strip], closed: Sequence[Candidate], width: float, tape: TapeMask
 ) -> list[Candidate]:
@@ -56,75 +51,6 @@ def complete_outlines(
     left = left_over(strips, [c.corners for c in closed], width)
     closed = [*closed, *_completed(left, closed, width, tape)]
     return closed + _rings_within(strips, closed, width, tape)
-
-
-def _faces(strips: Sequence[Strip], width: float, tape: TapeMask) -> list[Candidate]:
-    """Faces of the arrangement whose whole border is tape and whose inside is clear."""
-    lines = [LineString(s.at(np.array([s.low - reach(s, -1, tape), s.high + reach(s, 1, tape)]))) for s in strips]
-    if len(lines) < 3:
-        return []
-    faces = [Polygon(face.exterior) for face in polygonize(unary_union(lines))]
-    roomy = [face for face in faces if not face.buffer(-width / 2 - LEAST_INSIDE / 2).is_empty]
-    tried = [(face, _candidate(face, width, tape)) for face in roomy]
-    closed = [(face, candidate) for face, candidate in tried if candidate is not None]
-    open_faces = [face for face, candidate in tried if candidate is None]
-    whole = [_with_cut_off(face, candidate, open_faces, closed, width, tape) for face, candidate in closed]
-    return _rejoined(whole, width, tape)
-
-
-def _rejoined(candidates: list[Candidate], width: float, tape: TapeMask) -> list[Candidate]:
-    """Join outlines whose common side is no band of tape but something of its colour that lies across both."""
-    for i, one in enumerate(candidates):
-        for other in candidates[i + 1 :]:
-            shared = Polygon(one.corners).exterior.buffer(0.5).intersection(Polygon(other.corners).exterior)
-            if shared.length < width or _band_along(shared, width, tape) >= BAND:
-                continue
-            joined = _candidate(
-                Polygon(one.corners).buffer(0.01).union(Polygon(other.corners)).simplify(0.05), width, tape
-            )
-            if joined is not None:
-                rest = [c for c in candidates if c is not one and c is not other]
-                return _rejoined([joined, *rest], width, tape)
-    return candidates
-
-
-def _band_along(line: shapely.Geometry, width: float, tape: TapeMask) -> float:
-    """Share of a line's length along which tape ends at a tape's width on both sides."""
-    merged = shapely.line_merge(line)
-    parts = [g for g in getattr(merged, "geoms", [merged]) if g.geom_type == "LineString" and g.length > 1.0]
-    clear = [profile(g, width, tape)[1] for g in parts]
-    return float(np.concatenate(clear).mean()) if clear else 1.0
-
-
-def _candidate(face: Polygon, width: float, tape: TapeMask) -> Candidate | None:
-    corners = straightened(np.asarray(face.exterior.coords)[:-1])
-    shown, band = shown_share(corners, width, tape)
-    return Candidate(corners, shown) if len(corners) >= 3 and shown >= CLOSED and band >= BAND else None
-
-
-def _with_cut_off(
-    face: Polygon,
-    candidate: Candidate,
-    open_faces: Sequence[Polygon],
-    closed: Sequence[tuple[Polygon, Candidate]],
-    width: float,
-    tape: TapeMask,
-) -> Candidate:
-    """Give back a corner that something of the tape's colour, lying like a strip, has cut off an outline.
-
-    The corner's own tape then belongs to no closed outline, where between two real pieces all tape is theirs.
-    """
-    taken = unary_union([other.exterior.buffer(0.8 * width) for other, _ in closed])
-    for corner in open_faces:
-        if corner.intersection(face).length < width:
-            continue
-        border = np.arange(0.5, corner.exterior.length, 1.0)
-        points = shapely.line_interpolate_point(corner.exterior, border)
-        lost = tape.read(shapely.get_coordinates(points)) & ~shapely.contains(taken, points)
-        if lost.sum() >= max(20.0, 0.25 * corner.exterior.length):
-            whole = _candidate(face.union(corner.buffer(1e-6)).simplify(0.01), width, tape)
-            candidate = whole or candidate
-    return candidate
 
 
 def reach(strip: Strip, way: int, tape: TapeMask) -> float:
@@ -150,8 +76,26 @@ def shown_share(corners: FloatArray, width: float, tape: TapeMask) -> tuple[floa
     """Share of an outline's length on which tape shows across its width, and how much of that is a clear band."""
     if len(corners) < 3:
         return 0.0, 0.0
-    shown, clear = profile(shapely.LinearRing(corners), width, tape)
-    return float(shown.mean()), float(clear[shown].mean()) if shown.any() else 0.0
+    ring = shapely.LinearRing(corners)
+    shown, clear = profile(ring, width, tape)
+    free = shown & _off_corners(corners, ring.length, width)
+    free = free if free.any() else shown
+    return float(shown.mean()), float(clear[free].mean()) if free.any() else 0.0
+
+
+def _off_corners(corners: FloatArray, around: float, width: float) -> NDArray[np.bool_]:
+    """Where along an outline, at every mm as in `profile`, the tape of the neighbouring side does not lie beside it."""
+    along = np.roll(corners, -1, axis=0) - corners
+    length = np.linalg.norm(along, axis=1)
+    way = along / length[:, None]
+    cosine = np.abs(np.sum(way * np.roll(way, 1, axis=0), axis=1))
+    sine = np.sqrt(np.maximum(1 - cosine**2, LEAST_TURN**2))
+    covered = width * (0.5 + beside(width) * cosine) / sine
+    at = np.arange(0.5, max(1.0, around), 1.0)
+    side = np.minimum(np.searchsorted(np.cumsum(length), at, side="right"), len(corners) - 1)
+    from_start = at - (np.cumsum(length) - length)[side]
+    near = np.minimum(covered, 0.4 * length)[side], np.minimum(np.roll(covered, -1), 0.4 * length)[side]
+    return np.asarray((from_start > near[0]) & (length[side] - from_start > near[1]), dtype=np.bool_)
 
 
 def profile(line: shapely.Geometry, width: float, tape: TapeMask) -> tuple[NDArray[np.bool_], NDArray[np.bool_]]:
@@ -162,10 +106,15 @@ def profile(line: shapely.Geometry, width: float, tape: TapeMask) -> tuple[NDArr
     direction = ahead - points
     direction /= np.maximum(np.linalg.norm(direction, axis=1, keepdims=True), 1e-9)
     normal = np.column_stack([-direction[:, 1], direction[:, 0]])
-    beyond = 0.5 + max(0.25, 1.5 / width)
+    beyond = beside(width)
     across = points[:, None] + np.array([-beyond, -0.25, 0.0, 0.25, beyond])[None, :, None] * width * normal[:, None]
     taped = tape.read(across)
     return taped[:, 1:4].sum(axis=1) >= 2, ~taped[:, 0] & ~taped[:, 4]
+
+
+def beside(width: float) -> float:
+    """How far from its middle a band of tape must have ended, in widths."""
+    return 0.5 + max(0.25, 1.5 / width)
 
 
 def left_over(strips: Sequence[Strip], closed: Sequence[FloatArray], width: float) -> list[Strip]:
@@ -186,11 +135,30 @@ def _completed(strips: Sequence[Strip], closed: Sequence[Candidate], width: floa
             continue
         left = left_over(strips, [c.corners for c in found], width)
         pool = [s for s in left if s.length >= max(8.0, 0.5 * width) and (s.paired or not paired)]
-        for corners in _cycles(merge_collinear(pool, width, tape, LONGEST_BRIDGE, over_ground), width):
+        merged = merge_collinear(pool, width, tape, LONGEST_BRIDGE, over_ground)
+        for corners in _cycles(merged, width, None if over_ground else tape):
             candidate = _bridged(corners, width, tape)
-            if candidate is not None and not _crowded(Polygon(corners), [*closed, *found], width):
+            if candidate is None or _crowded(Polygon(corners), [*closed, *found], width):
+                continue
+            if not over_ground or not turned_off(corners, not_along(strips, [corners], width), tape, width):
                 found.append(candidate)
     return found
+
+
+def turned_off(corners: FloatArray, others: Sequence[Strip], tape: TapeMask, width: float) -> bool:
+    """Whether another strip starts from where an outline (n, 2) runs over bare ground: the tape goes on there."""
+    ring = shapely.LinearRing(corners)
+    places = shapely.line_interpolate_point(ring, np.arange(0.5, ring.length, 1.0))
+    bare = shapely.MultiPoint(places[tape.read_ground(shapely.get_coordinates(places))])
+    ends = [shapely.Point(s.at(at)) for s in others for at in (s.low, s.high)]
+    return len(bare.geoms) > LARGEST_GAP and any(bare.distance(end) < width + SPARE for end in ends)
+
+
+def not_along(strips: Sequence[Strip], outlines: Sequence[FloatArray], width: float) -> list[Strip]:
+    """Strips that are no side of any of the outlines (n, 2)."""
+    taken = unary_union([shapely.LinearRing(c).buffer(0.8 * width) for c in outlines])
+    lines = [LineString(s.at(np.array([s.low, s.high]))) for s in strips]
+    return [s for s, line in zip(strips, lines, strict=True) if taken.intersection(line).length < 0.6 * s.length]
 
 
 def _rings_within(
@@ -230,9 +198,9 @@ def _crowded(polygon: Polygon, others: Sequence[Candidate], width: float) -> boo
     return any(inside.intersection(r).area > 0.1 * inside.area and not inside.contains(r) for r in rings)
 
 
-def _cycles(strips: Sequence[Strip], width: float) -> list[FloatArray]:
-    """Closed chains of strips joined end to end, each as its corners."""
-    joins = sorted(_joins(strips, width), key=lambda j: j.cost)
+def _cycles(strips: Sequence[Strip], width: float, tape: TapeMask | None = None) -> list[FloatArray]:
+    """Closed chains of strips joined end to end, each as its corners; with `tape`, none over bare ground."""
+    joins = sorted(_without_loose_ends(_joins(strips, width, tape)), key=lambda j: j.cost)
     partner: dict[tuple[int, int], tuple[tuple[int, int], FloatArray]] = {}
     for join in joins:
         if join.one not in partner and join.other not in partner:
@@ -261,7 +229,7 @@ class _Join:
     cost: float
 
 
-def _joins(strips: Sequence[Strip], width: float) -> list[_Join]:
+def _joins(strips: Sequence[Strip], width: float, tape: TapeMask | None) -> list[_Join]:
     """Every pair of strip ends that could meet in a corner, with how far both must be prolonged."""
     found = []
     for i, one in enumerate(strips):
@@ -276,14 +244,31 @@ def _joins(strips: Sequence[Strip], width: float) -> list[_Join]:
             ends = ((i, *_end(one, s)), (j, *_end(other, t)))
             if any(missing < -(width + 14.0) or missing > LONGEST_BRIDGE for _, _, missing in ends):
                 continue
+            if tape and any(_over_bare(strips[k], end, missing, tape) for k, end, missing in ends):
+                continue
             cost = sum(max(0.0, m) + 0.3 * max(0.0, -m - width) for _, _, m in ends)
             found.append(_Join((i, ends[0][1]), (j, ends[1][1]), one.at(s), cost))
     return found
 
 
+def _without_loose_ends(joins: Sequence[_Join]) -> list[_Join]:
+    """Only joins of strips both of whose ends are joined: what leads nowhere bounds nothing."""
+    joined = {end for j in joins for end in (j.one, j.other)}
+    kept = [j for j in joins if all((i, 1 - end) in joined for i, end in (j.one, j.other))]
+    return kept if len(kept) == len(joins) else _without_loose_ends(kept)
+
+
 def _end(strip: Strip, at: float) -> tuple[int, float]:
     """The end (0 low, 1 high) nearer to `at`, and how far beyond it `at` lies (negative: before it)."""
     return (1, at - strip.high) if at > (strip.low + strip.high) / 2 else (0, strip.low - at)
+
+
+def _over_bare(strip: Strip, end: int, missing: float, tape: TapeMask) -> bool:
+    """Whether a strip that is prolonged by `missing` mm would run over bare ground."""
+    if missing <= LARGEST_GAP:
+        return False
+    at = strip.high + np.linspace(0, missing, 24) if end else strip.low - np.linspace(0, missing, 24)
+    return bool(tape.read_ground(strip.at(at)).sum() / 24 * missing > LARGEST_GAP)
 
 
 def shortened(strip: Strip, by: float) -> Strip:

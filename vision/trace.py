@@ -23,8 +23,9 @@ from calib.tags import TagSquare, find_tags
 from vision.between import without_gaps
 from vision.checks import check_parcel, check_plane, check_size, check_tags, outside, parcel_cut_off
 from vision.classify import classify
-from vision.closing import CLOSED, Candidate, complete_outlines, faces
+from vision.closing import CLOSED, Candidate, complete_outlines
 from vision.curves import is_bowed, is_curved
+from vision.faces import faces
 from vision.found import Found
 from vision.holes import closed_bands
 from vision.leaning import OpenTape, leaning_outlines

@@ -169,7 +169,8 @@ class _Canvas:
         gain = light.exposure * (1 + light.gradient[0] * x + light.gradient[1] * y)
         gain = gain * (1 - film.vignette * (x**2 + y**2) * 2)
         for shadow in light.shadows:
-            cover = coverage([self.view.rings(shadow.ring)], self.size)
+            ring = self.view.in_front(shadow.ring)
+            cover = coverage([self.view.rings(ring)], self.size) if len(ring) else None
             if cover is not None:
                 shade = np.zeros((h, w), np.float32)
                 shade[cover.window] = cover.share

@@ -12,7 +12,7 @@ from shapely.geometry import Polygon, box
 from scenes.files import photo_of
 from scenes.random_scene import random_scene
 from scenes.raster import coverage
-from scenes.view import View, halved, looking
+from scenes.view import LEAST_AWAY, View, halved, looking
 
 POINT = st.tuples(st.floats(-4, 14), st.floats(-4, 12))
 
@@ -64,3 +64,21 @@ def test_random_scenes_are_drawn_the_same_again() -> None:
     one, again = (random_scene(12, size=(400, 300)) for _ in range(2))
     assert np.array_equal(photo_of(one).bgr, photo_of(again).bgr)
     assert not np.array_equal(photo_of(one).bgr, photo_of(random_scene(13, size=(400, 300))).bgr)
+
+
+def test_only_what_lies_before_the_camera_is_drawn() -> None:
+    """A ring that reaches behind the camera is cut; one in front stays as it is, and one behind leaves nothing."""
+    view = looking((1200, 900), np.array([[0.0, 0], [300, 200]]), tilt=40)
+    centre = -view.rotation.T @ view.translation
+    ahead = view.rotation[2, :2] / np.linalg.norm(view.rotation[2, :2])
+    beside = np.array([-ahead[1], ahead[0]])
+    near, far = centre[:2] - 3000 * ahead, centre[:2] + 300 * ahead
+    crossing = np.array([near - 20 * beside, near + 20 * beside, far + 20 * beside, far - 20 * beside])
+    cut = view.in_front(crossing)
+    away = cut @ view.rotation[2, :2] + view.translation[2]
+    assert len(cut) == 4
+    assert away.min() == pytest.approx(LEAST_AWAY * np.linalg.norm(view.translation))
+    assert Polygon(crossing).buffer(1e-6).contains(Polygon(cut))
+    whole = np.array([[0.0, 0], [300, 0], [150, 200]])
+    assert np.array_equal(view.in_front(whole), whole)
+    assert len(view.in_front(near + np.array([[0.0, 0], [5, 0], [0, 5]]))) == 0

@@ -12,6 +12,9 @@ import numpy as np
 
 from scenes.raster import FloatArray
 
+LEAST_AWAY = 0.3
+"""What is less far along the camera's axis than this share of its distance from the frame's origin is not drawn."""
+
 
 @dataclass(frozen=True, eq=False)
 class View:
@@ -47,6 +50,20 @@ class View:
         t = (np.arange(len(owner)) - np.repeat(np.cumsum(count) - count, count)) / count[owner]
         places = ring[owner] + t[:, None] * (ends - ring)[owner]
         return self.project(places, height[owner] + t * (np.roll(height, -1) - height)[owner])
+
+    def in_front(self, ring: FloatArray) -> FloatArray:
+        """The part (m, 2) of a ring (n, 2) mm on the board's plane that lies before the camera; the rest has no place
+        in the photo.
+        """
+        away = ring @ self.rotation[2, :2] + self.translation[2]
+        least = LEAST_AWAY * float(np.linalg.norm(self.translation))
+        kept = []
+        for here, there, start, end in zip(away, np.roll(away, -1), ring, np.roll(ring, -1, axis=0), strict=True):
+            if here >= least:
+                kept.append(start)
+            if (here < least) != (there < least):
+                kept.append(start + (least - here) / (there - here) * (end - start))
+        return np.array(kept).reshape(-1, 2)
 
     def places(self, pixels: FloatArray) -> FloatArray:
         """Points (n, 2) of the board's plane at pixels (n, 2): good to about 0.01 px, for textures."""

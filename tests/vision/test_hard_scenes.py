@@ -9,10 +9,10 @@ import pytest
 from scenes.draw import draw
 from scenes.files import encoded, exif, photo_of, staging_of, tapes_of
 from scenes.laying import box, lay, pond
-from scenes.model import Band, Block, Film, Light, Print, Shadow, Surface, Tape, Thread, TruePiece, Zone
+from scenes.model import Band, Block, Film, Light, Patch, Print, Shadow, Surface, Tape, Thread, TruePiece, Zone
 from scenes.random_scene import random_scene
 from scenes.scoring import compare
-from scenes.small import BLACK, BLUE, GREEN, RED, check, scene_of
+from scenes.small import BLACK, BLUE, GREEN, RED, check, scene_of, traced
 from scenes.view import looking
 
 from calib.errors import PhotoRefused
@@ -22,6 +22,7 @@ from vision.trace import trace
 U = np.array([[40.0, 40], [130, 42], [128, 110], [200, 108], [200, 40], [290, 41], [288, 205], [42, 206]])
 
 
+L = np.array([[40.0, 50], [160, 51], [158, 105], [290, 107], [288, 168], [40, 170]])
 HEXAGON = np.array([[80.0, 50], [170, 52], [215, 120], [172, 190], [82, 192], [38, 122]])
 CASES = {
     "yarn-thin tape": scene_of([box(45, 45, 220, 150)], [Tape(RED, 6.0)]),
@@ -67,6 +68,15 @@ CASES = {
             for s in lay(r, 1, 15.0, np.random.default_rng(6), over=(0.0, 2.0))
         ),
     ),
+    "small triangle in wide tape, a block of its colour in it": scene_of(
+        [np.array([[100.0, 200], [200, 199], [150, 113.5]])], [Tape(RED, 30.0)],
+        blocks=(Block(box(144, 165, 12, 10), 10.0, RED, (140, 26, 28)),),
+    ),
+    "a lake of the tape's colour at a notch, a block across another side": scene_of(
+        [L], [Tape(GREEN, 9.0)],
+        patches=(Patch(pond(np.array([160.0, 135]), np.array([50.0, 30]), np.random.default_rng(2)), GREEN),),
+        blocks=(Block(box(214, 150, 26, 26), 8.0, (70, 50, 110), (50, 36, 80)),),
+    ),
     "soft picture": scene_of([HEXAGON], [Tape(RED, 12.0)], film=Film(blur=1.4)),
     "upside down and far aslant": scene_of(
         [HEXAGON], [Tape(RED, 12.0)],
@@ -85,6 +95,23 @@ def test_a_string_beside_a_notch_does_not_close_it() -> None:
     string = Thread(np.array([[202.0, 20.0], [200, 60], [196, 100], [210, 220]]), 1.5, (150, 150, 200))
     result = check(scene_of([U], [Tape(BLACK, 9.0)], threads=(string,)), 0.01)
     assert len(result.pieces[0].ring.points) == 8
+
+
+def test_a_lake_and_a_card_on_one_leg_of_a_notch() -> None:
+    """Part of the leg has no edge of its own; the lake's border looks like a strip that leads nowhere."""
+    purple = (120, 50, 140)
+    lake = Patch(pond(np.array([96.0, 90.0]), np.array([26.0, 29.0]), np.random.default_rng(0)), purple)
+    card = Patch(box(112, 62, 34, 26), (60, 200, 40), over=True)
+    check(scene_of([U], [Tape(purple, 18.0)], patches=(lake, card)), 0.02)
+
+
+def test_a_narrow_notch_with_a_hidden_leg_is_not_closed_at_its_mouth() -> None:
+    """The other leg's tape starts at the mouth, so the outline goes on there: not measured rather than wrong."""
+    ring = U.copy()
+    ring[1:5, 0] = 145, 144, 175, 176
+    card = Patch(box(118, 54, 50, 60), (60, 200, 40), over=True)
+    result = traced(scene_of([ring], [Tape((120, 50, 140), 18.0)], patches=(card,)))
+    assert (result.pieces, result.unread) == ((), ("library",))
 
 
 def test_a_tower_on_an_outer_corner_does_not_close_the_notch() -> None:
