@@ -81,4 +81,5 @@ def _answer(error: PageError) -> Answer:
 def _back() -> str:
     """The page that the request came from, where it is one of ours; empty where it is not."""
     came = request.referrer or ""
-    return came if came.startswith(request.host_url) and came != request.url else ""
+    shown = came != request.url or request.method != "GET"  # a form is often sent to the address that shows it
+    return came if came.startswith(request.host_url) and shown else ""

@@ -181,3 +181,9 @@ def test_signing_out_lets_no_stranger_into_a_class(nobody: Browser, house: Room)
 def test_an_error_leads_back_within_the_page_only(nobody: Browser, came: str, leads: bool) -> None:
     page = nobody.client.get("/nowhere", headers={"Referer": came}).text
     assert (f'href="{came}"' in page) == leads
+
+
+def test_a_form_that_is_refused_leads_back_to_its_own_page(nobody: Browser) -> None:
+    form, came = {"csrf": nobody.token(), "team": "3"}, "http://localhost/class/team"
+    refused = nobody.client.post("/class/team", data={**form, "csrf": "x"}, headers={"Referer": came})
+    assert f'href="{came}"' in refused.text

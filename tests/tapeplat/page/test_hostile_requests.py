@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import csv
 import io
 import socket
 from concurrent.futures import ThreadPoolExecutor
@@ -163,12 +164,17 @@ def test_markup_in_names_reasons_and_rules_is_shown_as_text(
     eye = {"rule": "by eye: every street can be walked from end to end", "verdict": "met", "reason": EVIL}
     assert teacher.post(f"/teacher/model/{entry.id}/by-hand", eye).status_code == 303
     measured = {"quantity": "side", "zone": "market", "side": "1", "value": "9", "unit": "cm", "mark": "0.1 cm"}
-    assert pupil.post("/class/measure", {**measured, "method": "ruler", "who": EVIL[:8]}).status_code == 303
+    for who in (EVIL[:4], "=1+1", "@x"):
+        assert pupil.post("/class/measure", {**measured, "method": "ruler", "who": who}).status_code == 303
+    table = csv.reader(io.StringIO(teacher.text(f"/teacher/challenge/{SLUG}/numbers/hand.csv")))
+    assert [cell for row in table for cell in row if cell[:1] in ("=", "@", "+", "-")] == []
     house.challenges.save("evil", CHALLENGE.replace("by eye: every street", f"by eye: {EVIL.replace(chr(34), '')}"))
     of_class = [f"/teacher/challenge/{SLUG}/{page}" for page in ("students", "photos", "numbers", "results")]
     shown = [*of_class, "/teacher/challenge/evil", "/teacher/challenge/evil/edit", f"/teacher/model/{entry.id}"]
     pages = [teacher.text(address) for address in shown] + [pupil.text("/class/results"), pupil.text("/class/measure")]
-    pages += [file.read_text(encoding="utf-8") for file in house.settings.archive.rglob("*.html")]
+    listed = [file.read_text(encoding="utf-8") for file in house.settings.archive.rglob("*.html")]
+    assert listed
+    pages += listed
     assert any("&lt;script&gt;alert" in page for page in pages)
     for page in pages:
         assert "<script>alert" not in page

@@ -150,3 +150,14 @@ def test_a_data_folder_that_cannot_be_used_is_told(tmp_path: Path) -> None:
     code, said = serve(damaged)
     assert code == 2
     assert "page.sqlite3" in said
+
+
+def test_the_page_stays_quick_while_a_photo_is_measured() -> None:
+    """A few clients and one photo; tests/page_load.py does the same with a whole class."""
+    command = [sys.executable, str(Path(__file__).parents[2] / "page_load.py")]
+    command += ["--clients", "8", "--photos", "1", "--pause", "0.2"]
+    said = subprocess.run(command, capture_output=True, text=True, timeout=120, check=True).stdout
+    high = re.search(r"95th percentile (\d+) ms", said)
+    assert high is not None, said
+    assert int(high[1]) < 300
+    assert "errors: 0" in said
