@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import re
 from collections.abc import Sequence
 from dataclasses import dataclass
 from pathlib import Path
@@ -13,6 +12,7 @@ from measure.hand.reading import read_hand
 from measure.hand.rules import hand_verdicts
 from measure.result import Result, read_result
 from measure.structures import team_key
+from tapeplat.archive.names import team_folder
 from tapeplat.verify.files import hand_csv, hand_json
 from tapeplat.verify.teacher_page import TeamPart, summary_lines, teacher_page
 from tapeplat.verify.team_page import team_page
@@ -54,7 +54,7 @@ def _written(results: Sequence[Result], found: Comparison, reveal: bool) -> Veri
     for part in teams:
         if any(row.agrees is not None for row in part.rows):
             text = team_page(title, part.team, part.rows, part.measurers, part.verdicts, reveal=reveal)
-            files[_file_name(part.team, files)] = text.encode("utf-8")
+            files[f"{team_folder(part.team)}.html"] = text.encode("utf-8")
     files["teacher.html"] = teacher_page(title, teams, found.warnings).encode("utf-8")
     files["hand.csv"] = hand_csv(found.rows).encode("utf-8-sig")
     files["hand.json"] = hand_json(found.rows).encode("utf-8")
@@ -80,13 +80,3 @@ def _part(team: str, found: Comparison, results: Sequence[Result]) -> TeamPart:
 
 def _compared(rows: Sequence[Checked]) -> bool:
     return any(row.photo is not None for row in rows)
-
-
-def _file_name(team: str, taken: dict[str, bytes]) -> str:
-    """`team-3.html`; a name that cannot be a file's gets a number."""
-    plain = re.sub(r"[^a-z0-9]+", "-", team.casefold().removeprefix("team ")).strip("-")[:40]
-    name = f"team-{plain}.html" if plain else "team.html"
-    number = 2
-    while name in taken:
-        name, number = f"team-{plain}-{number}.html" if plain else f"team-{number}.html", number + 1
-    return name
