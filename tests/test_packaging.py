@@ -1,0 +1,30 @@
+"""What is installed is what is here: every package, and every file that a program needs beside its code."""
+
+from __future__ import annotations
+
+import tomllib
+from pathlib import Path
+
+ROOT = Path(__file__).parents[1]
+SETUP = tomllib.loads((ROOT / "pyproject.toml").read_text("utf-8"))["tool"]["setuptools"]
+HOUSES = ("calib", "measure", "tapeplat", "vision")
+
+
+def test_every_package_is_installed() -> None:
+    here = {".".join(p.parent.relative_to(ROOT).parts) for house in HOUSES for p in (ROOT / house).rglob("__init__.py")}
+    assert here | {"tapeplat.samples"} == set(SETUP["packages"])
+
+
+def test_every_file_beside_the_code_is_installed() -> None:
+    packed = {
+        path
+        for package, patterns in SETUP["package-data"].items()
+        if package != "tapeplat.samples"
+        for pattern in patterns
+        for path in (ROOT / Path(*package.split("."))).glob(pattern)
+        if path.is_file()
+    }
+    files = (path for house in HOUSES for path in (ROOT / house).rglob("*") if path.is_file())
+    beside = {path for path in files if path.suffix not in (".py", ".pyc")}
+    assert beside
+    assert beside - packed == set()
