@@ -4,11 +4,13 @@ from __future__ import annotations
 
 import csv
 import io
+import re
 from collections.abc import Sequence
 from dataclasses import astuple, dataclass, fields
 
 from werkzeug.datastructures import MultiDict
 
+from measure.errors import InputMistakes
 from tapeplat.page.rows import rows_of
 
 MOST_ROWS = 60
@@ -59,3 +61,8 @@ def csv_of(rows: Sequence[StructureFields], team: str) -> str:
     writer.writerow(["team", *_NAMES])
     writer.writerows([team, *astuple(row)] for row in rows)
     return out.getvalue()
+
+
+def problems_of(wrong: InputMistakes) -> list[str]:
+    """What is wrong, with the form's rows, which have no header, in place of the table's."""
+    return [re.sub(r"^\S+\.csv, row (\d+)", lambda row: f"Row {int(row[1]) - 1}", str(one)) for one in wrong.mistakes]

@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from typing import cast
 
 from flask import Blueprint, render_template, request, send_file, url_for
 from flask import Response as FlaskResponse
 from werkzeug.wrappers import Response
 
+from measure.errors import InputMistakes
 from measure.rules.verdict import VERDICTS, Verdict
 from measure.solids import SOLIDS
 from tapeplat.page.errors import PageError, not_found
@@ -28,7 +30,7 @@ from tapeplat.page.roles import teachers_only, wants_fragment
 from tapeplat.page.room import room
 from tapeplat.page.seeing import redirect_to
 from tapeplat.page.store.challenges import KeptChallenge
-from tapeplat.page.structures_form import StructureFields, csv_of, rows_from_browser, rows_from_csv
+from tapeplat.page.structures_form import StructureFields, csv_of, problems_of, rows_from_browser, rows_from_csv
 from tapeplat.paper.canvas import PAPERS
 from tapeplat.repairing import MOST_BYTES, StaleResult, result_version
 
@@ -118,7 +120,10 @@ def structures(entry: str) -> Page:
     if request.form.get("do") == "row":
         return _page(model, [*rows, StructureFields(unit=model.challenge.unit)])
     csv = csv_of(rows, model.entry.team)
-    with_structures(model, csv)
+    try:
+        with_structures(model, csv)
+    except InputMistakes as wrong:
+        return _page(model, rows, problems_of(wrong)), 400
     kept = _challenge(model)
     if kept is not None:
         room().tables.put_structures(kept.slug, model.entry.team, csv)
@@ -139,8 +144,8 @@ def _address(entry: str) -> str:
     return url_for("models.show", entry=entry)
 
 
-def _page(model: Model, rows: list[StructureFields] | None = None) -> str:
-    return render_template("teacher/model.html", kept=_challenge(model), **_shown(model, rows))
+def _page(model: Model, rows: list[StructureFields] | None = None, problems: Sequence[str] = ()) -> str:
+    return render_template("teacher/model.html", kept=_challenge(model), problems=problems, **_shown(model, rows))
 
 
 def _shown(model: Model, rows: list[StructureFields] | None = None) -> dict[str, object]:

@@ -114,6 +114,8 @@ def test_structures_are_entered_judged_and_kept_for_the_teams_next_attempt(
     assert refused.status_code == 400
     assert "tall" in refused.text
     assert "harbour" in refused.text
+    assert "Row 2" in refused.text  # the form's second row, which is the table's third
+    assert 'value="tall"' in refused.text  # nothing that was typed is lost
     assert rule_of(house, entry, rule)[0] == "met"
 
 
