@@ -81,6 +81,7 @@ def near_json(near: Near | None, challenge: Challenge) -> str:
             "zone": step.zone,
             "piece": step.index,
             "kind": step.kind,
+            "scale": step.scale,
             **{name: round(from_mm(by, challenge.unit), 4) for name, by in zip(names, step.sides, strict=True)},
         }
         for step in near.steps

@@ -6,6 +6,7 @@ from collections.abc import Iterator
 from typing import TYPE_CHECKING
 
 from measure.rules.parts import listed
+from measure.rules.places import TouchRule
 from measure.units import Unit, format_area, format_length
 
 if TYPE_CHECKING:
@@ -62,7 +63,10 @@ def teacher_line(tight: Tightness) -> str:
 def near_words(near: Near | None, unit: Unit) -> list[str]:
     """What a team may change, one instruction to a line."""
     if near is None:
-        return ["No layout near what was built was found in the time; try more --seconds."]
+        return [
+            "No way was found to meet every rule by moving what was built or changing its size.",
+            "Other shapes may do it; try more --seconds.",
+        ]
     if not near.steps:
         return ["What was built meets every rule about outlines already."]
     lines = [_step(step, unit) for step in near.steps]
@@ -113,6 +117,8 @@ def _conflict(answer: Answer, conflict: Conflict) -> Iterator[str]:
         return
     yield f"{'These rules cannot hold together' if many > 1 else 'This rule cannot be met'}{given}:"
     yield from (f"  {number:>2}  {_text(answer, number)}" for number in conflict.numbers)
+    if any(isinstance(answer.challenge.rules[number - 1].rule, TouchRule) for number in conflict.numbers):
+        yield "Outlines were taken as lines without width; wide tape touches while its middles are still apart."
     if many > 1 and conflict.minimal:
         yield "Each has its part in it: without any one of them there is a layout for the others."
     elif many > 1:
@@ -168,6 +174,10 @@ def _step(step: Step, unit: Unit) -> str:
     if step.kind == "removed":
         return f"take {who} away"
     left, top, right, bottom = step.sides
+    if step.kind == "scaled":
+        moved = f", and move it {_towards(left, top, unit)}" if left or top else ""
+        size = f"about {abs(step.scale - 1) * 100:.0f} % {'larger' if step.scale > 1 else 'smaller'} all round"
+        return f"make {who} {size}{moved}"
     if step.kind == "moved":
         return f"move {who} {_towards(left, top, unit)}"
     parts = [

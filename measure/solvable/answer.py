@@ -21,7 +21,7 @@ SECONDS = 30.0
 _LOOSEN = 6.0
 _CONFLICT = 10.0
 _LOOPHOLE = 3.0
-_CHANGES = 20.0
+_CHANGES = 12.0
 
 
 @dataclass(frozen=True)

@@ -21,17 +21,26 @@ _SAME_LINE = 3.0
 """mm: corners this near in y are on one line."""
 _SLIP = 1.5
 """mm by which tape may lie beyond the parcel's edge and is left there."""
+_ROUND = 8
+"""Corners from which on a piece that is no rectangle counts as round, and may be made larger or smaller all round."""
+SCALES = tuple(range(75, 126))
+"""Per cent of its size that a round piece may get."""
+AS_BUILT = SCALES.index(100)
 RESIZING = 12
 """Steps of movement that resizing a piece counts as, beyond the sides' own."""
 
 
 @dataclass(frozen=True, eq=False)
 class Shifts:
-    """How far a piece's sides move, in steps (left, top, right, bottom), and whether it changes and is resized."""
+    """How far a piece's sides move, in steps (left, top, right, bottom), and whether it changes and is resized.
+
+    scale: of a round piece, which of SCALES it gets; about the middle of its box, before it moves.
+    """
 
     sides: tuple[cp_model.IntVar, cp_model.IntVar, cp_model.IntVar, cp_model.IntVar]
     changed: cp_model.IntVar
     resized: cp_model.IntVar | None
+    scale: cp_model.IntVar | None = None
 
 
 @dataclass(frozen=True, eq=False)
@@ -71,6 +80,8 @@ class BuiltBoard(Board):
         land, tick = _land(piece), self.settings.grid.tick
         whole = round(land.area / tick**2)
         shifts = self._shifts(rectangle=len(boxes) == 1, fixed=fixed)
+        if len(boxes) > 1 and not fixed and not piece.holes and len(piece.ring.points) >= _ROUND:
+            return self._round(piece, boxes, shifts)
         parts = tuple(self._shifted(box, shifts) for box in boxes)
         half = round(land.length / 2 / tick)
         if shifts.resized is None:
@@ -96,6 +107,40 @@ class BuiltBoard(Board):
             for one, other in ((left, right), (top, bottom)):
                 self.model.add(one == other).only_enforce_if(~resized)
         return Shifts((left, top, right, bottom), changed, resized)
+
+    def _round(self, piece: Piece, boxes: Sequence[Box], shifts: Shifts) -> BuiltPiece:
+        """A piece that may be made larger or smaller all round, and moved."""
+        land, tick = _land(piece), self.settings.grid.tick
+        scale, scaled = self.variable(0, len(SCALES) - 1), self.literal()
+        self.model.add(scale == AS_BUILT).only_enforce_if(~scaled)
+        self.model.add_implication(scaled, shifts.changed)
+        shares = [shapely.box(*box).area for box in boxes]
+        shares = [share * land.area / sum(shares) for share in shares]
+        areas = tuple(self._by_scale(scale, [share * (k / 100) ** 2 / tick**2 for k in SCALES]) for share in shares)
+        half = self._by_scale(scale, [land.length / 2 * k / 100 / tick for k in SCALES])
+        x, y = middle_of(piece)
+        parts = tuple(self._scaled(box, (x, y), scale, shifts) for box in boxes)
+        own = Shifts(shifts.sides, shifts.changed, scaled, scale)
+        return BuiltPiece(piece, PieceVariables(piece.zone, parts, areas, half), own)
+
+    def _scaled(self, box: Box, middle: tuple[float, float], scale: cp_model.IntVar, shifts: Shifts) -> Part:
+        grid, parcel = self.settings.grid, self.problem.challenge.parcel
+        sides = []
+        for at, (value, shift) in enumerate(zip(box, shifts.sides, strict=True)):
+            centre, most = middle[at % 2], int(grid.ticks((parcel.width, parcel.depth)[at % 2]))
+            start = self._by_scale(scale, [(centre + (value - centre) * k / 100) / grid.tick for k in SCALES])
+            side = self.variable(0, most)
+            self.model.add(side == start + grid.parts * shift)
+            sides.append(side)
+        x1, y1, x2, y2 = sides
+        return Part(x1, y1, x2, y2)
+
+    def _by_scale(self, scale: cp_model.IntVar, values: Sequence[float]) -> cp_model.IntVar:
+        """A number that has one of these values (rounded) at each scale."""
+        whole = [round(value) for value in values]
+        made = self.model.new_int_var(min(whole), max(whole), "")
+        self.model.add_element(scale, whole, made)
+        return made
 
     def _shifted(self, box: Box, shifts: Shifts) -> Part:
         grid, parcel = self.settings.grid, self.problem.challenge.parcel
@@ -141,6 +186,12 @@ def boxes_of(piece: Piece) -> list[Box]:
     bands = pairwise(levels)
     strips = (land.intersection(shapely.box(x1, low, x2, high)) for low, high in bands)
     return [part.bounds for strip in strips for part in shapely.get_parts(strip) if part.area > 0]
+
+
+def middle_of(piece: Piece) -> tuple[float, float]:
+    """The middle of a piece's box, in mm."""
+    x1, y1, x2, y2 = _land(piece).bounds
+    return (x1 + x2) / 2, (y1 + y2) / 2
 
 
 def _mean_box(piece: Piece, land: shapely.Geometry) -> Box:

@@ -16,7 +16,7 @@ from ortools.sat.python import cp_model
 from measure.challenge import Challenge
 from measure.plat import Piece, Plat, Ring, normalised, ordered
 from measure.quantity import FloatArray, Quantity
-from measure.solvable.built import RESIZING, BuiltBoard, BuiltPiece
+from measure.solvable.built import AS_BUILT, RESIZING, SCALES, BuiltBoard, BuiltPiece, middle_of
 from measure.solvable.constraints import Constrained
 from measure.solvable.grid import Grid, grids
 from measure.solvable.layout import checked
@@ -28,8 +28,10 @@ from measure.solvable.tightness import tightened
 _TICKS = 8
 _MARGINS = (0.0, 0.01, 0.03)
 """Slack asked for in turn, until the checker is sure in spite of the uncertainty of what stays."""
+_LONGEST = 8.0
+"""Seconds for one slack: the nearest layout is soon found, and only the proof that it is takes longer."""
 _PIECE = 10_000
-Kind = Literal["moved", "resized", "added", "removed"]
+Kind = Literal["moved", "resized", "scaled", "added", "removed"]
 
 
 @dataclass(frozen=True)
@@ -37,12 +39,14 @@ class Step:
     """What to do with one piece (index from 1, 0 for a new one).
 
     sides: how far its left, top, right and bottom side go, in mm, to the right and down positive.
+    scale: of a round piece that is made larger or smaller all round, its new size over the old one.
     """
 
     zone: str
     index: int
     kind: Kind
     sides: tuple[float, float, float, float] = (0.0, 0.0, 0.0, 0.0)
+    scale: float = 1.0
 
 
 @dataclass(frozen=True, eq=False)
@@ -68,7 +72,7 @@ def nearest(challenge: Challenge, plat: Plat, deadline: Deadline) -> Near | None
     if not problem.challenge.rules or _met(problem, plat):
         return Near((), plat, sure=True)
     for margin in _MARGINS:
-        found = _search(problem, tightened(problem, margin), plat, deadline.left / 2)
+        found = _search(problem, tightened(problem, margin), plat, min(_LONGEST, deadline.left / 2))
         if found is not None and found.sure:
             return found
         best = best or found
@@ -77,7 +81,9 @@ def nearest(challenge: Challenge, plat: Plat, deadline: Deadline) -> Near | None
 
 def _search(problem: Problem, asked: Problem, plat: Plat, seconds: float) -> Near | None:
     finest = grids(problem.challenge)[-1]
-    settings = Settings(Grid(finest.step, finest.unit, _TICKS))
+    # What was built may be rounder than a square: more area than a rectangle has within its perimeter.
+    rounder = frozenset(zone.name for zone in problem.challenge.zones)
+    settings = Settings(Grid(finest.step, finest.unit, _TICKS), rounder=rounder)
     give = int(settings.grid.ticks(problem.challenge.touch_gap) // 2)
     counts = _counts(asked, plat)
     if counts is None or seconds <= 0:
@@ -109,6 +115,10 @@ def _cost(board: BuiltBoard) -> Expression:
         cost += _PIECE * built.shifts.changed
         if built.shifts.resized is not None:
             cost += RESIZING * built.shifts.resized
+        if built.shifts.scale is not None:
+            away = board.variable(0, len(SCALES))
+            board.model.add_abs_equality(away, built.shifts.scale - AS_BUILT)
+            cost += away
         left, top, right, bottom = built.shifts.sides
         for pair in ((left, right), (top, bottom)):
             far = board.variable(0, board.columns + board.rows)
@@ -130,9 +140,13 @@ def _changed(board: BuiltBoard, solver: cp_model.CpSolver, plat: Plat) -> tuple[
             steps.append(Step(built.variables.zone, 0, "added"))
             continue
         left, top, right, bottom = (solver.value(side) * size for side in built.shifts.sides)
+        scale = 1.0 if built.shifts.scale is None else SCALES[solver.value(built.shifts.scale)] / 100
         if built.shifts.resized is not None and (left != right or top != bottom):
             kept.append(_box_piece(built, solver, board.settings.grid.tick, len(plat.sources)))
             steps.append(Step(piece.zone, numbers[id(piece)], "resized", (left, top, right, bottom)))
+        elif scale != 1.0:
+            kept.append(_scaled(piece, scale, (left, top)))
+            steps.append(Step(piece.zone, numbers[id(piece)], "scaled", (left, top, right, bottom), scale))
         elif left or top:
             kept.append(_shifted(piece, (left, top)))
             steps.append(Step(piece.zone, numbers[id(piece)], "moved", (left, top, right, bottom)))
@@ -148,6 +162,14 @@ def _numbered(pieces: Sequence[Piece]) -> Iterator[tuple[Piece, int]]:
     for piece in pieces:
         seen[piece.zone] = seen.get(piece.zone, 0) + 1
         yield piece, seen[piece.zone]
+
+
+def _scaled(piece: Piece, scale: float, by: tuple[float, float]) -> Piece:
+    """Laid anew about the middle of its box, then moved: exact, as what is resized."""
+    middle = np.array(middle_of(piece))
+    points = middle + (piece.ring.points - middle) * scale + by
+    ring = normalised(points, np.zeros_like(piece.ring.sensitivity), curved=piece.ring.curved)
+    return replace(piece, ring=ring, bridged=0.0)
 
 
 def _shifted(piece: Piece, by: tuple[float, float]) -> Piece:

@@ -3,6 +3,10 @@
 from __future__ import annotations
 
 import json
+import signal
+import subprocess
+import sys
+from itertools import combinations
 from pathlib import Path
 
 import pytest
@@ -91,6 +95,48 @@ def test_room_must_be_a_share_up_to_a_half(room: str, tmp_path: Path) -> None:
     found = CliRunner().invoke(main, ["solvable", challenge(tmp_path, GOOD), "--looser", room])
     assert found.exit_code == 2
     assert "Traceback" not in found.output
+
+
+def test_room_beyond_twice_the_limit_is_not_counted(tmp_path: Path) -> None:
+    said = run(challenge(tmp_path, ["library does not touch stables", "library covers at least 2/5 of the parcel"]))
+    assert "  > 200 %   1  library does not touch stables" in said
+
+
+def test_a_length_in_inches_is_said_in_parts_of_an_inch(tmp_path: Path) -> None:
+    said = run(challenge(tmp_path, ["library is at least 9 in from stables", *GOOD[:1]]), "--tighter", "3%", "--quiet")
+    line = next(line for line in said.splitlines() if '"library is at least' in line)
+    assert "." not in line.split('"')[1]
+
+
+def test_without_any_number_in_the_rules_there_is_no_table(tmp_path: Path) -> None:
+    said = run(challenge(tmp_path, ["no zones overlap"]), "--quiet")
+    assert "no rule has a number that could be tight" in said
+    assert "Room of each rule" not in said
+
+
+@pytest.mark.parametrize("words", [["--seconds", "nan"], ["--draw"], ["--near", "team.csv", "--looser", "20%"]])
+def test_options_that_make_no_sense_are_refused(words: list[str], tmp_path: Path) -> None:
+    found = CliRunner().invoke(main, ["solvable", challenge(tmp_path, GOOD), *words])
+    assert found.exit_code == 2
+    assert "Error: " in found.output
+    assert not isinstance(found.exception, ValueError)
+
+
+@pytest.mark.skipif(sys.platform == "win32", reason="there is no such signal to send to one process")
+def test_ctrl_c_ends_it_in_the_middle_of_a_search(tmp_path: Path) -> None:
+    # Ten rules that take several seconds to be proved impossible, and many searches.
+    names = ("library", "stables", "market")
+    rules = [f"{a} is at least 5.1 in from {b}" for a, b in combinations(names, 2)]
+    rules += [f"{name} covers at least 1/8 of the parcel" for name in names]
+    command = [sys.executable, "-c", "from tapeplat.cli import main; main()", "solvable", challenge(tmp_path, rules)]
+    with subprocess.Popen(command, stderr=subprocess.PIPE, stdout=subprocess.PIPE, text=True) as running:
+        assert running.stderr is not None
+        assert running.stderr.readline().startswith("trying: rectangles")
+        running.send_signal(signal.SIGINT)
+        _, said = running.communicate(timeout=20)
+    assert running.returncode == 1
+    assert said.strip().endswith("Aborted!")
+    assert "what loosening" not in said
 
 
 def test_a_wrong_challenge_is_refused_with_its_line(tmp_path: Path) -> None:

@@ -92,6 +92,19 @@ def test_a_piece_that_is_no_rectangle_keeps_its_shape(challenge: Challenge) -> N
     assert all_met(challenge, found.plat)
 
 
+@pytest.mark.parametrize(("limit", "larger"), [("the perimeter of library is at most 17 in", False), (None, True)])
+def test_a_round_piece_is_made_larger_or_smaller_all_round(limit: str | None, larger: bool, tmp_path: Path) -> None:
+    # A circle of radius 2.8 in has 17.6 in of perimeter and 24.6 sq in; within 17 in a square would have 18 sq in only.
+    challenge = written([*RULES[:2], limit or "library covers at least 26 sq in", RULES[2]], tmp_path)
+    turns = np.linspace(0, 2 * np.pi, 48, endpoint=False)
+    lake = [(3 + 2.8 * float(np.cos(turn)), 4 + 2.8 * float(np.sin(turn))) for turn in turns]
+    found = nearest(challenge, plat_of(GOOD | {"library": lake}), Deadline(20))
+    assert found is not None
+    assert found.sure
+    assert [(step.zone, step.kind, step.scale > 1) for step in found.steps] == [("library", "scaled", larger)]
+    assert all_met(challenge, found.plat)
+
+
 def test_a_missing_zone_is_added_and_one_piece_too_many_taken_away(tmp_path: Path) -> None:
     challenge = written([*RULES, "there is exactly 1 piece of stables"], tmp_path)
     plat = plat_of({"library": GOOD["library"], "stables": GOOD["stables"]})
