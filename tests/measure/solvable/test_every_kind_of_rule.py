@@ -100,7 +100,7 @@ def test_more_pieces_are_told_as_a_way_round(tmp_path: Path) -> None:
         "school is at most 1 in from library", "market is at most 1 in from library",
         "school is at least 12 in from market", "the perimeter of library is at most 12 in",
     ]  # fmt: skip
-    found = answer(read(rules, tmp_path), 20)
+    found = answer(read(rules, tmp_path), 3)
     assert found.decision.solvable is False
     assert found.loopholes.pieces
 
@@ -108,8 +108,8 @@ def test_more_pieces_are_told_as_a_way_round(tmp_path: Path) -> None:
 def test_overlapping_zones_are_told_as_a_way_round_unless_a_rule_forbids_them(tmp_path: Path) -> None:
     rules = [f"{zone} covers at least 30% of the parcel" for zone in ZONES]
     rules += [f"there is exactly 1 piece of {zone}" for zone in ZONES]
-    assert answer(read(rules, tmp_path), 10).loopholes.overlaps
-    assert not answer(read([*rules, "no zones overlap"], tmp_path), 10).loopholes.overlaps
+    assert answer(read(rules, tmp_path), 3).loopholes.overlaps
+    assert not answer(read([*rules, "no zones overlap"], tmp_path), 3).loopholes.overlaps
 
 
 def test_a_zone_that_a_rule_wants_away_is_left_out(tmp_path: Path) -> None:
