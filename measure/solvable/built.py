@@ -23,6 +23,8 @@ _SLIP = 1.5
 """mm by which tape may lie beyond the parcel's edge and is left there."""
 _ROUND = 8
 """Corners from which on a piece that is no rectangle counts as round, and may be made larger or smaller all round."""
+_BANDS = 10
+"""A round piece is taken as no more boxes than this, each around its band."""
 SCALES = tuple(range(75, 126))
 """Per cent of its size that a round piece may get."""
 AS_BUILT = SCALES.index(100)
@@ -180,9 +182,12 @@ def boxes_of(piece: Piece) -> list[Box]:
     if land.area >= _RECTANGLE * (x2 - x1) * (y2 - y1) and not piece.holes:
         return [_mean_box(piece, land)]
     levels = [y1]
+    least = max(_SAME_LINE, (y2 - y1) / _BANDS) if len(piece.ring.points) >= _ROUND else _SAME_LINE
     for y in sorted(piece.ring.points[:, 1]):
-        if y > levels[-1] + _SAME_LINE:
+        if y > levels[-1] + least:
             levels.append(float(y))
+    # A last band that is too thin to keep apart from its neighbours goes with the one before it.
+    levels = [*(levels if y2 > levels[-1] + _SAME_LINE else levels[:-1]), y2] if len(levels) > 1 else [y1, y2]
     bands = pairwise(levels)
     strips = (land.intersection(shapely.box(x1, low, x2, high)) for low, high in bands)
     return [part.bounds for strip in strips for part in shapely.get_parts(strip) if part.area > 0]

@@ -28,7 +28,7 @@ from measure.solvable.tightness import tightened
 _TICKS = 8
 _MARGINS = (0.0, 0.01, 0.03)
 """Slack asked for in turn, until the checker is sure in spite of the uncertainty of what stays."""
-_LONGEST = 8.0
+_LONGEST = 15.0
 """Seconds for one slack: the nearest layout is soon found, and only the proof that it is takes longer."""
 _PIECE = 10_000
 Kind = Literal["moved", "resized", "scaled", "added", "removed"]
