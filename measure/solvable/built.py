@@ -21,12 +21,10 @@ _SAME_LINE = 3.0
 """mm: corners this near in y are on one line."""
 _SLIP = 1.5
 """mm by which tape may lie beyond the parcel's edge and is left there."""
-_ROUND = 8
-"""Corners from which on a piece that is no rectangle counts as round, and may be made larger or smaller all round."""
-_BANDS = 10
-"""A round piece is taken as no more boxes than this, each around its band."""
+_ROUND, _BANDS = 8, 10
+"""A piece with so many corners is taken as no more boxes than this, each around its band."""
 SCALES = tuple(range(75, 126))
-"""Per cent of its size that a round piece may get."""
+"""Per cent of its size that a piece which is no rectangle may get, all round."""
 AS_BUILT = SCALES.index(100)
 RESIZING = 12
 """Steps of movement that resizing a piece counts as, beyond the sides' own."""
@@ -36,7 +34,7 @@ RESIZING = 12
 class Shifts:
     """How far a piece's sides move, in steps (left, top, right, bottom), and whether it changes and is resized.
 
-    scale: of a round piece, which of SCALES it gets; about the middle of its box, before it moves.
+    scale: of a piece that is no rectangle, which of SCALES it gets; about the middle of its box, before it moves.
     """
 
     sides: tuple[cp_model.IntVar, cp_model.IntVar, cp_model.IntVar, cp_model.IntVar]
@@ -81,8 +79,9 @@ class BuiltBoard(Board):
         boxes = boxes_of(piece)
         land, tick = _land(piece), self.settings.grid.tick
         whole = round(land.area / tick**2)
-        shifts = self._shifts(rectangle=len(boxes) == 1, fixed=fixed)
-        if len(boxes) > 1 and not fixed and not piece.holes and len(piece.ring.points) >= _ROUND:
+        rectangle = _is_rectangle(piece)
+        shifts = self._shifts(rectangle=rectangle, fixed=fixed)
+        if not rectangle and not fixed and not piece.holes:
             return self._round(piece, boxes, shifts)
         parts = tuple(self._shifted(box, shifts) for box in boxes)
         half = round(land.length / 2 / tick)
@@ -179,7 +178,7 @@ def boxes_of(piece: Piece) -> list[Box]:
     """A piece as boxes: one through the means of its corners, or one for each band between its corners' heights."""
     land = _land(piece)
     x1, y1, x2, y2 = land.bounds
-    if land.area >= _RECTANGLE * (x2 - x1) * (y2 - y1) and not piece.holes:
+    if _is_rectangle(piece):
         return [_mean_box(piece, land)]
     levels = [y1]
     least = max(_SAME_LINE, (y2 - y1) / _BANDS) if len(piece.ring.points) >= _ROUND else _SAME_LINE
@@ -191,6 +190,11 @@ def boxes_of(piece: Piece) -> list[Box]:
     bands = pairwise(levels)
     strips = (land.intersection(shapely.box(x1, low, x2, high)) for low, high in bands)
     return [part.bounds for strip in strips for part in shapely.get_parts(strip) if part.area > 0]
+
+
+def _is_rectangle(piece: Piece) -> bool:
+    x1, y1, x2, y2 = (land := _land(piece)).bounds
+    return not piece.holes and land.area >= _RECTANGLE * (x2 - x1) * (y2 - y1)
 
 
 def middle_of(piece: Piece) -> tuple[float, float]:

@@ -105,6 +105,16 @@ def test_a_round_piece_is_made_larger_or_smaller_all_round(limit: str | None, la
     assert all_met(challenge, found.plat)
 
 
+def test_a_triangle_stays_a_triangle(challenge: Challenge) -> None:
+    """Two corners almost on one line are no rectangle's: in a box of the same land it would be twice as large."""
+    plat = plat_of(GOOD | {"library": [(0, 1), (6, 1.05), (3, 7.4)]})
+    found = nearest(challenge, plat, Deadline(20))
+    assert found is not None
+    library = next(piece for piece in found.plat.pieces if piece.zone == "library")
+    assert len(library.ring.points) == 3
+    assert all_met(challenge, found.plat)
+
+
 def test_a_missing_zone_is_added_and_one_piece_too_many_taken_away(tmp_path: Path) -> None:
     challenge = written([*RULES, "there is exactly 1 piece of stables"], tmp_path)
     plat = plat_of({"library": GOOD["library"], "stables": GOOD["stables"]})
