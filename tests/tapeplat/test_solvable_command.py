@@ -6,6 +6,7 @@ import json
 import signal
 import subprocess
 import sys
+from functools import partial
 from itertools import combinations
 from pathlib import Path
 
@@ -129,7 +130,10 @@ def test_ctrl_c_ends_it_in_the_middle_of_a_search(tmp_path: Path) -> None:
     rules = [f"{a} is at least 5.1 in from {b}" for a, b in combinations(names, 2)]
     rules += [f"{name} covers at least 1/8 of the parcel" for name in names]
     command = [sys.executable, "-c", "from tapeplat.cli import main; main()", "solvable", challenge(tmp_path, rules)]
-    with subprocess.Popen(command, stderr=subprocess.PIPE, stdout=subprocess.PIPE, text=True) as running:
+    # Where the tests themselves run in a shell's background, Ctrl-C is ignored and programs they start inherit that.
+    listening = partial(signal.signal, signal.SIGINT, signal.SIG_DFL)
+    pipe = subprocess.PIPE
+    with subprocess.Popen(command, stderr=pipe, stdout=pipe, text=True, preexec_fn=listening) as running:
         assert running.stderr is not None
         assert running.stderr.readline().startswith("trying: rectangles")
         running.send_signal(signal.SIGINT)
