@@ -7,7 +7,6 @@ say anything in the browser's console nor be wider than the screen.
 from __future__ import annotations
 
 import io
-import shutil
 import time
 from collections.abc import Iterator
 from contextlib import contextmanager
@@ -16,6 +15,7 @@ from pathlib import Path
 from typing import Any
 
 import pytest
+from chromium import CHROMIUM, OPTIONS, WCAG
 from PIL import Image
 from serving_page import free_port, on_socket
 
@@ -26,18 +26,12 @@ from tapeplat.page.solving import Question
 
 playwright = pytest.importorskip("playwright.sync_api", reason="playwright is not installed")
 axe = pytest.importorskip("axe_playwright_python.sync_playwright", reason="axe-playwright-python is not installed")
-CHROMIUM = shutil.which("chromium")
 pytestmark = pytest.mark.skipif(CHROMIUM is None, reason="there is no Chromium (Debian: apt install chromium)")
 SAMPLES = Path(__file__).parents[3] / "sample_images"
-OPTIONS = (
-    "--no-sandbox", "--disable-gpu", "--disable-quic", "--no-first-run", "--disable-background-networking",
-    "--disable-component-update", "--disable-sync",
-)  # fmt: skip
 SIZES = {
     "laptop": {"viewport": {"width": 1366, "height": 768}},
     "phone": {"viewport": {"width": 390, "height": 844}, "has_touch": True, "is_mobile": True},
 }
-WCAG = {"runOnly": {"type": "tag", "values": ["wcag2a", "wcag2aa", "wcag21a", "wcag21aa", "wcag22aa", "best-practice"]}}
 ZONES = ("orchard", "waterworks", "turbines", "landing", "greenhouse")
 RULES = (
     "there are exactly 2 pieces of orchard",

@@ -12,13 +12,14 @@ from pathlib import Path
 from typing import Any
 
 import pytest
+from chromium import CHROMIUM, OPTIONS, WCAG
 from student_world import SLUG, file_attempt, joined, open_all
 from werkzeug.serving import make_server
 
 playwright = pytest.importorskip("playwright.sync_api", reason="playwright is not installed")
 axe = pytest.importorskip("axe_playwright_python.sync_playwright", reason="axe-playwright-python is not installed")
 
-from test_story import CHROMIUM, OPTIONS, WCAG, World  # noqa: E402  (what a browser test needs is there)
+from test_story import World  # noqa: E402
 
 from tapeplat.page.app import create_app  # noqa: E402
 from tapeplat.page.settings import Settings  # noqa: E402
