@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import math
 from dataclasses import dataclass
 from fractions import Fraction
 
@@ -40,10 +39,6 @@ class Grid:
         """A length in ticks, whole where it nearly is."""
         exact = mm / self.tick
         return float(round(exact)) if abs(exact - round(exact)) < _SAME * max(1.0, abs(exact)) else exact
-
-    def steps_in(self, mm: float) -> int:
-        """How many whole steps fit."""
-        return math.floor(self.ticks(mm) / self.parts)
 
     def __str__(self) -> str:
         return f"{self.step} {self.unit}"

@@ -10,7 +10,6 @@ from collections.abc import Iterable
 from dataclasses import dataclass, replace
 
 from measure.challenge import Challenge, Zone
-from measure.rules.keepclear import implied_rules
 from measure.solvable.demands import Demand, demands
 
 
@@ -68,8 +67,3 @@ def problem_of(challenge: Challenge) -> Problem:
         Stated(number, line.text, demands(line.rule, challenge)) for number, line in enumerate(challenge.rules, 1)
     )
     return Problem(challenge, stated, frozenset(rule.number for rule in stated if rule.demands is not None))
-
-
-def implied_count(challenge: Challenge) -> int:
-    """How many rules the keep-clear zones imply; the checker judges them after the stated ones."""
-    return len(list(implied_rules(challenge)))
