@@ -2,7 +2,7 @@
 
 World frame: millimetres, x right, y down, z away from the camera (a point h above the parcel has z = -h).  A camera
 point is X = R x + t; the ideal pixel is c + f (X/Z, Y/Z); the lens moves it along the radius from c by the factor
-1 + k1 r^2 + k2 r^4, r in half diagonals of the picture.  Parameters as a vector: see `CAMERA_PARAMETERS`.
+1 + k1 r^2 + k2 r^4 + k3 r^6, r in half diagonals of the picture.  Parameters as a vector: see `CAMERA_PARAMETERS`.
 """
 
 from __future__ import annotations
@@ -14,13 +14,16 @@ import numpy as np
 
 from calib.edges import FloatArray
 
-CAMERA_PARAMETERS = ("rx", "ry", "rz", "tx", "ty", "tz", "log_f", "cx", "cy", "k1", "k2")
+CAMERA_PARAMETERS = ("rx", "ry", "rz", "tx", "ty", "tz", "log_f", "cx", "cy", "k1", "k2", "k3")
 """Rotation vector (rad), translation (mm), log of f (px), centre (px), lens."""
+NEWTON_STEPS = 5
+LEAST_SLOPE = 0.3
+"""Of the distorted radius against the ideal one, where a step of Newton's method still is one towards the root."""
 
 
 @dataclass(frozen=True, eq=False)
 class Camera:
-    """One photo's camera: vector (11,) as CAMERA_PARAMETERS, picture size (width, height) in px."""
+    """One photo's camera: vector (12,) as CAMERA_PARAMETERS, picture size (width, height) in px."""
 
     vector: FloatArray
     size: tuple[int, int]
@@ -66,17 +69,25 @@ class Camera:
         centre = self.vector[7:9]
         q = (ideal - centre) / self.half_diagonal
         r2 = np.sum(q * q, axis=-1, keepdims=True)
-        return np.asarray(centre + (ideal - centre) * (1 + self.vector[9] * r2 + self.vector[10] * r2 * r2))
+        return np.asarray(centre + (ideal - centre) * self._factor(r2))
 
     def undistort(self, pixels: FloatArray) -> FloatArray:
-        """The inverse of `distort`, by fixed-point iteration (|k1| below about 0.3)."""
+        """The inverse of `distort`, by Newton's method on the radius; sound wherever the lens does not fold over."""
         centre = self.vector[7:9]
         shown = (pixels - centre) / self.half_diagonal
-        q = shown
-        for _ in range(6):
-            r2 = np.sum(q * q, axis=-1, keepdims=True)
-            q = shown / (1 + self.vector[9] * r2 + self.vector[10] * r2 * r2)
-        return centre + q * self.half_diagonal
+        reach = np.linalg.norm(shown, axis=-1, keepdims=True)
+        r = reach
+        k1, k2, k3 = self.vector[9:12]
+        for _ in range(NEWTON_STEPS):
+            r2 = r * r
+            slope = 1 + r2 * (3 * k1 + r2 * (5 * k2 + r2 * 7 * k3))
+            r = r - (r * self._factor(r2) - reach) / np.maximum(slope, LEAST_SLOPE)
+        return np.asarray(centre + shown * (r / np.maximum(reach, 1e-12)) * self.half_diagonal)
+
+    def _factor(self, r2: FloatArray) -> FloatArray:
+        """How much farther from the centre the lens puts what lies at radius^2 r2."""
+        k1, k2, k3 = self.vector[9:12]
+        return np.asarray(1 + r2 * (k1 + r2 * (k2 + r2 * k3)))
 
     def mm_per_px(self, at: FloatArray) -> float:
         """Millimetres per pixel around the point `at` (2,) of the plane, the mean of both directions."""

@@ -6,7 +6,7 @@ what is common to phone cameras.  The estimate is the weighted least-squares (ma
 Newton; its
 covariance is the inverse of the normal matrix (JCGM 102:2011, 6 and 7.4; Criminisi, Reid, Zisserman 1997 for the
 plane).
-The budget stands in `calib.adjustment`.
+The budget stands in `calib.prior`; observations that scatter more than they claim are widened (`calib.self_check`).
 """
 
 from __future__ import annotations
@@ -21,13 +21,15 @@ from calib.adjustment import NAMES, Adjustment, StraightLine
 from calib.camera import CAMERA_PARAMETERS, Camera
 from calib.edge_shift import EdgeShift
 from calib.edges import FloatArray
+from calib.parameters import OWN
+from calib.self_check import Residuals, tile_chances, widened
 from calib.staging import Lens, Staging
 from calib.start import first_guess
 from calib.tags import TagSquare
 
-OWN = ("rx", "ry", "rz", "tx", "ty", "tz", "shift", "card x", "card y", "card turn")
-"""Parameters that every photo has for itself."""
 MOST_STEPS = 12
+CHECKS = 2
+"""How often the observations' uncertainty is compared with what the fit leaves over."""
 SETTLED = 0.02
 """The estimate has settled when no residual moves by more than this many of its standard uncertainties."""
 
@@ -42,7 +44,9 @@ class Plane:
     with the same phone would share comes last, so that its sources move nothing but through those parameters.
 
     chi is the root mean square of the residuals, each over its standard uncertainty: about 1 or less where everything
-    agrees.  tag_misfit and line_misfit say the same for each tag and each line.  frame is "parcel" where tiles or board
+    agrees.  tag_misfit and line_misfit say the same for each tag and each line; where they exceed 1, the covariance has
+    grown with them.  tile_chance: how probable it is that a tile which lies as stated is seen that far from its place.
+    bow: how far hand-laid lines are off straight, mm.  frame is "parcel" where tiles or board
     edges tie it to the parcel, else "card".
     """
 
@@ -55,6 +59,8 @@ class Plane:
     frame: Literal["parcel", "card"]
     tag_misfit: dict[int, float]
     line_misfit: tuple[float, ...]
+    tile_chance: dict[int, float]
+    bow: float
 
     def value(self, name: str) -> float:
         """One parameter."""
@@ -100,10 +106,16 @@ def estimate_plane(
     adjustment = Adjustment(tags, shift, size, staging, lens, lines)
     kept = start.vector if start is not None and (start.frame == "parcel") == adjustment.tied else None
     vector = first_guess(adjustment) if kept is None else kept
-    return _solved(adjustment, vector)
+    vector, jacobian, residuals = _solved(adjustment, vector)
+    for _ in range(CHECKS):
+        wider = widened(adjustment, vector, jacobian, residuals, _factor(jacobian))
+        adjustment = replace(adjustment, widening=wider)
+        vector, jacobian, residuals = _solved(adjustment, vector)
+    return _plane(adjustment, vector, jacobian, residuals)
 
 
-def _solved(adjustment: Adjustment, vector: FloatArray) -> Plane:
+def _solved(adjustment: Adjustment, vector: FloatArray) -> tuple[FloatArray, FloatArray, FloatArray]:
+    """Gauss-Newton; the vector with the Jacobian and the residuals there."""
     jacobian, residuals = adjustment.linearised(vector)
     for _ in range(MOST_STEPS):
         scale = np.linalg.norm(jacobian, axis=0)
@@ -114,28 +126,41 @@ def _solved(adjustment: Adjustment, vector: FloatArray) -> Plane:
         jacobian, residuals = adjustment.linearised(vector)
         if settled:
             break
-    return _plane(adjustment, vector, jacobian, residuals)
+    return vector, jacobian, residuals
+
+
+_ORDER = [NAMES.index(name) for name in (*OWN, *(n for n in NAMES if n not in OWN))]
+
+
+def _factor(jacobian: FloatArray) -> FloatArray:
+    """Factor (p, p) of the covariance: what other photos share depends on the last sources alone."""
+    scale = np.linalg.norm(jacobian, axis=0)
+    ordered = (jacobian / scale)[:, _ORDER]
+    factor = np.empty((len(NAMES), len(NAMES)))
+    factor[_ORDER] = _inverse_factor(ordered.T @ ordered)
+    return np.asarray(factor / scale[:, None])
 
 
 def _plane(adjustment: Adjustment, vector: FloatArray, jacobian: FloatArray, residuals: FloatArray) -> Plane:
-    scale = np.linalg.norm(jacobian, axis=0)
-    order = [NAMES.index(name) for name in (*OWN, *(n for n in NAMES if n not in OWN))]
-    ordered = (jacobian / scale)[:, order]
-    factor = np.empty((len(NAMES), len(NAMES)))
-    factor[order] = _inverse_factor(ordered.T @ ordered)
-    factor /= scale[:, None]
-    seen = residuals[: len(residuals) - len(vector)]
-    tags, lines = adjustment.misfits(seen)
+    factor = _factor(jacobian)
+    seen = Residuals.of(adjustment, jacobian, residuals, factor)
+    wider = np.concatenate([adjustment.factors.tags, adjustment.factors.lines])
+    counts = np.array([g.stop - g.start for g in adjustment.groups])
+    squares = wider**2 * seen.squares
+    misfit = np.sqrt(squares / counts)
+    tags = [t.tag for t in adjustment.known_tags]
     return Plane(
         camera=adjustment.camera(vector),
         names=NAMES,
         vector=vector,
         factor=factor,
-        sources=tuple(NAMES[i] for i in order),
-        chi=float(np.sqrt(np.mean(seen**2))),
+        sources=tuple(NAMES[i] for i in _ORDER),
+        chi=float(np.sqrt(squares.sum() / counts.sum())),
         frame="parcel" if adjustment.tied else "card",
-        tag_misfit=tags,
-        line_misfit=lines,
+        tag_misfit={t: float(m) for t, m in zip(tags, misfit, strict=False)},
+        line_misfit=tuple(float(m) for m in misfit[len(tags) :]),
+        tile_chance=tile_chances(adjustment, vector, factor),
+        bow=adjustment.factors.bow,
     )
 
 

@@ -7,8 +7,6 @@ from typing import Literal
 
 import numpy as np
 
-K1_SPREAD, K2_SPREAD = 0.02, 0.005
-"""Radial terms left by phones' own correction, in half diagonals (common practice, no source)."""
 TYPICAL_FOCAL = 26 / float(np.hypot(36, 24))
 """Focal length over diagonal where nothing else is known: a phone's main camera, 26 mm in 35 mm terms."""
 Surface = Literal["parcel", "table"]
@@ -44,14 +42,15 @@ class Staging:
 class Lens:
     """What is known of the camera before looking: focal length in px or None, and whether the picture is whole.
 
-    radial is (k1, k2) and its spread.  From a lens profile, where there is one, come these, the focal length's relative
-    spread, and the optical centre's place from the picture's centre and its spread, px; None: what is usual.
+    None elsewhere: what is usual for phones (`calib.lens_prior`).  From a lens profile, where there is one, come the
+    focal length's relative spread, the optical centre's place from the picture's centre and its spread, px, and the
+    radial terms (k1, k2, k3) with the rows of their covariance.
     """
 
     focal: float | None = None
     whole: bool = True
-    radial: tuple[float, float] = (0.0, 0.0)
-    radial_spread: tuple[float, float] = (K1_SPREAD, K2_SPREAD)
+    radial: tuple[float, float, float] | None = None
+    radial_covariance: tuple[tuple[float, float, float], ...] | None = None
     focal_spread: float | None = None
     centre: tuple[float, float] = (0.0, 0.0)
     centre_spread: float | None = None

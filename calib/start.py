@@ -14,7 +14,7 @@ from calib.tags import TagSquare
 
 def first_guess(adjustment: Adjustment) -> FloatArray:
     """A parameter vector close enough for Gauss-Newton, in the frame that the observations will tie."""
-    vector = adjustment.prior[0].copy()
+    vector = adjustment.prior.expected.copy()
     card = next(t for t in adjustment.known_tags if t.tag == CARD_TAG)
     tiles = [t for t in adjustment.known_tags if t.tag in CORNER_TAGS]
     if tiles:

@@ -6,7 +6,7 @@ fitted to the four edges of each black square, from brightness profiles across t
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import cv2
 import numpy as np
@@ -14,6 +14,7 @@ from numpy.typing import NDArray
 
 from calib.edges import FloatArray, half_way, sample_profiles, straight
 from calib.printed import TAG_CELLS, ZONE_TAGS
+from calib.tag_cells import MIN_CONTRAST, CellPoints, read_cells
 
 BINS = 6
 """Averaged edge points per side."""
@@ -23,8 +24,6 @@ ROUGHLY, WELL = 0.25, 0.5
 """Shares of a side's profiles that must show its edge, around rough corners and around fitted ones."""
 LEAST_CELL = 1.5
 """Height of a cell, in rises of its blurred edges, below which the ink's two edges move each other."""
-MIN_CONTRAST = 25.0
-"""Grey levels between ink and paper below which an edge is not trusted."""
 DETECTION_PIXELS = 3.2e6
 """Detection runs on a picture reduced to at most this size."""
 
@@ -37,7 +36,7 @@ class TagSquare:
     paper).  points (4, BINS, 2) are averaged edge points of side i from corner i to i + 1, at the fractions `along`
     (BINS,) of the side; normals (4, 2) point away from the ink; spread (4, BINS) is the standard uncertainty of a point
     across the edge as its own scatter shows it.  width is the 10 to 90 % rise of the edges and bend the largest
-    distance of an edge's points from its straight line.
+    distance of an edge's points from its straight line.  cells: the edges inside the square, None where they do not show.
     """
 
     tag: int
@@ -48,6 +47,7 @@ class TagSquare:
     spread: FloatArray
     width: float
     bend: float
+    cells: CellPoints | None = None
 
     @property
     def side(self) -> float:
@@ -55,18 +55,24 @@ class TagSquare:
         return float(np.linalg.norm(self.corners - np.roll(self.corners, 1, axis=0), axis=1).mean())
 
 
-def find_tags(grey: NDArray[np.uint8]) -> tuple[TagSquare, ...]:
-    """Every tag of the printed family in a grey photo (h, w), with refined edges; unrefinable ones are left out."""
-    return tuple(square for tag, corners in detect(grey) if (square := refine(grey, tag, corners)) is not None)
+def find_tags(grey: NDArray[np.uint8], border: int = 1) -> tuple[TagSquare, ...]:
+    """Every tag of the printed family in a grey photo (h, w), with refined edges; unrefinable ones are left out.
+
+    border: cells between a tag's data and its black outer side; everything of ours has one.
+    """
+    refined = (refine(grey, tag, corners, border) for tag, corners in detect(grey, border))
+    return tuple(square for square in refined if square is not None)
 
 
-def detect(grey: NDArray[np.uint8]) -> list[tuple[int, FloatArray]]:
+def detect(grey: NDArray[np.uint8], border: int = 1) -> list[tuple[int, FloatArray]]:
     """Tag numbers and rough corners (4, 2) in px."""
     # A whole-number reduction is many times faster than any other.
     scale = 1.0 / max(1, int(np.ceil(np.sqrt(grey.size / DETECTION_PIXELS))))
     small = grey if scale == 1 else cv2.resize(grey, None, fx=scale, fy=scale, interpolation=cv2.INTER_AREA)
+    parameters = cv2.aruco.DetectorParameters()
+    parameters.markerBorderBits = border
     detector = cv2.aruco.ArucoDetector(
-        cv2.aruco.getPredefinedDictionary(cv2.aruco.DICT_APRILTAG_36h11), cv2.aruco.DetectorParameters()
+        cv2.aruco.getPredefinedDictionary(cv2.aruco.DICT_APRILTAG_36h11), parameters
     )
     corners, tags, _ = detector.detectMarkers(small)
     if tags is None:
@@ -76,7 +82,7 @@ def detect(grey: NDArray[np.uint8]) -> list[tuple[int, FloatArray]]:
     return [(int(tag), place) for tag, place in zip(np.ravel(tags), found, strict=True)]
 
 
-def refine(grey: NDArray[np.uint8], tag: int, corners: FloatArray) -> TagSquare | None:
+def refine(grey: NDArray[np.uint8], tag: int, corners: FloatArray, border: int = 1) -> TagSquare | None:
     """Fit straight lines to the four edges around rough corners; None where an edge is not seen well enough."""
     square = None
     # Around rough corners fewer profiles need show an edge than around fitted ones.
@@ -85,7 +91,7 @@ def refine(grey: NDArray[np.uint8], tag: int, corners: FloatArray) -> TagSquare 
         if square is None:
             return None
         corners = square.corners
-    return square
+    return None if square is None else replace(square, cells=read_cells(grey, tag, square.corners, border))
 
 
 def _fit_square(grey: NDArray[np.uint8], tag: int, corners: FloatArray, least: float) -> TagSquare | None:

@@ -262,7 +262,7 @@ def _sensitivity(ring: _Ring, plane: Plane, first: int, total: int) -> tuple[Flo
 
 def _kind(parameter: str) -> Kind:
     """What sort of cause a parameter of the plane is."""
-    if parameter in ("log_f", "cx", "cy", "k1", "k2"):
+    if parameter in ("k1", "k2", "k3"):
         return "lens"
     starts: tuple[tuple[str, Kind], ...] = (
         ("scale", "print"), ("tile", "tile"), ("parcel", "parcel"), ("card height", "card"),

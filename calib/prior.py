@@ -1,0 +1,109 @@
+"""What is known of every parameter before the photo is looked at: from the challenge, the photo's file, other phones.
+
+As standard uncertainties: print scale (printed_line over the lines' lengths), card height and curl (thickness,
+flatness), tiles against the parcel's corners (tile), the parcel's size (parcel), the shift of edges and its spread from
+place to place (`calib.edge_shift`), focal length, optical centre and radial lens (`calib.lens_prior`).
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass
+
+import numpy as np
+
+from calib.edge_shift import EdgeShift
+from calib.edges import FloatArray
+from calib.lens_prior import centre_prior, focal_prior, radial_prior
+from calib.parameters import CURL, INDEX, NAMES, PAPER, SCALE, SHIFTS
+from calib.printed import CORNER_TAGS, CORNER_TILE
+from calib.staging import TYPICAL_FOCAL, Lens, Staging
+
+FOCAL_UNKNOWN = 0.25
+"""Relative: the spread of phones' main cameras about 26 mm."""
+CENTRE_CROPPED = 0.08
+"""Optical centre against the centre of a picture that may have been cut, in diagonals."""
+ANISOTROPY = 0.002
+"""A printer's scale along and up may differ by this where only one was measured (common practice, no source)."""
+FREE = 1e4
+"""Prior spread, mm or rad, of what nothing is known about."""
+TINY = 1e-5
+"""Smallest prior spread: a prior of 0 in the challenge means exact."""
+
+
+@dataclass(frozen=True, eq=False)
+class Prior:
+    """Expected values (p,) and whitening (p, p): whitening @ (vector - expected) are independent standard normals."""
+
+    expected: FloatArray
+    whitening: FloatArray
+
+
+def prior_of(size: tuple[int, int], staging: Staging, lens: Lens, shift: EdgeShift, *, tied: bool) -> Prior:
+    """All that is known beforehand; without `tied` the frame is the card's own."""
+    expected, spread = np.zeros(len(NAMES)), np.full(len(NAMES), FREE)
+
+    def put(name: str, value: float, u: float) -> None:
+        expected[INDEX[name]], spread[INDEX[name]] = value, u
+
+    _put_camera(put, size, lens)
+    for name in SHIFTS:
+        put(name, shift.value, float(np.hypot(shift.u, shift.between)))
+    for name, (value, u) in zip(SCALE, print_scale(staging), strict=True):
+        put(name, value, u)
+    priors = staging.priors
+    put("parcel width", staging.width, priors.parcel)
+    put("parcel depth", staging.depth, priors.parcel)
+    for tag in CORNER_TAGS:
+        for axis, per_mm in (("x", 1.0), ("y", 1.0), ("turn", 1 / CORNER_TILE.width)):
+            put(f"tile {tag} {axis}", 0.0, priors.tile * per_mm)
+    for axis in ("x", "y", "turn"):
+        put(f"card {axis}", 0.0, FREE if tied else 0.0)
+    put("card height", *_card_height(staging))
+    for name in CURL:
+        put(name, 0.0, priors.flatness)
+    whitening = np.diag(1 / np.maximum(spread, TINY))
+    _join_radial(expected, whitening, lens)
+    return Prior(expected, whitening)
+
+
+def print_scale(staging: Staging) -> list[tuple[float, float]]:
+    """Scale of the print along and up, and its uncertainty: the check line's reading over its nominal length."""
+    along, up = staging.printed_line
+    u = staging.priors.printed_line
+    unread = float(np.hypot(u / 100.0, ANISOTROPY if u > 0 else 0.0))
+    return [
+        (along / 100.0, u / 100.0) if along else (1.0, unread),
+        (up / 80.0, u / 80.0) if up else ((along or 100.0) / 100.0, unread),
+    ]
+
+
+def _put_camera(put: Callable[[str, float, float], None], size: tuple[int, int], lens: Lens) -> None:
+    """Focal length and optical centre; nothing is known of where the camera is."""
+    diagonal = float(np.hypot(*size))
+    excess, u = focal_prior()
+    if lens.focal_spread is not None and lens.focal is not None:
+        put("log_f", float(np.log(lens.focal)), lens.focal_spread)
+    elif lens.focal is not None and lens.whole:
+        put("log_f", float(np.log(lens.focal)) + excess, u)
+    else:
+        put("log_f", float(np.log(lens.focal or TYPICAL_FOCAL * diagonal)), FOCAL_UNKNOWN)
+    usual = centre_prior(size) if lens.whole else np.full(2, CENTRE_CROPPED * diagonal)
+    centre = usual if lens.centre_spread is None else np.full(2, lens.centre_spread)
+    for i, name in enumerate(("cx", "cy")):
+        put(name, (size[i] - 1) / 2 + lens.centre[i], float(centre[i]))
+
+
+def _join_radial(expected: FloatArray, whitening: FloatArray, lens: Lens) -> None:
+    """The radial terms are known together: of many sums of them more is known than of any one."""
+    usual = radial_prior()
+    covariance = usual.covariance if lens.radial_covariance is None else np.array(lens.radial_covariance)
+    rows = slice(INDEX["k1"], INDEX["k3"] + 1)
+    expected[rows] = usual.mean if lens.radial is None else lens.radial
+    whitening[rows, rows] = np.linalg.inv(np.linalg.cholesky(covariance + TINY**2 * np.eye(3)))
+
+
+def _card_height(known: Staging) -> tuple[float, float]:
+    if known.surface == "table":
+        return PAPER - (known.thickness or 0.0), float(np.hypot(known.priors.thickness, known.priors.flatness))
+    return PAPER, known.priors.flatness

@@ -1,0 +1,90 @@
+"""Whether a fit is as good as its observations claim, and what to make of it where it is not."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+from scipy.stats import chi2
+
+from calib.adjustment import USUAL_BOW, Adjustment, Widening
+from calib.edges import FloatArray
+from calib.parameters import INDEX
+from calib.printed import CORNER_TAGS
+from calib.prior import TINY
+
+TRUSTED, TRUSTED_BOW = 8.0, 1.0
+"""Degrees of freedom that the stated uncertainty of a tag or line, and the usual bow of tape, are worth."""
+ODD_BOW = 3.0
+"""A line bowed by more than so many standard deviations counts as if by as many: it is no straight strip."""
+
+
+@dataclass(frozen=True, eq=False)
+class Residuals:
+    """A fit's whitened residuals by group (tags, then lines): sums of squares and degrees of freedom, each (g,)."""
+
+    squares: FloatArray
+    freedom: FloatArray
+
+    @classmethod
+    def of(cls, adjustment: Adjustment, jacobian: FloatArray, residuals: FloatArray, factor: FloatArray) -> Residuals:
+        """factor (p, k): covariance = factor @ factor.T of the parameters."""
+        free = 1 - np.sum((jacobian @ factor) ** 2, axis=1)
+        starts = [g.start for g in adjustment.groups]
+        end = adjustment.groups[-1].stop
+        return cls(np.add.reduceat(residuals[:end] ** 2, starts), np.add.reduceat(free[:end], starts))
+
+
+def widened(
+    adjustment: Adjustment, vector: FloatArray, jacobian: FloatArray, residuals: FloatArray, factor: FloatArray
+) -> Widening:
+    """The factors by which each tag's and line's residuals exceed what was stated, never less than 1, and tape's bow.
+
+    A variance is estimated from its residuals together with what was stated, as if that came from TRUSTED degrees of
+    freedom (scaled inverse chi-square; Gelman et al., Bayesian Data Analysis, 3rd ed., 2.6; from memory).
+    """
+    now = adjustment.factors
+    seen = Residuals.of(adjustment, jacobian, residuals, factor)
+    former = np.concatenate([now.tags, now.lines])
+    variance = (TRUSTED + former**2 * seen.squares) / (TRUSTED + seen.freedom)
+    factors = np.sqrt(np.maximum(variance, 1.0))
+    count = len(now.tags)
+    return Widening(factors[:count], factors[count:], _bow(adjustment, vector, jacobian, factor))
+
+
+def tile_chances(adjustment: Adjustment, vector: FloatArray, factor: FloatArray) -> dict[int, float]:
+    """How probable it is that a tile which lies as stated is seen as far from its place as each corner tile is.
+
+    The deviation from a prior P, of an estimate with covariance C, has the covariance P - C (Baarda 1968), so that its
+    square in these units is chi-square with three degrees of freedom.  Tiles that are stated as exact are left out.
+    """
+    chances = {}
+    spread = 1 / np.diag(adjustment.prior.whitening)
+    for tag in CORNER_TAGS:
+        rows = [INDEX[f"tile {tag} {axis}"] for axis in ("x", "y", "turn")]
+        if not any(t.tag == tag for t in adjustment.known_tags) or spread[rows[0]] < 10 * TINY:
+            continue
+        unit = factor[rows] / spread[rows, None]
+        off = vector[rows] / spread[rows]
+        values, axes = np.linalg.eigh(np.eye(3) - unit @ unit.T)
+        told = values > 1e-3
+        square = float(np.sum((axes.T @ off)[told] ** 2 / values[told]))
+        chances[tag] = float(chi2.sf(square, int(told.sum()))) if told.any() else 1.0
+    return chances
+
+
+def _bow(adjustment: Adjustment, vector: FloatArray, jacobian: FloatArray, factor: FloatArray) -> float:
+    """Standard deviation of the bow of hand-laid lines, mm: what they show beyond their points' own noise.
+
+    Each line counts for as much as its points tell of its bow, less what the fit has taken of it.
+    """
+    bow2 = adjustment.factors.bow ** 2
+    found, variance, taken = adjustment.bows(vector, jacobian @ factor)
+    usable = np.isfinite(found)
+    found, variance, free = found[usable], variance[usable], np.maximum(1 - taken[usable], 0.0)
+    total = variance + bow2
+    weight = (bow2 / total) ** 2
+    square = np.minimum(found**2, ODD_BOW**2 * total)
+    excess = float(np.sum(weight * (square - free * variance)))
+    told = float(np.sum(weight * free))
+    return float(np.sqrt((TRUSTED_BOW * USUAL_BOW**2 + max(excess, 0.0)) / (TRUSTED_BOW + told)))

@@ -1,0 +1,175 @@
+"""What the card and the corner tiles tell: where their edges between ink and paper pass in the photo."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from functools import cached_property
+
+import numpy as np
+from numpy.typing import NDArray
+
+from calib.camera import Camera
+from calib.edge_shift import EdgeShift
+from calib.edges import FloatArray
+from calib.parameters import CAMERA_COUNT, CURL, INDEX, NAMES, PAPER, SCALE, shift_of
+from calib.printed import CARD, CARD_SQUARE, CARD_TAG, CORNER_TAGS, CORNER_TILE, CORNER_TILE_SQUARE
+from calib.tags import TagSquare
+from calib.whitening import Together
+
+STEP = 0.01
+"""Millimetres by which places and heights are moved for derivatives."""
+_SCALE = slice(INDEX[SCALE[0]], INDEX[SCALE[1]] + 1)
+_CURL = slice(INDEX[CURL[0]], INDEX[CURL[-1]] + 1)
+
+
+@dataclass(frozen=True, eq=False)
+class TagObservations:
+    """Edge points of all known tags in one array, tag after tag and line after line.
+
+    places (n, 2): where on its tag's black square, in sides; points (n, 2) px; normals (n, 2) towards the light; spread
+    (n,) px of a point alone; line_spread (n,) px of its whole line; start (t,): where each tag's own begin.
+    """
+
+    tags: tuple[int, ...]
+    places: FloatArray
+    points: FloatArray
+    normals: FloatArray
+    spread: FloatArray
+    line_spread: FloatArray
+    lines: NDArray[np.intp]
+    start: NDArray[np.intp]
+
+    @classmethod
+    def of(cls, squares: Sequence[TagSquare], shift: EdgeShift, widening: FloatArray) -> TagObservations:
+        """The squares' edges; widening (t,) multiplies each square's uncertainty."""
+        parts = [_points_of(square, shift, wider) for square, wider in zip(squares, widening, strict=True)]
+        places, points, normals, spread, line_spread, line = (np.concatenate(p) for p in zip(*parts, strict=True))
+        count = np.array([len(p[0]) for p in parts])
+        start = np.cumsum(count) - count
+        of_tag = np.repeat(np.arange(len(parts)), count)
+        new_line = np.flatnonzero(np.diff(of_tag * 1000 + line, prepend=-1))
+        numbers = tuple(square.tag for square in squares)
+        return cls(numbers, places, points, normals, spread, line_spread, new_line, start)
+
+    def linearised(self, camera: Camera, vector: FloatArray, moved: Sequence[tuple[Camera, float]]) -> FloatArray:
+        """Jacobian and, as the last column, residuals: (n, p + 1), whitened.
+
+        moved: the camera with each of its parameters stepped, and the steps.
+        """
+        world, height = self._world(vector)
+        weighted = self.normals / self.spread[:, None]
+
+        def shown(camera: Camera, world: FloatArray = world, height: FloatArray = height) -> FloatArray:
+            return np.asarray(-np.sum(camera.project(world, height) * weighted, axis=1))
+
+        base = shown(camera)
+        rows = np.zeros((len(base), len(NAMES) + 1))
+        for i, (other, step) in enumerate(moved):
+            rows[:, i] = (shown(other) - base) / step
+        by_place = np.column_stack([(shown(camera, world + STEP * axis) - base) / STEP for axis in np.eye(2)])
+        by_height = (shown(camera, world, height + STEP) - base) / STEP
+        for tag, own in self._each:
+            self._print_jacobian(tag, vector, self.places[own], by_place[own], rows[own])
+            rows[own, INDEX[shift_of(tag)]] = 1 / self.spread[own]
+            if tag == CARD_TAG:
+                rows[own, INDEX["card height"]] = by_height[own]
+                rows[own, _CURL] = by_height[own, None] * _curled(self.places[own])
+        shifts = np.concatenate([np.full(own.stop - own.start, vector[INDEX[shift_of(t)]]) for t, own in self._each])
+        rows[:, -1] = base + np.sum(self.points * weighted, axis=1) + shifts / self.spread
+        return self._together.whitened(rows)
+
+    @cached_property
+    def _together(self) -> Together:
+        return Together(self.line_spread / self.spread, self.lines)
+
+    @cached_property
+    def _each(self) -> tuple[tuple[int, slice], ...]:
+        ends = [*self.start[1:], len(self.points)]
+        return tuple((t, slice(int(a), int(b))) for t, a, b in zip(self.tags, self.start, ends, strict=True))
+
+    def _world(self, vector: FloatArray) -> tuple[FloatArray, FloatArray]:
+        """Places (n, 2) and heights (n,) of all points, mm."""
+        world, height = np.empty_like(self.places), np.full(len(self.places), PAPER)
+        for tag, own in self._each:
+            turn = vector[INDEX[_turn_of(tag)]]
+            scaled, place = _print(tag, vector, self.places[own])
+            world[own] = _turned(scaled, turn) + place
+            if tag == CARD_TAG:
+                height[own] = vector[INDEX["card height"]] + _curled(self.places[own]) @ vector[_CURL]
+        return world, height
+
+    def _print_jacobian(
+        self, tag: int, vector: FloatArray, places: FloatArray, by_place: FloatArray, into: FloatArray
+    ) -> None:
+        """Fill the columns of the print's own parameters by the chain rule."""
+        prefix = "card" if tag == CARD_TAG else f"tile {tag}"
+        turn, scale = vector[INDEX[_turn_of(tag)]], vector[_SCALE]
+        scaled = _print(tag, vector, places)[0]
+        c, s = np.cos(turn), np.sin(turn)
+        into[:, INDEX[f"{prefix} x"] : INDEX[f"{prefix} x"] + 2] = by_place
+        quarter = scaled @ np.array([[-s, c], [-c, -s]])
+        into[:, INDEX[_turn_of(tag)]] = np.sum(by_place * quarter, axis=1)
+        for axis, direction in enumerate(((c, s), (-s, c))):
+            into[:, _SCALE.start + axis] = scaled[:, axis] / scale[axis] * (by_place @ direction)
+        if tag != CARD_TAG:
+            into[:, INDEX["parcel width"]] = by_place[:, 0] * (tag in CORNER_TAGS[1:3])
+            into[:, INDEX["parcel depth"]] = by_place[:, 1] * (tag in CORNER_TAGS[2:4])
+
+
+def corners_of(tag: int, vector: FloatArray) -> FloatArray:
+    """Corners (4, 2) in mm of a known tag's square."""
+    scaled, place = _print(tag, vector, np.array([[0.0, 0], [1, 0], [1, 1], [0, 1]]))
+    return _turned(scaled, vector[INDEX[_turn_of(tag)]]) + place
+
+
+def _points_of(square: TagSquare, shift: EdgeShift, wider: float) -> tuple[FloatArray, ...]:
+    """A square's places, points, normals, spreads alone and by line, and lines; its four sides without its cells."""
+    cells = square.cells
+    if cells is not None:
+        order = np.argsort(cells.line, kind="stable")
+        alone = np.full(len(order), cells.scatter * wider)
+        common = float(np.sqrt((cells.line_scatter**2 + shift.line**2) / 2))
+        line = np.full(len(order), common * wider)
+        return cells.places[order], cells.points[order], cells.normals[order], alone, line, cells.line[order]
+    corners = np.array([[0.0, 0], [1, 0], [1, 1], [0, 1]])
+    ends = np.roll(corners, -1, axis=0)
+    places = (corners[:, None] + square.along[None, :, None] * (ends - corners)[:, None]).reshape(-1, 2)
+    count = len(square.along)
+    normals = np.repeat(square.normals, count, axis=0)
+    line = np.full(4 * count, shift.line * wider)
+    return (
+        places, square.points.reshape(-1, 2), normals, square.spread.ravel() * wider, line, np.repeat(np.arange(4), count)
+    )  # fmt: skip
+
+
+def _turn_of(tag: int) -> str:
+    return "card turn" if tag == CARD_TAG else f"tile {tag} turn"
+
+
+def _print(tag: int, vector: FloatArray, places: FloatArray) -> tuple[FloatArray, FloatArray]:
+    """Places on the print as it came out, from the point that it turns about, mm; and that point's place."""
+    scale = vector[_SCALE]
+    if tag == CARD_TAG:
+        return _on(CARD_SQUARE.corners, places) * scale, vector[INDEX["card x"] : INDEX["card x"] + 2]
+    right, bottom = tag in CORNER_TAGS[1:3], tag in CORNER_TAGS[2:4]
+    anchor = np.array([CORNER_TILE.width * right, CORNER_TILE.height * bottom])
+    size = vector[INDEX["parcel width"] : INDEX["parcel width"] + 2] * (right, bottom)
+    place = size + vector[INDEX[f"tile {tag} x"] : INDEX[f"tile {tag} x"] + 2]
+    return (_on(CORNER_TILE_SQUARE.corners, places) - anchor) * scale, place
+
+
+def _on(corners: FloatArray, places: FloatArray) -> FloatArray:
+    """Places in sides of a square, in mm."""
+    return np.asarray(corners[0] + places * (corners[2] - corners[0]))
+
+
+def _curled(places: FloatArray) -> FloatArray:
+    """(n, 3): height at places on the card's square for each of CURL's parameters at 1 mm."""
+    away = (_on(CARD_SQUARE.corners, places) - (CARD.width / 2, CARD.height / 2)) / (CARD.width / 2, CARD.height / 2)
+    return np.column_stack([away**2, away[:, 0] * away[:, 1]])
+
+
+def _turned(points: FloatArray, turn: float) -> FloatArray:
+    c, s = np.cos(turn), np.sin(turn)
+    return np.asarray(points @ np.array([[c, s], [-s, c]]))

@@ -1,0 +1,25 @@
+"""Uncertainty on real photographs: a phone's photos of a grid of tags on a flat monitor."""
+
+from __future__ import annotations
+
+import pytest
+from real_photos import Pair, figures, names, pairs
+
+pytestmark = pytest.mark.skipif(not names(), reason="the real photos are not here")
+
+
+@pytest.fixture(scope="module")
+def measured() -> list[Pair]:
+    return [pair for name in names() for pair in pairs(name)]
+
+
+def test_stated_uncertainty_is_honest_on_real_photos(measured: list[Pair]) -> None:
+    found = figures(measured)
+    for quantity in ("z areas", "z distances"):
+        assert found[quantity].low < 1.3, str(found[quantity])
+        assert found[quantity].high > 0.7, str(found[quantity])
+    assert found["within u95 %"].value >= 90, str(found["within u95 %"])
+
+
+def test_areas_on_real_photos_are_within_a_per_cent(measured: list[Pair]) -> None:
+    assert figures(measured)["area rms %"].value <= 1.0
