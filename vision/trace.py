@@ -21,7 +21,16 @@ from calib.printed import CORNER_TAGS
 from calib.staging import Lens, Staging
 from calib.tags import TagSquare, find_tags
 from vision.between import without_gaps
-from vision.checks import check_parcel, check_plane, check_size, check_tags, outside, parcel_cut_off
+from vision.checks import (
+    check_parcel,
+    check_plane,
+    check_size,
+    check_tags,
+    no_swatches,
+    outside,
+    parcel_cut_off,
+    unread_box,
+)
 from vision.classify import classify
 from vision.closing import CLOSED, Candidate, complete_outlines
 from vision.curves import is_bowed, is_curved
@@ -114,13 +123,9 @@ def _scene(photo: Photo, staging: Staging, tapes: Sequence[TapeSpec], lens: Lens
     check_plane(plane, photo.size, numbers)
     colours = read_colours(photo.bgr, plane, numbers)
     if not colours.swatches:
-        raise PhotoRefused(
-            "no-swatches", "the card's swatch boxes are empty; stick a piece of each zone's tape into its box"
-        )
+        raise no_swatches(colours)
     unread = tuple(t.zone for t in tapes if colours.of(t.swatch) is None)
-    warnings = [
-        f"the card's box {t.swatch} is empty, so nothing is known of {t.zone}" for t in tapes if t.zone in unread
-    ]
+    warnings = [unread_box(colours, t.swatch, t.zone) for t in tapes if t.zone in unread]
     board: list[StraightLine] = []
     frame: Literal["tiles", "board", "card"] = "tiles"
     if not any(t.tag in CORNER_TAGS for t in tags):
