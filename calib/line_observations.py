@@ -14,6 +14,8 @@ from calib.edges import FloatArray
 from calib.parameters import INDEX, NAMES
 from calib.whitening import Together
 
+STEP = 0.01
+"""Millimetres by which the parcel's size is moved for derivatives."""
 
 @dataclass(frozen=True, eq=False)
 class StraightLine:
@@ -63,18 +65,19 @@ class LineObservations:
     def linearised(self, camera: Camera, vector: FloatArray, moved: Sequence[tuple[Camera, float]]) -> FloatArray:
         """Jacobian and, as the last column, residuals: (n, p + 1), whitened.
 
-        Distances from the parcel's sides, or from each line's own best fit, in px over the points' spread.
+        Distances in the photo from the parcel's sides, or from each line's own best fit, over the points' spread.
         """
-        places = camera.locate(self.points, self.height)
-        per_mm = 1 / (self._scales(camera, places) * self.spread)
-        base = self.distances(places, vector)
+        base = self.distances(camera, vector)
         rows = np.zeros((len(base), len(NAMES) + 1))
         for i, (other, step) in enumerate(moved):
-            rows[:, i] = (self.distances(other.locate(self.points, self.height), vector) - base) / step
-        rows[:, INDEX["parcel width"]] = -1.0 * (self.side == 1)
-        rows[:, INDEX["parcel depth"]] = -1.0 * (self.side == 2)
+            rows[:, i] = (self.distances(other, vector) - base) / step
+        for side, name in ((1, "parcel width"), (2, "parcel depth")):
+            if (self.side == side).any():
+                wider = vector.copy()
+                wider[INDEX[name]] += STEP
+                rows[:, INDEX[name]] = (self.distances(camera, wider) - base) / STEP
         rows[:, -1] = base
-        return self._bowed(per_mm).whitened(rows * per_mm[:, None])
+        return self._bowed(camera).whitened(rows / self.spread[:, None])
 
     def bows(
         self, camera: Camera, vector: FloatArray, effect: FloatArray
@@ -83,24 +86,47 @@ class LineObservations:
         the share of its variance that the fit has taken: each (l,).  effect (n, k): of independent unit sources of the
         fit on the whitened residuals.
         """
-        places = camera.locate(self.points, self.height)
-        per_mm = 1 / (self._scales(camera, places) * self.spread)
-        shape, seen = self._arch * per_mm, self.distances(places, vector) * per_mm
+        shape, seen = self._arch_px(camera) / self.spread, self.distances(camera, vector) / self.spread
         size = np.maximum(np.add.reduceat(shape**2, self.start), 1e-12)
         free = (self.side[self.start] < 0) & (size > 1e-9)
         found = np.add.reduceat(shape * seen, self.start) / size
         taken = np.sum(np.add.reduceat(effect * shape[:, None], self.start, axis=0) ** 2, axis=1) / size
         return np.where(free, found, np.nan), 1 / size, taken
 
-    def distances(self, places: FloatArray, vector: FloatArray) -> FloatArray:
-        """Signed distances (n,) in mm of every point from its line."""
+    def distances(self, camera: Camera, vector: FloatArray) -> FloatArray:
+        """Signed distances (n,) in px of every point from its line as the camera shows it.
+
+        They are taken in the photo, where points were seen: millimetres would shrink with every line that a wrong
+        camera puts farther away, and so draw the estimate there.
+        """
+        places = camera.locate(self.points, self.height)
+        away, normal = self._from_line(places, vector)
+        foot = camera.project(places - away[:, None] * normal, self.height)
+        way = camera.project(places + (1 - away[:, None]) * normal, self.height) - foot
+        along = camera.project(places - away[:, None] * normal + normal[:, ::-1] * (-1, 1), self.height) - foot
+        across = np.column_stack([-along[:, 1], along[:, 0]])
+        across *= (np.sign(np.sum(across * way, axis=1)) / np.linalg.norm(across, axis=1))[:, None]
+        return np.asarray(np.sum((self.points - foot) * across, axis=1))
+
+    def _from_line(self, places: FloatArray, vector: FloatArray) -> tuple[FloatArray, FloatArray]:
+        """Signed distances (n,) of places from their lines, mm, and the lines' unit normals (n, 2)."""
         x, y = places.T
         width, depth = vector[INDEX["parcel width"]], vector[INDEX["parcel depth"]]
         on_side = np.select([self.side == 0, self.side == 1, self.side == 2], [y, x - width, y - depth], x)
-        return np.where(self.side < 0, self._off_best_fit(x, y), on_side)
+        free, angle = self._off_best_fit(x, y)
+        upright = (self.side == 1) | (self.side == 3)
+        angle = np.where(self.side < 0, angle, np.where(upright, -np.pi / 2, 0.0))
+        normal = np.column_stack([-np.sin(angle), np.cos(angle)])
+        return np.where(self.side < 0, free, on_side), normal
 
-    def _bowed(self, per_mm: FloatArray) -> Together:
-        return Together(np.where(self.side < 0, self.bow * self._arch * per_mm, 0.0), self.start)
+    def _bowed(self, camera: Camera) -> Together:
+        arch = self._arch_px(camera) / self.spread
+        return Together(np.where(self.side < 0, self.bow * arch, 0.0), self.start)
+
+    def _arch_px(self, camera: Camera) -> FloatArray:
+        """What a bow of 1 mm does to every point, px."""
+        places = camera.locate(self.points, self.height)
+        return np.asarray(self._arch / self._scales(camera, places))
 
     @cached_property
     def _arch(self) -> FloatArray:
@@ -124,14 +150,14 @@ class LineObservations:
         length = np.linalg.norm(shown[0] - shown[1], axis=1) + np.linalg.norm(shown[2] - shown[3], axis=1)
         return np.repeat(20 / length, self.count)
 
-    def _off_best_fit(self, x: FloatArray, y: FloatArray) -> FloatArray:
-        """Distance from each line's weighted best fit: the direction of the largest second moment."""
+    def _off_best_fit(self, x: FloatArray, y: FloatArray) -> tuple[FloatArray, FloatArray]:
+        """Distance from each line's weighted best fit, and its angle: the direction of the largest second moment."""
         weight = 1 / self.spread**2
         total = self._sum(weight)
         dx, dy = x - self._sum(weight * x) / total, y - self._sum(weight * y) / total
         xx, yy, xy = self._sum(weight * dx * dx), self._sum(weight * dy * dy), self._sum(weight * dx * dy)
         angle = 0.5 * np.arctan2(2 * xy, xx - yy)
-        return np.asarray(dy * np.cos(angle) - dx * np.sin(angle))
+        return np.asarray(dy * np.cos(angle) - dx * np.sin(angle)), angle
 
     def _sum(self, values: FloatArray) -> FloatArray:
         """Every line's sum, repeated for each of its points."""
