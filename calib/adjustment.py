@@ -99,6 +99,10 @@ class Adjustment:
         own = effect[first : first + len(self._line_points.points)]
         return self._line_points.bows(self.camera(vector), vector, own)
 
+    def smooth_fields(self) -> list[tuple[slice, FloatArray]]:
+        """As TagObservations.smooth_fields."""
+        return self._tag_points.smooth_fields()
+
     def tag_corners(self, tag: int, vector: FloatArray) -> FloatArray:
         """Corners (4, 2) in mm of a known tag's square."""
         return corners_of(tag, vector)

@@ -67,15 +67,16 @@ class LineObservations:
 
         Distances in the photo from the parcel's sides, or from each line's own best fit, over the points' spread.
         """
-        base = self.distances(camera, vector)
+        across = self._across(camera, vector)
+        base = self._apart(camera, vector, across)
         rows = np.zeros((len(base), len(NAMES) + 1))
         for i, (other, step) in enumerate(moved):
-            rows[:, i] = (self.distances(other, vector) - base) / step
+            rows[:, i] = (self._apart(other, vector, across) - base) / step
         for side, name in ((1, "parcel width"), (2, "parcel depth")):
             if (self.side == side).any():
                 wider = vector.copy()
                 wider[INDEX[name]] += STEP
-                rows[:, INDEX[name]] = (self.distances(camera, wider) - base) / STEP
+                rows[:, INDEX[name]] = (self._apart(camera, wider, across) - base) / STEP
         rows[:, -1] = base
         return self._bowed(camera).whitened(rows / self.spread[:, None])
 
@@ -99,14 +100,24 @@ class LineObservations:
         They are taken in the photo, where points were seen: millimetres would shrink with every line that a wrong
         camera puts farther away, and so draw the estimate there.
         """
+        return self._apart(camera, vector, self._across(camera, vector))
+
+    def _apart(self, camera: Camera, vector: FloatArray, across: FloatArray) -> FloatArray:
         places = camera.locate(self.points, self.height)
         away, normal = self._from_line(places, vector)
         foot = camera.project(places - away[:, None] * normal, self.height)
-        way = camera.project(places + (1 - away[:, None]) * normal, self.height) - foot
-        along = camera.project(places - away[:, None] * normal + normal[:, ::-1] * (-1, 1), self.height) - foot
-        across = np.column_stack([-along[:, 1], along[:, 0]])
-        across *= (np.sign(np.sum(across * way, axis=1)) / np.linalg.norm(across, axis=1))[:, None]
         return np.asarray(np.sum((self.points - foot) * across, axis=1))
+
+    def _across(self, camera: Camera, vector: FloatArray) -> FloatArray:
+        """Unit normals (n, 2) in the photo of the lines at their points."""
+        places = camera.locate(self.points, self.height)
+        _, normal = self._from_line(places, vector)
+        at = camera.project(places, self.height)
+        along = camera.project(places + normal[:, ::-1] * (-1, 1), self.height) - at
+        way = camera.project(places + normal, self.height) - at
+        across = np.column_stack([-along[:, 1], along[:, 0]])
+        sign = np.sign(np.sum(across * way, axis=1))
+        return np.asarray(across * (sign / np.linalg.norm(across, axis=1))[:, None])
 
     def _from_line(self, places: FloatArray, vector: FloatArray) -> tuple[FloatArray, FloatArray]:
         """Signed distances (n,) of places from their lines, mm, and the lines' unit normals (n, 2)."""

@@ -115,18 +115,19 @@ def estimate_plane(
 
 
 def _solved(adjustment: Adjustment, vector: FloatArray) -> tuple[FloatArray, FloatArray, FloatArray]:
-    """Gauss-Newton; the vector with the Jacobian and the residuals there."""
-    jacobian, residuals = adjustment.linearised(vector)
+    """Gauss-Newton; the vector with the Jacobian and the residuals there.
+
+    The last step is so small that Jacobian and residuals need not be taken anew after it.
+    """
     for _ in range(MOST_STEPS):
+        jacobian, residuals = adjustment.linearised(vector)
         scale = np.linalg.norm(jacobian, axis=0)
         scaled = jacobian / scale
         step = np.linalg.solve(scaled.T @ scaled, -scaled.T @ residuals) / scale
-        vector = vector + step
-        settled = float(np.abs(jacobian @ step).max()) < SETTLED
-        jacobian, residuals = adjustment.linearised(vector)
-        if settled:
+        vector, moved = vector + step, jacobian @ step
+        if float(np.abs(moved).max()) < SETTLED:
             break
-    return vector, jacobian, residuals
+    return vector, jacobian, residuals + moved
 
 
 _ORDER = [NAMES.index(name) for name in (*OWN, *(n for n in NAMES if n not in OWN))]

@@ -17,6 +17,8 @@ from calib.printed import CARD, CARD_SQUARE, CARD_TAG, CORNER_TAGS, CORNER_TILE,
 from calib.tags import TagSquare
 from calib.whitening import Together
 
+OWN_LINES, LINES_ALIKE = 10.0, 20.0
+"""Degrees of freedom of a tag's own scatter of its lines, and those that the photo's other tags are worth."""
 STEP = 0.01
 """Millimetres by which places and heights are moved for derivatives."""
 _SCALE = slice(INDEX[SCALE[0]], INDEX[SCALE[1]] + 1)
@@ -79,6 +81,17 @@ class TagObservations:
         rows[:, -1] = base + np.sum(self.points * weighted, axis=1) + shifts / self.spread
         return self._together.whitened(rows)
 
+    def smooth_fields(self) -> list[tuple[slice, FloatArray]]:
+        """Each tag's rows with an orthonormal basis (n, k) of what smooth errors do to its whitened residuals.
+
+        Third-degree polynomials over the tag, of both directions, and an edge shift that differs from end to end.
+        """
+        u, v = (2 * self.places - 1).T
+        powers = np.column_stack([np.ones_like(u), u, v, u * u, u * v, v * v, u**3, u * u * v, u * v * v, v**3])
+        fields = [powers * self.normals[:, :1], powers * self.normals[:, 1:], powers[:, 1:3]]
+        rows = self._together.whitened(np.hstack(fields) / self.spread[:, None])
+        return [(own, np.linalg.qr(rows[own])[0]) for _, own in self._each]
+
     @cached_property
     def _together(self) -> Together:
         return Together(self.line_spread / self.spread, self.lines)
@@ -129,8 +142,9 @@ def _points_of(square: TagSquare, shift: EdgeShift, wider: float) -> tuple[Float
     if cells is not None:
         order = np.argsort(cells.line, kind="stable")
         alone = np.full(len(order), cells.scatter * wider)
-        common = float(np.sqrt((cells.line_scatter**2 + shift.line**2) / 2))
-        line = np.full(len(order), common * wider)
+    
+        common = (OWN_LINES * cells.line_scatter**2 + LINES_ALIKE * shift.line**2) / (OWN_LINES + LINES_ALIKE)
+        line = np.full(len(order), np.sqrt(common) * wider)
         return cells.places[order], cells.points[order], cells.normals[order], alone, line, cells.line[order]
     corners = np.array([[0.0, 0], [1, 0], [1, 1], [0, 1]])
     ends = np.roll(corners, -1, axis=0)
