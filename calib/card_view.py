@@ -33,8 +33,8 @@ class CardView:
         self.bgr = np.asarray(picture, dtype=np.uint8)
         self.light = _LINEAR[self.bgr]
         half = round(DOT_PITCH / 2 * PX_PER_MM)
-        beside = _disc_mean(self.light, BESIDE)
-        framed = cv2.copyMakeBorder(beside, half, half, half, half, cv2.BORDER_REPLICATE)
+        self._plain = _disc_mean(self.light, BESIDE)
+        framed = cv2.copyMakeBorder(self._plain, half, half, half, half, cv2.BORDER_REPLICATE)
         h, w = self.bgr.shape[:2]
         shifted = [framed[y : y + h, x : x + w] for y in (0, 2 * half) for x in (0, 2 * half)]
         self._paper = np.asarray(sum(shifted[1:], shifted[0]) / 4, dtype=np.float32)
@@ -71,7 +71,11 @@ class CardView:
 
     def paper_at(self, places: FloatArray) -> FloatArray:
         """Linear light (..., 3), blue first, of the paper half a pitch beside places (..., 2)."""
-        return np.stack([self._read(np.ascontiguousarray(self._paper[..., i]), places) for i in range(3)], axis=-1)
+        return self._read_light(self._paper, places)
+
+    def plain_at(self, places: FloatArray) -> FloatArray:
+        """Linear light (..., 3), blue first, at places (..., 2) themselves."""
+        return self._read_light(self._plain, places)
 
     def pixels(self, places: FloatArray) -> FloatArray:
         """Pixels (..., 2) of the view at places (..., 2)."""
@@ -90,6 +94,9 @@ class CardView:
         x, y = box.x - PART.x, box.y - PART.y
         rows = slice(max(0, round(y * PX_PER_MM)), round((y + box.height) * PX_PER_MM))
         return rows, slice(max(0, round(x * PX_PER_MM)), round((x + box.width) * PX_PER_MM))
+
+    def _read_light(self, light: NDArray[np.float32], places: FloatArray) -> FloatArray:
+        return np.stack([self._read(np.ascontiguousarray(light[..., i]), places) for i in range(3)], axis=-1)
 
     def _read(self, values: NDArray[np.float32], places: FloatArray) -> FloatArray:
         x, y = np.moveaxis(self.pixels(places).astype(np.float32).reshape(len(places), -1, 2), -1, 0)
