@@ -21,6 +21,12 @@ from calib.printed import SWATCHES, Box
 State = Literal["empty", "filled", "see-through", "doubtful"]
 BARE = 0.72
 """Contrast of a dot over that of a bare one, from which on nothing lies over it."""
+OWN, OWN_LEAST = 85, 0.5
+"""Percentile of a box's contrasts that stands for its bare dots where glare weakens all of them, and how weak those may
+be.
+"""
+JUMP = 0.66
+"""Contrast of covered dots over that of the bare ones beside them, at most: tape has an edge, glare has none."""
 PASSED, PASSED_MARK = 0.50, 0.60
 """Share of a dot's darkness that see-through tape lets pass at most, in the box's light and in the mark's."""
 COLOURED = 0.35
@@ -91,34 +97,50 @@ def tape_mask(view: CardView, box: BoxReading) -> NDArray[np.bool_]:
 
 
 def _reading(view: CardView, mark: Mark, number: int, places: FloatArray) -> BoxReading:
-    share = view.contrast_near(places) / mark.contrast
     paper = view.paper_at(places)
     light = _light(view, number, mark.paper)
-    seen = _Dots(share, paper / mark.paper, light, paper.min(axis=-1) > CLIPPED)
-    covered = _covered(seen)
-    bare = _bare(seen, _darker_around(view, places, mark.paper, light))
-    shown = view.contrast_at(places) / mark.contrast
-    inner = cv2.erode(covered.astype(np.uint8), np.ones((3, 3), np.uint8), borderValue=1) > 0
-    strength = float(np.median(shown[inner])) if inner.any() else 0.0
-    through = inner.any() and np.percentile(shown[inner], STRAY) > SEE_THROUGH
+    dots = _Dots(
+        view.contrast_near(places) / mark.contrast, paper / mark.paper, light, paper.min(axis=-1) > CLIPPED,
+        _darker_around(view, places, mark.paper, light),
+    )  # fmt: skip
+    covered = _covered(dots)
+    groups = [g for g in _groups(covered) if g.sum() >= FILLED]
+    sure = [g for g in groups if _has_edge(dots, g, covered)]
+    strength, through = _shown(view.contrast_at(places) / mark.contrast, covered)
     state: State = "empty"
-    if _largest(covered) >= FILLED:
+    if sure:
+        covered = np.asarray(np.any(sure, axis=0))
         state = "see-through" if through else "filled"
-    elif _largest(~bare) > SPECK:
+    elif groups or dots.own < BARE or max((int(g.sum()) for g in _groups(~_bare(dots))), default=0) > SPECK:
         state = "doubtful"
     return BoxReading(number, state, places, covered, strength)
+
+
+def _shown(contrast: FloatArray, covered: NDArray[np.bool_]) -> tuple[float, bool]:
+    """How strongly dots well under the tape show, of their exact places' contrasts (6, 11), and whether they all do."""
+    inner = cv2.erode(covered.astype(np.uint8), np.ones((3, 3), np.uint8), borderValue=1) > 0
+    if not inner.any():
+        return 0.0, False
+    return float(np.median(contrast[inner])), bool(np.percentile(contrast[inner], STRAY) > SEE_THROUGH)
 
 
 @dataclass(frozen=True, eq=False)
 class _Dots:
     """A box's dots: share (6, 11) of their contrast over that of bare ones, paper (6, 11, 3) between them over the
-    mark's, light around the box over the mark's, where the paper is clipped (6, 11).
+    mark's, light around the box over the mark's, where the paper is clipped (6, 11), and where it is dark (8, 13), read
+    a pitch beyond the outer dots, too.
     """
 
     share: FloatArray
     paper: FloatArray
     light: float
     clipped: NDArray[np.bool_]
+    dark: NDArray[np.bool_]
+
+    @property
+    def own(self) -> float:
+        """Contrast of the box's own bare dots over that of the mark's."""
+        return float(np.clip(np.percentile(self.share, OWN), OWN_LEAST, 1.0))
 
     @property
     def bright(self) -> FloatArray:
@@ -133,24 +155,37 @@ class _Dots:
 
 
 def _covered(dots: _Dots) -> NDArray[np.bool_]:
-    """Which dots (6, 11) tape covers for sure."""
+    """Which dots (6, 11) look covered."""
     # Tape's own light goes with the box's; glare is added to the light that the mark has, too, and keeps this product.
     passed = dots.share * np.maximum(dots.bright, PASSED / PASSED_MARK * dots.paper.mean(axis=-1))
-    weak = dots.share < BARE
+    weak = dots.share < BARE * dots.own
     covered = weak & ((passed < PASSED) | (dots.tint > COLOURED)) | (dots.tint > TINTED) & (dots.share < PASSED)
-    fading = dots.clipped & weak & (dots.share > GONE)
+    fading = dots.clipped & (dots.share < BARE) & (dots.share > GONE)
     beside = cv2.dilate(fading.astype(np.uint8), np.ones((3, 3), np.uint8)) > 0
     return np.asarray(covered & ~(dots.clipped & beside) & (dots.bright < GLARE))
 
 
-def _bare(dots: _Dots, dark: NDArray[np.bool_]) -> NDArray[np.bool_]:
-    """Which dots (6, 11) nothing covers for sure; dark (8, 13): where paper is dark, one row beyond the box's dots."""
-    count, labels, _, _ = cv2.connectedComponentsWithStats(dark.astype(np.uint8), connectivity=8)
+def _has_edge(dots: _Dots, group: NDArray[np.bool_], covered: NDArray[np.bool_]) -> bool:
+    """Whether a group of dots is weaker than those beside it by a step; where there are none, whether it is weak."""
+    share = float(np.median(dots.share[group]))
+    tinted = float(np.median(dots.tint[group])) > COLOURED
+    near = cv2.dilate(group.astype(np.uint8), np.ones((5, 5), np.uint8)) > 0
+    beside = near & ~covered
+    if beside.sum() >= FILLED:
+        return tinted or share < JUMP * float(np.percentile(dots.share[beside], OWN))
+    even = float(dots.paper[group].mean()) < GLARE and not dots.clipped[group].any()
+    return tinted or share < GONE or (even and share < PASSED)
+
+
+def _bare(dots: _Dots) -> NDArray[np.bool_]:
+    """Which dots (6, 11) nothing covers for sure."""
+    dark = dots.dark
     beyond = np.ones_like(dark)
     beyond[1:-1, 1:-1] = False
-    shadows = [i for i in range(1, count) if (beyond & (labels == i)).sum() >= SHADOW_BEYOND]
-    shadow = np.isin(labels[1:-1, 1:-1], shadows) & (dots.share >= STRONG)
-    return np.asarray((dots.share >= BARE) & (dots.tint <= COLOURED) & (~dark[1:-1, 1:-1] | shadow))
+    shadows = [g for g in _groups(dark) if (beyond & g).sum() >= SHADOW_BEYOND]
+    shadow = np.any([np.zeros_like(dark), *shadows], axis=0)[1:-1, 1:-1] & (dots.share >= STRONG * dots.own)
+    strong = (dots.share >= BARE * dots.own) & (dots.tint <= COLOURED)
+    return np.asarray(strong & (~dark[1:-1, 1:-1] | shadow))
 
 
 def _darker_around(view: CardView, places: FloatArray, white: FloatArray, light: float) -> NDArray[np.bool_]:
@@ -184,7 +219,7 @@ def _rim(box: Box) -> list[Box]:
     ]  # fmt: skip
 
 
-def _largest(mask: NDArray[np.bool_]) -> int:
-    """Dots in the largest group of neighbours, diagonals counted."""
-    _, _, stats, _ = cv2.connectedComponentsWithStats(mask.astype(np.uint8), connectivity=8)
-    return int(stats[1:, cv2.CC_STAT_AREA].max(initial=0))
+def _groups(mask: NDArray[np.bool_]) -> list[NDArray[np.bool_]]:
+    """Groups of neighbours, diagonals counted."""
+    count, labels = cv2.connectedComponents(mask.astype(np.uint8), connectivity=8)
+    return [np.asarray(labels == i) for i in range(1, count)]
