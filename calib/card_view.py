@@ -16,12 +16,15 @@ PART = Box(100, 20, 81, 101)
 """What is looked at of the card, mm."""
 GRID = 18
 """The map from the view to the photo is exact on every GRID-th pixel and linear between."""
-CORE, BESIDE = 0.35, 0.45
+CORE, BESIDE = 0.5, 0.6
 """Radii, mm, in which a dot and the paper half a pitch beside it are averaged."""
 SLACK = 0.2
 """A dot is looked for this far around its place, mm."""
 NOISE = 0.01
 """Share of the white's light added to paper before contrast is taken: black tape has noise and no paper."""
+_CORNERS = ((-1, -1), (1, -1), (1, 1), (-1, 1))
+_OPPOSITE = (((-1, -1), (1, 1)), ((1, -1), (-1, 1)), ((-1, 0), (1, 0)), ((0, -1), (0, 1)))
+"""Ways from a dot: to its four corners, and each with its opposite."""
 
 
 class CardView:
@@ -32,17 +35,18 @@ class CardView:
         picture = cv2.remap(bgr, map_x, map_y, cv2.INTER_LINEAR)
         self.bgr = np.asarray(picture, dtype=np.uint8)
         self.light = _LINEAR[self.bgr]
-        half = round(DOT_PITCH / 2 * PX_PER_MM)
-        beside = _disc_mean(self.light, BESIDE)
-        framed = cv2.copyMakeBorder(beside, half, half, half, half, cv2.BORDER_REPLICATE)
-        h, w = self.bgr.shape[:2]
-        shifted = [framed[y : y + h, x : x + w] for y in (0, 2 * half) for x in (0, 2 * half)]
-        self._paper = np.asarray(sum(shifted[1:], shifted[0]) / 4, dtype=np.float32)
-        paper, core = self._paper.sum(axis=-1), _disc_mean(self.light, CORE).sum(axis=-1)
-        self._contrast = (paper - core) / (paper + NOISE * np.percentile(paper, 90))
+        self._plain = _disc_mean(self.light, BESIDE)
+        around = _around(self._plain)
+        self._paper = np.asarray(np.mean([around[way] for way in _CORNERS], axis=0), dtype=np.float32)
+        core = _disc_mean(self.light, CORE).sum(axis=-1)
+        noise = NOISE * np.percentile(self._paper.sum(axis=-1), 90)
+        # A dot is darker than the paper on every two opposite sides; a dark line is as dark on two of them.
+        pairs = [around[a].sum(axis=-1) + around[b].sum(axis=-1) for a, b in _OPPOSITE]
+        paper = np.min(pairs, axis=0) / 2
+        self._contrast = np.asarray((paper - core) / (paper + noise), dtype=np.float32)
         reach = 2 * round(SLACK * PX_PER_MM) + 1
-        around = cv2.getStructuringElement(cv2.MORPH_ELLIPSE, (reach, reach))
-        self._best = np.asarray(cv2.dilate(self._contrast, around), dtype=np.float32)
+        disc = cv2.getStructuringElement(cv2.MORPH_ELLIPSE, (reach, reach))
+        self._best = np.asarray(cv2.dilate(self._contrast, disc), dtype=np.float32)
 
     def contrast_at(self, places: FloatArray) -> FloatArray:
         """1 - light of a dot over that of the paper around it, at places (..., 2)."""
@@ -71,7 +75,11 @@ class CardView:
 
     def paper_at(self, places: FloatArray) -> FloatArray:
         """Linear light (..., 3), blue first, of the paper half a pitch beside places (..., 2)."""
-        return np.stack([self._read(np.ascontiguousarray(self._paper[..., i]), places) for i in range(3)], axis=-1)
+        return self._read_light(self._paper, places)
+
+    def plain_at(self, places: FloatArray) -> FloatArray:
+        """Linear light (..., 3), blue first, at places (..., 2) themselves."""
+        return self._read_light(self._plain, places)
 
     def pixels(self, places: FloatArray) -> FloatArray:
         """Pixels (..., 2) of the view at places (..., 2)."""
@@ -90,6 +98,9 @@ class CardView:
         x, y = box.x - PART.x, box.y - PART.y
         rows = slice(max(0, round(y * PX_PER_MM)), round((y + box.height) * PX_PER_MM))
         return rows, slice(max(0, round(x * PX_PER_MM)), round((x + box.width) * PX_PER_MM))
+
+    def _read_light(self, light: NDArray[np.float32], places: FloatArray) -> FloatArray:
+        return np.stack([self._read(np.ascontiguousarray(light[..., i]), places) for i in range(3)], axis=-1)
 
     def _read(self, values: NDArray[np.float32], places: FloatArray) -> FloatArray:
         x, y = np.moveaxis(self.pixels(places).astype(np.float32).reshape(len(places), -1, 2), -1, 0)
@@ -113,6 +124,18 @@ def _maps(plane: Plane) -> tuple[NDArray[np.float32], NDArray[np.float32]]:
     flags = cv2.INTER_LINEAR | cv2.WARP_INVERSE_MAP
     maps = [cv2.warpAffine(photo[..., i], onto, (width, height), flags=flags) for i in (0, 1)]
     return np.asarray(maps[0], dtype=np.float32), np.asarray(maps[1], dtype=np.float32)
+
+
+def _around(light: NDArray[np.float32]) -> dict[tuple[int, int], NDArray[np.float32]]:
+    """Light (h, w, 3) half a pitch away from every pixel, by the way (-1, 0 or 1 along x, y)."""
+    half = round(DOT_PITCH / 2 * PX_PER_MM)
+    framed: NDArray[np.float32] = np.pad(light, ((half, half), (half, half), (0, 0)), mode="edge")
+    h, w = light.shape[:2]
+    return {
+        (i, j): framed[half + j * half : half + j * half + h, half + i * half : half + i * half + w]
+        for i in (-1, 0, 1)
+        for j in (-1, 0, 1)
+    }
 
 
 def _disc_mean(values: NDArray[np.float32], radius: float) -> NDArray[np.float32]:

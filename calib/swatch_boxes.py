@@ -21,24 +21,34 @@ from calib.printed import SWATCHES, Box
 State = Literal["empty", "filled", "see-through", "doubtful"]
 BARE = 0.72
 """Contrast of a dot over that of a bare one, from which on nothing lies over it."""
-HIDDEN = 0.50
-"""Share of a dot's darkness that passes through see-through tape at most."""
+OWN, OWN_LEAST = 85, 0.5
+"""Percentile of a box's contrasts that stands for its bare dots where glare weakens all of them, and how weak those may
+be.
+"""
+JUMP = 0.66
+"""Contrast of covered dots over that of the bare ones beside them, at most: tape has an edge, glare has none."""
+PASSED, PASSED_MARK = 0.50, 0.60
+"""Share of a dot's darkness that see-through tape lets pass at most, in the box's light and in the mark's."""
 COLOURED = 0.35
 """Log colour ratio against the card's white from which on paper is no bare paper in any light."""
 TINTED = 0.22
 """The same where its dots are weak, too."""
-SHADED = 0.60
-"""Paper between strong dots that is darker than this share of the paper around its box: a shadow, or a dark film."""
-GLARE = 1.5
-"""Paper between dots that is brighter than this many times the paper around its box: there glare can wash dots out."""
-SATURATED = 0.94
-"""Linear light of a channel that may be clipped."""
+STRONG, SHADED = 0.85, 0.65
+"""Paper darker than this share of the paper around its box is in a shadow or under a dark film.  A shadow leaves dots
+this strong at least, and it reaches beyond the box.
+"""
+GLARE, CLIPPED = 1.6, 0.94
+"""Paper brighter than this many times the paper around its box; linear light of a channel that may be clipped."""
+GONE = 0.12
+"""Contrast over that of bare dots, up to which dots on clipped paper are hidden and not washed out."""
 SEE_THROUGH, STRAY = 0.03, 20
 """Dots show through tape whose contrast over that of bare ones is more than this, but for so many per cent of them."""
 FILLED, SPECK = 5, 2
 """Neighbouring dots that tape covers at least, and that dirt or a hair may cover."""
 TAPED, SHOWN_DOT = 0.5, 0.9
 """Around a covered dot's middle all is tape; around a dot that shows through not all is its colour, mm."""
+SHADOW_BEYOND = 2
+"""Places beyond a box's dots, a pitch apart, that a shadow darkens at least."""
 MARGIN = 2.5
 """The paper around a box that tells of its light, mm."""
 
@@ -87,42 +97,104 @@ def tape_mask(view: CardView, box: BoxReading) -> NDArray[np.bool_]:
 
 
 def _reading(view: CardView, mark: Mark, number: int, places: FloatArray) -> BoxReading:
-    share = view.contrast_near(places) / mark.contrast
     paper = view.paper_at(places)
-    covered, unsure = _covered(share, paper, mark.paper, _light(view, number, mark.paper))
-    shown = view.contrast_at(places) / mark.contrast
-    inner = cv2.erode(covered.astype(np.uint8), np.ones((3, 3), np.uint8), borderValue=1) > 0
-    strength = float(np.median(shown[inner])) if inner.any() else 0.0
-    through = inner.any() and np.percentile(shown[inner], STRAY) > SEE_THROUGH
+    light = _light(view, number, mark.paper)
+    dots = _Dots(
+        view.contrast_near(places) / mark.contrast, paper / mark.paper, light, paper.min(axis=-1) > CLIPPED,
+        _darker_around(view, places, mark.paper, light),
+    )  # fmt: skip
+    covered = _covered(dots)
+    groups = [g for g in _groups(covered) if g.sum() >= FILLED]
+    sure = [g for g in groups if _has_edge(dots, g, covered)]
+    strength, through = _shown(view.contrast_at(places) / mark.contrast, covered)
     state: State = "empty"
-    if _largest(covered) >= FILLED:
+    if sure:
+        covered = np.asarray(np.any(sure, axis=0))
         state = "see-through" if through else "filled"
-    elif _largest(covered | unsure) > SPECK:
+    elif groups or dots.own < BARE or max((int(g.sum()) for g in _groups(~_bare(dots))), default=0) > SPECK:
         state = "doubtful"
     return BoxReading(number, state, places, covered, strength)
 
 
-def _covered(
-    share: FloatArray, paper: FloatArray, white: FloatArray, light: float
-) -> tuple[NDArray[np.bool_], NDArray[np.bool_]]:
-    """Which dots are covered, and of which it cannot be said.
+def _shown(contrast: FloatArray, covered: NDArray[np.bool_]) -> tuple[float, bool]:
+    """How strongly dots well under the tape show, of their exact places' contrasts (6, 11), and whether they all do."""
+    inner = cv2.erode(covered.astype(np.uint8), np.ones((3, 3), np.uint8), borderValue=1) > 0
+    if not inner.any():
+        return 0.0, False
+    return float(np.median(contrast[inner])), bool(np.percentile(contrast[inner], STRAY) > SEE_THROUGH)
 
-    share (6, 11): contrast over that of bare dots; paper (6, 11, 3): linear light between the dots; white (3,): that of
-    bare paper; light: paper around the box over white.
+
+@dataclass(frozen=True, eq=False)
+class _Dots:
+    """A box's dots: share (6, 11) of their contrast over that of bare ones, paper (6, 11, 3) between them over the
+    mark's, light around the box over the mark's, where the paper is clipped (6, 11), and where it is dark (8, 13), read
+    a pitch beyond the outer dots, too.
     """
-    against = paper / white
-    bright = against.mean(axis=-1) / light
-    tint = np.abs(np.log(np.maximum(against, 0.01)) - np.log(np.maximum(against, 0.01))[..., 1:2]).max(axis=-1)
-    # A dot's darkness that comes through, over that of a bare dot in the same light: what tape lets pass.
-    passed = share * bright
-    coloured = tint > COLOURED
-    covered = (passed < HIDDEN) & ((share < BARE) | coloured) | coloured & (share < BARE)
-    covered |= (tint > TINTED) & (share < HIDDEN)
-    clipped = (paper.min(axis=-1) > SATURATED) & (white.max() * light < SATURATED)
-    washed = ((bright > GLARE) | clipped) & ~coloured
-    bare = (share >= BARE) & ~coloured & (bright > SHADED)
-    covered &= ~washed
-    return covered, ~covered & ~bare
+
+    share: FloatArray
+    paper: FloatArray
+    light: float
+    clipped: NDArray[np.bool_]
+    dark: NDArray[np.bool_]
+
+    @property
+    def own(self) -> float:
+        """Contrast of the box's own bare dots over that of the mark's."""
+        return float(np.clip(np.percentile(self.share, OWN), OWN_LEAST, 1.0))
+
+    @property
+    def bright(self) -> FloatArray:
+        """Paper between the dots over the paper around the box."""
+        return np.asarray(self.paper.mean(axis=-1) / self.light)
+
+    @property
+    def tint(self) -> FloatArray:
+        """Largest log colour ratio against the card's white."""
+        logs = np.log(np.maximum(self.paper, 0.01))
+        return np.asarray(np.abs(logs - logs[..., 1:2]).max(axis=-1))
+
+
+def _covered(dots: _Dots) -> NDArray[np.bool_]:
+    """Which dots (6, 11) look covered."""
+    # Tape's own light goes with the box's; glare is added to the light that the mark has, too, and keeps this product.
+    passed = dots.share * np.maximum(dots.bright, PASSED / PASSED_MARK * dots.paper.mean(axis=-1))
+    weak = dots.share < BARE * dots.own
+    covered = weak & ((passed < PASSED) | (dots.tint > COLOURED)) | (dots.tint > TINTED) & (dots.share < PASSED)
+    fading = dots.clipped & (dots.share < BARE) & (dots.share > GONE)
+    beside = cv2.dilate(fading.astype(np.uint8), np.ones((3, 3), np.uint8)) > 0
+    return np.asarray(covered & ~(dots.clipped & beside) & (dots.bright < GLARE))
+
+
+def _has_edge(dots: _Dots, group: NDArray[np.bool_], covered: NDArray[np.bool_]) -> bool:
+    """Whether a group of dots is weaker than those beside it by a step; where there are none, whether it is weak."""
+    share = float(np.median(dots.share[group]))
+    tinted = float(np.median(dots.tint[group])) > COLOURED
+    near = cv2.dilate(group.astype(np.uint8), np.ones((5, 5), np.uint8)) > 0
+    beside = near & ~covered
+    if beside.sum() >= FILLED:
+        return tinted or share < JUMP * float(np.percentile(dots.share[beside], OWN))
+    even = float(dots.paper[group].mean()) < GLARE and not dots.clipped[group].any()
+    return tinted or share < GONE or (even and share < PASSED)
+
+
+def _bare(dots: _Dots) -> NDArray[np.bool_]:
+    """Which dots (6, 11) nothing covers for sure."""
+    dark = dots.dark
+    beyond = np.ones_like(dark)
+    beyond[1:-1, 1:-1] = False
+    shadows = [g for g in _groups(dark) if (beyond & g).sum() >= SHADOW_BEYOND]
+    shadow = np.any([np.zeros_like(dark), *shadows], axis=0)[1:-1, 1:-1] & (dots.share >= STRONG * dots.own)
+    strong = (dots.share >= BARE * dots.own) & (dots.tint <= COLOURED)
+    return np.asarray(strong & (~dark[1:-1, 1:-1] | shadow))
+
+
+def _darker_around(view: CardView, places: FloatArray, white: FloatArray, light: float) -> NDArray[np.bool_]:
+    """Where (8, 13) paper is darker than around the box: between its dots, and a pitch beyond its outer dots."""
+    rows = np.concatenate([2 * places[:1] - places[1:2], places, 2 * places[-1:] - places[-2:-1]])
+    grid = np.concatenate([2 * rows[:, :1] - rows[:, 1:2], rows, 2 * rows[:, -1:] - rows[:, -2:-1]], axis=1)
+    paper = view.plain_at(grid)
+    paper[1:-1, 1:-1] = view.paper_at(places)
+    return np.asarray((paper / white).mean(axis=-1) < SHADED * light)
 
 
 def _light(view: CardView, number: int, white: FloatArray) -> float:
@@ -134,7 +206,7 @@ def _light(view: CardView, number: int, white: FloatArray) -> float:
     plain = (np.abs(logs - logs[:, 1:2]).max(axis=1) < COLOURED) & (against.mean(axis=1) > 0.1)
     if plain.sum() < 0.1 * len(plain):
         return 1.0
-    return float(np.percentile(against[plain].mean(axis=1), 60))
+    return float(np.percentile(against[plain].mean(axis=1), 85))
 
 
 def _rim(box: Box) -> list[Box]:
@@ -147,7 +219,7 @@ def _rim(box: Box) -> list[Box]:
     ]  # fmt: skip
 
 
-def _largest(mask: NDArray[np.bool_]) -> int:
-    """Dots in the largest group of neighbours, diagonals counted."""
-    _, _, stats, _ = cv2.connectedComponentsWithStats(mask.astype(np.uint8), connectivity=8)
-    return int(stats[1:, cv2.CC_STAT_AREA].max(initial=0))
+def _groups(mask: NDArray[np.bool_]) -> list[NDArray[np.bool_]]:
+    """Groups of neighbours, diagonals counted."""
+    count, labels = cv2.connectedComponents(mask.astype(np.uint8), connectivity=8)
+    return [np.asarray(labels == i) for i in range(1, count)]
