@@ -20,7 +20,7 @@ from vision.found import Borrowed, Found
 from vision.outlines import Cause, Kind, Traced, TracedPiece, TracedRing
 from vision.parcel_edge import edge_side, held_to_edges, parcel_corners, parcel_sensitivity
 from vision.rectified import Rectified
-from vision.sides import Side, agreed, fit_sides, meet, middle_points
+from vision.sides import Side, Unevenness, agreed, fit_sides, meet, middle_points
 from vision.tape_edges import EdgePoints, edge_points
 
 THICKNESS_SPREAD = 0.04
@@ -96,7 +96,8 @@ def _settled(photo: NDArray[np.uint8], plane: Plane, found: Found) -> tuple[Foun
 
 def _fitted(points: EdgePoints, plane: Plane, found: Found) -> tuple[list[Side], FloatArray, float]:
     """As fit_sides; what runs along the parcel's edge without tape lies on that edge."""
-    sides, width, u_width = fit_sides(points, plane.camera, found.corners, found.tapes())
+    usual = Unevenness(plane.edge, plane.bow)
+    sides, width, u_width = fit_sides(points, plane.camera, found.corners, found.tapes(), usual)
     for b in found.open_edges:
         sides[b.side] = edge_side(plane, found.corners, b)
     return sides, width, u_width

@@ -24,8 +24,12 @@ STUB = 0.2
 """Slant, mm over a whole side, of a side of which a third shows, more the less shows: what hides the rest may touch
 it.
 """
-FLOOR_PX = 0.03
-"""Standard uncertainty of a whole side that averaging does not remove, px, as for the edges of printed squares."""
+ARCH_GROUPS = 8
+"""Stretches of a side that its bow is read from."""
+END_OF_BOW = 4 / 3
+"""Slant, in bows, that puts the ends of a straight side where those of a bowed strip are that it fits best: a parabola
+of height b lies 2/3 b off its best straight line at both ends.
+"""
 WIDTH_SPREAD = 0.03
 """How much the apparent width of one roll varies between sides, relative."""
 LONE = 0.3
@@ -55,8 +59,20 @@ class Side:
         return np.array([along[1], -along[0]])
 
 
+@dataclass(frozen=True)
+class Unevenness:
+    """What a photo's other straight edges show of how far to trust one.
+
+    edge: standard uncertainty of one edge that averaging along it does not remove, px; bow: standard deviation of how
+    far the middle of hand-laid tape lies off its ends' connection, mm.
+    """
+
+    edge: float
+    bow: float
+
+
 def fit_sides(
-    points: EdgePoints, camera: Camera, corners: FloatArray, tapes: SideTapes
+    points: EdgePoints, camera: Camera, corners: FloatArray, tapes: SideTapes, usual: Unevenness
 ) -> tuple[list[Side], FloatArray, float]:
     """Fit every side of a rough outline (n, 2) mm to its edge points.
 
@@ -69,7 +85,7 @@ def fit_sides(
         width, u = _width(samples, float(tapes.width[tapes.roll == roll][0]), tapes.roll[samples.side] == roll)
         seen[tapes.roll == roll] = width
         u_width = u if roll == 0 else u_width
-    sides = [_fit(i, samples, corners, float(seen[i]), camera, points.agreed) for i in range(len(corners))]
+    sides = [_fit(i, samples, corners, float(seen[i]), camera, points.agreed, usual) for i in range(len(corners))]
     return sides, seen, u_width
 
 
@@ -192,7 +208,9 @@ def _width(samples: _Samples, width: float, of: NDArray[np.bool_]) -> tuple[floa
     return middle, max(spread / np.sqrt(len(close) / 6), 0.02)
 
 
-def _fit(i: int, samples: _Samples, corners: FloatArray, width: float, camera: Camera, settled: bool) -> Side:
+def _fit(
+    i: int, samples: _Samples, corners: FloatArray, width: float, camera: Camera, settled: bool, usual: Unevenness
+) -> Side:
     """Robust weighted least squares for one side's offset and slope, both edges together."""
     start, end = corners[i], corners[(i + 1) % len(corners)]
     length = float(np.linalg.norm(end - start))
@@ -200,7 +218,8 @@ def _fit(i: int, samples: _Samples, corners: FloatArray, width: float, camera: C
     t, edge = samples.along[own] - 0.5, samples.edge[own]
     middle = samples.offset[own] - edge * width / 2
     keep = np.ones(len(t), dtype=bool) if settled else _consistent(t, middle, samples.trust(width)[own], width)
-    floor = FLOOR_PX * camera.mm_per_px((start + end) / 2)
+    # Both edges tell the middle, each with an error of its own.
+    floor = usual.edge / np.sqrt(2) * camera.mm_per_px((start + end) / 2)
     if keep.sum() < LEAST_POINTS:
         rough = np.diag([(0.25 * width) ** 2, (0.5 * width) ** 2])
         return Side(start, end, np.zeros(2), rough, np.zeros(0), np.zeros(0, dtype=np.intp))
@@ -211,7 +230,8 @@ def _fit(i: int, samples: _Samples, corners: FloatArray, width: float, camera: C
     centre = float(t[keep].mean())
     # A stub's slant turns the side about the stub, not about the side's middle.
     slant = stub**2 * np.array([[centre**2, -centre], [-centre, 1.0]])
-    covariance = covariance + np.diag([floor**2 + unequal**2, 12 * floor**2]) + slant
+    bowed = (END_OF_BOW * _bow(t[keep], middle[keep], usual.bow)) ** 2
+    covariance = covariance + np.diag([floor**2 + unequal**2, 12 * floor**2 + bowed]) + slant
     return Side(start, end, fit, covariance, np.sort(t[keep] + 0.5), np.flatnonzero(own)[keep])
 
 
@@ -266,6 +286,25 @@ def _line(
     balance = abs(float((np.sign(edge)).mean()))
     alone = (balance * WIDTH_SPREAD * width / 2) ** 2
     return fit, inverse * scatter**2 + np.diag([alone, 0.0])
+
+
+def _bow(t: FloatArray, middle: FloatArray, usual: float) -> float:
+    """How far a side may be bowed, mm: root mean square of what its points and other tape's usual bow leave open.
+
+    t (n,) are fractions of the side, middle (n,) the tape's middle there, mm.
+    """
+    groups = np.array_split(np.argsort(t), ARCH_GROUPS)
+    at, mean = (np.array([of[g].mean() for g in groups if len(g)]) for of in (t, middle))
+    if len(at) < ARCH_GROUPS or np.ptp(at) < 0.05:
+        return usual
+    fit = np.polynomial.polynomial.polyfit(at, mean, 2)
+    rest = mean - np.polynomial.polynomial.polyval(at, fit)
+    scatter2 = max(float(rest @ rest) / (ARCH_GROUPS - 3), UNEVEN**2 / 4)
+    design = np.vander(at, 3, increasing=True)
+    # A bow b over the whole side, t from -1/2 to 1/2, is -4 b t^2.
+    seen, variance = float(fit[2]) / 4, scatter2 * float(np.linalg.inv(design.T @ design)[2, 2]) / 16
+    trust = usual**2 / (usual**2 + variance)
+    return float(np.sqrt((trust * seen) ** 2 + trust * variance))
 
 
 def _disagreement(t: FloatArray, offset: FloatArray, edge: FloatArray, width: float) -> float:
