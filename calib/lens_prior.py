@@ -68,6 +68,18 @@ def radial_prior(phones: tuple[tuple[str, tuple[float, float, float]], ...] = PH
     return RadialPrior(fitted.mean(axis=0), widened + np.linalg.inv(design.T @ design))
 
 
+def with_measured(radial: tuple[float, ...], covariance: FloatArray) -> RadialPrior:
+    """What is known of a phone whose terms (3,) were measured with this covariance (3, 3).
+
+    Measuring tells little of what lies beyond its targets; there the other phones still tell.
+    """
+    usual = radial_prior()
+    gain = usual.covariance @ np.linalg.inv(usual.covariance + covariance)
+    mean = usual.mean + gain @ (np.array(radial) - usual.mean)
+    known = (np.eye(3) - gain) @ usual.covariance
+    return RadialPrior(mean, (known + known.T) / 2)
+
+
 def focal_prior() -> tuple[float, float]:
     """Logarithm of focal length over EXIF's: expected value and standard uncertainty for a phone close to a table."""
     excess = np.log1p(np.array(FOCAL_EXCESS))

@@ -1,9 +1,10 @@
 """A camera's lens from several photos of one flat chessboard.
 
-OpenCV's calibration (Zhang 2000) with its model held to what `calib.camera` has: square pixels, centre, k1, k2.  OpenCV
-counts the radius in focal lengths, we in half diagonals h; both put 1 + k1 r^2 + k2 r^4 on ideal points, so that
-k1 = k1' (h / f)^2 and k2 = k2' (h / f)^4.  How sure the result is comes from leaving out each photo in turn (jackknife:
-Efron and Stein 1981), which also shows what the model lacks; the fit's own deviations are its lower bound.
+OpenCV's calibration (Zhang 2000) with its model held to what `calib.camera` has: square pixels, centre, k1, k2, k3.
+OpenCV counts the radius in focal lengths, we in half diagonals h; both put 1 + k1 r^2 + k2 r^4 + k3 r^6 on ideal
+points, so that k1 = k1' (h / f)^2, k2 = k2' (h / f)^4 and k3 = k3' (h / f)^6.  How sure the result is comes from
+leaving out each photo in turn (jackknife: Efron and Stein 1981), which also shows what the model lacks; the fit's own
+deviations are its lower bound.
 """
 
 from __future__ import annotations
@@ -30,7 +31,7 @@ ODD_PX = 0.5
 ASPECT_STEP = 0.002
 """Printers scale along and up differently by about as much: the board's own proportion is fitted, too."""
 LARGEST_ASPECT = 0.015
-_FLAGS = cv2.CALIB_FIX_ASPECT_RATIO | cv2.CALIB_ZERO_TANGENT_DIST | cv2.CALIB_FIX_K3
+_FLAGS = cv2.CALIB_FIX_ASPECT_RATIO | cv2.CALIB_ZERO_TANGENT_DIST
 _STOP = (cv2.TERM_CRITERIA_EPS | cv2.TERM_CRITERIA_MAX_ITER, 60, 1e-9)
 
 
@@ -38,9 +39,9 @@ _STOP = (cv2.TERM_CRITERIA_EPS | cv2.TERM_CRITERIA_MAX_ITER, 60, 1e-9)
 class LensCalibration:
     """A camera from its photos of a board.
 
-    focal in px with its relative spread; centre (2,) px with its spread in px; radial (k1, k2) with r in half
-    diagonals, and its spread.  aspect is the board's height over its nominal one, its width being right.  residuals:
-    root mean square of each view, px, NaN where it was left out as misread; residual that of all.
+    focal in px with its relative spread; centre (2,) px with its spread in px; radial (k1, k2, k3) with r in half
+    diagonals, and the rows of its covariance.  aspect is the board's height over its nominal one, its width being
+    right.  residuals: root mean square of each view, px, NaN where it was left out as misread; residual that of all.
     """
 
     size: tuple[int, int]
@@ -48,8 +49,8 @@ class LensCalibration:
     focal_spread: float
     centre: FloatArray
     centre_spread: float
-    radial: tuple[float, float]
-    radial_spread: tuple[float, float]
+    radial: tuple[float, float, float]
+    radial_covariance: tuple[tuple[float, float, float], ...]
     aspect: float
     residuals: tuple[float, ...]
     residual: float
@@ -67,39 +68,46 @@ def calibrate(views: Sequence[SheetView]) -> LensCalibration:
         _check_views(views)
         fit = _best_fit(views)
     _check_fit(fit, views[0].size)
-    spread = np.maximum(_left_out_spread(views), fit.deviations)
+    covariance = _left_out_covariance(views)
+    spread = np.sqrt(np.diag(covariance))
+    # The fit's own deviations are a lower bound; what goes together still does.
+    wider = np.maximum(fit.deviations / np.maximum(spread, 1e-12), 1.0)
+    covariance, spread = covariance * np.outer(wider, wider), spread * wider
     residuals = np.full(len(odd), np.nan)
     residuals[kept] = fit.residuals
-    focal, k1, k2 = fit.values[0], fit.values[3], fit.values[4]
+    focal, radial = float(fit.values[0]), fit.values[3:]
     return LensCalibration(
         size=views[0].size,
-        focal=float(focal),
+        focal=focal,
         focal_spread=float(spread[0] / focal),
         centre=fit.values[1:3],
         centre_spread=float(np.hypot(*spread[1:3]) / np.sqrt(2)),
-        radial=(float(k1), float(k2)),
-        radial_spread=(float(spread[3]), float(spread[4])),
+        radial=(float(radial[0]), float(radial[1]), float(radial[2])),
+        radial_covariance=tuple((float(a), float(b), float(c)) for a, b, c in covariance[3:, 3:]),
         aspect=fit.aspect,
         residuals=tuple(float(r) for r in residuals),
         residual=fit.residual,
     )
 
 
-def to_half_diagonals(focal: float, size: tuple[int, int], k1: float, k2: float) -> tuple[float, float]:
-    """Ours from OpenCV's k1 and k2, whose radius counts in focal lengths (px)."""
+def to_half_diagonals(focal: float, size: tuple[int, int], *terms: float) -> tuple[float, ...]:
+    """Ours from OpenCV's k1, k2, ..., whose radius counts in focal lengths (px)."""
     ratio = np.hypot(*size) / 2 / focal
-    return float(k1 * ratio**2), float(k2 * ratio**4)
+    return tuple(float(k * ratio ** (2 * i)) for i, k in enumerate(terms, 1))
 
 
-def to_focal_lengths(focal: float, size: tuple[int, int], k1: float, k2: float) -> tuple[float, float]:
-    """OpenCV's k1 and k2 from ours."""
+def to_focal_lengths(focal: float, size: tuple[int, int], *terms: float) -> tuple[float, ...]:
+    """OpenCV's k1, k2, ... from ours."""
     ratio = focal / (np.hypot(*size) / 2)
-    return float(k1 * ratio**2), float(k2 * ratio**4)
+    return tuple(float(k * ratio ** (2 * i)) for i, k in enumerate(terms, 1))
 
 
 @dataclass(frozen=True, eq=False)
 class _Fit:
-    """values and deviations (5,): focal, centre x and y in px, k1, k2 in half diagonals; the boards' normals (n, 3)."""
+    """values and deviations (6,): focal, centre x and y in px, k1, k2, k3 in half diagonals.
+
+    normals (n, 3) are the boards'.
+    """
 
     values: FloatArray
     deviations: FloatArray
@@ -127,19 +135,20 @@ def _fit(views: Sequence[SheetView], aspect: float) -> _Fit:
         )
     except cv2.error as error:
         raise LensRefused("the photos contradict each other; take them anew, of one flat sheet") from error
-    focal, spread, k = float(matrix[1, 1]), np.ravel(spread), np.ravel(lens)[:2]
+    focal, spread, k = float(matrix[1, 1]), np.ravel(spread), np.ravel(lens)[[0, 1, 4]]
     values = [focal, matrix[0, 2], matrix[1, 2], *to_half_diagonals(focal, size, *k)]
-    deviations = [*spread[1:4], *to_half_diagonals(focal, size, *spread[4:6])]
+    deviations = [*spread[1:4], *to_half_diagonals(focal, size, *spread[[4, 5, 8]])]
     normals = np.stack([np.asarray(cv2.Rodrigues(turn)[0][:, 2], dtype=np.float64) for turn in turns])
     errors = np.asarray(each, dtype=np.float64).ravel()
     return _Fit(np.array(values), np.array(deviations), aspect, errors, float(residual), normals)
 
 
-def _left_out_spread(views: Sequence[SheetView]) -> FloatArray:
-    """Standard uncertainty (5,) of a fit's values by the jackknife over the photos."""
+def _left_out_covariance(views: Sequence[SheetView]) -> FloatArray:
+    """Covariance (6, 6) of a fit's values by the jackknife over the photos."""
     count = len(views)
     without = np.stack([_best_fit([v for v in views if v is not one]).values for one in views])
-    return np.asarray(np.sqrt((count - 1) / count * ((without - without.mean(axis=0)) ** 2).sum(axis=0)))
+    away = without - without.mean(axis=0)
+    return np.asarray((count - 1) / count * away.T @ away)
 
 
 def _check_views(views: Sequence[SheetView]) -> None:

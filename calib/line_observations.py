@@ -17,6 +17,7 @@ from calib.whitening import Together
 STEP = 0.01
 """Millimetres by which the parcel's size is moved for derivatives."""
 
+
 @dataclass(frozen=True, eq=False)
 class StraightLine:
     """Points (n, 2) px on one straight line `height` mm above the plane, each with a standard uncertainty (n,) px.
@@ -80,9 +81,7 @@ class LineObservations:
         rows[:, -1] = base
         return self._bowed(camera).whitened(rows / self.spread[:, None])
 
-    def bows(
-        self, camera: Camera, vector: FloatArray, effect: FloatArray
-    ) -> tuple[FloatArray, FloatArray, FloatArray]:
+    def bows(self, camera: Camera, vector: FloatArray, effect: FloatArray) -> tuple[FloatArray, FloatArray, FloatArray]:
         """Every line's bow as its points alone show it, mm, NaN where it is no free line; that figure's variance; and
         the share of its variance that the fit has taken: each (l,).  effect (n, k): of independent unit sources of the
         fit on the whitened residuals.

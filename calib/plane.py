@@ -46,8 +46,8 @@ class Plane:
     chi is the root mean square of the residuals, each over its standard uncertainty: about 1 or less where everything
     agrees.  tag_misfit and line_misfit say the same for each tag and each line; where they exceed 1, the covariance has
     grown with them.  tile_chance: how probable it is that a tile which lies as stated is seen that far from its place.
-    bow: how far hand-laid lines are off straight, mm; edge: what averaging along one edge does not remove, px.  frame is "parcel" where tiles or board
-    edges tie it to the parcel, else "card".
+    bow: how far hand-laid lines are off straight, mm; edge: what averaging along one edge does not remove, px.  frame
+    is "parcel" where tiles or board edges tie it to the parcel, else "card".
     """
 
     camera: Camera

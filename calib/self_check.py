@@ -55,7 +55,9 @@ def widened(
     variance = (TRUSTED + now.lines**2 * seen.squares[count:]) / (TRUSTED + seen.freedom[count:])
     effect = jacobian @ factor
     return Widening(
-        _tag_factors(adjustment, residuals, effect), np.sqrt(np.maximum(variance, 1.0)), _bow(adjustment, vector, effect)
+        _tag_factors(adjustment, residuals, effect),
+        np.sqrt(np.maximum(variance, 1.0)),
+        _bow(adjustment, vector, effect),
     )
 
 
@@ -70,7 +72,7 @@ def _tag_factors(adjustment: Adjustment, residuals: FloatArray, effect: FloatArr
         freedom.append(basis.shape[1] - float(np.sum((basis.T @ effect[rows]) ** 2)))
     common = (TRUSTED_SMOOTH * SMOOTH + sum(squares)) / (TRUSTED_SMOOTH + sum(freedom))
     own = (ALIKE * common + np.array(squares)) / (ALIKE + np.array(freedom))
-    return np.sqrt(np.maximum(own, 1.0))
+    return np.asarray(np.sqrt(np.maximum(own, 1.0)), dtype=np.float64)
 
 
 def tile_chances(adjustment: Adjustment, vector: FloatArray, factor: FloatArray) -> dict[int, float]:
@@ -99,7 +101,7 @@ def _bow(adjustment: Adjustment, vector: FloatArray, effect: FloatArray) -> floa
 
     Each line counts for as much as its points tell of its bow, less what the fit has taken of it.
     """
-    bow2 = adjustment.factors.bow ** 2
+    bow2 = adjustment.factors.bow**2
     found, variance, taken = adjustment.bows(vector, effect)
     usable = np.isfinite(found)
     found, variance, free = found[usable], variance[usable], np.maximum(1 - taken[usable], 0.0)

@@ -12,7 +12,7 @@ from numpy.typing import NDArray
 from calib.camera import Camera
 from calib.edge_shift import EdgeShift
 from calib.edges import FloatArray
-from calib.parameters import CAMERA_COUNT, CURL, INDEX, NAMES, PAPER, SCALE, shift_of
+from calib.parameters import CURL, INDEX, NAMES, PAPER, SCALE, shift_of
 from calib.printed import CARD, CARD_SQUARE, CARD_TAG, CORNER_TAGS, CORNER_TILE, CORNER_TILE_SQUARE
 from calib.tags import TagSquare
 from calib.whitening import Together
@@ -136,13 +136,12 @@ def corners_of(tag: int, vector: FloatArray) -> FloatArray:
     return _turned(scaled, vector[INDEX[_turn_of(tag)]]) + place
 
 
-def _points_of(square: TagSquare, shift: EdgeShift, wider: float) -> tuple[FloatArray, ...]:
+def _points_of(square: TagSquare, shift: EdgeShift, wider: float) -> tuple[NDArray[np.generic], ...]:
     """A square's places, points, normals, spreads alone and by line, and lines; its four sides without its cells."""
     cells = square.cells
     if cells is not None:
         order = np.argsort(cells.line, kind="stable")
         alone = np.full(len(order), cells.scatter * wider)
-    
         common = (OWN_LINES * cells.line_scatter**2 + LINES_ALIKE * shift.line**2) / (OWN_LINES + LINES_ALIKE)
         line = np.full(len(order), np.sqrt(common) * wider)
         return cells.places[order], cells.points[order], cells.normals[order], alone, line, cells.line[order]
@@ -151,10 +150,8 @@ def _points_of(square: TagSquare, shift: EdgeShift, wider: float) -> tuple[Float
     places = (corners[:, None] + square.along[None, :, None] * (ends - corners)[:, None]).reshape(-1, 2)
     count = len(square.along)
     normals = np.repeat(square.normals, count, axis=0)
-    line = np.full(4 * count, shift.line * wider)
-    return (
-        places, square.points.reshape(-1, 2), normals, square.spread.ravel() * wider, line, np.repeat(np.arange(4), count)
-    )  # fmt: skip
+    spread, line = square.spread.ravel() * wider, np.full(4 * count, shift.line * wider)
+    return places, square.points.reshape(-1, 2), normals, spread, line, np.repeat(np.arange(4), count)
 
 
 def _turn_of(tag: int) -> str:

@@ -36,7 +36,8 @@ class TagSquare:
     paper).  points (4, BINS, 2) are averaged edge points of side i from corner i to i + 1, at the fractions `along`
     (BINS,) of the side; normals (4, 2) point away from the ink; spread (4, BINS) is the standard uncertainty of a point
     across the edge as its own scatter shows it.  width is the 10 to 90 % rise of the edges and bend the largest
-    distance of an edge's points from its straight line.  cells: the edges inside the square, None where they do not show.
+    distance of an edge's points from its straight line.  cells: the edges inside the square, None where they do not
+    show.
     """
 
     tag: int
@@ -71,9 +72,7 @@ def detect(grey: NDArray[np.uint8], border: int = 1) -> list[tuple[int, FloatArr
     small = grey if scale == 1 else cv2.resize(grey, None, fx=scale, fy=scale, interpolation=cv2.INTER_AREA)
     parameters = cv2.aruco.DetectorParameters()
     parameters.markerBorderBits = border
-    detector = cv2.aruco.ArucoDetector(
-        cv2.aruco.getPredefinedDictionary(cv2.aruco.DICT_APRILTAG_36h11), parameters
-    )
+    detector = cv2.aruco.ArucoDetector(cv2.aruco.getPredefinedDictionary(cv2.aruco.DICT_APRILTAG_36h11), parameters)
     corners, tags, _ = detector.detectMarkers(small)
     if tags is None:
         return []

@@ -65,8 +65,7 @@ def described(profile: LensProfile) -> str:
 
     width, height = profile.size
     mm, u_mm = in_35_mm(profile.focal), 2 * in_35_mm(profile.focal) * profile.focal_spread
-    moved = 100 * (profile.radial[0] + profile.radial[1])
-    u_moved = 200 * (profile.radial_spread[0] ** 2 + profile.radial_spread[1] ** 2) ** 0.5
+    moved, u_moved = 100 * sum(profile.radial), 200 * float(profile.covariance().sum()) ** 0.5
     places = 1 if u_moved >= 0.1 else 2
     way = "outwards" if moved > 0 else "inwards"
     u_moved = max(u_moved, 10**-places)

@@ -14,9 +14,11 @@ from calib.edges import FloatArray
 from calib.errors import PhotoRefused
 from calib.lens_profile import LensCalibration, calibrate
 from calib.lens_sheet import LensRefused, SheetView, find_sheet
-from calib.staging import K1_SPREAD
 from tapeplat.lens_store import LensProfile, in_35_mm, same_lens, stated_focal, taken_size
 from vision.photo import Photo, read_photo
+
+HALF_WAY, LEAST_KNOWN = 0.5, 0.0025
+"""A profile must tell this well, as a share of the radius, how far the lens moves what lies half way to the corner."""
 
 
 @dataclass(frozen=True)
@@ -101,7 +103,10 @@ def _check_one_camera(seen: Sequence[_Seen]) -> None:
 
 
 def _profile(seen: Sequence[_Seen], fit: LensCalibration) -> LensProfile:
-    if fit.radial_spread[0] > K1_SPREAD / 2:
+    covariance = np.array(fit.radial_covariance)
+    spread = np.sqrt(np.diag(covariance))
+    half_way = HALF_WAY ** np.array([2, 4, 6])
+    if np.sqrt(half_way @ covariance @ half_way) > LEAST_KNOWN:
         raise LensRefused("the photos do not tell the lens well enough; take 10, slanted, that the sheet fills")
     diagonal = float(np.hypot(*fit.size))
     offset = (fit.centre - (np.array(fit.size) - 1) / 2) / diagonal
@@ -115,10 +120,16 @@ def _profile(seen: Sequence[_Seen], fit: LensCalibration) -> LensProfile:
         focal_spread=round(fit.focal_spread, 6),
         centre=(round(float(offset[0]), 6), round(float(offset[1]), 6)),
         centre_spread=round(fit.centre_spread / diagonal, 6),
-        radial=(round(fit.radial[0], 6), round(fit.radial[1], 6)),
-        radial_spread=(round(fit.radial_spread[0], 6), round(fit.radial_spread[1], 6)),
+        radial=tuple(round(k, 6) for k in fit.radial),
+        radial_spread=tuple(round(float(u), 6) for u in spread),
         residual=round(fit.residual, 3),
+        radial_correlation=tuple(_correlation(covariance, i, j) for i, j in ((0, 1), (0, 2), (1, 2))),
     )
+
+
+def _correlation(covariance: FloatArray, one: int, other: int) -> float:
+    spread2 = covariance[one, one] * covariance[other, other]
+    return round(float(covariance[one, other] / np.sqrt(spread2)), 9) if spread2 > 0 else 0.0
 
 
 def _rounded(value: float | None) -> float | None:

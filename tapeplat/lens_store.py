@@ -15,12 +15,16 @@ import numpy as np
 import platformdirs
 from pydantic import TypeAdapter, ValidationError
 
+from calib.edges import FloatArray
+from calib.lens_prior import with_measured
 from calib.staging import Lens
 from measure.errors import InputMistakes, Mistake
 from tapeplat.output import FolderNotWritable
 from vision.photo import Photo, read_photo
 
-FORMAT = "tapeplat/lens-1"
+FORMAT = "tapeplat/lens-2"
+OF_TWO_TERMS = "tapeplat/lens-1"
+"""Format of the profiles made while the lens had two radial terms; they are read as before."""
 FOLDER_VARIABLE = "TAPEPLAT_CONFIG"
 FULL_FRAME = float(np.hypot(36, 24))
 """Diagonal in mm of the picture that "35 mm terms" refer to."""
@@ -31,8 +35,8 @@ FOCUSING = 0.01
 by f / (distance - f), 1.9 % at 300 mm and 0.9 % at 600 mm."""
 STEADYING = 0.0015
 """Spread of the optical centre by a lens that moves against shaking, in diagonals (common practice, no source)."""
-RADIAL_FLOOR = (0.002, 0.001)
-"""What focusing does to k1 and k2 (common practice, no source)."""
+RADIAL_FLOOR = (0.002, 0.001, 0.001)
+"""What focusing does to k1, k2 and k3 (common practice, no source)."""
 
 
 @dataclass(frozen=True)
@@ -40,7 +44,8 @@ class LensProfile:
     """One lens of one camera. Lengths in diagonals of the picture, which is as the camera took it, not turned upright.
 
     stated_focal is EXIF's focal length, None where it gives none; focal the measured one with its relative spread;
-    centre (x, y) is the optical centre from the picture's; radial (k1, k2) with r in half diagonals; residual in px.
+    centre (x, y) is the optical centre from the picture's; radial (k1, k2, k3) with r in half diagonals, or (k1, k2),
+    with their spreads and the correlations of 1 with 2, 1 with 3, 2 with 3; residual in px.
     """
 
     camera: str
@@ -52,16 +57,30 @@ class LensProfile:
     focal_spread: float
     centre: tuple[float, float]
     centre_spread: float
-    radial: tuple[float, float]
-    radial_spread: tuple[float, float]
+    radial: tuple[float, ...]
+    radial_spread: tuple[float, ...]
     residual: float
+    radial_correlation: tuple[float, ...] = ()
     format: str = FORMAT
 
     def __post_init__(self) -> None:
         spreads = (self.focal_spread, self.centre_spread, *self.radial_spread)
         sound = 0.1 < self.focal < 10 and min(self.size) > 0 and all(0 <= s < 1 for s in spreads)
-        if self.format != FORMAT or not sound or not np.isfinite([*self.centre, *self.radial]).all():
+        terms = 2 if self.format == OF_TWO_TERMS else 3
+        whole = len(self.radial) == len(self.radial_spread) == terms and len(self.radial_correlation) in (0, 3)
+        known = self.format in (FORMAT, OF_TWO_TERMS) and all(-1 <= c <= 1 for c in self.radial_correlation)
+        finite = np.isfinite([*self.centre, *self.radial]).all()
+        if not (known and sound and whole and finite) or np.linalg.eigvalsh(self.covariance()).min() < -1e-6:
             raise ValueError("these are no numbers of a camera")
+
+    def covariance(self) -> FloatArray:
+        """Covariance (3, 3) of k1, k2, k3; of a profile of two terms the third is taken for 0."""
+        spread = np.zeros(3)
+        spread[: len(self.radial_spread)] = self.radial_spread
+        together = np.eye(3)
+        for (i, j), c in zip(((0, 1), (0, 2), (1, 2)), self.radial_correlation, strict=False):
+            together[i, j] = together[j, i] = c
+        return np.asarray(together * np.outer(spread, spread))
 
     @property
     def title(self) -> str:
@@ -137,12 +156,14 @@ def lens_of(profile: LensProfile, photo: Photo) -> Lens:
     x, y = profile.centre
     for _ in range(photo.quarter_turns or 0):
         x, y = -y, x
-    k1, k2 = (float(np.hypot(u, floor)) for u, floor in zip(profile.radial_spread, RADIAL_FLOOR, strict=True))
+    terms = (*profile.radial, 0.0)[:3]
+    radial = with_measured(terms, profile.covariance() + np.diag(np.square(RADIAL_FLOOR)))
+    k1, k2, k3 = (float(k) for k in radial.mean)
     return Lens(
         focal=profile.focal * diagonal,
         whole=True,
-        radial=profile.radial,
-        radial_spread=(k1, k2),
+        radial=(k1, k2, k3),
+        radial_covariance=tuple((float(a), float(b), float(c)) for a, b, c in radial.covariance),
         focal_spread=float(np.hypot(profile.focal_spread, FOCUSING)),
         centre=(x * diagonal, y * diagonal),
         centre_spread=float(np.hypot(profile.centre_spread, STEADYING)) * diagonal,

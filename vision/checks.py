@@ -11,6 +11,7 @@ from numpy.typing import NDArray
 from calib.colours import TapeColours
 from calib.edges import FloatArray
 from calib.errors import PhotoRefused
+from calib.parameters import CURL
 from calib.plane import Plane
 from calib.printed import CARD_SQUARE, CARD_TAG, SWATCHES
 from calib.tags import TagSquare
@@ -23,6 +24,8 @@ WIDEST_EDGE = 6.0
 WIDEST_EDGE_MM = 1.8
 BENT_PX, BENT_MM = 0.45, 0.20
 """How far a printed edge may leave its straight line, px and mm."""
+BENT_CURL = 1.0
+"""How far the card's ends, edges or corners may lie off the plane of its middle, mm."""
 IRRECONCILABLE = 30.0
 """Root mean square residual, in uncertainties, beyond which tiles, card and stated parcel are not one thing."""
 STEEPEST = np.deg2rad(45)
@@ -48,19 +51,19 @@ def check_tags(grey: NDArray[np.uint8], bgr: NDArray[np.uint8], tags: Sequence[T
             "blurred", "the picture is blurred; hold the phone still, tap on the card to focus, try again"
         )
     if card.bend > BENT_PX and card.bend * per_px > BENT_MM:
-        raise PhotoRefused(
-            "card-bent", "the measuring card is not flat; press it flat or print a new one on stiff paper"
-        )
+        raise _bent()
     return card
 
 
 def check_plane(plane: Plane, size: tuple[int, int], numbers: Sequence[int]) -> None:
-    """PhotoRefused for a camera tilted too far, or for a card whose square or needed swatches leave the picture."""
+    """PhotoRefused for a camera tilted too far, a curled card, or one whose square or needed swatches leave the picture."""
     if plane.camera.tilt > STEEPEST:
         degrees = round(np.rad2deg(plane.camera.tilt))
         raise PhotoRefused(
             "too-tilted", f"the photo is tilted by {degrees} degrees; hold the phone level above the model"
         )
+    if any(abs(plane.value(name)) - 2 * plane.spread(name) > BENT_CURL for name in CURL):
+        raise _bent()
     boxes = np.concatenate([CARD_SQUARE.corners, *(SWATCHES[n - 1].corners for n in numbers)])
     outline = card_outline(plane)
     along, down = (outline[1] - outline[0]) / 180, (outline[3] - outline[0]) / 120
@@ -109,6 +112,10 @@ def unread_box(colours: TapeColours, number: int, zone: str) -> str:
 def outside(pixels: FloatArray, size: tuple[int, int], rim: float) -> bool:
     """Whether any of the pixels (n, 2) lies outside the picture or within `rim` px of its edge."""
     return bool((pixels < rim - 0.5).any() or (pixels > np.array(size) - 0.5 - rim).any())
+
+
+def _bent() -> PhotoRefused:
+    return PhotoRefused("card-bent", "the measuring card is not flat; press it flat or print a new one on stiff paper")
 
 
 def _cut_off() -> PhotoRefused:

@@ -60,8 +60,8 @@ RIM = 12.0
 """Looked at around the parcel, mm."""
 SHOWN_SIDE = 1500
 """Longer side of the picture that is drawn on, px, where the photo has as many."""
-FAR_TILE, LEAST_FAR = 4.0, 0.5
-"""Standard uncertainties, and mm at the least, from which a tile lies away from its corner as the card has it."""
+FALSE_ALARM = 0.01
+"""How often a photo whose tiles all lie as well as stated may be said to have one that does not."""
 WORST_TAG = 2.5
 """Root mean square misfit from which card and tiles are said to disagree."""
 
@@ -292,9 +292,8 @@ def _disagreements(plane: Plane, staging: Staging) -> list[str]:
     """What was measured against what was stated, where they differ by more than their uncertainty."""
     found = []
     seen = [t for t in plane.tag_misfit if t in CORNER_TAGS]
-    off = {t: float(np.hypot(plane.value(f"tile {t} x"), plane.value(f"tile {t} y"))) for t in seen}
-    far = max(FAR_TILE * staging.priors.tile, LEAST_FAR)
-    tiles = [t for t in seen if plane.tag_misfit[t] > WORST_TAG or off[t] > far]
+    unlikely = FALSE_ALARM / max(1, len(seen))
+    tiles = [t for t in seen if plane.tag_misfit[t] > WORST_TAG or plane.tile_chance.get(t, 1.0) < unlikely]
     if tiles or (max(plane.tag_misfit.values()) > WORST_TAG and len(plane.tag_misfit) > 1):
         names = ", ".join(f"corner tile {t}" for t in tiles) or "the corner tiles"
         found.append(f"the card and {names} disagree by more than their uncertainty; check the tiles and printed_line")

@@ -163,7 +163,8 @@ class Figure:
 def figures(every: Sequence[Pair], draws: int = 2000) -> dict[str, Figure]:
     """Area rms and median u in per cent, z of areas and of distances, share of both within twice u."""
     photos = sorted({p.photo for p in every})
-    of = [np.array([[p.area_error, p.area_u, p.distance_error, p.distance_u] for p in every if p.photo == n]) for n in photos]
+    rows = [(p.photo, (p.area_error, p.area_u, p.distance_error, p.distance_u)) for p in every]
+    of = [np.array([row for name, row in rows if name == photo]) for photo in photos]
     random = np.random.default_rng(1)
     drawn = [_figures(np.concatenate([of[i] for i in random.integers(0, len(of), len(of))])) for _ in range(draws)]
     low, high = np.percentile(drawn, [2.5, 97.5], axis=0)

@@ -218,7 +218,7 @@ def _count(first: int, count: int) -> Counter[tuple[str, str]]:
             whole = int(there.covered.sum())
             truth = there.kind and (there.kind if whole >= SURE else "a little")
             found[truth or "empty", reading.state] += 1
-            if (truth == "") != (reading.state == "empty") and truth != "a little" or truth and reading.state == "doubtful":
+            if ((truth == "") != (reading.state == "empty") and truth != "a little") or (truth and reading.state == "doubtful"):
                 print(seed, reading.number, truth or "empty", whole, there.tape, reading.state, drawn.notes)
     return found
 

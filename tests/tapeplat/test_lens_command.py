@@ -18,6 +18,7 @@ from scenes.lens_sheet import photographed, ten_views
 
 from calib.adjustment import INDEX, Adjustment
 from calib.edge_shift import EdgeShift
+from calib.lens_prior import focal_prior, radial_prior
 from calib.lens_sheet import find_sheet
 from calib.staging import Staging
 from measure.challenge import read_challenge
@@ -36,8 +37,8 @@ K1, K2 = -0.04, 0.015
 OFF_CENTRE = (5.0, -4.0)
 PROFILE = LensProfile(
     camera="Invented Phone 1", made="2025-03-04", photos=9, size=(4000, 3000), stated_focal=0.6, focal=0.61,
-    focal_spread=0.002, centre=(0.003, -0.001), centre_spread=0.0005, radial=(-0.03, 0.01),
-    radial_spread=(0.001, 0.002), residual=0.4,
+    focal_spread=0.002, centre=(0.003, -0.001), centre_spread=0.0005, radial=(0.09, -0.2, 0.1),
+    radial_spread=(0.001, 0.002, 0.002), residual=0.4, radial_correlation=(-0.9, 0.8, -0.95),
 )  # fmt: skip
 
 
@@ -186,8 +187,8 @@ SPREAD = st.floats(0, 0.5)
         LensProfile, camera=st.text(min_size=1).filter(lambda t: t.isprintable()), made=st.just("2025-01-02"),
         photos=st.integers(4, 99), size=st.tuples(st.integers(300, 9000), st.integers(300, 9000)),
         stated_focal=st.none() | st.floats(0.2, 3), focal=st.floats(0.2, 3), focal_spread=SPREAD,
-        centre=st.tuples(NUMBER, NUMBER), centre_spread=SPREAD, radial=st.tuples(NUMBER, NUMBER),
-        radial_spread=st.tuples(SPREAD, SPREAD), residual=st.floats(0, 9),
+        centre=st.tuples(NUMBER, NUMBER), centre_spread=SPREAD, radial=st.tuples(NUMBER, NUMBER, NUMBER),
+        radial_spread=st.tuples(SPREAD, SPREAD, SPREAD), residual=st.floats(0, 9),
     )
 )  # fmt: skip
 def test_profiles_survive_their_file(tmp_path_factory, profile):
@@ -208,7 +209,7 @@ def test_a_profile_is_scaled_to_the_photo(size):
     diagonal = np.hypot(*size)
     assert lens.focal == pytest.approx(0.61 * diagonal)
     assert lens.centre == pytest.approx((0.003 * diagonal, -0.001 * diagonal))
-    assert lens.radial == PROFILE.radial
+    assert lens.radial == pytest.approx(PROFILE.radial, abs=0.003)
 
 
 @pytest.mark.parametrize(
@@ -235,13 +236,14 @@ def test_the_estimate_starts_from_the_profile_and_from_the_usual_without_one():
     seen = photo()
     for lens in (lens_of(PROFILE, seen), seen.lens):
         adjustment = Adjustment((), EdgeShift(0.2, 0.1), seen.size, Staging(300, 200), lens, ())
-        expected, spread = adjustment.prior
+        expected, spread = adjustment.prior.expected, 1 / np.diag(adjustment.prior.whitening)
         assert lens.focal is not None
-        assert expected[INDEX["log_f"]] == pytest.approx(np.log(lens.focal))
-        assert spread[INDEX["log_f"]] == pytest.approx(lens.focal_spread or 0.025)
+        excess, u_focal = (0.0, lens.focal_spread) if lens.focal_spread else focal_prior()
+        assert expected[INDEX["log_f"]] == pytest.approx(np.log(lens.focal) + excess)
+        assert spread[INDEX["log_f"]] == pytest.approx(u_focal)
         assert expected[INDEX["cx"]] == pytest.approx(799.5 + lens.centre[0])
-        assert spread[INDEX["cy"]] == pytest.approx(lens.centre_spread or 0.004 * 2000)
-        assert expected[INDEX["k1"]] == lens.radial[0]
+        assert spread[INDEX["cy"]] == pytest.approx(lens.centre_spread or 0.008 * 2000)
+        assert expected[INDEX["k1"]] == (radial_prior().mean[0] if lens.radial is None else lens.radial[0])
 
 
 def test_measure_says_which_profile_it_used(config, tmp_path):
@@ -252,7 +254,7 @@ def test_measure_says_which_profile_it_used(config, tmp_path):
         file = Path(tmp_path / "photo.jpg")
         file.write_bytes(encoded(np.asarray(image.convert("RGB"))[..., ::-1], quality=95))
         size = image.size
-    store(replace(PROFILE, size=size, stated_focal=26 / lens_store.FULL_FRAME, radial=(0.0, 0.0), centre=(0.0, 0.0)))
+    store(replace(PROFILE, size=size, stated_focal=26 / lens_store.FULL_FRAME, radial=(0.0, 0.0, 0.0), centre=(0.0, 0.0)))
     results = []
     for folder in ("with", "without"):
         said = CliRunner().invoke(main, ["measure", str(challenge), str(file), "--out", str(tmp_path / folder)])
