@@ -15,9 +15,10 @@ from calib.prior import TINY
 
 TRUSTED, TRUSTED_BOW = 8.0, 1.0
 """Degrees of freedom that the stated uncertainty of a line, and the usual bow of tape, are worth."""
-SMOOTH, TRUSTED_SMOOTH = 2.25, 10.0
+SMOOTH, TRUSTED_SMOOTH = 4.0, 10.0
 """By how much the smooth part of a tag's residuals exceeds (in variance) what its single edges and lines scatter, and
-the degrees of freedom that this is worth: 1.4 to 6 in real photos (Pixel 7 Pro), about 1 in rendered ones.
+the degrees of freedom that this is worth: 3 to 10 in real photos (Pixel 7 Pro, a grid on a monitor, once the lens is
+fitted to the whole grid), about 1 in rendered ones.
 """
 ALIKE = 20.0
 """Degrees of freedom that the other tags of the photo are worth against a tag's own."""

@@ -56,7 +56,7 @@ def check_tags(grey: NDArray[np.uint8], bgr: NDArray[np.uint8], tags: Sequence[T
 
 
 def check_plane(plane: Plane, size: tuple[int, int], numbers: Sequence[int]) -> None:
-    """PhotoRefused for a camera tilted too far, a curled card, or one whose square or needed swatches leave the picture."""
+    """PhotoRefused for a camera tilted too far, a curled card, or one whose square or swatches leave the picture."""
     if plane.camera.tilt > STEEPEST:
         degrees = round(np.rad2deg(plane.camera.tilt))
         raise PhotoRefused(

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import io
 import json
-from dataclasses import replace
+from dataclasses import asdict, replace
 from pathlib import Path
 
 import numpy as np
@@ -35,6 +35,7 @@ from vision.photo import Photo, photo_from_bytes
 SIZE = (1200, 900)
 K1, K2 = -0.04, 0.015
 OFF_CENTRE = (5.0, -4.0)
+OLD = "tapeplat/lens-1"
 PROFILE = LensProfile(
     camera="Invented Phone 1", made="2025-03-04", photos=9, size=(4000, 3000), stated_focal=0.6, focal=0.61,
     focal_spread=0.002, centre=(0.003, -0.001), centre_spread=0.0005, radial=(0.09, -0.2, 0.1),
@@ -188,6 +189,7 @@ SPREAD = st.floats(0, 0.5)
         photos=st.integers(4, 99), size=st.tuples(st.integers(300, 9000), st.integers(300, 9000)),
         stated_focal=st.none() | st.floats(0.2, 3), focal=st.floats(0.2, 3), focal_spread=SPREAD,
         centre=st.tuples(NUMBER, NUMBER), centre_spread=SPREAD, radial=st.tuples(NUMBER, NUMBER, NUMBER),
+        radial_correlation=st.just((0.5, -0.5, 0.25)) | st.just(()),
         radial_spread=st.tuples(SPREAD, SPREAD, SPREAD), residual=st.floats(0, 9),
     )
 )  # fmt: skip
@@ -200,6 +202,28 @@ def test_profiles_survive_their_file(tmp_path_factory, profile):
         store(replace(profile, photos=3))
         assert len(stored()) == 2
         assert forget(profile.camera) == 1
+
+
+def test_a_profile_of_two_terms_is_read_as_before(config):
+    """As the program wrote them while the lens had k1 and k2 alone."""
+    two = asdict(
+        replace(PROFILE, radial=(-0.03, 0.01), radial_spread=(0.001, 0.002), radial_correlation=(), format=OLD)
+    )
+    del two["radial_correlation"]
+    config.mkdir(parents=True)
+    (config / "old.json").write_text(json.dumps(two), "utf-8")
+    (profile,) = stored()
+    assert profile.radial == (-0.03, 0.01)
+    k1, k2, k3 = lens_of(replace(profile, stated_focal=None), photo()).radial
+    at = np.array([0.4, 0.7, 0.9])
+    now, then = (at**2 * (k[0] + at**2 * (k[1] + at**2 * k[2])) for k in ((k1, k2, k3), (-0.03, 0.01, 0)))
+    assert now == pytest.approx(then, abs=0.002)
+
+
+@pytest.mark.parametrize("broken", [{"radial": (0.1, 0.2)}, {"radial_correlation": (1.0, -1.0, 1.0)}, {"format": "x"}])
+def test_numbers_of_no_camera_are_no_profile(broken):
+    with pytest.raises(ValueError, match="no numbers of a camera"):
+        replace(PROFILE, **broken)
 
 
 @pytest.mark.parametrize("size", [(1600, 1200), (4000, 3000)])
@@ -254,7 +278,8 @@ def test_measure_says_which_profile_it_used(config, tmp_path):
         file = Path(tmp_path / "photo.jpg")
         file.write_bytes(encoded(np.asarray(image.convert("RGB"))[..., ::-1], quality=95))
         size = image.size
-    store(replace(PROFILE, size=size, stated_focal=26 / lens_store.FULL_FRAME, radial=(0.0, 0.0, 0.0), centre=(0.0, 0.0)))
+    plain = replace(PROFILE, radial=(0.0, 0.0, 0.0), centre=(0.0, 0.0))
+    store(replace(plain, size=size, stated_focal=26 / lens_store.FULL_FRAME))
     results = []
     for folder in ("with", "without"):
         said = CliRunner().invoke(main, ["measure", str(challenge), str(file), "--out", str(tmp_path / folder)])
