@@ -21,9 +21,10 @@ GROUP = 12
 """Profiles that share one direction of colour contrast."""
 SMOOTH_MM = 0.05
 """What the curve may leave unexplained at each profile, mm."""
-EDGE_BIAS_PX, CORD_BIAS = 0.06, 0.01
-"""Common displacement of the whole curve that averaging does not remove, px and share of the band's width: a round
-cord's two rims differ in light."""
+CORD_BIAS = 0.01
+"""Common displacement of the whole curve besides its edges' own, as a share of the band's width: a round cord's two
+rims differ in light.
+"""
 LONE_RUN, MOST_OF, LEAST_KEPT = 24.0, 0.75, 12
 """A stretch of so many mm of which most does not show both edges of the band counts as hidden; least profiles kept."""
 HIDDEN_BOW = 0.08
@@ -80,14 +81,21 @@ def is_bowed(corners: FloatArray, width: float, tape: TapeMask) -> bool:
     return len(bows) >= 3 and abs(float(np.median(bows))) > LEAST_BOW
 
 
-def follow_curve(photo: NDArray[np.uint8], camera: Camera, corners: FloatArray, width: float, height: float) -> Curve:
-    """Follow the band from a rough outline (n, 2) mm, clockwise in the picture; lengths in mm."""
+def follow_curve(
+    photo: NDArray[np.uint8], camera: Camera, corners: FloatArray, width: float, height: float, edge: float
+) -> Curve:
+    """Follow the band from a rough outline (n, 2) mm, clockwise in the picture; lengths in mm.
+
+    edge: standard uncertainty of one edge that averaging along it does not remove, px.
+    """
     middle = _resampled(corners, SPACING)
     for _ in range(3):
         middle, kept, offset, width, u_width = _refined(photo, camera, middle, width, height)
     points = _resampled(middle, POINT_SPACING)
     hidden = shapely.distance(shapely.MultiPoint(kept), shapely.points(points)) > 1.5 * SPACING
-    sensitivity = _sensitivity(points, offset, hidden, width, camera)
+    # Both edges tell the middle, each with an error of its own.
+    common = float(np.hypot(edge / np.sqrt(2) * camera.mm_per_px(points.mean(axis=0)), CORD_BIAS * width))
+    sensitivity = _sensitivity(points, offset, hidden, common)
     return Curve(points, sensitivity, width, u_width, hidden)
 
 
@@ -165,10 +173,8 @@ def _resampled(points: FloatArray, spacing: float) -> FloatArray:
     return np.asarray(shapely.get_coordinates(shapely.line_interpolate_point(ring, along)))
 
 
-def _sensitivity(
-    points: FloatArray, offset: FloatArray, hidden: NDArray[np.bool_], width: float, camera: Camera
-) -> FloatArray:
-    """Unevenness as independent bumps of about 8 mm along the curve, and one displacement common to all of it.
+def _sensitivity(points: FloatArray, offset: FloatArray, hidden: NDArray[np.bool_], common: float) -> FloatArray:
+    """Unevenness as independent bumps of about 8 mm along the curve, and one displacement `common` to all of it, mm.
 
     Every hidden stretch may bow out or in besides.
     """
@@ -179,7 +185,6 @@ def _sensitivity(
     apart = np.abs((np.arange(len(points)) / len(points))[:, None] - centre[None, :])
     apart = np.minimum(apart, 1 - apart) * bumps
     hats = np.maximum(0.0, 1 - apart)
-    common = float(np.hypot(EDGE_BIAS_PX * camera.mm_per_px(points.mean(axis=0)), CORD_BIAS * width))
     bows = _bows(hidden)
     along_normal = np.column_stack([hats * scatter / np.sqrt(2), np.full(len(points), common), bows])
     return np.asarray(normal[:, :, None] * along_normal[:, None, :])

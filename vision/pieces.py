@@ -165,7 +165,7 @@ def assemble(
 def _ring(photo: NDArray[np.uint8], rough: Plane, plane: Plane, found: Found, zone: str) -> _Ring:
     corners = plane.camera.locate(rough.camera.project(found.corners, found.face), found.face)
     if found.edges is None:
-        curve = follow_curve(photo, plane.camera, corners, found.width, found.face)
+        curve = follow_curve(photo, plane.camera, corners, found.width, found.face, plane.edge)
         inferred = tuple((int(i), 0.0, 1.0) for i in np.flatnonzero(curve.hidden))
         hidden = 1.0 if _is_bare(curve, rough, plane, found) else float(curve.hidden.mean())
         return _Ring(

@@ -83,9 +83,7 @@ def photo(seed: int, lines: bool = True) -> tuple[Camera, list[TagSquare], list[
         local = (CORNER_TILE_SQUARE.corners - anchor) * scale
         tags.append(square(tag, local + (WIDTH, DEPTH) * np.array(end) + random.normal(0, 0.3, 2), seen, random))
     strips = [strip(seen, random) for _ in range(12 if lines else 0)]
-    stated = Staging(
-        WIDTH + random.normal(0, 0.5), DEPTH + random.normal(0, 0.5), printed_line=(100.0, 80.0), priors=priors
-    )
+    stated = Staging(WIDTH + random.normal(0, 0.5), DEPTH + random.normal(0, 0.5), printed_line=(100.0, 80.0))
     return seen, tags, strips, stated
 
 
