@@ -73,10 +73,9 @@ class Adjustment:
     def linearised(self, vector: FloatArray) -> tuple[FloatArray, FloatArray]:
         """Jacobian (m, p) and residuals (m,), whitened: tags, then lines, then priors."""
         camera, prior = self.camera(vector), self.prior
-        moved = [(self.camera(_nudged(vector, i, step)), step) for i, step in enumerate(_steps(camera))]
-        rows = [self._tag_points.linearised(camera, vector, moved)]
+        rows = [self._tag_points.linearised(camera, vector)]
         if self._line_points is not None:
-            rows.append(self._line_points.linearised(camera, vector, moved))
+            rows.append(self._line_points.linearised(camera, vector))
         rows.append(np.column_stack([prior.whitening, prior.whitening @ (vector - prior.expected)]))
         every = np.vstack(rows)
         return every[:, :-1], every[:, -1]
@@ -121,15 +120,3 @@ class Adjustment:
         if not self.lines:
             return None
         return LineObservations.of(self.lines, self.factors.lines, self.factors.bow)
-
-
-def _steps(camera: Camera) -> tuple[float, ...]:
-    """Steps for the derivatives with respect to CAMERA_PARAMETERS."""
-    far = max(1.0, abs(float(camera.vector[5])))
-    return (1e-6,) * 3 + (1e-6 * far,) * 3 + (1e-6, 1e-3, 1e-3, 1e-6, 1e-6, 1e-6)
-
-
-def _nudged(vector: FloatArray, i: int, step: float) -> FloatArray:
-    moved = vector.copy()
-    moved[i] += step
-    return moved

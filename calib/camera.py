@@ -16,9 +16,19 @@ from calib.edges import FloatArray
 
 CAMERA_PARAMETERS = ("rx", "ry", "rz", "tx", "ty", "tz", "log_f", "cx", "cy", "k1", "k2", "k3")
 """Rotation vector (rad), translation (mm), log of f (px), centre (px), lens."""
-NEWTON_STEPS = 5
+NEWTON_STEPS, SAME_RADIUS = 6, 1e-8
 LEAST_SLOPE = 0.3
 """Of the distorted radius against the ideal one, where a step of Newton's method still is one towards the root."""
+
+
+@dataclass(frozen=True, eq=False)
+class Projection:
+    """Pixels (n, 2) and their derivatives: by the camera's parameters (n, 2, 12), place (n, 2, 2) and height (n, 2)."""
+
+    pixels: FloatArray
+    by_camera: FloatArray
+    by_place: FloatArray
+    by_height: FloatArray
 
 
 @dataclass(frozen=True, eq=False)
@@ -56,6 +66,30 @@ class Camera:
         ideal = np.exp(self.vector[6]) * world[:, :2] / world[:, 2:] + self.vector[7:9]
         return self.distort(np.asarray(ideal, dtype=np.float64))
 
+    def projection(self, points: FloatArray, height: float | FloatArray = 0.0) -> Projection:
+        """As project, with all derivatives."""
+        rotation, by_turn = cv2.Rodrigues(self.vector[:3])
+        spatial = np.column_stack([points, -np.broadcast_to(height, len(points))])
+        world = spatial @ rotation.T + self.vector[3:6]
+        focal, depth = np.exp(self.vector[6]), world[:, 2:]
+        slope = world[:, :2] / depth
+        ideal = focal * slope
+        r2 = np.sum(ideal**2, axis=1, keepdims=True) / self.half_diagonal**2
+        k1, k2, k3 = self.vector[9:12]
+        factor, growth = self._factor(r2), (k1 + r2 * (2 * k2 + r2 * 3 * k3)) * 2 / self.half_diagonal**2
+        bent = factor[:, :, None] * np.eye(2) + growth[:, :, None] * ideal[:, :, None] * ideal[:, None, :]
+        seen = np.concatenate([np.broadcast_to(np.eye(2), (len(points), 2, 2)), -slope[:, :, None]], axis=2)
+        by_world = bent @ (seen * (focal / depth)[:, :, None])
+        by_camera = np.empty((len(points), 2, len(CAMERA_PARAMETERS)))
+        turned = spatial @ by_turn.reshape(3, 3, 3).transpose(0, 2, 1)
+        by_camera[:, :, :3] = np.einsum("nij,knj->nik", by_world, turned)
+        by_camera[:, :, 3:6] = by_world
+        by_camera[:, :, 6] = np.einsum("nij,nj->ni", bent, ideal)
+        by_camera[:, :, 7:9] = np.eye(2)
+        by_camera[:, :, 9:12] = ideal[:, :, None] * (r2 ** np.array([1, 2, 3]))[:, None, :]
+        by_place, by_height = by_world @ rotation[:, :2], -by_world @ rotation[:, 2]
+        return Projection(self.vector[7:9] + ideal * factor, by_camera, by_place, by_height)
+
     def locate(self, pixels: FloatArray, height: float | FloatArray = 0.0) -> FloatArray:
         """Points (n, 2) in mm, `height` (one for all, or (n,)) above the plane, that appear at pixels (n, 2)."""
         rays = (self.undistort(pixels) - self.vector[7:9]) / np.exp(self.vector[6])
@@ -81,7 +115,10 @@ class Camera:
         for _ in range(NEWTON_STEPS):
             r2 = r * r
             slope = 1 + r2 * (3 * k1 + r2 * (5 * k2 + r2 * 7 * k3))
-            r = r - (r * self._factor(r2) - reach) / np.maximum(slope, LEAST_SLOPE)
+            step = (r * self._factor(r2) - reach) / np.maximum(slope, LEAST_SLOPE)
+            r = r - step
+            if np.abs(step).max(initial=0.0) < SAME_RADIUS:
+                break
         return np.asarray(centre + shown * (r / np.maximum(reach, 1e-12)) * self.half_diagonal)
 
     def _factor(self, r2: FloatArray) -> FloatArray:

@@ -11,11 +11,8 @@ from numpy.typing import NDArray
 
 from calib.camera import Camera
 from calib.edges import FloatArray
-from calib.parameters import INDEX, NAMES
+from calib.parameters import CAMERA_COUNT, INDEX, NAMES
 from calib.whitening import Together
-
-STEP = 0.01
-"""Millimetres by which the parcel's size is moved for derivatives."""
 
 
 @dataclass(frozen=True, eq=False)
@@ -63,22 +60,23 @@ class LineObservations:
             bow,
         )
 
-    def linearised(self, camera: Camera, vector: FloatArray, moved: Sequence[tuple[Camera, float]]) -> FloatArray:
+    def linearised(self, camera: Camera, vector: FloatArray) -> FloatArray:
         """Jacobian and, as the last column, residuals: (n, p + 1), whitened.
 
         Distances in the photo from the parcel's sides, or from each line's own best fit, over the points' spread.
         """
-        across = self._across(camera, vector)
-        base = self._apart(camera, vector, across)
-        rows = np.zeros((len(base), len(NAMES) + 1))
-        for i, (other, step) in enumerate(moved):
-            rows[:, i] = (self._apart(other, vector, across) - base) / step
-        for side, name in ((1, "parcel width"), (2, "parcel depth")):
-            if (self.side == side).any():
-                wider = vector.copy()
-                wider[INDEX[name]] += STEP
-                rows[:, INDEX[name]] = (self._apart(camera, wider, across) - base) / STEP
-        rows[:, -1] = base
+        places = camera.locate(self.points, self.height)
+        away, normal = self._from_line(places, vector)
+        seen = camera.projection(places, self.height)
+        across = _across(seen.by_place, normal)
+        foot = camera.project(places - away[:, None] * normal, self.height)
+        rows = np.zeros((len(away), len(NAMES) + 1))
+        moved = -np.einsum("ni,nij->nj", across, seen.by_camera)
+        per_mm = np.einsum("ni,nij,nj->n", across, seen.by_place, normal)
+        rows[:, :CAMERA_COUNT] = self._off_own_line(moved / per_mm[:, None], places, normal) * per_mm[:, None]
+        for side, name, axis in ((1, "parcel width", 0), (2, "parcel depth", 1)):
+            rows[:, INDEX[name]] = np.where(self.side == side, -np.sum(across * seen.by_place[:, :, axis], axis=1), 0.0)
+        rows[:, -1] = np.sum((self.points - foot) * across, axis=1)
         return self._bowed(camera).whitened(rows / self.spread[:, None])
 
     def bows(self, camera: Camera, vector: FloatArray, effect: FloatArray) -> tuple[FloatArray, FloatArray, FloatArray]:
@@ -99,24 +97,20 @@ class LineObservations:
         They are taken in the photo, where points were seen: millimetres would shrink with every line that a wrong
         camera puts farther away, and so draw the estimate there.
         """
-        return self._apart(camera, vector, self._across(camera, vector))
-
-    def _apart(self, camera: Camera, vector: FloatArray, across: FloatArray) -> FloatArray:
         places = camera.locate(self.points, self.height)
         away, normal = self._from_line(places, vector)
+        across = _across(camera.projection(places, self.height).by_place, normal)
         foot = camera.project(places - away[:, None] * normal, self.height)
         return np.asarray(np.sum((self.points - foot) * across, axis=1))
 
-    def _across(self, camera: Camera, vector: FloatArray) -> FloatArray:
-        """Unit normals (n, 2) in the photo of the lines at their points."""
-        places = camera.locate(self.points, self.height)
-        _, normal = self._from_line(places, vector)
-        at = camera.project(places, self.height)
-        along = camera.project(places + normal[:, ::-1] * (-1, 1), self.height) - at
-        way = camera.project(places + normal, self.height) - at
-        across = np.column_stack([-along[:, 1], along[:, 0]])
-        sign = np.sign(np.sum(across * way, axis=1))
-        return np.asarray(across * (sign / np.linalg.norm(across, axis=1))[:, None])
+    def _off_own_line(self, moved: FloatArray, places: FloatArray, normal: FloatArray) -> FloatArray:
+        """What of movements (n, k) across their lines, mm, a free line does not follow by shifting and turning."""
+        weight = 1 / self.spread**2
+        t = places[:, 0] * normal[:, 1] - places[:, 1] * normal[:, 0]
+        t = t - self._sum(weight * t) / self._sum(weight)
+        mean = self._sum(weight[:, None] * moved) / self._sum(weight)[:, None]
+        turn = self._sum((weight * t)[:, None] * moved) / np.maximum(self._sum(weight * t * t), 1e-12)[:, None]
+        return np.where(self.side[:, None] < 0, moved - mean - turn * t[:, None], moved)
 
     def _from_line(self, places: FloatArray, vector: FloatArray) -> tuple[FloatArray, FloatArray]:
         """Signed distances (n,) of places from their lines, mm, and the lines' unit normals (n, 2)."""
@@ -171,4 +165,12 @@ class LineObservations:
 
     def _sum(self, values: FloatArray) -> FloatArray:
         """Every line's sum, repeated for each of its points."""
-        return np.repeat(np.add.reduceat(values, self.start), self.count)
+        return np.repeat(np.add.reduceat(values, self.start, axis=0), self.count, axis=0)
+
+
+def _across(by_place: FloatArray, normal: FloatArray) -> FloatArray:
+    """Unit normals (n, 2) in the photo of lines with these normals (n, 2) on the plane."""
+    along = np.einsum("nij,nj->ni", by_place, normal[:, ::-1] * (-1, 1))
+    across = np.column_stack([-along[:, 1], along[:, 0]])
+    sign = np.sign(np.einsum("ni,nij,nj->n", across, by_place, normal))
+    return np.asarray(across * (sign / np.linalg.norm(across, axis=1))[:, None])

@@ -12,15 +12,13 @@ from numpy.typing import NDArray
 from calib.camera import Camera
 from calib.edge_shift import EdgeShift
 from calib.edges import FloatArray
-from calib.parameters import CURL, INDEX, NAMES, PAPER, SCALE, shift_of
+from calib.parameters import CAMERA_COUNT, CURL, INDEX, NAMES, PAPER, SCALE, shift_of
 from calib.printed import CARD, CARD_SQUARE, CARD_TAG, CORNER_TAGS, CORNER_TILE, CORNER_TILE_SQUARE
 from calib.tags import TagSquare
 from calib.whitening import Together
 
 OWN_LINES, LINES_ALIKE = 10.0, 20.0
 """Degrees of freedom of a tag's own scatter of its lines, and those that the photo's other tags are worth."""
-STEP = 0.01
-"""Millimetres by which places and heights are moved for derivatives."""
 _SCALE = slice(INDEX[SCALE[0]], INDEX[SCALE[1]] + 1)
 _CURL = slice(INDEX[CURL[0]], INDEX[CURL[-1]] + 1)
 
@@ -54,23 +52,14 @@ class TagObservations:
         numbers = tuple(square.tag for square in squares)
         return cls(numbers, places, points, normals, spread, line_spread, new_line, start)
 
-    def linearised(self, camera: Camera, vector: FloatArray, moved: Sequence[tuple[Camera, float]]) -> FloatArray:
-        """Jacobian and, as the last column, residuals: (n, p + 1), whitened.
-
-        moved: the camera with each of its parameters stepped, and the steps.
-        """
-        world, height = self._world(vector)
-        weighted = self.normals / self.spread[:, None]
-
-        def shown(camera: Camera, world: FloatArray = world, height: FloatArray = height) -> FloatArray:
-            return np.asarray(-np.sum(camera.project(world, height) * weighted, axis=1))
-
-        base = shown(camera)
-        rows = np.zeros((len(base), len(NAMES) + 1))
-        for i, (other, step) in enumerate(moved):
-            rows[:, i] = (shown(other) - base) / step
-        by_place = np.column_stack([(shown(camera, world + STEP * axis) - base) / STEP for axis in np.eye(2)])
-        by_height = (shown(camera, world, height + STEP) - base) / STEP
+    def linearised(self, camera: Camera, vector: FloatArray) -> FloatArray:
+        """Jacobian and, as the last column, residuals: (n, p + 1), whitened."""
+        seen = camera.projection(*self._world(vector))
+        weighted = -self.normals / self.spread[:, None]
+        by_place = np.einsum("ni,nij->nj", weighted, seen.by_place)
+        by_height = np.sum(weighted * seen.by_height, axis=1)
+        rows = np.zeros((len(self.points), len(NAMES) + 1))
+        rows[:, :CAMERA_COUNT] = np.einsum("ni,nij->nj", weighted, seen.by_camera)
         for tag, own in self._each:
             self._print_jacobian(tag, vector, self.places[own], by_place[own], rows[own])
             rows[own, INDEX[shift_of(tag)]] = 1 / self.spread[own]
@@ -78,7 +67,7 @@ class TagObservations:
                 rows[own, INDEX["card height"]] = by_height[own]
                 rows[own, _CURL] = by_height[own, None] * _curled(self.places[own])
         shifts = np.concatenate([np.full(own.stop - own.start, vector[INDEX[shift_of(t)]]) for t, own in self._each])
-        rows[:, -1] = base + np.sum(self.points * weighted, axis=1) + shifts / self.spread
+        rows[:, -1] = np.sum((seen.pixels - self.points) * weighted, axis=1) + shifts / self.spread
         return self._together.whitened(rows)
 
     def smooth_fields(self) -> list[tuple[slice, FloatArray]]:

@@ -10,7 +10,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 from numpy.typing import NDArray
 
-from calib.adjustment import StraightLine
+from calib.adjustment import NAMES, Adjustment, StraightLine
 from calib.camera import Camera
 from calib.edge_shift import EdgeShift
 from calib.lens_prior import CORNER, PHONES, radial_prior, with_measured
@@ -177,6 +177,25 @@ def test_tiles_are_suspected_as_often_as_is_said() -> None:
     random = np.random.default_rng(4)
     tags[2] = square(2, CORNER_TILE_SQUARE.corners - (32, 0) + (WIDTH + 2.0, 0), seen, random)
     assert estimate_plane(tags, SHIFT, SIZE, stated, Lens(FOCAL), strips).tile_chance[2] < 0.001
+
+
+def test_derivatives_are_those_of_the_residuals() -> None:
+    """The Jacobian against differences of the whitened residuals, of tags, free lines and the parcel's sides."""
+    seen, tags, strips, stated = photo(11)
+    t = np.linspace(20, 280, 9)
+    sides = [np.column_stack([t, 0 * t]), np.column_stack([0 * t + WIDTH, t]), np.column_stack([t, 0 * t + DEPTH])]
+    edges = [StraightLine(seen.project(s) + 0.3, np.full(9, 0.2), 0.0, i) for i, s in enumerate(sides)]
+    adjustment = Adjustment(tags, SHIFT, SIZE, stated, Lens(FOCAL), [*strips, *edges])
+    vector = estimate_plane(tags, SHIFT, SIZE, stated, Lens(FOCAL), strips).vector
+    jacobian, _ = adjustment.linearised(vector)
+    step = np.maximum(1e-6, 1e-4 / np.linalg.norm(jacobian, axis=0))
+    for i, name in enumerate(NAMES):
+        moved = vector.copy(), vector.copy()
+        moved[0][i] += step[i]
+        moved[1][i] -= step[i]
+        numeric = (adjustment.linearised(moved[0])[1] - adjustment.linearised(moved[1])[1]) / (2 * step[i])
+        size = np.linalg.norm(numeric)
+        assert np.linalg.norm(jacobian[:, i] - numeric) < 0.01 * size, name
 
 
 @given(st.lists(st.integers(1, 6), min_size=1, max_size=6), st.integers(0, 1000))
