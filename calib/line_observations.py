@@ -67,16 +67,17 @@ class LineObservations:
         """
         places = camera.locate(self.points, self.height)
         away, normal = self._from_line(places, vector)
-        seen = camera.projection(places, self.height)
+        # At the feet, which lie on the line: what moves a line as a whole must not move its points' residuals.
+        foot = places - away[:, None] * normal
+        seen = camera.projection(foot, self.height)
         across = _across(seen.by_place, normal)
-        foot = camera.project(places - away[:, None] * normal, self.height)
         rows = np.zeros((len(away), len(NAMES) + 1))
         moved = -np.einsum("ni,nij->nj", across, seen.by_camera)
         per_mm = np.einsum("ni,nij,nj->n", across, seen.by_place, normal)
-        rows[:, :CAMERA_COUNT] = self._off_own_line(moved / per_mm[:, None], places, normal) * per_mm[:, None]
+        rows[:, :CAMERA_COUNT] = self._off_own_line(moved / per_mm[:, None], foot, normal) * per_mm[:, None]
         for side, name, axis in ((1, "parcel width", 0), (2, "parcel depth", 1)):
             rows[:, INDEX[name]] = np.where(self.side == side, -np.sum(across * seen.by_place[:, :, axis], axis=1), 0.0)
-        rows[:, -1] = np.sum((self.points - foot) * across, axis=1)
+        rows[:, -1] = np.sum((self.points - seen.pixels) * across, axis=1)
         return self._bowed(camera).whitened(rows / self.spread[:, None])
 
     def bows(self, camera: Camera, vector: FloatArray, effect: FloatArray) -> tuple[FloatArray, FloatArray, FloatArray]:
@@ -99,9 +100,8 @@ class LineObservations:
         """
         places = camera.locate(self.points, self.height)
         away, normal = self._from_line(places, vector)
-        across = _across(camera.projection(places, self.height).by_place, normal)
-        foot = camera.project(places - away[:, None] * normal, self.height)
-        return np.asarray(np.sum((self.points - foot) * across, axis=1))
+        seen = camera.projection(places - away[:, None] * normal, self.height)
+        return np.asarray(np.sum((self.points - seen.pixels) * _across(seen.by_place, normal), axis=1))
 
     def _off_own_line(self, moved: FloatArray, places: FloatArray, normal: FloatArray) -> FloatArray:
         """What of movements (n, k) across their lines, mm, a free line does not follow by shifting and turning."""

@@ -187,7 +187,7 @@ def test_derivatives_are_those_of_the_residuals() -> None:
     edges = [StraightLine(seen.project(s) + 0.3, np.full(9, 0.2), 0.0, i) for i, s in enumerate(sides)]
     adjustment = Adjustment(tags, SHIFT, SIZE, stated, Lens(FOCAL), [*strips, *edges])
     vector = estimate_plane(tags, SHIFT, SIZE, stated, Lens(FOCAL), strips).vector
-    jacobian, _ = adjustment.linearised(vector)
+    jacobian, residuals = adjustment.linearised(vector)
     step = np.maximum(1e-6, 1e-4 / np.linalg.norm(jacobian, axis=0))
     for i, name in enumerate(NAMES):
         moved = vector.copy(), vector.copy()
@@ -196,6 +196,8 @@ def test_derivatives_are_those_of_the_residuals() -> None:
         numeric = (adjustment.linearised(moved[0])[1] - adjustment.linearised(moved[1])[1]) / (2 * step[i])
         size = np.linalg.norm(numeric)
         assert np.linalg.norm(jacobian[:, i] - numeric) < 0.01 * size, name
+        # The gradient's own error, in standard uncertainties: a small one in every row would draw the estimate away.
+        assert abs((jacobian[:, i] - numeric) @ residuals) < 0.1 * size, name
 
 
 @given(st.lists(st.integers(1, 6), min_size=1, max_size=6), st.integers(0, 1000))
