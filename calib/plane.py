@@ -46,6 +46,7 @@ class Plane:
     chi is the root mean square of the residuals, each over its standard uncertainty: about 1 or less where everything
     agrees.  tag_misfit and line_misfit say the same for each tag and each line; where they exceed 1, the covariance has
     grown with them.  tile_chance: how probable it is that a tile which lies as stated is seen that far from its place.
+    grown is by how much the least sure tag's uncertainty has, at least 1.
     bow: how far hand-laid lines are off straight, mm; edge: what averaging along one edge does not remove, px.  frame
     is "parcel" where tiles or board edges tie it to the parcel, else "card".
     """
@@ -62,6 +63,7 @@ class Plane:
     tile_chance: dict[int, float]
     bow: float
     edge: float
+    grown: float
 
     def value(self, name: str) -> float:
         """One parameter."""
@@ -163,6 +165,7 @@ def _plane(adjustment: Adjustment, vector: FloatArray, jacobian: FloatArray, res
         line_misfit=tuple(float(m) for m in misfit[len(tags) :]),
         tile_chance=tile_chances(adjustment, vector, factor),
         bow=adjustment.factors.bow,
+        grown=float(adjustment.factors.tags.max()),
         edge=float(np.hypot(adjustment.shift.line, adjustment.shift.between)),
     )
 

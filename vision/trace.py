@@ -60,6 +60,8 @@ RIM = 12.0
 """Looked at around the parcel, mm."""
 SHOWN_SIDE = 1500
 """Longer side of the picture that is drawn on, px, where the photo has as many."""
+GROWN = 2.5
+"""Factor by which a print's uncertainty has grown from which it is said: real photos of a flat grid stay below 1.8."""
 FALSE_ALARM = 0.01
 """How often a photo whose tiles all lie as well as stated may be said to have one that does not."""
 WORST_TAG = 2.5
@@ -297,6 +299,11 @@ def _disagreements(plane: Plane, staging: Staging) -> list[str]:
     if tiles or (max(plane.tag_misfit.values()) > WORST_TAG and len(plane.tag_misfit) > 1):
         names = ", ".join(f"corner tile {t}" for t in tiles) or "the corner tiles"
         found.append(f"the card and {names} disagree by more than their uncertainty; check the tiles and printed_line")
+    if plane.grown > GROWN:
+        found.append(
+            "the prints' edges do not lie as on flat paper, so the uncertainty is stated wider; press card and tiles "
+            "flat and keep glare off them"
+        )
     for name, stated in (("width", staging.width), ("depth", staging.depth)):
         apart = plane.value(f"parcel {name}") - stated
         if plane.frame == "parcel" and abs(apart) > max(2.0 * staging.priors.parcel, 0.2):
