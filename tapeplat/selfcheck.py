@@ -17,8 +17,9 @@ from calib.adjustment import StraightLine
 from calib.edge_shift import EdgeShift
 from calib.edges import FloatArray
 from calib.errors import PhotoRefused
+from calib.parameters import shift_of
 from calib.plane import Plane
-from calib.printed import CARD, SELF_CHECK_OUTLINES, SELF_CHECK_SWATCH, KnownOutline
+from calib.printed import CARD, CARD_TAG, SELF_CHECK_OUTLINES, SELF_CHECK_SWATCH, KnownOutline
 from calib.staging import Priors, Staging
 from tapeplat.paper.canvas import PAPERS
 from vision.board import WIDE_MM, board_sides
@@ -46,6 +47,9 @@ ONE_SHEET = 0.1
 """Card and outlines are one sheet of paper, which lies flat to this, mm."""
 REACH = (190.0, 230.0)
 """The part of the sheet that holds the outlines, mm."""
+
+CARD_SHIFT = shift_of(CARD_TAG)
+"""The edge shift of the only print that the sheet has."""
 
 
 @dataclass(frozen=True, eq=False)
@@ -174,7 +178,7 @@ def _paper_scale(
     """The scale by this kind of paper, and how far width and height disagree; None where it is another or none."""
     middle = np.array([CARD.width, CARD.height]) / 2 * [plane.value("scale along"), plane.value("scale up")]
     corners = middle + np.array([[-1, -1], [1, -1], [1, 1], [-1, 1]]) * np.array(size) / 2
-    shift = EdgeShift(plane.value("shift"), plane.spread("shift"))
+    shift = EdgeShift(plane.value(CARD_SHIFT), plane.spread(CARD_SHIFT))
     lines = {line.parcel_side: line for line in board_sides(bgr, plane.camera, corners, WIDE_MM, _nothing, shift)}
     if len(lines) < 4:
         return None
