@@ -45,7 +45,7 @@ def main() -> None:
 
 def row(photo: Path, challenge: Path) -> None:
     """Time both, alternating, after one warm-up each."""
-    from tapeplat.measuring import measure_model
+    from tapeplat.measuring.measured_model import measure_model
 
     data = photo.read_bytes()
     actions: list[Callable[[], object]] = [lambda: floor(data), lambda: measure_model(challenge, (photo,))]

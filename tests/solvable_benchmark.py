@@ -17,9 +17,9 @@ from settlements import Known, all_known  # noqa: E402
 
 from measure.challenge import read_challenge  # noqa: E402
 from measure.solvable.conflict import conflict_of  # noqa: E402
+from measure.solvable.cpsat.search import Deadline  # noqa: E402
 from measure.solvable.decide import Decision, decide, passes  # noqa: E402
-from measure.solvable.problem import Problem, problem_of  # noqa: E402
-from measure.solvable.search import Deadline  # noqa: E402
+from measure.solvable.problem.problem import Problem, problem_of  # noqa: E402
 
 SECONDS = 30.0
 

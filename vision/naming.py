@@ -11,8 +11,8 @@ from calib.edges import FloatArray
 from calib.plane import Plane
 from calib.printed import ZONE_TAGS
 from calib.tags import TagSquare
-from vision.found import Borrowed, Found
-from vision.outlines import TapeSpec
+from vision.find.rough_outlines import Borrowed, Found
+from vision.picture.traced import TapeSpec
 
 EDGES = ("top", "right", "bottom", "left")
 

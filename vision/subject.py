@@ -6,9 +6,9 @@ import numpy as np
 import shapely
 
 from calib.edges import FloatArray
-from vision.outlines import Traced
-from vision.prints import card_outline
-from vision.trace import RIM
+from vision.picture.prints import card_outline
+from vision.picture.traced import Traced
+from vision.tracing import RIM
 
 CARD_RIM = 4.0
 """Kept around the card, mm: paper is cut by hand."""

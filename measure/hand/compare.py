@@ -9,15 +9,15 @@ from dataclasses import dataclass
 
 from measure.errors import InputMistakes, Mistake
 from measure.hand.agreement import agrees, en_number, percent_error
-from measure.hand.diagnosis import Likely, Observed, Predicted, diagnose
-from measure.hand.digits import meanings
-from measure.hand.hypotheses import predictions
-from measure.hand.reading import HandFile, HandRow
-from measure.hand.truth import ModelTruth, Target
-from measure.hand.uncertainty import expanded, rounding_u
+from measure.hand.mistakes.diagnosis import Likely, Observed, Predicted, diagnose
+from measure.hand.mistakes.digits import meanings
+from measure.hand.mistakes.hypotheses import predictions
+from measure.hand.values.hand_table import HandFile, HandRow
+from measure.hand.values.hand_uncertainty import expanded, rounding_u
+from measure.hand.values.true_values import ModelTruth, Target
 from measure.quantity import COVERAGE_FACTOR
-from measure.result import Result
-from measure.structures import team_key
+from measure.result.result import Result
+from measure.structures.structures import team_key
 from measure.units import MM_PER
 
 

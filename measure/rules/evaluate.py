@@ -11,7 +11,7 @@ from measure.rules.verdict import Outcome, judged
 
 if TYPE_CHECKING:
     from measure.challenge import Challenge
-    from measure.measures import Measures
+    from measure.plat.measures import Measures
 
 
 def evaluate_all(challenge: Challenge, measures: Measures, structures: Structures | None = None) -> tuple[Outcome, ...]:

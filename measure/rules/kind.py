@@ -14,7 +14,7 @@ from measure.rules.verdict import Findings, Unknown
 
 if TYPE_CHECKING:
     from measure.challenge import Challenge
-    from measure.measures import Measures
+    from measure.plat.measures import Measures
 
 Mode = Literal["together", "each", "every", "other", "all"]
 

@@ -145,8 +145,8 @@ def judged(text: str, reads_as: str, kind: str, findings: Findings) -> Outcome:
 def set_by_hand(outcomes: Sequence[Outcome], text: str, verdict: Verdict, reason: str) -> tuple[Outcome, ...]:
     """The outcomes with the teacher's verdict on one rule, named by its sentence, beside the measured one.
 
-    See measure.by_hand for results in a file. Raises ValueError for an unknown sentence, an unknown verdict, or a
-    missing reason.
+    See measure.result.teacher_verdicts for results in a file. Raises ValueError for an unknown sentence, an unknown
+    verdict, or a missing reason.
     """
     word = word_by_hand([outcome.text for outcome in outcomes], text, verdict, reason)
     return tuple(replace(o, by_hand=word) if o.text == text else o for o in outcomes)

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from typing import NamedTuple
 
-from tapeplat.notes import Verdict
+from tapeplat.wording.notes import Verdict
 
 
 class Colour(NamedTuple):

@@ -7,10 +7,10 @@ from typing import TYPE_CHECKING
 import cv2
 import numpy as np
 
-from measure.plat import Piece, Plat
-from tapeplat.annotate.canvas import Canvas, Picture, PictureFrame
+from measure.plat.plat import Piece, Plat
 from tapeplat.annotate.labels import LabelBoard
-from tapeplat.annotate.outlines import draw_corner_numbers, draw_keep_clear, draw_outline, rings_of
+from tapeplat.annotate.outline_drawing import draw_corner_numbers, draw_keep_clear, draw_outline, rings_of
+from tapeplat.annotate.picture_canvas import Canvas, Picture, PictureFrame
 from tapeplat.annotate.piecelabels import draw_piece_label, place_piece_label
 from tapeplat.annotate.rulelist import draw_rule_list, lay_out
 from tapeplat.annotate.rulemarks import (
@@ -24,11 +24,11 @@ from tapeplat.annotate.rulemarks import (
 )
 from tapeplat.annotate.scalebar import draw_scale_bar
 from tapeplat.annotate.style import Style
-from tapeplat.notes import Notes, PieceNote
-from tapeplat.stretches import has_outline
+from tapeplat.wording.notes import Notes, PieceNote
+from tapeplat.wording.stretches import has_outline
 
 if TYPE_CHECKING:
-    from tapeplat.survey import CorrectedPicture
+    from tapeplat.measuring.survey import CorrectedPicture
 
 
 def annotated(picture: CorrectedPicture, plat: Plat, notes: Notes) -> Picture:

@@ -12,13 +12,13 @@ from dataclasses import dataclass
 from typing import Literal
 
 from measure.numbers import NumberStyle
-from measure.result import Result, Value, read_result
-from measure.result_plat import plat_of
+from measure.result.result import Result, Value, read_result
+from measure.result.result_plat import plat_of
 from measure.rules.verdict import Verdict
 from measure.units import MM_PER, Unit
-from tapeplat.archive.entry import Entry
-from tapeplat.archive.overlay import overlay_svg
-from tapeplat.reports.content import verdict_of
+from tapeplat.archive.attempts_drawing import overlay_svg
+from tapeplat.archive.storage.entry import Entry
+from tapeplat.reports.report_content import verdict_of
 
 Trend = Literal["more", "less", "the same", "new", "gone", "not measured"]
 """`the same` is within the uncertainty of the change."""

@@ -16,7 +16,8 @@ from pathlib import Path
 from typing import Any
 
 from measure.errors import InputMistakes, Mistake
-from tapeplat.archive.contents import (
+from tapeplat.archive.archive_pages import PAGE, attempt_page
+from tapeplat.archive.attempt_files import (
     ANNOTATED,
     CHALLENGE,
     CORRECTED,
@@ -26,10 +27,9 @@ from tapeplat.archive.contents import (
     black_around_model,
     black_around_subject,
 )
-from tapeplat.archive.entry import RECORD, RESULT, Entry, read_record
-from tapeplat.archive.pages import PAGE, attempt_page
-from tapeplat.archive.sums import check
-from tapeplat.output import FolderNotWritable
+from tapeplat.archive.storage.checksums import check
+from tapeplat.archive.storage.entry import RECORD, RESULT, Entry, read_record
+from tapeplat.output.result_folder import FolderNotWritable
 
 _PARTS: Mapping[str, re.Pattern[str]] = {
     part: re.compile(pattern)

@@ -8,10 +8,10 @@ from pathlib import Path
 
 from PIL import ExifTags
 
-from measure.result import parse_result
-from tapeplat.archive.entry import RESULT, NewAttempt
-from tapeplat.archive.pictures import open_picture
-from vision.photo import MOST_BYTES
+from measure.result.result import parse_result
+from tapeplat.archive.cleaning.clean_pictures import open_picture
+from tapeplat.archive.storage.entry import RESULT, NewAttempt
+from vision.picture.photo import MOST_BYTES
 
 _FIRST_YEAR = 2000
 """A camera whose clock was never set says 1970 or 1980."""

@@ -18,12 +18,12 @@ import waitress
 from flask import Flask
 
 from tapeplat.archive import default_root
-from tapeplat.output import FolderNotWritable
-from tapeplat.page.alone import alone_in
+from tapeplat.output.result_folder import FolderNotWritable
 from tapeplat.page.app import create_app
-from tapeplat.page.passphrase import ensure_passphrase
-from tapeplat.page.room import Room
-from tapeplat.page.settings import LOOPBACK, Settings
+from tapeplat.page.base.process_lock import alone_in
+from tapeplat.page.base.settings import LOOPBACK, Settings
+from tapeplat.page.session.passphrase import ensure_passphrase
+from tapeplat.page.session.services import Room
 
 _THREADS = 16
 """Enough that a slow upload on a poor network does not make the others wait."""

@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 from calib.printed import Box
-from tapeplat.paper.canvas import FOOTER, HEADER, MARGIN, Pages, PaperSize
-from tapeplat.reports.board import Board, SvgBoard
-from tapeplat.reports.content import TeamContent
+from tapeplat.paper.pdf.pdf_canvas import FOOTER, HEADER, MARGIN, Pages, PaperSize
+from tapeplat.reports.map_canvas import Board, SvgBoard
+from tapeplat.reports.report_content import TeamContent
 from tapeplat.reports.scale_map import draw_legend, draw_map, legend_height, map_height
 
 _LEAST_MAP = 110.0

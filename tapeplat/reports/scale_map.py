@@ -14,17 +14,17 @@ import numpy as np
 import shapely
 
 from calib.printed import Box
-from measure.plat import Piece, Plat
+from measure.plat.plat import Piece, Plat
 from measure.quantity import FloatArray
 from measure.units import MM_PER, Unit, from_mm
 from tapeplat.annotate.scalebar import round_length
-from tapeplat.paper.canvas import Point
-from tapeplat.paper.fonts import printable, text_width
-from tapeplat.paper.tiling import View, fitting_scale, readable_step
-from tapeplat.reports.board import Board
-from tapeplat.reports.content import TeamContent
+from tapeplat.paper.pdf.fonts import printable, text_width
+from tapeplat.paper.pdf.pdf_canvas import Point
+from tapeplat.paper.pdf.tiling import View, fitting_scale, readable_step
+from tapeplat.reports.map_canvas import Board
 from tapeplat.reports.patterns import KEEP_CLEAR, PATTERNS, Filled, Pattern, filled
-from tapeplat.stretches import dashes, has_outline, stretches
+from tapeplat.reports.report_content import TeamContent
+from tapeplat.wording.stretches import dashes, has_outline, stretches
 
 _LEFT, _TOP, _FOOT = 9.0, 6.0, 20.0
 """Room beside the map for the grid's numbers, and below it for scale bar and north arrow."""

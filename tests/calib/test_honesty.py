@@ -24,7 +24,7 @@ from calib.edge_shift import edge_shift
 from calib.plane import estimate_plane
 from calib.staging import Lens, Priors, Staging
 from calib.tags import detect, find_tags, refine
-from vision.rectified import rectify
+from vision.picture.rectified import rectify
 
 Grey = NDArray[np.uint8]
 

@@ -6,8 +6,8 @@ from collections.abc import Iterable
 from typing import Any
 
 from measure.challenge import Challenge, Parcel, RuleLine, Zone
-from measure.measures import Measures
-from measure.plat import Plat
+from measure.plat.measures import Measures
+from measure.plat.plat import Plat
 from measure.rules import Outcome, Structures, ZoneNames, evaluate_all, read_rule
 from measure.units import Unit
 

@@ -8,7 +8,7 @@ import numpy as np
 import shapely
 from numpy.typing import NDArray
 
-from measure.plat import Piece, Plat, Ring, Source
+from measure.plat.plat import Piece, Plat, Ring, Source
 from measure.quantity import Quantity
 
 Array = NDArray[np.float64]

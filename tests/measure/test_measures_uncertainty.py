@@ -10,8 +10,8 @@ import shapely
 from made_plats import Array, Corners, Model, drawn, moved_points, moved_polygons, moved_value, plat, rectangle, regular
 from numpy.typing import NDArray
 
-from measure.measures import Measures, Separation
-from measure.plat import Piece, Ring
+from measure.plat.measures import Measures, Separation
+from measure.plat.plat import Piece, Ring
 from measure.quantity import Quantity
 
 TOLERANCE = 0.04

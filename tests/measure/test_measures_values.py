@@ -9,10 +9,10 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from made_plats import Corners, exact, plat, rectangle, regular
 
-from measure import outline
-from measure.measures import Measures
-from measure.offset import region
-from measure.plat import Piece, Plat, Ring
+from measure.plat import outline
+from measure.plat.measures import Measures
+from measure.plat.offset import region
+from measure.plat.plat import Piece, Plat, Ring
 from measure.quantity import Quantity
 
 

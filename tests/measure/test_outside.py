@@ -10,8 +10,8 @@ from hypothesis import strategies as st
 
 from measure.challenge import Challenge, Parcel, Zone
 from measure.errors import InputMistakes
-from measure.measures import Measures
-from measure.outside import read_plat
+from measure.importing.import_outlines import read_plat
+from measure.plat.measures import Measures
 
 CHALLENGE = Challenge(
     title="Harbour Mill",
@@ -105,7 +105,7 @@ def test_coordinates_are_in_the_challenges_unit_and_the_parcels_frame(tmp_path: 
         ("[1, 2]", "plan.txt"),
         ("", "plan.txt: the file is empty"),
         ('{"type": "FeatureCollection", "features": []}', "there is no outline in it"),
-        ("zone,wkt\nlibrary,\"POLYGON ((0 0, 1 0, 1 1))\"\n", "plan.txt, row 2: an outline is not closed"),
+        ('zone,wkt\nlibrary,"POLYGON ((0 0, 1 0, 1 1))"\n', "plan.txt, row 2: an outline is not closed"),
         ("zone,wkt\nlibrary,POINT (1 2)\n", "plan.txt, row 2: its outline is Point"),
         ('zone,wkt\nlibrary,"POLYGON ((0 0, nan 0, 1 1, 0 0))"\n', "something else than pairs of numbers"),
         ("zone,wkt\nlibrary,POLYGON EMPTY\n", "its outline is nothing"),

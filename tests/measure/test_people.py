@@ -9,9 +9,9 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from measure.errors import InputMistakes
-from measure.people import Building, Housing, More, Settlement, Taller, from_u95, people, together, wanted
-from measure.people_file import read_settlement
 from measure.quantity import Quantity
+from measure.structures.people import Building, Housing, More, Settlement, Taller, from_u95, people, together, wanted
+from measure.structures.people_file import read_settlement
 
 CUBIC_CM = 1000.0
 EIGHT = 8 / CUBIC_CM

@@ -6,8 +6,8 @@ from hypothesis import given
 from hypothesis import strategies as st
 from made_plats import exact, plat, rectangle
 
-from measure.measures import Measures
-from measure.plat import Piece, Ring, nested, normalised, ordered, signed_area
+from measure.plat.measures import Measures
+from measure.plat.plat import Piece, Ring, nested, normalised, ordered, signed_area
 from measure.quantity import Quantity
 
 CLOCKWISE = np.array(rectangle(10, 20, 30, 40), float)  # in the picture, y down

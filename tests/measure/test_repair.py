@@ -13,11 +13,11 @@ from made_plats import Corners, Model, exact, moved_points, moved_polygons, plat
 
 from measure.challenge import Challenge, Parcel
 from measure.errors import InputMistakes
-from measure.measures import Measures
-from measure.plat import PhotoRecord, Piece, Plat, Ring, Source, normalised, ordered
-from measure.pointing import Shown, by_hand, pointing_u, shared_moves
+from measure.plat.measures import Measures
+from measure.plat.plat import PhotoRecord, Piece, Plat, Ring, Source, normalised, ordered
 from measure.quantity import Quantity
-from measure.repair import Add, Edit, Places, Remove, Reshape, Rezone, repair_remarks, repaired
+from measure.repair.pointing import Shown, by_hand, pointing_u, shared_moves
+from measure.repair.repair import Add, Edit, Places, Remove, Reshape, Rezone, repair_remarks, repaired
 from measure.rules import evaluate_all
 
 ZONES = ("library", "stables", "pond")

@@ -12,12 +12,12 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from made_plats import Model, exact, plat, rectangle, regular
 
-from measure import result as form
 from measure.errors import InputMistakes
-from measure.measures import Measures
-from measure.plat import Plat
-from measure.result import Result, Value, json_schema, parse_result, read_result, result_text
-from measure.result_plat import plat_of, uncertainty_of
+from measure.plat.measures import Measures
+from measure.plat.plat import Plat
+from measure.result import result as form
+from measure.result.result import Result, Value, json_schema, parse_result, read_result, result_text
+from measure.result.result_plat import plat_of, uncertainty_of
 from measure.rules import verdict
 from measure.units import from_mm
 
@@ -52,7 +52,7 @@ results = st.builds(
 
 
 def test_the_published_schema_is_that_of_the_reader() -> None:
-    assert json_schema() == SCHEMA, "write measure.result.json_schema() into measure/result.schema.json again"
+    assert json_schema() == SCHEMA, "write measure.result.result.json_schema() into measure/result.schema.json again"
 
 
 def test_the_form_that_the_first_version_fixed_is_read() -> None:

@@ -11,7 +11,7 @@ import shapely
 from made_challenges import challenge, outcomes
 from made_plats import Array, Model, drawn, moved_polygons, moved_value, plat, rectangle, regular
 
-from measure.plat import Plat
+from measure.plat.plat import Plat
 from measure.rules import Outcome
 
 DRAWS = 10_000

@@ -10,7 +10,7 @@ from made_challenges import challenge, outcomes
 from made_plats import exact, plat, rectangle
 
 from measure.challenge import Parcel, Zone
-from measure.plat import Piece, Plat
+from measure.plat.plat import Piece, Plat
 from measure.quantity import Quantity
 from measure.rules import Outcome, set_by_hand
 from measure.rules.verdict import verdict_of

@@ -9,7 +9,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from made_plats import Corners, exact, plat, rectangle, regular
 
-from measure.measures import Measures
+from measure.plat.measures import Measures
 
 
 def apart(a: Corners, b: Corners, *, holes: tuple[Corners, ...] = ()) -> float:

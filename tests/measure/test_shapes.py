@@ -15,10 +15,10 @@ from hypothesis import strategies as st
 from scipy.special import chdtrc
 from shape_truth import Corners, defined_names, moved, rotated
 
-from measure.plat import Piece, Ring, normalised
+from measure.plat.plat import Piece, Ring, normalised
+from measure.plat.shapes import Shape, shape_of
+from measure.plat.side_tests import chance_of_more
 from measure.quantity import Quantity
-from measure.shapes import Shape, shape_of
-from measure.side_tests import chance_of_more
 
 NOISE = 0.3
 """mm: standard uncertainty of a corner's x and y in the noisy tests."""

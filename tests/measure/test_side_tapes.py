@@ -8,12 +8,12 @@ import shapely
 from hypothesis import given
 from hypothesis import strategies as st
 
-from measure.hand_rings import RingMaker
-from measure.measures import Measures
-from measure.offset import TapeEdge, region
-from measure.plat import Piece, Plat, normalised
-from measure.pointing import Shown
+from measure.plat.measures import Measures
+from measure.plat.offset import TapeEdge, region
+from measure.plat.plat import Piece, Plat, normalised
 from measure.quantity import Quantity
+from measure.repair.placed_rings import RingMaker
+from measure.repair.pointing import Shown
 
 WIDTHS = st.floats(2.0, 20.0)
 SIGNS: list[tuple[TapeEdge, int]] = [("inner", -1), ("outer", 1)]

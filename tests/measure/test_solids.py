@@ -10,8 +10,18 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from measure.quantity import Quantity
-from measure.readings import division_as_written, reading_u
-from measure.solids import POSES, SIZES, SOLIDS, Solid, SolidName, pose_of, prism_on, solid_of, unit_cube
+from measure.ruler_readings import division_as_written, reading_u
+from measure.structures.solid_volumes import (
+    POSES,
+    SIZES,
+    SOLIDS,
+    Solid,
+    SolidName,
+    pose_of,
+    prism_on,
+    solid_of,
+    unit_cube,
+)
 
 SCHOOL_PI = 0.0006
 """Relative: books that take 3.14 for pi are 0.0507 % low (3.14 / pi), and round to two decimals after that."""

@@ -9,11 +9,11 @@ from made_plats import exact, plat, rectangle
 
 from measure.challenge import Challenge, read_challenge
 from measure.errors import InputMistakes
-from measure.measures import Measures
-from measure.plat import Piece, Plat, Ring
+from measure.plat.measures import Measures
+from measure.plat.plat import Piece, Plat, Ring
 from measure.quantity import Quantity
 from measure.rules import Outcome, evaluate_all
-from measure.structures import StructuresFile, TeamStructures, read_structures, team_structures
+from measure.structures.structures import StructuresFile, TeamStructures, read_structures, team_structures
 
 HEADER = "team,zone,solid,length,width,height,diameter,unit,count,division\n"
 CHALLENGE = """

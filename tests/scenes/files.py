@@ -11,8 +11,8 @@ from PIL import ExifTags, Image
 from calib.staging import Priors, Staging
 from scenes.draw import draw
 from scenes.model import Scene
-from vision.outlines import TapeSpec
-from vision.photo import Photo, photo_from_bytes
+from vision.picture.photo import Photo, photo_from_bytes
+from vision.picture.traced import TapeSpec
 
 
 def exif(equivalent: int | None, size: tuple[int, int] | None, orientation: int = 1) -> Image.Exif:

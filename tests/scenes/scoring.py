@@ -11,7 +11,7 @@ from shapely.geometry import Polygon
 
 from scenes.model import Scene, TruePiece
 from scenes.raster import FloatArray
-from vision.outlines import Traced, TracedPiece, TracedRing
+from vision.picture.traced import Traced, TracedPiece, TracedRing
 
 
 @dataclass(frozen=True)

@@ -14,8 +14,8 @@ from scenes.model import Print, Scene, Strip, Surface, Tape, TruePiece, Zone
 from scenes.raster import FloatArray
 from scenes.scoring import compare
 from scenes.view import looking
-from vision.outlines import Traced
-from vision.trace import trace
+from vision.picture.traced import Traced
+from vision.tracing import trace
 
 EXACT = Priors(0, 0, 0, 0, 0)
 WIDTH, DEPTH = 330.0, 250.0

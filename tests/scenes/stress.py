@@ -24,7 +24,7 @@ from scenes.files import photo_of, staging_of, tapes_of  # noqa: E402
 from scenes.model import Scene  # noqa: E402
 from scenes.random_scene import random_scene  # noqa: E402
 from scenes.scoring import Score, compare  # noqa: E402
-from vision.trace import trace  # noqa: E402
+from vision.tracing import trace  # noqa: E402
 
 LARGE, SURE = 0.005, 3.0
 

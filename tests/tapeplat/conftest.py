@@ -8,8 +8,8 @@ import numpy as np
 import pytest
 from drawn_plat import DEPTH, WIDTH, corrected, ellipse, piece
 
-from measure.plat import Plat
-from tapeplat.notes import GapMark, Notes, OverlapMark, PieceNote, RuleNote, ScaleNote, ZoneMark
+from measure.plat.plat import Plat
+from tapeplat.wording.notes import GapMark, Notes, OverlapMark, PieceNote, RuleNote, ScaleNote, ZoneMark
 
 
 @pytest.fixture

@@ -6,7 +6,7 @@ from types import SimpleNamespace
 
 import numpy as np
 
-from measure.plat import Piece, Ring
+from measure.plat.plat import Piece, Ring
 from measure.quantity import FloatArray, Quantity
 
 WIDTH, DEPTH = 381.0, 305.0

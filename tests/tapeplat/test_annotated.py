@@ -10,20 +10,20 @@ import pytest
 from drawn_plat import corrected
 from reading_back import read_back
 
-from measure.plat import Piece, Plat, Ring
+from measure.plat.plat import Piece, Plat, Ring
 from measure.quantity import FloatArray, Quantity
-from tapeplat.annotate.canvas import Canvas, PictureFrame
-from tapeplat.annotate.outlines import rings_of
+from tapeplat.annotate.outline_drawing import rings_of
 from tapeplat.annotate.palette import FAINT, INK, PAPER, TEXT, VERDICT_COLOURS
 from tapeplat.annotate.picture import annotated, png
+from tapeplat.annotate.picture_canvas import Canvas, PictureFrame
+from tapeplat.annotate.plat_svg import plat_svg
 from tapeplat.annotate.rulelist import lay_out, wrapped
 from tapeplat.annotate.scalebar import round_length
 from tapeplat.annotate.style import SMALLEST_TEXT, Style, text_width
 from tapeplat.annotate.symbols import draw_symbol
-from tapeplat.notes import RuleNote, ZoneMark
-from tapeplat.stretches import stretches
-from tapeplat.svg import plat_svg
-from tapeplat.table import VERDICTS
+from tapeplat.wording.notes import RuleNote, ZoneMark
+from tapeplat.wording.stretches import stretches
+from tapeplat.wording.verdict_table import VERDICTS
 
 
 def deviations(image: np.ndarray, picture, plat: Plat) -> list[FloatArray]:

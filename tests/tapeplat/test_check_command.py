@@ -9,7 +9,7 @@ from pathlib import Path
 import pytest
 from click.testing import CliRunner
 
-from tapeplat.cli import main
+from tapeplat.cli.main import main
 
 RULES = (
     "library covers at most 1/5 of the parcel",

@@ -13,8 +13,8 @@ from click.testing import CliRunner
 
 from calib.errors import PhotoRefused
 from measure.errors import InputMistakes, Mistake
-from tapeplat.cli import COMMANDS, main
-from tapeplat.output import FolderNotWritable
+from tapeplat.cli.main import COMMANDS, main
+from tapeplat.output.result_folder import FolderNotWritable
 from tapeplat.paper.book import NAMES
 
 ROOT = Path(__file__).parents[2]
@@ -23,7 +23,7 @@ HEAVY = ("numpy", "cv2", "skimage", "scipy", "shapely", "PIL", "lark", "pydantic
 
 
 def test_help_answers_without_the_imaging_libraries():
-    script = "import sys; from tapeplat.cli import main\ntry: main(['--help'])\nexcept SystemExit: print(*sys.modules)"
+    script = "import sys; from tapeplat.cli.main import main\ntry: main(['-h'])\nexcept SystemExit: print(*sys.modules)"
     run = subprocess.run([sys.executable, "-c", script], capture_output=True, text=True, check=True, timeout=60)
     assert not set(HEAVY) & set(run.stdout.split())
     assert all(f"\n  {name} " in run.stdout for name in COMMANDS)

@@ -22,14 +22,14 @@ from calib.lens_sheet import find_sheet
 from calib.staging import Staging
 from measure.challenge import read_challenge
 from measure.errors import InputMistakes
-from tapeplat import lens_store
-from tapeplat.cli import main
-from tapeplat.lens_making import make_profile
-from tapeplat.lens_store import LensProfile, fits, forget, lens_of, read_photo_with_profile, store, stored
+from tapeplat.cli.main import main
+from tapeplat.lens import lens_store
+from tapeplat.lens.lens_making import make_profile
+from tapeplat.lens.lens_store import LensProfile, fits, forget, lens_of, read_photo_with_profile, store, stored
 from tapeplat.paper.book import SHEETS, make_book
-from tapeplat.paper.canvas import PAPERS
-from tapeplat.paper.job import Job
-from vision.photo import Photo, photo_from_bytes
+from tapeplat.paper.pdf.pdf_canvas import PAPERS
+from tapeplat.paper.sheets.sheet_job import Job
+from vision.picture.photo import Photo, photo_from_bytes
 
 SIZE = (1200, 900)
 K1, K2 = -0.04, 0.015
@@ -245,7 +245,7 @@ def test_the_estimate_starts_from_the_profile_and_from_the_usual_without_one():
 
 
 def test_measure_says_which_profile_it_used(config, tmp_path):
-    from tapeplat.demo import samples
+    from tapeplat.cli.demo_command import samples
 
     challenge, sample = next(samples())
     with Image.open(sample) as image:

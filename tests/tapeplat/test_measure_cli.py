@@ -9,9 +9,9 @@ import pytest
 from click.testing import CliRunner, Result
 from reading_back import read_back, svg_rings
 
-from tapeplat.annotate.canvas import PictureFrame
-from tapeplat.cli import main
-from tapeplat.demo import samples
+from tapeplat.annotate.picture_canvas import PictureFrame
+from tapeplat.cli.demo_command import samples
+from tapeplat.cli.main import main
 
 SAMPLES = list(samples())
 NAMES = [photo.stem for _, photo in SAMPLES]

@@ -4,7 +4,7 @@ from pathlib import Path
 
 import pytest
 
-from tapeplat.output import FolderNotWritable, write_folder
+from tapeplat.output.result_folder import FolderNotWritable, write_folder
 
 
 def test_makes_the_folder_and_its_parents_and_leaves_nothing_else(tmp_path: Path):

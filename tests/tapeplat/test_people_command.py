@@ -10,13 +10,13 @@ import pytest
 from click.testing import CliRunner
 
 from measure.challenge import read_challenge
-from measure.measures import Measures
-from measure.plat import Piece, Plat, Ring
+from measure.plat.measures import Measures
+from measure.plat.plat import Piece, Plat, Ring
 from measure.quantity import Quantity
 from measure.rules import evaluate_all
-from measure.structures import read_structures, team_structures
-from tapeplat.cli import main
-from tapeplat.resultfile import result_json
+from measure.structures.structures import read_structures, team_structures
+from tapeplat.cli.main import main
+from tapeplat.measuring.result_file import result_json
 
 CHALLENGE = """
 title = "Quarry Lake Village"

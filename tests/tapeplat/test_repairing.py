@@ -11,19 +11,19 @@ from pathlib import Path
 
 import pytest
 
-from measure.by_hand import result_by_hand
 from measure.challenge import Challenge, read_challenge
 from measure.errors import InputMistakes
-from measure.measures import Measures
-from measure.repair import Add, Edit, Remove, Reshape, Rezone
-from measure.result import read_result, result_text
-from measure.result_plat import plat_of
+from measure.plat.measures import Measures
+from measure.repair.repair import Add, Edit, Remove, Reshape, Rezone
+from measure.result.result import read_result, result_text
+from measure.result.result_plat import plat_of
+from measure.result.teacher_verdicts import result_by_hand
 from measure.rules import evaluate_all
-from measure.structures import read_structures
-from tapeplat.measuring import measure_model
-from tapeplat.output import write_folder
-from tapeplat.page.outlines import editor_of, read_form
-from tapeplat.repairing import Request, StaleResult, read_request, repaired_model, result_version
+from measure.structures.structures import read_structures
+from tapeplat.measuring.measured_model import measure_model
+from tapeplat.measuring.repaired_model import Request, StaleResult, read_request, repaired_model, result_version
+from tapeplat.output.result_folder import write_folder
+from tapeplat.page.content.outline_form import editor_of, read_form
 
 NUMBER = re.compile(r"\d+\.\d+")
 SAMPLES = Path(__file__).parents[2] / "sample_images"

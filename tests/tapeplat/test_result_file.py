@@ -9,9 +9,9 @@ import jsonschema
 import pytest
 
 import measure
-from measure.by_hand import result_by_hand
-from measure.result import ByHand, CorrectedResult, parse_result, result_text
-from tapeplat.checking import check_plat
+from measure.result.result import ByHand, CorrectedResult, parse_result, result_text
+from measure.result.teacher_verdicts import result_by_hand
+from tapeplat.measuring.checked_outlines import check_plat
 
 CHALLENGE = """title = "Quarry Lake Village"
 unit = "in"
@@ -48,12 +48,12 @@ def written(tmp_path: Path) -> str:
 
 
 def test_it_has_the_published_form(written: str) -> None:
-    schema = json.loads((Path(measure.__file__).parent / "result.schema.json").read_text(encoding="utf-8"))
+    schema = json.loads((Path(measure.__file__).parent / "result" / "result.schema.json").read_text(encoding="utf-8"))
     jsonschema.Draft202012Validator(schema).validate(json.loads(written))
 
 
 def test_nothing_in_it_is_unknown_to_the_reader(written: str) -> None:
-    """Every key that is written is one that measure.result knows."""
+    """Every key that is written is one that measure.result.result knows."""
     content, read = json.loads(written), parse_result(written)
     assert set(content) <= set(read.__dataclass_fields__)
     for key, part in (("zones", read.zones), ("rules", read.rules), ("distances", read.distances)):

@@ -8,8 +8,8 @@ import pytest
 from click.testing import CliRunner
 
 from measure.challenge import read_challenge
-from tapeplat.cli import main
-from tapeplat.rules_cli import rules_report
+from tapeplat.cli.main import main
+from tapeplat.cli.rules_command import rules_report
 
 SAMPLES = Path(__file__).parents[2] / "sample_images"
 

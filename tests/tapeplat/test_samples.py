@@ -6,7 +6,7 @@ import pytest
 from PIL import Image
 
 from measure.challenge import Priors, read_challenge
-from tapeplat.demo import samples
+from tapeplat.cli.demo_command import samples
 
 SAMPLES = list(samples())
 

@@ -16,13 +16,13 @@ from scenes.selfcheck_sheet import A4, sheet_scene
 from calib.errors import PhotoRefused
 from calib.printed import SELF_CHECK_OUTLINES
 from measure.challenge import read_challenge
-from tapeplat.cli import main
+from tapeplat.cli.main import main
+from tapeplat.cli.selfcheck_command import verdict
+from tapeplat.lens.selfcheck import SelfCheck, self_check
 from tapeplat.paper.book import SHEETS, make_book
-from tapeplat.paper.canvas import PAPERS
-from tapeplat.paper.job import Job
-from tapeplat.selfcheck import SelfCheck, self_check
-from tapeplat.selfcheck_cli import verdict
-from vision.photo import photo_from_bytes
+from tapeplat.paper.pdf.pdf_canvas import PAPERS
+from tapeplat.paper.sheets.sheet_job import Job
+from vision.picture.photo import photo_from_bytes
 
 CLAIM = "as good as the program claims"
 CHALLENGE = 'title = "Quarry Lake Village"\nunit = "in"\nrules = []\n[parcel]\nwidth = 18\ndepth = 14\n'

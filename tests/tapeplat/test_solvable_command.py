@@ -13,7 +13,7 @@ from pathlib import Path
 import pytest
 from click.testing import CliRunner
 
-from tapeplat.cli import main
+from tapeplat.cli.main import main
 
 HEAD = 'title = "Quarry Lake Village"\nunit = "in"\nrules = [\n{}]\n[parcel]\nwidth = 18\ndepth = 14\n'
 ZONES = "".join(
@@ -129,7 +129,13 @@ def test_ctrl_c_ends_it_in_the_middle_of_a_search(tmp_path: Path) -> None:
     names = ("library", "stables", "market")
     rules = [f"{a} is at least 5.1 in from {b}" for a, b in combinations(names, 2)]
     rules += [f"{name} covers at least 1/8 of the parcel" for name in names]
-    command = [sys.executable, "-c", "from tapeplat.cli import main; main()", "solvable", challenge(tmp_path, rules)]
+    command = [
+        sys.executable,
+        "-c",
+        "from tapeplat.cli.main import main; main()",
+        "solvable",
+        challenge(tmp_path, rules),
+    ]
     # Where the tests themselves run in a shell's background, Ctrl-C is ignored and programs they start inherit that.
     listening = partial(signal.signal, signal.SIGINT, signal.SIG_DFL)
     pipe = subprocess.PIPE

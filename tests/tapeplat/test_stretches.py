@@ -6,7 +6,7 @@ from drawn_plat import ring
 from hypothesis import given
 from hypothesis import strategies as st
 
-from tapeplat.stretches import dashes, stretches
+from tapeplat.wording.stretches import dashes, stretches
 
 SQUARE = [[0, 0], [10, 0], [10, 10], [0, 10]]
 fractions = st.tuples(st.integers(0, 3), st.floats(0, 1), st.floats(0, 1)).map(lambda t: (t[0], *sorted(t[1:])))

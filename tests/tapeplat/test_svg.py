@@ -9,9 +9,9 @@ from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 from reading_back import SVG, svg_rings
 
-from measure.plat import Plat
-from tapeplat.notes import PieceNote
-from tapeplat.svg import plat_svg
+from measure.plat.plat import Plat
+from tapeplat.annotate.plat_svg import plat_svg
+from tapeplat.wording.notes import PieceNote
 
 
 def test_outlines_read_back_agree_within_a_tenth_of_a_millimetre(plat, notes):
@@ -65,7 +65,7 @@ def test_any_name_gives_well_formed_xml_without_scripts(name, title):
 
 
 def test_a_name_like_markup_stays_text(plat):
-    name = '</text><script>"&\''
+    name = "</text><script>\"&'"
     shown = replace(plat, pieces=(piece(name, [[0, 0], [9, 0], [9, 9]]),))
     text = plat_svg(shown, [PieceNote(name, name, "")], name)
     assert "<script" not in text

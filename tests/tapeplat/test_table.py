@@ -3,8 +3,8 @@ from __future__ import annotations
 from hypothesis import given
 from hypothesis import strategies as st
 
-from tapeplat.notes import RuleNote
-from tapeplat.table import VERDICTS, verdict_table
+from tapeplat.wording.notes import RuleNote
+from tapeplat.wording.verdict_table import VERDICTS, verdict_table
 
 RULES = st.lists(
     st.builds(

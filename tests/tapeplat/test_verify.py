@@ -10,10 +10,10 @@ import re
 import pytest
 from click.testing import CliRunner
 
-from measure.hand.reading import COLUMNS
-from tapeplat.cli import main
-from tapeplat.paper.measuring import CUBES_HEADING, RULER_HEADING, SQUARES_HEADING
-from tapeplat.spreadsheet import harmless
+from measure.hand.values.hand_table import COLUMNS
+from tapeplat.cli.main import main
+from tapeplat.output.spreadsheet import harmless
+from tapeplat.paper.sheets.hand_sheets import CUBES_HEADING, RULER_HEADING, SQUARES_HEADING
 
 CHALLENGE = """title = "Heron Marsh Camp"
 unit = "cm"
@@ -130,7 +130,7 @@ def test_pages_need_nothing_from_elsewhere_and_run_nothing(files):
 
 def test_cells_cannot_run_as_formulas(files):
     rows = list(csv.DictReader(io.StringIO(verified(files)["hand.csv"])))
-    assert [row["who"] for row in rows][1] == "'=HYPERLINK(\"x\")"
+    assert [row["who"] for row in rows][1] == '\'=HYPERLINK("x")'
     assert [row["who"] for row in rows][4] == "'+AB"
     assert float(rows[1]["en"]) < 0
     for row in rows:

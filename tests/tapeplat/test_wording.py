@@ -7,12 +7,12 @@ import pytest
 from drawn_plat import ring
 
 from measure.challenge import Challenge, read_challenge
-from measure.measures import Measures
-from measure.plat import Piece, Plat, Ring, Source
+from measure.plat.measures import Measures
+from measure.plat.plat import Piece, Plat, Ring, Source
 from measure.quantity import Quantity
 from measure.rules import evaluate_all
-from tapeplat.notes import GapMark, Notes, OverlapMark, ZoneMark
-from tapeplat.wording import notes_of
+from tapeplat.wording.notes import GapMark, Notes, OverlapMark, ZoneMark
+from tapeplat.wording.wording import notes_of
 
 FILE = """
 title = "Quarry Lake Village"

@@ -16,8 +16,8 @@ from scenes.small import BLACK, BLUE, GREEN, RED, check, scene_of, traced
 from scenes.view import looking
 
 from calib.errors import PhotoRefused
-from vision.photo import photo_from_bytes
-from vision.trace import trace
+from vision.picture.photo import photo_from_bytes
+from vision.tracing import trace
 
 U = np.array([[40.0, 40], [130, 42], [128, 110], [200, 108], [200, 40], [290, 41], [288, 205], [42, 206]])
 

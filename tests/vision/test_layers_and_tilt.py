@@ -15,7 +15,7 @@ from scenes.view import looking
 from scenes.village import village
 
 from scenes.files import photo_of, staging_of, tapes_of  # isort: skip
-from vision.trace import trace
+from vision.tracing import trace
 
 RING = np.array([[50.0, 60], [210, 62], [208, 190], [52, 188]])
 

@@ -17,7 +17,7 @@ from scenes.scoring import compare
 from scenes.small import BLUE, DEPTH, GREEN, RED, WIDTH, check, scene_of, traced
 
 from scenes.files import photo_of, staging_of, tapes_of  # isort: skip
-from vision.trace import trace
+from vision.tracing import trace
 
 LEFT = box(50, 60, 90, 120)
 RIGHT = np.array([[140.0, 72], [250, 70], [248, 168], [140, 166]])

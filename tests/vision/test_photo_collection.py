@@ -12,9 +12,9 @@ from shapely.geometry import Polygon
 
 from calib.errors import PhotoRefused
 from calib.staging import Priors, Staging
-from vision.outlines import TapeSpec, Traced
-from vision.photo import read_photo
-from vision.trace import trace
+from vision.picture.photo import read_photo
+from vision.picture.traced import TapeSpec, Traced
+from vision.tracing import trace
 
 PHOTOS = Path(__file__).parents[2].parent / "shared" / "photos"
 pytestmark = pytest.mark.skipif(not PHOTOS.is_dir(), reason="the photos are not beside the repository")

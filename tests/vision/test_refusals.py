@@ -22,9 +22,9 @@ from scenes.village import DEPTH, WIDTH, village, without
 
 from calib.errors import PhotoRefused
 from calib.staging import Priors
-from vision.merge import model_from
-from vision.photo import photo_from_bytes, read_photo
-from vision.trace import trace
+from vision.merging import model_from
+from vision.picture.photo import photo_from_bytes, read_photo
+from vision.tracing import trace
 
 EXACT = Priors(0, 0, 0, 0, 0)
 

@@ -11,7 +11,7 @@ from scenes.village import DEPTH, SHAPES, WIDTH, village
 
 from calib.printed import CARD
 from vision.subject import subject_in
-from vision.trace import trace
+from vision.tracing import trace
 
 
 def kept(scene: Scene, *, board: bool = True) -> shapely.Geometry:

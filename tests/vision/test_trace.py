@@ -14,9 +14,9 @@ from scenes.scoring import compare
 from scenes.village import DEPTH, SHAPES, WIDTH, village
 
 from calib.staging import Priors
-from vision.outlines import Traced
-from vision.photo import photo_from_bytes
-from vision.trace import trace
+from vision.picture.photo import photo_from_bytes
+from vision.picture.traced import Traced
+from vision.tracing import trace
 
 EXACT = Priors(0, 0, 0, 0, 0)
 

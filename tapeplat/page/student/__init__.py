@@ -7,7 +7,7 @@ from flask import Blueprint
 blueprint = Blueprint("student", __name__, url_prefix="/class")
 
 # These add their pages to the blueprint.
-import tapeplat.page.student.entering  # noqa: E402
-import tapeplat.page.student.measuring  # noqa: E402
-import tapeplat.page.student.planning  # noqa: E402
-import tapeplat.page.student.results  # noqa: E402, F401
+import tapeplat.page.student.hand_views  # noqa: E402
+import tapeplat.page.student.joining  # noqa: E402
+import tapeplat.page.student.plan_views  # noqa: E402
+import tapeplat.page.student.result_views  # noqa: E402, F401

@@ -11,8 +11,8 @@ from dataclasses import dataclass
 from typing import Any
 
 from measure.challenge import Challenge, Zone
-from measure.measures import Measures
-from measure.outside import plat_of_geojson
+from measure.importing.import_outlines import plat_of_geojson
+from measure.plat.measures import Measures
 from measure.rules import evaluate_all
 from measure.rules.keepclear import ClearRule, implied_rules
 from measure.rules.parts import listed

@@ -15,8 +15,8 @@ from classroom import made_class
 from made_models import ZONES, Setting
 
 from measure.hand.compare import compare
-from measure.hand.reading import read_hand
-from measure.result import parse_result
+from measure.hand.values.hand_table import read_hand
+from measure.result.result import parse_result
 
 CLASSES = {
     "inches, eight teams": (Setting(random=np.random.default_rng(41)), 8, 2600),

@@ -8,14 +8,14 @@ import numpy as np
 import pytest
 
 from measure.errors import InputMistakes
-from measure.hand.codes import CODES
 from measure.hand.compare import compare
-from measure.hand.digits import meanings
-from measure.hand.hints import HINTS, MEANINGS, NO_MISTAKE_FOUND, hints_for
-from measure.hand.reading import COLUMNS, read_hand
-from measure.hand.truth import ModelTruth, Target
-from measure.hand.uncertainty import RULER_SCALE
-from measure.result import (
+from measure.hand.mistakes.digits import meanings
+from measure.hand.mistakes.hints import HINTS, MEANINGS, NO_MISTAKE_FOUND, hints_for
+from measure.hand.mistakes.mistake_codes import CODES
+from measure.hand.values.hand_table import COLUMNS, read_hand
+from measure.hand.values.hand_uncertainty import RULER_SCALE
+from measure.hand.values.true_values import ModelTruth, Target
+from measure.result.result import (
     DistanceResult,
     ParcelResult,
     PieceMoves,

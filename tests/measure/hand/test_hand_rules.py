@@ -9,9 +9,9 @@ from scipy.stats import norm
 from test_hand_diagnosis import result
 
 from measure.hand.compare import compare
-from measure.hand.reading import COLUMNS, read_hand
-from measure.hand.rules import hand_verdicts
-from measure.result import RuleResult
+from measure.hand.hand_verdicts import hand_verdicts
+from measure.hand.values.hand_table import COLUMNS, read_hand
+from measure.result.result import RuleResult
 
 RULES = [
     ("the area of library is at most 1/20 of the parcel", "share", "not met"),

@@ -12,10 +12,10 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from shapely import affinity
 
-from measure.hand.shape import Outline
-from measure.hand.squares import counts
-from measure.hand.uncertainty import placing_u
-from measure.plat import Piece, Ring
+from measure.hand.values.hand_uncertainty import placing_u
+from measure.hand.values.squares import counts
+from measure.hand.values.tape_lines import Outline
+from measure.plat.plat import Piece, Ring
 from measure.quantity import Quantity
 
 

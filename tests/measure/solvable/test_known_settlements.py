@@ -11,14 +11,14 @@ import pytest
 from settlements import Known, solvable, unsolvable
 
 from measure.challenge import Challenge, read_challenge
-from measure.measures import Measures
+from measure.plat.measures import Measures
 from measure.rules import evaluate_all
 from measure.solvable.answer import answer
 from measure.solvable.conflict import conflict_of
+from measure.solvable.cpsat.search import Deadline
 from measure.solvable.decide import decide
-from measure.solvable.layout import plat_of
-from measure.solvable.problem import problem_of
-from measure.solvable.search import Deadline
+from measure.solvable.problem.layout import plat_of
+from measure.solvable.problem.problem import problem_of
 
 SOLVABLE = list(solvable())
 UNSOLVABLE = {known.name: known for known in unsolvable()}

@@ -11,11 +11,11 @@ from hypothesis import strategies as st
 from settlements import challenge_text, kept_clear
 
 from measure.challenge import Challenge, read_challenge
-from measure.plat import Piece, Plat, Source, normalised, ordered
+from measure.plat.plat import Piece, Plat, Source, normalised, ordered
 from measure.quantity import Quantity
-from measure.solvable.layout import checked
+from measure.solvable.cpsat.search import Deadline
 from measure.solvable.near import nearest
-from measure.solvable.search import Deadline
+from measure.solvable.problem.layout import checked
 
 ZONES = ("library", "stables", "school")
 RULES = [

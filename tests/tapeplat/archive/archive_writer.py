@@ -14,7 +14,7 @@ from pathlib import Path
 
 from archive_made import attempt
 
-import tapeplat.reports.content  # noqa: F401  (loaded on the first save, and then in every writer anew)
+import tapeplat.reports.report_content  # noqa: F401  (loaded on the first save, and then in every writer anew)
 from tapeplat.archive import Archive
 
 

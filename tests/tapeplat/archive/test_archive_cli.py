@@ -13,8 +13,8 @@ from archive_made import as_bytes, attempt, result
 from click.testing import CliRunner, Result
 
 from tapeplat.archive import Archive
-from tapeplat.cli import main
-from tapeplat.demo import samples
+from tapeplat.cli.demo_command import samples
+from tapeplat.cli.main import main
 
 
 @pytest.fixture

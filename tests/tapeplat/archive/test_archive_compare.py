@@ -14,7 +14,7 @@ from archive_made import SQUARE, as_bytes, attempt, result
 
 from tapeplat.archive import Archive
 from tapeplat.archive.compare import compare
-from tapeplat.archive.compared import comparison_page, comparison_text
+from tapeplat.archive.comparison_words import comparison_page, comparison_text
 
 SVG = "{http://www.w3.org/2000/svg}"
 

@@ -20,7 +20,7 @@ from archive_made import as_bytes, attempt, result
 from archive_writer import checksum
 
 from tapeplat.archive import Archive
-from tapeplat.archive.disk import ArchiveNotWritable, writing
+from tapeplat.archive.storage.disk import ArchiveNotWritable, writing
 
 KILLS = 200
 no_windows = pytest.mark.skipif(sys.platform == "win32", reason="the writers are forked, and killed by a signal")
@@ -129,7 +129,7 @@ def test_threads_of_one_process_are_writers_like_any_others(tmp_path):
 
 
 def test_a_writer_that_waits_too_long_says_so(tmp_path, monkeypatch):
-    monkeypatch.setattr("tapeplat.archive.disk.LONGEST_WAIT", 0.1)
+    monkeypatch.setattr("tapeplat.archive.storage.disk.LONGEST_WAIT", 0.1)
     refusals = []
 
     def other() -> None:

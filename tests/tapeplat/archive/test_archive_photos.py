@@ -17,13 +17,13 @@ from PIL import Image
 from test_archive_pictures import assert_tells_nothing, scene, telling_jpeg
 
 from measure.errors import InputMistakes
-from measure.result import parse_result
+from measure.result.result import parse_result
 from tapeplat.archive import Archive
 from tapeplat.archive.export import PARTS, export
 from tapeplat.archive.filing import attempt_of, taken_at
-from tapeplat.demo import samples
-from tapeplat.measuring import measure_model
-from tapeplat.output import FolderNotWritable
+from tapeplat.cli.demo_command import samples
+from tapeplat.measuring.measured_model import measure_model
+from tapeplat.output.result_folder import FolderNotWritable
 
 LEFT_HALF = [[0, 0], [47, 0], [47, 63], [0, 63]]
 

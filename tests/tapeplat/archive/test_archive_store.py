@@ -16,7 +16,7 @@ from archive_made import CHALLENGE, TAKEN, as_bytes, attempt, result
 
 from measure.errors import InputMistakes
 from tapeplat.archive import Archive, default_root
-from tapeplat.archive.disk import ArchiveNotWritable
+from tapeplat.archive.storage.disk import ArchiveNotWritable
 
 
 @pytest.fixture
@@ -215,7 +215,7 @@ def test_a_damaged_index_is_made_anew_without_a_word(archive, spoil):
 
 def test_the_index_serves_while_the_files_are_as_they_were(archive, monkeypatch):
     saved = archive.save(attempt())
-    monkeypatch.setattr("tapeplat.archive.index.read_record", None)
+    monkeypatch.setattr("tapeplat.archive.storage.entry_index.read_record", None)
     assert archive.entries() == (saved,)
 
 

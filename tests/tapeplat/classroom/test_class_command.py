@@ -20,20 +20,20 @@ from scenes.draw import draw
 from scenes.files import encoded
 from scenes.village import village
 
-from measure.by_hand import result_by_hand
 from measure.challenge import read_challenge
-from measure.repair import Reshape
-from measure.result import read_result, result_text
+from measure.repair.repair import Reshape
+from measure.result.result import read_result, result_text
+from measure.result.teacher_verdicts import result_by_hand
 from tapeplat.archive import Archive
-from tapeplat.classroom.outcome import renew_pages
-from tapeplat.classroom.record import ClassRecord, ModelRecord
-from tapeplat.classroom.run import ClassTask, plan_class
-from tapeplat.classroom.table import class_table
-from tapeplat.cli import main
-from tapeplat.output import write_folder
-from tapeplat.repairing import Request, repaired_model, result_version
+from tapeplat.classroom.class_outcome import renew_pages
+from tapeplat.classroom.class_record import ClassRecord, ModelRecord
+from tapeplat.classroom.class_run import ClassTask, plan_class
+from tapeplat.classroom.class_table import class_table
+from tapeplat.cli.main import main
+from tapeplat.measuring.repaired_model import Request, repaired_model, result_version
+from tapeplat.output.result_folder import write_folder
 from tapeplat.reports.class_page import ClassContent
-from tapeplat.reports.files import team_files
+from tapeplat.reports.report_files import team_files
 
 CHALLENGE = """title = "Quarry Lake Village"
 unit = "in"
@@ -152,9 +152,11 @@ def test_what_was_done_by_hand_stays_when_the_rules_change_and_goes_when_the_pho
         file = room / "out" / team / "result.json"
         result = result_by_hand(read_result(file), BY_EYE, "met", "we walked it with a counter")
         file.write_text(result_text(result), "utf-8")
-    more = CHALLENGE.replace("rules = [", 'rules = [\n  "there is a meadow",').replace(
-        'unit = "in"', 'unit = "in"\nnumbers = "eighth"'
-    ).replace("Quarry Lake", "鷺 Lake")
+    more = (
+        CHALLENGE.replace("rules = [", 'rules = [\n  "there is a meadow",')
+        .replace('unit = "in"', 'unit = "in"\nnumbers = "eighth"')
+        .replace("Quarry Lake", "鷺 Lake")
+    )
     (room / "challenge.toml").write_text(more, "utf-8")
     (room / "photos" / "team-3.jpg").write_bytes(drawn[3])
     said = run(room)

@@ -9,8 +9,8 @@ import numpy as np
 import pytest
 
 from measure.errors import InputMistakes
-from tapeplat.classroom.folder import photos_in
-from tapeplat.classroom.labels import labels_in
+from tapeplat.classroom.photo_folder import photos_in
+from tapeplat.classroom.team_labels import labels_in
 
 
 def test_hidden_files_thumbnails_videos_and_papers_are_left_out_with_a_note(tmp_path: Path):
@@ -67,8 +67,8 @@ def test_the_printed_sheet_s_own_label_is_found(tmp_path: Path):
 
     from measure.challenge import read_challenge
     from tapeplat.paper.book import SHEETS, make_book
-    from tapeplat.paper.canvas import PAPERS
-    from tapeplat.paper.job import Job
+    from tapeplat.paper.pdf.pdf_canvas import PAPERS
+    from tapeplat.paper.sheets.sheet_job import Job
 
     (tmp_path / "c.toml").write_text(QUARRY, "utf-8")
     job = Job(read_challenge(tmp_path / "c.toml"), PAPERS["letter"], (1, 2, 3, 4, 5))

@@ -7,9 +7,9 @@ import signal
 import time
 from pathlib import Path
 
-from tapeplat.classroom.job import ModelAnswer, ModelJob
-from tapeplat.classroom.record import PhotoRead, read_record
-from tapeplat.classroom.run import run_class
+from tapeplat.classroom.class_record import PhotoRead, read_record
+from tapeplat.classroom.class_run import run_class
+from tapeplat.classroom.team_job import ModelAnswer, ModelJob
 from tapeplat.classroom.workers import Workers
 
 

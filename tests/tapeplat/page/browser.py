@@ -9,7 +9,7 @@ from typing import Any
 from flask.testing import FlaskClient
 from werkzeug.test import TestResponse
 
-from tapeplat.page.room import Room
+from tapeplat.page.session.services import Room
 
 CHALLENGE = """\
 title = "Gull Point Harbour"

@@ -10,8 +10,8 @@ from browser import CHALLENGE, Browser
 from flask import Flask
 
 from tapeplat.page.app import create_app
-from tapeplat.page.room import Room
-from tapeplat.page.settings import Settings
+from tapeplat.page.base.settings import Settings
+from tapeplat.page.session.services import Room
 
 
 @pytest.fixture

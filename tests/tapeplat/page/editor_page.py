@@ -13,10 +13,10 @@ from werkzeug.serving import make_server
 import tapeplat.page
 from measure.challenge import Challenge
 from measure.errors import InputMistakes
-from measure.result import read_result
-from tapeplat.output import write_folder
-from tapeplat.page.outlines import editor_of, request_of
-from tapeplat.repairing import StaleResult, repaired_model
+from measure.result.result import read_result
+from tapeplat.measuring.repaired_model import StaleResult, repaired_model
+from tapeplat.output.result_folder import write_folder
+from tapeplat.page.content.outline_form import editor_of, request_of
 
 PAGE = Path(tapeplat.page.__file__).parent
 POLICY = "default-src 'self'; img-src 'self' blob:; object-src 'none'; base-uri 'none'; form-action 'self'"

@@ -13,8 +13,8 @@ from flask import Flask
 from PIL import Image
 
 from tapeplat.archive import Entry, NewAttempt
-from tapeplat.checking import check_plat
-from tapeplat.page.room import Room
+from tapeplat.measuring.checked_outlines import check_plat
+from tapeplat.page.session.services import Room
 from tapeplat.page.store.team_words import TeamWords
 
 TITLE, SLUG = "Gull Point Harbour", "gull-point-harbour"

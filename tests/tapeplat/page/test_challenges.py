@@ -14,10 +14,10 @@ from hypothesis import strategies as st
 from werkzeug.datastructures import MultiDict
 
 from measure.challenge import parse_challenge, read_challenge
-from tapeplat.page.challenge.checking import checked
-from tapeplat.page.challenge.fields import ChallengeFields, ZoneFields, from_browser, from_text
-from tapeplat.page.challenge.writing import written
-from tapeplat.page.room import Room
+from tapeplat.page.challenge.challenge_checking import checked
+from tapeplat.page.challenge.challenge_fields import ChallengeFields, ZoneFields, from_browser, from_text
+from tapeplat.page.challenge.challenge_writing import written
+from tapeplat.page.session.services import Room
 from tapeplat.page.store.challenges import Challenges
 
 SAMPLES = sorted((Path(__file__).parents[3] / "sample_images").glob("*.toml"))

@@ -7,8 +7,8 @@ import re
 import pytest
 from browser import CHALLENGE, Browser
 
-from tapeplat.page.passphrase import made_passphrase
-from tapeplat.page.room import Room
+from tapeplat.page.session.passphrase import made_passphrase
+from tapeplat.page.session.services import Room
 from tapeplat.page.store.classes import CODE_LENGTH
 
 

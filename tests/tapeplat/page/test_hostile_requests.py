@@ -19,7 +19,7 @@ from student_world import SLUG, file_attempt, joined, open_all
 from test_serving import running
 from test_uploads import photo as photo_bytes
 
-from tapeplat.page.room import Room
+from tapeplat.page.session.services import Room
 
 LONG = ("9" * 30, "9" * 5000)
 

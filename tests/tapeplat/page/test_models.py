@@ -13,13 +13,13 @@ import pytest
 from browser import Browser
 from flask import Flask
 
-from measure.result import read_result
+from measure.result.result import read_result
+from tapeplat.measuring.repaired_model import result_version
 from tapeplat.page.app import create_app
-from tapeplat.page.photos.work import Task, measure_task
-from tapeplat.page.room import Room
-from tapeplat.page.settings import Settings
-from tapeplat.page.solving import Question, solve
-from tapeplat.repairing import result_version
+from tapeplat.page.base.settings import Settings
+from tapeplat.page.jobs.measuring_job import Task, measure_task
+from tapeplat.page.jobs.solving_job import Question, solve
+from tapeplat.page.session.services import Room
 
 SAMPLES = Path(__file__).parents[3] / "sample_images"
 TEXT = (SAMPLES / "quarry-lake-1.toml").read_text(encoding="utf-8").replace(

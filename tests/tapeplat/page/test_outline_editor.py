@@ -16,10 +16,10 @@ from editor_page import editor_app, served
 from shapely.geometry import Polygon
 
 from measure.challenge import Challenge, read_challenge
-from measure.result import PieceResult, Result, read_result
-from tapeplat.measuring import measure_model
-from tapeplat.output import write_folder
-from tapeplat.repairing import RESULT_FILE
+from measure.result.result import PieceResult, Result, read_result
+from tapeplat.measuring.measured_model import measure_model
+from tapeplat.measuring.repaired_model import RESULT_FILE
+from tapeplat.output.result_folder import write_folder
 
 playwright = pytest.importorskip("playwright.sync_api", reason="playwright is not installed")
 axe = pytest.importorskip("axe_playwright_python.sync_playwright", reason="axe-playwright-python is not installed")

@@ -15,11 +15,11 @@ from test_uploads import photo
 
 from tapeplat.archive import Archive
 from tapeplat.page.app import create_app
-from tapeplat.page.photos.jobs import MOST_TRIES
-from tapeplat.page.photos.looking import looked_at
-from tapeplat.page.photos.work import Answer, Task, measure_task
-from tapeplat.page.room import Room, make_room
-from tapeplat.page.settings import Settings
+from tapeplat.page.base.settings import Settings
+from tapeplat.page.jobs.job_queue import MOST_TRIES
+from tapeplat.page.jobs.measuring_job import Answer, Task, measure_task
+from tapeplat.page.jobs.upload_check import looked_at
+from tapeplat.page.session.services import Room, make_room
 
 SAMPLES = Path(__file__).parents[3] / "sample_images"
 

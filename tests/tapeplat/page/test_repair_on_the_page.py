@@ -14,10 +14,10 @@ from browser import Browser
 from werkzeug.test import TestResponse
 
 from measure.challenge import read_challenge
-from measure.result import read_result
+from measure.result.result import read_result
 from tapeplat.archive import Entry, NewAttempt
-from tapeplat.measuring import measure_model
-from tapeplat.page.room import Room
+from tapeplat.measuring.measured_model import measure_model
+from tapeplat.page.session.services import Room
 
 SAMPLES = Path(__file__).parents[3] / "sample_images"
 TASK, PHOTO = SAMPLES / "quarry-lake-3.toml", SAMPLES / "quarry-lake-3.jpg"

@@ -19,8 +19,8 @@ import pytest
 from click.testing import CliRunner
 from serving_page import free_port
 
-from tapeplat.cli import main
-from tapeplat.page.alone import alone_in
+from tapeplat.cli.main import main
+from tapeplat.page.base.process_lock import alone_in
 from tapeplat.page.serving import settings_for
 
 SAMPLES = Path(__file__).parents[3] / "sample_images"
@@ -29,7 +29,7 @@ SAMPLES = Path(__file__).parents[3] / "sample_images"
 @contextmanager
 def running(data: Path, port: int, *more: str) -> Iterator[tuple[subprocess.Popen[str], str]]:
     """The program, and what it said until it was ready."""
-    command = [sys.executable, "-c", "from tapeplat.cli import main; main()", "serve", "--no-browser", *more]
+    command = [sys.executable, "-c", "from tapeplat.cli.main import main; main()", "serve", "--no-browser", *more]
     command += ["--port", str(port), "--data", str(data), "--archive", str(data / "archive")]
     with subprocess.Popen(command, stdout=subprocess.PIPE, text=True, stdin=subprocess.DEVNULL) as program:
         assert program.stdout is not None

@@ -10,8 +10,8 @@ from browser import CHALLENGE, Browser
 from test_challenges import form
 
 from measure.challenge import parse_challenge
-from tapeplat.page.room import Room
-from tapeplat.page.solving import Question, solve
+from tapeplat.page.jobs.solving_job import Question, solve
+from tapeplat.page.session.services import Room
 
 FIGHTING = CHALLENGE.replace(
     '"market covers at most 1/5 of the parcel"',

@@ -20,9 +20,9 @@ from PIL import Image
 from serving_page import free_port, on_socket
 
 from tapeplat.page.app import create_app
-from tapeplat.page.room import Room
-from tapeplat.page.settings import Settings
-from tapeplat.page.solving import Question
+from tapeplat.page.base.settings import Settings
+from tapeplat.page.jobs.solving_job import Question
+from tapeplat.page.session.services import Room
 
 playwright = pytest.importorskip("playwright.sync_api", reason="playwright is not installed")
 axe = pytest.importorskip("axe_playwright_python.sync_playwright", reason="axe-playwright-python is not installed")

@@ -10,9 +10,9 @@ from hypothesis import strategies as st
 from student_world import DOCK, MARKET, measured_files
 
 from measure.hand.compare import Comparing
-from measure.hand.reading import HandRow, read_hand_row
-from measure.hand.truth import ModelTruth
-from measure.result import read_result
+from measure.hand.values.hand_table import HandRow, read_hand_row
+from measure.hand.values.true_values import ModelTruth
+from measure.result.result import read_result
 from tapeplat.page.student.answers import Answer, Model, Sent, answers, subject
 
 ZONES = ("market", "dock")

@@ -22,7 +22,7 @@ axe = pytest.importorskip("axe_playwright_python.sync_playwright", reason="axe-p
 from test_story import World  # noqa: E402
 
 from tapeplat.page.app import create_app  # noqa: E402
-from tapeplat.page.settings import Settings  # noqa: E402
+from tapeplat.page.base.settings import Settings  # noqa: E402
 from tapeplat.page.store.team_words import TeamWords  # noqa: E402
 
 pytestmark = pytest.mark.skipif(CHROMIUM is None, reason="there is no Chromium (Debian: apt install chromium)")

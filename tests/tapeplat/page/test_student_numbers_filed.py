@@ -12,8 +12,8 @@ from browser import Browser
 from flask import Flask
 from student_world import ENTRY, SLUG, TITLE, file_attempt, joined, open_all
 
-from measure.hand.reading import read_hand
-from tapeplat.page.room import Room
+from measure.hand.values.hand_table import read_hand
+from tapeplat.page.session.services import Room
 
 PAGE = f"/teacher/challenge/{SLUG}/numbers"
 

@@ -12,11 +12,11 @@ from flask import Flask
 from student_world import ENTRY, SLUG, TITLE, file_attempt, joined, measured_files, open_all
 
 from tapeplat.archive import NewAttempt
-from tapeplat.page.room import Room
+from tapeplat.page.session.services import Room
 from tapeplat.page.store import challenges
-from tapeplat.page.store.hand import HandEntries
+from tapeplat.page.store.hand_numbers import HandEntries
 from tapeplat.page.store.team_words import TeamWords
-from tapeplat.page.student import asking
+from tapeplat.page.student import student_context as asking
 
 
 @pytest.fixture

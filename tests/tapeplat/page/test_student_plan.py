@@ -17,8 +17,8 @@ from student_world import SLUG, joined, open_all
 from werkzeug.datastructures import MultiDict
 
 from measure.challenge import Challenge, Zone, parse_challenge
-from tapeplat.checking import check_plat
-from tapeplat.page.room import Room
+from tapeplat.measuring.checked_outlines import check_plat
+from tapeplat.page.session.services import Room
 from tapeplat.page.student.plan_check import check_plan
 from tapeplat.page.student.plan_drawing import drawing
 from tapeplat.page.student.plan_form import (

@@ -11,8 +11,8 @@ from flask import Flask
 from student_world import ENTRY, SLUG, file_attempt, joined, open_all
 
 from tapeplat.page.app import create_app
-from tapeplat.page.room import Room
-from tapeplat.page.settings import Settings
+from tapeplat.page.base.settings import Settings
+from tapeplat.page.session.services import Room
 from tapeplat.page.store.team_words import TeamWords
 
 OWN = "ZQ77"

@@ -14,9 +14,9 @@ import pytest
 from browser import CHALLENGE, Browser, sent
 from PIL import Image
 
-from tapeplat.page.photos import looking
-from tapeplat.page.photos.looking import UploadRefused, looked_at, shown_name
-from tapeplat.page.room import Room
+from tapeplat.page.jobs import upload_check as looking
+from tapeplat.page.jobs.upload_check import UploadRefused, looked_at, shown_name
+from tapeplat.page.session.services import Room
 
 
 def photo(kind: str = "JPEG", size: tuple[int, int] = (640, 480), **more: Any) -> bytes:
@@ -72,9 +72,7 @@ HOSTILE = {
 
 
 @pytest.mark.parametrize("case", HOSTILE)
-def test_hostile_files_are_refused_with_a_message_and_nothing_is_kept(
-    teacher: Browser, house: Room, case: str
-) -> None:
+def test_hostile_files_are_refused_with_a_message_and_nothing_is_kept(teacher: Browser, house: Room, case: str) -> None:
     content, name, message = HOSTILE[case]
     house.challenges.save("gull", CHALLENGE)
     sent = {"team": "1", "photos": (io.BytesIO(content), name)}
@@ -232,9 +230,7 @@ class TestPhone:
         assert other.post(f"/phone/key/{key}").status_code == 403
         assert other.get("/phone/photos").status_code == 403
 
-    def test_a_code_and_a_phones_leave_end(
-        self, nobody: Browser, house: Room, monkeypatch: pytest.MonkeyPatch
-    ) -> None:
+    def test_a_code_and_a_phones_leave_end(self, nobody: Browser, house: Room, monkeypatch: pytest.MonkeyPatch) -> None:
         key = self._key(house)
         later = __import__("time").time() + 3600
         nobody.post(f"/phone/key/{self._key(house)}")

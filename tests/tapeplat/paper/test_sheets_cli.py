@@ -9,8 +9,8 @@ from click.testing import CliRunner
 
 from paper.challenges import QUARRY
 from paper.rendered import Rendered
+from tapeplat.cli.sheets_command import sheets
 from tapeplat.paper.book import NAMES
-from tapeplat.sheets_cli import sheets
 
 
 @pytest.fixture

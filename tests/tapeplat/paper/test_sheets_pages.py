@@ -13,8 +13,8 @@ from hypothesis import strategies as st
 
 from paper.rendered import Rendered
 from tapeplat.paper.book import SHEETS
-from tapeplat.paper.canvas import A4, LETTER
-from tapeplat.paper.fonts import printable
+from tapeplat.paper.pdf.fonts import printable
+from tapeplat.paper.pdf.pdf_canvas import A4, LETTER
 
 TABLES = ("What is", "For the teacher", "Our rules", "All teams", "Measuring sheet", "Zone key", "Answers", "The card")
 UNPRINTABLE_EDGE = 6.3
@@ -31,7 +31,7 @@ def books(tmp_path_factory):
     from measure.challenge import read_challenge
     from paper.challenges import QUARRY, crowded_toml
     from tapeplat.paper.book import make_book
-    from tapeplat.paper.job import Job
+    from tapeplat.paper.sheets.sheet_job import Job
 
     made = {}
     for name, text in (("quarry", QUARRY), ("crowded", crowded_toml())):

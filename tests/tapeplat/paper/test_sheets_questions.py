@@ -6,10 +6,10 @@ from dataclasses import replace
 
 import pytest
 
-from tapeplat.paper.asking import questions
-from tapeplat.paper.key import rule_numbers
-from tapeplat.paper.rule_facts import limit_of, limit_text, named_pairs, speaks_of_structures, zones_of
-from tapeplat.paper.tuning import tuned
+from tapeplat.paper.exercises.question_making import questions
+from tapeplat.paper.exercises.rule_facts import limit_of, limit_text, named_pairs, speaks_of_structures, zones_of
+from tapeplat.paper.exercises.tuning import tuned
+from tapeplat.paper.sheets.zone_key_sheet import rule_numbers
 
 
 def answers(challenge) -> dict[int, list[str]]:

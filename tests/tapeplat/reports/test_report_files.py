@@ -15,8 +15,8 @@ from hypothesis import strategies as st
 from made_results import ordinary
 from paper.rendered import Rendered
 
-from measure.result import ByHand, RuleResult, result_text
-from tapeplat.cli import main
+from measure.result.result import ByHand, RuleResult, result_text
+from tapeplat.cli.main import main
 from tapeplat.reports.class_csv import class_tables
 from tapeplat.reports.class_page import ClassContent, Unmeasured
 

@@ -16,11 +16,11 @@ from hypothesis import strategies as st
 from made_results import crowded, ordinary, zone
 from paper.rendered import Rendered, dark_runs
 
-from measure.result import ParcelResult
-from tapeplat.paper.canvas import PAPERS, Pages
-from tapeplat.reports.content import TeamContent, content_of
+from measure.result.result import ParcelResult
+from tapeplat.paper.pdf.pdf_canvas import PAPERS, Pages
 from tapeplat.reports.map_page import draw_map_page, map_svg
 from tapeplat.reports.patterns import DOT_RADIUS, KEEP_CLEAR, PATTERNS, filled
+from tapeplat.reports.report_content import TeamContent, content_of
 
 DPI = 300.0
 SVG = "{http://www.w3.org/2000/svg}"

@@ -14,13 +14,13 @@ from made_results import crowded, ordinary, picture, zone
 from paper.rendered import Rendered
 from reportlab.pdfgen.canvas import Canvas
 
-from measure.result import ByHand, Result
+from measure.result.result import ByHand, Result
 from measure.rules.verdict import VERDICTS
-from tapeplat.paper.canvas import PAPERS
-from tapeplat.paper.fonts import printable
+from tapeplat.paper.pdf.fonts import printable
+from tapeplat.paper.pdf.pdf_canvas import PAPERS
 from tapeplat.reports.class_page import ClassContent, Unmeasured
-from tapeplat.reports.content import content_of, tally
-from tapeplat.reports.files import report_pdf
+from tapeplat.reports.report_content import content_of, tally
+from tapeplat.reports.report_files import report_pdf
 from tapeplat.reports.signs import draw_sign
 
 UNPRINTABLE_EDGE = 6.3
@@ -191,8 +191,8 @@ def test_the_picture_is_the_annotated_one_without_its_list(tmp_path):
     """The photo lies at the annotated picture's top left; to its right stands the list, which the page sets itself."""
     from PIL import Image
 
-    from measure.result import CorrectedResult
-    from tapeplat.reports.files import picture_of
+    from measure.result.result import CorrectedResult
+    from tapeplat.reports.report_files import picture_of
 
     result = replace(ordinary(), corrected=CorrectedResult("corrected.jpg", 0.5, (0.0, 0.0)))
     whole = np.full((620, 1200, 3), 255, np.uint8)

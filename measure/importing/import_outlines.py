@@ -1,0 +1,253 @@
+"""Outlines from elsewhere as a plat: GeoJSON's shape, WKT rows in a CSV file, or a result file.
+
+Coordinates are in the parcel's frame and the challenge's unit.  A corner's u95 (k = 2) holds for x and y alike, each by
+itself; 0 where the file gives none.  Such an outline is the line that bounds the zone: it has no tape, so that its
+inner and outer edges are the same.  A result file gives the plat that was measured (see measure.result.result_plat).
+"""
+
+from __future__ import annotations
+
+import json
+import math
+from collections.abc import Iterable, Iterator
+from dataclasses import dataclass, replace
+from difflib import get_close_matches
+from pathlib import Path
+from typing import Any
+
+import numpy as np
+import shapely
+
+from measure.challenge import Challenge
+from measure.csv_table import read_csv
+from measure.errors import InputMistakes, Mistake
+from measure.plat.plat import Piece, Plat, Source, nested, normalised, ordered
+from measure.quantity import COVERAGE_FACTOR, FloatArray, Quantity
+from measure.repair.given_rings import rings_of
+from measure.result.result import Result, parse_result
+from measure.result.result_plat import plat_of
+from measure.units import MM_PER, Unit
+
+_MOST_BYTES = 20_000_000
+_FORMAT = "tapeplat/result-"
+_SAME_PARCEL = 0.01
+"""mm."""
+
+
+@dataclass(frozen=True, eq=False)
+class _Outline:
+    """One polygon as read: where it stands in the file, its zone, rings (n, 2) in mm, and a corner's u in mm."""
+
+    where: str
+    zone: str
+    rings: tuple[FloatArray, ...]
+    u: float
+
+
+@dataclass(frozen=True, eq=False)
+class Outside:
+    """A plat from a file, and the whole result where the file is a result file."""
+
+    plat: Plat
+    result: Result | None = None
+
+
+def read_plat(path: Path, challenge: Challenge) -> Plat:
+    """The plat in a file. Raises InputMistakes with everything that is wrong with it, each with its place."""
+    return read_outside(path, challenge).plat
+
+
+def read_outside(path: Path, challenge: Challenge) -> Outside:
+    """The plat in a file, and what else a result file says. Raises InputMistakes as read_plat does."""
+    text = _text(path)
+    content = _json(text, path) if text.lstrip().startswith("{") else None
+    if content is not None and str(content.get("format", "")).startswith(_FORMAT):
+        result = parse_result(text, path.name)
+        return Outside(_from_result(result, challenge), result)
+    mistakes: list[Mistake] = []
+    if content is None:
+        outlines = list(_from_csv(path, challenge, mistakes))
+    else:
+        outlines = list(_from_geojson(content, challenge, mistakes))
+    if mistakes:
+        raise InputMistakes(mistakes)
+    if not outlines:
+        raise InputMistakes([Mistake(path.name, "there is no outline in it", "give at least one zone's outline")])
+    return Outside(_plat(outlines, challenge))
+
+
+def plat_of_geojson(content: dict[str, Any], challenge: Challenge) -> Plat:
+    """The plat in a GeoJSON FeatureCollection. Raises InputMistakes as read_plat does; no outline is no mistake."""
+    mistakes: list[Mistake] = []
+    outlines = list(_from_geojson(content, challenge, mistakes))
+    if mistakes:
+        raise InputMistakes(mistakes)
+    return _plat(outlines, challenge)
+
+
+def _text(path: Path) -> str:
+    try:
+        if path.stat().st_size > _MOST_BYTES:
+            raise InputMistakes([Mistake(path.name, "the file is too large for a plat", "give the outlines alone")])
+        return path.read_bytes().decode("utf-8-sig")
+    except OSError as error:
+        raise InputMistakes([Mistake(path.name, f"it cannot be read ({error.strerror or error})")]) from error
+    except UnicodeDecodeError as error:
+        raise InputMistakes([Mistake(path.name, "it is no UTF-8 text", "save it as GeoJSON or CSV")]) from error
+
+
+def _json(text: str, path: Path) -> dict[str, Any]:
+    do = "write it again from your program"
+    try:
+        content: dict[str, Any] = json.loads(text)
+    except json.JSONDecodeError as error:
+        place = f"{path.name}, line {error.lineno}"
+        raise InputMistakes([Mistake(place, f"it is no JSON: {error.msg}", do)]) from error
+    except (ValueError, RecursionError) as error:
+        raise InputMistakes([Mistake(path.name, "it is no JSON that can be read", do)]) from error
+    return content
+
+
+def _from_geojson(content: dict[str, Any], challenge: Challenge, mistakes: list[Mistake]) -> Iterator[_Outline]:
+    features = [content] if content.get("type") == "Feature" else content.get("features")
+    if content.get("type") not in ("Feature", "FeatureCollection") or not isinstance(features, list):
+        do = 'start it with {"type": "FeatureCollection", "features": ['
+        mistakes.append(Mistake("the file", "it is no FeatureCollection", do))
+        return
+    for number, feature in enumerate(features, 1):
+        where = f"feature {number}"
+        if not isinstance(feature, dict) or not isinstance(feature.get("geometry"), dict):
+            mistakes.append(Mistake(where, "it has no geometry", "give it a Polygon or a MultiPolygon"))
+        else:
+            yield from _from_feature(feature, where, challenge, mistakes)
+
+
+def _from_feature(
+    feature: dict[str, Any], where: str, challenge: Challenge, mistakes: list[Mistake]
+) -> Iterator[_Outline]:
+    given = feature.get("properties")
+    properties = given if isinstance(given, dict) else {}
+    zone = _zone(properties.get("zone"), where, challenge, mistakes)
+    u = _corner_u(properties.get("u95"), where, challenge.unit, mistakes)
+    kind, coordinates = feature["geometry"].get("type"), feature["geometry"].get("coordinates")
+    if kind not in ("Polygon", "MultiPolygon"):
+        mistakes.append(Mistake(where, f"its geometry is a {kind}", "give a Polygon or a MultiPolygon"))
+        return
+    named = f"{where}, zone {zone}" if zone else where
+    polygons = [coordinates] if kind == "Polygon" or not isinstance(coordinates, list) else coordinates
+    for polygon in polygons:
+        rings = rings_of(polygon, named, challenge.unit, mistakes)
+        if rings is not None and zone is not None and u is not None:
+            yield _Outline(where, zone, rings, u)
+
+
+def _from_csv(path: Path, challenge: Challenge, mistakes: list[Mistake]) -> Iterator[_Outline]:
+    table = read_csv(path, ("zone", "wkt", "u95"), ("zone", "wkt"))
+    for row in table.rows:
+        where = table.where(row)
+        zone = _zone(row["zone"] or None, where, challenge, mistakes)
+        u = _corner_u(row["u95"] or None, where, challenge.unit, mistakes)
+        named = f"{where}, zone {zone}" if zone else where
+        for coordinates in _polygons(row["wkt"], where, mistakes):
+            rings = rings_of(coordinates, named, challenge.unit, mistakes)
+            if rings is not None and zone is not None and u is not None:
+                yield _Outline(where, zone, rings, u)
+
+
+def _polygons(wkt: str, where: str, mistakes: list[Mistake]) -> list[list[list[list[float]]]]:
+    """The rings of a WKT text's polygons, as GeoJSON nests them."""
+    try:
+        with np.errstate(invalid="ignore"):  # nan is refused with the other coordinates, below
+            shape = shapely.from_wkt(wkt)
+    except shapely.errors.ShapelyError as error:
+        why = "an outline is not closed" if "closed" in str(error) else "it cannot be read as WKT"
+        do = "write POLYGON ((x y, x y, x y, x y)), the last point being the first again"
+        mistakes.append(Mistake(where, why, do))
+        return []
+    if shape is None or shape.geom_type not in ("Polygon", "MultiPolygon") or shape.is_empty:
+        kind = "nothing" if shape is None or shape.is_empty else shape.geom_type
+        mistakes.append(Mistake(where, f"its outline is {kind}", "give a POLYGON or a MULTIPOLYGON"))
+        return []
+    parts = getattr(shape, "geoms", [shape])
+    return [[[list(p) for p in ring.coords] for ring in (part.exterior, *part.interiors)] for part in parts]
+
+
+def _from_result(result: Result, challenge: Challenge) -> Plat:
+    """The result's plat, its outlines checked like any other's and its zones named as the challenge names them."""
+    mistakes: list[Mistake] = []
+    names = {z.name: _zone(z.name, "zones", challenge, mistakes) for z in result.zones if z.pieces}
+    for zone in result.zones:
+        for number, piece in enumerate(zone.pieces, 1):
+            if piece.status == "measured":
+                closed = [[list(point) for point in (*ring, *ring[:1])] for ring in (piece.outline, *piece.holes)]
+                rings_of(closed, f"piece {number} of {zone.name}", result.unit, mistakes)
+    if mistakes:
+        raise InputMistakes(mistakes)
+    plat = plat_of(result)
+    named = [replace(_normal(piece), zone=names[piece.zone] or piece.zone) for piece in plat.pieces]
+    parcel = challenge.parcel
+    said = list(plat.warnings)
+    if max(abs(plat.width - parcel.width), abs(plat.depth - parcel.depth)) > _SAME_PARCEL:
+        said.append("the parcel is not as large as when the model was measured: shares are of the challenge's")
+    pieces = ordered(nested(named))
+    return replace(plat, width=parcel.width, depth=parcel.depth, pieces=pieces, warnings=tuple(said))
+
+
+def _normal(piece: Piece) -> Piece:
+    """A file edited by hand may start its outlines anywhere."""
+    if piece.status != "measured":
+        return piece
+    rings = (piece.ring, *piece.holes)
+    made = [normalised(r.points, r.sensitivity, curved=r.curved, inferred=r.inferred, taped=r.taped) for r in rings]
+    return replace(piece, ring=made[0], holes=tuple(made[1:]))
+
+
+def _zone(name: Any, where: str, challenge: Challenge, mistakes: list[Mistake]) -> str | None:
+    known = {alias.lower(): z.name for z in challenge.zones for alias in (z.name, *z.aliases)}
+    found = known.get(str(name).strip().lower()) if name is not None else None
+    if found is None:
+        near = get_close_matches(str(name).lower(), known, n=1)
+        do = f"did you mean {near[0]}?" if near else f"the zones are {', '.join(z.name for z in challenge.zones)}"
+        what = "it names no zone" if name in (None, "") else f"{name} is no zone of this challenge"
+        mistakes.append(Mistake(where, what, do))
+    return found
+
+
+def _corner_u(value: Any, where: str, unit: Unit, mistakes: list[Mistake]) -> float | None:
+    """Standard uncertainty of a corner in mm from the file's u95, 0 where it gives none."""
+    try:
+        u95 = 0.0 if value is None else float(str(value).replace(",", "."))
+    except ValueError:
+        u95 = math.nan
+    if not 0 <= u95 < math.inf:
+        mistakes.append(Mistake(where, f"its u95 is {value}", f"give a length in {unit}, 0 or more"))
+        return None
+    return u95 * MM_PER[unit] / COVERAGE_FACTOR
+
+
+def _plat(outlines: Iterable[_Outline], challenge: Challenge) -> Plat:
+    """Every ring's corners with their own sources; the parcel is taken as stated."""
+    given = list(outlines)
+    total = sum(2 * len(ring) for outline in given if outline.u > 0 for ring in outline.rings)
+    pieces, sources = [], list[Source]()
+    for outline in given:
+        rings = []
+        for ring in outline.rings:
+            moves = np.zeros((2 * len(ring), total))
+            if outline.u > 0:
+                own = np.arange(2 * len(ring))
+                moves[own, len(sources) + own] = outline.u
+                sources += [Source(f"{outline.where}: corner {at // 2 + 1} {'xy'[at % 2]}", "given") for at in own]
+            rings.append(normalised(ring, moves.reshape(len(ring), 2, total)))
+        pieces.append(Piece(outline.zone, rings[0], Quantity(0.0), tuple(rings[1:])))
+    parcel, made = challenge.parcel, ordered(nested(pieces))
+    beyond = _beyond(made, challenge)
+    return Plat(parcel.width, parcel.depth, made, tuple(sources), "given", warnings=beyond)
+
+
+def _beyond(pieces: Iterable[Piece], challenge: Challenge) -> tuple[str, ...]:
+    """A warning where outlines leave the parcel: such a file may have another unit, or another origin."""
+    parcel = shapely.box(0.0, 0.0, challenge.parcel.width, challenge.parcel.depth).buffer(_SAME_PARCEL)
+    zones = dict.fromkeys(p.zone for p in pieces if not parcel.covers(shapely.Polygon(p.ring.points)))
+    frame = f"coordinates are in {challenge.unit} from the parcel's top-left corner, x to the right and y down"
+    return tuple(f"{zone} reaches beyond the parcel; {frame}" for zone in zones)

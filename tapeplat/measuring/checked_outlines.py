@@ -1,0 +1,62 @@
+"""Outlines from a file to verdicts: the same checker that judges photos. Nothing is written to disk here."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from pathlib import Path
+
+from measure.challenge import read_challenge
+from measure.importing.import_outlines import read_outside
+from measure.plat.measures import Measures
+from measure.result.result import Result
+from measure.result.teacher_verdicts import carried_over
+from measure.rules import evaluate_all
+from measure.structures.structures import read_structures, team_structures
+from tapeplat.measuring.result_file import Corrected, result_json
+from tapeplat.wording.notes import Notes
+from tapeplat.wording.verdict_table import verdict_table
+from tapeplat.wording.wording import notes_of
+
+
+@dataclass(frozen=True)
+class Checked:
+    """What is said of a plat from a file, and its result file's text."""
+
+    notes: Notes
+    warnings: tuple[str, ...]
+    result: str
+
+    def report(self, width: int = 100) -> str:
+        """The verdicts as a table, and the warnings; plain text."""
+        lines = [self.notes.title, verdict_table(self.notes.rules, width)]
+        return "\n".join([*lines, *(f"warning: {warning}" for warning in self.warnings)])
+
+
+def check_plat(
+    challenge_file: Path, plat_file: Path, *, team: str = "", structures: Path | None = None, out: Path | None = None
+) -> Checked:
+    """Judge every rule on the outlines of a file. Raises InputMistakes where one of the files cannot be used.
+
+    Of a result file its team and the verdicts set by hand are kept, and its corrected picture where the new result is
+    to stand beside it, in the folder `out`.
+    """
+    challenge = read_challenge(challenge_file)
+    table = None if structures is None else read_structures(structures, challenge)
+    given = read_outside(plat_file, challenge)
+    team = team or given.plat.team
+    measures = Measures(given.plat, challenge.tape_edge, challenge.touch_gap, challenge.subtract)
+    built = None if table is None else team_structures(table, measures, team)
+    outcomes, remarks, corrected = evaluate_all(challenge, measures, built), tuple[str, ...](), None
+    if given.result is not None:
+        outcomes, remarks = carried_over(outcomes, given.result)
+        stays = out is not None and out.resolve() == plat_file.parent.resolve()
+        corrected = _corrected(given.result) if stays else None
+    result = result_json(
+        challenge, measures, outcomes, team=team, structures=built, corrected=corrected, remarks=remarks
+    )
+    return Checked(notes_of(challenge, measures, outcomes, team), result.warnings, result.text)
+
+
+def _corrected(result: Result) -> Corrected | None:
+    known = result.corrected
+    return None if known is None else Corrected(known.file, known.mm_per_px, known.origin_mm)

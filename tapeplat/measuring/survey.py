@@ -1,0 +1,113 @@
+"""From photos of one model to its plat: where the challenge, the imaging and the measuring meet."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from functools import partial
+from pathlib import Path
+
+import numpy as np
+from numpy.typing import NDArray
+
+from calib.edges import FloatArray
+from calib.staging import Priors, Staging
+from measure.challenge import Challenge
+from measure.plat.plat import Frame, PhotoRecord, Piece, Plat, Ring, Source, normalised, ordered
+from measure.quantity import Quantity
+from tapeplat.lens.lens_store import read_photo_with_profile, stored
+from vision.merging import Model, model_from
+from vision.picture.traced import SHARED_KINDS, TapeSpec, TracedPiece, TracedRing
+
+
+@dataclass(frozen=True, eq=False)
+class CorrectedPicture:
+    """The model seen from straight above: bgr (h, w, 3), its scale, and the place in mm of its top-left pixel's
+    centre.
+    """
+
+    bgr: NDArray[np.uint8]
+    mm_per_px: float
+    origin: tuple[float, float]
+
+
+@dataclass(frozen=True, eq=False)
+class Survey:
+    """One model as its photos show it."""
+
+    plat: Plat
+    picture: CorrectedPicture
+
+
+def survey(challenge: Challenge, photos: Sequence[Path]) -> Survey:
+    """Measure one model from one or more photos. Raises PhotoRefused where none of them can be used."""
+    read = partial(read_photo_with_profile, profiles=stored())
+    model = model_from(photos, read, staging_of(challenge), tapes_of(challenge))
+    return Survey(_plat(challenge, model), _picture(model))
+
+
+def staging_of(challenge: Challenge) -> Staging:
+    """What the challenge says about parcel and card, as the imaging takes it."""
+    parcel, card, priors = challenge.parcel, challenge.card, challenge.priors
+    return Staging(
+        width=parcel.width,
+        depth=parcel.depth,
+        thickness=parcel.thickness,
+        surface=card.surface,
+        printed_line=(card.along, card.up),
+        priors=Priors(priors.printed_line, priors.tile, priors.parcel, priors.thickness, priors.flatness),
+    )
+
+
+def tapes_of(challenge: Challenge) -> tuple[TapeSpec, ...]:
+    """Every zone's tape, as the imaging takes it."""
+    return tuple(TapeSpec(z.name, z.swatch, z.tile, z.tape_height) for z in challenge.zones)
+
+
+def _plat(challenge: Challenge, model: Model) -> Plat:
+    sources = tuple(Source(c.name, c.kind, c.kind in SHARED_KINDS) for c in model.causes)
+    pieces = [_piece(p) for p in model.pieces] + [_unread(zone, len(sources)) for zone in model.unread]
+    parcel = None
+    if model.parcel is not None and model.parcel_sensitivity is not None:
+        parcel = Ring(model.parcel, model.parcel_sensitivity)
+    frame: Frame = model.frame
+    return Plat(
+        width=challenge.parcel.width,
+        depth=challenge.parcel.depth,
+        pieces=ordered(pieces),
+        sources=sources,
+        frame=frame,
+        parcel=parcel,
+        photos=tuple(
+            PhotoRecord(p.file, p.sha256, p.mm_per_px, p.tilt_deg, p.lens_from, p.subject) for p in model.photos
+        ),
+        warnings=model.warnings,
+    )
+
+
+def _piece(traced: TracedPiece) -> Piece:
+    return Piece(
+        zone=traced.zone,
+        ring=_ring(traced.ring),
+        tape_width=Quantity(traced.width, traced.width_sensitivity),
+        holes=tuple(_ring(hole) for hole in traced.holes),
+        bridged=traced.bridged,
+        status="measured" if traced.measurable else "not measurable",
+    )
+
+
+def _ring(traced: TracedRing) -> Ring:
+    return normalised(
+        traced.points, traced.sensitivity, curved=traced.curved, inferred=traced.inferred, taped=traced.taped
+    )
+
+
+def _unread(zone: str, sources: int) -> Piece:
+    """Stands for a zone whose tape's colour is not known: it may be there or not."""
+    nothing: FloatArray = np.zeros((0, 2))
+    return Piece(zone, Ring(nothing, np.zeros((0, 2, sources))), Quantity(0.0), status="not measurable")
+
+
+def _picture(model: Model) -> CorrectedPicture:
+    shown = model.picture
+    return CorrectedPicture(shown.bgr, shown.mm_per_px, (float(shown.origin[0]), float(shown.origin[1])))

@@ -1,0 +1,225 @@
+"""One model from one or more photos of it, all in one frame.
+
+Each photo is traced by itself.  A photo that cannot be used is left out with a warning; one that shows another model is
+refused.  Photos whose frame is the parcel's lie over one another as they are; others are laid on by their outlines.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass, replace
+from pathlib import Path
+from typing import Literal
+
+import numpy as np
+from shapely.geometry import Polygon
+
+from calib.edges import FloatArray
+from calib.errors import PhotoRefused
+from calib.staging import Staging
+from vision.picture.photo import Photo
+from vision.picture.rectified import Rectified
+from vision.picture.traced import SHARED_KINDS, Cause, TapeSpec, Traced, TracedPiece, TracedRing
+from vision.subject import Places, subject_in
+from vision.tracing import trace
+from vision.view_combination import combined
+
+SAME_PIECE = 0.5
+"""Overlap over union from which two photos' outlines of one zone are the same piece."""
+SAME_MODEL = 0.6
+"""Share of the outlines that must be found again for a photo to show the same model."""
+DISAGREE = 3.0
+"""Photos disagree about a corner when it differs by more than this many of its own standard uncertainties."""
+LEAST_DISAGREEMENT = 0.6
+"""Differences below this are never worth a warning, mm."""
+
+
+@dataclass(frozen=True)
+class PhotoFacts:
+    """What is kept of each photo that was used. subject: the parcel and the card in it, polygons in px."""
+
+    file: str
+    sha256: str
+    mm_per_px: float
+    tilt_deg: float
+    lens_from: str = ""
+    subject: tuple[Places, ...] = ()
+
+
+@dataclass(frozen=True, eq=False)
+class Model:
+    """As Traced, from all photos together."""
+
+    pieces: tuple[TracedPiece, ...]
+    causes: tuple[Cause, ...]
+    frame: Literal["tiles", "board", "card"]
+    parcel: FloatArray | None
+    parcel_sensitivity: FloatArray | None
+    picture: Rectified
+    unread: tuple[str, ...]
+    photos: tuple[PhotoFacts, ...]
+    warnings: tuple[str, ...]
+
+
+def model_from(
+    files: Sequence[Path], read: Callable[[Path], Photo], staging: Staging, tapes: Sequence[TapeSpec]
+) -> Model:
+    """Trace every photo and lay them together. Raises PhotoRefused where none can be used or one is another model's."""
+    traced: list[tuple[Photo, Traced]] = []
+    refused: list[tuple[Path, PhotoRefused]] = []
+    for file in files:
+        try:
+            photo = read(file)
+            traced.append((photo, trace(photo, staging, tapes)))
+        except PhotoRefused as refusal:
+            refused.append((file, refusal))
+    if not traced:
+        raise refused[0][1]
+    left_out = tuple(f"{file.name} is left out ({refusal.reason}): {refusal.advice}" for file, refusal in refused)
+    model = _merged([t for _, t in traced])
+    facts = tuple(_facts(photo, t) for photo, t in traced)
+    return replace(model, photos=facts, warnings=(*model.warnings, *left_out))
+
+
+def _facts(photo: Photo, traced: Traced) -> PhotoFacts:
+    camera = traced.plane.camera
+    middle = traced.picture.to_mm(np.array(traced.picture.bgr.shape[1::-1]) / 2.0)
+    tilt = float(np.rad2deg(camera.tilt))
+    subject = subject_in(traced)
+    return PhotoFacts(photo.file, photo.sha256, camera.mm_per_px(middle), tilt, photo.lens_from, subject)
+
+
+def _merged(all_traced: Sequence[Traced]) -> Model:
+    """All photos in the frame of the one that shows most, every piece from the views that show it best."""
+    order = sorted(all_traced, key=lambda t: (t.frame == "card", sum(p.bridged for p in t.pieces), -len(t.pieces)))
+    first = order[0]
+    laid = [first, *(_laid_on(first, other) for other in order[1:])]
+    for other in laid[1:]:
+        _check_same(first, other)
+    causes, columns = _common_causes(laid)
+    views = [[_over(p, columns[i], len(causes)) for p in t.pieces] for i, t in enumerate(laid)]
+    groups = _grouped(views)
+    parcel = None if first.parcel_sensitivity is None else _spread(first.parcel_sensitivity, columns[0], len(causes))
+    warnings = [w for t in laid for w in t.warnings] + [w for g in groups for w in _disagreements(g)]
+    return Model(
+        tuple(combined(g) if len(g) > 1 else g[0] for g in groups), causes, first.frame, first.parcel, parcel,
+        first.picture, tuple(z for z in first.unread if all(z in t.unread for t in laid)), (),
+        tuple(dict.fromkeys(warnings)),
+    )  # fmt: skip
+
+
+def _laid_on(first: Traced, other: Traced) -> Traced:
+    """The other photo's pieces in the first one's frame, turned and moved by their outlines where no parcel ties
+    them.
+    """
+    if first.frame != "card" and other.frame != "card":
+        return other
+    here, there = _common_corners(first, other)
+    if len(here) < 3:
+        raise _other_model()
+    a, b = there - there.mean(axis=0), here - here.mean(axis=0)
+    turn = float(np.arctan2(np.sum(a[:, 0] * b[:, 1] - a[:, 1] * b[:, 0]), np.sum(a * b)))
+    c, s = np.cos(turn), np.sin(turn)
+    axes = np.array([[c, s], [-s, c]])
+    move = here.mean(axis=0) - there.mean(axis=0) @ axes
+
+    def moved(ring: TracedRing) -> TracedRing:
+        turned = np.einsum("nik,ij->njk", ring.sensitivity, axes)
+        return replace(ring, points=ring.points @ axes + move, sensitivity=turned)
+
+    pieces = [replace(p, ring=moved(p.ring), holes=tuple(map(moved, p.holes))) for p in other.pieces]
+    return replace(other, pieces=tuple(pieces))
+
+
+def _common_corners(first: Traced, other: Traced) -> tuple[FloatArray, FloatArray]:
+    """Centroids (n, 2) of zones that both photos show in one piece each."""
+    here, there = (dict(_single_pieces(t)) for t in (first, other))
+    both = [z for z in here if z in there]
+    centres = [[np.array(Polygon(t[z].ring.points).centroid.coords[0]) for z in both] for t in (here, there)]
+    return np.array(centres[0]).reshape(-1, 2), np.array(centres[1]).reshape(-1, 2)
+
+
+def _single_pieces(traced: Traced) -> list[tuple[str, TracedPiece]]:
+    zones = [p.zone for p in traced.pieces]
+    return [(p.zone, p) for p in traced.pieces if zones.count(p.zone) == 1]
+
+
+def _check_same(one: Traced, other: Traced) -> None:
+    again = sum(any(_same(p, q) for q in other.pieces) for p in one.pieces)
+    if again < SAME_MODEL * min(len(one.pieces), max(1, len(other.pieces))):
+        raise _other_model()
+
+
+def _other_model() -> PhotoRefused:
+    return PhotoRefused("other-model", "the photos show different models; give photos of one model only")
+
+
+def _same(one: TracedPiece, other: TracedPiece) -> bool:
+    if one.zone != other.zone:
+        return False
+    a, b = (Polygon(p.ring.points).buffer(0) for p in (one, other))
+    return bool(a.intersection(b).area > SAME_PIECE * a.union(b).area)
+
+
+def _common_causes(laid: Sequence[Traced]) -> tuple[tuple[Cause, ...], list[list[int]]]:
+    """All photos' causes, the shared ones once; and where each photo's own columns stand among them."""
+    causes: list[Cause] = []
+    columns: list[list[int]] = []
+    for number, traced in enumerate(laid, 1):
+        own = []
+        for cause in traced.causes:
+            name = cause.name if cause.kind in SHARED_KINDS or len(laid) == 1 else f"photo {number}: {cause.name}"
+            named = Cause(name, cause.kind)
+            if cause.kind not in SHARED_KINDS or named not in causes:
+                causes.append(named)
+                own.append(len(causes) - 1)
+            else:
+                own.append(causes.index(named))
+        columns.append(own)
+    return tuple(causes), columns
+
+
+def _over(piece: TracedPiece, columns: Sequence[int], total: int) -> TracedPiece:
+    def wide(ring: TracedRing) -> TracedRing:
+        return replace(ring, sensitivity=_spread(ring.sensitivity, columns, total))
+
+    width = _spread(piece.width_sensitivity, columns, total)
+    return replace(piece, ring=wide(piece.ring), holes=tuple(map(wide, piece.holes)), width_sensitivity=width)
+
+
+def _spread(sensitivity: FloatArray, columns: Sequence[int], total: int) -> FloatArray:
+    """Sensitivities (..., k) put into their columns among `total`."""
+    spread = np.zeros((*sensitivity.shape[:-1], total))
+    spread[..., columns] = sensitivity
+    return spread
+
+
+def _grouped(views: Sequence[Sequence[TracedPiece]]) -> list[list[TracedPiece]]:
+    """Views of the same piece together."""
+    groups: list[list[TracedPiece]] = []
+    for piece in (p for view in views for p in view):
+        twin = next((g for g in groups if _same(g[0], piece)), None)
+        if twin is None:
+            groups.append([piece])
+        else:
+            twin.append(piece)
+    return groups
+
+
+def _disagreements(views: Sequence[TracedPiece]) -> list[str]:
+    """A warning where two photos put a piece's corner apart by more than their uncertainty."""
+    found = []
+    for view in views[1:]:
+        here, there = views[0].ring, view.ring
+        if here.curved or there.curved or len(here.points) != len(there.points):
+            continue
+        for i, point in enumerate(here.points):
+            j = int(np.argmin(np.linalg.norm(there.points - point, axis=1)))
+            apart = float(np.linalg.norm(there.points[j] - point))
+            own = float(np.sqrt(((here.sensitivity[i] - there.sensitivity[j]) ** 2).sum()))
+            if apart > max(DISAGREE * own, LEAST_DISAGREEMENT):
+                found.append(
+                    f"the photos put a corner of {view.zone} {apart:.1f} mm apart, more than their uncertainty"
+                )
+                break
+    return found
