@@ -8,10 +8,17 @@ from pathlib import Path
 import pytest
 from hypothesis import settings
 
-# CI tries the same examples every time, so that a change is judged by what it changed; elsewhere new ones are tried.
-settings.register_profile("ci", derandomize=True)
-if os.environ.get("CI"):
-    settings.load_profile("ci")
+# How long one example takes says nothing on a machine that does other things, too. CI tries the same examples every
+# time, so that a change is judged by what it changed; elsewhere new ones are tried.
+settings.register_profile("here", deadline=None)
+settings.register_profile("ci", deadline=None, derandomize=True)
+settings.load_profile("ci" if os.environ.get("CI") else "here")
+
+
+@pytest.fixture(autouse=True)
+def _terminal(monkeypatch: pytest.MonkeyPatch) -> None:
+    """What is printed is as wide as where there is no terminal, whatever the tests are started from."""
+    monkeypatch.setenv("COLUMNS", "100")
 
 
 @pytest.fixture(autouse=True)

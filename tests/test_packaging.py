@@ -7,7 +7,8 @@ from pathlib import Path
 
 from setuptools import find_namespace_packages
 
-ROOT = Path(__file__).parents[1]
+from tests.helpers.paths import ROOT
+
 SETUP = tomllib.loads((ROOT / "pyproject.toml").read_text("utf-8"))["tool"]["setuptools"]
 HOUSES = ("calib", "measure", "tapeplat", "vision")
 

@@ -15,8 +15,7 @@ from measure.challenge import Card, Challenge, Parcel, Priors, Zone, read_challe
 from measure.errors import InputMistakes
 from measure.rules.kind import Group
 from measure.toml_lines import TomlLines
-
-ROOT = Path(__file__).parents[2]
+from tests.helpers.paths import ROOT, SAMPLES
 
 GOOD = """# Quarry Lake Village
 title = "Quarry Lake Village"
@@ -206,7 +205,7 @@ def test_rules_that_mean_nothing_or_contradict_each_other_are_warned_about(tmp_p
 
 
 def test_sensible_rules_get_no_warning():
-    for path in sorted((ROOT / "sample_images").glob("*.toml")):
+    for path in sorted(SAMPLES.glob("*.toml")):
         assert read_challenge(path).warnings == ()
 
 

@@ -14,14 +14,14 @@ import numpy as np
 import pytest
 from numpy.typing import NDArray
 from PIL import Image
-from scenes.draw import draw
-from scenes.files import encoded, staging_of, tapes_of
-from scenes.model import Print, Scene
-from scenes.view import looking
-from scenes.village import DEPTH, WIDTH, village, without
 
 from calib.errors import PhotoRefused
 from calib.staging import Priors
+from tests.helpers.scenes.draw import draw
+from tests.helpers.scenes.files import encoded, staging_of, tapes_of
+from tests.helpers.scenes.model import Print, Scene
+from tests.helpers.scenes.view import looking
+from tests.helpers.scenes.village import DEPTH, WIDTH, village, without
 from vision.merging import model_from
 from vision.picture.photo import photo_from_bytes, read_photo
 from vision.tracing import trace

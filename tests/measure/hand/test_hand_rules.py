@@ -6,12 +6,12 @@ from dataclasses import replace
 
 import pytest
 from scipy.stats import norm
-from test_hand_diagnosis import result
 
 from measure.hand.compare import compare
 from measure.hand.hand_verdicts import hand_verdicts
 from measure.hand.values.hand_table import COLUMNS, read_hand
 from measure.result.result import RuleResult
+from tests.measure.hand.test_hand_diagnosis import result
 
 RULES = [
     ("the area of library is at most 1/20 of the parcel", "share", "not met"),

@@ -8,7 +8,6 @@ from __future__ import annotations
 from pathlib import Path
 
 import pytest
-from settlements import Known, solvable, unsolvable
 
 from measure.challenge import Challenge, read_challenge
 from measure.plat.measures import Measures
@@ -19,6 +18,7 @@ from measure.solvable.cpsat.search import Deadline
 from measure.solvable.decide import decide
 from measure.solvable.problem.layout import plat_of
 from measure.solvable.problem.problem import problem_of
+from tests.helpers.made.settlements import Known, solvable, unsolvable
 
 SOLVABLE = list(solvable())
 UNSOLVABLE = {known.name: known for known in unsolvable()}

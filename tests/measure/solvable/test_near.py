@@ -8,7 +8,6 @@ import numpy as np
 import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
-from settlements import challenge_text, kept_clear
 
 from measure.challenge import Challenge, read_challenge
 from measure.plat.plat import Piece, Plat, Source, normalised, ordered
@@ -16,6 +15,7 @@ from measure.quantity import Quantity
 from measure.solvable.cpsat.search import Deadline
 from measure.solvable.near import nearest
 from measure.solvable.problem.layout import checked
+from tests.helpers.made.settlements import challenge_text, kept_clear
 
 ZONES = ("library", "stables", "school")
 RULES = [

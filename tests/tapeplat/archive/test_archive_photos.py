@@ -12,9 +12,7 @@ from pathlib import Path
 import cv2
 import numpy as np
 import pytest
-from archive_made import as_bytes, attempt, result
 from PIL import Image
-from test_archive_pictures import assert_tells_nothing, scene, telling_jpeg
 
 from measure.errors import InputMistakes
 from measure.result.result import parse_result
@@ -24,6 +22,8 @@ from tapeplat.archive.filing import attempt_of, taken_at
 from tapeplat.cli.demo_command import samples
 from tapeplat.measuring.measured_model import measure_model
 from tapeplat.output.result_folder import FolderNotWritable
+from tests.helpers.made.attempts import as_bytes, attempt, result
+from tests.tapeplat.archive.test_archive_pictures import assert_tells_nothing, scene, telling_jpeg
 
 LEFT_HALF = [[0, 0], [47, 0], [47, 63], [0, 63]]
 

@@ -12,11 +12,11 @@ from pathlib import Path
 
 import platformdirs
 import pytest
-from archive_made import CHALLENGE, TAKEN, as_bytes, attempt, result
 
 from measure.errors import InputMistakes
 from tapeplat.archive import Archive, default_root
 from tapeplat.archive.storage.disk import ArchiveNotWritable
+from tests.helpers.made.attempts import CHALLENGE, TAKEN, as_bytes, attempt, result
 
 
 @pytest.fixture

@@ -14,11 +14,7 @@ from pathlib import Path
 import pypdfium2
 import pytest
 from click.testing import CliRunner, Result
-from made_results import crowded, ordinary
 from PIL import Image
-from scenes.draw import draw
-from scenes.files import encoded
-from scenes.village import village
 
 from measure.challenge import read_challenge
 from measure.repair.repair import Reshape
@@ -34,6 +30,10 @@ from tapeplat.measuring.repaired_model import Request, repaired_model, result_ve
 from tapeplat.output.result_folder import write_folder
 from tapeplat.reports.class_page import ClassContent
 from tapeplat.reports.report_files import team_files
+from tests.helpers.made.results import crowded, ordinary
+from tests.helpers.scenes.draw import draw
+from tests.helpers.scenes.files import encoded
+from tests.helpers.scenes.village import village
 
 CHALLENGE = """title = "Quarry Lake Village"
 unit = "in"

@@ -62,13 +62,12 @@ def test_the_label_s_tag_less_20_is_the_team_s_number(tmp_path: Path):
 
 def test_the_printed_sheet_s_own_label_is_found(tmp_path: Path):
     """The sheet as PDFium renders it, another program than the one that wrote it."""
-    from paper.challenges import QUARRY
-    from paper.rendered import Rendered
-
     from measure.challenge import read_challenge
     from tapeplat.paper.book import SHEETS, make_book
     from tapeplat.paper.pdf.pdf_canvas import PAPERS
     from tapeplat.paper.sheets.sheet_job import Job
+    from tests.helpers.made.sheet_challenges import QUARRY
+    from tests.helpers.rendered_sheets import Rendered
 
     (tmp_path / "c.toml").write_text(QUARRY, "utf-8")
     job = Job(read_challenge(tmp_path / "c.toml"), PAPERS["letter"], (1, 2, 3, 4, 5))

@@ -6,12 +6,12 @@ from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
-from browser import CHALLENGE, Browser
 from flask import Flask
 
 from tapeplat.page.app import create_app
 from tapeplat.page.base.settings import Settings
 from tapeplat.page.session.services import Room
+from tests.helpers.page.browser import CHALLENGE, Browser
 
 
 @pytest.fixture

@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 import pytest
-from browser import CHALLENGE, Browser
 from flask import Flask
 
 from tapeplat.page.base.guess_limits import Guesses
 from tapeplat.page.session.services import Room
+from tests.helpers.page.browser import CHALLENGE, Browser
 
 
 def test_nobody_is_sent_to_the_class_code_and_the_teachers_page_asks_to_sign_in(nobody: Browser) -> None:

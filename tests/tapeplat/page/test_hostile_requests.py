@@ -12,14 +12,14 @@ from threading import Barrier
 from urllib.request import urlopen
 
 import pytest
-from browser import CHALLENGE, Browser
 from flask import Flask
-from serving_page import free_port
-from student_world import SLUG, file_attempt, joined, open_all
-from test_serving import running
-from test_uploads import photo as photo_bytes
 
 from tapeplat.page.session.services import Room
+from tests.helpers.page.browser import CHALLENGE, Browser
+from tests.helpers.page.serving_page import free_port
+from tests.helpers.page.student_world import SLUG, file_attempt, joined, open_all
+from tests.tapeplat.page.test_serving import running
+from tests.tapeplat.page.test_uploads import photo as photo_bytes
 
 LONG = ("9" * 30, "9" * 5000)
 

@@ -10,8 +10,6 @@ from concurrent.futures import ThreadPoolExecutor
 from pathlib import Path
 
 import pytest
-from browser import CHALLENGE, Browser
-from test_uploads import photo
 
 from tapeplat.archive import Archive
 from tapeplat.page.app import create_app
@@ -20,8 +18,9 @@ from tapeplat.page.jobs.job_queue import MOST_TRIES
 from tapeplat.page.jobs.measuring_job import Answer, Task, measure_task
 from tapeplat.page.jobs.upload_check import looked_at
 from tapeplat.page.session.services import Room, make_room
-
-SAMPLES = Path(__file__).parents[3] / "sample_images"
+from tests.helpers.page.browser import CHALLENGE, Browser
+from tests.helpers.paths import SAMPLES
+from tests.tapeplat.page.test_uploads import photo
 
 
 def add(house: Room, team: str = "1", content: bytes = b"") -> int:

@@ -17,13 +17,12 @@ from urllib.request import HTTPCookieProcessor, OpenerDirector, Request, build_o
 
 import pytest
 from click.testing import CliRunner
-from serving_page import free_port
 
 from tapeplat.cli.main import main
 from tapeplat.page.base.process_lock import alone_in
 from tapeplat.page.serving import settings_for
-
-SAMPLES = Path(__file__).parents[3] / "sample_images"
+from tests.helpers.page.serving_page import free_port
+from tests.helpers.paths import ROOT, SAMPLES
 
 
 @contextmanager
@@ -153,10 +152,10 @@ def test_a_data_folder_that_cannot_be_used_is_told(tmp_path: Path) -> None:
 
 
 def test_the_page_stays_quick_while_a_photo_is_measured() -> None:
-    """A few clients and one photo; tests/page_load.py does the same with a whole class."""
-    command = [sys.executable, str(Path(__file__).parents[2] / "page_load.py")]
+    """A few clients and one photo; tests/benchmarks/page_load.py does the same with a whole class."""
+    command = [sys.executable, "-m", "tests.benchmarks.page_load"]
     command += ["--clients", "8", "--photos", "1", "--pause", "0.2"]
-    said = subprocess.run(command, capture_output=True, text=True, timeout=120, check=True).stdout
+    said = subprocess.run(command, capture_output=True, text=True, timeout=120, check=True, cwd=ROOT).stdout
     high = re.search(r"95th percentile (\d+) ms", said)
     assert high is not None, said
     assert int(high[1]) < 300

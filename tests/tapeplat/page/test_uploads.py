@@ -11,12 +11,12 @@ from typing import Any
 import cv2
 import numpy as np
 import pytest
-from browser import CHALLENGE, Browser, sent
 from PIL import Image
 
 from tapeplat.page.jobs import upload_check as looking
 from tapeplat.page.jobs.upload_check import UploadRefused, looked_at, shown_name
 from tapeplat.page.session.services import Room
+from tests.helpers.page.browser import CHALLENGE, Browser, sent
 
 
 def photo(kind: str = "JPEG", size: tuple[int, int] = (640, 480), **more: Any) -> bytes:

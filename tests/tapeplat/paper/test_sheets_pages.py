@@ -11,10 +11,10 @@ import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
-from paper.rendered import Rendered
 from tapeplat.paper.book import SHEETS
 from tapeplat.paper.pdf.fonts import printable
 from tapeplat.paper.pdf.pdf_canvas import A4, LETTER
+from tests.helpers.rendered_sheets import Rendered
 
 TABLES = ("What is", "For the teacher", "Our rules", "All teams", "Measuring sheet", "Zone key", "Answers", "The card")
 UNPRINTABLE_EDGE = 6.3
@@ -29,9 +29,9 @@ def squeezed(text: str) -> str:
 def books(tmp_path_factory):
     """The crowded challenge's and the small one's whole books on both papers, made once."""
     from measure.challenge import read_challenge
-    from paper.challenges import QUARRY, crowded_toml
     from tapeplat.paper.book import make_book
     from tapeplat.paper.sheets.sheet_job import Job
+    from tests.helpers.made.sheet_challenges import QUARRY, crowded_toml
 
     made = {}
     for name, text in (("quarry", QUARRY), ("crowded", crowded_toml())):

@@ -93,7 +93,7 @@ swatch = 2
     ("library houses at least 600 people at 8 people per cubic cm", "at least 480 people", "at least 750 people"),
 ])  # fmt: skip
 def test_changed_limits(quarry, challenge_of, rule, easier, harder):
-    from paper.challenges import QUARRY
+    from tests.helpers.made.sheet_challenges import QUARRY
 
     start = QUARRY.index("rules = [")
     text = f'{QUARRY[:start]}rules = ["{rule}"]\n{QUARRY[QUARRY.index("[parcel]") :]}'

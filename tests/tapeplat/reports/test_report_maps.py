@@ -13,14 +13,14 @@ import pytest
 import shapely
 from hypothesis import given, settings
 from hypothesis import strategies as st
-from made_results import crowded, ordinary, zone
-from paper.rendered import Rendered, dark_runs
 
 from measure.result.result import ParcelResult
 from tapeplat.paper.pdf.pdf_canvas import PAPERS, Pages
 from tapeplat.reports.map_page import draw_map_page, map_svg
 from tapeplat.reports.patterns import DOT_RADIUS, KEEP_CLEAR, PATTERNS, filled
 from tapeplat.reports.report_content import TeamContent, content_of
+from tests.helpers.made.results import crowded, ordinary, zone
+from tests.helpers.rendered_sheets import Rendered, dark_runs
 
 DPI = 300.0
 SVG = "{http://www.w3.org/2000/svg}"
@@ -107,7 +107,7 @@ def test_zones_lie_where_the_plat_has_them():
 
 
 def test_everything_named_is_in_the_legend_and_nothing_leaves_the_page():
-    from test_report_pages import check_sound, squeezed
+    from tests.tapeplat.reports.test_report_pages import check_sound, squeezed
 
     for result in (ordinary(), crowded()):
         pages = page_of(content_of(result), "a4")

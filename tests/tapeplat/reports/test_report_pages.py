@@ -10,8 +10,6 @@ import numpy as np
 import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
-from made_results import crowded, ordinary, picture, zone
-from paper.rendered import Rendered
 from reportlab.pdfgen.canvas import Canvas
 
 from measure.result.result import ByHand, Result
@@ -22,6 +20,8 @@ from tapeplat.reports.class_page import ClassContent, Unmeasured
 from tapeplat.reports.report_content import content_of, tally
 from tapeplat.reports.report_files import report_pdf
 from tapeplat.reports.signs import draw_sign
+from tests.helpers.made.results import crowded, ordinary, picture, zone
+from tests.helpers.rendered_sheets import Rendered
 
 UNPRINTABLE_EDGE = 6.3
 """mm: a quarter of an inch, what common printers cannot reach (common practice, no source)."""
@@ -76,7 +76,7 @@ def test_a_team_s_page_is_one_page_with_everything_on_it(made, paper, shape):
 @pytest.mark.parametrize("paper", ["letter", "a4"])
 def test_there_is_room_for_the_team_s_own_words(paper):
     """At least three lines to write on, each at least 150 mm long and 7 mm from the next, even on a crowded page."""
-    from paper.rendered import dark_runs
+    from tests.helpers.rendered_sheets import dark_runs
 
     pages = team_page(crowded(), paper, picture())
     head = next(box for box in pages.text_boxes(0) if box.text.startswith("In our own"))
