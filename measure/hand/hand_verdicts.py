@@ -21,8 +21,8 @@ from measure.plat.measures import Edge, Measures
 from measure.plat.plat import Plat
 from measure.plat.separation import Separation
 from measure.quantity import COVERAGE_FACTOR, Quantity
-from measure.result.result import Result, RuleResult, Verdict
-from measure.rules import RuleMistake, ZoneNames, read_rule
+from measure.result.result import Result, RuleResult
+from measure.rules import RuleMistake, Verdict, ZoneNames, read_rule
 from measure.rules.evaluate import evaluate
 from measure.rules.kind import Context, Rule
 from measure.units import to_mm

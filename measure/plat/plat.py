@@ -20,6 +20,8 @@ Frame = Literal["tiles", "board", "card", "given"]
 """Where the parcel's frame comes from; with "card" nothing is known about places on the parcel."""
 RepairKind = Literal["drawn", "outline", "zone"]
 """Drawn by hand, its outline changed, or said to be another zone's."""
+ESTIMATED_LENS = "estimated from the photo"
+"""A photo's lens where no profile tells it."""
 _NO_AREA = 1e-9
 """mm2: what rounding leaves of a ring that encloses nothing."""
 _SAME_PLACE = 1e-6
@@ -86,7 +88,7 @@ class Piece:
 
 @dataclass(frozen=True)
 class PhotoRecord:
-    """What the result file says of one photo; lens_from is where the knowledge of its lens comes from, if elsewhere.
+    """What is known of one photo that was measured; lens says where the knowledge of its lens comes from.
 
     subject holds the parcel and the card in the upright photo, polygons in px.
     """
@@ -95,7 +97,7 @@ class PhotoRecord:
     sha256: str
     mm_per_px: float
     tilt_deg: float
-    lens_from: str = ""
+    lens: str = ""
     subject: tuple[tuple[tuple[float, float], ...], ...] = ()
 
 

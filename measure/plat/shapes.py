@@ -35,7 +35,7 @@ class Shape:
     """A shape's name, the reasons for it in plain words, and the more general names that it has too."""
 
     name: str
-    reasons: tuple[str, ...]
+    reasons: tuple[str, ...] = ()
     also: tuple[str, ...] = ()
 
 

@@ -1,9 +1,11 @@
-"""What a result file holds, in the challenge's unit, and reading it.
+"""What a result file holds, in the challenge's unit; writing it and reading it.
 
 These classes are the file's form, checked by pydantic when a file is read; `result.schema.json` beside this module is
 the same form as a JSON Schema.  Keys that a later version adds are ignored.  Lengths are in `unit`, areas in its
-square, volumes in its cube; u95 is expanded (k = 2).  `uncertainty` is optional: it says how every outline moves with
-every source, so that whoever reads the file knows how two areas hang together; without it pieces are independent.
+square, volumes in its cube; u95 is expanded (k = 2).  Numbers are as exact as a float holds them, so that a rule that
+is judged on the file's numbers gets the verdict that it got on the measured ones.  `uncertainty` is optional: it says
+how every outline moves with every source, so that whoever reads the file knows how two areas hang together; without it
+pieces are independent.
 """
 
 from __future__ import annotations
@@ -12,19 +14,21 @@ import json
 from pathlib import Path
 from typing import Any, Literal, NoReturn
 
-from pydantic import ConfigDict, TypeAdapter, ValidationError
+from pydantic import ConfigDict, PositiveInt, TypeAdapter, ValidationError
 from pydantic.dataclasses import dataclass
 
 from measure.errors import InputMistakes, Mistake
 from measure.numbers import NumberStyle
-from measure.plat.plat import Frame, RepairKind, Status
+from measure.plat.plat import Frame, PhotoRecord, RepairKind, Source, Status
+from measure.plat.shapes import Shape
+from measure.rules.verdict import Verdict
+from measure.structures.solid_volumes import SolidName
 from measure.units import Unit
 
-FORMAT = "tapeplat/result-1"
+FORMAT: Literal["tapeplat/result-1"] = "tapeplat/result-1"
 _MOST_BYTES = 50_000_000
 _FINITE = ConfigDict(allow_inf_nan=False)
 
-Verdict = Literal["met", "not met", "too close to call", "not measured", "by eye"]
 Place = tuple[float, float]
 Stretch = tuple[int, float, float]
 """A side from 0, and where on it a stretch starts and ends, 0 to 1."""
@@ -36,15 +40,6 @@ class Value:
 
     value: float
     u95: float = 0.0
-
-
-@dataclass(frozen=True, config=_FINITE)
-class ShapeResult:
-    """The name of a piece's shape, the other names it has, and why."""
-
-    name: str
-    also: tuple[str, ...] = ()
-    reasons: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, config=_FINITE)
@@ -84,7 +79,7 @@ class PieceResult:
     perimeter: Value | None = None
     tape_width: Value | None = None
     bridged: float = 0.0
-    shape: ShapeResult | None = None
+    shape: Shape | None = None
     curved: bool = False
     inferred: tuple[Stretch, ...] = ()
     taped: tuple[float, ...] = ()
@@ -117,8 +112,8 @@ class StructureResult:
 
     row: int
     zone: str
-    solid: str
-    count: int = 1
+    solid: SolidName
+    count: PositiveInt = 1
     height: Value | None = None
     floor: Value | None = None
     volume: Value | None = None
@@ -153,21 +148,6 @@ class RuleResult:
 
 
 @dataclass(frozen=True, config=_FINITE)
-class PhotoResult:
-    """One photo that was measured; lens says where the knowledge of its lens comes from.
-
-    subject holds the parcel and the card in the upright photo, polygons in px: all that may be shown of it.
-    """
-
-    file: str
-    sha256: str
-    mm_per_px: float
-    tilt_deg: float
-    lens: str = ""
-    subject: tuple[tuple[Place, ...], ...] = ()
-
-
-@dataclass(frozen=True, config=_FINITE)
 class CorrectedResult:
     """The corrected photo beside the result; origin_mm is the place of its top-left pixel's centre, in mm."""
 
@@ -184,15 +164,6 @@ class ParcelResult:
     depth: float
     area: float
     frame: Frame = "given"
-
-
-@dataclass(frozen=True, config=_FINITE)
-class SourceResult:
-    """One independent cause of uncertainty; shared by photos of one phone or not."""
-
-    name: str
-    kind: str
-    shared: bool = False
 
 
 Moves = tuple[int, int, tuple[float, ...]]
@@ -221,7 +192,7 @@ class ParcelMoves:
 class Uncertainty:
     """All sources, and how every outline moves with them, in the result's unit per standard deviation."""
 
-    sources: tuple[SourceResult, ...]
+    sources: tuple[Source, ...]
     pieces: tuple[PieceMoves, ...]
     parcel: ParcelMoves | None = None
 
@@ -240,7 +211,7 @@ class Result:
     distances: tuple[DistanceResult, ...] = ()
     structures: tuple[StructureResult, ...] = ()
     rules: tuple[RuleResult, ...] = ()
-    photos: tuple[PhotoResult, ...] = ()
+    photos: tuple[PhotoRecord, ...] = ()
     warnings: tuple[str, ...] = ()
     corrected: CorrectedResult | None = None
     numbers: NumberStyle = "percent"
@@ -248,6 +219,13 @@ class Result:
 
 
 _RESULT = TypeAdapter(Result)
+_LEFT_OUT_IF_EMPTY: dict[type, frozenset[str]] = {
+    PieceResult: frozenset({"taped", "repaired"}),
+    RepairedResult: frozenset({"was"}),
+    ZoneResult: frozenset({"volume"}),
+    RuleResult: frozenset({"note", "by_hand"}),
+    Result: frozenset({"corrected", "uncertainty"}),
+}
 
 
 def read_result(path: Path) -> Result:
@@ -256,46 +234,38 @@ def read_result(path: Path) -> Result:
     try:
         if file.stat().st_size > _MOST_BYTES:
             raise InputMistakes([Mistake(file.name, "the file is too large for a result", _WHICH)])
-        text = file.read_bytes().decode("utf-8-sig")
+        return parse_result(file.read_bytes(), file.name)
     except OSError as error:
         reason = (error.strerror or str(error)).lower()
         raise InputMistakes([Mistake(str(file), f"it cannot be read: {reason}", _WHICH)]) from error
-    except UnicodeDecodeError as error:
-        raise InputMistakes([Mistake(file.name, "it is no result file", _WHICH)]) from error
-    return parse_result(text, file.name)
 
 
-def parse_result(text: str, where: str = "the result") -> Result:
-    """The result in a file's text. Raises InputMistakes with every key that is wrong."""
+def parse_result(content: str | bytes, where: str = "the result") -> Result:
+    """The result in a file's content. Raises InputMistakes with every key that is wrong."""
     try:
-        content = json.loads(text, parse_constant=_no_number)
+        text = content.decode("utf-8-sig") if isinstance(content, bytes) else content
+        parsed = json.loads(text, parse_constant=_no_number)
+    except UnicodeDecodeError as error:
+        raise InputMistakes([Mistake(where, "it is no result file", _WHICH)]) from error
     except (ValueError, RecursionError) as error:
         raise InputMistakes([Mistake(where, f"it is no JSON: {error}", _WHICH)]) from error
-    if not isinstance(content, dict) or content.get("format") != FORMAT:
-        found = str(content.get("format"))[:40] if isinstance(content, dict) else "nothing of the kind"
+    if not isinstance(parsed, dict) or parsed.get("format") != FORMAT:
+        found = str(parsed.get("format"))[:40] if isinstance(parsed, dict) else "nothing of the kind"
         raise InputMistakes([Mistake(where, f"its format is {found}, not {FORMAT}", _WHICH)])
     try:
-        return _RESULT.validate_python(content)
+        return _RESULT.validate_python(parsed)
     except ValidationError as error:
         places = {".".join(map(str, problem["loc"])): problem["msg"].lower() for problem in error.errors()}
         raise InputMistakes(Mistake(f"{where}, {at}", what, _AGAIN) for at, what in places.items()) from error
 
 
 def result_text(result: Result) -> str:
-    """The file's text: what is not there is left out, the uncertainty is kept on one line."""
-    return json_text({key: value for key, value in vars(result).items() if value is not None})
-
-
-def json_text(content: dict[str, Any]) -> str:
-    """A result's JSON, indented but for its `uncertainty`, which is long and not for people.
-
-    Values may be this module's classes, which are written as objects of their fields.
-    """
-    content = dict(content)
+    """The file's text: indented but for the uncertainty, which is long and not for people."""
+    content = _keys(result)
     moves = content.pop("uncertainty", None)
-    text = json.dumps(content, indent=1, ensure_ascii=False, allow_nan=False, default=vars)
+    text = json.dumps(content, indent=1, ensure_ascii=False, allow_nan=False, default=_keys)
     if moves is not None:
-        compact = json.dumps(moves, ensure_ascii=False, allow_nan=False, default=vars, separators=(",", ":"))
+        compact = json.dumps(moves, ensure_ascii=False, allow_nan=False, default=_keys, separators=(",", ":"))
         text = f'{text[:-2]},\n "uncertainty": {compact}\n}}'
     return text + "\n"
 
@@ -308,6 +278,12 @@ def json_schema() -> dict[str, Any]:
 
 _WHICH = "name the result.json that tapeplat measure wrote"
 _AGAIN = "measure the model again to make the file anew"
+
+
+def _keys(part: object) -> dict[str, Any]:
+    """A part of a result as the file has it."""
+    spared = _LEFT_OUT_IF_EMPTY.get(type(part), frozenset())
+    return {key: value for key, value in vars(part).items() if value or key not in spared}
 
 
 def _no_number(word: str) -> NoReturn:

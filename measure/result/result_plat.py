@@ -7,35 +7,35 @@ two pieces then comes out less certain than it was.
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterator, Sequence
 
 import numpy as np
 
 from measure.errors import InputMistakes, Mistake
-from measure.plat.plat import PhotoRecord, Piece, Plat, Repaired, Ring, Source, Was
+from measure.plat.plat import Piece, Plat, Repaired, Ring, Source, Was
 from measure.quantity import COVERAGE_FACTOR, FloatArray, Quantity
 from measure.result.result import (
     Moves,
     ParcelMoves,
     PieceMoves,
     PieceResult,
-    Place,
     RepairedResult,
     Result,
-    SourceResult,
     Uncertainty,
 )
-from measure.units import MM_PER, Unit, to_mm
+from measure.result.stated import places_in
+from measure.units import MM_PER, Unit
 
-_DECIMALS = 7
-"""Of a movement in the file's unit; less than a thousandth of any corner's uncertainty."""
+_DIGITS = 6
+"""Of a movement, counted from the first digit of the least uncertain corner's (or the tape's) standard uncertainty."""
+_MOST_DECIMALS = 17
 
 
 def uncertainty_of(plat: Plat, unit: Unit) -> Uncertainty:
     """How a plat's measured pieces and its parcel move, in the unit."""
-    sources = tuple(SourceResult(source.name, source.kind, source.shared) for source in plat.sources)
-    parcel = ParcelMoves(_places(plat.parcel, unit), _packed(plat.parcel, unit)) if plat.parcel else None
-    return Uncertainty(sources, tuple(_piece_moves(plat, unit)), parcel)
+    parcel = ParcelMoves(places_in(plat.parcel.points, unit), _packed(plat.parcel, unit)) if plat.parcel else None
+    return Uncertainty(plat.sources, tuple(_piece_moves(plat, unit)), parcel)
 
 
 def plat_of(result: Result) -> Plat:
@@ -45,7 +45,7 @@ def plat_of(result: Result) -> Plat:
     """
     scale = MM_PER[result.unit]
     known = result.uncertainty
-    sources = [Source(s.name, s.kind, s.shared) for s in known.sources] if known else []
+    sources = list(known.sources) if known else []
     moves = {(m.zone, m.piece): m for m in known.pieces} if known else {}
     pieces, mistakes = [], list[Mistake]()
     for zone in result.zones:
@@ -57,11 +57,11 @@ def plat_of(result: Result) -> Plat:
     parcel = _parcel(known, scale, mistakes) if known else None
     if mistakes:
         raise InputMistakes(mistakes)
-    photos = tuple(PhotoRecord(p.file, p.sha256, p.mm_per_px, p.tilt_deg, p.lens, p.subject) for p in result.photos)
     width, depth = result.parcel.width * scale, result.parcel.depth * scale
     return Plat(
-        width, depth, tuple(pieces), tuple(sources), result.parcel.frame, parcel, photos, result.warnings, result.team
-    )
+        width, depth, tuple(pieces), tuple(sources), result.parcel.frame, parcel, result.photos, result.warnings,
+        result.team,
+    )  # fmt: skip
 
 
 def _piece_moves(plat: Plat, unit: Unit) -> Iterator[PieceMoves]:
@@ -69,7 +69,7 @@ def _piece_moves(plat: Plat, unit: Unit) -> Iterator[PieceMoves]:
     for piece in plat.pieces:
         number = numbers[piece.zone] = numbers.get(piece.zone, 0) + 1
         if piece.status == "measured":
-            width = np.round(piece.tape_width.sensitivity / MM_PER[unit], _DECIMALS)
+            width = _rounded(piece.tape_width.sensitivity[None, :] / MM_PER[unit])[0]
             moves = tuple((int(at), float(width[at])) for at in np.flatnonzero(width))
             rings = tuple(_packed(ring, unit) for ring in (piece.ring, *piece.holes))
             yield PieceMoves(piece.zone, number, rings, moves)
@@ -77,13 +77,21 @@ def _piece_moves(plat: Plat, unit: Unit) -> Iterator[PieceMoves]:
 
 def _packed(ring: Ring, unit: Unit) -> tuple[Moves, ...]:
     """For every source that moves it the stretch of points from the first that moves to the last."""
-    moves = np.round(ring.sensitivity / MM_PER[unit], _DECIMALS)
+    moves = _rounded(ring.sensitivity / MM_PER[unit])
     found = []
     for source in np.flatnonzero(np.abs(moves).max(axis=(0, 1), initial=0.0)):
         points = np.flatnonzero(np.abs(moves[:, :, source]).max(axis=1))
         first, last = int(points[0]), int(points[-1])
         found.append((int(source), first, tuple(moves[first : last + 1, :, source].ravel().tolist())))
     return tuple(found)
+
+
+def _rounded(moves: FloatArray) -> FloatArray:
+    """Movements (n, ...) without digits that are too small to change an uncertainty, and so a verdict."""
+    u = np.sqrt((moves.reshape(len(moves), -1) ** 2).sum(axis=1))
+    if not u.any():
+        return moves
+    return np.round(moves, min(_MOST_DECIMALS, _DIGITS - math.floor(math.log10(u[u > 0].min()))))
 
 
 def _unpacked(moves: Sequence[Moves], points: int, sources: int, scale: float) -> FloatArray:
@@ -155,10 +163,6 @@ def _parcel(known: Uncertainty, scale: float, mistakes: list[Mistake]) -> Ring |
     except ValueError as error:
         mistakes.append(Mistake("the parcel", str(error), _FORGET))
         return None
-
-
-def _places(ring: Ring, unit: Unit) -> tuple[Place, ...]:
-    return tuple((round(float(x), 6), round(float(y), 6)) for x, y in ring.points / to_mm(1.0, unit))
 
 
 _FORGET = 'take the key "uncertainty" out of the file if its outlines were changed by hand'

@@ -6,10 +6,10 @@ import numpy as np
 
 from measure.plat.plat import Piece, Ring
 from measure.quantity import FloatArray
+from measure.rules.verdict import Verdict
 from tapeplat.annotate.labels import LabelBoard
 from tapeplat.annotate.palette import INK, PAPER, TEXT, VERDICT_COLOURS, Colour
 from tapeplat.annotate.picture_canvas import Canvas, Point
-from tapeplat.wording.notes import Verdict
 from tapeplat.wording.stretches import dashes, stretches
 
 _FEWEST_POINTS_OF_A_CURVE = 24

@@ -78,7 +78,7 @@ def attempt_page(record: Record, result: bytes, files: Mapping[str, bytes], *, i
     )
 
     title = f"{record.title}: {team_name(record.team)}, attempt {record.attempt}"
-    content = content_of(parse_result(result.decode("utf-8"), RESULT))
+    content = content_of(parse_result(result, RESULT))
     done = "Filed" if record.taken == record.filed else "Photographed"
     parts = [
         *(['<p><a href="../../../index.html">All attempts</a></p>'] if in_archive else []),

@@ -3,16 +3,14 @@
 from __future__ import annotations
 
 import hashlib
-import json
 import re
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import datetime
 from pathlib import Path
-from typing import Any
 
 from measure.errors import InputMistakes, Mistake
-from measure.result.result import json_text, parse_result
+from measure.result.result import Result, parse_result, result_text
 from tapeplat.archive.archive_pages import PAGE, attempt_page
 from tapeplat.archive.cleaning.blackout import Polygon, blacked_out, subject_of_corrected
 from tapeplat.archive.cleaning.clean_hand_table import filed_hand
@@ -47,15 +45,15 @@ def prepared(new: NewAttempt, *, keep_originals: bool = False, surroundings: boo
     name.
     """
     check_names(new.files)
-    result = read_json(new.files)
+    result = result_in(new.files)
     remarks: list[str] = []
     photos = _photos(new, result, surroundings, remarks)
     files = dict(photos.files)
     if keep_originals:
         files |= photos.originals
-    _rename(result, photos.stored, photos.names)
+    result = _renamed(result, photos.stored, photos.names)
     files |= _as_filed(new.files, new.files.get(CORRECTED), result, surroundings)
-    files[RESULT] = json_text(result).encode("utf-8")
+    files[RESULT] = result_text(result).encode("utf-8")
     files[CHALLENGE] = _read(new.challenge) if isinstance(new.challenge, Path) else new.challenge
     if new.notes.strip():
         files[NOTES] = f"{new.notes.strip()}\n".encode("utf-8", "replace")
@@ -82,12 +80,11 @@ def refreshed(before: Mapping[str, bytes], files: Mapping[str, bytes], note: str
     own = {name: content for name, content in files.items() if name in (NOTES, HAND)}
     others = {name: content for name, content in files.items() if name not in own}
     check_names(others)
-    result = read_json({**before, **others})
-    _rename(result, record.photos, {})
+    result = _renamed(result_in({**before, **others}), record.photos, {})
     corrected = others.get(CORRECTED, before.get(CORRECTED))
     made = _as_filed(others, corrected, result, not record.blacked_out)
     if RESULT in made:
-        made[RESULT] = json_text(result).encode("utf-8")
+        made[RESULT] = result_text(result).encode("utf-8")
     made |= {name: filed_hand(content, record.team) if name == HAND else content for name, content in own.items()}
     numbers = [int(name.split("/")[1][:3]) for name in before if name.startswith(f"{REVISIONS}/")]
     place = f"{REVISIONS}/{max(numbers, default=0) + 1:03d}-{now:%Y-%m-%d}"
@@ -104,18 +101,15 @@ def check_names(files: Mapping[str, bytes]) -> None:
         raise ValueError(f"files cannot be filed under these names: {', '.join(wrong or files)}")
 
 
-def read_json(files: Mapping[str, bytes]) -> dict[str, Any]:
-    """The result as JSON. Raises InputMistakes."""
+def result_in(files: Mapping[str, bytes]) -> Result:
+    """The result among the files. Raises InputMistakes."""
     if RESULT not in files:
         raise InputMistakes([Mistake(RESULT, "it is missing", "measure the model again")])
-    text = files[RESULT].decode("utf-8", "replace")
-    parse_result(text, RESULT)
-    result: dict[str, Any] = json.loads(text)
-    return result
+    return parse_result(files[RESULT], RESULT)
 
 
 def _as_filed(
-    files: Mapping[str, bytes], corrected: bytes | None, result: Mapping[str, Any], surroundings: bool
+    files: Mapping[str, bytes], corrected: bytes | None, result: Result, surroundings: bool
 ) -> dict[str, bytes]:
     """Files as they are filed: pictures without metadata, and without surroundings unless these are wanted."""
     made = {}
@@ -136,16 +130,16 @@ class _Photos:
     names: dict[str, str]
 
 
-def _photos(new: NewAttempt, result: Mapping[str, Any], surroundings: bool, remarks: list[str]) -> _Photos:
+def _photos(new: NewAttempt, result: Result, surroundings: bool, remarks: list[str]) -> _Photos:
     """The photos that the result was measured from; names maps the originals' names to the new ones."""
-    known = {photo.get("sha256"): photo for photo in result.get("photos", [])}
+    known = {photo.sha256: photo.subject for photo in result.photos}
     made = _Photos({}, {}, (), {})
     stored = []
     for number, path in enumerate(new.photos, start=1):
         data = _read(path)
         checksum = hashlib.sha256(data).hexdigest()
         made.names[path.name] = f"photo {number}"
-        subject = known.get(checksum, {}).get("subject")
+        subject = known.get(checksum, ())
         if checksum not in known:
             remarks.append(f"photo {number} is not kept: nothing was measured in it")
         elif not subject and not surroundings:
@@ -161,15 +155,16 @@ def _photos(new: NewAttempt, result: Mapping[str, Any], surroundings: bool, rema
     return _Photos(made.files, made.originals, tuple(stored), made.names)
 
 
-def _rename(result: dict[str, Any], stored: Sequence[StoredPhoto], names: Mapping[str, str]) -> None:
+def _renamed(result: Result, stored: Sequence[StoredPhoto], names: Mapping[str, str]) -> Result:
     """Photos under their new names, in warnings, too: a file's own name may be a child's, a place's or a time's."""
     filed = {photo.sha256: photo.file for photo in stored}
-    for photo in result.get("photos", []):
-        photo["file"] = filed.get(photo["sha256"], "not filed")
-    if names and result.get("warnings"):
+    photos = tuple(replace(photo, file=filed.get(photo.sha256, "not filed")) for photo in result.photos)
+    warnings = result.warnings
+    if names and warnings:
         words = "|".join(re.escape(name) for name in sorted(names, key=len, reverse=True))
         whole = re.compile(rf"(?<!\w)(?:{words})(?!\w)")
-        result["warnings"] = [whole.sub(lambda m: names[m[0]], text) for text in result["warnings"]]
+        warnings = tuple(whole.sub(lambda m: names[m[0]], text) for text in warnings)
+    return replace(result, photos=photos, warnings=warnings)
 
 
 def black_around_subject(picture: bytes, subject: Sequence[Polygon], part: tuple[int, int] | None = None) -> bytes:
@@ -181,7 +176,7 @@ def black_around_subject(picture: bytes, subject: Sequence[Polygon], part: tuple
     return encoded_png(image) if picture.startswith(b"\x89PNG") else encoded_jpeg(image, like=picture)
 
 
-def black_around_model(picture: bytes, corrected: bytes, result: Mapping[str, Any]) -> bytes:
+def black_around_model(picture: bytes, corrected: bytes, result: Result) -> bytes:
     """The corrected or annotated picture, black around the model; corrected is the corrected picture's file.
 
     Where the parcel's place is known, the corrected picture ends a finger's breadth beyond it as it is.

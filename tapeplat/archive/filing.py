@@ -29,7 +29,7 @@ def attempt_of(
 
     It is dated by its first photo, where that has a date that can be true. Raises InputMistakes for what is no result.
     """
-    result = parse_result(files[RESULT].decode("utf-8"), RESULT)
+    result = parse_result(files[RESULT], RESULT)
     return NewAttempt(result.title, result.team, challenge, files, photos, notes, hand, taken_at(photos))
 
 

@@ -48,9 +48,10 @@ def people(
     RESULT is the result.json (or its folder) of a model that was measured or checked with --structures. With --wanted
     also the volume still missing for that many people, and what it is as more storeys or as more of what is there.
     """
-    from measure.structures.people_file import read_settlement
+    from measure.result.result import read_result
+    from measure.result.settlement import settlement_of
 
-    settlement = read_settlement(result)
+    settlement = settlement_of(read_result(result))
     number = None if wanted is None else float(wanted)
     click.echo(people_report(settlement, float(per), unit or settlement.unit, number, float(storey or 1)))
 

@@ -47,7 +47,7 @@ def check(challenge: Path, plat: Path, out: Path | None, team: str, structures: 
 
     checked = check_plat(challenge, plat, team=team, structures=structures, out=out)
     if out is not None:
-        write_folder(out, {"result.json": checked.result.encode("utf-8")})
+        write_folder(out, {"result.json": checked.text.encode("utf-8")})
     click.echo(checked.report(_width()))
 
 

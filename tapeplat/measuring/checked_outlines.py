@@ -8,11 +8,11 @@ from pathlib import Path
 from measure.challenge import read_challenge
 from measure.importing.import_outlines import read_outside
 from measure.plat.measures import Measures
-from measure.result.result import Result
+from measure.result.result import Result, result_text
+from measure.result.result_making import result_of
 from measure.result.teacher_verdicts import carried_over
 from measure.rules import evaluate_all
 from measure.structures.structures import read_structures, team_structures
-from tapeplat.measuring.result_file import Corrected, result_json
 from tapeplat.wording.notes import Notes
 from tapeplat.wording.verdict_table import verdict_table
 from tapeplat.wording.wording import notes_of
@@ -20,11 +20,20 @@ from tapeplat.wording.wording import notes_of
 
 @dataclass(frozen=True)
 class Checked:
-    """What is said of a plat from a file, and its result file's text."""
+    """What is said of a plat from a file, and its result."""
 
     notes: Notes
-    warnings: tuple[str, ...]
-    result: str
+    result: Result
+
+    @property
+    def warnings(self) -> tuple[str, ...]:
+        """All that was inferred, left out or is odd."""
+        return self.result.warnings
+
+    @property
+    def text(self) -> str:
+        """The result file's text."""
+        return result_text(self.result)
 
     def report(self, width: int = 100) -> str:
         """The verdicts as a table, and the warnings; plain text."""
@@ -50,13 +59,6 @@ def check_plat(
     if given.result is not None:
         outcomes, remarks = carried_over(outcomes, given.result)
         stays = out is not None and out.resolve() == plat_file.parent.resolve()
-        corrected = _corrected(given.result) if stays else None
-    result = result_json(
-        challenge, measures, outcomes, team=team, structures=built, corrected=corrected, remarks=remarks
-    )
-    return Checked(notes_of(challenge, measures, outcomes, team), result.warnings, result.text)
-
-
-def _corrected(result: Result) -> Corrected | None:
-    known = result.corrected
-    return None if known is None else Corrected(known.file, known.mm_per_px, known.origin_mm)
+        corrected = given.result.corrected if stays else None
+    result = result_of(challenge, measures, outcomes, team=team, structures=built, corrected=corrected, remarks=remarks)
+    return Checked(notes_of(challenge, measures, outcomes, team), result)

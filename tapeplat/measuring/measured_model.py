@@ -10,13 +10,14 @@ import cv2
 
 from measure.challenge import Challenge, read_challenge
 from measure.plat.measures import Measures
-from measure.result.result import Result
+from measure.plat.plat import ESTIMATED_LENS
+from measure.result.result import CorrectedResult, Result, result_text
+from measure.result.result_making import result_of
 from measure.result.teacher_verdicts import carried_over
 from measure.rules import evaluate_all
 from measure.structures.structures import StructuresFile, read_structures, team_structures
 from tapeplat.annotate.picture import annotated, png
 from tapeplat.annotate.plat_svg import plat_svg
-from tapeplat.measuring.result_file import Corrected, result_json
 from tapeplat.measuring.survey import CorrectedPicture, Survey, survey
 from tapeplat.wording.notes import Notes
 from tapeplat.wording.wording import notes_of
@@ -27,15 +28,20 @@ _JPEG_QUALITY = 90
 
 @dataclass(frozen=True, eq=False)
 class Measured:
-    """A measured model: what is said of it, and the files to write by name, the last one referring to the others.
+    """A measured model: its result, what is said of it, and the files to write by name, the last one naming the others.
 
     lenses: the lens profiles that were used.
     """
 
     notes: Notes
-    warnings: tuple[str, ...]
+    result: Result
     files: Mapping[str, bytes]
     lenses: tuple[str, ...] = ()
+
+    @property
+    def warnings(self) -> tuple[str, ...]:
+        """All that was inferred, left out or is odd."""
+        return self.result.warnings
 
 
 def measure_model(
@@ -72,18 +78,16 @@ def measured(
     if earlier is not None:
         outcomes, remarks = carried_over(outcomes, earlier)
     notes = notes_of(challenge, measures, outcomes, team)
-    corrected = Corrected(CORRECTED_FILE, picture.mm_per_px, picture.origin)
-    result = result_json(
-        challenge, measures, outcomes, team=team, structures=built, corrected=corrected, remarks=remarks
-    )
+    corrected = CorrectedResult(CORRECTED_FILE, picture.mm_per_px, picture.origin)
+    result = result_of(challenge, measures, outcomes, team=team, structures=built, corrected=corrected, remarks=remarks)
     files = {
         CORRECTED_FILE: _jpeg(picture),
         "plat.svg": plat_svg(plat, notes.pieces, notes.title).encode("utf-8"),
         "annotated.png": png(annotated(picture, plat, notes)),
-        "result.json": result.text.encode("utf-8"),
+        "result.json": result_text(result).encode("utf-8"),
     }
-    lenses = dict.fromkeys(p.lens_from for p in plat.photos if p.lens_from)
-    return Measured(notes, result.warnings, files, tuple(lenses))
+    lenses = dict.fromkeys(p.lens for p in plat.photos if p.lens not in ("", ESTIMATED_LENS))
+    return Measured(notes, result, files, tuple(lenses))
 
 
 def _jpeg(picture: CorrectedPicture) -> bytes:

@@ -22,10 +22,10 @@ from measure.plat.measures import Measures
 from measure.plat.plat import Plat
 from measure.repair.pointing import Shown
 from measure.repair.repair import Add, Edit, Places, Remove, Reshape, Rezone, repaired
+from measure.result.result_making import found_remarks
 from measure.structures.structures import StructuresFile
 from measure.units import MM_PER, Unit
 from tapeplat.measuring.measured_model import CORRECTED_FILE, Measured, measured
-from tapeplat.measuring.result_file import found_remarks
 from tapeplat.measuring.survey import CorrectedPicture, Survey
 
 RESULT_FILE = "result.json"

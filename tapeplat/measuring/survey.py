@@ -13,7 +13,7 @@ from numpy.typing import NDArray
 from calib.edges import FloatArray
 from calib.staging import Priors, Staging
 from measure.challenge import Challenge
-from measure.plat.plat import Frame, PhotoRecord, Piece, Plat, Ring, Source, normalised, ordered
+from measure.plat.plat import ESTIMATED_LENS, Frame, PhotoRecord, Piece, Plat, Ring, Source, normalised, ordered
 from measure.quantity import Quantity
 from tapeplat.lens.lens_store import read_photo_with_profile, stored
 from vision.merging import Model, model_from
@@ -79,7 +79,8 @@ def _plat(challenge: Challenge, model: Model) -> Plat:
         frame=frame,
         parcel=parcel,
         photos=tuple(
-            PhotoRecord(p.file, p.sha256, p.mm_per_px, p.tilt_deg, p.lens_from, p.subject) for p in model.photos
+            PhotoRecord(p.file, p.sha256, p.mm_per_px, p.tilt_deg, p.lens_from or ESTIMATED_LENS, p.subject)
+            for p in model.photos
         ),
         warnings=model.warnings,
     )

@@ -24,7 +24,7 @@ _QUALITY = 90
 
 def team_files(result: bytes, files: Mapping[str, bytes], paper: str) -> dict[str, bytes]:
     """A measured model's page with its map, and the map as a drawing; files are those that measuring made, by name."""
-    read = parse_result(result.decode("utf-8"))
+    read = parse_result(result)
     content = content_of(read, picture_of(read, files))
     size = PAPERS[paper]
     return {REPORT_FILE: report_pdf([content], size, maps=True), MAP_FILE: map_svg(content, size).encode("utf-8")}

@@ -3,11 +3,10 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import Literal
 
 from measure.quantity import FloatArray
+from measure.rules.verdict import Verdict
 
-Verdict = Literal["met", "not met", "too close to call", "not measured", "by eye"]
 Ends = tuple[tuple[float, float], tuple[float, float]]
 
 

@@ -5,11 +5,10 @@ from __future__ import annotations
 import textwrap
 from collections import Counter
 from collections.abc import Sequence
-from typing import get_args
 
-from tapeplat.wording.notes import RuleNote, Verdict
+from measure.rules.verdict import VERDICTS
+from tapeplat.wording.notes import RuleNote
 
-VERDICTS: tuple[Verdict, ...] = get_args(Verdict)
 _VERDICT_WIDTH = max(map(len, VERDICTS))
 _NARROWEST_RULE = 24
 

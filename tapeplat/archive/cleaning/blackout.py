@@ -5,13 +5,13 @@ Where they lie in a picture is worked out when it is measured, and stands in `re
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
-from typing import Any
+from collections.abc import Sequence
 
 import shapely
 from PIL import Image, ImageDraw
 
 from calib.printed import CARD
+from measure.result.result import Result
 from measure.units import MM_PER
 
 Polygon = Sequence[Sequence[float]]
@@ -39,17 +39,16 @@ def blacked_out(image: Image.Image, subject: Sequence[Polygon], part: tuple[int,
     return black
 
 
-def subject_of_corrected(result: Mapping[str, Any]) -> tuple[Polygon, ...]:
+def subject_of_corrected(result: Result) -> tuple[Polygon, ...]:
     """The model in a result's corrected picture, px: nothing where the picture ends around the parcel by itself.
 
     Where only the card is known its frame is the card's; the hull of all outlines and the card is the model then.
     """
-    corrected, scale = result.get("corrected"), MM_PER[result.get("unit", "mm")]
-    if not corrected or result.get("parcel", {}).get("frame") != "card":
+    corrected, scale = result.corrected, MM_PER[result.unit]
+    if corrected is None or result.parcel.frame != "card":
         return ()
-    pieces = [piece for zone in result.get("zones", []) for piece in zone.get("pieces", [])]
-    points = [(scale * x, scale * y) for piece in pieces for x, y in piece["outline"]]
+    points = [(scale * x, scale * y) for zone in result.zones for piece in zone.pieces for x, y in piece.outline]
     model = shapely.buffer(shapely.convex_hull(shapely.MultiPoint([*points, *CARD.corners.tolist()])), _RIM)
-    left, top = corrected["origin_mm"]
-    per_px = corrected["mm_per_px"]
+    left, top = corrected.origin_mm
+    per_px = corrected.mm_per_px
     return ([((x - left) / per_px, (y - top) / per_px) for x, y in shapely.get_coordinates(model)],)

@@ -95,7 +95,7 @@ def _filed_before(archive: Archive, title: str, task: Task, result: bytes) -> st
     entries = archive.entries(title, task.team)
     if not entries or (entries[-1].folder / "challenge.toml").read_text(encoding="utf-8") != task.challenge:
         return ""
-    photos = {photo.sha256 for photo in parse_result(result.decode("utf-8")).photos}
+    photos = {photo.sha256 for photo in parse_result(result).photos}
     same = photos == {photo.sha256 for photo in read_result(entries[-1].folder).photos}
     return entries[-1].id if same else ""
 

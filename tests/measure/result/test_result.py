@@ -3,7 +3,6 @@
 import json
 from dataclasses import replace
 from pathlib import Path
-from typing import get_args
 
 import jsonschema
 import numpy as np
@@ -13,12 +12,11 @@ from hypothesis import strategies as st
 
 from measure.errors import InputMistakes
 from measure.plat.measures import Measures
-from measure.plat.plat import Plat
+from measure.plat.plat import PhotoRecord, Plat
 from measure.result import result as form
 from measure.result.result import Result, Value, json_schema, parse_result, read_result, result_text
 from measure.result.result_plat import plat_of, uncertainty_of
-from measure.rules import verdict
-from measure.units import from_mm
+from measure.units import area_from_mm2, from_mm
 from tests.helpers.made.plats import Model, exact, plat, rectangle, regular
 
 SCHEMA = json.loads((Path(form.__file__).parent / "result.schema.json").read_text(encoding="utf-8"))
@@ -45,7 +43,7 @@ results = st.builds(
     distances=st.lists(st.from_type(form.DistanceResult), max_size=2).map(tuple),
     structures=st.lists(st.from_type(form.StructureResult), max_size=1).map(tuple),
     rules=st.lists(st.from_type(form.RuleResult), max_size=2).map(tuple),
-    photos=st.lists(st.from_type(form.PhotoResult), max_size=1).map(tuple),
+    photos=st.lists(st.from_type(PhotoRecord), max_size=1).map(tuple),
     corrected=st.none() | st.from_type(form.CorrectedResult),
     uncertainty=st.none() | st.from_type(form.Uncertainty),
 )
@@ -61,6 +59,28 @@ def test_the_form_that_the_first_version_fixed_is_read() -> None:
     assert read.zones[0].area == Value(12.0, 0.3)
     assert read.zones[1].area is None
     assert read.rules[0].limit == 0.2
+
+
+@pytest.mark.parametrize(
+    "file", sorted((Path(__file__).parent / "golden").glob("result-1-*.json")), ids=lambda f: f.name
+)
+def test_a_file_of_every_release_stays_readable(file: Path) -> None:
+    """Its numbers, and what it knows of its uncertainty: areas from its outlines are those that it states."""
+    VALIDATOR.validate(json.loads(file.read_text(encoding="utf-8")))
+    result = read_result(file)
+    measures = Measures(plat_of(result), result.tape_edge)
+    assert result.rules
+    for zone in result.zones:
+        area = measures.area([zone.name])
+        assert (area is None) == (zone.area is None)
+        if area is not None and zone.area is not None:
+            assert area_from_mm2(area.value, result.unit) == pytest.approx(zone.area.value, rel=1e-5)
+            assert area_from_mm2(area.u95, result.unit) == pytest.approx(zone.area.u95, rel=1e-3)
+
+
+def test_a_mark_at_the_start_of_the_file_is_no_mistake(tmp_path: Path) -> None:
+    (tmp_path / "result.json").write_text(SMALLEST, encoding="utf-8-sig")
+    assert read_result(tmp_path) == parse_result(SMALLEST.encode("utf-8-sig")) == parse_result(SMALLEST)
 
 
 def test_keys_that_come_later_are_left_alone() -> None:
@@ -103,10 +123,6 @@ def test_a_result_is_read_from_its_file_or_folder(tmp_path: Path) -> None:
     assert read_result(tmp_path) == read_result(tmp_path / "result.json") == parse_result(SMALLEST)
     with pytest.raises(InputMistakes, match=r"elsewhere.*cannot be read"):
         read_result(tmp_path / "elsewhere")
-
-
-def test_verdicts_are_those_of_the_rules() -> None:
-    assert get_args(form.Verdict) == verdict.VERDICTS
 
 
 def filed(found: Plat) -> Result:

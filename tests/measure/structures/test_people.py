@@ -10,8 +10,9 @@ from hypothesis import strategies as st
 
 from measure.errors import InputMistakes
 from measure.quantity import Quantity
+from measure.result.result import read_result
+from measure.result.settlement import settlement_of
 from measure.structures.people import Building, Housing, More, Settlement, Taller, from_u95, people, together, wanted
-from measure.structures.people_file import read_settlement
 
 CUBIC_CM = 1000.0
 EIGHT = 8 / CUBIC_CM
@@ -113,9 +114,11 @@ def result(**changes: Any) -> dict[str, Any]:
         "title": "Quarry Lake Village",
         "team": "3",
         "unit": "in",
+        "tape_edge": "middle",
+        "parcel": {"width": 18, "depth": 14, "area": 252},
         "zones": [
-            {"name": "cottages", "kind": "zone", "volume": {"value": 2.0, "u95": 0.1}, "pieces": []},
-            {"name": "crusher", "kind": "keep-clear", "volume": {"value": 0.0, "u95": 0.0}},
+            {"name": "cottages", "kind": "zone", "area": None, "volume": {"value": 2.0, "u95": 0.1}, "pieces": []},
+            {"name": "crusher", "kind": "keep-clear", "area": None, "volume": {"value": 0.0, "u95": 0.0}},
         ],
         "structures": [
             {"row": 2, "zone": "cottages", "solid": "box", "count": 2, "volume": {"value": 2.0, "u95": 0.1},
@@ -125,10 +128,13 @@ def result(**changes: Any) -> dict[str, Any]:
     return {**content, **changes}
 
 
+BOXES = {"row": 2, "zone": "cottages", "solid": "box"}
+
+
 def test_a_result_file_is_read_in_mm(tmp_path: Path) -> None:
     (tmp_path / "result.json").write_text(json.dumps(result()), encoding="utf-8")
     for named in (tmp_path, tmp_path / "result.json"):
-        read = read_settlement(named)
+        read = settlement_of(read_result(named))
         assert (read.title, read.team, read.unit) == ("Quarry Lake Village", "3", "in")
         (cottages,) = read.zones
         assert cottages.volume is not None
@@ -138,18 +144,31 @@ def test_a_result_file_is_read_in_mm(tmp_path: Path) -> None:
         assert cottages.buildings[0].floor.value == pytest.approx(645.16)
 
 
+def test_what_other_readers_of_a_result_take_is_taken_for_people_too(tmp_path: Path) -> None:
+    """A mark at the file's start, as editors leave it, and a value whose uncertainty is left out: it is 0 then."""
+    content = result()
+    del content["zones"][0]["volume"]["u95"]
+    (tmp_path / "result.json").write_text(json.dumps(content), encoding="utf-8-sig")
+    cottages, *_ = settlement_of(read_result(tmp_path)).zones
+    assert cottages.volume is not None
+    assert cottages.volume.u95 == 0
+
+
 @pytest.mark.parametrize(
     ("content", "said"),
     [
-        ("{", "this is no result file"),
-        ("[1]", "this is no result file"),
-        (json.dumps({"format": "other"}), "this is no result file"),
+        ("{", "it is no JSON"),
+        ("[1]", "its format is nothing of the kind"),
+        (json.dumps({"format": "other"}), "its format is other"),
         (json.dumps(result(structures=[])), "there are no structures in this result; measure or check the model again"),
         (json.dumps(result(unit="furlong")), "result.json, unit: "),
-        (json.dumps(result(structures=[{"zone": "cottages", "solid": "box", "count": 0}])), "structures.0.count"),
+        (
+            json.dumps(result(structures=[{**BOXES, "count": 0}])),
+            "structures.0.count",
+        ),
     ],
 )
 def test_what_is_no_usable_result_file_is_said(tmp_path: Path, content: str, said: str) -> None:
     (tmp_path / "result.json").write_text(content, encoding="utf-8")
     with pytest.raises(InputMistakes, match=said.replace(".", r"\.")):
-        read_settlement(tmp_path)
+        settlement_of(read_result(tmp_path))

@@ -13,10 +13,11 @@ from measure.challenge import read_challenge
 from measure.plat.measures import Measures
 from measure.plat.plat import Piece, Plat, Ring
 from measure.quantity import Quantity
+from measure.result.result import result_text
+from measure.result.result_making import result_of
 from measure.rules import evaluate_all
 from measure.structures.structures import read_structures, team_structures
 from tapeplat.cli.main import main
-from tapeplat.measuring.result_file import result_json
 
 CHALLENGE = """
 title = "Quarry Lake Village"
@@ -51,7 +52,8 @@ def result(tmp_path: Path) -> Path:
     piece = Piece("cottages", Ring(corners, np.zeros((4, 2, 0))), Quantity(10.0))
     measures = Measures(Plat(400, 300, (piece,), (), "given"))
     structures = team_structures(read_structures(tmp_path / "structures.csv", challenge), measures)
-    text = result_json(challenge, measures, evaluate_all(challenge, measures, structures), structures=structures).text
+    outcomes = evaluate_all(challenge, measures, structures)
+    text = result_text(result_of(challenge, measures, outcomes, structures=structures))
     path = tmp_path / "result.json"
     path.write_text(text, encoding="utf-8")
     return path
@@ -72,6 +74,24 @@ def test_how_many_each_zone_holds(result: Path) -> None:
     assert lines["workshops"] == "1440 ± 50 people in 120 ± 5 cubic cm"
     assert lines["market"] == "no structures"
     assert lines["all zones together"].startswith("2500 ± 50 people")
+
+
+def test_as_many_people_as_the_rule_is_judged_on(tmp_path: Path) -> None:
+    """26 cubes of 1 cm at 12 a cubic cm are 312 people, also where the class writes its numbers in inches."""
+    rule = 'rules = ["cottages house at least 312 people at 12 people per cubic cm"]'
+    text = CHALLENGE.replace('unit = "cm"', f'unit = "in"\n{rule}')
+    (tmp_path / "challenge.toml").write_text(text, encoding="utf-8")
+    (tmp_path / "s.csv").write_text("zone,solid,unit,count\ncottages,cubes,cm,26\n", encoding="utf-8")
+    (tmp_path / "plan.csv").write_text('zone,wkt\ncottages,"POLYGON ((1 1, 5 1, 5 5, 1 5, 1 1))"\n', encoding="utf-8")
+    files = [str(tmp_path / name) for name in ("challenge.toml", "plan.csv")]
+    more = ["--structures", str(tmp_path / "s.csv"), "--out", str(tmp_path / "out")]
+    done = CliRunner().invoke(main, ["check", *files, *more])
+    assert done.exit_code == 0, done.output
+    judged = json.loads((tmp_path / "out" / "result.json").read_text(encoding="utf-8"))["rules"][0]
+    assert (judged["verdict"], judged["value"]) == ("met", pytest.approx(312, abs=1e-9))
+    text = said(tmp_path / "out", "--per", "12", "--unit", "cm", "--wanted", "312")
+    assert "cottages            312 people in 26 cubic cm" in text
+    assert "  cottages: enough" in text
 
 
 def test_a_larger_number_and_what_is_missing_for_it(result: Path) -> None:

@@ -7,9 +7,13 @@ from typing import Any
 
 import jsonschema
 import pytest
+import shapely
+from hypothesis import HealthCheck, given, settings
+from hypothesis import strategies as st
 
 import measure
-from measure.result.result import ByHand, CorrectedResult, parse_result, result_text
+from measure.result.result import ByHand, CorrectedResult, parse_result, read_result, result_text
+from measure.result.settlement import settlement_of
 from measure.result.teacher_verdicts import result_by_hand
 from tapeplat.measuring.checked_outlines import check_plat
 
@@ -44,7 +48,7 @@ stables,"MULTIPOLYGON (((9 1, 13 1, 13 3, 9 3, 9 1)), ((9 8, 13 8, 12 11, 9 8)))
 def written(tmp_path: Path) -> str:
     (tmp_path / "challenge.toml").write_text(CHALLENGE, encoding="utf-8")
     (tmp_path / "plan.csv").write_text(PLAN, encoding="utf-8")
-    return check_plat(tmp_path / "challenge.toml", tmp_path / "plan.csv", team="Otters").result
+    return check_plat(tmp_path / "challenge.toml", tmp_path / "plan.csv", team="Otters").text
 
 
 def test_it_has_the_published_form(written: str) -> None:
@@ -65,7 +69,7 @@ def test_nothing_in_it_is_unknown_to_the_reader(written: str) -> None:
 
 def test_checked_again_it_says_the_same(tmp_path: Path, written: str) -> None:
     (tmp_path / "result.json").write_text(written, encoding="utf-8")
-    again = check_plat(tmp_path / "challenge.toml", tmp_path / "result.json", team="Otters").result
+    again = check_plat(tmp_path / "challenge.toml", tmp_path / "result.json", team="Otters").text
     before, after = json.loads(written), json.loads(again)
     assert [rule["verdict"] for rule in after["rules"]] == [rule["verdict"] for rule in before["rules"]]
     for old, new in zip(before["rules"], after["rules"], strict=True):
@@ -76,7 +80,7 @@ def test_checked_again_it_says_the_same(tmp_path: Path, written: str) -> None:
 
 
 def checked(tmp_path: Path, file: Path, out: Path | None = None) -> dict[str, Any]:
-    content: dict[str, Any] = json.loads(check_plat(tmp_path / "challenge.toml", file, out=out).result)
+    content: dict[str, Any] = json.loads(check_plat(tmp_path / "challenge.toml", file, out=out).text)
     return content
 
 
@@ -117,3 +121,55 @@ def test_a_piece_that_is_not_measurable_stays_one(tmp_path: Path, written: str) 
     assert (piece["outline"], piece["status"], piece["area"], piece["perimeter"]) == ([], "not measurable", None, None)
     assert [rule["verdict"] for rule in again["rules"][:3]] == ["not measured", "not met", "not measured"]
     assert again["distances"] == []
+
+
+UNITS: dict[str, float] = {"in": 25.4, "cm": 10.0, "mm": 1.0}
+CLOSE = """title = "Quarry Lake Village"
+unit = "{unit}"
+tape_edge = "{edge}"
+rules = ["a covers at least {area!r} sq {unit}", "the perimeter of a is at most {around!r} {unit}",
+         "a is at least {gap!r} {unit} from b", "a covers at most {share!r} of the parcel",
+         "a and b hold at least 26 cubic cm", "a houses at least 312 people at 12 people per cubic cm",
+         "a covers at least {times!r} times b", "every zone is at least {edge_gap!r} {unit} from the edge"]
+[parcel]
+width = {width!r}
+depth = {depth!r}
+[[zone]]
+name = "a"
+swatch = 1
+[[zone]]
+name = "b"
+swatch = 2
+"""
+TABLE = "zone,solid,length,width,height,unit,count,division\na,cubes,,,,cm,26,\nb,box,4,3,5,in,1,1/8\n"
+sizes = st.floats(20, 90)
+
+
+@given(st.sampled_from(sorted(UNITS)), sizes, sizes, sizes, st.sampled_from([0.0, 1e-6, 0.4]), st.floats(-0.5, 0.5))
+@settings(max_examples=20, deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture])
+def test_judged_on_the_files_numbers_every_rule_gets_its_verdict_again(
+    tmp_path: Path, unit: str, width: float, depth: float, gap: float, u95: float, off: float
+) -> None:
+    """Rules whose limits are as near as half of the uncertainty, or are met exactly: a nanometre decides there, too."""
+    one = 1 / UNITS[unit]
+    a = [(30 * one, 40 * one, (30 + width) * one, (40 + depth) * one)]
+    b = [((30 + width + gap) * one, 45 * one, (30 + width + gap + 50) * one, 91 * one)]
+    slack = off * u95
+    limits = {
+        "unit": unit, "edge": "middle", "width": 400 * one, "depth": 300 * one, "gap": (gap + slack) * one,
+        "area": (width * depth + slack * 2 * (width + depth)) * one**2, "around": (2 * (width + depth) + slack) * one,
+        "share": (width * depth + slack * width) / 120_000, "times": width * depth / 2300, "edge_gap": 30 * one,
+    }  # fmt: skip
+    (tmp_path / "c.toml").write_text(CLOSE.format(**limits), encoding="utf-8")
+    (tmp_path / "s.csv").write_text(TABLE, encoding="utf-8")
+    rows = [f'{zone},"{shapely.box(*box[0]).wkt}",{u95 * one!r}' for zone, box in (("a", a), ("b", b))]
+    (tmp_path / "plan.csv").write_text("\n".join(["zone,wkt,u95", *rows]), encoding="utf-8")
+    first = check_plat(tmp_path / "c.toml", tmp_path / "plan.csv", structures=tmp_path / "s.csv")
+    (tmp_path / "result.json").write_text(first.text, encoding="utf-8")
+    again = check_plat(tmp_path / "c.toml", tmp_path / "result.json", structures=tmp_path / "s.csv").result
+    assert [rule.verdict for rule in again.rules] == [rule.verdict for rule in first.result.rules]
+    for before, after in zip(first.result.rules, again.rules, strict=True):
+        assert after.chance == pytest.approx(before.chance, abs=1e-5)
+    people = settlement_of(read_result(tmp_path)).zones[0].volume
+    assert people is not None
+    assert 12 * people.value / 1000 == pytest.approx(312, rel=1e-12)

@@ -127,7 +127,7 @@ def test_the_check_agrees_with_the_checker_of_files(
     folder = tmp_path_factory.mktemp("plat")
     (folder / "c.toml").write_text(TEXT)
     (folder / "plat.json").write_text(json.dumps({"type": "FeatureCollection", "features": features}))
-    judged = json.loads(check_plat(folder / "c.toml", folder / "plat.json").result)["rules"]
+    judged = json.loads(check_plat(folder / "c.toml", folder / "plat.json").text)["rules"]
     theirs = {rule["text"]: rule["verdict"] for rule in judged}
     for line in check_plan(read.pieces, CHALLENGE):
         assert line.verdict in (theirs[line.text], "not measured")
