@@ -17,7 +17,7 @@ from measure.hand.values.hand_uncertainty import expanded, rounding_u
 from measure.hand.values.true_values import ModelTruth, Target
 from measure.quantity import COVERAGE_FACTOR
 from measure.result.result import Result
-from measure.structures.structures import team_key
+from measure.teams import team_key
 from measure.units import MM_PER
 
 

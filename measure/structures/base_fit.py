@@ -9,7 +9,6 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass
-from typing import TYPE_CHECKING
 
 import numpy as np
 import shapely
@@ -19,10 +18,8 @@ from measure.plat.measures import Measures
 from measure.plat.outline import norms
 from measure.quantity import COVERAGE_FACTOR, Quantity
 from measure.structures.solid_volumes import Footprint
+from measure.structures.structure_rows import Structure
 from measure.units import MM_PER, LengthUnit, format_area, format_length
-
-if TYPE_CHECKING:
-    from measure.structures.structures import Structure
 
 _UNLIKELY = 0.05
 """A base that fits with a smaller chance is reported."""

@@ -7,86 +7,17 @@ A row of counted cubes is one structure, made of `count` unit cubes.
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable
 from dataclasses import dataclass
-from pathlib import Path
 
-import numpy as np
-
-from measure.challenge import Challenge
 from measure.errors import InputMistakes, Mistake
 from measure.plat.measures import Measures
 from measure.quantity import Quantity
-from measure.ruler_readings import reading_u
-from measure.rules.words import folded
-from measure.structures.solid_volumes import SIZES, Size, Sizes, Solid, SolidName, prism_on, solid_of, unit_cube
-from measure.units import LengthUnit, to_mm
-
-
-@dataclass(frozen=True)
-class StructureRow:
-    """One row as read: its number in the file, sizes and division in mm (0: exact), the file's unit.
-
-    team is empty where the file names none; piece counts from 1, None where the row does not say.
-    """
-
-    number: int
-    team: str
-    zone: str
-    solid: SolidName
-    sizes: Mapping[Size, float]
-    unit: LengthUnit
-    count: int
-    division: float
-    piece: int | None = None
-    warnings: tuple[str, ...] = ()
-
-
-@dataclass(frozen=True)
-class StructuresFile:
-    """A table of structures, of one team or of all."""
-
-    name: str
-    rows: tuple[StructureRow, ...]
-    warnings: tuple[str, ...] = ()
-
-    @property
-    def teams(self) -> tuple[str, ...]:
-        """The teams' names as first written; empty where the file names none."""
-        named: dict[str, str] = {}
-        for row in self.rows:
-            named.setdefault(team_key(row.team), row.team)
-        return tuple(name for key, name in named.items() if key)
-
-
-@dataclass(frozen=True, eq=False)
-class Structure:
-    """A row with its solid: one of `count` alike; for counted cubes one cube. None where its outline is not known."""
-
-    row: StructureRow
-    solid: Solid | None
-
-    @property
-    def pieces(self) -> int:
-        """How many structures the row is: counted cubes are one."""
-        return 1 if self.row.solid == "cubes" else self.row.count
-
-    @property
-    def volume(self) -> Quantity | None:
-        """Of all of them together, in mm3."""
-        return None if self.solid is None else self.solid.volume * self.row.count
-
-    @property
-    def height(self) -> Quantity | None:
-        """Of one, in mm; of counted cubes as stacked, where that was measured."""
-        return None if self.solid is None else self.solid.height
-
-    def surface(self, *, sides_only: bool) -> Quantity | None:
-        """Of all of them together, in mm2; None for counted cubes: it depends on how they are stacked."""
-        if self.solid is None:
-            return None
-        one = self.solid.lateral if sides_only else self.solid.surface
-        return None if one is None else one * self.row.count
+from measure.structures.base_fit import fit_warnings
+from measure.structures.solid_volumes import SIZES, Solid, prism_on, solid_of, unit_cube
+from measure.structures.structure_rows import Structure, StructureRow, StructuresFile, readings
+from measure.teams import team_key
+from measure.units import to_mm
 
 
 @dataclass(frozen=True, eq=False)
@@ -144,20 +75,11 @@ class TeamStructures:
         return total if self.known else None
 
 
-def read_structures(path: Path, challenge: Challenge) -> StructuresFile:
-    """The structures in a CSV file. Raises InputMistakes with everything that is wrong with it, each with its row."""
-    from measure.structures.structures_table import read
-
-    return read(path, challenge)
-
-
 def team_structures(file: StructuresFile, measures: Measures, team: str = "") -> TeamStructures:
     """The structures of one team, those on measured outlines too, with warnings about slips that are likely.
 
     Raises InputMistakes where the file has several teams and it is not said whose model this is.
     """
-    from measure.structures.base_fit import fit_warnings
-
     if not team and len(file.teams) > 1:
         do = f"name the team of this model: {', '.join(file.teams)}"
         raise InputMistakes([Mistake(file.name, "there are structures of several teams", do)])
@@ -176,24 +98,6 @@ def team_structures(file: StructuresFile, measures: Measures, team: str = "") ->
         where = f"{file.name}, row {' and '.join(tents)}"
         notes.append(f"{where}: the surface is a tent's, the ridge above the middle of its base")
     return TeamStructures(tuple(made), (*notes, *fit_warnings(file.name, made, measures)))
-
-
-def readings(sizes: Mapping[Size, float], division: float, first: int) -> Sizes:
-    """The sizes in mm with the uncertainty of reading each to the division; their sources are numbered from first."""
-    u = reading_u(division)
-    made: dict[Size, Quantity] = {}
-    for name, size in sizes.items():
-        moves = np.zeros(first + SIZES.index(name) + 1) if u else np.zeros(0)
-        moves[-1:] = u
-        made[name] = Quantity(size, moves)
-    return made
-
-
-def team_key(team: str) -> str:
-    """`Team 4`, `04` and a spreadsheet's `4.0` are team 4."""
-    plain = folded(team).removeprefix("team ").strip()
-    number = plain.removesuffix(".0")
-    return str(int(number)) if number.isascii() and number.isdigit() else plain
 
 
 def _solid(row: StructureRow, measures: Measures, first: int) -> tuple[Solid | None, str]:

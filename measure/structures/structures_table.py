@@ -16,7 +16,7 @@ from measure.quantity import Quantity
 from measure.ruler_readings import division_as_written
 from measure.rules.words import SOLID_FORMS, ZoneNames, folded
 from measure.structures.solid_volumes import POSES, SIZES, SOLIDS, Size, SolidName, pose_of
-from measure.structures.structures import StructureRow, StructuresFile, readings
+from measure.structures.structure_rows import StructureRow, StructuresFile, readings
 from measure.units import LengthUnit, from_mm, parse_length, parse_number, to_mm, unit_named
 
 COLUMNS = ("team", "zone", "solid", *SIZES, "unit", "count", "division", "piece")
@@ -34,7 +34,7 @@ _SAME_SOLID: Mapping[str, SolidName] = {
 _USED_TOO: Mapping[SolidName, tuple[Size, ...]] = {"cubes": ("length", "height")}
 
 
-def read(path: Path, challenge: Challenge) -> StructuresFile:
+def read_structures(path: Path, challenge: Challenge) -> StructuresFile:
     """The structures in a CSV file. Raises InputMistakes with everything that is wrong with it, each with its row."""
     table = read_csv(path, COLUMNS, ("zone", "solid"))
     reader = _Reader(table, challenge)

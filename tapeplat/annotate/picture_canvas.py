@@ -16,6 +16,7 @@ from PIL import Image, ImageDraw
 from measure.quantity import FloatArray
 from tapeplat.annotate.palette import PAPER, TEXT, Colour
 from tapeplat.annotate.style import Style, font
+from vision.picture.rectified import Rectified
 
 Point = tuple[float, float]
 Picture = NDArray[np.uint8]
@@ -23,19 +24,6 @@ Anchor = Literal["lm", "mm", "la"]
 """Pillow's names: left-middle, middle-middle, left-ascender (the top of the letters)."""
 _SHIFT = 4
 """Fractional bits of the coordinates that OpenCV draws at: sixteenths of a pixel."""
-
-
-@dataclass(frozen=True)
-class PictureFrame:
-    """Where the photo's pixels lie in the parcel's frame: the top-left pixel's centre (mm) and the scale."""
-
-    origin: Point
-    mm_per_px: float
-
-    def to_px(self, points: FloatArray) -> FloatArray:
-        """Millimetres (n, 2) in the parcel's frame to pixels of the picture."""
-        moved = np.asarray(points, dtype=np.float64) - np.asarray(self.origin)
-        return np.asarray(moved / self.mm_per_px, dtype=np.float64)
 
 
 @dataclass(frozen=True)
@@ -51,11 +39,11 @@ class _Text:
 class Canvas:
     """A white page with the photo at its top left; the caller's photo is copied, never written to."""
 
-    def __init__(self, photo: Picture, frame: PictureFrame, style: Style, page: tuple[int, int]) -> None:
-        self.frame, self.style = frame, style
-        self.height, self.width = photo.shape[:2]
+    def __init__(self, photo: Rectified, style: Style, page: tuple[int, int]) -> None:
+        self.frame, self.style = photo, style
+        self.height, self.width = photo.bgr.shape[:2]
         self._image = np.full((page[1], page[0], 3), 255, dtype=np.uint8)
-        self._image[: self.height, : self.width] = photo
+        self._image[: self.height, : self.width] = photo.bgr
         self._texts: list[_Text] = []
 
     def line(self, points: FloatArray, colour: Colour, width: int, *, closed: bool = False) -> None:

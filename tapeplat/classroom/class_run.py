@@ -14,7 +14,9 @@ from pathlib import Path
 
 from measure.challenge import read_challenge
 from measure.errors import InputMistakes, Mistake
-from measure.structures.structures import StructuresFile, read_structures, team_key
+from measure.structures.structure_rows import StructuresFile
+from measure.structures.structures_table import read_structures
+from measure.teams import team_key
 from tapeplat.archive.storage.entry import team_name
 from tapeplat.archive.storage.folder_names import team_folder
 from tapeplat.classroom.class_record import (

@@ -6,7 +6,7 @@ from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 
-from measure.structures.structures import team_key
+from measure.teams import team_key
 from tapeplat.classroom.photo_folder import FoundPhoto
 from tapeplat.classroom.team_names import in_order, team_of_folder, teams_of_names
 

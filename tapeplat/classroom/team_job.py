@@ -11,7 +11,7 @@ from typing import TYPE_CHECKING
 from calib.errors import PhotoRefused
 from measure.errors import InputMistakes
 from measure.result.result import Result, read_result
-from measure.structures.structures import team_key
+from measure.teams import team_key
 from tapeplat.classroom.class_record import PhotoRead, Refusal
 from tapeplat.output.result_folder import FolderNotWritable, write_folder
 
@@ -112,7 +112,7 @@ def _repaired(result: Result) -> bool:
 
 def _judged_again(job: ModelJob) -> Measured:
     from measure.challenge import read_challenge
-    from measure.structures.structures import read_structures
+    from measure.structures.structures_table import read_structures
     from tapeplat.measuring.repaired_model import Request, repaired_model, result_version
 
     challenge = read_challenge(job.challenge)

@@ -10,7 +10,7 @@ import re
 import unicodedata
 from collections.abc import Iterable, Mapping
 
-from measure.structures.structures import team_key
+from measure.teams import team_key
 
 _MARKS = re.compile(r"[\s_\-–—.,()\[\]#]+")
 _WORD = r"(?:team|group|table|model|board|station)"

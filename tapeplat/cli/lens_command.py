@@ -9,7 +9,6 @@ import click
 
 if TYPE_CHECKING:
     from tapeplat.lens.lens_making import MadeProfile
-    from tapeplat.lens.lens_store import LensProfile
 
 _FILE = click.Path(exists=True, dir_okay=False, readable=True, path_type=Path)
 _REFUSED = 3
@@ -52,38 +51,22 @@ def _make(photos: tuple[Path, ...]) -> None:
 
 
 def _said(made: MadeProfile) -> str:
+    from tapeplat.lens.lens_words import profile_in_words
+
     lines = []
     for photo in made.photos:
         became = f"left out: {photo.left_out}" if photo.residual is None else f"{photo.residual:.2f} pixels off"
         lines.append(f"{photo.file}: {became}")
-    return "\n".join([*lines, described(made.profile)])
-
-
-def described(profile: LensProfile) -> str:
-    """What the lens does, in two sentences a teacher can compare between phones."""
-    from tapeplat.lens.lens_store import in_35_mm
-
-    width, height = profile.size
-    mm, u_mm = in_35_mm(profile.focal), 2 * in_35_mm(profile.focal) * profile.focal_spread
-    moved = 100 * (profile.radial[0] + profile.radial[1])
-    u_moved = 200 * (profile.radial_spread[0] ** 2 + profile.radial_spread[1] ** 2) ** 0.5
-    places = 1 if u_moved >= 0.1 else 2
-    way = "outwards" if moved > 0 else "inwards"
-    u_moved = max(u_moved, 10**-places)
-    return (
-        f"{profile.title}: made {profile.made} from {profile.photos} photos of {width} x {height} pixels, "
-        f"{profile.residual:.2f} pixels off on average.\n"
-        f"  Focal length {mm:.1f} mm in 35 mm terms, within {max(u_mm, 0.1):.1f} mm. The lens moves the picture's "
-        f"corners {way} by {abs(moved):.{places}f} % of their distance from the middle, within {u_moved:.{places}f} %."
-    )
+    return "\n".join([*lines, profile_in_words(made.profile)])
 
 
 def _list() -> None:
     from tapeplat.lens.lens_store import stored
+    from tapeplat.lens.lens_words import profile_in_words
 
     profiles = stored()
     for profile in profiles:
-        click.echo(described(profile))
+        click.echo(profile_in_words(profile))
     if not profiles:
         click.echo("no lens profile is kept; print the lens sheet (sheets --only lens), then tapeplat lens PHOTO ...")
 

@@ -15,12 +15,15 @@ from measure.result.result import CorrectedResult, Result, result_text
 from measure.result.result_making import result_of
 from measure.result.teacher_verdicts import carried_over
 from measure.rules import evaluate_all
-from measure.structures.structures import StructuresFile, read_structures, team_structures
+from measure.structures.structure_rows import StructuresFile
+from measure.structures.structures import team_structures
+from measure.structures.structures_table import read_structures
 from tapeplat.annotate.picture import annotated, png
 from tapeplat.annotate.plat_svg import plat_svg
-from tapeplat.measuring.survey import CorrectedPicture, Survey, survey
+from tapeplat.measuring.survey import Survey, survey
 from tapeplat.wording.notes import Notes
 from tapeplat.wording.wording import notes_of
+from vision.picture.rectified import Rectified
 
 CORRECTED_FILE = "corrected.jpg"
 _JPEG_QUALITY = 90
@@ -78,7 +81,8 @@ def measured(
     if earlier is not None:
         outcomes, remarks = carried_over(outcomes, earlier)
     notes = notes_of(challenge, measures, outcomes, team)
-    corrected = CorrectedResult(CORRECTED_FILE, picture.mm_per_px, picture.origin)
+    where = (float(picture.origin[0]), float(picture.origin[1]))
+    corrected = CorrectedResult(CORRECTED_FILE, picture.mm_per_px, where)
     result = result_of(challenge, measures, outcomes, team=team, structures=built, corrected=corrected, remarks=remarks)
     files = {
         CORRECTED_FILE: _jpeg(picture),
@@ -90,7 +94,7 @@ def measured(
     return Measured(notes, result, files, tuple(lenses))
 
 
-def _jpeg(picture: CorrectedPicture) -> bytes:
+def _jpeg(picture: Rectified) -> bytes:
     done, data = cv2.imencode(".jpg", picture.bgr, [cv2.IMWRITE_JPEG_QUALITY, _JPEG_QUALITY])
     if not done:
         raise ValueError("the corrected picture cannot be written as JPEG")

@@ -23,10 +23,11 @@ from measure.plat.plat import Plat
 from measure.repair.pointing import Shown
 from measure.repair.repair import Add, Edit, Places, Remove, Reshape, Rezone, repaired
 from measure.result.result_making import found_remarks
-from measure.structures.structures import StructuresFile
+from measure.structures.structure_rows import StructuresFile
 from measure.units import MM_PER, Unit
 from tapeplat.measuring.measured_model import CORRECTED_FILE, Measured, measured
-from tapeplat.measuring.survey import CorrectedPicture, Survey
+from tapeplat.measuring.survey import Survey
+from vision.picture.rectified import Rectified
 
 RESULT_FILE = "result.json"
 MOST_BYTES = 2_000_000
@@ -88,7 +89,8 @@ def repaired_model(
         raise StaleResult(f"the model was measured or changed again in the meantime; {_AGAIN}")
     given = read_outside(folder / RESULT_FILE, challenge)
     picture = _picture(folder, given)
-    shown = Shown.of(picture.origin, picture.mm_per_px, (picture.bgr.shape[1], picture.bgr.shape[0]))
+    height, width = picture.bgr.shape[:2]
+    shown = Shown.of((float(picture.origin[0]), float(picture.origin[1])), picture.mm_per_px, (width, height))
     before = _without_passing_remarks(given.plat, challenge)
     plat = repaired(before, request.edits, [zone.name for zone in challenge.zones], shown, challenge.unit)
     team = given.result.team if given.result else ""
@@ -133,7 +135,7 @@ def _in_mm(ring: Sequence[_Place], scale: float) -> Places:
     return tuple((x * scale, y * scale) for x, y in ring)
 
 
-def _picture(folder: Path, given: Outside) -> CorrectedPicture:
+def _picture(folder: Path, given: Outside) -> Rectified:
     """The corrected picture beside the result."""
     known = given.result.corrected if given.result else None
     if known is None:
@@ -144,7 +146,7 @@ def _picture(folder: Path, given: Outside) -> CorrectedPicture:
     bgr = cv2.imdecode(data, cv2.IMREAD_COLOR) if len(data) else None
     if bgr is None:
         raise InputMistakes([Mistake(file.name, "the corrected picture cannot be read", "measure the model again")])
-    return CorrectedPicture(np.asarray(bgr, dtype=np.uint8), known.mm_per_px, known.origin_mm)
+    return Rectified(np.asarray(bgr, dtype=np.uint8), known.mm_per_px, np.array(known.origin_mm))
 
 
 def _without_passing_remarks(plat: Plat, challenge: Challenge) -> Plat:

@@ -8,7 +8,6 @@ from functools import partial
 from pathlib import Path
 
 import numpy as np
-from numpy.typing import NDArray
 
 from calib.edges import FloatArray
 from calib.staging import Priors, Staging
@@ -17,33 +16,23 @@ from measure.plat.plat import ESTIMATED_LENS, Frame, PhotoRecord, Piece, Plat, R
 from measure.quantity import Quantity
 from tapeplat.lens.lens_store import read_photo_with_profile, stored
 from vision.merging import Model, model_from
+from vision.picture.rectified import Rectified
 from vision.picture.traced import SHARED_KINDS, TapeSpec, TracedPiece, TracedRing
 
 
 @dataclass(frozen=True, eq=False)
-class CorrectedPicture:
-    """The model seen from straight above: bgr (h, w, 3), its scale, and the place in mm of its top-left pixel's
-    centre.
-    """
-
-    bgr: NDArray[np.uint8]
-    mm_per_px: float
-    origin: tuple[float, float]
-
-
-@dataclass(frozen=True, eq=False)
 class Survey:
-    """One model as its photos show it."""
+    """One model as its photos show it: what was measured, and the picture of it seen from straight above."""
 
     plat: Plat
-    picture: CorrectedPicture
+    picture: Rectified
 
 
 def survey(challenge: Challenge, photos: Sequence[Path]) -> Survey:
     """Measure one model from one or more photos. Raises PhotoRefused where none of them can be used."""
     read = partial(read_photo_with_profile, profiles=stored())
     model = model_from(photos, read, staging_of(challenge), tapes_of(challenge))
-    return Survey(_plat(challenge, model), _picture(model))
+    return Survey(_plat(challenge, model), model.picture)
 
 
 def staging_of(challenge: Challenge) -> Staging:
@@ -107,8 +96,3 @@ def _unread(zone: str, sources: int) -> Piece:
     """Stands for a zone whose tape's colour is not known: it may be there or not."""
     nothing: FloatArray = np.zeros((0, 2))
     return Piece(zone, Ring(nothing, np.zeros((0, 2, sources))), Quantity(0.0), status="not measurable")
-
-
-def _picture(model: Model) -> CorrectedPicture:
-    shown = model.picture
-    return CorrectedPicture(shown.bgr, shown.mm_per_px, (float(shown.origin[0]), float(shown.origin[1])))

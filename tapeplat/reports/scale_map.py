@@ -14,10 +14,10 @@ import numpy as np
 import shapely
 
 from calib.printed import Box
+from measure.numbers import round_length
 from measure.plat.plat import Piece, Plat
 from measure.quantity import FloatArray
 from measure.units import MM_PER, Unit, from_mm
-from tapeplat.annotate.scalebar import round_length
 from tapeplat.paper.pdf.fonts import printable, text_width
 from tapeplat.paper.pdf.pdf_canvas import Point
 from tapeplat.paper.pdf.tiling import View, fitting_scale, readable_step

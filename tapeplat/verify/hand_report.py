@@ -11,7 +11,7 @@ from measure.hand.compare import Checked, Comparison, compare
 from measure.hand.hand_verdicts import hand_verdicts
 from measure.hand.values.hand_table import read_hand
 from measure.result.result import Result, read_result
-from measure.structures.structures import team_key
+from measure.teams import team_key
 from tapeplat.archive.storage.folder_names import team_folder
 from tapeplat.verify.hand_files import hand_csv, hand_json
 from tapeplat.verify.hand_teacher_page import TeamPart, summary_lines, teacher_page

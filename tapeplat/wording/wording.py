@@ -10,13 +10,12 @@ import shapely
 from shapely.geometry import Polygon
 
 from measure.challenge import Challenge
-from measure.numbers import NumberStyle, shown
+from measure.numbers import NumberStyle, round_length, shown
 from measure.plat.measures import Measures
 from measure.plat.plat import Piece, Plat
 from measure.rules.verdict import Mark as Where
 from measure.rules.verdict import Outcome
 from measure.units import area_from_mm2, format_number, from_mm, to_mm
-from tapeplat.annotate.scalebar import round_length
 from tapeplat.wording.notes import GapMark, Mark, Notes, OverlapMark, PieceNote, RuleNote, ScaleNote, ZoneMark
 
 _SIZES = ("share", "size", "comparison")

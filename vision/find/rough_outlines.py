@@ -11,10 +11,36 @@ from numpy.typing import NDArray
 
 from calib.edges import FloatArray
 from vision.find.strips import TapeMask
-from vision.fit.tape_edges import EdgePoints, SideTapes
 
 TAPE_THICKNESS = 0.12
 """Height of a tape's face above the board where the challenge gives none, mm (common practice, no source)."""
+
+
+@dataclass(frozen=True, eq=False)
+class SideTapes:
+    """The tape along every side of an outline, each (n,): width and height of its face in mm, number of its roll.
+
+    Roll 0 is the outline's own.  A width of 0: there is no tape.
+    """
+
+    width: FloatArray
+    height: FloatArray
+    roll: NDArray[np.intp]
+
+
+@dataclass(frozen=True, eq=False)
+class EdgePoints:
+    """Where tape edges pass in the photo: side number, +1 outer or -1 inner edge, pixels (n, 2), found (n,).
+
+    Profiles of both edges at one place stand half the array apart.  agreed: what does not lie on its side's line has
+    been sorted out already.
+    """
+
+    side: NDArray[np.intp]
+    edge: FloatArray
+    pixels: FloatArray
+    found: NDArray[np.bool_]
+    agreed: bool = False
 
 
 @dataclass(frozen=True, eq=False)

@@ -14,7 +14,8 @@ from numpy.typing import NDArray
 
 from calib.camera import Camera
 from calib.edges import FloatArray, straight
-from vision.fit.tape_edges import LEAST_POINTS, EdgePoints, SideTapes
+from vision.find.rough_outlines import EdgePoints, SideTapes
+from vision.fit.tape_edges import LEAST_POINTS
 
 BIN = 8.0
 """Stretch over which a tape edge's own unevenness is taken as one error, mm."""

@@ -5,14 +5,13 @@ Profiles are read in the photo itself, not in a corrected copy, so nothing is in
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-
 import numpy as np
 from numpy.typing import NDArray
 
 from calib.camera import Camera
 from calib.colours import log_colour
 from calib.edges import FloatArray, half_way, sample_profiles
+from vision.find.rough_outlines import EdgePoints, SideTapes
 
 SPACING = 1.25
 """Distance of profiles along a side, mm."""
@@ -26,34 +25,6 @@ OTHER_HUE, BRIGHTER, DARKER = 0.6, 0.7, 1.6
 """Log colour ratio and log lightness by which a colour is not the outline's tape in other light."""
 LEAST_POINTS = 6
 """Edge points below which a side's line is not fitted."""
-
-
-@dataclass(frozen=True, eq=False)
-class SideTapes:
-    """The tape along every side of an outline, each (n,): width and height of its face in mm, number of its roll.
-
-    Roll 0 is the outline's own.  A width of 0: there is no tape.
-    """
-
-    width: FloatArray
-    height: FloatArray
-    roll: NDArray[np.intp]
-
-
-@dataclass(frozen=True, eq=False)
-class EdgePoints:
-    """Where tape edges pass in the photo: side number, +1 outer or -1 inner edge, pixels (n, 2), found (n,).
-
-    Profiles of both edges at one place stand half the array apart.  agreed: what does not lie on its side's line has
-    been
-    sorted out already.
-    """
-
-    side: NDArray[np.intp]
-    edge: FloatArray
-    pixels: FloatArray
-    found: NDArray[np.bool_]
-    agreed: bool = False
 
 
 def edge_points(photo: NDArray[np.uint8], camera: Camera, corners: FloatArray, tapes: SideTapes) -> EdgePoints:

@@ -15,11 +15,11 @@ from shapely.geometry import Polygon
 from calib.adjustment import StraightLine
 from calib.edges import FloatArray
 from calib.plane import Plane
-from vision.find.rough_outlines import Borrowed, Found
+from vision.find.rough_outlines import Borrowed, EdgePoints, Found
 from vision.fit.curves import Curve, follow_curve, normals
 from vision.fit.parcel_sides import edge_side, held_to_edges, parcel_corners, parcel_sensitivity
 from vision.fit.sides import Side, agreed, fit_sides, meet, middle_points
-from vision.fit.tape_edges import EdgePoints, edge_points
+from vision.fit.tape_edges import edge_points
 from vision.picture.rectified import Rectified
 from vision.picture.traced import Cause, Kind, Traced, TracedPiece, TracedRing
 

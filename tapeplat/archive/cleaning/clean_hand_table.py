@@ -5,7 +5,7 @@ from __future__ import annotations
 import csv
 import io
 
-from measure.structures.structures import team_key
+from measure.teams import team_key
 
 
 def filed_hand(content: bytes, team: str) -> bytes:

@@ -12,7 +12,7 @@ import re
 import unicodedata
 from datetime import datetime
 
-from measure.structures.structures import team_key
+from measure.teams import team_key
 
 _MOST_LETTERS = 40
 """Keeps a whole path within the 260 letters that Windows allows."""

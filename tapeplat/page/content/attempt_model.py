@@ -18,7 +18,8 @@ from measure.errors import InputMistakes
 from measure.result.result import Result, read_result, result_text
 from measure.result.teacher_verdicts import result_by_hand
 from measure.rules.verdict import Verdict
-from measure.structures.structures import StructuresFile, read_structures
+from measure.structures.structure_rows import StructuresFile
+from measure.structures.structures_table import read_structures
 from tapeplat.archive import Archive, Entry
 from tapeplat.measuring.repaired_model import Request, repaired_model, result_version
 from tapeplat.page.base.page_errors import not_found

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from measure.errors import InputMistakes
 from measure.result.result import Result, read_result
 from measure.rules.verdict import Verdict
-from measure.structures.structures import team_key
+from measure.teams import team_key
 from tapeplat.archive import Entry
 from tapeplat.classroom.team_names import in_order
 from tapeplat.page.session.services import room

@@ -17,9 +17,9 @@ from tapeplat.page.base.redirects import redirect_to
 from tapeplat.page.session.roles import students_only
 from tapeplat.page.session.services import room
 from tapeplat.page.store.hand_numbers import HandEntries, HandEntry
-from tapeplat.page.student import blueprint
 from tapeplat.page.student.answers import Answer, Sent, answers, subject
 from tapeplat.page.student.hand_form import HandForm, choices, from_browser, next_form, read_form, row_of
+from tapeplat.page.student.student_blueprint import blueprint
 from tapeplat.page.student.student_context import Attempt, Team, asking_team, latest_attempt, need_open
 from tapeplat.verify.hand_words import as_written, what, with_unit
 

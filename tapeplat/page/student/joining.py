@@ -10,8 +10,8 @@ from tapeplat.page.session.roles import Student, enter_class, join_team, student
 from tapeplat.page.session.services import room
 from tapeplat.page.store.plans import Plans
 from tapeplat.page.store.team_words import TeamWords
-from tapeplat.page.student import blueprint
 from tapeplat.page.student.hand_views import current_answers
+from tapeplat.page.student.student_blueprint import blueprint
 from tapeplat.page.student.student_context import asking_team
 
 

@@ -15,7 +15,6 @@ from tapeplat.page.base.redirects import redirect_to
 from tapeplat.page.session.roles import students_only
 from tapeplat.page.session.services import room
 from tapeplat.page.store.plans import Plans, SavedPlan
-from tapeplat.page.student import blueprint
 from tapeplat.page.student.plan_check import NOT_YET, PlanVerdict, check_plan
 from tapeplat.page.student.plan_drawing import drawing
 from tapeplat.page.student.plan_form import (
@@ -27,6 +26,7 @@ from tapeplat.page.student.plan_form import (
     rows_from_json,
     rows_json,
 )
+from tapeplat.page.student.student_blueprint import blueprint
 from tapeplat.page.student.student_context import Team, asking_team, need_open
 
 _SPARE_ROWS = 2

@@ -8,8 +8,8 @@ from werkzeug.wrappers import Response as AnyResponse
 from tapeplat.page.base.page_errors import not_found
 from tapeplat.page.content.attempt_model import shown_picture
 from tapeplat.page.session.roles import students_only
-from tapeplat.page.student import blueprint
 from tapeplat.page.student.numbered_picture import numbered
+from tapeplat.page.student.student_blueprint import blueprint
 from tapeplat.page.student.student_context import Attempt, Team, asking_team, attempt_of, attempts_of, need_open
 from tapeplat.reports.report_content import content_of
 

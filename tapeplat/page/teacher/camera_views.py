@@ -14,10 +14,9 @@ from werkzeug.wrappers import Response
 from calib.errors import PhotoRefused
 from calib.lens_sheet import LensRefused
 from measure.units import parse_number
-from tapeplat.cli.lens_command import described
-from tapeplat.cli.selfcheck_command import NOMINAL, PLAUSIBLE, verdict
 from tapeplat.lens.lens_making import MadeProfile, make_profile
 from tapeplat.lens.lens_store import forget, read_photo_with_profile, store, stored
+from tapeplat.lens.lens_words import NOMINAL, PLAUSIBLE, profile_in_words, selfcheck_in_words
 from tapeplat.lens.selfcheck import self_check
 from tapeplat.page.base.page_errors import PageError
 from tapeplat.page.base.redirects import redirect_to
@@ -54,7 +53,7 @@ def check() -> Page:
             what = f"The self-check sheet cannot be measured in it: {refusal.advice}."
             do = "Photograph the printed self-check sheet, all of it, and try again."
             raise PageError(400, "This photo cannot be checked", what, do) from None
-    return _page(said=verdict(found, lines), sound=found.as_claimed and not found.print_is_off)
+    return _page(said=selfcheck_in_words(found, lines), sound=found.as_claimed and not found.print_is_off)
 
 
 @blueprint.post("/lens")
@@ -82,7 +81,7 @@ def forget_camera() -> Page:
 
 
 def _page(said: str = "", *, sound: bool = True, made: list[str] | None = None) -> str:
-    profiles = [(profile.camera, described(profile)) for profile in stored()]
+    profiles = [(profile.camera, profile_in_words(profile)) for profile in stored()]
     return render_template(
         "teacher/camera.html", profiles=profiles, said=said, sound=sound, made=made, most=MOST_LENS_PHOTOS
     )

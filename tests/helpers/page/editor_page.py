@@ -27,8 +27,8 @@ FRAGMENT = """{% from "_outline_editor.html" import outline_editor %}
 WHOLE = """<!doctype html><html lang="en"><head><meta charset="utf-8"><title>Otters</title>
 <meta name="viewport" content="width=device-width, initial-scale=1"><meta name="csrf" content="token">
 <link rel="icon" href="/static/icon.svg">
-{% for name in ("base", "forms", "parts", "outline-editor") %}<link rel="stylesheet" href="/static/{{ name }}.css">
-{% endfor %}<script type="module" src="/static/outline-editor.js"></script></head>
+{% for name in ("base", "forms", "parts", "outline-editor") %}<link rel="stylesheet" href="/static/css/{{ name }}.css">
+{% endfor %}<script type="module" src="/static/outline/outline-editor.js"></script></head>
 <body><main>""" + FRAGMENT + "</main></body></html>"  # fmt: skip
 
 

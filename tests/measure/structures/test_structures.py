@@ -12,7 +12,9 @@ from measure.plat.measures import Measures
 from measure.plat.plat import Piece, Plat, Ring
 from measure.quantity import Quantity
 from measure.rules import Outcome, evaluate_all
-from measure.structures.structures import StructuresFile, TeamStructures, read_structures, team_structures
+from measure.structures.structure_rows import StructuresFile
+from measure.structures.structures import TeamStructures, team_structures
+from measure.structures.structures_table import read_structures
 from tests.helpers.made.plats import exact, plat, rectangle
 
 HEADER = "team,zone,solid,length,width,height,diameter,unit,count,division\n"

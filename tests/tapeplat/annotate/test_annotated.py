@@ -8,15 +8,15 @@ import cv2
 import numpy as np
 import pytest
 
+from measure.numbers import round_length
 from measure.plat.plat import Piece, Plat, Ring
 from measure.quantity import FloatArray, Quantity
 from tapeplat.annotate.outline_drawing import rings_of
 from tapeplat.annotate.palette import FAINT, INK, PAPER, TEXT, VERDICT_COLOURS
 from tapeplat.annotate.picture import annotated, png
-from tapeplat.annotate.picture_canvas import Canvas, PictureFrame
+from tapeplat.annotate.picture_canvas import Canvas
 from tapeplat.annotate.plat_svg import plat_svg
 from tapeplat.annotate.rulelist import lay_out, wrapped
-from tapeplat.annotate.scalebar import round_length
 from tapeplat.annotate.style import SMALLEST_TEXT, Style, text_width
 from tapeplat.annotate.symbols import draw_symbol
 from tapeplat.wording.notes import RuleNote, ZoneMark
@@ -24,12 +24,12 @@ from tapeplat.wording.stretches import stretches
 from tapeplat.wording.verdict_table import VERDICTS
 from tests.helpers.made.drawn_plats import corrected
 from tests.helpers.reading_back import read_back
+from vision.picture.rectified import Rectified
 
 
 def deviations(image: np.ndarray, picture, plat: Plat) -> list[FloatArray]:
-    frame = PictureFrame(picture.origin, picture.mm_per_px)
     rings = [ring for piece in plat.pieces for ring in rings_of(piece)]
-    return [read_back(image, frame.to_px(np.vstack([ring.points, ring.points[:1]]))) for ring in rings]
+    return [read_back(image, picture.to_px(np.vstack([ring.points, ring.points[:1]]))) for ring in rings]
 
 
 @pytest.mark.parametrize("size", [700, 1000, 1600])
@@ -44,8 +44,7 @@ def test_outlines_read_back_from_the_png_agree_within_two_pixels(plat, notes, si
 
 
 def test_reading_back_notices_an_outline_that_is_off(plat, notes, picture):
-    aside = corrected()
-    aside.origin = tuple(o - 4 * picture.mm_per_px for o in picture.origin)
+    aside = replace(picture, origin=picture.origin - 4 * picture.mm_per_px)
     image = annotated(aside, plat, notes)
     assert all(np.nanmax(np.abs(off)) > 2 for off in deviations(image, picture, plat))
 
@@ -53,9 +52,8 @@ def test_reading_back_notices_an_outline_that_is_off(plat, notes, picture):
 def test_inferred_stretches_are_dashed_and_seen_ones_whole(plat, notes):
     picture = corrected(1600)
     image = annotated(picture, plat, replace(notes, rules=notes.rules[:1]))
-    frame = PictureFrame(picture.origin, picture.mm_per_px)
     shown = {
-        stretch.inferred: np.isfinite(read_back(image, frame.to_px(stretch.points))).mean()
+        stretch.inferred: np.isfinite(read_back(image, picture.to_px(stretch.points))).mean()
         for stretch in stretches(plat.pieces[0].ring)
     }
     assert shown[False] > 0.9
@@ -74,16 +72,15 @@ def test_the_photo_is_at_the_top_left_pixel_for_pixel_and_not_written_to(plat, p
 
 def test_a_gap_is_drawn_where_it_is(plat, picture, notes):
     image = annotated(picture, plat, notes)
-    (x, y), _ = PictureFrame(picture.origin, picture.mm_per_px).to_px(np.array([[132.0, 60.0], [160.0, 60.0]]))
+    (x, y), _ = picture.to_px(np.array([[132.0, 60.0], [160.0, 60.0]]))
     assert tuple(image[round(y), round(x)]) == VERDICT_COLOURS["not met"]
 
 
 def test_an_overlap_is_striped_and_a_keep_clear_zone_sparsely(plat, picture, notes):
     image = annotated(picture, plat, notes)
-    frame = PictureFrame(picture.origin, picture.mm_per_px)
 
     def share(box: list[list[float]], colour: tuple[int, ...]) -> float:
-        (x0, y0), (x1, y1) = np.rint(frame.to_px(np.array(box))).astype(int)
+        (x0, y0), (x1, y1) = np.rint(picture.to_px(np.array(box))).astype(int)
         return float((image[y0:y1, x0:x1] == colour).all(axis=2).mean())
 
     assert 0.25 < share([[152, 214], [168, 228]], VERDICT_COLOURS["not met"]) < 0.6
@@ -114,7 +111,7 @@ def test_wrapping_keeps_every_word_and_breaks_what_is_too_long():
 
 def symbol(verdict, grey: bool = True) -> np.ndarray:
     style = Style.for_picture(1600, 1600)
-    canvas = Canvas(np.full((41, 41, 3), 255, np.uint8), PictureFrame((0, 0), 1), style, (41, 41))
+    canvas = Canvas(Rectified(np.full((41, 41, 3), 255, np.uint8), 1, np.zeros(2)), style, (41, 41))
     draw_symbol(canvas, (20, 20), 15, verdict)
     image = canvas.finished()
     return cv2.cvtColor(image, cv2.COLOR_BGR2GRAY) if grey else image

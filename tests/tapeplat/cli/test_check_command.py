@@ -65,7 +65,8 @@ def files(tmp_path):
 
 
 def run(*words: object):
-    return CliRunner().invoke(main, ["check", *(str(word) for word in words)])
+    wide = {"COLUMNS": "100"}
+    return CliRunner().invoke(main, ["check", *(str(word) for word in words)], env=wide)
 
 
 def test_the_verdicts_are_printed_as_words_in_a_table(files):

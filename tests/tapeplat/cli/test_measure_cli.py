@@ -8,10 +8,10 @@ import numpy as np
 import pytest
 from click.testing import CliRunner, Result
 
-from tapeplat.annotate.picture_canvas import PictureFrame
 from tapeplat.cli.demo_command import samples
 from tapeplat.cli.main import main
 from tests.helpers.reading_back import read_back, svg_rings
+from vision.picture.rectified import Rectified
 
 SAMPLES = list(samples())
 NAMES = [photo.stem for _, photo in SAMPLES]
@@ -66,7 +66,7 @@ def test_picture_and_drawing_agree_with_the_result(demo, name):
     folder = demo[0] / name
     result = json.loads((folder / "result.json").read_text())
     where = result["corrected"]
-    frame = PictureFrame(where["origin_mm"], where["mm_per_px"])
+    frame = Rectified(np.zeros((1, 1, 3), np.uint8), where["mm_per_px"], np.array(where["origin_mm"]))
     image, drawn = cv2.imread(str(folder / "annotated.png")), svg_rings((folder / "plat.svg").read_text())
     corrected = cv2.imread(str(folder / where["file"]))
     assert (np.array(image.shape) >= corrected.shape).all()

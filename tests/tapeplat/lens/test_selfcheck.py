@@ -14,7 +14,7 @@ from calib.errors import PhotoRefused
 from calib.printed import SELF_CHECK_OUTLINES
 from measure.challenge import read_challenge
 from tapeplat.cli.main import main
-from tapeplat.cli.selfcheck_command import verdict
+from tapeplat.lens.lens_words import selfcheck_in_words
 from tapeplat.lens.selfcheck import SelfCheck, self_check
 from tapeplat.paper.book import SHEETS, make_book
 from tapeplat.paper.pdf.pdf_canvas import PAPERS
@@ -30,7 +30,7 @@ CHALLENGE += '[[zone]]\nname = "library"\nswatch = 1\n'
 
 
 def said(check: SelfCheck, **more: object) -> str:
-    return verdict(check, more.get("printed_line", (None, None)))  # type: ignore[arg-type]
+    return selfcheck_in_words(check, more.get("printed_line", (None, None)))  # type: ignore[arg-type]
 
 
 @pytest.mark.parametrize("scene", [{}, {"tilt": 22.0, "paper": A4}, {"table": (32, 31, 33)}])

@@ -1,12 +1,12 @@
 // Drawing a plan on the parcel's grid, by mouse, pen, fingers and keys. Without it the rows of numbers are filled in.
 
-import { distance } from "./geometry.js";
-import { History } from "./outline-state.js";
+import { distance } from "../drawing/geometry.js";
+import { History } from "../drawing/history.js";
 import { Canvas } from "./plan-canvas.js";
 import { numberOf, snapped } from "./plan-numbers.js";
 import { boxCorners, extentOf, freePlace, isBox, isSound, movedBy, withCornerAt } from "./plan-pieces.js";
 import { Rows } from "./plan-rows.js";
-import { View } from "./view.js";
+import { View } from "../drawing/view.js";
 
 const ARROWS = { ArrowLeft: [-1, 0], ArrowRight: [1, 0], ArrowUp: [0, -1], ArrowDown: [0, 1] };
 const STILL = 6; // screen pixels: less is a tap

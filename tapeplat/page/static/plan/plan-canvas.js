@@ -1,6 +1,6 @@
 // Draws the pieces of a plan into its SVG, with handles on the chosen one. Lengths are the challenge's.
 
-import { middle } from "./geometry.js";
+import { middle } from "../drawing/geometry.js";
 
 const SVG = "http://www.w3.org/2000/svg";
 const DOT = 8; // screen pixels

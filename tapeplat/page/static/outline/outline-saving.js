@@ -1,6 +1,6 @@
 // Sending changes to the server: the page's fragment that comes back takes the old one's place.
 
-import { ask } from "./asking.js";
+import { ask } from "../requests.js";
 
 // Resolves to {html} or, where the server refuses or cannot be reached, to {lines}: what to tell the teacher.
 export async function send(url, content) {

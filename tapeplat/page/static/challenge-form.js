@@ -1,6 +1,6 @@
 // The challenge's form: rows come and go without a new page, and each rule's reading follows what is typed.
 
-import { ask } from "./asking.js";
+import { ask } from "./requests.js";
 
 const PAUSE = 250; // ms without a key before the rules are read
 const FIRST = "input:not([type=hidden]), textarea";

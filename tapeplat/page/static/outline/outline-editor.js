@@ -1,18 +1,18 @@
 // The outline editor: joins the picture, the changes, the keys and the buttons of _outline_editor.html.
 
-import { areaOf } from "./geometry.js";
+import { History } from "../drawing/history.js";
+import { areaOf } from "../drawing/geometry.js";
 import { Canvas, pathOf } from "./outline-canvas.js";
 import { Drawing } from "./outline-drawing.js";
 import { Gestures } from "./outline-gestures.js";
+import { Keys } from "./outline-keys.js";
 import { Panel } from "./outline-panel.js";
 import { send, swap } from "./outline-saving.js";
 import {
-  History, crossingOf, drawnPiece, editsOf, isTooSmall, moved, piecesOf, ringsOf, withCorner, withoutCorner, withoutHole,
+  crossingOf, drawnPiece, editsOf, isTooSmall, moved, piecesOf, ringsOf, withCorner, withoutCorner, withoutHole,
 } from "./outline-state.js";
-import { View } from "./view.js";
+import { View } from "../drawing/view.js";
 import { Words } from "./outline-words.js";
-
-const ARROWS = { ArrowLeft: [-1, 0], ArrowRight: [1, 0], ArrowUp: [0, -1], ArrowDown: [0, 1] };
 
 class Editor {
   // kept: {view, zone}: what an editor that this one takes the place of showed.
@@ -31,6 +31,7 @@ class Editor {
     });
     this.view = new View(this.svg, picture, picture.width / picture.pixels, () => this.render());
     this.gestures = new Gestures(this);
+    new Keys(this);
     if (kept.view) Object.assign(this.view, kept.view);
     this.listen();
     root.querySelector("[data-app]").hidden = false;
@@ -112,9 +113,9 @@ class Editor {
   }
 
   // Keys that follow one another move a corner in one change, so that undo takes back the whole way.
-  nudge(handle, event) {
-    const step = event.shiftKey ? this.words.step.coarse : this.words.step.fine;
-    const place = handle.place.map((at, axis) => at + ARROWS[event.key][axis] * step);
+  nudge(handle, direction, coarse) {
+    const step = coarse ? this.words.step.coarse : this.words.step.fine;
+    const place = handle.place.map((at, axis) => at + direction[axis] * step);
     if (!this.inPicture(place)) return this.say("Not moved: here the picture ends.");
     const made = moved(this.chosen, handle.ringAt, handle.at, place);
     if (!this.change(made, `move of ${this.cornerName(handle)}`)) return undefined;
@@ -236,14 +237,12 @@ class Editor {
     this.say(`An outline of ${zone} with ${corners.length} corners drawn, ${this.words.area(areaOf(piece))}.`);
   }
 
-  // ---- buttons, lists and keys
+  // ---- buttons and lists
 
   listen() {
     const on = (target, name, act) => target.addEventListener(name, act);
-    on(this.svg, "keydown", (event) => this.key(event));
     on(this.svg, "focusin", (event) => this.focused(event));
     on(this.svg, "focusout", () => this.canvas.hideLoupe());
-    on(this.root, "keydown", (event) => this.shortcut(event));
     on(this.root, "click", (event) => this.click(event));
     const chosen = (value) => this.pieces.find(({ id }) => String(id) === value) || null;
     on(this.panel.part("choose"), "change", ({ target }) => this.choose(chosen(target.value), true));
@@ -284,51 +283,6 @@ class Editor {
     if (this.gestures.isDragging) return;
     this.view.reveal(handle.place);
     if (event.target.matches(":focus-visible")) this.magnify(handle.place);
-  }
-
-  key(event) {
-    if (event.ctrlKey || event.metaKey || event.altKey || event.key === "Tab") return;
-    const handle = this.canvas.handleOf(event.target);
-    const side = this.canvas.middleOf(event.target);
-    if ((handle && this.cornerKey(handle, event)) || (side && this.sideKey(side, event)) || this.backgroundKey(event)) {
-      event.preventDefault();
-    }
-  }
-
-  cornerKey(handle, event) {
-    const isHere = ({ ringAt, at }) => ringAt === handle.ringAt && at === handle.at;
-    const side = this.canvas.middles.find(isHere);
-    if (ARROWS[event.key]) this.nudge(handle, event);
-    else if (event.key === "Delete" || event.key === "Backspace") this.removeCorner(handle);
-    else if (event.key === "Insert" && side) this.addCorner(side);
-    else return false;
-    return true;
-  }
-
-  sideKey(side, event) {
-    const adds = event.key === "Enter" || event.key === " ";
-    if (adds) this.addCorner(side);
-    return adds;
-  }
-
-  backgroundKey(event) {
-    if (!this.isDrawing || !this.drawing.key(event)) return this.view.key(event);
-    if (this.isDrawing) {
-      this.view.reveal(this.drawing.aim);
-      this.magnify(this.drawing.aim);
-    }
-    return true;
-  }
-
-  shortcut(event) {
-    const key = event.key.toLowerCase();
-    const control = (event.ctrlKey || event.metaKey) && !event.target.matches("textarea, input");
-    if (key === "escape" && this.gestures.isDragging) this.gestures.letGo();
-    else if (key === "escape" && this.isDrawing) this.cancelDrawing();
-    else if (control && key === "z") this.travel(event.shiftKey ? "redo" : "undo");
-    else if (control && key === "y") this.travel("redo");
-    else return;
-    event.preventDefault();
   }
 
   // ---- saving

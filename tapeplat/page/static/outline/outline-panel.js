@@ -1,6 +1,6 @@
 // What stands around the editor's picture: the lists, the areas, the status line, which buttons can be pressed.
 
-import { areaOf } from "./geometry.js";
+import { areaOf } from "../drawing/geometry.js";
 
 const PAUSE = 350; // milliseconds without a key before the new place is said
 

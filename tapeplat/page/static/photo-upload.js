@@ -1,6 +1,6 @@
 // Photos: looks at what was chosen before it is sent, and keeps the queue fresh.
 
-import { ask } from "./asking.js";
+import { ask } from "./requests.js";
 
 const MOST_BYTES = 25_000_000;
 const MOST_TOGETHER = 60; // photos of a whole class

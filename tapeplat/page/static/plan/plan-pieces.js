@@ -1,6 +1,6 @@
 // The pieces of a plan and what is done to them; a piece is {id, zone, corners}. Nothing here changes what it is given.
 
-import { areaOf, selfCrossing } from "./geometry.js";
+import { areaOf, selfCrossing } from "../drawing/geometry.js";
 import { cornersOf, numberOf, textOf } from "./plan-numbers.js";
 
 export const boxCorners = (left, top, right, bottom) => [[left, top], [right, top], [right, bottom], [left, bottom]];

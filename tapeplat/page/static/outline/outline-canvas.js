@@ -1,6 +1,6 @@
 // The editor's picture: the photo, every outline, and the handles of the chosen one. Draws only; decides nothing.
 
-import { distance, middle, roomiest } from "./geometry.js";
+import { distance, middle, roomiest } from "../drawing/geometry.js";
 import { crossingOf, handlesOf, ringsOf } from "./outline-state.js";
 
 const SVG = "http://www.w3.org/2000/svg";

@@ -1,7 +1,7 @@
 // Drawing an outline that was missed: corners one after the other, by pointer or with a crosshair moved by keys.
 
 import { make } from "./outline-canvas.js";
-import { distance, selfCrossing, signedArea } from "./geometry.js";
+import { distance, selfCrossing, signedArea } from "../drawing/geometry.js";
 import { LEAST_AREA } from "./outline-state.js";
 
 const CLOSES = 22; // screen pixels from the first corner

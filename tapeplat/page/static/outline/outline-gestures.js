@@ -1,6 +1,6 @@
 // Mouse, fingers and pens on the editor's picture: dragging corners, tapping outlines, moving the view.
 
-import { areaOf, distanceToRing, isInside } from "./geometry.js";
+import { areaOf, distanceToRing, isInside } from "../drawing/geometry.js";
 import { crossingOf, moved, ringsOf, withCorner } from "./outline-state.js";
 
 const NEAR = 14; // screen pixels from a line that still choose its outline
