@@ -1,4 +1,4 @@
-"""The application: a room, guards, one blueprint for each group of pages."""
+"""The application: what requests need, guards, one blueprint for each group of pages."""
 
 from __future__ import annotations
 
@@ -11,7 +11,7 @@ from tapeplat.page import phone_upload, sign_in
 from tapeplat.page.base import page_errors
 from tapeplat.page.base.settings import Settings
 from tapeplat.page.session import guard, template_words
-from tapeplat.page.session.services import furnish, make_room
+from tapeplat.page.session.services import attach_services, open_services
 from tapeplat.page.student import blueprint as student
 from tapeplat.page.teacher import BLUEPRINTS
 
@@ -22,10 +22,10 @@ FORM_BYTES = 2_000_000
 def create_app(settings: Settings) -> Flask:
     """The page for these settings; several may live in one process, each with its own data."""
     app = Flask("tapeplat.page")
-    made = make_room(settings)
-    furnish(app, made)
+    made = open_services(settings)
+    attach_services(app, made)
     app.config.update(
-        SECRET_KEY=made.kept.session_key(),
+        SECRET_KEY=made.sign_in_secrets.session_key(),
         SESSION_COOKIE_NAME=f"tapeplat-{settings.port}",  # cookies do not tell ports apart
         SESSION_COOKIE_SAMESITE="Lax",
         SESSION_COOKIE_HTTPONLY=True,

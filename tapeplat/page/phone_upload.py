@@ -15,7 +15,7 @@ from tapeplat.page.jobs.upload_check import MOST_PHOTOS
 from tapeplat.page.session.guard import may_hold
 from tapeplat.page.session.lookups import sound_challenge
 from tapeplat.page.session.roles import allow_photos_of, photos_challenge
-from tapeplat.page.session.services import room
+from tapeplat.page.session.services import services
 
 blueprint = Blueprint("phone", __name__, url_prefix="/phone")
 
@@ -23,7 +23,7 @@ blueprint = Blueprint("phone", __name__, url_prefix="/phone")
 @blueprint.get("/key/<key>")
 def arrive(key: str) -> str:
     """What the QR code opens."""
-    if not room().upload_keys.holds(key):
+    if not services().upload_keys.holds(key):
         raise _used()
     return render_template("phone/arrive.html", key=key)
 
@@ -31,7 +31,7 @@ def arrive(key: str) -> str:
 @blueprint.post("/key/<key>")
 def begin(key: str) -> Response:
     """Let this phone send photos."""
-    challenge = room().upload_keys.use(key)
+    challenge = services().upload_keys.use(key)
     if not challenge:
         raise _used()
     allow_photos_of(challenge)
@@ -42,11 +42,11 @@ def begin(key: str) -> Response:
 def photos() -> str:
     """Where the phone takes and sends photos."""
     slug = _challenge()
-    kept, _ = sound_challenge(slug)
-    names = room().classes.team_names(slug)
-    jobs = room().jobs.of(slug, most=12)
+    stored, _ = sound_challenge(slug)
+    names = services().classes.team_names(slug)
+    jobs = services().jobs.of(slug, most=12)
     return render_template(
-        "phone/photos.html", kept=kept, state=room().classes.of(slug), names=names, jobs=jobs, most=MOST_PHOTOS
+        "phone/photos.html", stored=stored, state=services().classes.of(slug), names=names, jobs=jobs, most=MOST_PHOTOS
     )
 
 

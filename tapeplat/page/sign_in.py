@@ -7,9 +7,9 @@ from werkzeug.wrappers import Response
 
 from tapeplat.page.base.page_errors import PageError
 from tapeplat.page.session.roles import enter_class, is_teacher, sign_in_teacher, sign_out, student, teachers_only
-from tapeplat.page.session.services import room
+from tapeplat.page.session.services import services
 
-blueprint = Blueprint("door", __name__)
+blueprint = Blueprint("sign_in", __name__)
 _HERE = ("127.0.0.1", "::1")
 
 
@@ -26,7 +26,7 @@ def start(key: str) -> Response:
     """The address that the program opens on its own machine: signs the teacher in, once."""
     if is_teacher():
         return redirect(url_for("challenges.overview"))
-    if request.remote_addr not in _HERE or not room().start_key.use(key):
+    if request.remote_addr not in _HERE or not services().start_key.use(key):
         what = "An address with a key opens the teacher's page once, on the computer that runs the program."
         raise PageError(403, "This address was used", what, "The program's window shows the next one.")
     sign_in_teacher()
@@ -38,24 +38,26 @@ def sign_in() -> str | Response:
     """The teacher's passphrase, from another machine."""
     if is_teacher():
         return redirect(_inside(request.args.get("to", "")))
-    return render_template("sign_in.html", to=request.args.get("to", ""), wrong="", known=room().kept.has_passphrase())
+    return render_template(
+        "sign_in.html", to=request.args.get("to", ""), wrong="", known=services().sign_in_secrets.has_passphrase()
+    )
 
 
 @blueprint.post("/sign-in")
 def try_passphrase() -> str | Response | tuple[str, int]:
     """Sign in, where the passphrase is right and not too many wrong ones came before."""
-    here, guesses = request.remote_addr or "", room().passphrase_guesses
+    here, guesses = request.remote_addr or "", services().passphrase_tries
     wait = guesses.begin(here)
     if wait > 0:
         what = f"There were too many wrong passphrases. Wait {max(1, round(wait))} seconds."
         raise PageError(429, "Please wait", what, "Then try again.")
-    if room().kept.is_passphrase(request.form.get("passphrase", "")):
+    if services().sign_in_secrets.is_passphrase(request.form.get("passphrase", "")):
         guesses.right(here)
         sign_in_teacher()
         return redirect(_inside(request.form.get("to", "")))
     wrong = "That is not the passphrase. Check capital letters and spaces."
     page = render_template(
-        "sign_in.html", to=request.form.get("to", ""), wrong=wrong, known=room().kept.has_passphrase()
+        "sign_in.html", to=request.form.get("to", ""), wrong=wrong, known=services().sign_in_secrets.has_passphrase()
     )
     return page, 403
 
@@ -64,15 +66,17 @@ def try_passphrase() -> str | Response | tuple[str, int]:
 @teachers_only
 def hand_over() -> str | Response:
     """What handing the computer to the students means, and to which class."""
-    kept = [kept for kept in room().challenges.all() if kept.challenge]
-    return render_template("teacher/hand_over.html", challenges=kept, known=room().kept.has_passphrase())
+    stored = [stored for stored in services().challenges.all() if stored.challenge]
+    return render_template(
+        "teacher/hand_over.html", challenges=stored, known=services().sign_in_secrets.has_passphrase()
+    )
 
 
 @blueprint.post("/sign-out")
 def leave() -> Response:
     """Make this browser nobody's, or a student's of the class that the teacher hands it to."""
     slug = request.form.get("class", "") if is_teacher() else ""
-    code = room().classes.of(slug).code if slug and room().challenges.file(slug) else ""
+    code = services().classes.of(slug).code if slug and services().challenges.file(slug) else ""
     sign_out()
     if code:
         enter_class(code)

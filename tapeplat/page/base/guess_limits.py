@@ -8,7 +8,17 @@ from collections import deque
 from collections.abc import Callable
 
 
-class Guesses:
+def passphrase_tries() -> GuessLimit:
+    """How often the teacher's passphrase may be tried."""
+    return GuessLimit(most=5, most_together=60, seconds=60)
+
+
+def class_code_tries() -> GuessLimit:
+    """How often a class's code may be tried; children mistype."""
+    return GuessLimit(most=10, most_together=120, seconds=60)
+
+
+class GuessLimit:
     """Counts wrong guesses; safe to share between threads. most is for one address, most_together for all."""
 
     def __init__(

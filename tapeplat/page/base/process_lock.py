@@ -17,7 +17,7 @@ _FILING_SECONDS = 300.0
 
 
 @contextmanager
-def alone_in(folder: Path) -> Iterator[None]:
+def lock_data_folder(folder: Path) -> Iterator[None]:
     """Hold the data folder. The system lets go of it when the program ends, however it ends.
 
     Raises FolderNotWritable where another program holds it, or where it cannot be used.
@@ -39,7 +39,7 @@ def alone_in(folder: Path) -> Iterator[None]:
 
 
 @contextmanager
-def filing_in(folder: Path) -> Iterator[None]:
+def lock_filing(folder: Path) -> Iterator[None]:
     """Wait until no other process files anything, and keep the others waiting.
 
     A worker outlives a killed program for a moment: the next program must see whether it still filed its model.

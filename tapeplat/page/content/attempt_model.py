@@ -23,7 +23,7 @@ from measure.structures.structures_table import read_structures
 from tapeplat.archive import Archive, Entry
 from tapeplat.measuring.repaired_model import Request, repaired_model, result_version
 from tapeplat.page.base.page_errors import not_found
-from tapeplat.page.session.services import room
+from tapeplat.page.session.services import services
 from tapeplat.reports.report_content import TeamContent, content_of
 from tapeplat.reports.report_files import picture_of
 
@@ -53,7 +53,7 @@ class Model:
 def entry_of(name: str) -> Entry:
     """The archive's entry of this id. Raises PageError where there is none."""
     try:
-        found = room().archive.entry(name)
+        found = services().archive.entry(name)
     except InputMistakes:
         found = None
     if found is None or found.id != name:
@@ -137,4 +137,4 @@ def _table(model: Model, folder: Path) -> StructuresFile | None:
 
 
 def _archive() -> Archive:
-    return room().archive
+    return services().archive

@@ -10,7 +10,7 @@ from measure.rules.verdict import Verdict
 from measure.teams import team_key
 from tapeplat.archive import Entry
 from tapeplat.classroom.team_names import in_order
-from tapeplat.page.session.services import room
+from tapeplat.page.session.services import services
 from tapeplat.reports.report_content import verdict_of
 
 
@@ -37,7 +37,7 @@ class ClassTable:
 def class_table(title: str) -> ClassTable:
     """Every team's last attempt at a challenge. Attempts whose files are damaged are named instead."""
     last: dict[str, list[Entry]] = {}
-    for entry in room().archive.entries(title):
+    for entry in services().archive.entries(title):
         last.setdefault(team_key(entry.team), []).append(entry)
     found: list[tuple[list[Entry], Result]] = []
     damaged = []
@@ -53,7 +53,7 @@ def class_table(title: str) -> ClassTable:
 
 def last_attempts(title: str) -> list[Entry]:
     """Every team's last attempt, in the teams' order."""
-    last = {team_key(entry.team): entry for entry in room().archive.entries(title)}
+    last = {team_key(entry.team): entry for entry in services().archive.entries(title)}
     return sorted(last.values(), key=lambda entry: in_order(entry.team))
 
 

@@ -12,7 +12,7 @@ from werkzeug.datastructures import FileStorage
 from tapeplat.classroom.team_labels import labels_in
 from tapeplat.page.base.page_errors import PageError
 from tapeplat.page.jobs.upload_check import MOST_BYTES, MOST_PHOTOS, Looked, UploadRefused, looked_at
-from tapeplat.page.session.services import room
+from tapeplat.page.session.services import services
 
 PHOTO_BYTES = MOST_PHOTOS * MOST_BYTES + 100_000
 """Of a request with photos and a little besides."""
@@ -70,7 +70,7 @@ def _take_in_class(slug: str, files: Sequence[FileStorage], origin: str) -> None
 
 
 def _check_team(slug: str, team: str) -> None:
-    if team not in map(str, range(1, room().classes.of(slug).teams + 1)):
+    if team not in map(str, range(1, services().classes.of(slug).teams + 1)):
         raise PageError(400, "Whose model is it?", "No team was chosen.", "Go back and choose the team.")
 
 
@@ -103,11 +103,11 @@ def _labelled(slug: str, photo: Looked) -> int:
     if len(teams) != 1:
         there = f"the labels of teams {' and '.join(map(str, teams))} are in it" if teams else "no team label is in it"
         raise UploadRefused(f"{photo.given}: {there}.")
-    if not 1 <= teams[0] <= room().classes.of(slug).teams:
+    if not 1 <= teams[0] <= services().classes.of(slug).teams:
         raise UploadRefused(f"{photo.given}: team {teams[0]}'s label is in it, and this class has no such team.")
     return teams[0]
 
 
 def _queue(slug: str, team: str, photos: Sequence[Looked], origin: str) -> None:
-    room().jobs.add(slug, team, photos, origin)
-    room().queue.wake()
+    services().jobs.add(slug, team, photos, origin)
+    services().queue.wake()

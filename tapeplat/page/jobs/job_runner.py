@@ -11,7 +11,7 @@ from tapeplat.classroom.workers import WorkerFailed, Workers
 from tapeplat.page.jobs.job_queue import Job, Jobs
 from tapeplat.page.jobs.measuring_job import Answer, Task, measure_in_worker, measure_task
 from tapeplat.page.store.challenges import Challenges
-from tapeplat.page.store.structure_tables import Tables
+from tapeplat.page.store.structure_tables import StructureTables
 
 _LOG = logging.getLogger(__name__)
 Measure = Callable[[Task], Answer]
@@ -20,7 +20,7 @@ Measure = Callable[[Task], Answer]
 class PhotoQueue:
     """The queue lies in the page's file; here are only the threads that hand one job after the other to a worker."""
 
-    def __init__(self, jobs: Jobs, challenges: Challenges, tables: Tables, archive: Path, data: Path) -> None:
+    def __init__(self, jobs: Jobs, challenges: Challenges, tables: StructureTables, archive: Path, data: Path) -> None:
         self._jobs, self._challenges, self._tables = jobs, challenges, tables
         self._archive, self._data = archive, data
         self._wake = threading.Condition()
@@ -88,8 +88,8 @@ class PhotoQueue:
             self._jobs.finish(job.id, answer.state, answer.message, answer.entry)
 
     def _answer(self, job: Job, measure: Measure) -> Answer:
-        kept = self._challenges.get(job.challenge)
-        if kept is None or kept.challenge is None:
+        stored = self._challenges.get(job.challenge)
+        if stored is None or stored.challenge is None:
             return Answer("failed", "The challenge has mistakes or was removed. Put that right, then try again.")
         task = Task(
             self._challenges.text(job.challenge),

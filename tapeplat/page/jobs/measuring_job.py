@@ -11,7 +11,7 @@ from typing import TYPE_CHECKING, Literal
 from calib.errors import PhotoRefused
 from measure.errors import InputMistakes
 from tapeplat.output.result_folder import FolderNotWritable
-from tapeplat.page.base.process_lock import filing_in
+from tapeplat.page.base.process_lock import lock_filing
 
 if TYPE_CHECKING:
     from tapeplat.archive import Archive
@@ -67,7 +67,7 @@ def _filed(task: Task) -> str:
 
     files = _measured(task)
     archive, title = Archive(task.archive), _title(task.challenge)
-    with filing_in(task.data):
+    with lock_filing(task.data):
         known = _filed_before(archive, title, task, files["result.json"])
         if known:
             return known

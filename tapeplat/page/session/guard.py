@@ -20,7 +20,7 @@ from werkzeug.wrappers import Response
 
 from tapeplat.page.base.page_errors import PageError
 from tapeplat.page.session.roles import is_teacher, photos_challenge
-from tapeplat.page.session.services import room
+from tapeplat.page.session.services import services
 
 P = ParamSpec("P")
 R = TypeVar("R")
@@ -69,7 +69,7 @@ def csrf_token() -> str:
 
 def _check_host() -> None:
     name = urlsplit(f"//{request.host}").hostname or ""
-    known = {host.strip("[]").lower() for host in room().settings.hosts}
+    known = {host.strip("[]").lower() for host in services().settings.hosts}
     if name not in known:
         what = "This page answers only under its own address."
         raise PageError(421, "Another address", what, "Open the address that the program shows.")

@@ -4,23 +4,23 @@ from __future__ import annotations
 
 from measure.challenge import Challenge
 from tapeplat.page.base.page_errors import PageError, not_found
-from tapeplat.page.session.services import room
-from tapeplat.page.store.challenges import KeptChallenge
+from tapeplat.page.session.services import services
+from tapeplat.page.store.challenges import StoredChallenge
 
 
-def kept_challenge(slug: str) -> KeptChallenge:
+def stored_challenge(slug: str) -> StoredChallenge:
     """A challenge's file, sound or not. Raises PageError where there is none."""
-    kept = room().challenges.get(slug)
-    if kept is None:
+    stored = services().challenges.get(slug)
+    if stored is None:
         raise not_found("There is no challenge of this name any more.")
-    return kept
+    return stored
 
 
-def sound_challenge(slug: str) -> tuple[KeptChallenge, Challenge]:
+def sound_challenge(slug: str) -> tuple[StoredChallenge, Challenge]:
     """A challenge that can be used. Raises PageError where it has mistakes."""
-    kept = kept_challenge(slug)
-    if kept.challenge is None:
-        what = f"{kept.title} has mistakes that have to be put right first:"
-        lines = tuple(map(str, kept.mistakes))
+    stored = stored_challenge(slug)
+    if stored.challenge is None:
+        what = f"{stored.title} has mistakes that have to be put right first:"
+        lines = tuple(map(str, stored.mistakes))
         raise PageError(409, "This challenge is not ready", what, "Open it, and choose Edit.", lines)
-    return kept, kept.challenge
+    return stored, stored.challenge

@@ -7,19 +7,19 @@ import sys
 
 import click
 
-from tapeplat.page.store.named_values import LEAST_PASSPHRASE, Kept
+from tapeplat.page.store.sign_in_secrets import LEAST_PASSPHRASE, SignInSecrets
 
 _STARTS, _VOWELS = "bdfghjklmnprstvwz", "aeiou"
 
 
-def ensure_passphrase(kept: Kept) -> None:
+def ensure_passphrase(stored: SignInSecrets) -> None:
     """Have a passphrase: the one set earlier, one that is typed now, or a new one that is shown once."""
-    if kept.has_passphrase():
+    if stored.has_passphrase():
         click.echo("The teacher's passphrase is the one from before; Settings changes it.")
         return
     said = _asked() if sys.stdin.isatty() else ""
     passphrase = said or made_passphrase()
-    kept.set_passphrase(passphrase)
+    stored.set_passphrase(passphrase)
     if not said:
         click.echo(f"The teacher's passphrase, shown this once (change it under Settings): {passphrase}")
 

@@ -17,7 +17,7 @@ from flask import g, redirect, request, session, url_for
 from werkzeug.wrappers import Response
 
 from tapeplat.page.base.page_errors import PageError
-from tapeplat.page.session.services import room
+from tapeplat.page.session.services import services
 from tapeplat.page.store.team_words import TeamWords
 
 PHOTO_HOURS = 4
@@ -35,13 +35,13 @@ class Student:
 
 def is_teacher() -> bool:
     """Whether the teacher is asking."""
-    return session.get("teacher") == room().kept.sign_in_round()
+    return session.get("teacher") == services().sign_in_secrets.sign_in_round()
 
 
 def sign_in_teacher() -> None:
     """Make this browser the teacher's."""
     session.clear()
-    session["teacher"] = room().kept.sign_in_round()
+    session["teacher"] = services().sign_in_secrets.sign_in_round()
     session.permanent = True
 
 
@@ -53,19 +53,19 @@ def sign_out() -> None:
 def student() -> Student | None:
     """The student who is asking: None without a class code that still holds."""
     code = session.get("code")
-    found = room().classes.with_code(code) if isinstance(code, str) else None
-    if found is None or room().challenges.file(found.challenge) is None:
+    found = services().classes.with_code(code) if isinstance(code, str) else None
+    if found is None or services().challenges.file(found.challenge) is None:
         return None
     team, said = session.get("team"), session.get("word")
     if not isinstance(team, int) or not 1 <= team <= found.teams or not said:
         return Student(found.challenge, None)
-    joined = said == TeamWords(room().database).word(found.challenge, team)
+    joined = said == TeamWords(services().database).word(found.challenge, team)
     return Student(found.challenge, team if joined else None)
 
 
 def enter_class(code: str) -> Student | None:
     """Let a student's browser into the class of this code; None where there is no such class."""
-    found = room().classes.with_code(code)
+    found = services().classes.with_code(code)
     if found is None:
         return None
     session.clear()
@@ -100,7 +100,7 @@ def teachers_only(view: Callable[P, R]) -> Callable[P, R | Response]:
         if is_teacher():
             return view(*args, **kwargs)
         if request.method == "GET" and not wants_fragment():
-            return redirect(url_for("door.sign_in", to=request.path))
+            return redirect(url_for("sign_in.sign_in", to=request.path))
         raise PageError(403, "This is for the teacher", "You are not signed in.", "Sign in and try again.")
 
     return guarded

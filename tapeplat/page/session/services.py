@@ -8,7 +8,7 @@ from pathlib import Path
 from flask import Flask, current_app
 
 from tapeplat.archive import Archive
-from tapeplat.page.base.guess_limits import Guesses
+from tapeplat.page.base.guess_limits import GuessLimit, class_code_tries, passphrase_tries
 from tapeplat.page.base.settings import Settings
 from tapeplat.page.base.start_key import StartKey
 from tapeplat.page.jobs.job_queue import Jobs
@@ -17,31 +17,31 @@ from tapeplat.page.jobs.solving_job import Solver
 from tapeplat.page.store.challenges import Challenges
 from tapeplat.page.store.classes import Classes
 from tapeplat.page.store.database import Database
-from tapeplat.page.store.named_values import Kept
-from tapeplat.page.store.structure_tables import Tables
+from tapeplat.page.store.sign_in_secrets import SignInSecrets
+from tapeplat.page.store.structure_tables import StructureTables
 from tapeplat.page.store.upload_keys import UploadKeys
 
 _NAME = "tapeplat"
 
 
 @dataclass(frozen=True)
-class Room:
-    """Everything that a request may need; made by `make_room`, found by `room`."""
+class Services:
+    """Everything that a request may need; made by `open_services`, found by `services`."""
 
     settings: Settings
     database: Database
-    kept: Kept
+    sign_in_secrets: SignInSecrets
     challenges: Challenges
     classes: Classes
     start_key: StartKey
     archive: Archive
-    tables: Tables
+    tables: StructureTables
     upload_keys: UploadKeys
     jobs: Jobs
     queue: PhotoQueue
     solver: Solver
-    passphrase_guesses: Guesses
-    code_guesses: Guesses
+    passphrase_tries: GuessLimit
+    code_tries: GuessLimit
 
     def close(self) -> None:
         """End what works in the background and let go of files; nothing may be asked of the page after this."""
@@ -50,16 +50,16 @@ class Room:
         self.database.close()
 
 
-def make_room(settings: Settings) -> Room:
+def open_services(settings: Settings) -> Services:
     """Open what the page remembers, making it where it is not there."""
     _private(settings.data)
     database = Database(settings.data / "page.sqlite3")
-    challenges, tables = Challenges(settings.data / "challenges"), Tables(database)
+    challenges, tables = Challenges(settings.data / "challenges"), StructureTables(database)
     jobs = Jobs(database, settings.data / "photos")
-    return Room(
+    return Services(
         settings,
         database,
-        Kept(database),
+        SignInSecrets(database),
         challenges,
         Classes(database),
         StartKey(),
@@ -69,20 +69,20 @@ def make_room(settings: Settings) -> Room:
         jobs,
         PhotoQueue(jobs, challenges, tables, settings.archive, settings.data),
         Solver(),
-        passphrase_guesses=Guesses(most=5, most_together=60, seconds=60),
-        code_guesses=Guesses(most=10, most_together=120, seconds=60),
+        passphrase_tries=passphrase_tries(),
+        code_tries=class_code_tries(),
     )
 
 
-def furnish(app: Flask, made: Room) -> None:
-    """Give an application its room."""
+def attach_services(app: Flask, made: Services) -> None:
+    """Give an application what its requests need."""
     app.extensions[_NAME] = made
 
 
-def room() -> Room:
-    """The room of the application that answers this request."""
+def services() -> Services:
+    """What the application that answers this request works with."""
     found = current_app.extensions[_NAME]
-    assert isinstance(found, Room)
+    assert isinstance(found, Services)
     return found
 
 

@@ -10,7 +10,7 @@ from flask import Flask
 
 from measure.units import Unit, format_number, from_mm
 from tapeplat.page.session.roles import is_teacher
-from tapeplat.page.session.services import room
+from tapeplat.page.session.services import services
 
 SIGNS = {
     "met": "met",
@@ -24,7 +24,7 @@ SIGNS = {
 
 def register(app: Flask) -> None:
     """Give the templates their words."""
-    app.jinja_env.globals.update(SIGNS=SIGNS, is_teacher=is_teacher, room=room)
+    app.jinja_env.globals.update(SIGNS=SIGNS, is_teacher=is_teacher, services=services)
     app.jinja_env.filters.update(counted=counted, when=when, day=day, quoted=quoted, length_in=length_in)
 
 

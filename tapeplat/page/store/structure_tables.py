@@ -7,7 +7,7 @@ import time
 from tapeplat.page.store.database import Database
 
 
-class Tables:
+class StructureTables:
     """Every team's table of structures."""
 
     def __init__(self, database: Database) -> None:

@@ -15,7 +15,7 @@ from measure.numbers import mixed
 from tapeplat.page.base.page_errors import PageError
 from tapeplat.page.base.redirects import redirect_to
 from tapeplat.page.session.roles import students_only
-from tapeplat.page.session.services import room
+from tapeplat.page.session.services import services
 from tapeplat.page.store.hand_numbers import HandEntries, HandEntry
 from tapeplat.page.student.answers import Answer, Sent, answers, subject
 from tapeplat.page.student.hand_form import HandForm, choices, from_browser, next_form, read_form, row_of
@@ -77,7 +77,7 @@ def measure() -> str:
     """The form for a measurement, the answer to the last one, and all of the team's numbers."""
     team = asking_team()
     need_open(team, "entry")
-    entries = HandEntries(room().database).of(team.slug, team.number)
+    entries = HandEntries(services().database).of(team.slug, team.number)
     just = next((entry for entry in entries if entry.id == request.args.get("just", type=int)), None)
     return _page(team, next_form(just.cells if just else None), {}, just)
 
@@ -98,7 +98,7 @@ def enter() -> str | Response | tuple[str, int]:
     name = subject(row, attempt.model if attempt else None)
     earlier = [answer for answer in given if answer.subject == name]
     asked = not earlier or earlier[-1].left > 0 or _agreed(earlier)
-    store, of = HandEntries(room().database), attempt.id if attempt else ""
+    store, of = HandEntries(services().database), attempt.id if attempt else ""
     number = store.add(team.slug, team.number, of, cells, asked=asked)
     if number is None:
         too_many = "Your team has sent more numbers than this page can keep."
@@ -108,7 +108,7 @@ def enter() -> str | Response | tuple[str, int]:
 
 def current_answers(team: Team) -> tuple[Attempt | None, list[Answer]]:
     """The team's newest attempt, and the answers to the numbers that are compared with it."""
-    attempt, store = latest_attempt(team), HandEntries(room().database)
+    attempt, store = latest_attempt(team), HandEntries(services().database)
     if attempt is not None:
         store.adopt(team.slug, team.number, attempt.id)
     of = attempt.id if attempt else ""
@@ -130,7 +130,9 @@ def _agreed(given: Sequence[Answer]) -> bool:
 
 def _page(team: Team, form: HandForm, wrong: dict[str, tuple[str, ...]], just: HandEntry | None) -> str:
     attempt, given = current_answers(team)
-    entries = {e.id: e for e in HandEntries(room().database).of(team.slug, team.number, attempt.id if attempt else "")}
+    entries = {
+        e.id: e for e in HandEntries(services().database).of(team.slug, team.number, attempt.id if attempt else "")
+    }
     lines = [Line(answer, entries[answer.sent.id].cells.who) for answer in given if answer.sent.id in entries]
     offered = choices(team.challenge)
     return render_template(

@@ -7,7 +7,7 @@ from werkzeug.wrappers import Response
 
 from tapeplat.page.base.page_errors import PageError
 from tapeplat.page.session.roles import Student, enter_class, join_team, student, students_only
-from tapeplat.page.session.services import room
+from tapeplat.page.session.services import services
 from tapeplat.page.store.plans import Plans
 from tapeplat.page.store.team_words import TeamWords
 from tapeplat.page.student.hand_views import current_answers
@@ -24,7 +24,7 @@ def code() -> str:
 @blueprint.post("/code")
 def try_code() -> str | Response | tuple[str, int]:
     """Let the student in, where the code is right and not too many wrong ones came before."""
-    here, guesses = request.remote_addr or "", room().code_guesses
+    here, guesses = request.remote_addr or "", services().code_tries
     wait = guesses.begin(here)
     if wait > 0:
         what = f"There were too many wrong codes. Wait {max(1, round(wait))} seconds."
@@ -50,7 +50,7 @@ def choose_team() -> str | Response | tuple[str, int]:
     found, number = student(), request.form.get("team", type=int)
     if found is None:
         return redirect(url_for("student.code"))
-    if number is None or not 1 <= number <= room().classes.of(found.challenge).teams:
+    if number is None or not 1 <= number <= services().classes.of(found.challenge).teams:
         raise PageError(400, "There is no such team", "No team has that number.", "Choose one of the list.")
     if found.team is not None:
         return redirect(url_for("student.home" if found.team == number else "student.team"))
@@ -58,10 +58,10 @@ def choose_team() -> str | Response | tuple[str, int]:
 
 
 def _join(found: Student, number: int, said: str) -> str | Response | tuple[str, int]:
-    here, guesses = f"{request.remote_addr} joins a team", room().code_guesses
+    here, guesses = f"{request.remote_addr} joins a team", services().code_tries
     if said and guesses.begin(here) > 0:
         raise PageError(429, "Please wait", "There were too many wrong words. Wait a minute.", "Ask your team.")
-    word = TeamWords(room().database).join(found.challenge, number, said)
+    word = TeamWords(services().database).join(found.challenge, number, said)
     if word is not None:
         if said:
             guesses.right(here)
@@ -75,10 +75,10 @@ def _join(found: Student, number: int, said: str) -> str | Response | tuple[str,
 def _teams(found: Student) -> str:
     return render_template(
         "student/team.html",
-        state=room().classes.of(found.challenge),
-        names=room().classes.team_names(found.challenge),
-        joined=TeamWords(room().database).of(found.challenge),
-        kept=room().challenges.get(found.challenge),
+        state=services().classes.of(found.challenge),
+        names=services().classes.team_names(found.challenge),
+        joined=TeamWords(services().database).of(found.challenge),
+        stored=services().challenges.get(found.challenge),
         own=found.team,
     )
 
@@ -93,8 +93,8 @@ def home() -> str:
     return render_template(
         "student/home.html",
         team=asking,
-        word=TeamWords(room().database).word(asking.slug, asking.number),
-        plans=len(Plans(room().database).of(asking.slug, asking.number)),
+        word=TeamWords(services().database).word(asking.slug, asking.number),
+        plans=len(Plans(services().database).of(asking.slug, asking.number)),
         attempt=attempt,
         agreed=len(agreed),
         again=len({answer.subject for answer in given if answer.word == "look again"} - agreed),

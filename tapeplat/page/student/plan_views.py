@@ -13,7 +13,7 @@ from measure.rules.verdict import VERDICTS
 from tapeplat.page.base.page_errors import not_found
 from tapeplat.page.base.redirects import redirect_to
 from tapeplat.page.session.roles import students_only
-from tapeplat.page.session.services import room
+from tapeplat.page.session.services import services
 from tapeplat.page.store.plans import Plans, SavedPlan
 from tapeplat.page.student.plan_check import NOT_YET, PlanVerdict, check_plan
 from tapeplat.page.student.plan_drawing import drawing
@@ -57,7 +57,7 @@ def plan() -> str:
     """The team's newest plan, to draw on."""
     team = asking_team()
     need_open(team, "plan")
-    saved = Plans(room().database).of(team.slug, team.number)
+    saved = Plans(services().database).of(team.slug, team.number)
     return _page(team, _opened(saved[0] if saved else None, team.challenge))
 
 
@@ -67,7 +67,7 @@ def plan_version(number: int) -> str:
     """An earlier plan of the team; saved again it becomes the newest."""
     team = asking_team()
     need_open(team, "plan")
-    saved = Plans(room().database).get(team.slug, team.number, number)
+    saved = Plans(services().database).get(team.slug, team.number, number)
     if saved is None:
         raise not_found("Your team has no plan of this number.", "Go back, and choose one of the list.")
     return _page(team, _opened(saved, team.challenge))
@@ -83,7 +83,7 @@ def save_plan() -> str | Response | tuple[str, int]:
     read = read_rows(rows, team.challenge)
     if read.wrong:
         return _page(team, Shown(rows, read)), 400
-    number = Plans(room().database).save(team.slug, team.number, rows_json(rows))
+    number = Plans(services().database).save(team.slug, team.number, rows_json(rows))
     if request.form.get("do") == "check":
         return redirect_to(url_for("student.plan_version", number=number, check=1, _anchor="checked"))
     return redirect_to(url_for("student.plan_version", number=number))
@@ -106,7 +106,7 @@ def _page(team: Team, shown: Shown) -> str:
         zones=drawn_zones(challenge),
         steps=_STEPS[challenge.unit],
         drawing=drawing(challenge, shown.read.pieces),
-        versions=Plans(room().database).of(team.slug, team.number),
+        versions=Plans(services().database).of(team.slug, team.number),
     )
 
 

@@ -14,7 +14,7 @@ from tapeplat.archive import Archive, Entry
 from tapeplat.archive.storage.folder_names import challenge_folder, team_folder
 from tapeplat.page.base.page_errors import PageError
 from tapeplat.page.session.roles import current_student
-from tapeplat.page.session.services import room
+from tapeplat.page.session.services import services
 from tapeplat.page.store.classes import ClassState, Opened
 from tapeplat.page.student.answers import Model
 
@@ -73,16 +73,16 @@ class Attempt:
 def asking_team() -> Team:
     """The team of the browser that asks. Raises PageError where the challenge cannot be used now."""
     found = current_student()
-    kept = room().challenges.get(found.challenge)
-    if kept is None or kept.challenge is None or found.team is None:
+    stored = services().challenges.get(found.challenge)
+    if stored is None or stored.challenge is None or found.team is None:
         what = "Your teacher is changing the task. It cannot be used at the moment."
         raise PageError(409, "One moment", what, "Wait a little, then open the page again.")
-    return team_numbered(found.challenge, kept.challenge, found.team)
+    return team_numbered(found.challenge, stored.challenge, found.team)
 
 
 def team_numbered(slug: str, challenge: Challenge, number: int) -> Team:
     """A team of the class that works on a challenge."""
-    classes = room().classes
+    classes = services().classes
     return Team(slug, number, classes.team_names(slug).get(number, ""), classes.of(slug), challenge)
 
 
@@ -95,7 +95,7 @@ def need_open(team: Team, what: Opened) -> None:
 
 def attempts_of(team: Team) -> tuple[Entry, ...]:
     """The team's own attempts, the first one first."""
-    root, title, number = room().archive.root, team.challenge.title, str(team.number)
+    root, title, number = services().archive.root, team.challenge.title, str(team.number)
     try:
         changed = (root / challenge_folder(title) / team_folder(number)).stat().st_mtime_ns
     except OSError:

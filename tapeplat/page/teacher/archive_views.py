@@ -18,7 +18,7 @@ from tapeplat.page.base.page_errors import PageError, not_found
 from tapeplat.page.base.redirects import redirect_to
 from tapeplat.page.content.attempt_model import entry_of
 from tapeplat.page.session.roles import teachers_only
-from tapeplat.page.session.services import room
+from tapeplat.page.session.services import services
 
 blueprint = Blueprint("archive", __name__, url_prefix="/teacher/archive")
 Page = str | AnyResponse
@@ -30,10 +30,10 @@ _DRAWN_BY_US = "default-src 'none'; style-src 'unsafe-inline'; frame-ancestors '
 @teachers_only
 def show() -> Page:
     """Every attempt, challenge by challenge, the newest challenge first."""
-    entries = sorted(room().archive.entries(), key=lambda entry: entry.title)
+    entries = sorted(services().archive.entries(), key=lambda entry: entry.title)
     groups = [(title, list(those)) for title, those in groupby(entries, key=lambda entry: entry.title)]
     groups.sort(key=lambda group: max(entry.taken for entry in group[1]), reverse=True)
-    return render_template("teacher/archive.html", groups=groups, removed=room().archive.removed())
+    return render_template("teacher/archive.html", groups=groups, removed=services().archive.removed())
 
 
 @blueprint.get("/compare")
@@ -60,7 +60,7 @@ def overlay() -> Page:
 def exported() -> Page:
     """Attempts to hand on, as a ZIP that holds what was asked for and nothing else."""
     asked = request.args.getlist("part")
-    entries = [entry for entry in room().archive.entries() if entry.title == request.args.get("title")]
+    entries = [entry for entry in services().archive.entries() if entry.title == request.args.get("title")]
     if not entries or not asked:
         raise PageError(400, "Nothing to export", "Choose at least one kind of file.", "Go back and choose again.")
     with tempfile.TemporaryDirectory(prefix="tapeplat-") as folder:
@@ -80,8 +80,8 @@ def expire() -> Page:
         raise PageError(400, "Nothing was deleted", "Say how many months.", "Go back and choose again.")
     age = timedelta(days=30.44 * months)
     if request.form.get("sure") != "yes":
-        return render_template("teacher/expire.html", months=months, due=room().archive.due(age))
-    room().archive.expire(age)
+        return render_template("teacher/expire.html", months=months, due=services().archive.due(age))
+    services().archive.expire(age)
     return redirect_to(url_for("archive.show"))
 
 

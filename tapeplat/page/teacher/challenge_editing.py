@@ -17,10 +17,10 @@ from measure.numbers import NumberStyle
 from tapeplat.page.base.page_errors import PageError
 from tapeplat.page.challenge.challenge_checking import Checked, checked
 from tapeplat.page.challenge.challenge_fields import ChallengeFields, ZoneFields, from_browser, from_text
-from tapeplat.page.session.lookups import kept_challenge
+from tapeplat.page.session.lookups import stored_challenge
 from tapeplat.page.session.roles import teachers_only
-from tapeplat.page.session.services import room
-from tapeplat.page.store.challenges import KeptChallenge
+from tapeplat.page.session.services import services
+from tapeplat.page.store.challenges import StoredChallenge
 
 blueprint = Blueprint("editing", __name__, url_prefix="/teacher")
 LARGEST_TEXT = 200_000
@@ -69,19 +69,19 @@ def make() -> Page:
 @teachers_only
 def edit(slug: str) -> Page:
     """The form, filled in."""
-    kept_challenge(slug)
+    stored_challenge(slug)
     try:
-        fields = from_text(room().challenges.text(slug))
+        fields = from_text(services().challenges.text(slug))
     except ValueError:
         return redirect(url_for("editing.text", slug=slug))
-    return _form(Form(slug, fields.with_room(), checked(fields, room().challenges.text(slug)), seen=_version(slug)))
+    return _form(Form(slug, fields.with_room(), checked(fields, services().challenges.text(slug)), seen=_version(slug)))
 
 
 @blueprint.post("/challenge/<slug>/edit")
 @teachers_only
 def change(slug: str) -> Page:
     """Keep the changes, or add a row to the form."""
-    kept_challenge(slug)
+    stored_challenge(slug)
     return _taken(slug)
 
 
@@ -101,23 +101,23 @@ def reading() -> Response:
 @teachers_only
 def text(slug: str) -> Page:
     """The file's own text."""
-    kept = kept_challenge(slug)
-    return _text(kept, room().challenges.text(slug), kept.mistakes, _version(slug))
+    stored = stored_challenge(slug)
+    return _text(stored, services().challenges.text(slug), stored.mistakes, _version(slug))
 
 
 @blueprint.post("/challenge/<slug>/text")
 @teachers_only
 def change_text(slug: str) -> Page:
     """Keep the text where it is a sound challenge."""
-    kept = kept_challenge(slug)
+    stored = stored_challenge(slug)
     said = request.form.get("text", "").replace("\r\n", "\n")
     mistakes = _mistakes(said, f"{slug}.toml")
     if _changed_since_seen(slug):
         faster = Mistake("Nothing was saved", _FASTER, "what you wrote is below; save it again to replace that")
-        return _text(kept, said, (faster,), _version(slug)), 409
+        return _text(stored, said, (faster,), _version(slug)), 409
     if mistakes:
-        return _text(kept, said, mistakes, request.form.get("seen", "")), 400
-    room().challenges.save(slug, said)
+        return _text(stored, said, mistakes, request.form.get("seen", "")), 400
+    services().challenges.save(slug, said)
     return redirect(url_for("challenges.show", slug=slug))
 
 
@@ -137,7 +137,7 @@ def upload() -> Page:
     except ValueError:
         what = "It is not text in the form of a challenge file."
         raise PageError(400, _NONE, what, _CHOOSE) from None
-    return redirect(url_for("challenges.show", slug=room().challenges.create(title, said)))
+    return redirect(url_for("challenges.show", slug=services().challenges.create(title, said)))
 
 
 def _taken(slug: str) -> Page:
@@ -150,30 +150,30 @@ def _taken(slug: str) -> Page:
     if _changed_since_seen(slug):
         unsaved = f"Nothing was saved: {_FASTER}. What you wrote is here; save it again to replace that."
         return _form(Form(slug, fields.with_room(), found, unsaved, _version(slug))), 409
-    before = room().challenges.get(slug) if slug else None
+    before = services().challenges.get(slug) if slug else None
     if found.mistakes and before and before.challenge:
         unsaved = "Nothing was saved, so that the challenge as it was can still be used."
         return _form(Form(slug, fields.with_room(), found, unsaved, seen)), 400
     if not fields.title:
         return _form(Form(slug, fields.with_room(), found, "Nothing was saved yet.", seen)), 400
     if slug:
-        room().challenges.save(slug, found.text)
+        services().challenges.save(slug, found.text)
     else:
-        slug = room().challenges.create(fields.title, found.text)
+        slug = services().challenges.create(fields.title, found.text)
     return redirect(url_for("challenges.show", slug=slug))
 
 
 def checked_form(fields: ChallengeFields, slug: str) -> Checked:
     """The form of a challenge that the file has under this slug (empty: of a new one), looked through."""
     try:
-        return checked(fields, room().challenges.text(slug) if slug else "")
+        return checked(fields, services().challenges.text(slug) if slug else "")
     except (TOMLKitError, KeyError):
         return checked(replace(fields, zones=tuple(replace(zone, was="") for zone in fields.zones)))
 
 
 def _version(slug: str) -> str:
     """Tells one text of a challenge's file from another."""
-    return hashlib.sha256(room().challenges.text(slug).encode("utf-8", "replace")).hexdigest()[:16]
+    return hashlib.sha256(services().challenges.text(slug).encode("utf-8", "replace")).hexdigest()[:16]
 
 
 def _changed_since_seen(slug: str) -> bool:
@@ -190,8 +190,8 @@ def _mistakes(said: str, name: str) -> tuple[Mistake, ...]:
     return ()
 
 
-def _text(kept: KeptChallenge, text: str, mistakes: Sequence[Mistake], seen: str) -> str:
-    return render_template("teacher/text.html", kept=kept, text=text, mistakes=mistakes, seen=seen)
+def _text(stored: StoredChallenge, text: str, mistakes: Sequence[Mistake], seen: str) -> str:
+    return render_template("teacher/text.html", stored=stored, text=text, mistakes=mistakes, seen=seen)
 
 
 def _form(form: Form) -> str:

@@ -6,9 +6,9 @@ from flask import Blueprint, Response, redirect, render_template, url_for
 from werkzeug.wrappers import Response as AnyResponse
 
 from measure.rules.keepclear import implied_rules
-from tapeplat.page.session.lookups import kept_challenge
+from tapeplat.page.session.lookups import stored_challenge
 from tapeplat.page.session.roles import teachers_only
-from tapeplat.page.session.services import room
+from tapeplat.page.session.services import services
 
 blueprint = Blueprint("challenges", __name__, url_prefix="/teacher")
 Page = str | AnyResponse
@@ -18,39 +18,41 @@ Page = str | AnyResponse
 @teachers_only
 def overview() -> Page:
     """Every challenge, the one changed last first."""
-    return render_template("teacher/challenges.html", challenges=room().challenges.all())
+    return render_template("teacher/challenges.html", challenges=services().challenges.all())
 
 
 @blueprint.get("/challenge/<slug>")
 @teachers_only
 def show(slug: str) -> Page:
     """One challenge: its rules as they are read, and what can be done next."""
-    kept = kept_challenge(slug)
-    implied = [rule.reads_as() for rule in implied_rules(kept.challenge)] if kept.challenge else []
-    return render_template("teacher/challenge.html", kept=kept, implied=implied)
+    stored = stored_challenge(slug)
+    implied = [rule.reads_as() for rule in implied_rules(stored.challenge)] if stored.challenge else []
+    return render_template("teacher/challenge.html", stored=stored, implied=implied)
 
 
 @blueprint.get("/challenge/<slug>.toml")
 @teachers_only
 def download(slug: str) -> Page:
     """The challenge's file."""
-    kept_challenge(slug)
+    stored_challenge(slug)
     headers = {"Content-Disposition": f'attachment; filename="{slug}.toml"'}
-    return Response(room().challenges.text(slug), mimetype="application/toml", headers=headers)
+    return Response(services().challenges.text(slug), mimetype="application/toml", headers=headers)
 
 
 @blueprint.post("/challenge/<slug>/copy")
 @teachers_only
 def copy(slug: str) -> Page:
     """The same challenge once more, for another class."""
-    kept = kept_challenge(slug)
-    return redirect(url_for("challenges.show", slug=room().challenges.create(kept.title, room().challenges.text(slug))))
+    stored = stored_challenge(slug)
+    return redirect(
+        url_for("challenges.show", slug=services().challenges.create(stored.title, services().challenges.text(slug)))
+    )
 
 
 @blueprint.post("/challenge/<slug>/remove")
 @teachers_only
 def remove(slug: str) -> Page:
     """Move the challenge's file to the removed ones; what is archived stays."""
-    kept_challenge(slug)
-    room().challenges.remove(slug)
+    stored_challenge(slug)
+    services().challenges.remove(slug)
     return redirect(url_for("challenges.overview"))

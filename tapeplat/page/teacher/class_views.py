@@ -7,9 +7,9 @@ from werkzeug.wrappers import Response
 
 from tapeplat.page.base.page_errors import PageError
 from tapeplat.page.base.redirects import redirect_to
-from tapeplat.page.session.lookups import kept_challenge
+from tapeplat.page.session.lookups import stored_challenge
 from tapeplat.page.session.roles import teachers_only
-from tapeplat.page.session.services import room
+from tapeplat.page.session.services import services
 from tapeplat.page.store.classes import MOST_TEAMS, OPENED
 from tapeplat.page.teacher.hand_tables import file_or_say
 
@@ -23,9 +23,9 @@ _MOST_TRIES = 20
 @teachers_only
 def show(slug: str) -> Page:
     """Everything about the students."""
-    kept, classes = kept_challenge(slug), room().classes
+    stored, classes = stored_challenge(slug), services().classes
     return render_template(
-        "teacher/students.html", kept=kept, state=classes.of(slug), names=classes.team_names(slug), most=MOST_TEAMS
+        "teacher/students.html", stored=stored, state=classes.of(slug), names=classes.team_names(slug), most=MOST_TEAMS
     )
 
 
@@ -33,18 +33,18 @@ def show(slug: str) -> Page:
 @teachers_only
 def code(slug: str) -> Page:
     """The code alone, large, for the projector."""
-    return render_template("teacher/code.html", kept=kept_challenge(slug), state=room().classes.of(slug))
+    return render_template("teacher/code.html", stored=stored_challenge(slug), state=services().classes.of(slug))
 
 
 @blueprint.post("/open")
 @teachers_only
 def set_open(slug: str) -> Page:
     """Open what is ticked, close the rest. Numbers whose entering is closed are filed."""
-    kept, before = kept_challenge(slug), room().classes.of(slug).opened
+    stored, before = stored_challenge(slug), services().classes.of(slug).opened
     ticked = request.form.getlist("opened")
-    room().classes.open_only(slug, frozenset(name for name in OPENED if name in ticked))
-    if "entry" in before and "entry" not in ticked and kept.challenge is not None:
-        file_or_say(slug, kept.challenge)
+    services().classes.open_only(slug, frozenset(name for name in OPENED if name in ticked))
+    if "entry" in before and "entry" not in ticked and stored.challenge is not None:
+        file_or_say(slug, stored.challenge)
     return redirect_to(url_for("classes.show", slug=slug))
 
 
@@ -52,14 +52,14 @@ def set_open(slug: str) -> Page:
 @teachers_only
 def set_teams(slug: str) -> Page:
     """How many teams, how many tries."""
-    kept_challenge(slug)
+    stored_challenge(slug)
     teams, tries = request.form.get("teams", type=int), request.form.get("tries", type=int)
     if teams is None or tries is None or not 1 <= teams <= MOST_TEAMS or not 1 <= tries <= _MOST_TRIES:
         what = f"There are 1 to {MOST_TEAMS} teams, and 1 to {_MOST_TRIES} tries."
         raise PageError(400, "This was not kept", what, "Go back and choose again.")
-    room().classes.set_teams(slug, teams, tries)
+    services().classes.set_teams(slug, teams, tries)
     names = {n: " ".join(request.form.get(f"name_{n}", "").split())[:_LONGEST_NAME] for n in range(1, teams + 1)}
-    room().classes.name_teams(slug, names)
+    services().classes.name_teams(slug, names)
     return redirect_to(url_for("classes.show", slug=slug))
 
 
@@ -67,6 +67,6 @@ def set_teams(slug: str) -> Page:
 @teachers_only
 def new_code(slug: str) -> Page:
     """Another code; everybody has to come in anew."""
-    kept_challenge(slug)
-    room().classes.new_code(slug)
+    stored_challenge(slug)
+    services().classes.new_code(slug)
     return redirect_to(url_for("classes.show", slug=slug))

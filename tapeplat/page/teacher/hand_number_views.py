@@ -9,7 +9,7 @@ from tapeplat.page.base.page_errors import PageError
 from tapeplat.page.base.redirects import redirect_to
 from tapeplat.page.session.lookups import sound_challenge
 from tapeplat.page.session.roles import teachers_only
-from tapeplat.page.session.services import room
+from tapeplat.page.session.services import services
 from tapeplat.page.store.hand_numbers import HandEntries
 from tapeplat.page.store.team_words import TeamWords
 from tapeplat.page.student.student_context import latest_attempt, team_numbered
@@ -23,8 +23,8 @@ Page = str | AnyResponse
 @teachers_only
 def show(slug: str) -> Page:
     """Every team's word and numbers."""
-    kept, challenge = sound_challenge(slug)
-    return render_template("teacher/hand.html", kept=kept, teams=class_numbers(slug, challenge))
+    stored, challenge = sound_challenge(slug)
+    return render_template("teacher/hand.html", stored=stored, teams=class_numbers(slug, challenge))
 
 
 @blueprint.get("/hand.csv")
@@ -44,8 +44,8 @@ def give_tries(slug: str) -> Page:
     number, subject = _team(slug), request.form.get("subject", "")
     attempt = latest_attempt(team_numbered(slug, challenge, number))
     of = attempt.id if attempt else ""
-    tries = room().classes.of(slug).tries
-    HandEntries(room().database).give_tries(slug, number, of, subject[:200], tries)
+    tries = services().classes.of(slug).tries
+    HandEntries(services().database).give_tries(slug, number, of, subject[:200], tries)
     return redirect_to(url_for("hand.show", slug=slug, _anchor=f"team-{number}"))
 
 
@@ -54,7 +54,7 @@ def give_tries(slug: str) -> Page:
 def free(slug: str) -> Page:
     """Take a team's word away: its devices join again, the first one gets a new word."""
     number = _team(slug)
-    TeamWords(room().database).free(slug, number)
+    TeamWords(services().database).free(slug, number)
     return redirect_to(url_for("hand.show", slug=slug, _anchor=f"team-{number}"))
 
 
@@ -69,6 +69,6 @@ def file(slug: str) -> Page:
 
 def _team(slug: str) -> int:
     number = request.form.get("team", type=int)
-    if number is None or not 1 <= number <= room().classes.of(slug).teams:
+    if number is None or not 1 <= number <= services().classes.of(slug).teams:
         raise PageError(400, "There is no such team", "No team has that number.", "Go back and choose again.")
     return number

@@ -15,7 +15,7 @@ from tapeplat.archive.cleaning.clean_hand_table import filed_hand
 from tapeplat.output.result_folder import FolderNotWritable
 from tapeplat.output.spreadsheet import csv_text
 from tapeplat.page.base.page_errors import PageError
-from tapeplat.page.session.services import room
+from tapeplat.page.session.services import services
 from tapeplat.page.store.hand_numbers import HandEntries, HandEntry
 from tapeplat.page.store.team_words import TeamWords
 from tapeplat.page.student.answers import Answer
@@ -57,15 +57,15 @@ class TeamNumbers:
 
 def class_numbers(slug: str, challenge: Challenge) -> list[TeamNumbers]:
     """Every team's numbers, in the teams' order."""
-    teams = range(1, room().classes.of(slug).teams + 1)
-    words = TeamWords(room().database).of(slug)
+    teams = range(1, services().classes.of(slug).teams + 1)
+    words = TeamWords(services().database).of(slug)
     return [_team_numbers(team_numbered(slug, challenge, number), words.get(number, "")) for number in teams]
 
 
 def class_csv(slug: str, challenge: Challenge) -> str:
     """All numbers of all teams' attempts, as `tapeplat verify` reads them."""
-    entries = HandEntries(room().database)
-    teams = range(1, room().classes.of(slug).teams + 1)
+    entries = HandEntries(services().database)
+    teams = range(1, services().classes.of(slug).teams + 1)
     return _csv([(str(team), entry) for team in teams for entry in entries.of(slug, team)])
 
 
@@ -75,7 +75,7 @@ def file_numbers(slug: str, challenge: Challenge) -> int:
     Raises InputMistakes or ArchiveNotWritable as Archive.replace_result does.
     """
     filed = 0
-    for number in range(1, room().classes.of(slug).teams + 1):
+    for number in range(1, services().classes.of(slug).teams + 1):
         team = team_numbered(slug, challenge, number)
         filed += sum(_file(team, entry) for entry in attempts_of(team))
     return filed
@@ -91,14 +91,14 @@ def file_or_say(slug: str, challenge: Challenge) -> None:
 
 
 def _file(team: Team, entry: Entry) -> bool:
-    numbers = HandEntries(room().database).of(team.slug, team.number, entry.id)
+    numbers = HandEntries(services().database).of(team.slug, team.number, entry.id)
     if not numbers:
         return False
     table = _csv([(str(team.number), number) for number in numbers]).encode("utf-8-sig")
     there = entry.folder / FILE
     if there.is_file() and there.read_bytes() == filed_hand(table, entry.team):
         return False
-    room().archive.replace_result(entry, {FILE: table}, "the team's hand measurements")
+    services().archive.replace_result(entry, {FILE: table}, "the team's hand measurements")
     return True
 
 
@@ -109,7 +109,7 @@ def _csv(numbers: Sequence[tuple[str, HandEntry]]) -> str:
 
 def _team_numbers(team: Team, word: str) -> TeamNumbers:
     attempt, given = current_answers(team)
-    who = {entry.id: entry.cells.who for entry in HandEntries(room().database).of(team.slug, team.number)}
+    who = {entry.id: entry.cells.who for entry in HandEntries(services().database).of(team.slug, team.number)}
     checked = [(answer, _checked(answer, attempt)) for answer in given]
     lines = tuple(_line(answer, found, who.get(answer.sent.id, "")) for answer, found in checked)
     compared = [found for _, found in checked if found is not None]

@@ -30,8 +30,8 @@ from tapeplat.page.content.printing import team_report
 from tapeplat.page.content.structures_form import StructureFields, csv_of, problems_of, rows_from_browser, rows_from_csv
 from tapeplat.page.session.guard import may_hold
 from tapeplat.page.session.roles import teachers_only, wants_fragment
-from tapeplat.page.session.services import room
-from tapeplat.page.store.challenges import KeptChallenge
+from tapeplat.page.session.services import services
+from tapeplat.page.store.challenges import StoredChallenge
 from tapeplat.paper.pdf.pdf_canvas import PAPERS
 
 blueprint = Blueprint("models", __name__, url_prefix="/teacher/model")
@@ -123,9 +123,9 @@ def structures(entry: str) -> Page:
         with_structures(model, csv)
     except InputMistakes as wrong:
         return _page(model, rows, problems_of(wrong)), 400
-    kept = _challenge(model)
-    if kept is not None:
-        room().tables.put_structures(kept.slug, model.entry.team, csv)
+    stored = _challenge(model)
+    if stored is not None:
+        services().tables.put_structures(stored.slug, model.entry.team, csv)
     return redirect_to(f"{_address(entry)}#structures")
 
 
@@ -134,9 +134,9 @@ def structures(entry: str) -> Page:
 def remove(entry: str) -> Page:
     """Move the attempt to the archive's trash folder."""
     found = entry_of(entry)
-    kept = next((kept for kept in room().challenges.all() if kept.title == found.title), None)
-    room().archive.remove(found.id)
-    return redirect_to(url_for("results.show", slug=kept.slug) if kept else url_for("archive.show"))
+    stored = next((stored for stored in services().challenges.all() if stored.title == found.title), None)
+    services().archive.remove(found.id)
+    return redirect_to(url_for("results.show", slug=stored.slug) if stored else url_for("archive.show"))
 
 
 def _address(entry: str) -> str:
@@ -144,7 +144,7 @@ def _address(entry: str) -> str:
 
 
 def _page(model: Model, rows: list[StructureFields] | None = None, problems: Sequence[str] = ()) -> str:
-    return render_template("teacher/model.html", kept=_challenge(model), problems=problems, **_shown(model, rows))
+    return render_template("teacher/model.html", stored=_challenge(model), problems=problems, **_shown(model, rows))
 
 
 def _shown(model: Model, rows: list[StructureFields] | None = None) -> dict[str, object]:
@@ -153,7 +153,7 @@ def _shown(model: Model, rows: list[StructureFields] | None = None) -> dict[str,
     return {
         "model": model,
         "editor": _editor(model),
-        "attempts": room().archive.entries(model.entry.title, model.entry.team),
+        "attempts": services().archive.entries(model.entry.title, model.entry.team),
         "rows": known or [StructureFields(unit=model.challenge.unit)],
         "solids": SOLIDS,
         "version": result_version(model.entry.folder),
@@ -171,6 +171,6 @@ def _editor(model: Model) -> Editor | None:
     return editor_of(model.entry.folder, names, picture=address, post=post, swap="#model") if address else None
 
 
-def _challenge(model: Model) -> KeptChallenge | None:
+def _challenge(model: Model) -> StoredChallenge | None:
     """The challenge of this title, for the way back to it."""
-    return next((kept for kept in room().challenges.all() if kept.title == model.entry.title), None)
+    return next((stored for stored in services().challenges.all() if stored.title == model.entry.title), None)

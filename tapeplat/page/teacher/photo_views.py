@@ -13,9 +13,9 @@ from tapeplat.page.content.photo_upload import PHOTO_BYTES, take_in
 from tapeplat.page.jobs.job_queue import Job
 from tapeplat.page.jobs.upload_check import MOST_PHOTOS
 from tapeplat.page.session.guard import may_hold
-from tapeplat.page.session.lookups import kept_challenge, sound_challenge
+from tapeplat.page.session.lookups import sound_challenge, stored_challenge
 from tapeplat.page.session.roles import teachers_only
-from tapeplat.page.session.services import room
+from tapeplat.page.session.services import services
 from tapeplat.page.store.upload_keys import KEY_MINUTES
 
 blueprint = Blueprint("photos", __name__, url_prefix="/teacher")
@@ -26,9 +26,9 @@ Page = str | Response
 @teachers_only
 def show(slug: str) -> Page:
     """Where photos are dropped, and the queue."""
-    kept, _ = sound_challenge(slug)
+    stored, _ = sound_challenge(slug)
     return render_template(
-        "teacher/photos.html", kept=kept, state=room().classes.of(slug), most=MOST_PHOTOS, **_queue(slug)
+        "teacher/photos.html", stored=stored, state=services().classes.of(slug), most=MOST_PHOTOS, **_queue(slug)
     )
 
 
@@ -46,29 +46,29 @@ def upload(slug: str) -> Page:
 @teachers_only
 def queue(slug: str) -> Page:
     """The queue alone, for the script that keeps it fresh."""
-    kept = kept_challenge(slug)
-    return render_template("teacher/queue.html", kept=kept, **_queue(slug))
+    stored = stored_challenge(slug)
+    return render_template("teacher/queue.html", stored=stored, **_queue(slug))
 
 
 @blueprint.post("/challenge/<slug>/phone")
 @teachers_only
 def phone(slug: str) -> Page:
     """The address for a phone, as a QR code."""
-    kept = kept_challenge(slug)
-    settings = room().settings
+    stored = stored_challenge(slug)
+    settings = services().settings
     if not settings.address:
         what = "This page can only be opened on this computer now."
         raise PageError(409, "Phones cannot reach this page", what, "Start Tapeplat with --share to use a phone.")
-    address = settings.address + url_for("phone.arrive", key=room().upload_keys.make(slug))
+    address = settings.address + url_for("phone.arrive", key=services().upload_keys.make(slug))
     code = segno.make(address, error="m").svg_inline(scale=8, border=3, svgclass="qr", lineclass=None, omitsize=True)
-    return render_template("teacher/phone.html", kept=kept, address=address, code=Markup(code), minutes=KEY_MINUTES)
+    return render_template("teacher/phone.html", stored=stored, address=address, code=Markup(code), minutes=KEY_MINUTES)
 
 
 @blueprint.get("/job/<int(max=999999999):number>/preview.jpg")
 @teachers_only
 def preview(number: int) -> Response:
     """A small picture of what was sent, drawn anew when it came in."""
-    file = room().jobs.preview(number)
+    file = services().jobs.preview(number)
     if not file.is_file():
         raise not_found("This photo is not kept any more.")
     return send_file(file, mimetype="image/jpeg")
@@ -79,8 +79,8 @@ def preview(number: int) -> Response:
 def again(number: int) -> Response:
     """Measure a refused or failed model once more."""
     job = _job(number)
-    room().jobs.again(number)
-    room().queue.wake()
+    services().jobs.again(number)
+    services().queue.wake()
     return redirect_to(url_for("photos.show", slug=job.challenge))
 
 
@@ -89,18 +89,18 @@ def again(number: int) -> Response:
 def dismiss(number: int) -> Response:
     """Take a finished or waiting job off the list, and delete its photos."""
     job = _job(number)
-    room().jobs.dismiss(number)
+    services().jobs.dismiss(number)
     return redirect_to(url_for("photos.show", slug=job.challenge))
 
 
 def _job(number: int) -> Job:
-    job = room().jobs.get(number)
+    job = services().jobs.get(number)
     if job is None:
         raise not_found("This photo is not on the list any more.")
     return job
 
 
 def _queue(slug: str) -> dict[str, object]:
-    jobs = room().jobs.of(slug)
-    ahead = {job.id: room().jobs.ahead_of(job) for job in jobs if job.state == "waiting"}
+    jobs = services().jobs.of(slug)
+    ahead = {job.id: services().jobs.ahead_of(job) for job in jobs if job.state == "waiting"}
     return {"jobs": jobs, "ahead": ahead, "busy": any(job.unfinished for job in jobs)}

@@ -9,9 +9,9 @@ from measure.result.result import read_result
 from tapeplat.page.base.page_errors import PageError, not_found
 from tapeplat.page.content.class_results import class_table, last_attempts
 from tapeplat.page.content.printing import class_report
-from tapeplat.page.session.lookups import kept_challenge
+from tapeplat.page.session.lookups import stored_challenge
 from tapeplat.page.session.roles import teachers_only
-from tapeplat.page.session.services import room
+from tapeplat.page.session.services import services
 from tapeplat.paper.pdf.pdf_canvas import PAPERS
 from tapeplat.reports.class_csv import class_tables
 from tapeplat.reports.class_page import ClassContent
@@ -24,21 +24,21 @@ Page = str | AnyResponse
 @teachers_only
 def show(slug: str) -> Page:
     """Teams by rules."""
-    kept = kept_challenge(slug)
-    names = room().classes.team_names(slug)
-    return render_template("teacher/results.html", kept=kept, table=class_table(kept.title), names=names)
+    stored = stored_challenge(slug)
+    names = services().classes.team_names(slug)
+    return render_template("teacher/results.html", stored=stored, table=class_table(stored.title), names=names)
 
 
 @blueprint.get("/report.pdf")
 @teachers_only
 def report(slug: str) -> Page:
     """The class's pages and every team's."""
-    kept = kept_challenge(slug)
-    entries = last_attempts(kept.title)
+    stored = stored_challenge(slug)
+    entries = last_attempts(stored.title)
     if not entries:
         raise PageError(404, "Nothing to report yet", "No model was measured yet.", "Send photos first.")
     paper = request.args.get("paper", "letter")
-    content = class_report(kept.title, entries, paper if paper in PAPERS else "letter")
+    content = class_report(stored.title, entries, paper if paper in PAPERS else "letter")
     headers = {"Content-Disposition": f'inline; filename="{slug}-report.pdf"'}
     return Response(content, mimetype="application/pdf", headers=headers)
 
@@ -47,9 +47,9 @@ def report(slug: str) -> Page:
 @teachers_only
 def table(slug: str, name: str) -> Page:
     """The class's results for a spreadsheet."""
-    kept = kept_challenge(slug)
-    results = tuple(read_result(entry.folder) for entry in last_attempts(kept.title))
-    tables = class_tables(ClassContent(kept.title, results))
+    stored = stored_challenge(slug)
+    results = tuple(read_result(entry.folder) for entry in last_attempts(stored.title))
+    tables = class_tables(ClassContent(stored.title, results))
     if f"{name}.csv" not in tables:
         raise not_found("There is no such table.")
     headers = {"Content-Disposition": f'attachment; filename="{slug}-{name}.csv"'}

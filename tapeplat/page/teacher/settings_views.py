@@ -8,7 +8,7 @@ from werkzeug.wrappers import Response
 from tapeplat.page.base.page_errors import PageError
 from tapeplat.page.base.redirects import redirect_to
 from tapeplat.page.session.roles import sign_in_teacher, teachers_only
-from tapeplat.page.session.services import room
+from tapeplat.page.session.services import services
 
 blueprint = Blueprint("own", __name__, url_prefix="/teacher/settings")
 Page = str | Response
@@ -18,7 +18,7 @@ Page = str | Response
 @teachers_only
 def show() -> Page:
     """Everything that can be set."""
-    known = room().kept.has_passphrase()
+    known = services().sign_in_secrets.has_passphrase()
     return render_template("teacher/settings.html", known=known, said=request.args.get("said", ""))
 
 
@@ -30,7 +30,7 @@ def passphrase() -> Page:
     if said != again:
         raise PageError(400, "Not changed", "The two passphrases are not the same.", "Go back and type both again.")
     try:
-        room().kept.set_passphrase(said)
+        services().sign_in_secrets.set_passphrase(said)
     except ValueError as error:
         raise PageError(400, "Not changed", f"{str(error).capitalize()}.", "Go back and choose a longer one.") from None
     sign_in_teacher()
@@ -41,4 +41,4 @@ def passphrase() -> Page:
 @teachers_only
 def check() -> Page:
     """Compare every file of the archive with its checksum."""
-    return render_template("teacher/checked.html", damages=room().archive.verify())
+    return render_template("teacher/checked.html", damages=services().archive.verify())

@@ -9,7 +9,7 @@ from tapeplat.page.base.page_errors import PageError
 from tapeplat.page.content.printing import offered, printed
 from tapeplat.page.session.lookups import sound_challenge
 from tapeplat.page.session.roles import teachers_only
-from tapeplat.page.session.services import room
+from tapeplat.page.session.services import services
 from tapeplat.page.store.classes import MOST_TEAMS
 from tapeplat.paper.pdf.pdf_canvas import PAPERS
 
@@ -20,9 +20,11 @@ blueprint = Blueprint("sheets", __name__, url_prefix="/teacher")
 @teachers_only
 def choose(slug: str) -> str | AnyResponse:
     """Which sheets, on which paper."""
-    kept, challenge = sound_challenge(slug)
-    teams = room().classes.of(slug).teams
-    return render_template("teacher/sheets.html", kept=kept, sheets=offered(challenge, "letter", teams), teams=teams)
+    stored, challenge = sound_challenge(slug)
+    teams = services().classes.of(slug).teams
+    return render_template(
+        "teacher/sheets.html", stored=stored, sheets=offered(challenge, "letter", teams), teams=teams
+    )
 
 
 @blueprint.get("/challenge/<slug>/sheets.pdf")

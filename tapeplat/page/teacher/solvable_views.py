@@ -12,7 +12,7 @@ from tapeplat.page.content.attempt_model import CHALLENGE, entry_of
 from tapeplat.page.jobs.solving_job import Question, Said
 from tapeplat.page.session.lookups import sound_challenge
 from tapeplat.page.session.roles import teachers_only, wants_fragment
-from tapeplat.page.session.services import room
+from tapeplat.page.session.services import services
 from tapeplat.page.teacher.challenge_editing import checked_form
 
 blueprint = Blueprint("solvable", __name__, url_prefix="/teacher/solvable")
@@ -25,7 +25,7 @@ _DRAWN_BY_US = "default-src 'none'; style-src 'unsafe-inline'; frame-ancestors '
 def ask(slug: str) -> Page:
     """Ask of a challenge as it is saved."""
     sound_challenge(slug)
-    key = room().solver.ask(Question(room().challenges.text(slug)))
+    key = services().solver.ask(Question(services().challenges.text(slug)))
     return redirect_to(url_for("solvable.show", key=key, back=slug))
 
 
@@ -37,7 +37,7 @@ def ask_form() -> Page:
     if found.challenge is None or found.mistakes:
         what = "Something in the form is still to be put right."
         raise PageError(400, "Not yet", what, "Put right what is marked, then ask again.")
-    return _part(room().solver.ask(Question(found.text)))
+    return _part(services().solver.ask(Question(found.text)))
 
 
 @blueprint.post("/model/<entry>")
@@ -46,7 +46,7 @@ def ask_near(entry: str) -> Page:
     """Ask what a team could change on its model."""
     folder = entry_of(entry).folder
     texts = [(folder / name).read_text(encoding="utf-8-sig") for name in (CHALLENGE, "result.json")]
-    key = room().solver.ask(Question(*texts))
+    key = services().solver.ask(Question(*texts))
     return redirect_to(url_for("solvable.show", key=key, model=entry))
 
 
@@ -57,8 +57,10 @@ def show(key: str) -> Page:
     if wants_fragment():
         return _part(key)
     said = _said(key)
-    kept = room().challenges.get(request.args.get("back", ""))
-    return render_template("teacher/solvable.html", key=key, said=said, kept=kept, model=request.args.get("model", ""))
+    stored = services().challenges.get(request.args.get("back", ""))
+    return render_template(
+        "teacher/solvable.html", key=key, said=said, stored=stored, model=request.args.get("model", "")
+    )
 
 
 @blueprint.get("/<key>/layout.svg")
@@ -78,6 +80,6 @@ def _part(key: str) -> str:
 
 def _said(key: str) -> Said | None:
     try:
-        return room().solver.said(key)
+        return services().solver.said(key)
     except KeyError:
         raise not_found("This answer is not kept any more.", "Ask once more.") from None

@@ -9,7 +9,7 @@ from typing import Any
 from flask.testing import FlaskClient
 from werkzeug.test import TestResponse
 
-from tapeplat.page.session.services import Room
+from tapeplat.page.session.services import Services
 
 CHALLENGE = """\
 title = "Gull Point Harbour"
@@ -39,7 +39,7 @@ class Browser:
     """A browser with a session: it sends the session's token as the page's forms do."""
 
     client: FlaskClient
-    room: Room
+    services: Services
 
     def get(self, path: str) -> TestResponse:
         return self.client.get(path)

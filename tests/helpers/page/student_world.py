@@ -13,7 +13,7 @@ from PIL import Image
 
 from tapeplat.archive import Entry, NewAttempt
 from tapeplat.measuring.checked_outlines import check_plat
-from tapeplat.page.session.services import Room
+from tapeplat.page.session.services import Services
 from tapeplat.page.store.team_words import TeamWords
 from tests.helpers.page.browser import CHALLENGE, Browser
 
@@ -51,13 +51,13 @@ def measured_files(folder: Path, market: Sequence[Sequence[float]] = MARKET, tea
     }
 
 
-def file_attempt(house: Room, folder: Path, team: str = "3", **more: Any) -> Entry:
+def file_attempt(house: Services, folder: Path, team: str = "3", **more: Any) -> Entry:
     """File a measured model of a team."""
     files = measured_files(folder / f"team-{team}", team=team, **more)
     return house.archive.save(NewAttempt(TITLE, team, CHALLENGE.encode(), files), surroundings=True)
 
 
-def joined(app: Flask, house: Room, team: int) -> Browser:
+def joined(app: Flask, house: Services, team: int) -> Browser:
     """A browser of a team, the class being there; the first one, or one that knows the word."""
     if house.challenges.file(SLUG) is None:
         house.challenges.create(TITLE, CHALLENGE)
@@ -68,7 +68,7 @@ def joined(app: Flask, house: Room, team: int) -> Browser:
     return browser
 
 
-def open_all(house: Room, *closed: str) -> None:
+def open_all(house: Services, *closed: str) -> None:
     """Open everything to the students but what is named."""
     house.classes.open_only(SLUG, frozenset({"plan", "entry", "picture", "verdicts"} - set(closed)))  # type: ignore[arg-type]
 

@@ -17,19 +17,19 @@ from tapeplat.page.base.settings import Settings
 from tapeplat.page.jobs.job_queue import MOST_TRIES
 from tapeplat.page.jobs.measuring_job import Answer, Task, measure_task
 from tapeplat.page.jobs.upload_check import looked_at
-from tapeplat.page.session.services import Room, make_room
+from tapeplat.page.session.services import Services, open_services
 from tests.helpers.page.browser import CHALLENGE, Browser
 from tests.helpers.paths import SAMPLES
 from tests.tapeplat.page.test_uploads import photo
 
 
-def add(house: Room, team: str = "1", content: bytes = b"") -> int:
+def add(house: Services, team: str = "1", content: bytes = b"") -> int:
     if house.challenges.file("gull") is None:
         house.challenges.save("gull", CHALLENGE)
     return house.jobs.add("gull", team, [looked_at(content or photo(), "a.jpg")], "teacher")
 
 
-def state(house: Room, number: int) -> tuple[str, str]:
+def state(house: Services, number: int) -> tuple[str, str]:
     job = house.jobs.get(number)
     assert job is not None
     return job.state, job.message
@@ -42,7 +42,7 @@ def until(true: Callable[[], bool], seconds: float = 40) -> None:
         time.sleep(0.05)
 
 
-def test_jobs_are_measured_in_their_order_and_photos_of_done_ones_are_deleted(house: Room) -> None:
+def test_jobs_are_measured_in_their_order_and_photos_of_done_ones_are_deleted(house: Services) -> None:
     first, second = add(house, "1"), add(house, "2")
     seen: list[Task] = []
 
@@ -58,7 +58,9 @@ def test_jobs_are_measured_in_their_order_and_photos_of_done_ones_are_deleted(ho
     assert not house.jobs.photos(first)[0].exists()
 
 
-def test_a_photo_that_shows_no_card_is_refused_and_can_be_tried_again_or_deleted(teacher: Browser, house: Room) -> None:
+def test_a_photo_that_shows_no_card_is_refused_and_can_be_tried_again_or_deleted(
+    teacher: Browser, house: Services
+) -> None:
     number = add(house)
     house.queue.work_off(measure_task)
     assert state(house, number)[0] == "refused"
@@ -67,14 +69,14 @@ def test_a_photo_that_shows_no_card_is_refused_and_can_be_tried_again_or_deleted
     assert "card" in page
     assert teacher.post(f"/teacher/job/{number}/again").status_code == 303
     assert state(house, number)[0] == "waiting"
-    kept = house.jobs.photos(number)[0]
-    assert kept.is_file()
+    stored = house.jobs.photos(number)[0]
+    assert stored.is_file()
     assert teacher.post(f"/teacher/job/{number}/dismiss").status_code == 303
     assert house.jobs.get(number) is None
-    assert not kept.exists()
+    assert not stored.exists()
 
 
-def test_a_challenge_that_was_broken_meanwhile_is_told(house: Room) -> None:
+def test_a_challenge_that_was_broken_meanwhile_is_told(house: Services) -> None:
     number = add(house)
     house.challenges.save("gull", "title = 3")
     house.queue.work_off(measure_task)
@@ -82,7 +84,7 @@ def test_a_challenge_that_was_broken_meanwhile_is_told(house: Room) -> None:
     assert "challenge has mistakes" in state(house, number)[1]
 
 
-def test_an_unexpected_fault_fails_the_job_and_not_the_queue(house: Room) -> None:
+def test_an_unexpected_fault_fails_the_job_and_not_the_queue(house: Services) -> None:
     bad, good = add(house, "1"), add(house, "2")
 
     def measure(task: Task) -> Answer:
@@ -98,10 +100,10 @@ def test_an_unexpected_fault_fails_the_job_and_not_the_queue(house: Room) -> Non
 
 def test_what_a_killed_program_was_measuring_waits_again_at_the_next_start(tmp_path: Path) -> None:
     settings = Settings(tmp_path / "data", tmp_path / "archive")
-    first = make_room(settings)
+    first = open_services(settings)
     measuring, waiting = add(first, "1"), add(first, "2")
     assert first.jobs.claim() is not None  # and the program is killed here: nothing is said of the job any more
-    second = make_room(settings)
+    second = open_services(settings)
     assert second.jobs.take_up() == 2
     assert [state(second, number)[0] for number in (measuring, waiting)] == ["waiting", "waiting"]
     done: list[str] = []
@@ -113,7 +115,7 @@ def test_what_a_killed_program_was_measuring_waits_again_at_the_next_start(tmp_p
 
 def test_a_photo_that_ends_the_program_every_time_is_given_up(tmp_path: Path) -> None:
     settings = Settings(tmp_path / "data", tmp_path / "archive")
-    house = make_room(settings)
+    house = open_services(settings)
     number = add(house)
     for _ in range(MOST_TRIES):
         assert house.jobs.claim() is not None
@@ -122,7 +124,7 @@ def test_a_photo_that_ends_the_program_every_time_is_given_up(tmp_path: Path) ->
     house.close()
 
 
-def test_photos_of_no_job_are_swept_away_at_a_start(house: Room) -> None:
+def test_photos_of_no_job_are_swept_away_at_a_start(house: Services) -> None:
     number = add(house)
     left = house.settings.data / "photos" / "new-abandoned"
     left.mkdir()
@@ -131,7 +133,7 @@ def test_photos_of_no_job_are_swept_away_at_a_start(house: Room) -> None:
     assert house.jobs.photos(number)[0].is_file()
 
 
-def test_what_was_filed_before_the_kill_is_not_filed_twice(house: Room) -> None:
+def test_what_was_filed_before_the_kill_is_not_filed_twice(house: Services) -> None:
     text = (SAMPLES / "quarry-lake-1.toml").read_text(encoding="utf-8")
     house.challenges.save("gull", text)
     content = (SAMPLES / "quarry-lake-1.jpg").read_bytes()

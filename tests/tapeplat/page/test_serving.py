@@ -19,7 +19,7 @@ import pytest
 from click.testing import CliRunner
 
 from tapeplat.cli.main import main
-from tapeplat.page.base.process_lock import alone_in
+from tapeplat.page.base.process_lock import lock_data_folder
 from tapeplat.page.serving import settings_for
 from tests.helpers.page.serving_page import free_port
 from tests.helpers.paths import ROOT, SAMPLES
@@ -130,11 +130,11 @@ def serve(folder: Path) -> tuple[int, str]:
 
 
 def test_a_data_folder_that_another_program_holds_is_told(tmp_path: Path) -> None:
-    with alone_in(tmp_path):
+    with lock_data_folder(tmp_path):
         code, said = serve(tmp_path)
     assert code == 2
     assert "running with it already" in said
-    with alone_in(tmp_path):
+    with lock_data_folder(tmp_path):
         pass  # and it is let go of afterwards
 
 

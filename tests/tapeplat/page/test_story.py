@@ -19,7 +19,7 @@ from PIL import Image
 from tapeplat.page.app import create_app
 from tapeplat.page.base.settings import Settings
 from tapeplat.page.jobs.solving_job import Question
-from tapeplat.page.session.services import Room
+from tapeplat.page.session.services import Services
 from tests.helpers.page.chromium import CHROMIUM, OPTIONS, WCAG
 from tests.helpers.page.serving_page import free_port, on_socket
 from tests.helpers.paths import SAMPLES
@@ -45,7 +45,7 @@ class World:
     """A running page, a browser, and everything that the browser complained about."""
 
     base: str
-    house: Room
+    house: Services
     chromium: Any
     said: list[str] = field(default_factory=list)
     state: Any = None

@@ -15,7 +15,7 @@ from PIL import Image
 
 from tapeplat.page.jobs import upload_check as looking
 from tapeplat.page.jobs.upload_check import UploadRefused, looked_at, shown_name
-from tapeplat.page.session.services import Room
+from tapeplat.page.session.services import Services
 from tests.helpers.page.browser import CHALLENGE, Browser, sent
 
 
@@ -72,7 +72,9 @@ HOSTILE = {
 
 
 @pytest.mark.parametrize("case", HOSTILE)
-def test_hostile_files_are_refused_with_a_message_and_nothing_is_kept(teacher: Browser, house: Room, case: str) -> None:
+def test_hostile_files_are_refused_with_a_message_and_nothing_is_kept(
+    teacher: Browser, house: Services, case: str
+) -> None:
     content, name, message = HOSTILE[case]
     house.challenges.save("gull", CHALLENGE)
     sent = {"team": "1", "photos": (io.BytesIO(content), name)}
@@ -116,7 +118,7 @@ def test_25_megabytes_are_the_most(monkeypatch: pytest.MonkeyPatch) -> None:
         looked_at(photo(), "a.jpg")
 
 
-def test_200_megabytes_are_told_to_be_too_much(teacher: Browser, house: Room) -> None:
+def test_200_megabytes_are_told_to_be_too_much(teacher: Browser, house: Services) -> None:
     house.challenges.save("gull", CHALLENGE)
     zeros = io.BytesIO(b"\xff\xd8\xff" + bytes(198_000_000))
     answer = teacher.post("/teacher/challenge/gull/photos", {"team": "1", "photos": (zeros, "a.jpg")})
@@ -136,7 +138,7 @@ def test_nobody_but_the_teacher_may_send_much(nobody: Browser) -> None:
         assert sent(nobody.client.post(address, data=big)).status_code == 413
 
 
-def test_too_many_photos_or_none_or_no_team(teacher: Browser, house: Room) -> None:
+def test_too_many_photos_or_none_or_no_team(teacher: Browser, house: Services) -> None:
     house.challenges.save("gull", CHALLENGE)
     address = "/teacher/challenge/gull/photos"
     many = [(io.BytesIO(b"x"), f"{number}.jpg") for number in range(9)]
@@ -159,7 +161,7 @@ def labelled(*teams: int) -> bytes:
 
 
 def test_a_whole_class_is_sent_at_once_and_shared_out_by_the_labels_in_the_photos(
-    teacher: Browser, house: Room
+    teacher: Browser, house: Services
 ) -> None:
     house.challenges.save("gull", CHALLENGE)
     photos = {"a.jpg": labelled(4), "b.jpg": labelled(2), "c.jpg": labelled(4), "d.jpg": labelled()}
@@ -175,7 +177,7 @@ def test_a_whole_class_is_sent_at_once_and_shared_out_by_the_labels_in_the_photo
     assert teacher.post("/teacher/challenge/gull/photos", right).status_code == 303
 
 
-def test_one_bad_photo_keeps_all_of_its_model_out(teacher: Browser, house: Room) -> None:
+def test_one_bad_photo_keeps_all_of_its_model_out(teacher: Browser, house: Services) -> None:
     house.challenges.save("gull", CHALLENGE)
     both = [(io.BytesIO(photo()), "a.jpg"), (io.BytesIO(b"x"), "b.jpg")]
     answer = teacher.post("/teacher/challenge/gull/photos", {"team": "1", "photos": both})
@@ -192,7 +194,7 @@ def test_names_are_shown_harmless_and_short(given: str, shown: str) -> None:
     assert shown_name(given) == shown
 
 
-def test_photos_lie_under_names_of_our_own_and_only_the_preview_is_served(teacher: Browser, house: Room) -> None:
+def test_photos_lie_under_names_of_our_own_and_only_the_preview_is_served(teacher: Browser, house: Services) -> None:
     house.challenges.save("gull", CHALLENGE)
     sent = {"team": "2", "photos": (io.BytesIO(photo()), "<b>me.jpg")}
     assert teacher.post("/teacher/challenge/gull/photos", sent).status_code == 303
@@ -206,12 +208,12 @@ def test_photos_lie_under_names_of_our_own_and_only_the_preview_is_served(teache
 
 
 class TestPhone:
-    def _key(self, house: Room) -> str:
+    def _key(self, house: Services) -> str:
         house.challenges.save("gull", CHALLENGE)
         return house.upload_keys.make("gull")
 
     def test_a_phone_sends_photos_with_the_codes_address_and_sees_nothing_else(
-        self, nobody: Browser, house: Room
+        self, nobody: Browser, house: Services
     ) -> None:
         key = self._key(house)
         assert "Use this phone" in nobody.text(f"/phone/key/{key}")
@@ -222,7 +224,7 @@ class TestPhone:
         assert nobody.get("/teacher/").status_code == 302
         assert nobody.get("/teacher/challenge/gull/photos").status_code == 302
 
-    def test_a_code_works_once(self, app: Any, nobody: Browser, house: Room) -> None:
+    def test_a_code_works_once(self, app: Any, nobody: Browser, house: Services) -> None:
         key = self._key(house)
         nobody.post(f"/phone/key/{key}")
         other = Browser(app.test_client(), house)
@@ -230,7 +232,9 @@ class TestPhone:
         assert other.post(f"/phone/key/{key}").status_code == 403
         assert other.get("/phone/photos").status_code == 403
 
-    def test_a_code_and_a_phones_leave_end(self, nobody: Browser, house: Room, monkeypatch: pytest.MonkeyPatch) -> None:
+    def test_a_code_and_a_phones_leave_end(
+        self, nobody: Browser, house: Services, monkeypatch: pytest.MonkeyPatch
+    ) -> None:
         key = self._key(house)
         later = __import__("time").time() + 3600
         nobody.post(f"/phone/key/{self._key(house)}")
@@ -240,7 +244,7 @@ class TestPhone:
         later += 4 * 3600
         assert nobody.get("/phone/photos").status_code == 403
 
-    def test_without_sharing_there_is_no_code(self, teacher: Browser, house: Room) -> None:
+    def test_without_sharing_there_is_no_code(self, teacher: Browser, house: Services) -> None:
         house.challenges.save("gull", CHALLENGE)
         answer = teacher.post("/teacher/challenge/gull/phone")
         assert answer.status_code == 409

@@ -11,7 +11,7 @@ import pytest
 from flask import Flask
 
 from measure.hand.values.hand_table import read_hand
-from tapeplat.page.session.services import Room
+from tapeplat.page.session.services import Services
 from tests.helpers.page.browser import Browser
 from tests.helpers.page.student_world import ENTRY, SLUG, TITLE, file_attempt, joined, open_all
 
@@ -19,7 +19,7 @@ PAGE = f"/teacher/challenge/{SLUG}/numbers"
 
 
 @pytest.fixture
-def team(app: Flask, house: Room, tmp_path: Path) -> Browser:
+def team(app: Flask, house: Services, tmp_path: Path) -> Browser:
     browser = joined(app, house, 3)
     open_all(house, "picture", "verdicts")
     file_attempt(house, tmp_path)
@@ -36,7 +36,7 @@ def test_the_teacher_sees_the_photos_value_and_what_the_team_was_told(team: Brow
     assert re.search(r"10\.0\d* ± 0\.0\d+ cm", page)
 
 
-def test_more_tries_are_given_for_what_ran_out(team: Browser, teacher: Browser, house: Room) -> None:
+def test_more_tries_are_given_for_what_ran_out(team: Browser, teacher: Browser, house: Services) -> None:
     assert "No try left" in teacher.text(PAGE)
     subject = re.search(r'name="subject" value="([^"]+)"', teacher.text(PAGE))
     assert subject is not None
@@ -62,7 +62,7 @@ def test_the_table_is_one_that_verify_reads(team: Browser, teacher: Browser, tmp
 
 
 def test_closing_the_entry_files_the_numbers_with_the_attempt_and_without_initials(
-    team: Browser, teacher: Browser, house: Room
+    team: Browser, teacher: Browser, house: Services
 ) -> None:
     def filed() -> Path:
         return house.archive.entries(TITLE, "3")[-1].folder
@@ -79,7 +79,7 @@ def test_closing_the_entry_files_the_numbers_with_the_attempt_and_without_initia
 
 
 def test_an_archive_that_takes_nothing_is_told_and_the_numbers_stay(
-    team: Browser, teacher: Browser, house: Room
+    team: Browser, teacher: Browser, house: Services
 ) -> None:
     (house.archive.entries(TITLE, "3")[-1].folder / "corrected.jpg").write_bytes(b"other")
     answer = teacher.post(f"{PAGE}/file")

@@ -10,7 +10,7 @@ import pytest
 from flask import Flask
 
 from tapeplat.archive import NewAttempt
-from tapeplat.page.session.services import Room
+from tapeplat.page.session.services import Services
 from tapeplat.page.store import challenges
 from tapeplat.page.store.hand_numbers import HandEntries
 from tapeplat.page.store.team_words import TeamWords
@@ -20,7 +20,7 @@ from tests.helpers.page.student_world import ENTRY, SLUG, TITLE, file_attempt, j
 
 
 @pytest.fixture
-def team(app: Flask, house: Room, tmp_path: Path) -> Browser:
+def team(app: Flask, house: Services, tmp_path: Path) -> Browser:
     """Team 3, whose model is measured; everything is open but the results."""
     browser = joined(app, house, 3)
     open_all(house, "picture", "verdicts")
@@ -41,7 +41,7 @@ def said(page: str) -> str:
     return " ".join(re.sub(r"<[^>]+>", " ", found[1]).split())
 
 
-def test_home_shows_what_is_open_and_nothing_else(app: Flask, house: Room) -> None:
+def test_home_shows_what_is_open_and_nothing_else(app: Flask, house: Services) -> None:
     browser = joined(app, house, 3)
     house.classes.open_only(SLUG, frozenset({"plan"}))
     page = browser.text("/class/home")
@@ -54,7 +54,7 @@ def test_home_shows_what_is_open_and_nothing_else(app: Flask, house: Room) -> No
     assert "See our results" in page
 
 
-def test_the_second_device_of_a_team_needs_the_teams_word(app: Flask, house: Room) -> None:
+def test_the_second_device_of_a_team_needs_the_teams_word(app: Flask, house: Services) -> None:
     first = joined(app, house, 3)
     word = TeamWords(house.database).word(SLUG, 3)
     assert word in first.text("/class/home")
@@ -69,7 +69,7 @@ def test_the_second_device_of_a_team_needs_the_teams_word(app: Flask, house: Roo
     assert second.post("/class/team", {"team": "3", "word": word.upper().replace(" ", "")}).location == "/class/home"
 
 
-def test_guessing_words_is_slowed_down(app: Flask, house: Room) -> None:
+def test_guessing_words_is_slowed_down(app: Flask, house: Services) -> None:
     joined(app, house, 3)
     thief = Browser(app.test_client(), house)
     thief.post("/class/code", {"code": house.classes.of(SLUG).code})
@@ -77,7 +77,7 @@ def test_guessing_words_is_slowed_down(app: Flask, house: Room) -> None:
     assert answers == [403] * 10 + [429]
 
 
-def test_a_device_stays_in_its_team_until_it_leaves_or_the_teacher_frees_the_team(app: Flask, house: Room) -> None:
+def test_a_device_stays_in_its_team_until_it_leaves_or_the_teacher_frees_the_team(app: Flask, house: Services) -> None:
     browser = joined(app, house, 3)
     assert browser.post("/class/team", {"team": "4"}).location == "/class/team"
     assert "This device is in team 3" in browser.text("/class/team")
@@ -99,7 +99,7 @@ def test_the_form_comes_back_ready_for_the_next_side(team: Browser) -> None:
     assert re.search(r'<option value="market" selected>', page)
 
 
-def test_tries_run_out_and_the_teacher_can_give_more(team: Browser, house: Room) -> None:
+def test_tries_run_out_and_the_teacher_can_give_more(team: Browser, house: Services) -> None:
     for value in ("1", "2", "3"):
         page = send(team, value=value)
     assert "last try" in page
@@ -153,7 +153,7 @@ def test_fractions_stay_fractions(team: Browser) -> None:
     ],
 )
 def test_what_is_wrong_is_said_at_its_field_and_nothing_is_kept(
-    team: Browser, house: Room, cells: dict[str, str], field: str
+    team: Browser, house: Services, cells: dict[str, str], field: str
 ) -> None:
     answer = team.post("/class/measure", {**ENTRY, **cells})
     assert answer.status_code == 400
@@ -166,7 +166,7 @@ def test_what_a_browser_sends_is_shown_as_text(team: Browser) -> None:
     assert "<i>" not in team.post("/class/measure", {**ENTRY, "value": "<i>7"}).text
 
 
-def test_numbers_before_the_photo_wait_for_it(app: Flask, house: Room, tmp_path: Path) -> None:
+def test_numbers_before_the_photo_wait_for_it(app: Flask, house: Services, tmp_path: Path) -> None:
     browser = joined(app, house, 3)
     open_all(house, "picture", "verdicts")
     assert said(send(browser)) == "• saved"
@@ -177,7 +177,7 @@ def test_numbers_before_the_photo_wait_for_it(app: Flask, house: Room, tmp_path:
 
 
 def test_a_new_attempt_begins_with_all_tries_and_keeps_the_old_numbers(
-    team: Browser, house: Room, tmp_path: Path
+    team: Browser, house: Services, tmp_path: Path
 ) -> None:
     for value in ("1", "2", "3"):
         send(team, value=value)
@@ -190,7 +190,7 @@ def test_a_new_attempt_begins_with_all_tries_and_keeps_the_old_numbers(
     assert len(HandEntries(house.database).of(SLUG, 3)) == 4
 
 
-def test_a_repaired_outline_answers_the_same_numbers_anew(team: Browser, house: Room, tmp_path: Path) -> None:
+def test_a_repaired_outline_answers_the_same_numbers_anew(team: Browser, house: Services, tmp_path: Path) -> None:
     assert said(send(team, value="12")) == "↺ look again"
     entry = house.archive.entries(TITLE, "3")[-1]
     longer = [[4.0, 4.0], [16.0, 4.0], [16.0, 10.0], [4.0, 10.0]]
@@ -199,12 +199,12 @@ def test_a_repaired_outline_answers_the_same_numbers_anew(team: Browser, house: 
     assert "agrees" in team.text("/class/measure")
 
 
-def test_a_damaged_result_is_no_failure(team: Browser, house: Room) -> None:
+def test_a_damaged_result_is_no_failure(team: Browser, house: Services) -> None:
     (house.archive.entries(TITLE, "3")[-1].folder / "result.json").write_text("{}")
     assert said(send(team)) == "• saved"
 
 
-def test_a_challenge_that_is_being_changed_says_so(team: Browser, house: Room) -> None:
+def test_a_challenge_that_is_being_changed_says_so(team: Browser, house: Services) -> None:
     house.challenges.save(SLUG, "title = 3")
     answer = team.get("/class/home")
     assert answer.status_code == 409
@@ -237,7 +237,7 @@ def test_results_that_are_not_open_have_no_address(team: Browser, path: str) -> 
     assert not re.search(r"verdict-|\bmet\b|market", answer.text)
 
 
-def test_the_picture_alone_tells_no_verdict_and_no_area(team: Browser, house: Room) -> None:
+def test_the_picture_alone_tells_no_verdict_and_no_area(team: Browser, house: Services) -> None:
     open_all(house, "verdicts")
     page = team.text("/class/results")
     assert "market" in page
@@ -249,7 +249,7 @@ def test_the_picture_alone_tells_no_verdict_and_no_area(team: Browser, house: Ro
     assert shown == (house.archive.entries(TITLE, "3")[-1].folder / "corrected.jpg").read_bytes()
 
 
-def test_the_verdicts_alone_show_no_picture(team: Browser, house: Room) -> None:
+def test_the_verdicts_alone_show_no_picture(team: Browser, house: Services) -> None:
     open_all(house, "picture")
     page = team.text("/class/results")
     assert "verdict-met" in page
@@ -258,7 +258,7 @@ def test_the_verdicts_alone_show_no_picture(team: Browser, house: Room) -> None:
 
 
 def test_all_open_shows_the_annotated_picture_of_the_attempt_that_is_asked_for(
-    team: Browser, house: Room, tmp_path: Path
+    team: Browser, house: Services, tmp_path: Path
 ) -> None:
     open_all(house)
     file_attempt(house, tmp_path / "second")
@@ -268,14 +268,14 @@ def test_all_open_shows_the_annotated_picture_of_the_attempt_that_is_asked_for(
     assert team.get("/class/picture?attempt=x").status_code == 200
 
 
-def test_without_an_attempt_the_results_say_so(app: Flask, house: Room) -> None:
+def test_without_an_attempt_the_results_say_so(app: Flask, house: Services) -> None:
     browser = joined(app, house, 5)
     open_all(house)
     assert "No photo yet" in browser.text("/class/results")
     assert browser.get("/class/picture").status_code == 404
 
 
-def test_another_classs_attempt_of_the_same_team_number_is_not_this_teams(team: Browser, house: Room) -> None:
+def test_another_classs_attempt_of_the_same_team_number_is_not_this_teams(team: Browser, house: Services) -> None:
     open_all(house)
     result = (house.archive.entries(TITLE, "3")[-1].folder / "result.json").read_bytes()
     house.archive.save(NewAttempt("Another Harbour", "3", b"", {"result.json": result}))

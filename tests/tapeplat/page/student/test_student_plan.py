@@ -16,7 +16,7 @@ from werkzeug.datastructures import MultiDict
 
 from measure.challenge import Challenge, Zone, parse_challenge
 from tapeplat.measuring.checked_outlines import check_plat
-from tapeplat.page.session.services import Room
+from tapeplat.page.session.services import Services
 from tapeplat.page.student.plan_check import check_plan
 from tapeplat.page.student.plan_drawing import drawing
 from tapeplat.page.student.plan_form import (
@@ -215,7 +215,7 @@ PLAN = {
 
 
 @pytest.fixture
-def team(app: Flask, house: Room) -> Browser:
+def team(app: Flask, house: Services) -> Browser:
     browser = joined(app, house, 3)
     open_all(house, "picture", "verdicts", "entry")
     return browser
@@ -257,7 +257,7 @@ def test_a_plan_with_a_mistake_comes_back_as_it_was_typed(team: Browser) -> None
     assert "Plan 1" not in team.text("/class/plan")
 
 
-def test_plans_that_are_closed_have_no_address(team: Browser, house: Room) -> None:
+def test_plans_that_are_closed_have_no_address(team: Browser, house: Services) -> None:
     team.post("/class/plan", PLAN)
     open_all(house, "plan")
     for path in ("/class/plan", "/class/plan/1"):
@@ -265,18 +265,18 @@ def test_plans_that_are_closed_have_no_address(team: Browser, house: Room) -> No
     assert team.post("/class/plan", PLAN).status_code == 403
 
 
-def test_a_plan_of_zones_that_the_challenge_lost_says_so(team: Browser, house: Room) -> None:
+def test_a_plan_of_zones_that_the_challenge_lost_says_so(team: Browser, house: Services) -> None:
     team.post("/class/plan", PLAN)
     text = house.challenges.text(SLUG).replace("market", "bazaar")
     house.challenges.save(SLUG, text)
     assert "Choose a zone of this task." in team.text("/class/plan")
 
 
-def test_a_team_keeps_its_newest_plans(team: Browser, house: Room, tmp_path: Path) -> None:
+def test_a_team_keeps_its_newest_plans(team: Browser, house: Services, tmp_path: Path) -> None:
     from tapeplat.page.store.plans import MOST_PLANS, Plans
 
     plans = Plans(house.database)
     for number in range(MOST_PLANS + 5):
         plans.save(SLUG, 3, rows_json([box("market", "1", "1", str(number + 1), "1")]))
-    kept = [plan.number for plan in plans.of(SLUG, 3)]
-    assert kept == list(range(MOST_PLANS + 5, 5, -1))
+    stored = [plan.number for plan in plans.of(SLUG, 3)]
+    assert stored == list(range(MOST_PLANS + 5, 5, -1))

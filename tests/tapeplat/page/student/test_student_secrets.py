@@ -10,7 +10,7 @@ from flask import Flask
 
 from tapeplat.page.app import create_app
 from tapeplat.page.base.settings import Settings
-from tapeplat.page.session.services import Room
+from tapeplat.page.session.services import Services
 from tapeplat.page.store.team_words import TeamWords
 from tests.helpers.page.browser import CHALLENGE, Browser
 from tests.helpers.page.student_world import ENTRY, SLUG, file_attempt, joined, open_all
@@ -48,7 +48,7 @@ NAMES = [f"{method} {path}" for _, method, path in RULES]
 
 
 @pytest.fixture
-def both(app: Flask, house: Room, tmp_path: Path) -> tuple[Browser, Browser]:
+def both(app: Flask, house: Services, tmp_path: Path) -> tuple[Browser, Browser]:
     """Team 3, which has plans, numbers and a measured model, and team 4, which has nothing."""
     three, four = joined(app, house, 3), joined(app, house, 4)
     open_all(house)
@@ -59,7 +59,7 @@ def both(app: Flask, house: Room, tmp_path: Path) -> tuple[Browser, Browser]:
     return three, four
 
 
-def _kept(house: Room) -> dict[str, object]:
+def _stored(house: Services) -> dict[str, object]:
     """Everything that is team 3's: the rows of every table that has teams, and the files of its attempts."""
     database = house.database.read()
     tables = [row["name"] for row in database.execute("SELECT name FROM sqlite_master WHERE type = 'table'")]
@@ -76,12 +76,12 @@ def _kept(house: Room) -> dict[str, object]:
 
 @pytest.mark.parametrize(("endpoint", "method", "path"), RULES, ids=NAMES)
 def test_another_team_reads_and_changes_nothing(
-    both: tuple[Browser, Browser], house: Room, endpoint: str, method: str, path: str
+    both: tuple[Browser, Browser], house: Services, endpoint: str, method: str, path: str
 ) -> None:
     three, four = both
     word = TeamWords(house.database).word(SLUG, 3)
     secrets = (OWN, "8.765", "3.125", "7.375", word)
-    before = _kept(house)
+    before = _stored(house)
     assert len(before) > 5
     for query in ("", "?attempt=1&number=1&just=1&check=1&team=3"):
         address = path + query
@@ -90,27 +90,27 @@ def test_another_team_reads_and_changes_nothing(
         for page in (answer, follow):
             assert not [secret for secret in secrets if secret in page.text], address
             assert page.mimetype in ("text/html", "application/json"), "a picture of another team's model"
-    assert _kept(house) == before
+    assert _stored(house) == before
     assert OWN in three.text("/class/measure")
 
 
 @pytest.mark.parametrize(("endpoint", "method", "path"), RULES, ids=NAMES)
 def test_a_device_without_a_team_gets_in_nowhere(
-    both: tuple[Browser, Browser], nobody: Browser, house: Room, endpoint: str, method: str, path: str
+    both: tuple[Browser, Browser], nobody: Browser, house: Services, endpoint: str, method: str, path: str
 ) -> None:
-    before = _kept(house)
+    before = _stored(house)
     nobody.post("/class/code", {"code": house.classes.of(SLUG).code})
     if endpoint in FREE:
         return
     answer = nobody.get(path) if method == "GET" else nobody.post(path, FORMS)
     assert answer.status_code in (302, 403)
     assert OWN not in answer.text
-    assert _kept(house) == before
+    assert _stored(house) == before
 
 
 @pytest.mark.parametrize(("endpoint", "method", "path"), RULES, ids=NAMES)
 def test_another_class_is_another_house(
-    app: Flask, both: tuple[Browser, Browser], house: Room, endpoint: str, method: str, path: str
+    app: Flask, both: tuple[Browser, Browser], house: Services, endpoint: str, method: str, path: str
 ) -> None:
     """Team 3 of another challenge's class has the same number and nothing else in common."""
     other = house.challenges.create("Fern Ridge", CHALLENGE.replace("Gull Point Harbour", "Fern Ridge"))
@@ -124,10 +124,10 @@ def test_another_class_is_another_house(
     assert answer.mimetype == "text/html"
 
 
-def test_a_students_pages_take_no_change_by_a_link(both: tuple[Browser, Browser], house: Room) -> None:
-    before = _kept(house)
+def test_a_students_pages_take_no_change_by_a_link(both: tuple[Browser, Browser], house: Services) -> None:
+    before = _stored(house)
     for _, method, path in RULES:
         if method == "GET":
             with both[0].get(f"{path}?value=3&quantity=side&zone=market&do=check"):
                 pass
-    assert _kept(house) == before
+    assert _stored(house) == before

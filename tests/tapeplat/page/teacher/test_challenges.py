@@ -16,7 +16,7 @@ from measure.challenge import parse_challenge, read_challenge
 from tapeplat.page.challenge.challenge_checking import checked
 from tapeplat.page.challenge.challenge_fields import ChallengeFields, ZoneFields, from_browser, from_text
 from tapeplat.page.challenge.challenge_writing import written
-from tapeplat.page.session.services import Room
+from tapeplat.page.session.services import Services
 from tapeplat.page.store.challenges import Challenges
 from tests.helpers.page.browser import CHALLENGE, Browser
 from tests.helpers.paths import SAMPLES
@@ -40,7 +40,7 @@ def form(**changes: object) -> MultiDict[str, str]:
     return MultiDict(said)
 
 
-def test_a_challenge_is_made_from_the_form(teacher: Browser, house: Room) -> None:
+def test_a_challenge_is_made_from_the_form(teacher: Browser, house: Services) -> None:
     answer = teacher.post("/teacher/new", form().to_dict(flat=False))
     assert answer.location == "/teacher/challenge/gull-point"
     made = read_challenge(house.challenges.folder / "gull-point.toml")
@@ -100,11 +100,11 @@ def test_mistakes_stand_beside_their_field(changes: dict[str, object], field: st
     assert message in " ".join(found.wrong[field])
 
 
-def test_a_draft_with_mistakes_is_kept_but_never_over_a_sound_challenge(teacher: Browser, house: Room) -> None:
+def test_a_draft_with_mistakes_is_kept_but_never_over_a_sound_challenge(teacher: Browser, house: Services) -> None:
     assert teacher.post("/teacher/new", form(width="wide").to_dict(flat=False)).status_code == 302
-    kept = house.challenges.get("gull-point")
-    assert kept is not None
-    assert kept.challenge is None
+    stored = house.challenges.get("gull-point")
+    assert stored is not None
+    assert stored.challenge is None
     assert "Not ready yet" in teacher.text("/teacher/challenge/gull-point")
     assert 'value="wide"' in teacher.text("/teacher/challenge/gull-point/edit")
     house.challenges.save("sound", CHALLENGE)
@@ -127,7 +127,7 @@ def test_a_file_that_the_form_only_shows_stays_as_it_is(sample: Path) -> None:
     assert written(from_text(text), text) == text
 
 
-def test_comments_and_keys_that_the_form_does_not_know_stay(teacher: Browser, house: Room) -> None:
+def test_comments_and_keys_that_the_form_does_not_know_stay(teacher: Browser, house: Services) -> None:
     text = CHALLENGE.replace('name = "dock"', 'name = "dock"  # by the water\ntape_height = 0.2').replace(
         "[parcel]", "[priors]\nflatness = 0.5\n\n[parcel]  # foam board"
     )
@@ -163,7 +163,7 @@ def test_whatever_is_typed_is_written_as_toml_and_comes_back(title: str, name: s
     checked(fields)
 
 
-def test_the_text_is_edited_with_all_mistakes_at_once(teacher: Browser, house: Room) -> None:
+def test_the_text_is_edited_with_all_mistakes_at_once(teacher: Browser, house: Services) -> None:
     house.challenges.save("gull", CHALLENGE)
     wrong = CHALLENGE.replace("width = 40", "widht = 40").replace("swatch = 2", "swatch = 12")
     refused = teacher.post("/teacher/challenge/gull/text", {"text": wrong})
@@ -176,7 +176,7 @@ def test_the_text_is_edited_with_all_mistakes_at_once(teacher: Browser, house: R
     assert house.challenges.text("gull") == right
 
 
-def test_a_file_is_taken_in_downloaded_copied_and_removed(teacher: Browser, house: Room) -> None:
+def test_a_file_is_taken_in_downloaded_copied_and_removed(teacher: Browser, house: Services) -> None:
     sent = {"file": (io.BytesIO(CHALLENGE.encode()), "../../x.toml")}
     assert teacher.post("/teacher/upload", sent).location == "/teacher/challenge/gull-point-harbour"
     answer = teacher.get("/teacher/challenge/gull-point-harbour.toml")
@@ -205,7 +205,7 @@ def test_only_plain_names_are_files(tmp_path: Path, slug: str) -> None:
         shelf.save(slug, "x")
 
 
-def test_sheets_are_a_pdf_of_what_was_chosen(teacher: Browser, house: Room) -> None:
+def test_sheets_are_a_pdf_of_what_was_chosen(teacher: Browser, house: Services) -> None:
     house.challenges.save("gull", CHALLENGE)
     assert "Corner tiles" in teacher.text("/teacher/challenge/gull/sheets")
     answer = teacher.get("/teacher/challenge/gull/sheets.pdf?paper=a4&teams=4&only=card")
@@ -215,14 +215,14 @@ def test_sheets_are_a_pdf_of_what_was_chosen(teacher: Browser, house: Room) -> N
     assert teacher.get("/teacher/challenge/gull/sheets.pdf?only=nosuch").status_code == 400
 
 
-def test_a_challenge_with_mistakes_is_not_used(teacher: Browser, house: Room) -> None:
+def test_a_challenge_with_mistakes_is_not_used(teacher: Browser, house: Services) -> None:
     house.challenges.save("gull", CHALLENGE.replace("width", "widht"))
     assert teacher.get("/teacher/challenge/gull/sheets").status_code == 409
     assert teacher.get("/teacher/challenge/gull/photos").status_code == 409
 
 
 @pytest.mark.parametrize("way", ["edit", "text"])
-def test_two_teachers_do_not_overwrite_each_other_unawares(teacher: Browser, house: Room, way: str) -> None:
+def test_two_teachers_do_not_overwrite_each_other_unawares(teacher: Browser, house: Services, way: str) -> None:
     house.challenges.save("gull", CHALLENGE)
     address = f"/teacher/challenge/gull/{way}"
     seen = re.search(r'name="seen" value="(\w+)"', teacher.text(address))

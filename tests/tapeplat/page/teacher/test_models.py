@@ -18,7 +18,7 @@ from tapeplat.page.app import create_app
 from tapeplat.page.base.settings import Settings
 from tapeplat.page.jobs.measuring_job import Task, measure_task
 from tapeplat.page.jobs.solving_job import Question, solve
-from tapeplat.page.session.services import Room
+from tapeplat.page.session.services import Services
 from tests.helpers.page.browser import Browser
 from tests.helpers.paths import SAMPLES
 
@@ -46,11 +46,11 @@ def app(tmp_path: Path, filed: Path) -> Flask:
 
 
 @pytest.fixture
-def entry(house: Room) -> str:
+def entry(house: Services) -> str:
     return house.archive.entries()[0].id
 
 
-def rule_of(house: Room, entry: str, text: str) -> tuple[str, str | None]:
+def rule_of(house: Services, entry: str, text: str) -> tuple[str, str | None]:
     """A rule's measured verdict, and the one set by hand."""
     result = read_result(house.archive.entry(entry).folder)
     rule = next(rule for rule in result.rules if rule.text == text)
@@ -82,7 +82,7 @@ def test_an_entrys_short_name_is_no_address(teacher: Browser, entry: str) -> Non
     assert teacher.get(f"/teacher/model/{entry.split('.', 1)[1]}").status_code == 404
 
 
-def test_a_by_eye_rule_is_answered_with_a_reason_and_taken_back(teacher: Browser, house: Room, entry: str) -> None:
+def test_a_by_eye_rule_is_answered_with_a_reason_and_taken_back(teacher: Browser, house: Services, entry: str) -> None:
     address = f"/teacher/model/{entry}/by-hand"
     assert teacher.post(address, {"rule": EYE, "verdict": "met", "reason": " "}).status_code == 400
     assert teacher.post(address, {"rule": EYE, "verdict": "splendid", "reason": "x"}).status_code == 400
@@ -97,7 +97,7 @@ def test_a_by_eye_rule_is_answered_with_a_reason_and_taken_back(teacher: Browser
 
 
 def test_structures_are_entered_judged_and_kept_for_the_teams_next_attempt(
-    teacher: Browser, house: Room, entry: str
+    teacher: Browser, house: Services, entry: str
 ) -> None:
     rule = "landing uses at least 2 different solids"
     assert rule_of(house, entry, rule)[0] == "not measured"
@@ -120,7 +120,7 @@ def test_structures_are_entered_judged_and_kept_for_the_teams_next_attempt(
 
 
 def test_outlines_are_repaired_by_script_and_by_form_and_the_repair_is_on_record(
-    teacher: Browser, house: Room, entry: str
+    teacher: Browser, house: Services, entry: str
 ) -> None:
     folder = house.archive.entry(entry).folder
     before = read_result(folder)
@@ -148,7 +148,7 @@ def test_outlines_are_repaired_by_script_and_by_form_and_the_repair_is_on_record
     assert house.archive.verify() == ()
 
 
-def test_verdicts_by_hand_stay_when_outlines_are_repaired(teacher: Browser, house: Room, entry: str) -> None:
+def test_verdicts_by_hand_stay_when_outlines_are_repaired(teacher: Browser, house: Services, entry: str) -> None:
     teacher.post(f"/teacher/model/{entry}/by-hand", {"rule": EYE, "verdict": "not met", "reason": "a dead end"})
     folder = house.archive.entry(entry).folder
     form = {"base": result_version(folder), "of-1": "landing", "piece-1": "1", "to-1": "landing", "remove-1": "yes"}
@@ -156,7 +156,7 @@ def test_verdicts_by_hand_stay_when_outlines_are_repaired(teacher: Browser, hous
     assert rule_of(house, entry, EYE) == ("by eye", "not met")
 
 
-def test_two_attempts_are_compared_and_one_is_removed(teacher: Browser, house: Room, entry: str) -> None:
+def test_two_attempts_are_compared_and_one_is_removed(teacher: Browser, house: Services, entry: str) -> None:
     changed = TEXT.replace("at most 1/8", "at most 1/9")
     assert measure_task(
         Task(changed, "lake", TEAM, (SAMPLES / "quarry-lake-1.jpg",), "", house.settings.archive, house.settings.data)
@@ -175,7 +175,7 @@ def test_two_attempts_are_compared_and_one_is_removed(teacher: Browser, house: R
     assert "1 removed attempt in the trash folder" in teacher.text("/teacher/archive")
 
 
-def test_results_reports_and_tables(teacher: Browser, house: Room) -> None:
+def test_results_reports_and_tables(teacher: Browser, house: Services) -> None:
     house.classes.name_teams("lake", {3: "The Otters"})
     page = teacher.text("/teacher/challenge/lake/results")
     assert "Team 3: The Otters" in page
@@ -188,7 +188,7 @@ def test_results_reports_and_tables(teacher: Browser, house: Room) -> None:
     assert teacher.get("/teacher/challenge/lake/secret.csv").status_code == 404
 
 
-def test_what_is_old_is_listed_before_it_is_deleted(teacher: Browser, house: Room) -> None:
+def test_what_is_old_is_listed_before_it_is_deleted(teacher: Browser, house: Services) -> None:
     assert teacher.post("/teacher/archive/expire", {"months": "0"}).status_code == 400
     assert "nothing that old" in teacher.post("/teacher/archive/expire", {"months": "600"}).text
     listed = teacher.post("/teacher/archive/expire", {"months": "1"}).text
@@ -198,7 +198,7 @@ def test_what_is_old_is_listed_before_it_is_deleted(teacher: Browser, house: Roo
     assert house.archive.entries() == ()
 
 
-def test_damage_is_named_and_does_not_break_the_lists(teacher: Browser, house: Room, entry: str) -> None:
+def test_damage_is_named_and_does_not_break_the_lists(teacher: Browser, house: Services, entry: str) -> None:
     (house.archive.entry(entry).folder / "result.json").write_text("{", encoding="utf-8")
     assert "result.json" in teacher.post("/teacher/settings/check").text
     assert teacher.get("/teacher/challenge/lake/results").status_code == 200
@@ -213,7 +213,7 @@ def test_students_and_strangers_get_nothing_of_it(nobody: Browser, entry: str) -
     assert nobody.get("/teacher/archive").status_code == 302
 
 
-def test_what_a_team_could_change_is_asked_of_its_model(teacher: Browser, house: Room, entry: str) -> None:
+def test_what_a_team_could_change_is_asked_of_its_model(teacher: Browser, house: Services, entry: str) -> None:
     page = teacher.text(f"/teacher/model/{entry}")
     assert f"/teacher/solvable/model/{entry}" in page
     entry_folder = house.archive.entry(entry).folder
@@ -225,7 +225,7 @@ def test_what_a_team_could_change_is_asked_of_its_model(teacher: Browser, house:
     assert said.drawing == ""
 
 
-def test_what_is_handed_on_holds_what_was_asked_and_nothing_else(teacher: Browser, house: Room) -> None:
+def test_what_is_handed_on_holds_what_was_asked_and_nothing_else(teacher: Browser, house: Services) -> None:
     title = house.archive.entries()[0].title
     answer = teacher.get(f"/teacher/archive/export.zip?title={quote(title)}&part=page&part=plat")
     with zipfile.ZipFile(io.BytesIO(answer.data)) as packed:

@@ -335,15 +335,15 @@ def test_a_piece_is_given_to_another_zone(desk: Desk) -> None:
 def hidden(measured: Callable[[int], Path]) -> Iterator[None]:
     """As if most of the landing's tape could not be seen in the photo."""
     file = measured(1) / RESULT_FILE
-    kept = file.read_text(encoding="utf-8")
-    content = json.loads(kept)
+    stored = file.read_text(encoding="utf-8")
+    content = json.loads(stored)
     zone = next(zone for zone in content["zones"] if zone["name"] == "landing")
     zone["pieces"][0] |= {"status": "not measurable", "area": None, "perimeter": None, "bridged": 0.7}
     moves = content["uncertainty"]["pieces"]
     content["uncertainty"]["pieces"] = [piece for piece in moves if piece["zone"] != "landing"]
     file.write_text(json.dumps(content), encoding="utf-8")
     yield
-    file.write_text(kept, encoding="utf-8")
+    file.write_text(stored, encoding="utf-8")
 
 
 def test_an_outline_that_could_not_be_measured_counts_once_somebody_says_that_it_is_right(

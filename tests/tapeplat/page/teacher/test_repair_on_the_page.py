@@ -15,7 +15,7 @@ from measure.challenge import read_challenge
 from measure.result.result import read_result
 from tapeplat.archive import Entry, NewAttempt
 from tapeplat.measuring.measured_model import measure_model
-from tapeplat.page.session.services import Room
+from tapeplat.page.session.services import Services
 from tests.helpers.page.browser import Browser
 from tests.helpers.paths import SAMPLES
 
@@ -28,7 +28,7 @@ def files() -> dict[str, bytes]:
 
 
 @pytest.fixture
-def entry(house: Room, files: dict[str, bytes]) -> Entry:
+def entry(house: Services, files: dict[str, bytes]) -> Entry:
     title = read_challenge(TASK).title
     return house.archive.save(NewAttempt(title, "Otters", TASK.read_bytes(), files, (PHOTO,)))
 
@@ -64,7 +64,7 @@ def test_the_page_gives_the_script_every_outline(teacher: Browser, entry: Entry)
 
 
 def test_a_repair_is_filed_and_the_body_of_the_page_comes_back(
-    send: Callable[..., TestResponse], house: Room, entry: Entry
+    send: Callable[..., TestResponse], house: Services, entry: Entry
 ) -> None:
     before = (entry.folder / "corrected.jpg").read_bytes()
     answer = send({"do": "remove", "zone": "playground", "piece": 1})

@@ -9,7 +9,7 @@ import pytest
 
 from measure.challenge import parse_challenge
 from tapeplat.page.jobs.solving_job import Question, solve
-from tapeplat.page.session.services import Room
+from tapeplat.page.session.services import Services
 from tests.helpers.page.browser import CHALLENGE, Browser
 from tests.tapeplat.page.teacher.test_challenges import form
 
@@ -30,7 +30,7 @@ def answer(teacher: Browser, address: str) -> str:
 
 
 def test_a_saved_challenge_is_tried_and_its_sample_layout_is_the_teachers_only(
-    teacher: Browser, nobody: Browser, house: Room
+    teacher: Browser, nobody: Browser, house: Services
 ) -> None:
     house.challenges.save("gull", CHALLENGE)
     address = teacher.post("/teacher/solvable/challenge/gull").location
@@ -47,7 +47,7 @@ def test_a_saved_challenge_is_tried_and_its_sample_layout_is_the_teachers_only(
     assert "<poll-part" not in teacher.text(address)
 
 
-def test_rules_that_fight_are_named(house: Room) -> None:
+def test_rules_that_fight_are_named(house: Services) -> None:
     parse_challenge(FIGHTING)
     said = solve(Question(FIGHTING))
     assert said.heading.startswith("Not solvable")
@@ -55,7 +55,7 @@ def test_rules_that_fight_are_named(house: Room) -> None:
     assert "dock covers at least 3/5 of the parcel" in "\n".join(said.lines)
 
 
-def test_the_form_that_is_typed_is_asked_of_as_soon_as_it_is_sound(teacher: Browser, house: Room) -> None:
+def test_the_form_that_is_typed_is_asked_of_as_soon_as_it_is_sound(teacher: Browser, house: Services) -> None:
     asked = teacher.post("/teacher/solvable/form", form().to_dict(flat=False))
     assert "<poll-part" in asked.text
     assert "<html" not in asked.text

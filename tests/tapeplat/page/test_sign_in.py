@@ -5,8 +5,8 @@ from __future__ import annotations
 import pytest
 from flask import Flask
 
-from tapeplat.page.base.guess_limits import Guesses
-from tapeplat.page.session.services import Room
+from tapeplat.page.base.guess_limits import GuessLimit
+from tapeplat.page.session.services import Services
 from tests.helpers.page.browser import CHALLENGE, Browser
 
 
@@ -15,7 +15,7 @@ def test_nobody_is_sent_to_the_class_code_and_the_teachers_page_asks_to_sign_in(
     assert nobody.get("/teacher/").location == "/sign-in?to=/teacher/"
 
 
-def test_the_start_address_works_once_and_only_on_this_machine(app: Flask, house: Room) -> None:
+def test_the_start_address_works_once_and_only_on_this_machine(app: Flask, house: Services) -> None:
     key = house.start_key.key
     away = app.test_client().get(f"/start/{key}", environ_base={"REMOTE_ADDR": "192.168.1.7"})
     assert away.status_code == 403
@@ -25,31 +25,31 @@ def test_the_start_address_works_once_and_only_on_this_machine(app: Flask, house
     assert app.test_client().get(f"/start/{key}").status_code == 403
 
 
-def test_a_passphrase_is_kept_as_a_hash_and_lets_the_teacher_in(nobody: Browser, house: Room) -> None:
-    house.kept.set_passphrase("lantern harbour nine")
-    assert "lantern" not in house.kept.get("passphrase")
-    assert house.kept.get("passphrase").startswith("scrypt:")
+def test_a_passphrase_is_kept_as_a_hash_and_lets_the_teacher_in(nobody: Browser, house: Services) -> None:
+    house.sign_in_secrets.set_passphrase("lantern harbour nine")
+    assert "lantern" not in house.sign_in_secrets.get("passphrase")
+    assert house.sign_in_secrets.get("passphrase").startswith("scrypt:")
     assert nobody.post("/sign-in", {"passphrase": "lantern harbour ten"}).status_code == 403
     assert nobody.post("/sign-in", {"passphrase": "lantern harbour nine"}).location == "/teacher/"
     assert nobody.get("/teacher/").status_code == 200
 
 
-def test_a_new_passphrase_ends_earlier_sessions(teacher: Browser, house: Room) -> None:
-    house.kept.set_passphrase("lantern harbour nine")
+def test_a_new_passphrase_ends_earlier_sessions(teacher: Browser, house: Services) -> None:
+    house.sign_in_secrets.set_passphrase("lantern harbour nine")
     assert teacher.get("/teacher/").status_code == 302
 
 
 @pytest.mark.parametrize("place", ["//evil.example", "/\\evil.example", "https://evil.example", "x\n//y"])
-def test_signing_in_never_leads_to_another_site(nobody: Browser, house: Room, place: str) -> None:
-    house.kept.set_passphrase("lantern harbour nine")
+def test_signing_in_never_leads_to_another_site(nobody: Browser, house: Services, place: str) -> None:
+    house.sign_in_secrets.set_passphrase("lantern harbour nine")
     assert nobody.post("/sign-in", {"passphrase": "lantern harbour nine", "to": place}).location == "/teacher/"
 
 
 @pytest.mark.parametrize(
     ("path", "field", "most"), [("/sign-in", "passphrase", 5), ("/class/code", "code", 10)], ids=["passphrase", "code"]
 )
-def test_guessing_is_slowed_down_by_address(nobody: Browser, house: Room, path: str, field: str, most: int) -> None:
-    house.kept.set_passphrase("lantern harbour nine")
+def test_guessing_is_slowed_down_by_address(nobody: Browser, house: Services, path: str, field: str, most: int) -> None:
+    house.sign_in_secrets.set_passphrase("lantern harbour nine")
     answers = [nobody.post(path, {field: f"guess {number}"}).status_code for number in range(most + 1)]
     assert answers == [403] * most + [429]
     other = nobody.post(path, {field: "guess"}, environ_overrides={"REMOTE_ADDR": "192.168.1.9"})
@@ -58,7 +58,7 @@ def test_guessing_is_slowed_down_by_address(nobody: Browser, house: Room, path: 
 
 def test_a_limit_ends_after_its_time_and_counts_all_addresses_together() -> None:
     now = [100.0]
-    guesses = Guesses(most=2, most_together=3, seconds=60, clock=lambda: now[0])
+    guesses = GuessLimit(most=2, most_together=3, seconds=60, clock=lambda: now[0])
     for address in ("a", "a", "b"):
         assert guesses.begin(address) == 0
         now[0] += 1
@@ -70,7 +70,7 @@ def test_a_limit_ends_after_its_time_and_counts_all_addresses_together() -> None
 
 
 def test_who_guesses_right_is_not_counted() -> None:
-    guesses = Guesses(most=2, most_together=9, seconds=60)
+    guesses = GuessLimit(most=2, most_together=9, seconds=60)
     for _ in range(5):
         assert guesses.begin("a") == 0
         guesses.right("a")
@@ -139,13 +139,13 @@ def test_an_unexpected_failure_is_told_without_its_inside(app: Flask, nobody: Br
     assert "Nothing that was saved is lost" in answer.text
 
 
-def test_a_class_code_leads_to_a_team_and_a_new_code_ends_that(student: Browser, house: Room) -> None:
+def test_a_class_code_leads_to_a_team_and_a_new_code_ends_that(student: Browser, house: Services) -> None:
     assert "Team 3" in student.text("/class/home")
     house.classes.new_code("gull-point-harbour")
     assert student.get("/class/home").location == "/class/code"
 
 
-def test_a_class_code_may_be_typed_in_any_way(nobody: Browser, house: Room) -> None:
+def test_a_class_code_may_be_typed_in_any_way(nobody: Browser, house: Services) -> None:
     code = house.classes.of("x").code
     assert house.classes.with_code(f" {code[:3].lower()}-{code[3:]} ").challenge == "x"
 
@@ -156,10 +156,12 @@ def test_a_student_is_no_teacher(student: Browser) -> None:
     assert student.post("/class/team", {"team": "-1"}).status_code == 400
 
 
-def test_the_computer_is_handed_to_a_class_and_only_the_passphrase_leads_back(teacher: Browser, house: Room) -> None:
+def test_the_computer_is_handed_to_a_class_and_only_the_passphrase_leads_back(
+    teacher: Browser, house: Services
+) -> None:
     house.challenges.save("gull", CHALLENGE)
     assert "set one first" in teacher.text("/teacher/hand-over")
-    house.kept.set_passphrase("lantern harbour nine")
+    house.sign_in_secrets.set_passphrase("lantern harbour nine")
     teacher.get(f"/start/{house.start_key.key}")
     assert "type your passphrase" in teacher.text("/teacher/hand-over")
     assert teacher.post("/sign-out", {"class": "gull"}).location == "/class/team"
@@ -168,7 +170,7 @@ def test_the_computer_is_handed_to_a_class_and_only_the_passphrase_leads_back(te
     assert teacher.post("/sign-in", {"passphrase": "lantern harbour nine"}).location == "/teacher/"
 
 
-def test_signing_out_lets_no_stranger_into_a_class(nobody: Browser, house: Room) -> None:
+def test_signing_out_lets_no_stranger_into_a_class(nobody: Browser, house: Services) -> None:
     house.challenges.save("gull", CHALLENGE)
     assert nobody.post("/sign-out", {"class": "gull"}).location == "/class/code"
     assert nobody.get("/class/team").location == "/class/code"

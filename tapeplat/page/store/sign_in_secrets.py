@@ -11,7 +11,7 @@ from tapeplat.page.store.database import Database
 LEAST_PASSPHRASE = 8
 
 
-class Kept:
+class SignInSecrets:
     """Named values in the page's file."""
 
     def __init__(self, database: Database) -> None:
