@@ -27,3 +27,9 @@ def _own_configuration(tmp_path_factory: pytest.TempPathFactory, monkeypatch: py
     folder = tmp_path_factory.getbasetemp() / "no-profiles"
     monkeypatch.setenv("TAPEPLAT_CONFIG", str(folder))
     return folder
+
+
+@pytest.fixture(autouse=True)
+def _a_terminal_of_usual_width(monkeypatch: pytest.MonkeyPatch) -> None:
+    """The width of whoever runs the tests must not change how texts are wrapped."""
+    monkeypatch.setenv("COLUMNS", "100")

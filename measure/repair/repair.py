@@ -15,8 +15,8 @@ import shapely
 
 from measure.errors import InputMistakes, Mistake
 from measure.plat.plat import Piece, Plat, Repaired, RepairKind, Ring, Source, Was, normalised, ordered
+from measure.plat.ring_validity import problem_of
 from measure.quantity import FloatArray, Quantity
-from measure.repair.given_rings import problem_of
 from measure.repair.placed_rings import RingMaker, same_ring
 from measure.repair.pointing import Shown, by_hand
 from measure.rules.parts import listed

@@ -118,7 +118,7 @@ def _near(
     challenge: Challenge, result: Path, seconds: float, *, as_json: bool, draw: bool
 ) -> tuple[str, dict[str, bytes]]:
     from measure.errors import InputMistakes, Mistake
-    from measure.importing.import_outlines import read_plat
+    from measure.importing.plat_file import read_plat
     from measure.solvable import Deadline, nearest
     from tapeplat.solving.solvable_files import drawn, near_json
     from tapeplat.solving.solvable_words import near_words

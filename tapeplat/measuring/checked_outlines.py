@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from measure.challenge import read_challenge
-from measure.importing.import_outlines import read_outside
+from measure.importing.plat_file import read_plat_file
 from measure.plat.measures import Measures
 from measure.result.result import Result, result_text
 from measure.result.result_making import result_of
@@ -52,7 +52,7 @@ def check_plat(
     """
     challenge = read_challenge(challenge_file)
     table = None if structures is None else read_structures(structures, challenge)
-    given = read_outside(plat_file, challenge)
+    given = read_plat_file(plat_file, challenge)
     team = team or given.plat.team
     measures = Measures(given.plat, challenge.tape_edge, challenge.touch_gap, challenge.subtract)
     built = None if table is None else team_structures(table, measures, team)

@@ -17,7 +17,7 @@ from pydantic.dataclasses import dataclass as checked
 
 from measure.challenge import Challenge
 from measure.errors import InputMistakes, Mistake
-from measure.importing.import_outlines import Outside, read_outside
+from measure.importing.plat_file import PlatFile, read_plat_file
 from measure.plat.measures import Measures
 from measure.plat.plat import Plat
 from measure.repair.pointing import Shown
@@ -87,7 +87,7 @@ def repaired_model(
     """
     if request.base != result_version(folder):
         raise StaleResult(f"the model was measured or changed again in the meantime; {_AGAIN}")
-    given = read_outside(folder / RESULT_FILE, challenge)
+    given = read_plat_file(folder / RESULT_FILE, challenge)
     picture = _picture(folder, given)
     height, width = picture.bgr.shape[:2]
     shown = Shown.of((float(picture.origin[0]), float(picture.origin[1])), picture.mm_per_px, (width, height))
@@ -135,7 +135,7 @@ def _in_mm(ring: Sequence[_Place], scale: float) -> Places:
     return tuple((x * scale, y * scale) for x, y in ring)
 
 
-def _picture(folder: Path, given: Outside) -> Rectified:
+def _picture(folder: Path, given: PlatFile) -> Rectified:
     """The corrected picture beside the result."""
     known = given.result.corrected if given.result else None
     if known is None:

@@ -11,7 +11,7 @@ from dataclasses import dataclass
 from typing import Any
 
 from measure.challenge import Challenge, Zone
-from measure.importing.import_outlines import plat_of_geojson
+from measure.importing.plat_file import plat_of_geojson
 from measure.plat.measures import Measures
 from measure.rules import evaluate_all
 from measure.rules.keepclear import ClearRule, implied_rules

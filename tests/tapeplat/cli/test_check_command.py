@@ -65,8 +65,7 @@ def files(tmp_path):
 
 
 def run(*words: object):
-    wide = {"COLUMNS": "100"}
-    return CliRunner().invoke(main, ["check", *(str(word) for word in words)], env=wide)
+    return CliRunner().invoke(main, ["check", *(str(word) for word in words)])
 
 
 def test_the_verdicts_are_printed_as_words_in_a_table(files):

@@ -10,7 +10,7 @@ from hypothesis import strategies as st
 
 from measure.challenge import Challenge, Parcel, Zone
 from measure.errors import InputMistakes
-from measure.importing.import_outlines import read_plat
+from measure.importing.plat_file import read_plat
 from measure.plat.measures import Measures
 
 CHALLENGE = Challenge(

@@ -8,10 +8,8 @@ inner and outer edges are the same.  A result file gives the plat that was measu
 from __future__ import annotations
 
 import json
-import math
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable
 from dataclasses import dataclass, replace
-from difflib import get_close_matches
 from pathlib import Path
 from typing import Any
 
@@ -19,14 +17,15 @@ import numpy as np
 import shapely
 
 from measure.challenge import Challenge
-from measure.csv_table import read_csv
 from measure.errors import InputMistakes, Mistake
+from measure.importing.geojson import outlines_of_geojson
+from measure.importing.given_outlines import GivenOutline, zone_named
+from measure.importing.wkt_table import outlines_of_wkt
 from measure.plat.plat import Piece, Plat, Source, nested, normalised, ordered
-from measure.quantity import COVERAGE_FACTOR, FloatArray, Quantity
-from measure.repair.given_rings import rings_of
+from measure.plat.ring_validity import rings_of
+from measure.quantity import Quantity
 from measure.result.result import Result, parse_result
 from measure.result.result_plat import plat_of
-from measure.units import MM_PER, Unit
 
 _MOST_BYTES = 20_000_000
 _FORMAT = "tapeplat/result-"
@@ -35,17 +34,7 @@ _SAME_PARCEL = 0.01
 
 
 @dataclass(frozen=True, eq=False)
-class _Outline:
-    """One polygon as read: where it stands in the file, its zone, rings (n, 2) in mm, and a corner's u in mm."""
-
-    where: str
-    zone: str
-    rings: tuple[FloatArray, ...]
-    u: float
-
-
-@dataclass(frozen=True, eq=False)
-class Outside:
+class PlatFile:
     """A plat from a file, and the whole result where the file is a result file."""
 
     plat: Plat
@@ -54,32 +43,32 @@ class Outside:
 
 def read_plat(path: Path, challenge: Challenge) -> Plat:
     """The plat in a file. Raises InputMistakes with everything that is wrong with it, each with its place."""
-    return read_outside(path, challenge).plat
+    return read_plat_file(path, challenge).plat
 
 
-def read_outside(path: Path, challenge: Challenge) -> Outside:
+def read_plat_file(path: Path, challenge: Challenge) -> PlatFile:
     """The plat in a file, and what else a result file says. Raises InputMistakes as read_plat does."""
     text = _text(path)
     content = _json(text, path) if text.lstrip().startswith("{") else None
     if content is not None and str(content.get("format", "")).startswith(_FORMAT):
         result = parse_result(text, path.name)
-        return Outside(_from_result(result, challenge), result)
+        return PlatFile(_from_result(result, challenge), result)
     mistakes: list[Mistake] = []
     if content is None:
-        outlines = list(_from_csv(path, challenge, mistakes))
+        outlines = list(outlines_of_wkt(path, challenge, mistakes))
     else:
-        outlines = list(_from_geojson(content, challenge, mistakes))
+        outlines = list(outlines_of_geojson(content, challenge, mistakes))
     if mistakes:
         raise InputMistakes(mistakes)
     if not outlines:
         raise InputMistakes([Mistake(path.name, "there is no outline in it", "give at least one zone's outline")])
-    return Outside(_plat(outlines, challenge))
+    return PlatFile(_plat(outlines, challenge))
 
 
 def plat_of_geojson(content: dict[str, Any], challenge: Challenge) -> Plat:
     """The plat in a GeoJSON FeatureCollection. Raises InputMistakes as read_plat does; no outline is no mistake."""
     mistakes: list[Mistake] = []
-    outlines = list(_from_geojson(content, challenge, mistakes))
+    outlines = list(outlines_of_geojson(content, challenge, mistakes))
     if mistakes:
         raise InputMistakes(mistakes)
     return _plat(outlines, challenge)
@@ -108,74 +97,10 @@ def _json(text: str, path: Path) -> dict[str, Any]:
     return content
 
 
-def _from_geojson(content: dict[str, Any], challenge: Challenge, mistakes: list[Mistake]) -> Iterator[_Outline]:
-    features = [content] if content.get("type") == "Feature" else content.get("features")
-    if content.get("type") not in ("Feature", "FeatureCollection") or not isinstance(features, list):
-        do = 'start it with {"type": "FeatureCollection", "features": ['
-        mistakes.append(Mistake("the file", "it is no FeatureCollection", do))
-        return
-    for number, feature in enumerate(features, 1):
-        where = f"feature {number}"
-        if not isinstance(feature, dict) or not isinstance(feature.get("geometry"), dict):
-            mistakes.append(Mistake(where, "it has no geometry", "give it a Polygon or a MultiPolygon"))
-        else:
-            yield from _from_feature(feature, where, challenge, mistakes)
-
-
-def _from_feature(
-    feature: dict[str, Any], where: str, challenge: Challenge, mistakes: list[Mistake]
-) -> Iterator[_Outline]:
-    given = feature.get("properties")
-    properties = given if isinstance(given, dict) else {}
-    zone = _zone(properties.get("zone"), where, challenge, mistakes)
-    u = _corner_u(properties.get("u95"), where, challenge.unit, mistakes)
-    kind, coordinates = feature["geometry"].get("type"), feature["geometry"].get("coordinates")
-    if kind not in ("Polygon", "MultiPolygon"):
-        mistakes.append(Mistake(where, f"its geometry is a {kind}", "give a Polygon or a MultiPolygon"))
-        return
-    named = f"{where}, zone {zone}" if zone else where
-    polygons = [coordinates] if kind == "Polygon" or not isinstance(coordinates, list) else coordinates
-    for polygon in polygons:
-        rings = rings_of(polygon, named, challenge.unit, mistakes)
-        if rings is not None and zone is not None and u is not None:
-            yield _Outline(where, zone, rings, u)
-
-
-def _from_csv(path: Path, challenge: Challenge, mistakes: list[Mistake]) -> Iterator[_Outline]:
-    table = read_csv(path, ("zone", "wkt", "u95"), ("zone", "wkt"))
-    for row in table.rows:
-        where = table.where(row)
-        zone = _zone(row["zone"] or None, where, challenge, mistakes)
-        u = _corner_u(row["u95"] or None, where, challenge.unit, mistakes)
-        named = f"{where}, zone {zone}" if zone else where
-        for coordinates in _polygons(row["wkt"], where, mistakes):
-            rings = rings_of(coordinates, named, challenge.unit, mistakes)
-            if rings is not None and zone is not None and u is not None:
-                yield _Outline(where, zone, rings, u)
-
-
-def _polygons(wkt: str, where: str, mistakes: list[Mistake]) -> list[list[list[list[float]]]]:
-    """The rings of a WKT text's polygons, as GeoJSON nests them."""
-    try:
-        with np.errstate(invalid="ignore"):  # nan is refused with the other coordinates, below
-            shape = shapely.from_wkt(wkt)
-    except shapely.errors.ShapelyError as error:
-        why = "an outline is not closed" if "closed" in str(error) else "it cannot be read as WKT"
-        do = "write POLYGON ((x y, x y, x y, x y)), the last point being the first again"
-        mistakes.append(Mistake(where, why, do))
-        return []
-    if shape is None or shape.geom_type not in ("Polygon", "MultiPolygon") or shape.is_empty:
-        kind = "nothing" if shape is None or shape.is_empty else shape.geom_type
-        mistakes.append(Mistake(where, f"its outline is {kind}", "give a POLYGON or a MULTIPOLYGON"))
-        return []
-    parts = getattr(shape, "geoms", [shape])
-    return [[[list(p) for p in ring.coords] for ring in (part.exterior, *part.interiors)] for part in parts]
-
-
 def _from_result(result: Result, challenge: Challenge) -> Plat:
     """The result's plat, its outlines checked like any other's and its zones named as the challenge names them."""
     mistakes: list[Mistake] = []
-    names = {z.name: _zone(z.name, "zones", challenge, mistakes) for z in result.zones if z.pieces}
+    names = {z.name: zone_named(z.name, "zones", challenge, mistakes) for z in result.zones if z.pieces}
     for zone in result.zones:
         for number, piece in enumerate(zone.pieces, 1):
             if piece.status == "measured":
@@ -202,30 +127,7 @@ def _normal(piece: Piece) -> Piece:
     return replace(piece, ring=made[0], holes=tuple(made[1:]))
 
 
-def _zone(name: Any, where: str, challenge: Challenge, mistakes: list[Mistake]) -> str | None:
-    known = {alias.lower(): z.name for z in challenge.zones for alias in (z.name, *z.aliases)}
-    found = known.get(str(name).strip().lower()) if name is not None else None
-    if found is None:
-        near = get_close_matches(str(name).lower(), known, n=1)
-        do = f"did you mean {near[0]}?" if near else f"the zones are {', '.join(z.name for z in challenge.zones)}"
-        what = "it names no zone" if name in (None, "") else f"{name} is no zone of this challenge"
-        mistakes.append(Mistake(where, what, do))
-    return found
-
-
-def _corner_u(value: Any, where: str, unit: Unit, mistakes: list[Mistake]) -> float | None:
-    """Standard uncertainty of a corner in mm from the file's u95, 0 where it gives none."""
-    try:
-        u95 = 0.0 if value is None else float(str(value).replace(",", "."))
-    except ValueError:
-        u95 = math.nan
-    if not 0 <= u95 < math.inf:
-        mistakes.append(Mistake(where, f"its u95 is {value}", f"give a length in {unit}, 0 or more"))
-        return None
-    return u95 * MM_PER[unit] / COVERAGE_FACTOR
-
-
-def _plat(outlines: Iterable[_Outline], challenge: Challenge) -> Plat:
+def _plat(outlines: Iterable[GivenOutline], challenge: Challenge) -> Plat:
     """Every ring's corners with their own sources; the parcel is taken as stated."""
     given = list(outlines)
     total = sum(2 * len(ring) for outline in given if outline.u > 0 for ring in outline.rings)
