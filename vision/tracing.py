@@ -25,10 +25,11 @@ from vision.find.arrangement import faces
 from vision.find.borrowed_sides import OpenTape, leaning_outlines
 from vision.find.closed_bands import closed_bands
 from vision.find.closing import CLOSED, Candidate, complete_outlines
-from vision.find.colour_classes import classify
+from vision.find.colour_classes import Classes, classify
 from vision.find.ground_between import without_gaps
+from vision.find.own_paper import without_own_paper
 from vision.find.rough_outlines import Found
-from vision.find.strips import Strip, clean, find_strips
+from vision.find.strips import Strip, TapeMask, clean, find_strips
 from vision.fit.curves import is_bowed, is_curved
 from vision.fit.parcel_sides import parcel_corners
 from vision.fit.traced_pieces import assemble, straight_lines
@@ -163,11 +164,19 @@ def _tapes(scene: _Scene) -> list[OpenTape]:
     tapes = []
     for number in classes.tapes:
         zones = [t for t in scene.tapes if t.swatch == number]
-        tape = clean(classes.tape(number) & free, classes.ground, picture)
-        strips, width = find_strips(tape)
+        mask = clean(classes.tape(number) & free, classes.ground, picture)
+        tape, strips, width = _bands(mask, classes) if zones[0].height == 0 else (mask, *find_strips(mask))
         tiles = [places[t.tile] for t in zones if t.tile in places]
         tapes.append(OpenTape(tape, strips, width, zones[0].height, number, np.array(tiles).reshape(-1, 2)))
     return tapes
+
+
+def _bands(tape: TapeMask, classes: Classes) -> tuple[TapeMask, list[Strip], float]:
+    """A tape's mask without paper of its own colour, its strips and its width, mm."""
+    strips, width = find_strips(tape)
+    seen = width if strips and faces(strips, width, tape) else 0.0
+    peeled = without_own_paper(tape, classes.labels > 0, seen)
+    return (tape, strips, width) if peeled is tape else (peeled, *find_strips(peeled))
 
 
 def _leaning(scene: _Scene, tapes: Sequence[OpenTape], found: Sequence[Found]) -> list[Found]:

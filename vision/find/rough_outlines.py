@@ -14,11 +14,14 @@ from vision.find.strips import TapeMask
 
 TAPE_THICKNESS = 0.12
 """Height of a tape's face above the board where the challenge gives none, mm (common practice, no source)."""
+BESIDE, PAPERED = 2.0, 0.25
+"""Where paper is looked for, mm inside the tape, and the share of a side along which it must lie."""
 
 
 @dataclass(frozen=True, eq=False)
 class SideTapes:
-    """The tape along every side of an outline, each (n,): width and height of its face in mm, number of its roll.
+    """The tape along every side of an outline, each (n,): width and height of its face in mm, number of its roll, and
+    whether paper of its own colour lies along its inner edge.
 
     Roll 0 is the outline's own.  A width of 0: there is no tape.
     """
@@ -26,6 +29,7 @@ class SideTapes:
     width: FloatArray
     height: FloatArray
     roll: NDArray[np.intp]
+    papered: NDArray[np.bool_]
 
 
 @dataclass(frozen=True, eq=False)
@@ -91,7 +95,15 @@ class Found:
         for b in self.borrowed:
             roll[b.side] = 1 + lenders.index(id(b.lender))
             width[b.side], height[b.side] = (b.lender.width, b.lender.face) if b.lender else (0.0, 0.0)
-        return SideTapes(width, height, roll)
+        return SideTapes(width, height, roll, self.papered())
+
+    def papered(self) -> NDArray[np.bool_]:
+        """Which sides (n,) have paper of the tape's own colour along their inner edge."""
+        start, end = self.corners, np.roll(self.corners, -1, axis=0)
+        along = (end - start) / np.linalg.norm(end - start, axis=1, keepdims=True)
+        inwards = (0.5 * self.width + BESIDE) * np.column_stack([-along[:, 1], along[:, 0]])
+        t = np.linspace(0.2, 0.8, 25)[:, None, None]
+        return np.asarray(self.tape.read_paper(start + t * (end - start) + inwards).mean(axis=0) > PAPERED)
 
     def mask_of(self, side: int) -> TapeMask | None:
         """The mask of the tape along a side; None along the parcel's edge."""

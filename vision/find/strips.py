@@ -77,11 +77,15 @@ class Strip:
 
 @dataclass(frozen=True, eq=False)
 class TapeMask:
-    """Where the picture shows one tape, and where bare ground: masks (h, w) of 0 and 1 in the corrected picture."""
+    """Where the picture shows one tape, and where bare ground: masks (h, w) of 0 and 1 in the corrected picture.
+
+    paper: where paper of the tape's own colour lies inside it, which counts as ground; None where there is none.
+    """
 
     mask: NDArray[np.uint8]
     ground: NDArray[np.uint8]
     picture: Rectified
+    paper: NDArray[np.uint8] | None = None
 
     def read(self, places: FloatArray) -> NDArray[np.bool_]:
         """Whether places (..., 2) in mm are tape; outside the picture they are not."""
@@ -90,6 +94,10 @@ class TapeMask:
     def read_ground(self, places: FloatArray) -> NDArray[np.bool_]:
         """Whether places (..., 2) in mm are bare ground."""
         return self._read(self.ground, places)
+
+    def read_paper(self, places: FloatArray) -> NDArray[np.bool_]:
+        """Whether places (..., 2) in mm are paper of the tape's own colour."""
+        return np.zeros(places.shape[:-1], dtype=bool) if self.paper is None else self._read(self.paper, places)
 
     def _read(self, mask: NDArray[np.uint8], places: FloatArray) -> NDArray[np.bool_]:
         pixels = np.rint(self.picture.to_px(places.reshape(-1, 2))).astype(np.int64)

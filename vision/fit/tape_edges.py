@@ -5,6 +5,7 @@ Profiles are read in the photo itself, not in a corrected copy, so nothing is in
 
 from __future__ import annotations
 
+import cv2
 import numpy as np
 from numpy.typing import NDArray
 
@@ -19,6 +20,8 @@ CORNER_SPARE = 1.5
 """Kept clear of a neighbour's tape at a corner, mm."""
 LEAST_CONTRAST = 7.0
 """Levels (of 255) between tape and what lies beside it, along the colour direction that tells them apart best."""
+FAINT_CONTRAST, AVERAGED = 1.5, 16
+"""As LEAST_CONTRAST where the tape lies on paper of its own colour, and how many profiles are averaged there."""
 STRIPED = 0.35
 """Typical spread of log colour ratios along a tape from which it must be a patterned one."""
 OTHER_HUE, BRIGHTER, DARKER = 0.6, 0.7, 1.6
@@ -42,8 +45,8 @@ def edge_points(photo: NDArray[np.uint8], camera: Camera, corners: FloatArray, t
         own = tapes.roll[side] == roll
         width, height = (float(of[side][own][0]) for of in (tapes.width, tapes.height))
         parts = [
-            band_edge(photo, camera, middle[own], normal[own], sign * width / 2, width, height, side[own])
-            for sign in (1.0, -1.0)
+            band_edge(photo, camera, middle[own], normal[own], sign * width / 2, width, height, side[own], faint)
+            for sign, faint in ((1.0, None), (-1.0, tapes.papered[side[own]]))
         ]
         pixels[:, own] = [p[0] for p in parts]
         alike = _of_one_tape(np.concatenate([p[2] for p in parts])).reshape(2, -1)
@@ -105,11 +108,13 @@ def band_edge(
     width: float,
     height: float,
     side: NDArray[np.intp],
+    faint: NDArray[np.bool_] | None = None,
 ) -> tuple[FloatArray, NDArray[np.bool_], NDArray[np.uint8]]:
     """One edge of the band, `offset` mm outwards of its middle: where it passes in the photo (n, 2) px, found (n,), and
     the colour (n, 3) on the tape's side of it.
 
-    side (n,) groups the profiles that share one difference of colour between tape and what lies beside it.
+    side (n,) groups the profiles that share one difference of colour between tape and what lies beside it.  Where an
+    edge is `faint` (n,), profiles are averaged over a stretch of the side.
     """
     places = middle + offset * normal
     base = camera.project(places, height)
@@ -118,12 +123,26 @@ def band_edge(
     ways = (ahead - base) / per_mm[:, None]
     reach = float(np.clip(0.45 * width * np.median(per_mm), 3.0, 9.0))
     colours = sample_profiles(photo, base, ways, reach)
+    least = LEAST_CONTRAST
+    if faint is not None and faint.any():
+        colours, least = _averaged(colours, side, faint), FAINT_CONTRAST
     grey = _along_contrast(colours, side)
-    seen = half_way(grey, reach, plateau=0.3 * reach, min_contrast=LEAST_CONTRAST)
+    seen = half_way(grey, reach, plateau=0.3 * reach, min_contrast=least)
     pixels = base + seen.offset[:, None] * ways
     inside = (pixels > 1).all(axis=1) & (pixels < np.array(photo.shape[1::-1]) - 2).all(axis=1)
     near = colours[:, : max(2, round(0.3 * colours.shape[1] / 2))].mean(axis=1).astype(np.uint8)
     return pixels, seen.found & (seen.contrast > 0) & inside, near
+
+
+def _averaged(colours: FloatArray, side: NDArray[np.intp], faint: NDArray[np.bool_]) -> FloatArray:
+    """Profiles (n, m, 3), the faint ones averaged with their neighbours on the same side."""
+    averaged = colours.copy()
+    for i in np.unique(side[faint]):
+        own = np.flatnonzero(side == i)
+        flat = colours[own].reshape(len(own), -1)
+        size = (1, min(AVERAGED, len(own)))
+        averaged[own] = cv2.blur(flat, size, borderType=cv2.BORDER_REPLICATE).reshape(colours[own].shape)
+    return averaged
 
 
 def _along_contrast(colours: FloatArray, side: NDArray[np.intp]) -> FloatArray:

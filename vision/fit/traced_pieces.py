@@ -15,6 +15,7 @@ from shapely.geometry import Polygon
 from calib.adjustment import StraightLine
 from calib.edges import FloatArray
 from calib.plane import Plane
+from vision.find.closing import LEAST_TURN
 from vision.find.rough_outlines import Borrowed, EdgePoints, Found
 from vision.fit.curves import Curve, follow_curve, normals
 from vision.fit.parcel_sides import edge_side, held_to_edges, parcel_corners, parcel_sensitivity
@@ -34,6 +35,10 @@ source).
 """
 STRAIGHTNESS_PX = 0.05
 """How straight hands lay tape, as the standard uncertainty of a point of its middle against a line, px."""
+SPILL_PX = 0.2
+"""By how much more light may spill over the edge of tape on bare ground than over its edge on paper of its own colour,
+half of it, px.
+"""
 MOST_HIDDEN, MOST_BARE = 0.5, 0.25
 """Shares of an outline's length: with more of it unseen, or of a curve on bare ground, it is not measurable."""
 SETTLED = 0.8
@@ -177,7 +182,9 @@ def _ring(photo: NDArray[np.uint8], rough: Plane, plane: Plane, found: Found, zo
     inferred = _inferred(fitted, sides, rough, plane, found, widths)
     lengths = np.linalg.norm(np.roll(fitted, -1, axis=0) - fitted, axis=1)
     bridged = sum((high - low) * lengths[i] for i, low, high in inferred) / lengths.sum()
-    own = np.concatenate([own, _hidden(fitted, lengths, inferred, width)], axis=2)
+    spill = SPILL_PX * plane.camera.mm_per_px(fitted.mean(axis=0))
+    shift = np.where(found.papered(), spill, 0.0)
+    own = np.concatenate([own, _hidden(fitted, lengths, inferred, width), _moved_out(sides, shift)], axis=2)
     taped = tuple((widths / width).tolist()) if found.borrowed else ()
     return _Ring(
         zone, fitted, own, found.face, width, u_width, False, inferred, float(bridged), taped, found.open_edges
@@ -241,6 +248,17 @@ def _hidden(
         effect[i, :, k] = stray * (1.0 if low < corner else 0.25 * (1 - low))
         effect[j, :, k] = stray * (1.0 if high > 1 - corner else 0.25 * high)
     return effect
+
+
+def _moved_out(sides: Sequence[Side], by: FloatArray) -> FloatArray:
+    """How far the corners move (n, 2, 1) when each side moves outwards by so many mm (n,), all together."""
+    normals = np.stack([s.normal for s in sides])
+    pairs = np.stack([np.roll(normals, 1, axis=0), normals], axis=1)
+    turned = np.abs(np.linalg.det(pairs)) > LEAST_TURN
+    pairs[~turned] = np.eye(2)
+    both = np.stack([np.roll(by, 1), by], axis=1)
+    both[~turned] = by[~turned, None] * normals[~turned]
+    return np.asarray(np.linalg.solve(pairs, both[..., None])) if by.any() else np.zeros((len(by), 2, 0))
 
 
 def _sensitivity(ring: _Ring, plane: Plane, first: int, total: int) -> tuple[FloatArray, FloatArray]:
