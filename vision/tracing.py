@@ -26,6 +26,7 @@ from vision.find.borrowed_sides import OpenTape, leaning_outlines
 from vision.find.closed_bands import closed_bands
 from vision.find.closing import CLOSED, Candidate, complete_outlines
 from vision.find.colour_classes import Classes, classify
+from vision.find.doubts import doubtful_outlines, unexplained
 from vision.find.ground_between import without_gaps
 from vision.find.own_paper import without_own_paper
 from vision.find.rough_outlines import Found
@@ -33,7 +34,7 @@ from vision.find.strips import Strip, TapeMask, clean, find_strips
 from vision.fit.curves import is_bowed, is_curved
 from vision.fit.parcel_sides import parcel_corners
 from vision.fit.traced_pieces import assemble, straight_lines
-from vision.naming import name_outlines, tile_places, unsure, what_bounds
+from vision.naming import doubted_zones, name_outlines, tile_places, unsure, what_bounds
 from vision.picture.photo import Photo
 from vision.picture.prints import print_mask
 from vision.picture.rectified import Rectified, rectify
@@ -44,8 +45,6 @@ FINE = 0.5
 """Millimetres per pixel of the picture in which tape is told by colour; edges are measured in the photo itself."""
 OVERHANG = 1.0
 """How far tape may hang over the parcel's edge, mm."""
-LEAST_OPEN_TAPE = 60.0
-"""Length of tape that closes no outline, mm, from which its zone must be there though it cannot be measured."""
 MOST_IN_A_ROW = 4
 """Zones in a row, each of which leans on the one before."""
 RIM = 12.0
@@ -66,19 +65,20 @@ def trace(
     lens overrides what the photo's file says; without `board` no board's edges are looked for.  Raises PhotoRefused.
     """
     scene = _scene(photo, staging, tapes, photo.lens if lens is None else lens, board)
-    found, open_tapes = _find(scene)
-    if not found and not open_tapes:
+    found, looked_at = _find(scene)
+    wrong = doubtful_outlines(found, looked_at)
+    left = unexplained(found, looked_at)
+    if not found and not left:
         raise _nothing_found(scene)
-    found, measured = _with_straight_tape(scene, found)
+    found, measured = _with_straight_tape(scene, [f for f in found if all(f is not w for w, _ in wrong)])
     named, warnings = name_outlines(found, scene.plane, scene.tags, tapes)
-    unclosed = [t for t in tapes if t.swatch in open_tapes and not any(zone == t.zone for _, zone in named)]
-    warnings += [
-        f"tape of {t.zone} shows, but its outline does not close: photograph the model from its {open_tapes[t.swatch]}"
-        for t in unclosed
+    doubted = [
+        *doubted_zones([*(doubt for _, doubt in wrong), *left], named, tapes),
+        *unsure(named, found, scene.tags, tapes),
     ]
-    unnamed = [(zone, why) for zone, why in unsure(named, found, scene.tags, tapes) if zone not in scene.unread]
-    unread = dict.fromkeys((*scene.unread, *(t.zone for t in unclosed), *(zone for zone, _ in unnamed)))
-    warnings += [why for _, why in unnamed]
+    doubted = [(zone, why) for zone, why in doubted if zone not in scene.unread]
+    unread = dict.fromkeys((*scene.unread, *(zone for zone, _ in doubted)))
+    warnings += [why for _, why in doubted]
     return assemble(
         photo.bgr, scene.plane, measured, named, frame=scene.frame, picture=_shown(photo, measured, scene),
         unread=tuple(unread),
@@ -136,8 +136,8 @@ def _scene(photo: Photo, staging: Staging, tapes: Sequence[TapeSpec], lens: Lens
     return _Scene(photo, staging, lens, tapes, tags, shift, plane, board, colours, frame, unread, tuple(warnings))
 
 
-def _find(scene: _Scene) -> tuple[list[Found], dict[int, str]]:
-    """Rough outlines of every tape; and of tapes that close none, the side on which they stay open."""
+def _find(scene: _Scene) -> tuple[list[Found], list[OpenTape]]:
+    """Rough outlines of every tape, and every tape as it was looked at."""
     tapes = _tapes(scene)
     enclosed = [faces(t.strips, t.width, t.tape) for t in tapes]
     closed = [without_gaps(every, t.width) for every, t in zip(enclosed, tapes, strict=True)]
@@ -147,10 +147,7 @@ def _find(scene: _Scene) -> tuple[list[Found], dict[int, str]]:
     for tape, own, every in zip(tapes, closed, enclosed, strict=True):
         gaps = [o for o in every if o not in own]
         found += _of_tape(tape, own, [f for f in leaning if f.swatch == tape.swatch], gaps)
-    found += _leaning(scene, tapes, found)
-    unclosed = [t for t in tapes if not any(f.swatch == t.swatch for f in found)]
-    sides = [(t.swatch, _open_side(t.strips)) for t in unclosed]
-    return found, {swatch: side for swatch, side in sides if side is not None}
+    return [*found, *_leaning(scene, tapes, found)], tapes
 
 
 def _tapes(scene: _Scene) -> list[OpenTape]:
@@ -189,20 +186,6 @@ def _leaning(scene: _Scene, tapes: Sequence[OpenTape], found: Sequence[Found]) -
             break
         leaning += more
     return leaning
-
-
-def _open_side(strips: Sequence[Strip]) -> str | None:
-    """Which side of strips that close no outline is missing, or None where there is hardly any tape."""
-    bands = [s for s in strips if s.paired]
-    if sum(s.length for s in bands) < LEAST_OPEN_TAPE:
-        return None
-    ends = np.concatenate([s.at(np.array([s.low, s.high])) for s in bands])
-    weight = np.array([s.length for s in bands])
-    middle = weight @ np.stack([s.at((s.low + s.high) / 2) for s in bands]) / weight.sum()
-    away = (ends.min(axis=0) + ends.max(axis=0)) / 2 - middle
-    if abs(away[0]) > abs(away[1]):
-        return "left side" if away[0] < 0 else "right side"
-    return "top side" if away[1] < 0 else "bottom side"
 
 
 def _on_parcel(scene: _Scene, picture: Rectified) -> NDArray[np.bool_]:

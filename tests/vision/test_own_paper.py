@@ -6,11 +6,12 @@ from dataclasses import replace
 
 import numpy as np
 import pytest
-from scenes.laying import box, lay, pond
-from scenes.model import Block, Film, Light, Patch, Scene, Shadow, Surface, Tape, TruePiece
-from scenes.raster import FloatArray
-from scenes.small import BLUE, GREEN, RED, check, scene_of, traced
 from shapely.geometry import Polygon
+
+from tests.helpers.scenes.laying import box, lay, pond
+from tests.helpers.scenes.model import Block, Film, Light, Patch, Scene, Shadow, Surface, Tape, TruePiece
+from tests.helpers.scenes.raster import FloatArray
+from tests.helpers.scenes.small import BLUE, GREEN, RED, check, scene_of, traced
 
 YELLOW = (240, 205, 60)
 L = np.array([[40.0, 50], [160, 51], [158, 105], [290, 107], [288, 200], [40, 202]])
@@ -69,7 +70,6 @@ def test_things_of_the_tapes_colour_are_no_pieces(thing: dict[str, object]) -> N
     assert len(result.pieces) == 1
 
 
-@pytest.mark.xfail(reason="said in the next commit", strict=True)
 def test_paper_without_any_step_is_not_measured() -> None:
     """Nothing says where the tape ends: the zone is there, and how large nobody can tell."""
     ring = box(50, 50, 220, 150)

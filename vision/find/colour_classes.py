@@ -56,9 +56,9 @@ class Classes:
         return np.asarray(tape[self.table[_codes(bgr)]])
 
     @property
-    def ground(self) -> NDArray[np.bool_]:
-        """Mask of all grounds."""
-        return np.asarray(self.labels > len(self.tapes))
+    def ground(self) -> NDArray[np.uint8]:
+        """The grounds (h, w), numbered from 1; 0 elsewhere."""
+        return np.where(self.labels > len(self.tapes), self.labels - len(self.tapes), 0).astype(np.uint8)
 
 
 def classify(bgr: NDArray[np.uint8], colours: TapeColours, swatches: Sequence[int]) -> Classes:

@@ -39,6 +39,8 @@ GOES_ON = 3.0
 """How far beyond its inner edge the tape's colour must go on, mm; else it ends there and is a plain band."""
 ONE_ROLL = 0.06
 """How much the widths of two pieces of one roll may differ, besides half a mm."""
+PAPER = 255
+"""The number of such paper among the grounds."""
 FAINTEST = 0.004
 """Smallest log colour step that is told from none."""
 
@@ -69,7 +71,7 @@ def without_own_paper(tape: TapeMask, around: NDArray[np.bool_], known_width: fl
     around (h, w): bare ground and other zones' tape, where this tape may end.  known_width: of the roll in mm where
     other outlines show it, else 0.
     """
-    patches = [(patch, around[patch.rows, patch.columns] & (patch.filled.mask == 0)) for patch in _patches(tape)]
+    patches = [(patch, around[patch.rows, patch.columns] & (patch.filled.mask == 0)) for patch in patches_of(tape)]
     edged = [(patch, beside, step) for patch, beside in patches if (step := _inner_edge(patch, beside, tape))]
     if not edged:
         return tape
@@ -79,11 +81,11 @@ def without_own_paper(tape: TapeMask, around: NDArray[np.bool_], known_width: fl
         if abs(step.depth - width) <= ONE_ROLL * width + 0.5:
             paper = patch.own & (_depth(beside, patch.filled) > step.depth)
             papers[patch.rows, patch.columns][paper] = 1
-    mask, ground = (np.asarray(m, dtype=np.uint8) for m in (tape.mask & (papers == 0), tape.ground | papers))
+    mask, ground = (np.where(papers, other, m).astype(np.uint8) for m, other in ((tape.mask, 0), (tape.ground, PAPER)))
     return replace(tape, mask=mask, ground=ground, paper=papers)
 
 
-def _patches(tape: TapeMask) -> list[Patch]:
+def patches_of(tape: TapeMask) -> list[Patch]:
     """Connected parts of the mask that are too broad for a narrow band."""
     per_px = tape.picture.mm_per_px
     broad = cv2.distanceTransform(tape.mask, cv2.DIST_L2, 3) * per_px > LEAST_DEPTH
@@ -109,17 +111,23 @@ def _patches(tape: TapeMask) -> list[Patch]:
 
 def _inner_edge(patch: Patch, beside: NDArray[np.bool_], tape: TapeMask) -> _Step | None:
     """Where the colour steps alike on all sides; None where it does not or the tape's colour ends there."""
-    near = TapeMask(patch.filled.mask, beside.astype(np.uint8), patch.filled.picture)
-    edges = [e for e in straight_edges(near) if _borders(e, near)]
-    border = sum(len(c) for c in cv2.findContours(near.mask, cv2.RETR_EXTERNAL, cv2.CHAIN_APPROX_NONE)[0])
-    if sum(e.length for e in edges) < STRAIGHT_SHARE * border * near.picture.mm_per_px:
+    edges, border = edges_on_ground(patch, beside)
+    if sum(e.length for e in edges) < STRAIGHT_SHARE * border:
         return None
     edges = [e for e in edges if e.length >= LONG_EDGE]
     if len(edges) < 3:
         return None
-    tones = log_colour(np.asarray(cv2.GaussianBlur(near.picture.bgr, (0, 0), 0.6), dtype=np.uint8))
+    tones = log_colour(np.asarray(cv2.GaussianBlur(patch.filled.picture.bgr, (0, 0), 0.6), dtype=np.uint8))
     steps = np.stack([_steps(e, tones, patch, tape) for e in edges])
     return _common_step(steps, np.array([e.length for e in edges]))
+
+
+def edges_on_ground(patch: Patch, beside: NDArray[np.bool_] | NDArray[np.uint8]) -> tuple[list[Edge], float]:
+    """A patch's straight edges along what is `beside` (h, w) it in its cut-out, and the length of its border, mm."""
+    near = TapeMask(patch.filled.mask, (beside > 0).astype(np.uint8), patch.filled.picture)
+    contours, _ = cv2.findContours(near.mask, cv2.RETR_EXTERNAL, cv2.CHAIN_APPROX_NONE)
+    border = sum(len(c) for c in contours) * near.picture.mm_per_px
+    return [e for e in straight_edges(near) if _borders(e, near)], border
 
 
 def _borders(edge: Edge, near: TapeMask) -> bool:
