@@ -5,16 +5,13 @@ from __future__ import annotations
 import math
 from collections.abc import Hashable, Iterator
 from dataclasses import dataclass
-from typing import TYPE_CHECKING
 
-from measure.rules.kind import Rule
+from measure.rules.kind import Rule, SettingWithRules
 from measure.rules.parts import Limit, listed
 from measure.rules.places import CentreRule, DistanceRule, EdgeRule, TouchRule
 from measure.rules.presence import ByEyeRule, CountRule, whole_bounds
+from measure.rules.setting import SettingParcel, zones_laid_out
 from measure.rules.sizes import ComparisonRule, DifferenceRule, ShareRule, SizeRule, mm_per
-
-if TYPE_CHECKING:
-    from measure.challenge import Challenge, Parcel
 
 FINEST_SHARE = 0.003
 """Relative half-width of an area that a photo can still tell: the best photos of a model give areas to about 0.3 %."""
@@ -34,7 +31,7 @@ class _Range:
     strict: bool = False
 
 
-def rule_advice(rule: Rule, parcel: Parcel) -> tuple[str, ...]:
+def rule_advice(rule: Rule, parcel: SettingParcel) -> tuple[str, ...]:
     """What is odd about one rule by itself."""
     limit = getattr(rule, "limit", None)
     if not isinstance(limit, Limit):
@@ -42,7 +39,7 @@ def rule_advice(rule: Rule, parcel: Parcel) -> tuple[str, ...]:
     return tuple(said for said in (_beyond(rule, limit, parcel), _too_fine(rule, limit)) if said)
 
 
-def challenge_advice(challenge: Challenge) -> tuple[str, ...]:
+def challenge_advice(challenge: SettingWithRules) -> tuple[str, ...]:
     """What is odd about the rules taken together; rules are counted from 1."""
     numbered = [(number, line.rule) for number, line in enumerate(challenge.rules, 1)]
     ranges = [(number, found) for number, rule in numbered for found in _ranges(rule, challenge)]
@@ -50,7 +47,7 @@ def challenge_advice(challenge: Challenge) -> tuple[str, ...]:
     return tuple(dict.fromkeys(said)) if challenge.rules else ("the challenge has no rules",)
 
 
-def _beyond(rule: Rule, limit: Limit, parcel: Parcel) -> str:
+def _beyond(rule: Rule, limit: Limit, parcel: SettingParcel) -> str:
     """Limits that lie outside what the parcel allows."""
     top, name = _largest(rule, parcel)
     if top is None:
@@ -68,7 +65,7 @@ def _beyond(rule: Rule, limit: Limit, parcel: Parcel) -> str:
     return ""
 
 
-def _largest(rule: Rule, parcel: Parcel) -> tuple[float | None, str]:
+def _largest(rule: Rule, parcel: SettingParcel) -> tuple[float | None, str]:
     """The most that the measured quantity can be on this parcel."""
     if isinstance(rule, ShareRule):
         return 1.0, "the whole parcel"
@@ -98,9 +95,9 @@ def _too_fine(rule: Rule, limit: Limit) -> str:
     return ""
 
 
-def _ranges(rule: Rule, challenge: Challenge) -> Iterator[_Range]:
+def _ranges(rule: Rule, challenge: SettingWithRules) -> Iterator[_Range]:
     """What a rule allows, quantity by quantity."""
-    zones = tuple(zone.name for zone in challenge.zones if zone.kind == "zone")
+    zones = zones_laid_out(challenge)
     limit = getattr(rule, "limit", None)
     if not isinstance(limit, Limit):
         return
@@ -159,7 +156,7 @@ def _touch_and_not(numbered: list[tuple[int, Rule]]) -> Iterator[str]:
                 yield f"rules {earlier} and {number} contradict each other: one wants what the other forbids"
 
 
-def _too_much(ranges: list[tuple[int, _Range]], challenge: Challenge) -> Iterator[str]:
+def _too_much(ranges: list[tuple[int, _Range]], challenge: SettingWithRules) -> Iterator[str]:
     """The least areas of single zones, which lie side by side, against the parcel's area."""
     least: dict[str, tuple[float, int]] = {}
     for number, found in ranges:

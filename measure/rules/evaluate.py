@@ -2,19 +2,16 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING
-
+from measure.plat.measures import Measures
 from measure.rules.keepclear import implied_rules
-from measure.rules.kind import Context, Rule, Structures
+from measure.rules.kind import Context, Rule, SettingWithRules, Structures
 from measure.rules.presence import ByEyeRule
 from measure.rules.verdict import Outcome, judged
 
-if TYPE_CHECKING:
-    from measure.challenge import Challenge
-    from measure.plat.measures import Measures
 
-
-def evaluate_all(challenge: Challenge, measures: Measures, structures: Structures | None = None) -> tuple[Outcome, ...]:
+def evaluate_all(
+    challenge: SettingWithRules, measures: Measures, structures: Structures | None = None
+) -> tuple[Outcome, ...]:
     """The outcome of every rule, in the challenge's order; then those that its keep-clear zones imply.
 
     Without a structures table the rules about structures are `not measured`.

@@ -5,18 +5,14 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import dataclass
-from typing import TYPE_CHECKING, ClassVar
+from typing import ClassVar
 
 from measure.quantity import Quantity
-from measure.rules.kind import Context, Group, Rule
+from measure.rules.kind import Context, Group, Rule, SettingWithRules
 from measure.rules.places import NO_PLACE, OverlapRule
+from measure.rules.setting import KEEP_CLEAR
 from measure.rules.verdict import Claim, Findings, Mark, Unknown
 from measure.units import format_length, to_mm
-
-if TYPE_CHECKING:
-    from measure.challenge import Challenge
-
-KEEP_CLEAR = "keep-clear"
 
 
 @dataclass(frozen=True)
@@ -33,8 +29,8 @@ class PlaceRule(Rule):
         return self.words
 
     def findings(self, context: Context) -> Findings:
-        scale = to_mm(1.0, context.challenge.unit)
-        return Findings((self._claim(context, scale),), self.within / scale, context.challenge.unit)
+        scale = to_mm(1.0, context.setting.unit)
+        return Findings((self._claim(context, scale),), self.within / scale, context.setting.unit)
 
     def _claim(self, context: Context, scale: float) -> Claim | Unknown:
         missing = context.missing((self.zone,))
@@ -42,7 +38,7 @@ class PlaceRule(Rule):
         if missing or found is None:
             return missing or Unknown(NO_PLACE, (self.zone,))
         own = found / scale
-        mark = Mark("zone", ((self.zone, 0),), label=f"{context.said(own, context.challenge.unit)} away")
+        mark = Mark("zone", ((self.zone, 0),), label=f"{context.said(own, context.setting.unit)} away")
         return Claim((own,), None, self.within / scale, (self.zone,), (mark,))
 
 
@@ -63,8 +59,8 @@ class ExtentRule(Rule):
         return self.words
 
     def findings(self, context: Context) -> Findings:
-        scale = to_mm(1.0, context.challenge.unit)
-        return Findings(self._claims(context, scale), self.within / scale, context.challenge.unit)
+        scale = to_mm(1.0, context.setting.unit)
+        return Findings(self._claims(context, scale), self.within / scale, context.setting.unit)
 
     def _claims(self, context: Context, scale: float) -> tuple[Claim | Unknown, ...]:
         missing = context.missing((self.zone,))
@@ -78,7 +74,7 @@ class ExtentRule(Rule):
 
     def _claim(self, context: Context, side: Quantity, stated: float, within: float) -> Claim:
         off = side - stated
-        label = context.said(side, context.challenge.unit)
+        label = context.said(side, context.setting.unit)
         return Claim(
             (off,), -within, within, (self.zone,), (Mark("zone", ((self.zone, 0),), label=label),), shown=abs(off.value)
         )
@@ -103,7 +99,7 @@ class ClearRule(Rule):
         return self.stated.findings(context)
 
 
-def implied_rules(challenge: Challenge) -> Iterator[Rule]:
+def implied_rules(challenge: SettingWithRules) -> Iterator[Rule]:
     """The rules that the challenge's keep-clear zones imply, without those that a sentence states already."""
     stated = {line.rule for line in challenge.rules}
     for zone in challenge.zones:
@@ -121,5 +117,5 @@ def implied_rules(challenge: Challenge) -> Iterator[Rule]:
             yield ExtentRule(zone.name, zone.size, zone.size_within, words)
 
 
-def _length(mm: float, challenge: Challenge) -> str:
+def _length(mm: float, challenge: SettingWithRules) -> str:
     return format_length(mm, challenge.unit)

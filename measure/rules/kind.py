@@ -3,18 +3,16 @@
 from __future__ import annotations
 
 from abc import ABC, abstractmethod
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
-from typing import TYPE_CHECKING, ClassVar, Literal, Protocol
+from typing import ClassVar, Literal, Protocol
 
-from measure.numbers import NumberStyle, shown
+from measure.numbers import shown
+from measure.plat.measures import Measures
 from measure.quantity import Quantity
 from measure.rules.parts import listed
+from measure.rules.setting import Setting, zones_laid_out
 from measure.rules.verdict import Findings, Unknown
-
-if TYPE_CHECKING:
-    from measure.challenge import Challenge
-    from measure.plat.measures import Measures
 
 Mode = Literal["together", "each", "every", "other", "all"]
 
@@ -50,24 +48,23 @@ class Structures(Protocol):
 class Context:
     """All that a rule is judged by."""
 
-    challenge: Challenge
+    setting: Setting
     measures: Measures
     structures: Structures | None = None
 
     @property
     def zones(self) -> tuple[str, ...]:
         """The zones that a team lays out, in the challenge's order."""
-        return tuple(zone.name for zone in self.challenge.zones if zone.kind == "zone")
+        return zones_laid_out(self.setting)
 
     @property
     def all_zones(self) -> tuple[str, ...]:
         """Every zone, the keep-clear ones included."""
-        return tuple(zone.name for zone in self.challenge.zones)
+        return tuple(zone.name for zone in self.setting.zones)
 
     def said(self, quantity: Quantity, unit: str) -> str:
         """A quantity in the class's own form of numbers."""
-        style: NumberStyle = self.challenge.numbers
-        return shown(quantity, unit, style)
+        return shown(quantity, unit, self.setting.numbers)
 
     def missing(self, zones: Iterable[str]) -> Unknown | None:
         """Why nothing, or not everything, of one of the zones is measured; None where all is."""
@@ -133,3 +130,20 @@ class Rule(ABC):
     @abstractmethod
     def findings(self, context: Context) -> Findings:
         """What decides the rule on this plat."""
+
+
+@dataclass(frozen=True)
+class RuleLine:
+    """A rule as the file states it, in which line, and as it is read; warnings say what was inferred or is odd."""
+
+    text: str
+    rule: Rule
+    line: int
+    warnings: tuple[str, ...] = ()
+
+
+class SettingWithRules(Setting, Protocol):
+    """A setting and the rules that are stated for it."""
+
+    @property
+    def rules(self) -> Sequence[RuleLine]: ...  # noqa: D102

@@ -93,7 +93,7 @@ class CentreRule(Rule):
         return Findings(claims, self.limit.stated, self.limit.amount.unit_text)
 
     def _claim(self, context: Context, zone: str) -> Claim | Unknown:
-        parcel = context.challenge.parcel
+        parcel = context.setting.parcel
         missing = context.missing((zone,))
         found = None if missing else context.measures.centre_offset(zone, (parcel.width / 2, parcel.depth / 2))
         if missing or found is None:
@@ -123,7 +123,7 @@ class TouchRule(Rule):
     def findings(self, context: Context) -> Findings:
         limit = _touch_gap(context)
         claims = tuple(self._claim(context, a, b, limit) for a, b in _pairs(self.group, self.other, context))
-        return Findings(claims, limit, context.challenge.unit)
+        return Findings(claims, limit, context.setting.unit)
 
     def _claim(self, context: Context, a: str, b: str, limit: float) -> Claim | Unknown:
         missing = context.missing((a, b))
@@ -164,7 +164,7 @@ class OverlapRule(Rule):
     def findings(self, context: Context) -> Findings:
         limit = _touch_gap(context)
         claims = tuple(self._claim(context, a, b, limit) for a, b in self._pairs(context))
-        return Findings(claims, limit, context.challenge.unit)
+        return Findings(claims, limit, context.setting.unit)
 
     def _pairs(self, context: Context) -> Iterable[tuple[str, str]]:
         ordinary = set(context.zones)
@@ -202,7 +202,7 @@ class InsideRule(Rule):
 
     def findings(self, context: Context) -> Findings:
         zones = _single_zones(self.group, context)
-        return Findings(tuple(self._claim(context, zone) for zone in zones), 0.0, context.challenge.unit)
+        return Findings(tuple(self._claim(context, zone) for zone in zones), 0.0, context.setting.unit)
 
     def _claim(self, context: Context, zone: str) -> Claim | Unknown:
         missing = context.missing((zone,))
@@ -227,16 +227,16 @@ def _gap_claim(
 
 def _in_unit(candidates: tuple[Quantity, ...], context: Context) -> tuple[Quantity, ...]:
     """Lengths in the challenge's unit, the smallest first."""
-    scale = to_mm(1.0, context.challenge.unit)
+    scale = to_mm(1.0, context.setting.unit)
     return tuple(sorted((gap / scale for gap in candidates), key=lambda gap: gap.value))
 
 
 def _touch_gap(context: Context) -> float:
-    return context.challenge.touch_gap / to_mm(1.0, context.challenge.unit)
+    return context.setting.touch_gap / to_mm(1.0, context.setting.unit)
 
 
 def _unit(context: Context) -> str:
-    return str(context.challenge.unit)
+    return str(context.setting.unit)
 
 
 def _pairs(group: Group, other: Group, context: Context) -> Iterable[tuple[str, str]]:

@@ -37,7 +37,7 @@ class ShareRule(Rule):
         return f"the area of {self.group} is {self.limit} of the parcel{self.limit.within_text}"
 
     def findings(self, context: Context) -> Findings:
-        parcel = context.challenge.parcel
+        parcel = context.setting.parcel
         whole = parcel.width * parcel.depth
         things = self.group.things(context.zones)
         return Findings(tuple(self._claim(context, thing, whole) for thing in things), self.limit.stated)

@@ -12,9 +12,9 @@ from hypothesis import HealthCheck, example, given, settings
 from hypothesis import strategies as st
 
 from measure.challenge import Card, Challenge, Parcel, Priors, Zone, read_challenge
+from measure.challenge.toml_lines import TomlLines
 from measure.errors import InputMistakes
 from measure.rules.kind import Group
-from measure.toml_lines import TomlLines
 from tests.helpers.paths import ROOT, SAMPLES
 
 GOOD = """# Quarry Lake Village
@@ -290,6 +290,6 @@ def test_lines_of_a_toml_file(path, line):
 
 
 def test_reading_a_challenge_starts_no_statistics_library():
-    script = "import sys; import measure.challenge, measure.challenge_file; print('scipy.stats' in sys.modules)"
+    script = "import sys; import measure.challenge; print('scipy.stats' in sys.modules)"
     run = subprocess.run([sys.executable, "-c", script], capture_output=True, text=True, check=True, cwd=ROOT)
     assert run.stdout.strip() == "False"

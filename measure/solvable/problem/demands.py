@@ -8,10 +8,11 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import dataclass, replace
-from typing import TYPE_CHECKING, Literal
+from typing import Literal
 
 import numpy as np
 
+from measure.challenge import Challenge
 from measure.plat.measures import Measures
 from measure.plat.plat import Piece, Plat, Ring
 from measure.quantity import Quantity
@@ -23,8 +24,6 @@ from measure.rules.presence import CountRule
 from measure.rules.sizes import ComparisonRule, DifferenceRule, ShareRule, SizeRule, mm_per, paired
 from measure.rules.verdict import Claim
 
-if TYPE_CHECKING:
-    from measure.challenge import Challenge
 AreaOrPerimeter = Literal["area", "perimeter"]
 
 
@@ -160,7 +159,7 @@ def _sizes(rule: ShareRule | SizeRule | ComparisonRule | DifferenceRule, context
     limit = rule.limit
     if isinstance(rule, ShareRule | SizeRule):
         size: AreaOrPerimeter = "perimeter" if isinstance(rule, SizeRule) and rule.size == "perimeter" else "area"
-        scale = context.challenge.parcel.area if isinstance(rule, ShareRule) else mm_per(limit.amount)
+        scale = context.setting.parcel.area if isinstance(rule, ShareRule) else mm_per(limit.amount)
         blank = Size(size, (), *_bounds(limit, scale), limit.strict)
         yield from (replace(blank, of=thing) for thing in rule.group.things(context.zones))
         return
@@ -183,7 +182,7 @@ def _places(rule: Rule, context: Context) -> Iterator[Demand]:
         elif isinstance(rule, DistanceRule):
             yield Gap(over[0], over[1], *_bounds(rule.limit, mm_per(rule.limit.amount)), rule.limit.strict)
         elif isinstance(rule, TouchRule):
-            gap = context.challenge.touch_gap
+            gap = context.setting.touch_gap
             low, high = (None, gap) if rule.touches else (gap, None)
             yield Gap(over[0], over[1], low, high, strict=not rule.touches, touching=True)
         elif isinstance(rule, OverlapRule):
@@ -191,7 +190,7 @@ def _places(rule: Rule, context: Context) -> Iterator[Demand]:
         elif isinstance(rule, EdgeRule):
             yield Edge(over[0], *_bounds(rule.limit, mm_per(rule.limit.amount)), rule.limit.strict)
         elif isinstance(rule, CentreRule):
-            parcel = context.challenge.parcel
+            parcel = context.setting.parcel
             at = (parcel.width / 2, parcel.depth / 2)
             yield Centre(over[0], at, *_bounds(rule.limit, mm_per(rule.limit.amount)), rule.limit.strict)
         elif isinstance(rule, InsideRule):

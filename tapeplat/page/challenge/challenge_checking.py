@@ -8,12 +8,12 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 
 from measure.challenge import Challenge, parse_challenge
+from measure.challenge.toml_lines import TomlLines
 from measure.errors import InputMistakes, Mistake
 from measure.rules import RuleMistake, ZoneNames, read_rule
 from measure.rules.advice import rule_advice
 from measure.rules.keepclear import implied_rules
 from measure.rules.names import name_problem
-from measure.toml_lines import TomlLines
 from measure.units import UNITS, Unit, parse_number
 from tapeplat.page.challenge.challenge_fields import ChallengeFields, ZoneFields
 from tapeplat.page.challenge.challenge_writing import written

@@ -1,4 +1,4 @@
-"""The challenge file: the parcel, its zones and its rules, read and checked with all mistakes at once.
+"""The teacher's task: the parcel, its zones and its rules.
 
 The file speaks the challenge's unit; everything here is in mm.  Exceptions are the card's check lines and the priors,
 which the file gives in mm.
@@ -7,11 +7,10 @@ which the file gives in mm.
 from __future__ import annotations
 
 from dataclasses import dataclass, field
-from pathlib import Path
 from typing import Literal
 
 from measure.numbers import NumberStyle
-from measure.rules.kind import Rule
+from measure.rules.kind import RuleLine
 from measure.units import Unit
 
 Surface = Literal["parcel", "table"]
@@ -77,16 +76,6 @@ class Zone:
 
 
 @dataclass(frozen=True)
-class RuleLine:
-    """A rule as the file states it, in which line, and as it is read; warnings say what was inferred or is odd."""
-
-    text: str
-    rule: Rule
-    line: int
-    warnings: tuple[str, ...] = ()
-
-
-@dataclass(frozen=True)
 class Challenge:
     """The teacher's task. Lengths are in mm; notes are warnings about the challenge as a whole."""
 
@@ -125,17 +114,3 @@ class Challenge:
             if zone.name == name:
                 return zone
         raise KeyError(name)
-
-
-def read_challenge(path: Path) -> Challenge:
-    """The challenge in a file. Raises InputMistakes with everything that is wrong with it, each with its line."""
-    from measure.challenge_file import read
-
-    return read(path)
-
-
-def parse_challenge(text: str, name: str = "the challenge") -> Challenge:
-    """The challenge in a file's text; messages call the file by its name. Raises InputMistakes as read_challenge."""
-    from measure.challenge_file import parse
-
-    return parse(text, name)

@@ -10,9 +10,9 @@ from typing import Annotated, Any, Literal, TypeVar, get_args
 from pydantic import BaseModel, ConfigDict, Field, ValidationError
 from pydantic_core import ErrorDetails
 
+from measure.challenge.toml_lines import Path, TomlLines
 from measure.errors import Mistake
 from measure.numbers import NumberStyle
-from measure.toml_lines import Path, TomlLines
 from measure.units import Unit
 
 Length = Annotated[float, Field(ge=0, allow_inf_nan=False)]

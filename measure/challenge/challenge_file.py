@@ -9,16 +9,17 @@ from dataclasses import dataclass, field, replace
 from pathlib import Path
 from typing import Any
 
-from measure.challenge import TOUCH_GAP, Card, Challenge, Parcel, Priors, RuleLine, Zone
-from measure.challenge_keys import CardKeys, Found, Model, ParcelKeys, PriorKeys, TopKeys, ZoneKeys, checked
+from measure.challenge.challenge_keys import CardKeys, Found, Model, ParcelKeys, PriorKeys, TopKeys, ZoneKeys, checked
+from measure.challenge.challenge_model import TOUCH_GAP, Card, Challenge, Parcel, Priors, Zone
+from measure.challenge.toml_lines import Path as TomlPath
+from measure.challenge.toml_lines import TomlLines
 from measure.errors import InputMistakes, Mistake
 from measure.rules.advice import challenge_advice, rule_advice
 from measure.rules.errors import RuleMistake
+from measure.rules.kind import RuleLine
 from measure.rules.names import name_problem, name_warning
 from measure.rules.reader import read_rule
 from measure.rules.words import ZoneNames, folded, forms
-from measure.toml_lines import Path as TomlPath
-from measure.toml_lines import TomlLines
 from measure.units import UNITS, Unit, to_mm
 
 LARGEST_FILE = 1_000_000
@@ -29,13 +30,13 @@ _PLAUSIBLE = (0.8, 1.25)
 """A print scaled by more than this does not fit its page, or is no print of the card: the number is a slip."""
 
 
-def read(path: Path) -> Challenge:
+def read_challenge(path: Path) -> Challenge:
     """The challenge in a file. Raises InputMistakes with everything that is wrong with it, each with its line."""
-    return parse(_text(path), path.name)
+    return parse_challenge(_text(path), path.name)
 
 
-def parse(text: str, name: str) -> Challenge:
-    """As read, from the text of a file of that name."""
+def parse_challenge(text: str, name: str = "the challenge") -> Challenge:
+    """The challenge in a file's text; messages call the file by its name. Raises InputMistakes as read_challenge."""
     try:
         data = tomllib.loads(text)
     except tomllib.TOMLDecodeError as error:

@@ -1,0 +1,34 @@
+"""The challenge: what the teacher's file says, read and checked with all mistakes at once."""
+
+from __future__ import annotations
+
+from measure.challenge.challenge_file import parse_challenge, read_challenge
+from measure.challenge.challenge_model import (
+    TOUCH_GAP,
+    Card,
+    Challenge,
+    Parcel,
+    Priors,
+    Shapes,
+    Surface,
+    TapeEdge,
+    Zone,
+    ZoneKind,
+)
+from measure.rules.kind import RuleLine
+
+__all__ = [
+    "TOUCH_GAP",
+    "Card",
+    "Challenge",
+    "Parcel",
+    "Priors",
+    "RuleLine",
+    "Shapes",
+    "Surface",
+    "TapeEdge",
+    "Zone",
+    "ZoneKind",
+    "parse_challenge",
+    "read_challenge",
+]
