@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from measure.rules.words import folded
+from measure.rules.language.zone_names import folded
 
 
 def team_key(team: str) -> str:

@@ -15,7 +15,7 @@ from measure.challenge.challenge_model import (
     Zone,
     ZoneKind,
 )
-from measure.rules.kind import RuleLine
+from measure.rules.rule import RuleLine
 
 __all__ = [
     "TOUCH_GAP",

@@ -14,12 +14,12 @@ from measure.challenge.challenge_model import TOUCH_GAP, Card, Challenge, Parcel
 from measure.challenge.toml_lines import Path as TomlPath
 from measure.challenge.toml_lines import TomlLines
 from measure.errors import InputMistakes, Mistake
-from measure.rules.advice import challenge_advice, rule_advice
-from measure.rules.errors import RuleMistake
-from measure.rules.kind import RuleLine
-from measure.rules.names import name_problem, name_warning
-from measure.rules.reader import read_rule
-from measure.rules.words import ZoneNames, folded, forms
+from measure.rules.evaluation.rule_advice import challenge_advice, rule_advice
+from measure.rules.language.rule_reader import read_rule
+from measure.rules.language.zone_name_checks import name_problem, name_warning
+from measure.rules.language.zone_names import ZoneNames, folded, forms
+from measure.rules.rule import RuleLine
+from measure.rules.sentences.rule_mistake import RuleMistake
 from measure.units import UNITS, Unit, to_mm
 
 LARGEST_FILE = 1_000_000

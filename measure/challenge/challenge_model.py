@@ -10,7 +10,7 @@ from dataclasses import dataclass, field
 from typing import Literal
 
 from measure.numbers import NumberStyle
-from measure.rules.kind import RuleLine
+from measure.rules.rule import RuleLine
 from measure.units import Unit
 
 Surface = Literal["parcel", "table"]

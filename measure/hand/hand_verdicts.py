@@ -22,13 +22,13 @@ from measure.plat.plat import Plat
 from measure.plat.separation import Separation
 from measure.quantity import COVERAGE_FACTOR, Quantity
 from measure.result.result import Result, RuleResult
-from measure.rules import RuleMistake, Verdict, ZoneNames, read_rule
-from measure.rules.evaluate import evaluate
-from measure.rules.kind import Context, Rule
+from measure.rules.evaluation.evaluate import evaluate
+from measure.rules.language.rule_reader import read_rule
+from measure.rules.language.zone_names import ZoneNames
+from measure.rules.rule_context import Context
+from measure.rules.sentences.rule_mistake import RuleMistake
+from measure.rules.verdict import Verdict
 from measure.units import to_mm
-
-_BY_SIZES = ("share", "size", "comparison", "distance", "volume")
-"""The kinds of rules that areas, perimeters, gaps and volumes decide."""
 
 
 @dataclass(frozen=True)
@@ -64,11 +64,11 @@ def hand_verdicts(result: Result, rows: Sequence[Checked]) -> tuple[HandVerdict,
 def _verdict(stated: RuleResult, context: Context, names: ZoneNames, result: Result) -> HandVerdict:
     unknown: Verdict = "by eye" if stated.verdict == "by eye" else "not measured"
     blank = HandVerdict(stated.text, stated.kind, stated.verdict, unknown)
-    if stated.kind not in _BY_SIZES:
-        return blank
     try:
-        rule: Rule = read_rule(stated.reads_as, names, result.unit)[0]
+        rule, _ = read_rule(stated.reads_as, names, result.unit)
     except RuleMistake:
+        return blank
+    if not rule.kind.measured_by_hand:
         return blank
     found = evaluate(rule, stated.text, context)
     note = "not all that it needs was measured by hand" if found.verdict == "not measured" else ""

@@ -19,7 +19,7 @@ from measure.plat.ring_validity import problem_of
 from measure.quantity import FloatArray, Quantity
 from measure.repair.placed_rings import RingMaker, same_ring
 from measure.repair.pointing import Shown, by_hand
-from measure.rules.parts import listed
+from measure.rules.zone_groups import listed
 from measure.units import MM_PER, Unit, format_number
 
 Places = tuple[tuple[float, float], ...]

@@ -29,7 +29,7 @@ from measure.result.result import (
 )
 from measure.result.result_plat import uncertainty_of
 from measure.result.stated import area_in, length_in, number_of, places_in, volume_in
-from measure.rules import Outcome
+from measure.rules.verdict import Outcome
 from measure.structures.structures import TeamStructures
 from measure.units import Unit, area_from_mm2, from_mm
 

@@ -7,11 +7,11 @@ from dataclasses import dataclass, replace
 from itertools import count
 from typing import Literal
 
+from measure.rules.demand import Size
 from measure.solvable.cpsat.contradictions import contradicts_itself
 from measure.solvable.cpsat.piece_variables import Settings
 from measure.solvable.cpsat.search import SEED, Deadline, search
 from measure.solvable.cpsat.shrink import shrunk
-from measure.solvable.problem.demands import Size
 from measure.solvable.problem.grid import Grid, finer, grids
 from measure.solvable.problem.layout import Layout, all_met, checked, plat_of
 from measure.solvable.problem.problem import Problem

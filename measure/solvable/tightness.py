@@ -8,11 +8,11 @@ from dataclasses import dataclass, replace
 import numpy as np
 from scipy.optimize import linprog
 
+from measure.rules.demand import Centre, Demand, Edge, Gap, Size
 from measure.solvable.cpsat.piece_variables import Settings
 from measure.solvable.cpsat.search import Deadline, search
 from measure.solvable.decide import passes
 from measure.solvable.problem.areas import area_rows
-from measure.solvable.problem.demands import Centre, Demand, Edge, Gap, Size
 from measure.solvable.problem.grid import grids
 from measure.solvable.problem.layout import Layout, Placed
 from measure.solvable.problem.problem import Problem, Stated

@@ -1,8 +1,8 @@
 """The structures on the land: what a team's table says, with what the plat says of the outlines that they stand on.
 
-Rules ask `TeamStructures` (see measure.rules.kind.Structures).  `count` identical structures of one row share its
-readings, so their sizes are fully correlated; rows are independent of each other, but for prisms on the same outline.
-A row of counted cubes is one structure, made of `count` unit cubes.
+Rules ask `TeamStructures` (see measure.rules.rule_context.Structures).  `count` identical structures of one row share
+its readings, so their sizes are fully correlated; rows are independent of each other, but for prisms on the same
+outline.  A row of counted cubes is one structure, made of `count` unit cubes.
 """
 
 from __future__ import annotations

@@ -53,7 +53,7 @@ def check(challenge: Path, plat: Path, out: Path | None, team: str, structures: 
 
 def rules_report(challenge: Challenge, width: int = 100) -> str:
     """Every rule with its number, as stated and as read, and every warning; plain text."""
-    from measure.rules.keepclear import implied_rules
+    from measure.rules.kinds.places.keep_clear import implied_rules
 
     count = len(challenge.rules)
     lines = [f"{challenge.title}: {count} {'rule' if count == 1 else 'rules'}"]

@@ -11,7 +11,7 @@ from measure.plat.measures import Measures
 from measure.result.result import Result, result_text
 from measure.result.result_making import result_of
 from measure.result.teacher_verdicts import carried_over
-from measure.rules import evaluate_all
+from measure.rules.evaluation.evaluate import evaluate_all
 from measure.structures.structures import team_structures
 from measure.structures.structures_table import read_structures
 from tapeplat.wording.notes import Notes

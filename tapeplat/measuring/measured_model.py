@@ -14,7 +14,7 @@ from measure.plat.plat import ESTIMATED_LENS
 from measure.result.result import CorrectedResult, Result, result_text
 from measure.result.result_making import result_of
 from measure.result.teacher_verdicts import carried_over
-from measure.rules import evaluate_all
+from measure.rules.evaluation.evaluate import evaluate_all
 from measure.structures.structure_rows import StructuresFile
 from measure.structures.structures import team_structures
 from measure.structures.structures_table import read_structures

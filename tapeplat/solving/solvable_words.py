@@ -5,8 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from typing import TYPE_CHECKING
 
-from measure.rules.parts import listed
-from measure.rules.places import TouchRule
+from measure.rules.zone_groups import listed
 from measure.units import Unit, format_area, format_length
 
 if TYPE_CHECKING:
@@ -117,7 +116,7 @@ def _conflict(answer: Answer, conflict: Conflict) -> Iterator[str]:
         return
     yield f"{'These rules cannot hold together' if many > 1 else 'This rule cannot be met'}{given}:"
     yield from (f"  {number:>2}  {_text(answer, number)}" for number in conflict.numbers)
-    if any(isinstance(answer.challenge.rules[number - 1].rule, TouchRule) for number in conflict.numbers):
+    if any(answer.challenge.rules[number - 1].rule.kind.gap_between == "tapes" for number in conflict.numbers):
         yield "Outlines were taken as lines without width; wide tape touches while its middles are still apart."
     if many > 1 and conflict.minimal:
         yield "Each has its part in it: without any one of them there is a layout for the others."

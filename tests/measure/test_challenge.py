@@ -14,7 +14,7 @@ from hypothesis import strategies as st
 from measure.challenge import Card, Challenge, Parcel, Priors, Zone, read_challenge
 from measure.challenge.toml_lines import TomlLines
 from measure.errors import InputMistakes
-from measure.rules.kind import Group
+from measure.rules.zone_groups import Group
 from tests.helpers.paths import ROOT, SAMPLES
 
 GOOD = """# Quarry Lake Village

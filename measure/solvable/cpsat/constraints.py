@@ -9,9 +9,9 @@ from itertools import product
 
 from ortools.sat.python import cp_model
 
+from measure.rules.demand import Centre, Count, Demand, Edge, Gap, Sharing, Size
 from measure.solvable.cpsat.land import CLOSE, Land, total
 from measure.solvable.cpsat.piece_variables import Board, Expression, Part, PieceVariables
-from measure.solvable.problem.demands import Centre, Count, Demand, Edge, Gap, Sharing, Size
 
 _FINEST_RATIO = 100_000
 _DIRECTIONS = 16

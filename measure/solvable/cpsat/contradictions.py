@@ -5,9 +5,9 @@ from __future__ import annotations
 import math
 from itertools import permutations
 
+from measure.rules.demand import Centre, Edge, Gap, Sharing, Size
 from measure.solvable.cpsat.search import piece_counts
 from measure.solvable.problem.areas import sizes_contradict
-from measure.solvable.problem.demands import Centre, Edge, Gap, Sharing, Size
 from measure.solvable.problem.problem import Problem
 
 _ROOM = 1e-6

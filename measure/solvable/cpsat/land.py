@@ -9,9 +9,9 @@ from itertools import combinations, product
 
 from ortools.sat.python import cp_model
 
+from measure.rules.demand import Centre, Demand, Sharing
 from measure.solvable.cpsat.piece_variables import Board, Expression, Part, PieceVariables
 from measure.solvable.problem.areas import margins
-from measure.solvable.problem.demands import Centre, Demand, Sharing
 
 CLOSE = 1e-7
 """Of a tick or a square tick: what rounding leaves."""

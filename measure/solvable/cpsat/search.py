@@ -11,9 +11,8 @@ from ortools.sat.python import cp_model
 
 from measure.solvable.cpsat.constraints import Constrained
 from measure.solvable.cpsat.piece_variables import Board, Settings
-from measure.solvable.problem.demands import zone_counts
 from measure.solvable.problem.layout import Layout
-from measure.solvable.problem.problem import Problem
+from measure.solvable.problem.problem import Problem, zone_counts
 
 SEED = 7
 WORKERS = 2

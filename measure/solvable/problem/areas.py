@@ -14,7 +14,7 @@ import numpy as np
 from scipy.optimize import linprog
 
 from measure.quantity import FloatArray
-from measure.solvable.problem.demands import Edge, Sharing, Size
+from measure.rules.demand import Edge, Sharing, Size
 from measure.solvable.problem.problem import Problem
 
 Row = tuple[dict[str, float], float]

@@ -12,7 +12,8 @@ from measure.challenge import Challenge
 from measure.plat.measures import Measures
 from measure.plat.plat import Piece, Plat, nested, normalised, ordered
 from measure.quantity import FloatArray, Quantity
-from measure.rules import Outcome, evaluate_all
+from measure.rules.evaluation.evaluate import evaluate_all
+from measure.rules.verdict import Outcome
 
 Box = tuple[float, float, float, float]
 """x1, y1, x2, y2 in mm."""

@@ -11,13 +11,11 @@ from typing import Literal
 
 from measure.challenge import Challenge, RuleLine
 from measure.numbers import NUMBER_PATTERN, mixed, written
-from measure.rules.errors import RuleMistake
-from measure.rules.kind import Rule
-from measure.rules.parts import Amount, Limit
-from measure.rules.presence import CountRule
-from measure.rules.reader import read_rule
-from measure.rules.sizes import ComparisonRule
-from measure.rules.words import ZoneNames
+from measure.rules.amounts import Amount
+from measure.rules.language.rule_reader import read_rule
+from measure.rules.language.zone_names import ZoneNames
+from measure.rules.rule import Rule
+from measure.rules.sentences.rule_mistake import RuleMistake
 
 Place = Literal["amount", "upper", "tolerance"]
 _STEPS: dict[str, tuple[str, ...]] = {
@@ -46,17 +44,14 @@ class Knob:
     @property
     def amount(self) -> Amount:
         """The number as stated."""
-        limit = _limit(self.rule)
-        made = getattr(limit, self.place)
+        made = getattr(self.rule.bound, self.place)
         assert isinstance(made, Amount)
         return made
 
     def turned(self, value: Fraction) -> Rule:
         """The rule with another number in its place."""
         made_amount = replace(self.amount, number=value)
-        limit = replace(_limit(self.rule), **{str(self.place): made_amount})  # type: ignore[arg-type]
-        made: Rule = replace(self.rule, limit=limit)  # type: ignore[type-var]
-        return made
+        return replace(self.rule, limit=replace(self.rule.bound, **{str(self.place): made_amount}))  # type: ignore[arg-type]
 
     def at(self, share: float, *, loosened: bool) -> Fraction:
         """The number changed by a share of itself, not below 0, a share of the parcel not above all of it."""
@@ -92,7 +87,7 @@ class Knob:
 
     @property
     def _steps(self) -> tuple[str, ...]:
-        if isinstance(self.rule, CountRule):
+        if self.rule.kind.counted:
             return _STEPS["count"]
         amount = self.amount
         if amount.unit is None:
@@ -101,12 +96,10 @@ class Knob:
 
 
 def knobs(number: int, rule: Rule) -> tuple[Knob, ...]:
-    """The numbers of a rule that may be changed; none for rules without a limit, and for counts of none or one."""
-    limit = getattr(rule, "limit", None)
-    if not isinstance(limit, Limit) or (isinstance(rule, CountRule) and limit.amount.number <= 1):
+    """The numbers of a rule that may be changed; none where none is said (`less than`, `there is a`)."""
+    limit = rule.limit
+    if limit is None or not rule.kind.number_said(rule):
         return ()
-    if isinstance(rule, ComparisonRule) and limit.amount.number == 1 and limit.relation != "exactly":
-        return ()  # `less than`, `the largest`: no number is said
     if limit.relation == "exactly":
         return (Knob(number, rule, "tolerance", 1),) if limit.tolerance is not None else ()
     if limit.upper is not None:
@@ -140,7 +133,7 @@ def sentence(challenge: Challenge, number: int, rule: Rule) -> str:
 
 def _spellings(rule: Rule, before: str) -> Iterator[str]:
     """What may stand in the number's place: in the form that stood there before, where that is short."""
-    limit = _limit(rule)
+    limit = rule.bound
     for amount in (limit.amount, limit.upper, limit.tolerance):
         if amount is None:
             continue
@@ -151,9 +144,3 @@ def _spellings(rule: Rule, before: str) -> Iterator[str]:
         spelled = any(sign in before for sign in "/½¼¾⅓⅔⅛⅜⅝⅞⅕⅖⅗⅘") or not any(c.isdigit() for c in before)
         spelled = spelled or (amount.measure == "length" and amount.unit == "in" and "." not in before)
         yield from (*as_fraction, *as_decimal) if spelled else (*as_decimal, *as_fraction)
-
-
-def _limit(rule: Rule) -> Limit:
-    limit = getattr(rule, "limit", None)
-    assert isinstance(limit, Limit)
-    return limit

@@ -10,7 +10,7 @@ from collections.abc import Iterable
 from dataclasses import dataclass, replace
 
 from measure.challenge import Challenge, Zone
-from measure.solvable.problem.demands import Demand, demands
+from measure.rules.demand import Count, Demand
 
 
 @dataclass(frozen=True)
@@ -63,7 +63,17 @@ class Problem:
 
 def problem_of(challenge: Challenge) -> Problem:
     """The problem that a challenge poses, with every rule that a layout decides."""
-    stated = tuple(
-        Stated(number, line.text, demands(line.rule, challenge)) for number, line in enumerate(challenge.rules, 1)
-    )
+    lines = enumerate(challenge.rules, 1)
+    stated = tuple(Stated(n, line.text, line.rule.kind.demands(line.rule, challenge)) for n, line in lines)
     return Problem(challenge, stated, frozenset(rule.number for rule in stated if rule.demands is not None))
+
+
+def zone_counts(demanded: Iterable[Demand]) -> dict[str, tuple[int, int | None]]:
+    """How many pieces the counting demands allow, zone by zone; where low is above high there is no number."""
+    counts: dict[str, tuple[int, int | None]] = {}
+    for demand in demanded:
+        if isinstance(demand, Count):
+            low, high = counts.get(demand.zone, (0, None))
+            ends = [end for end in (high, demand.high) if end is not None]
+            counts[demand.zone] = (max(low, demand.low), min(ends) if ends else None)
+    return counts

@@ -11,7 +11,7 @@ import numpy as np
 
 from measure.challenge import Parcel
 from measure.quantity import FloatArray, Quantity
-from measure.solvable.problem.demands import Centre, Demand, Edge, Gap, Sharing, Size
+from measure.rules.demand import Centre, Demand, Edge, Gap, Sharing, Size
 from measure.solvable.problem.problem import Problem
 from measure.solvable.slack.layout_sides import Movable, MovablePiece, Sides
 

@@ -10,10 +10,12 @@ from dataclasses import dataclass
 from measure.challenge import Challenge, parse_challenge
 from measure.challenge.toml_lines import TomlLines
 from measure.errors import InputMistakes, Mistake
-from measure.rules import RuleMistake, ZoneNames, read_rule
-from measure.rules.advice import rule_advice
-from measure.rules.keepclear import implied_rules
-from measure.rules.names import name_problem
+from measure.rules.evaluation.rule_advice import rule_advice
+from measure.rules.kinds.places.keep_clear import implied_rules
+from measure.rules.language.rule_reader import read_rule
+from measure.rules.language.zone_name_checks import name_problem
+from measure.rules.language.zone_names import ZoneNames
+from measure.rules.sentences.rule_mistake import RuleMistake
 from measure.units import UNITS, Unit, parse_number
 from tapeplat.page.challenge.challenge_fields import ChallengeFields, ZoneFields
 from tapeplat.page.challenge.challenge_writing import written

@@ -13,10 +13,10 @@ from typing import Any
 from measure.challenge import Challenge, Zone
 from measure.importing.plat_file import plat_of_geojson
 from measure.plat.measures import Measures
-from measure.rules import evaluate_all
-from measure.rules.keepclear import ClearRule, implied_rules
-from measure.rules.parts import listed
+from measure.rules.evaluation.evaluate import evaluate_all
+from measure.rules.kinds.places.keep_clear import NOTHING_ON_IT, implied_rules
 from measure.rules.verdict import Outcome, Verdict
+from measure.rules.zone_groups import listed
 from measure.units import from_mm
 from tapeplat.page.student.plan_form import Piece, places
 
@@ -73,7 +73,7 @@ def _shown(outcomes: Sequence[Outcome], challenge: Challenge) -> Iterator[Outcom
     stated = len(challenge.rules)
     yield from outcomes[:stated]
     for outcome, rule in zip(outcomes[stated:], implied_rules(challenge), strict=True):
-        if isinstance(rule, ClearRule):
+        if rule.kind == NOTHING_ON_IT:
             yield outcome
 
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 from flask import Blueprint, Response, redirect, render_template, url_for
 from werkzeug.wrappers import Response as AnyResponse
 
-from measure.rules.keepclear import implied_rules
+from measure.rules.kinds.places.keep_clear import implied_rules
 from tapeplat.page.session.lookups import stored_challenge
 from tapeplat.page.session.roles import teachers_only
 from tapeplat.page.session.services import services

@@ -10,12 +10,9 @@ from dataclasses import dataclass, replace
 from fractions import Fraction
 
 from measure.challenge import RuleLine
-from measure.rules.kind import Rule
-from measure.rules.parts import Amount, Limit
-from measure.rules.presence import CountRule
-from measure.rules.sizes import ComparisonRule, ShareRule
-from measure.rules.solids import DifferentSolidsRule, PeopleRule, StructureCountRule
-from tapeplat.paper.exercises.rule_facts import limit_of, limit_text
+from measure.rules.amounts import Amount, Limit
+from measure.rules.sheet_text import limit_text
+from tapeplat.paper.exercises.rule_facts import limit_of
 
 _MORE, _LESS = Fraction(5, 4), Fraction(4, 5)
 _APART, _TOGETHER = (Fraction(9, 10), Fraction(11, 10)), (Fraction(21, 20), Fraction(19, 20))
@@ -40,21 +37,11 @@ class Change:
 
 def tuned(stated: RuleLine) -> Change | None:
     """How a rule's limit can be changed; None where the rule has no limit that could be."""
-    rule, limit = stated.rule, limit_of(stated)
-    if limit is None or rule.kind == "presence":
+    kind, limit = stated.rule.kind, limit_of(stated)
+    if limit is None or stated.rule.kind_name == "presence":
         return None
-    counted = isinstance(rule, CountRule | StructureCountRule | DifferentSolidsRule)
-    easier, harder = _counted(limit) if counted else _measured(limit)
-    return Change(limit_text(easier, _suffix(rule, easier)), limit_text(harder, _suffix(rule, harder)))
-
-
-def _suffix(rule: Rule, limit: Limit) -> str:
-    """What follows a bare number: of what it is a part, or what is counted."""
-    if isinstance(rule, ShareRule):
-        return " of the parcel"
-    if isinstance(rule, ComparisonRule):
-        return f" {'times' if limit.amount.number >= 1 else 'of'} the other"
-    return " people" if isinstance(rule, PeopleRule) else ""
+    easier, harder = _counted(limit) if kind.counted else _measured(limit)
+    return Change(*(limit_text(changed, kind.limit_suffix(changed)) for changed in (easier, harder)))
 
 
 def _measured(limit: Limit) -> tuple[Limit, Limit]:

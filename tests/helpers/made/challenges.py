@@ -8,7 +8,11 @@ from typing import Any
 from measure.challenge import Challenge, Parcel, RuleLine, Zone
 from measure.plat.measures import Measures
 from measure.plat.plat import Plat
-from measure.rules import Outcome, Structures, ZoneNames, evaluate_all, read_rule
+from measure.rules.evaluation.evaluate import evaluate_all
+from measure.rules.language.rule_reader import read_rule
+from measure.rules.language.zone_names import ZoneNames
+from measure.rules.rule_context import Structures
+from measure.rules.verdict import Outcome
 from measure.units import Unit
 
 

@@ -16,7 +16,7 @@ from measure.plat.plat import PhotoRecord, Piece, Plat, Ring, Source, normalised
 from measure.quantity import Quantity
 from measure.repair.pointing import Shown, by_hand, pointing_u, shared_moves
 from measure.repair.repair import Add, Edit, Places, Remove, Reshape, Rezone, repair_remarks, repaired
-from measure.rules import evaluate_all
+from measure.rules.evaluation.evaluate import evaluate_all
 from tests.helpers.made.challenges import challenge as made_challenge
 from tests.helpers.made.plats import Corners, Model, exact, moved_points, moved_polygons, plat, rectangle, regular
 

@@ -4,7 +4,7 @@ import pytest
 
 from measure.result.result import FORMAT, ByHand, ParcelResult, Result, RuleResult, Verdict, parse_result, result_text
 from measure.result.teacher_verdicts import carried_over, result_by_hand
-from measure.rules import Outcome
+from measure.rules.verdict import Outcome
 
 TIDY, APART = "by eye: tidy", "stables are at least 1 in from library"
 RULES = (

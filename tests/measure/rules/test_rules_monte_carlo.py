@@ -10,7 +10,7 @@ import pytest
 import shapely
 
 from measure.plat.plat import Plat
-from measure.rules import Outcome
+from measure.rules.verdict import Outcome
 from tests.helpers.made.challenges import challenge, outcomes
 from tests.helpers.made.plats import Array, Model, drawn, moved_polygons, moved_value, plat, rectangle, regular
 

@@ -13,11 +13,14 @@ import pytest
 from hypothesis import example, given, settings
 from hypothesis import strategies as st
 
-from measure.rules import RuleMistake, ZoneNames, read_rule
-from measure.rules.kind import Group
-from measure.rules.parts import Amount, Limit
-from measure.rules.places import CentreRule, DistanceRule
-from measure.rules.reader import grammar
+from measure.rules.amounts import Amount, Limit
+from measure.rules.kinds.places.centre_distance import CENTRE_DISTANCE
+from measure.rules.kinds.places.gap_distance import DISTANCE
+from measure.rules.language.rule_reader import grammar, read_rule
+from measure.rules.language.zone_names import ZoneNames
+from measure.rules.rule import Rule
+from measure.rules.sentences.rule_mistake import RuleMistake
+from measure.rules.zone_groups import Group
 from tests.helpers.made.rules import NAMES, RULES
 from tests.helpers.paths import ROOT
 
@@ -57,7 +60,7 @@ def test_the_docs_table_has_every_kind():
 @pytest.mark.parametrize(("kind", "sentence", "reads_as"), ROWS, ids=[row[1] for row in ROWS])
 def test_a_sentence_of_the_docs_reads_as_the_docs_say_and_back_again(kind, sentence, reads_as):
     rule, warnings = read(sentence)
-    assert (rule.kind, rule.reads_as(), warnings) == (kind, reads_as, ())
+    assert (rule.kind_name, rule.reads_as(), warnings) == (kind, reads_as, ())
     again, warnings = read(rule.reads_as())
     assert (again, warnings) == (rule, ())
 
@@ -236,13 +239,16 @@ def test_what_was_inferred_is_a_warning(sentence, warning):
 def test_zone_names_win_over_words_of_the_rules_and_the_longest_wins():
     zones = ZoneNames({"school": (), "new school": (), "school yard": ("at the centre",), "parcel office": ()})
     rule, _ = read_rule("new school is at least 2 in from the school yard", zones, "in")
-    assert rule == DistanceRule(
-        Group(("new school",)), Group(("school yard",)), Limit("at least", Amount(Fraction(2), "length", "in"))
+    assert rule == Rule(
+        DISTANCE,
+        Group(("new school",)),
+        Limit("at least", Amount(Fraction(2), "length", "in")),
+        (Group(("school yard",)),),
     )
     rule, _ = read_rule("parcel office covers at most 1/5 of the parcel", zones, "in")
-    assert rule.group == Group(("parcel office",))
+    assert rule.subject == Group(("parcel office",))
     rule, _ = read_rule("at the centre is within 2 in of the centre", zones, "in")
-    assert rule == CentreRule(Group(("school yard",)), Limit("at most", Amount(Fraction(2), "length", "in")))
+    assert rule == Rule(CENTRE_DISTANCE, Group(("school yard",)), Limit("at most", Amount(Fraction(2), "length", "in")))
 
 
 # ---- mistakes
@@ -325,7 +331,7 @@ def test_no_mangled_sentence_breaks_the_reader(sentence, changes):
 
 
 def test_the_grammar_has_no_conflict_but_the_harmless_one(caplog):
-    text = (ROOT / "measure/rules/grammar.lark").read_text(encoding="utf-8")
+    text = (ROOT / "measure/rules/language/grammar.lark").read_text(encoding="utf-8")
     level = lark.logger.level
     lark.logger.setLevel(logging.DEBUG)
     try:
@@ -339,12 +345,13 @@ def test_the_grammar_has_no_conflict_but_the_harmless_one(caplog):
 
 
 def test_every_node_of_the_grammar_has_its_method():
-    from measure.rules.build import Builder
+    from measure.rules.kinds.kind_registry import sentence_forms
+    from measure.rules.language.rule_transformer import RuleTransformer
 
     nodes = {rule.alias or rule.options.template_source or rule.origin.name for rule in grammar().rules}
     nodes -= {name for name in nodes if name.startswith("_") or name in ("sentence",)}
     kept = {name for name in nodes if not (rule_of(name) and rule_of(name).options.expand1)}
-    assert sorted(name for name in kept if not hasattr(Builder, name)) == []
+    assert sorted(name for name in kept if not hasattr(RuleTransformer, name) and name not in sentence_forms()) == []
 
 
 def rule_of(name: str):
@@ -355,7 +362,9 @@ def test_reading_is_quick_and_leaves_the_statistics_library_alone():
     grammar()  # its tables are in lark's cache from here on
     script = (
         "import sys, time; import numpy\n"
-        "start = time.process_time(); import measure.challenge; from measure.rules import read_rule, ZoneNames\n"
+        "start = time.process_time(); import measure.challenge\n"
+        "from measure.rules.language.rule_reader import read_rule\n"
+        "from measure.rules.language.zone_names import ZoneNames\n"
         f"names = ZoneNames({{name: () for name in {NAMES!r}}})\n"
         f"for sentence in {SENTENCES[:25]!r}: read_rule(sentence, names, 'in')\n"
         "print(time.process_time() - start, 'scipy.stats' in sys.modules)"

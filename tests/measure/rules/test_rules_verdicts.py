@@ -10,8 +10,7 @@ import pytest
 from measure.challenge import Parcel, Zone
 from measure.plat.plat import Piece, Plat
 from measure.quantity import Quantity
-from measure.rules import Outcome, set_by_hand
-from measure.rules.verdict import verdict_of
+from measure.rules.verdict import Outcome, set_by_hand, verdict_of
 from tests.helpers.made.challenges import challenge, outcomes
 from tests.helpers.made.plats import exact, plat, rectangle
 

@@ -11,7 +11,7 @@ import pytest
 
 from measure.challenge import Challenge, read_challenge
 from measure.plat.measures import Measures
-from measure.rules import evaluate_all
+from measure.rules.evaluation.evaluate import evaluate_all
 from measure.solvable.answer import answer
 from measure.solvable.conflict import conflict_of
 from measure.solvable.cpsat.search import Deadline

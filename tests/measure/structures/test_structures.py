@@ -11,7 +11,8 @@ from measure.errors import InputMistakes
 from measure.plat.measures import Measures
 from measure.plat.plat import Piece, Plat, Ring
 from measure.quantity import Quantity
-from measure.rules import Outcome, evaluate_all
+from measure.rules.evaluation.evaluate import evaluate_all
+from measure.rules.verdict import Outcome
 from measure.structures.structure_rows import StructuresFile
 from measure.structures.structures import TeamStructures, team_structures
 from measure.structures.structures_table import read_structures

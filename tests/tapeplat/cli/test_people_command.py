@@ -15,7 +15,7 @@ from measure.plat.plat import Piece, Plat, Ring
 from measure.quantity import Quantity
 from measure.result.result import result_text
 from measure.result.result_making import result_of
-from measure.rules import evaluate_all
+from measure.rules.evaluation.evaluate import evaluate_all
 from measure.structures.structures import team_structures
 from measure.structures.structures_table import read_structures
 from tapeplat.cli.main import main

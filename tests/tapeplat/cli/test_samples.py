@@ -21,8 +21,8 @@ def test_a_sample_is_a_whole_task_with_a_phone_s_photo(challenge, photo):
     assert read.title.startswith("Quarry Lake Village")
     assert read.priors == Priors()
     assert len(read.rules) >= 8
-    assert len({line.rule.kind for line in read.rules}) >= 5
-    assert Counter(line.rule.kind == "by eye" for line in read.rules)[True] == 1
+    assert len({line.rule.kind_name for line in read.rules}) >= 5
+    assert Counter(line.rule.kind_name == "by eye" for line in read.rules)[True] == 1
     with Image.open(photo) as image:
         assert image.format == "JPEG"
         assert min(image.size) >= 2400

@@ -18,7 +18,7 @@ from measure.repair.repair import Add, Edit, Remove, Reshape, Rezone
 from measure.result.result import read_result, result_text
 from measure.result.result_plat import plat_of
 from measure.result.teacher_verdicts import result_by_hand
-from measure.rules import evaluate_all
+from measure.rules.evaluation.evaluate import evaluate_all
 from measure.structures.structures_table import read_structures
 from tapeplat.measuring.measured_model import measure_model
 from tapeplat.measuring.repaired_model import Request, StaleResult, read_request, repaired_model, result_version

@@ -6,8 +6,9 @@ from dataclasses import replace
 
 import pytest
 
+from measure.rules.sheet_text import limit_text
 from tapeplat.paper.exercises.question_making import questions
-from tapeplat.paper.exercises.rule_facts import limit_of, limit_text, named_pairs, speaks_of_structures, zones_of
+from tapeplat.paper.exercises.rule_facts import limit_of, named_pairs, speaks_of_structures, zones_of
 from tapeplat.paper.exercises.tuning import tuned
 from tapeplat.paper.sheets.zone_key_sheet import rule_numbers
 

@@ -9,7 +9,7 @@ from measure.challenge import Challenge, read_challenge
 from measure.plat.measures import Measures
 from measure.plat.plat import Piece, Plat, Ring, Source
 from measure.quantity import Quantity
-from measure.rules import evaluate_all
+from measure.rules.evaluation.evaluate import evaluate_all
 from tapeplat.wording.notes import GapMark, Notes, OverlapMark, ZoneMark
 from tapeplat.wording.wording import notes_of
 from tests.helpers.made.drawn_plats import ring
