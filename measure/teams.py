@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from measure.rules.language.zone_names import folded
+from measure.name_folding import folded
 
 
 def team_key(team: str) -> str:

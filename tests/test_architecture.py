@@ -27,8 +27,8 @@ LINES_IN_A_FILE = 350
 LINES_IN_A_FUNCTION = 60  # its docstring not counted
 
 # What is known to be against the order, by the folders and files that it is in; it only gets shorter.
-KNOWN_CYCLES = ("measure",)
-KNOWN_FULL = ("measure/rules",)
+KNOWN_CYCLES: tuple[str, ...] = ()
+KNOWN_FULL: tuple[str, ...] = ()
 KNOWN_SAME_NAMES = ("errors", "compare")
 
 Graph = Mapping[str, frozenset[str]]

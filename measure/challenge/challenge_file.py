@@ -14,10 +14,11 @@ from measure.challenge.challenge_model import TOUCH_GAP, Card, Challenge, Parcel
 from measure.challenge.toml_lines import Path as TomlPath
 from measure.challenge.toml_lines import TomlLines
 from measure.errors import InputMistakes, Mistake
+from measure.name_folding import folded
 from measure.rules.evaluation.rule_advice import challenge_advice, rule_advice
 from measure.rules.language.rule_reader import read_rule
 from measure.rules.language.zone_name_checks import name_problem, name_warning
-from measure.rules.language.zone_names import ZoneNames, folded, forms
+from measure.rules.language.zone_names import ZoneNames, forms
 from measure.rules.rule import RuleLine
 from measure.rules.sentences.rule_mistake import RuleMistake
 from measure.units import UNITS, Unit, to_mm

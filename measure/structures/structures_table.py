@@ -12,10 +12,11 @@ from pathlib import Path
 from measure.challenge import Challenge
 from measure.csv_table import CsvRow, CsvTable, read_csv
 from measure.errors import InputMistakes, Mistake
+from measure.name_folding import folded
 from measure.quantity import Quantity
 from measure.ruler_readings import division_as_written
 from measure.rules.language.rule_tokens import SOLID_FORMS
-from measure.rules.language.zone_names import ZoneNames, folded
+from measure.rules.language.zone_names import ZoneNames
 from measure.structures.solid_volumes import POSES, SIZES, SOLIDS, Size, SolidName, pose_of
 from measure.structures.structure_rows import StructureRow, StructuresFile, readings
 from measure.units import LengthUnit, from_mm, parse_length, parse_number, to_mm, unit_named

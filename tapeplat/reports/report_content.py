@@ -9,6 +9,9 @@ from measure.numbers import shown
 from measure.plat.plat import Plat
 from measure.result.result import Result, RuleResult, Value, ZoneResult
 from measure.result.result_plat import plat_of
+from measure.rules.language.rule_reader import read_rule
+from measure.rules.language.zone_names import ZoneNames
+from measure.rules.sentences.rule_mistake import RuleMistake
 from measure.rules.verdict import VERDICTS, Outcome, StatedLimit, Verdict
 from tapeplat.archive.storage.entry import team_name
 from tapeplat.wording.wording import detail_of
@@ -91,7 +94,7 @@ def content_of(result: Result, picture: bytes | None = None) -> TeamContent:
 
 def rule_line(number: int, rule: RuleResult, result: Result) -> RuleLine:
     """A rule's line; a verdict set by hand stands before the measured one, which the detail still tells."""
-    detail = detail_of(_outcome(rule), result.numbers)
+    detail = detail_of(_outcome(rule, result), result.numbers)
     if rule.by_hand and rule.verdict != "by eye":
         detail = f"from the photo: {rule.verdict}; {detail}"
     return RuleLine(number, rule.text, verdict_of(rule), rule.by_hand is not None, detail)
@@ -111,12 +114,23 @@ def tally(verdicts: Sequence[Verdict]) -> str:
     return ", ".join([f"{verdicts.count('met')} of {len(verdicts)} {rules} met", *rest])
 
 
-def _outcome(rule: RuleResult) -> Outcome:
+def _outcome(rule: RuleResult, result: Result) -> Outcome:
     by_hand = (rule.by_hand.verdict, rule.by_hand.reason) if rule.by_hand else None
     return Outcome(
         rule.text, rule.reads_as, rule.kind, rule.verdict, rule.value, rule.unit, _limit(rule), rule.u95, rule.chance,
-        rule.over, (), rule.note, by_hand,
+        rule.over, (), rule.note, by_hand, _zero_means(rule, result),
     )  # fmt: skip
+
+
+def _zero_means(rule: RuleResult, result: Result) -> str:
+    """As the rule's kind says; the readings of a result are sentences of the rules' language."""
+    if rule.value != 0:
+        return ""
+    try:
+        read, _ = read_rule(rule.reads_as, ZoneNames({zone.name: () for zone in result.zones}), result.unit)
+    except RuleMistake:  # what no sentence states: where a keep-clear zone belongs
+        return ""
+    return read.kind.zero_means
 
 
 def _limit(rule: RuleResult) -> StatedLimit:

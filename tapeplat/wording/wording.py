@@ -21,10 +21,6 @@ from tapeplat.wording.notes import GapMark, Mark, Notes, OverlapMark, PieceNote,
 _SIZES = ("share", "size", "comparison")
 """The kinds of rules whose zones can be too large or too small."""
 
-_PLACES = ("place", "keep-clear")
-_NOTHING = {"overlap": "no overlap", "inside the parcel": "nothing outside"}
-"""What a depth of 0 means, by a word in how the rule is read; a number that says nothing to a class."""
-
 
 @dataclass(frozen=True)
 class _Number:
@@ -87,9 +83,8 @@ def _measured(outcome: Outcome, numbers: NumberStyle) -> str:
     value, u95 = outcome.value or 0.0, outcome.u95 or 0.0
     if outcome.kind in ("presence", "count"):
         return f"{value:g} found"
-    nothing = _nothing(outcome)
-    if nothing:
-        return nothing
+    if value == 0 and outcome.zero_means and outcome.verdict in ("met", "not met"):
+        return outcome.zero_means
     unit = "%" if outcome.kind == "share" else outcome.unit
     text = shown(_Number(value, u95), unit, numbers) if value else f"0 {unit}".rstrip()
     scale = 100 if outcome.kind == "share" else 1
@@ -99,13 +94,6 @@ def _measured(outcome: Outcome, numbers: NumberStyle) -> str:
         limits = outcome.limit if isinstance(outcome.limit, tuple) else (outcome.limit,)
         text += f" (limit {' to '.join(f'{100 * limit:.4g}' for limit in limits)} %)"
     return text
-
-
-def _nothing(outcome: Outcome) -> str:
-    """What a depth of 0 is called where it decides; else empty."""
-    if outcome.kind not in _PLACES or outcome.value != 0 or outcome.verdict not in ("met", "not met"):
-        return ""
-    return next((said for word, said in _NOTHING.items() if word in outcome.reads_as), "")
 
 
 def _marks(where: Where, outcome: Outcome, plat: Plat) -> Iterator[Mark]:

@@ -12,7 +12,8 @@ from typing import Literal, TypeVar, get_args
 from measure.csv_table import CsvRow, CsvTable, read_csv
 from measure.errors import InputMistakes, Mistake
 from measure.hand.values.written_values import Written, read_written
-from measure.rules.language.zone_names import ZoneNames, folded
+from measure.name_folding import folded
+from measure.rules.language.zone_names import ZoneNames
 from measure.units import MM_PER, LengthUnit, Unit, unit_named
 
 COLUMNS = ("team", "who", "zone", "piece", "quantity", "other", "value", "unit", "method", "division")

@@ -13,8 +13,9 @@ from dataclasses import dataclass
 from fractions import Fraction
 from typing import NamedTuple
 
+from measure.name_folding import folded
 from measure.numbers import NUMBER_PATTERN, number_from_words
-from measure.rules.language.zone_names import ZoneNames, folded, forms
+from measure.rules.language.zone_names import ZoneNames, forms
 from measure.rules.sentences.rule_mistake import RuleMistake
 from measure.units import unit_named
 

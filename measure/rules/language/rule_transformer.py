@@ -30,20 +30,9 @@ from measure.rules.zone_groups import OTHER, Group, listed, one_by_one
 from measure.units import LENGTH_UNITS, LengthUnit
 
 _MEANINGFUL = {
-    "ZONE",
-    "NUMBER",
-    "LENGTH",
-    "AREA_UNIT",
-    "VOLUME_UNIT",
-    "SOLID",
-    "TEXT",
-    "EVERY",
-    "TWICE",
-    "PERCENT",
-    "POINTS",
-    "TIMES",
+    *("ZONE", "NUMBER", "LENGTH", "AREA_UNIT", "VOLUME_UNIT", "SOLID", "TEXT"),
+    *("EVERY", "TWICE", "PERCENT", "POINTS", "TIMES", "MORE", "LESS", *FLAVOURS),
 }
-_MEANINGFUL |= {"MORE", "LESS", *FLAVOURS}
 """Tokens that say something themselves; what the others say lies in the name of the tree's node."""
 
 

@@ -6,8 +6,9 @@ import difflib
 import re
 from collections.abc import Iterable, Mapping, Sequence
 
+from measure.name_folding import folded
 from measure.rules.language.rule_tokens import Word
-from measure.rules.language.zone_names import ZoneNames, folded
+from measure.rules.language.zone_names import ZoneNames
 from measure.rules.sentences.rule_mistake import RuleMistake
 
 _MOST = 6

@@ -5,10 +5,10 @@ from __future__ import annotations
 import re
 from functools import cache
 
+from measure.name_folding import folded
 from measure.numbers import NUMBER_PATTERN
 from measure.rules.language.rule_reader import grammar, vocabulary
 from measure.rules.language.rule_tokens import SOLID_FORMS
-from measure.rules.language.zone_names import folded
 from measure.units import unit_named
 
 LONGEST_NAME = 40

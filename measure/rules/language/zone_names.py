@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 import re
-import unicodedata
 from collections.abc import Iterable, Mapping
+
+from measure.name_folding import folded
 
 
 class ZoneNames:
@@ -52,8 +53,3 @@ def forms(name: str) -> frozenset[str]:
     else:
         made.add(f"{name}es")
     return frozenset(made)
-
-
-def folded(name: str) -> str:
-    """A name as names are compared: case, repeated spaces and the ways to write one letter make no difference."""
-    return " ".join(unicodedata.normalize("NFC", name).replace("’", "'").casefold().split())
