@@ -126,8 +126,8 @@ class Kind(ABC):
         """Whether it is about what stands on the land."""
         return False
 
-    def question(self, rule: Rule, limit: Limit, setting: Setting) -> Asked | None:
-        """A question for a team, from the limit in the form that the sentence has."""
+    def question(self, rule: Rule, setting: Setting) -> Asked | None:
+        """A question for a team; the rule has its limit in the form that the sentence has."""
         return None
 
     def limit_suffix(self, limit: Limit) -> str:

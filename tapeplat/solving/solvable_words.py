@@ -31,8 +31,15 @@ def report(answer: Answer) -> str:
     if answer.conflict is not None:
         lines += ["", *_conflict(answer, answer.conflict)]
     lines += [line for block in (_heights(answer), _changes(answer.changes)) if block for line in ("", *block)]
-    if answer.elsewhere:
-        lines += ["", f"Not decided by a layout (structures, or by eye): {_rules(answer.elsewhere)}."]
+    left_out = _left_out(answer)
+    elsewhere = tuple(number for number in answer.elsewhere if number not in left_out)
+    if elsewhere:
+        lines += ["", f"Not decided by a layout (structures, or by eye): {_rules(elsewhere)}."]
+    if left_out:
+        lines += [
+            "",
+            f"Not decided: {_rules(left_out)}. No layout was looked for that keeps it.",
+        ]
     return "\n".join(lines)
 
 
@@ -77,7 +84,8 @@ def near_words(near: Near | None, unit: Unit) -> list[str]:
 def _decided(answer: Answer) -> Iterator[str]:
     decision = answer.decision
     if decision.solvable:
-        yield "A layout was found that the checker of photos passes: every rule about outlines is met."
+        but = " that was looked at" if _left_out(answer) else ""
+        yield f"A layout was found that the checker of photos passes: every rule about outlines{but} is met."
     elif decision.reach == "rectangles":
         yield f"On a grid of {decision.grid} no layout of rectangles keeps all rules. With L-shapes none was found"
         yield "in the time, but none is ruled out; try more --seconds."
@@ -94,6 +102,12 @@ def _decided(answer: Answer) -> Iterator[str]:
     if holes.overlaps:
         yield "With zones lying over one another, which no rule forbids, there is a layout;"
         yield "`no zones overlap` would forbid it."
+
+
+def _left_out(answer: Answer) -> tuple[int, ...]:
+    """Rules about outlines that nothing here decides."""
+    rules = ((number, answer.challenge.rules[number - 1].rule) for number in answer.elsewhere)
+    return tuple(number for number, rule in rules if not (rule.kind.by_eye or rule.kind.about_structures(rule)))
 
 
 def _slacks(answer: Answer) -> Iterator[str]:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from measure.challenge import Challenge
 from measure.rules.kinds.sizes.share_of_parcel import SHARE
@@ -27,8 +27,8 @@ def questions(challenge: Challenge) -> tuple[Question, ...]:
     """The parcel's questions, then those of every rule that gives one, then one about all shares together."""
     found = list(_about_parcel(challenge))
     for number, stated in enumerate(challenge.rules, start=1):
-        limit = limit_of(stated)
-        asked = stated.rule.kind.question(stated.rule, limit, challenge) if limit is not None else None
+        rule = replace(stated.rule, limit=limit_of(stated))
+        asked = rule.kind.question(rule, challenge)
         if asked is not None:
             found.append(Question(number, asked.text, asked.answer, asked.working))
     return (*found, *_about_what_is_left(challenge))

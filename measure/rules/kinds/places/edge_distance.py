@@ -7,7 +7,6 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from typing import ClassVar
 
-from measure.rules.amounts import Limit
 from measure.rules.bounds import Most, Range, allowed
 from measure.rules.demand import Edge
 from measure.rules.kinds.places.zone_gaps import NO_PLACE, gap_claim
@@ -52,7 +51,7 @@ class EdgeDistance(Kind):
         zones = rule.subject.singles(zones_laid_out(setting))
         return tuple(Edge(zone, *rule.bound.bounds_mm, rule.bound.strict) for zone in zones)
 
-    def question(self, rule: Rule, limit: Limit, setting: Setting) -> Asked | None:
+    def question(self, rule: Rule, setting: Setting) -> Asked | None:
         """The area that is left when a strip along every edge stays free."""
         strip = rule.bound.bounds_mm[0]
         if rule.bound.relation not in ("at least", "more than") or strip is None:

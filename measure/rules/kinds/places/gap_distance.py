@@ -8,7 +8,6 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from typing import ClassVar
 
-from measure.rules.amounts import Limit
 from measure.rules.bounds import Most, Range, allowed
 from measure.rules.demand import Gap
 from measure.rules.kinds.places.zone_gaps import gap_claim, pairs
@@ -58,7 +57,7 @@ class GapDistance(Kind):
         found = pairs(rule, zones_laid_out(setting))
         return tuple(Gap(a, b, *rule.bound.bounds_mm, rule.bound.strict) for a, b in found)
 
-    def question(self, rule: Rule, limit: Limit, setting: Setting) -> Asked:
+    def question(self, rule: Rule, setting: Setting) -> Asked:
         """The limit in another unit."""
         amount = rule.bound.amount
         assert amount.unit is not None

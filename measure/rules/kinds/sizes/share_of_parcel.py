@@ -57,8 +57,8 @@ class ShareOfParcel(Kind):
         things = rule.subject.things(zones_laid_out(setting))
         return tuple(Size("area", thing, low, high, rule.bound.strict) for thing in things)
 
-    def question(self, rule: Rule, limit: Limit, setting: Setting) -> Asked:
-        unit, whole, who = setting.unit, parcel_area(setting), group_text(rule.subject)
+    def question(self, rule: Rule, setting: Setting) -> Asked:
+        limit, unit, whole, who = rule.bound, setting.unit, parcel_area(setting), group_text(rule.subject)
         areas = [number_text(end * whole, f"sq {unit}", setting) for end in ends_of(limit)]
         parcel = number_text(whole, f"sq {unit}", setting)
         working = f"{amount_text(limit.amount)} of {parcel}"

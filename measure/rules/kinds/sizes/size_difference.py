@@ -6,7 +6,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import ClassVar
 
-from measure.rules.amounts import ON_LAND, Limit
+from measure.rules.amounts import ON_LAND
 from measure.rules.demand import Size
 from measure.rules.kinds.sizes.comparison_questions import compared_areas
 from measure.rules.measured_sizes import Pair, both_measured, claim, paired, zone_marks
@@ -55,7 +55,7 @@ class SizeDifference(Kind):
     def about_structures(self, rule: Rule) -> bool:
         return rule.size not in ON_LAND
 
-    def question(self, rule: Rule, limit: Limit, setting: Setting) -> Asked | None:
+    def question(self, rule: Rule, setting: Setting) -> Asked | None:
         def areas(other: float) -> tuple[list[float], str]:
             scale = rule.bound.amount.mm * area_from_mm2(1.0, setting.unit)
             ends = [other + end * scale for end in ends_of(rule.bound)]

@@ -70,7 +70,7 @@ class SizeRatio(Kind):
     def about_structures(self, rule: Rule) -> bool:
         return rule.size not in ON_LAND
 
-    def question(self, rule: Rule, limit: Limit, setting: Setting) -> Asked | None:
+    def question(self, rule: Rule, setting: Setting) -> Asked | None:
         def areas(other: float) -> tuple[list[float], str]:
             return [end * other for end in ends_of(rule.bound)], f"{other:g} × {amount_text(rule.bound.amount)}"
 

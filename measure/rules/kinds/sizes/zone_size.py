@@ -8,7 +8,7 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from typing import ClassVar
 
-from measure.rules.amounts import ON_LAND, Limit
+from measure.rules.amounts import ON_LAND
 from measure.rules.bounds import Most, Range, allowed
 from measure.rules.demand import DemandOnStructures, Size, Volume
 from measure.rules.measured_sizes import claim, measured, zone_marks
@@ -79,7 +79,7 @@ class ZoneSize(Kind):
     def about_structures(self, rule: Rule) -> bool:
         return rule.size not in ON_LAND
 
-    def question(self, rule: Rule, limit: Limit, setting: Setting) -> Asked | None:
+    def question(self, rule: Rule, setting: Setting) -> Asked | None:
         """What the limit means for a square, or for a box on a given floor."""
         amount, unit, who = rule.bound.amount, rule.bound.amount.unit, group_text(rule.subject)
         if unit is None or rule.size not in (*ON_LAND, "volume"):

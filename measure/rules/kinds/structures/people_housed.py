@@ -54,7 +54,7 @@ class PeopleHoused(Kind):
     def about_structures(self, rule: Rule) -> bool:
         return True
 
-    def question(self, rule: Rule, limit: Limit, setting: Setting) -> Asked:
+    def question(self, rule: Rule, setting: Setting) -> Asked:
         people, rate = rule.bound.amount, _rate(rule)
         density = amount_text(replace(people, number=rate.number))
         need = f"{density} people need 1 cubic {rate.unit}."

@@ -80,7 +80,7 @@ class StructureHeight(Kind):
     def about_structures(self, rule: Rule) -> bool:
         return True
 
-    def question(self, rule: Rule, limit: Limit, setting: Setting) -> Asked | None:
+    def question(self, rule: Rule, setting: Setting) -> Asked | None:
         """How many cubes a tower may have."""
         amount, unit = rule.bound.amount, rule.bound.amount.unit
         if rule.bound.relation != "at most" or unit is None:
