@@ -41,8 +41,8 @@ class CardView:
         core = _disc_mean(self.light, CORE).sum(axis=-1)
         noise = NOISE * np.percentile(self._paper.sum(axis=-1), 90)
         # A dot is darker than the paper on every two opposite sides; a dark line is as dark on two of them.
-        pairs = [around[a].sum(axis=-1) + around[b].sum(axis=-1) for a, b in _OPPOSITE]
-        paper = np.min(pairs, axis=0) / 2
+        sums = {way: light.sum(axis=-1) for way, light in around.items()}
+        paper = np.min([sums[a] + sums[b] for a, b in _OPPOSITE], axis=0) / 2
         self._contrast = np.asarray((paper - core) / (paper + noise), dtype=np.float32)
         reach = 2 * round(SLACK * PX_PER_MM) + 1
         disc = cv2.getStructuringElement(cv2.MORPH_ELLIPSE, (reach, reach))

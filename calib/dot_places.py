@@ -14,7 +14,7 @@ from calib.card_view import CardView
 from calib.edges import FloatArray
 from calib.printed import CARD_MARK, CARD_SQUARE, DOT_PITCH, SWATCHES, swatch_dots
 
-LEAST_CONTRAST = 0.15
+LEAST_CONTRAST = 0.08
 """Of a printed dot against its paper, in the coarsest photo that is measured."""
 MOST_OFFSET = 2.6
 """How far curl moves the mark, mm."""

@@ -27,12 +27,18 @@ be.
 """
 JUMP = 0.66
 """Contrast of covered dots over that of the bare ones beside them, at most: tape has an edge, glare has none."""
+THIN = 0.35
+"""The same of a single row of dots, over that of the mark's."""
+CALM, RESTLESS = 0.05, 2.0
+"""Noise of a dot's contrast that JUMP stands for, and what JUMP is lowered by for noise beyond it, over that."""
 PASSED, PASSED_MARK = 0.50, 0.60
 """Share of a dot's darkness that see-through tape lets pass at most, in the box's light and in the mark's."""
 COLOURED = 0.35
 """Log colour ratio against the card's white from which on paper is no bare paper in any light."""
 TINTED = 0.22
 """The same where its dots are weak, too."""
+VISIBLE = 0.3
+"""Contrast over the mark's from which a dot is not hidden."""
 STRONG, SHADED = 0.85, 0.65
 """Paper darker than this share of the paper around its box is in a shadow or under a dark film.  A shadow leaves dots
 this strong at least, and it reaches beyond the box.
@@ -72,7 +78,16 @@ def read_boxes(view: CardView) -> tuple[BoxReading, ...] | None:
     mark = find_mark(view)
     if mark is None:
         return None
-    return tuple(_reading(view, mark, n, places) for n, places in enumerate(dot_places(view, mark), start=1))
+    places = dot_places(view, mark)
+    noise = _noise(view.contrast_near(places) / mark.contrast)
+    return tuple(_reading(view, mark, n, own, noise) for n, own in enumerate(places, start=1))
+
+
+def _noise(share: FloatArray) -> float:
+    """Standard deviation of the contrast of dots that show, of contrasts (8, 6, 11), from how neighbours differ."""
+    low = np.minimum(np.minimum(share[..., :-2], share[..., 1:-1]), share[..., 2:])
+    apart = np.abs(share[..., 1:-1] - (share[..., :-2] + share[..., 2:]) / 2)[low > VISIBLE]
+    return float(np.median(apart) / (0.6745 * np.sqrt(1.5))) if len(apart) else 0.0
 
 
 def tape_mask(view: CardView, box: BoxReading) -> NDArray[np.bool_]:
@@ -96,7 +111,7 @@ def tape_mask(view: CardView, box: BoxReading) -> NDArray[np.bool_]:
     return mask > 0
 
 
-def _reading(view: CardView, mark: Mark, number: int, places: FloatArray) -> BoxReading:
+def _reading(view: CardView, mark: Mark, number: int, places: FloatArray, noise: float) -> BoxReading:
     paper = view.paper_at(places)
     light = _light(view, number, mark.paper)
     dots = _Dots(
@@ -105,7 +120,7 @@ def _reading(view: CardView, mark: Mark, number: int, places: FloatArray) -> Box
     )  # fmt: skip
     covered = _covered(dots)
     groups = [g for g in _groups(covered) if g.sum() >= FILLED]
-    sure = [g for g in groups if _has_edge(dots, g, covered)]
+    sure = [g for g in groups if _has_edge(dots, g, covered, JUMP - RESTLESS * max(0.0, noise - CALM))]
     strength, through = _shown(view.contrast_at(places) / mark.contrast, covered)
     state: State = "empty"
     if sure:
@@ -165,14 +180,18 @@ def _covered(dots: _Dots) -> NDArray[np.bool_]:
     return np.asarray(covered & ~(dots.clipped & beside) & (dots.bright < GLARE))
 
 
-def _has_edge(dots: _Dots, group: NDArray[np.bool_], covered: NDArray[np.bool_]) -> bool:
+def _has_edge(dots: _Dots, group: NDArray[np.bool_], covered: NDArray[np.bool_], jump: float) -> bool:
     """Whether a group of dots is weaker than those beside it by a step; where there are none, whether it is weak."""
     share = float(np.median(dots.share[group]))
     tinted = float(np.median(dots.tint[group])) > COLOURED
     near = cv2.dilate(group.astype(np.uint8), np.ones((5, 5), np.uint8)) > 0
     beside = near & ~covered
+    # The edge of a shadow along a row weakens that row's dots.
+    thin = not cv2.erode(group.astype(np.uint8), np.ones((2, 2), np.uint8), borderValue=0).any()
+    if thin and share > THIN and not tinted:
+        return False
     if beside.sum() >= FILLED:
-        return tinted or share < JUMP * float(np.percentile(dots.share[beside], OWN))
+        return tinted or share < jump * float(np.percentile(dots.share[beside], OWN))
     even = float(dots.paper[group].mean()) < GLARE and not dots.clipped[group].any()
     return tinted or share < GONE or (even and share < PASSED)
 
