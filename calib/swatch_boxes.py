@@ -37,6 +37,8 @@ COLOURED = 0.35
 """Log colour ratio against the card's white from which on paper is no bare paper in any light."""
 TINTED = 0.22
 """The same where its dots are weak, too."""
+FILM = 0.9
+"""Contrast over the bare dots' up to which coloured paper has see-through tape on it, and no coloured light."""
 VISIBLE = 0.3
 """Contrast over the mark's from which a dot is not hidden."""
 STRONG, SHADED = 0.85, 0.65
@@ -173,8 +175,8 @@ def _covered(dots: _Dots) -> NDArray[np.bool_]:
     """Which dots (6, 11) look covered."""
     # Tape's own light goes with the box's; glare is added to the light that the mark has, too, and keeps this product.
     passed = dots.share * np.maximum(dots.bright, PASSED / PASSED_MARK * dots.paper.mean(axis=-1))
-    weak = dots.share < BARE * dots.own
-    covered = weak & ((passed < PASSED) | (dots.tint > COLOURED)) | (dots.tint > TINTED) & (dots.share < PASSED)
+    covered = (dots.share < BARE * dots.own) & (passed < PASSED)
+    covered |= (dots.share < FILM * dots.own) & (dots.tint > COLOURED) | (dots.share < PASSED) & (dots.tint > TINTED)
     fading = dots.clipped & (dots.share < BARE) & (dots.share > GONE)
     beside = cv2.dilate(fading.astype(np.uint8), np.ones((3, 3), np.uint8)) > 0
     return np.asarray(covered & ~(dots.clipped & beside) & (dots.bright < GLARE))
@@ -190,10 +192,13 @@ def _has_edge(dots: _Dots, group: NDArray[np.bool_], covered: NDArray[np.bool_],
     thin = not cv2.erode(group.astype(np.uint8), np.ones((2, 2), np.uint8), borderValue=0).any()
     if thin and share > THIN and not tinted:
         return False
+    clipped = float(dots.clipped[group].mean()) > 0.5
     if beside.sum() >= FILLED:
-        return tinted or share < jump * float(np.percentile(dots.share[beside], OWN))
-    even = float(dots.paper[group].mean()) < GLARE and not dots.clipped[group].any()
-    return tinted or share < GONE or (even and share < PASSED)
+        # Where glare has washed dots out, those around fade; around tape they stand out.
+        washed = clipped and float((dots.share[beside] < BARE * dots.own).mean()) > 0.5
+        return tinted or (not washed and share < jump * float(np.percentile(dots.share[beside], OWN)))
+    even = float(dots.paper[group].mean()) < GLARE
+    return tinted or (not clipped and (share < GONE or (even and share < PASSED)))
 
 
 def _bare(dots: _Dots) -> NDArray[np.bool_]:

@@ -1,4 +1,4 @@
-"""Dotted cards alone in random light, each box empty or with some piece of tape: what a reader of boxes must tell apart.
+"""Dotted cards alone in random light, each box empty or with some piece of tape: what a reader must tell apart.
 
     python tests/scenes/dotted_cards.py FIRST COUNT
 
@@ -15,14 +15,16 @@ from pathlib import Path
 import cv2
 import numpy as np
 from numpy.typing import NDArray
-from shapely import affinity
 from shapely.geometry import Point, Polygon, box
 
 if __name__ == "__main__":
     sys.path[:0] = [str(Path(__file__).parents[1]), str(Path(__file__).parents[2])]
 
+from calib.card_view import CardView
 from calib.printed import CARD, DOT_DIAMETER, SWATCHES, swatch_dots
+from calib.swatch_boxes import read_boxes
 from scenes import printing
+from scenes.card_plane import plane_of
 from scenes.draw import PAPER, draw, to_encoded, to_space
 from scenes.model import Colour, Film, Light, Patch, Print, Scene, Shadow, Strip, Surface, Tape
 from scenes.view import looking
@@ -136,8 +138,7 @@ def _polka(random: np.random.Generator, shape: Polygon, card: Print) -> list[Pat
     left, top, right, bottom = shape.bounds
     xs = np.arange(left + random.uniform(0, pitch), right, pitch)
     ys = np.arange(top + random.uniform(0, pitch), bottom, pitch)
-    turned = affinity.rotate(shape, 0)
-    discs = [Point(x, y).buffer(radius, 8).intersection(turned) for x in xs for y in ys]
+    discs = [Point(x, y).buffer(radius, 8).intersection(shape) for x in xs for y in ys]
     rings = [np.asarray(d.exterior.coords)[:-1] for d in discs if d.geom_type == "Polygon" and not d.is_empty]
     return [Patch(printing.placed(card, ring), colour, 0.12, over=True) for ring in rings]
 
@@ -196,12 +197,15 @@ def _glare(random: np.random.Generator, picture: NDArray[np.uint8], scene: Scene
     return np.asarray(np.clip(to_encoded(np.clip(light, 0, 1)), 0, 1) * 255 + 0.5, dtype=np.uint8)
 
 
+def wrong(there: Content, state: str) -> bool:
+    """Whether a box is said to be filled and is empty, or the other way round; doubt is never wrong."""
+    if there.kind == "":
+        return state in ("filled", "see-through")
+    return state == "empty" and there.covered.sum() >= SURE
+
+
 def _count(first: int, count: int) -> Counter[tuple[str, str]]:
     """What is read, by what is there."""
-    from calib.card_view import CardView
-    from calib.swatch_boxes import read_boxes
-    from scenes.card_plane import plane_of
-
     found: Counter[tuple[str, str]] = Counter()
     for seed in range(first, first + count):
         drawn = drawn_card(seed)
@@ -218,7 +222,7 @@ def _count(first: int, count: int) -> Counter[tuple[str, str]]:
             whole = int(there.covered.sum())
             truth = there.kind and (there.kind if whole >= SURE else "a little")
             found[truth or "empty", reading.state] += 1
-            if (truth == "") != (reading.state == "empty") and truth != "a little" or truth and reading.state == "doubtful":
+            if wrong(there, reading.state):
                 print(seed, reading.number, truth or "empty", whole, there.tape, reading.state, drawn.notes)
     return found
 
