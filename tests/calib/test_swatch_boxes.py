@@ -50,7 +50,7 @@ def card(
         strips.append(Strip(start, end, number))
         tapes = {**tapes, number: replace(tape, width=min(tape.width, size[1]))}
     return Scene(
-        600.0, 450.0, looking((1100, 825), around, tilt=tilt, azimuth=50), tapes, (), (), (printed,),
+        230.0, 170.0, looking((1100, 825), around, tilt=tilt, azimuth=50), tapes, (), (), (printed,),
         board=Surface((150, 130, 105), "noise", 0.03), strips=tuple(strips),
         light=light or Light(), film=Film(blur=blur),
     )  # fmt: skip

@@ -85,7 +85,7 @@ def drawn_card(seed: int) -> DrawnCard:
         motion=tuple(random.uniform(-2, 2, 2)) if random.random() < 0.2 else (0.0, 0.0),
     )  # fmt: skip
     scene = Scene(
-        600.0, 450.0, view, tapes, (), (), (card,), board=Surface((150, 130, 105), "noise", 0.03),
+        230.0, 170.0, view, tapes, (), (), (card,), board=Surface((150, 130, 105), "noise", 0.03),
         strips=tuple(strips), patches=tuple(patches), light=_light(random), film=film,
     )  # fmt: skip
     curl = float(random.uniform(-1.8, 1.8)) if random.random() < 0.4 else 0.0
