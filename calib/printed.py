@@ -43,6 +43,13 @@ CARD_SQUARE = Box(14, 26, 80, 80)
 """The card's reference square: tag 0's black outer side."""
 SWATCHES = tuple(Box(x, y, 34, 18) for y in (26, 46, 66, 86) for x in (106, 142))
 """Boxes 1 to 8, row by row: 1 2 / 3 4 / 5 6 / 7 8."""
+DOT_DIAMETER, DOT_PITCH, DOT_GREY = 1.2, 3.0, 70
+"""Every swatch box of a dotted card is printed with dots: diameter, distance of centres, grey level of 255."""
+DOT_ROWS, DOT_COLUMNS = 6, 11
+DOT_FIRST = (2.0, 1.5)
+"""The first dot's centre from its box's top-left corner."""
+CARD_MARK = tuple((150.0 + DOT_PITCH * i, 112.0) for i in range(5))
+"""Centres of the dots that mark a dotted card; older cards have white boxes and no mark."""
 CHECK_LINE_ALONG = ((14.0, 112.0), (114.0, 112.0))
 CHECK_LINE_UP = ((8.0, 26.0), (8.0, 106.0))
 CHECK_TICK = 10.0
@@ -82,6 +89,14 @@ SELF_CHECK_OUTLINES = (
     KnownOutline("E", ((142, 130), (174, 130), (160, 168), (128, 168))),
 )
 """Above (A, B) and below (C, D, E) the sheet's card, in mm from the card's top-left corner."""
+
+
+def swatch_dots(number: int) -> NDArray[np.float64]:
+    """Centres (6, 11, 2) of the dots in swatch box `number` of a dotted card."""
+    box = SWATCHES[number - 1]
+    x = box.x + DOT_FIRST[0] + DOT_PITCH * np.arange(DOT_COLUMNS)
+    y = box.y + DOT_FIRST[1] + DOT_PITCH * np.arange(DOT_ROWS)
+    return np.stack(np.meshgrid(x, y), axis=-1)
 
 
 def team_tag(team: int) -> int:

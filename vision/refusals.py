@@ -8,6 +8,7 @@ import cv2
 import numpy as np
 from numpy.typing import NDArray
 
+from calib.colours import TapeColours
 from calib.edges import FloatArray
 from calib.errors import PhotoRefused
 from calib.plane import Plane
@@ -27,6 +28,8 @@ IRRECONCILABLE = 30.0
 STEEPEST = np.deg2rad(45)
 SHARP_RATIO = 0.45
 """Steepest steps at full size against those at a quarter: near 0.7 in a sharp photo, less the more it is blurred."""
+
+_STICK_ANEW = "cover its dots with tape, keep shadow and glare off the card and photograph again"
 
 
 def check_tags(grey: NDArray[np.uint8], bgr: NDArray[np.uint8], tags: Sequence[TagSquare]) -> TagSquare:
@@ -84,6 +87,23 @@ def check_parcel(plane: Plane, size: tuple[int, int]) -> None:
 def parcel_cut_off() -> PhotoRefused:
     """The refusal for a parcel that is not whole in the picture."""
     return PhotoRefused("parcel-cut-off", "part of the parcel is outside the picture; go back until all of it is in")
+
+
+def no_swatches(colours: TapeColours) -> PhotoRefused:
+    """The refusal where no needed box of the card tells a tape's colour."""
+    if not colours.doubtful:
+        advice = "the card's swatch boxes are empty; stick a piece of each zone's tape into its box"
+    else:
+        boxes = ", ".join(str(n) for n in colours.doubtful)
+        advice = f"no tape is seen for sure in the card's boxes ({boxes}: not clear); {_STICK_ANEW}"
+    return PhotoRefused("no-swatches", advice)
+
+
+def unread_box(colours: TapeColours, number: int, zone: str) -> str:
+    """Why nothing is known of a zone whose swatch is missing, and what to do where its box is not clear."""
+    if number not in colours.doubtful:
+        return f"the card's box {number} is empty, so nothing is known of {zone}"
+    return f"whether the card's box {number} holds tape is not clear, so nothing is known of {zone}; {_STICK_ANEW}"
 
 
 def outside(pixels: FloatArray, size: tuple[int, int], rim: float) -> bool:

@@ -39,7 +39,16 @@ from vision.picture.photo import Photo
 from vision.picture.prints import print_mask
 from vision.picture.rectified import Rectified, rectify
 from vision.picture.traced import TapeSpec, Traced
-from vision.refusals import check_parcel, check_plane, check_size, check_tags, outside, parcel_cut_off
+from vision.refusals import (
+    check_parcel,
+    check_plane,
+    check_size,
+    check_tags,
+    no_swatches,
+    outside,
+    parcel_cut_off,
+    unread_box,
+)
 
 FINE = 0.5
 """Millimetres per pixel of the picture in which tape is told by colour; edges are measured in the photo itself."""
@@ -115,13 +124,9 @@ def _scene(photo: Photo, staging: Staging, tapes: Sequence[TapeSpec], lens: Lens
     check_plane(plane, photo.size, numbers)
     colours = read_colours(photo.bgr, plane, numbers)
     if not colours.swatches:
-        raise PhotoRefused(
-            "no-swatches", "the card's swatch boxes are empty; stick a piece of each zone's tape into its box"
-        )
+        raise no_swatches(colours)
     unread = tuple(t.zone for t in tapes if colours.of(t.swatch) is None)
-    warnings = [
-        f"the card's box {t.swatch} is empty, so nothing is known of {t.zone}" for t in tapes if t.zone in unread
-    ]
+    warnings = [unread_box(colours, t.swatch, t.zone) for t in tapes if t.zone in unread]
     board: list[StraightLine] = []
     frame: Literal["tiles", "board", "card"] = "tiles"
     if not any(t.tag in CORNER_TAGS for t in tags):

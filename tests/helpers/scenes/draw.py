@@ -16,6 +16,7 @@ from shapely.geometry import LineString, Polygon
 from shapely.geometry.polygon import orient
 from shapely.ops import unary_union
 
+from calib.printed import DOT_GREY
 from tests.helpers.scenes import printing
 from tests.helpers.scenes.model import Block, Colour, Print, Scene, Strip, Surface
 from tests.helpers.scenes.raster import FloatArray, coverage
@@ -23,6 +24,7 @@ from tests.helpers.scenes.view import View
 
 INK: Colour = (38, 38, 40)
 PAPER: Colour = (246, 246, 244)
+DOT: Colour = (DOT_GREY, DOT_GREY, DOT_GREY)
 Picture = NDArray[np.float32]
 
 
@@ -80,9 +82,13 @@ class _Canvas:
             self.fill([ring], (150, 150, 150), printed.height)
         self.fill(printing.black(printed), INK, printed.height)
         if printed.kind == "card":
+            for ring in printing.dots(printed):
+                self.fill([ring], DOT, printed.height)
             random = np.random.default_rng(5)
             for number, tape in self.scene.tapes.items():
                 ring = printing.swatch(printed, number, tape.width, random)
+                if printed.filled is not None and number not in printed.filled:
+                    continue
                 self.taped(Polygon(ring), number, printed.height, ring[1] - ring[0], 1.0)
 
     def tapes(self) -> None:
@@ -99,8 +105,9 @@ class _Canvas:
     def taped(self, shape: Polygon, number: int, height: float, along: FloatArray, shade: float) -> None:
         """Tape, plain or striped across its length."""
         tape = self.scene.tapes[number]
-        self.polygon(shape, tuple(int(min(255, shade * c)) for c in tape.colour), height)  # type: ignore[arg-type]
+        first: Colour = tuple(int(min(255, shade * c)) for c in tape.colour)  # type: ignore[assignment]
         if tape.second is None:
+            self.polygon(shape, first, height, tape.through)
             return
         way = along / np.linalg.norm(along)
         slant = np.array([way[0] - way[1], way[0] + way[1]]) / np.sqrt(2)
@@ -116,26 +123,30 @@ class _Canvas:
             )
             for s in 2 * tape.stripe * np.arange(-count, count + 1)
         ]
-        self.polygon(shape.intersection(unary_union(stripes)), tape.second, height)
+        striped = unary_union(stripes)
+        self.polygon(shape.difference(striped) if tape.through else shape, first, height, tape.through)
+        self.polygon(shape.intersection(striped), tape.second, height, tape.through)
 
     def block(self, block: Block) -> None:
         self._fill_px(_solid(self.view, block.ring, 0.0, block.height), self.tone(block.wall))
         self._fill_px([self.view.rings(block.ring, block.height)], self.tone(block.top))
 
-    def polygon(self, shape: Polygon, colour: Colour, height: float) -> None:
+    def polygon(self, shape: Polygon, colour: Colour, height: float, through: float = 0.0) -> None:
         if not shape.is_empty:
-            self.fill(rings_of(shape), colour, height)
+            self.fill(rings_of(shape), colour, height, through)
 
-    def fill(self, rings: Sequence[FloatArray], colour: Colour, height: float) -> None:
-        self._fill_px([self.view.rings(r, height) for r in rings], self.tone(colour))
+    def fill(self, rings: Sequence[FloatArray], colour: Colour, height: float, through: float = 0.0) -> None:
+        self._fill_px([self.view.rings(r, height) for r in rings], self.tone(colour), through=through)
 
-    def _fill_px(self, rings: Sequence[FloatArray], tone: Picture, texture: Picture | None = None) -> None:
+    def _fill_px(
+        self, rings: Sequence[FloatArray], tone: Picture, texture: Picture | None = None, through: float = 0.0
+    ) -> None:
         cover = coverage(rings, self.size)
         if cover is None:
             return
         part = self.picture[cover.window]
         paint = tone if texture is None else tone * texture[cover.window][..., None]
-        part += cover.share[..., None] * (paint - part)
+        part += (1 - through) * cover.share[..., None] * (paint - part)
 
     def texture(self, surface: Surface, seed: int) -> Picture:
         """A factor about 1 for every pixel, fixed to the plane."""

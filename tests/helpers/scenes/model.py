@@ -25,13 +25,17 @@ class Surface:
 
 @dataclass(frozen=True)
 class Tape:
-    """A roll of tape: colour, width, the second colour of a striped one and the stripes' length, height of its face."""
+    """A roll of tape: colour, width, the second colour of a striped one and the stripes' length, height of its face.
+
+    through: the share of the light from below that see-through tape lets pass.
+    """
 
     colour: Colour
     width: float
     second: Colour | None = None
     stripe: float = 8.0
     height: float = 0.12
+    through: float = 0.0
 
 
 @dataclass(frozen=True, eq=False)
@@ -89,7 +93,8 @@ class Thread:
 @dataclass(frozen=True, eq=False)
 class Print:
     """A printed reference: its tag, kind (card, corner, zone), where its top-left corner lies, turn (rad), height,
-    scale.
+    scale; of a card whether its boxes are dotted, and which of them hold a piece of their tape (None: all that have
+    one).
     """
 
     tag: int
@@ -98,6 +103,8 @@ class Print:
     turn: float = 0.0
     height: float = 0.1
     scale: tuple[float, float] = (1.0, 1.0)
+    dotted: bool = False
+    filled: tuple[int, ...] | None = None
 
 
 @dataclass(frozen=True, eq=False)

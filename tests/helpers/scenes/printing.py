@@ -7,17 +7,20 @@ import numpy as np
 
 from calib.printed import (
     CARD,
+    CARD_MARK,
     CARD_SQUARE,
     CHECK_LINE_ALONG,
     CHECK_LINE_UP,
     CHECK_TICK,
     CORNER_TILE,
     CORNER_TILE_SQUARE,
+    DOT_DIAMETER,
     SWATCHES,
     TAG_CELLS,
     ZONE_TILE,
     ZONE_TILE_SQUARE,
     Box,
+    swatch_dots,
 )  # fmt: skip
 from tests.helpers.scenes.model import Print
 from tests.helpers.scenes.raster import FloatArray
@@ -70,6 +73,17 @@ def lines(printed: Print) -> list[FloatArray]:
                 rings.append(Box(x0 - 2.0, y0 + i * CHECK_TICK - 0.1, 1.8, 0.2).corners)
     rings += [Box(14 + 4.2 * i, 9, 3.0, 4.5).corners for i in range(14)]  # a title's worth of ink
     return [placed(printed, ring) for ring in rings]
+
+
+def dots(printed: Print) -> list[FloatArray]:
+    """The dots of a dotted card's boxes and of its mark, as polygons of their area."""
+    if not printed.dotted:
+        return []
+    angle = np.linspace(0, 2 * np.pi, 24, endpoint=False)
+    radius = DOT_DIAMETER / 2 * np.sqrt(angle[1] / np.sin(angle[1]))
+    ring = radius * np.column_stack([np.cos(angle), np.sin(angle)])
+    centres = [*CARD_MARK, *(c for n in range(1, len(SWATCHES) + 1) for c in swatch_dots(n).reshape(-1, 2))]
+    return [placed(printed, ring + centre) for centre in centres]
 
 
 def swatch(printed: Print, number: int, width: float, random: np.random.Generator) -> FloatArray:
