@@ -14,8 +14,8 @@ from hypothesis import strategies as st
 from shapely import Polygon
 from werkzeug.datastructures import MultiDict
 
+import tapeplat
 from measure.challenge import Challenge, Zone, parse_challenge
-from tapeplat.measuring.checked_outlines import check_plat
 from tapeplat.page.session.services import Services
 from tapeplat.page.student.plan_check import check_plan
 from tapeplat.page.student.plan_drawing import drawing
@@ -127,7 +127,7 @@ def test_the_check_agrees_with_the_checker_of_files(
     folder = tmp_path_factory.mktemp("plat")
     (folder / "c.toml").write_text(TEXT)
     (folder / "plat.json").write_text(json.dumps({"type": "FeatureCollection", "features": features}))
-    judged = json.loads(check_plat(folder / "c.toml", folder / "plat.json").text)["rules"]
+    judged = json.loads(tapeplat.check(folder / "c.toml", folder / "plat.json").files["result.json"])["rules"]
     theirs = {rule["text"]: rule["verdict"] for rule in judged}
     for line in check_plan(read.pieces, CHALLENGE):
         assert line.verdict in (theirs[line.text], "not measured")
