@@ -98,7 +98,7 @@ class _Worker:
         self._process: multiprocessing.process.BaseProcess | None = None
         self._pipe: Connection | None = None
         self._lock = threading.Lock()
-        self._killed = False
+        self._killed = self._ready = False
 
     @property
     def pid(self) -> int | None:
@@ -109,10 +109,11 @@ class _Worker:
         """The job's answer. Raises WorkerFailed."""
         process, pipe = self._running()
         try:
+            if not self._ready:  # starting it may take long on a busy machine, and is not the job's own time
+                _heard(process, pipe, JOB_SECONDS)
+                self._ready = True
             pipe.send(job)
-            if not wait([pipe, process.sentinel], self._seconds):
-                raise WorkerFailed(f"it took more than {self._seconds:.0f} s and was stopped")
-            done, answer = pickle.loads(pipe.recv_bytes())  # raises EOFError where the process ended without an answer
+            done, answer = pickle.loads(_heard(process, pipe, self._seconds))
         except (EOFError, OSError):
             self._drop()
             raise WorkerFailed("the process that worked on it ended without an answer") from None
@@ -148,7 +149,7 @@ class _Worker:
                 self._process = context.Process(target=_serve, args=(there, self._nice), daemon=True)
                 self._process.start()
                 there.close()
-                self._pipe = here
+                self._pipe, self._ready = here, False
             return self._process, self._pipe
 
     def _drop(self) -> None:
@@ -165,6 +166,13 @@ class _Worker:
             process.kill()
 
 
+def _heard(process: multiprocessing.process.BaseProcess, pipe: Connection, seconds: float) -> bytes:
+    """What the worker says next. Raises WorkerFailed after so many seconds, EOFError where it ends before."""
+    if not wait([pipe, process.sentinel], seconds):
+        raise WorkerFailed(f"it took more than {seconds:.0f} s and was stopped")
+    return pipe.recv_bytes()
+
+
 def _serve(pipe: Connection, nice: int) -> None:
     """A worker's life: jobs in, answers out, until the other end is closed."""
     signal.signal(signal.SIGINT, signal.SIG_IGN)  # Ctrl-C reaches every process; the one that started them decides
@@ -173,19 +181,17 @@ def _serve(pipe: Connection, nice: int) -> None:
     for variable in _THREADS:
         os.environ[variable] = "1"  # read when numpy is loaded, so before the first job is
     _one_thread()
+    said = b"ready"
     while True:
         try:
+            pipe.send_bytes(said)
             job = pipe.recv_bytes()
-        except (EOFError, OSError):
+        except (EOFError, OSError):  # nobody waits for it any more
             return
         try:
-            answer = pickle.dumps((True, pickle.loads(job).run()))
+            said = pickle.dumps((True, pickle.loads(job).run()))
         except Exception as error:  # the job's failure is its answer; the worker goes on
-            answer = pickle.dumps((False, f"{type(error).__name__}: {error}"))
-        try:
-            pipe.send_bytes(answer)
-        except OSError:  # nobody waits for it any more
-            return
+            said = pickle.dumps((False, f"{type(error).__name__}: {error}"))
 
 
 def _one_thread() -> None:

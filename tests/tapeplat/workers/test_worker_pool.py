@@ -1,68 +1,15 @@
-"""Worker processes: answers, failures, deaths, time limits. Workers import the jobs from this module."""
+"""Worker processes: answers, failures, deaths, time limits."""
 
 from __future__ import annotations
 
 import os
-import signal
 import time
 from concurrent.futures import ThreadPoolExecutor, wait
-from dataclasses import dataclass
 
 import pytest
 
 from tapeplat.workers.worker_pool import WorkerFailed, WorkerPool
-
-
-@dataclass(frozen=True)
-class Double:
-    number: int
-
-    def run(self) -> int:
-        return 2 * self.number
-
-
-@dataclass(frozen=True)
-class Moody:
-    """Does what its name says."""
-
-    name: str
-
-    def run(self) -> str:
-        if self.name == "dies":
-            os.kill(os.getpid(), signal.SIGKILL)
-        if self.name == "raises":
-            raise ValueError("a mistake of ours")
-        if self.name == "hangs":
-            time.sleep(60)
-        if self.name == "odd":
-            return lambda: None  # type: ignore[return-value]
-        return f"{self.name} by {os.getpid()}"
-
-
-@dataclass(frozen=True)
-class Unreadable:
-    """Cannot be made again where it arrives."""
-
-    def __reduce__(self) -> tuple[type[int], tuple[str]]:
-        return int, ("no number",)
-
-    def run(self) -> str:
-        return ""
-
-
-@dataclass(frozen=True)
-class Settings:
-    def run(self) -> tuple[int, str, int]:
-        import cv2
-
-        return cv2.getNumThreads(), os.environ["OPENBLAS_NUM_THREADS"], os.nice(0)
-
-
-@dataclass(frozen=True)
-class Slow:
-    def run(self) -> int:
-        time.sleep(0.2)
-        return os.getpid()
+from tests.helpers.worker_jobs import Double, Moody, Settings, Slow, Unreadable
 
 
 def test_answers_come_from_several_processes_with_one_thread_each():
@@ -86,13 +33,13 @@ def test_no_more_processes_are_started_than_work_at_the_same_time():
 
 def test_a_job_that_kills_or_stops_its_worker_fails_alone():
     jobs = ["a", "dies", "b", "raises", "c", "hangs", "odd", "d", "e"]
-    with WorkerPool(2, seconds=5) as workers:
+    with WorkerPool(2, seconds=4) as workers:
         futures = {name: workers.submit(Moody(name)) for name in jobs}
         unreadable = workers.submit(Unreadable())
         wait([*futures.values(), unreadable], 60)
         for name in ("a", "b", "c", "d", "e"):
             assert futures[name].result().startswith(f"{name} by ")
-        reasons = {"dies": "ended", "raises": "a mistake of ours", "hangs": "more than 5 s", "odd": "pickle"}
+        reasons = {"dies": "ended", "raises": "a mistake of ours", "hangs": "more than 4 s", "odd": "pickle"}
         for name, why in reasons.items():
             with pytest.raises(WorkerFailed, match=why):
                 futures[name].result()
