@@ -9,7 +9,7 @@ import jsonschema
 import pytest
 import shapely
 from click.testing import CliRunner
-from hypothesis import HealthCheck, given, settings
+from hypothesis import HealthCheck, given
 from hypothesis import strategies as st
 
 import measure
@@ -19,6 +19,7 @@ from measure.result.settlement import settlement_of
 from measure.result.teacher_verdicts import result_by_hand
 from tapeplat.cli.main import main
 from tapeplat.measuring.measured_model import MeasuredModel
+from tests.helpers.examples import examples
 
 CHALLENGE = """title = "Quarry Lake Village"
 unit = "in"
@@ -159,7 +160,7 @@ sizes = st.floats(20, 90)
 
 
 @given(st.sampled_from(sorted(UNITS)), sizes, sizes, sizes, st.sampled_from([0.0, 1e-6, 0.4]), st.floats(-0.5, 0.5))
-@settings(max_examples=20, deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture])
+@examples(20, suppress_health_check=[HealthCheck.function_scoped_fixture])
 def test_judged_on_the_files_numbers_every_rule_gets_its_verdict_again(
     tmp_path: Path, unit: str, width: float, depth: float, gap: float, u95: float, off: float
 ) -> None:
