@@ -8,7 +8,6 @@ from __future__ import annotations
 
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
-from pathlib import Path
 from typing import Literal
 
 import numpy as np
@@ -17,7 +16,7 @@ from shapely.geometry import Polygon
 from calib.edges import FloatArray
 from calib.errors import PhotoRefused
 from calib.staging import Staging
-from vision.picture.photo import Photo
+from vision.picture.photo import Photo, PhotoSource
 from vision.picture.rectified import Rectified
 from vision.picture.traced import SHARED_KINDS, Cause, TapeSpec, Traced, TracedPiece, TracedRing
 from vision.subject import Places, subject_in
@@ -62,20 +61,20 @@ class Model:
 
 
 def model_from(
-    files: Sequence[Path], read: Callable[[Path], Photo], staging: Staging, tapes: Sequence[TapeSpec]
+    sources: Sequence[PhotoSource], read: Callable[[PhotoSource], Photo], staging: Staging, tapes: Sequence[TapeSpec]
 ) -> Model:
     """Trace every photo and lay them together. Raises PhotoRefused where none can be used or one is another model's."""
     traced: list[tuple[Photo, Traced]] = []
-    refused: list[tuple[Path, PhotoRefused]] = []
-    for file in files:
+    refused: list[tuple[PhotoSource, PhotoRefused]] = []
+    for source in sources:
         try:
-            photo = read(file)
+            photo = read(source)
             traced.append((photo, trace(photo, staging, tapes)))
         except PhotoRefused as refusal:
-            refused.append((file, refusal))
+            refused.append((source, refusal))
     if not traced:
         raise refused[0][1]
-    left_out = tuple(f"{file.name} is left out ({refusal.reason}): {refusal.advice}" for file, refusal in refused)
+    left_out = tuple(f"{source.name} is left out ({refusal.reason}): {refusal.advice}" for source, refusal in refused)
     model = _merged([t for _, t in traced])
     facts = tuple(_facts(photo, t) for photo, t in traced)
     return replace(model, photos=facts, warnings=(*model.warnings, *left_out))

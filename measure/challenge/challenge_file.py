@@ -6,7 +6,6 @@ import math
 import re
 import tomllib
 from dataclasses import dataclass, field, replace
-from pathlib import Path
 from typing import Any
 
 from measure.challenge.challenge_keys import CardKeys, Found, Model, ParcelKeys, PriorKeys, TopKeys, ZoneKeys, checked
@@ -14,6 +13,7 @@ from measure.challenge.challenge_model import TOUCH_GAP, Card, Challenge, Parcel
 from measure.challenge.toml_lines import Path as TomlPath
 from measure.challenge.toml_lines import TomlLines
 from measure.errors import InputMistakes, Mistake
+from measure.file_content import Readable, bytes_of
 from measure.name_folding import folded
 from measure.rules.evaluation.rule_advice import challenge_advice, rule_advice
 from measure.rules.language.rule_reader import read_rule
@@ -31,9 +31,9 @@ _PLAUSIBLE = (0.8, 1.25)
 """A print scaled by more than this does not fit its page, or is no print of the card: the number is a slip."""
 
 
-def read_challenge(path: Path) -> Challenge:
+def read_challenge(file: Readable) -> Challenge:
     """The challenge in a file. Raises InputMistakes with everything that is wrong with it, each with its line."""
-    return parse_challenge(_text(path), path.name)
+    return parse_challenge(_text(file), file.name)
 
 
 def parse_challenge(text: str, name: str = "the challenge") -> Challenge:
@@ -50,18 +50,20 @@ def parse_challenge(text: str, name: str = "the challenge") -> Challenge:
     return challenge
 
 
-def _text(path: Path) -> str:
+def _text(file: Readable) -> str:
+    """The file's text, its lines ending as this program's do."""
     try:
-        if path.is_file() and path.stat().st_size > LARGEST_FILE:
-            raise InputMistakes([Mistake(path.name, "this is too large for a challenge file", "name a TOML file")])
-        return path.read_text(encoding="utf-8-sig")
+        data = bytes_of(file, LARGEST_FILE)
+        if data is None:
+            raise InputMistakes([Mistake(file.name, "this is too large for a challenge file", "name a TOML file")])
+        return data.decode("utf-8-sig").replace("\r\n", "\n").replace("\r", "\n")
     except OSError as error:
         reason = (error.strerror or str(error)).lower()
-        raise InputMistakes([Mistake(str(path), f"cannot be read: {reason}", "check the file's name")]) from None
+        raise InputMistakes([Mistake(str(file), f"cannot be read: {reason}", "check the file's name")]) from None
     except UnicodeDecodeError as error:
         line = error.object[: error.start].count(b"\n") + 1
         what = "this is not plain text (UTF-8)"
-        raise InputMistakes([Mistake(f"{path.name}, line {line}", what, "save the file as UTF-8 text")]) from None
+        raise InputMistakes([Mistake(f"{file.name}, line {line}", what, "save the file as UTF-8 text")]) from None
 
 
 _SYNTAX = (

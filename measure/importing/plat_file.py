@@ -10,7 +10,6 @@ from __future__ import annotations
 import json
 from collections.abc import Iterable
 from dataclasses import dataclass, replace
-from pathlib import Path
 from typing import Any
 
 import numpy as np
@@ -18,6 +17,7 @@ import shapely
 
 from measure.challenge import Challenge
 from measure.errors import InputMistakes, Mistake
+from measure.file_content import Readable, bytes_of
 from measure.importing.geojson import outlines_of_geojson
 from measure.importing.given_outlines import GivenOutline, zone_named
 from measure.importing.wkt_table import outlines_of_wkt
@@ -41,27 +41,27 @@ class PlatFile:
     result: Result | None = None
 
 
-def read_plat(path: Path, challenge: Challenge) -> Plat:
+def read_plat(file: Readable, challenge: Challenge) -> Plat:
     """The plat in a file. Raises InputMistakes with everything that is wrong with it, each with its place."""
-    return read_plat_file(path, challenge).plat
+    return read_plat_file(file, challenge).plat
 
 
-def read_plat_file(path: Path, challenge: Challenge) -> PlatFile:
+def read_plat_file(file: Readable, challenge: Challenge) -> PlatFile:
     """The plat in a file, and what else a result file says. Raises InputMistakes as read_plat does."""
-    text = _text(path)
-    content = _json(text, path) if text.lstrip().startswith("{") else None
+    text = _text(file)
+    content = _json(text, file.name) if text.lstrip().startswith("{") else None
     if content is not None and str(content.get("format", "")).startswith(_FORMAT):
-        result = parse_result(text, path.name)
-        return PlatFile(_from_result(result, challenge), result)
+        result = parse_result(text, file.name)
+        return PlatFile(plat_of_result(result, challenge), result)
     mistakes: list[Mistake] = []
     if content is None:
-        outlines = list(outlines_of_wkt(path, challenge, mistakes))
+        outlines = list(outlines_of_wkt(file, challenge, mistakes))
     else:
         outlines = list(outlines_of_geojson(content, challenge, mistakes))
     if mistakes:
         raise InputMistakes(mistakes)
     if not outlines:
-        raise InputMistakes([Mistake(path.name, "there is no outline in it", "give at least one zone's outline")])
+        raise InputMistakes([Mistake(file.name, "there is no outline in it", "give at least one zone's outline")])
     return PlatFile(_plat(outlines, challenge))
 
 
@@ -74,31 +74,35 @@ def plat_of_geojson(content: dict[str, Any], challenge: Challenge) -> Plat:
     return _plat(outlines, challenge)
 
 
-def _text(path: Path) -> str:
+def _text(file: Readable) -> str:
     try:
-        if path.stat().st_size > _MOST_BYTES:
-            raise InputMistakes([Mistake(path.name, "the file is too large for a plat", "give the outlines alone")])
-        return path.read_bytes().decode("utf-8-sig")
+        data = bytes_of(file, _MOST_BYTES)
+        if data is None:
+            raise InputMistakes([Mistake(file.name, "the file is too large for a plat", "give the outlines alone")])
+        return data.decode("utf-8-sig")
     except OSError as error:
-        raise InputMistakes([Mistake(path.name, f"it cannot be read ({error.strerror or error})")]) from error
+        raise InputMistakes([Mistake(file.name, f"it cannot be read ({error.strerror or error})")]) from error
     except UnicodeDecodeError as error:
-        raise InputMistakes([Mistake(path.name, "it is no UTF-8 text", "save it as GeoJSON or CSV")]) from error
+        raise InputMistakes([Mistake(file.name, "it is no UTF-8 text", "save it as GeoJSON or CSV")]) from error
 
 
-def _json(text: str, path: Path) -> dict[str, Any]:
+def _json(text: str, name: str) -> dict[str, Any]:
     do = "write it again from your program"
     try:
         content: dict[str, Any] = json.loads(text)
     except json.JSONDecodeError as error:
-        place = f"{path.name}, line {error.lineno}"
+        place = f"{name}, line {error.lineno}"
         raise InputMistakes([Mistake(place, f"it is no JSON: {error.msg}", do)]) from error
     except (ValueError, RecursionError) as error:
-        raise InputMistakes([Mistake(path.name, "it is no JSON that can be read", do)]) from error
+        raise InputMistakes([Mistake(name, "it is no JSON that can be read", do)]) from error
     return content
 
 
-def _from_result(result: Result, challenge: Challenge) -> Plat:
-    """The result's plat, its outlines checked like any other's and its zones named as the challenge names them."""
+def plat_of_result(result: Result, challenge: Challenge) -> Plat:
+    """The result's plat, its outlines checked like any other's and its zones named as the challenge names them.
+
+    Raises InputMistakes as read_plat does.
+    """
     mistakes: list[Mistake] = []
     names = {z.name: zone_named(z.name, "zones", challenge, mistakes) for z in result.zones if z.pieces}
     for zone in result.zones:

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from pathlib import Path
 
 import numpy as np
 import shapely
@@ -11,13 +10,14 @@ import shapely
 from measure.challenge import Challenge
 from measure.csv_table import read_csv
 from measure.errors import Mistake
+from measure.file_content import Readable
 from measure.importing.given_outlines import GivenOutline, corner_u, zone_named
 from measure.plat.ring_validity import rings_of
 
 
-def outlines_of_wkt(path: Path, challenge: Challenge, mistakes: list[Mistake]) -> Iterator[GivenOutline]:
+def outlines_of_wkt(file: Readable, challenge: Challenge, mistakes: list[Mistake]) -> Iterator[GivenOutline]:
     """The outlines of all rows; what is wrong is added to the mistakes."""
-    table = read_csv(path, ("zone", "wkt", "u95"), ("zone", "wkt"))
+    table = read_csv(file, ("zone", "wkt", "u95"), ("zone", "wkt"))
     for row in table.rows:
         where = table.where(row)
         zone = zone_named(row["zone"] or None, where, challenge, mistakes)

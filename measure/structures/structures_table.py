@@ -7,11 +7,11 @@ import re
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 from fractions import Fraction
-from pathlib import Path
 
 from measure.challenge import Challenge
 from measure.csv_table import CsvRow, CsvTable, read_csv
 from measure.errors import InputMistakes, Mistake
+from measure.file_content import Readable
 from measure.name_folding import folded
 from measure.quantity import Quantity
 from measure.ruler_readings import division_as_written
@@ -36,14 +36,14 @@ _SAME_SOLID: Mapping[str, SolidName] = {
 _USED_TOO: Mapping[SolidName, tuple[Size, ...]] = {"cubes": ("length", "height")}
 
 
-def read_structures(path: Path, challenge: Challenge) -> StructuresFile:
+def read_structures(file: Readable, challenge: Challenge) -> StructuresFile:
     """The structures in a CSV file. Raises InputMistakes with everything that is wrong with it, each with its row."""
-    table = read_csv(path, COLUMNS, ("zone", "solid"))
+    table = read_csv(file, COLUMNS, ("zone", "solid"))
     reader = _Reader(table, challenge)
     rows = [row for line in table.rows if (row := reader.row(line)) is not None]
     if reader.wrong:
         raise InputMistakes(reader.wrong)
-    return StructuresFile(path.name, tuple(rows), table.warnings)
+    return StructuresFile(file.name, tuple(rows), table.warnings)
 
 
 @dataclass

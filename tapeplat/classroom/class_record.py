@@ -18,10 +18,10 @@ from pydantic.dataclasses import dataclass as checked
 
 from tapeplat.lens.lens_store import stored
 from tapeplat.output.result_folder import write_folder
+from tapeplat.workers.model_job import Refusal, State
 
 FORMAT: Literal["tapeplat/class-1"] = "tapeplat/class-1"
 FILE = "class.json"
-State = Literal["measured", "refused", "failed"]
 
 
 @checked(frozen=True)
@@ -30,15 +30,6 @@ class PhotoRead:
 
     file: str
     sha256: str
-
-
-@checked(frozen=True)
-class Refusal:
-    """Photos that were not measured, why in one word, and what to do."""
-
-    files: tuple[str, ...]
-    reason: str
-    advice: str
 
 
 @checked(frozen=True)

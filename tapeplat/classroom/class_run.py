@@ -23,8 +23,6 @@ from tapeplat.classroom.class_record import (
     Basis,
     ClassRecord,
     ModelRecord,
-    Refusal,
-    State,
     basis_of,
     photo_read,
     read_record,
@@ -32,9 +30,10 @@ from tapeplat.classroom.class_record import (
 )
 from tapeplat.classroom.grouping import Group, grouped, nameless
 from tapeplat.classroom.photo_folder import photos_in
-from tapeplat.classroom.team_job import ModelAnswer, ModelJob, measure_job
-from tapeplat.classroom.team_labels import Labels, labels_in
-from tapeplat.classroom.workers import WorkerFailed, Workers
+from tapeplat.classroom.team_job import TeamJob
+from tapeplat.classroom.team_labels import LabelJob
+from tapeplat.workers.model_job import ModelAnswer, Refusal
+from tapeplat.workers.worker_pool import WorkerFailed, WorkerPool
 
 _LOOK = 0.2
 """Seconds between two looks at whether to stop."""
@@ -61,7 +60,7 @@ class Plan:
     """
 
     title: str
-    jobs: tuple[ModelJob, ...]
+    jobs: tuple[TeamJob, ...]
     record: ClassRecord
     photos: Mapping[str, tuple[Path, ...]]
     warnings: tuple[str, ...]
@@ -77,7 +76,7 @@ class Plan:
 class Finished:
     """One finished model, as it happens: its job, what became of it, its place in the record."""
 
-    job: ModelJob
+    job: TeamJob
     answer: ModelAnswer
     record: ModelRecord
 
@@ -113,10 +112,10 @@ def plan_class(task: ClassTask, workers: int) -> Plan:
 
 
 def run_class(
-    jobs: Sequence[ModelJob],
+    jobs: Sequence[TeamJob],
     record: ClassRecord,
     out: Path,
-    workers: Workers[ModelJob, ModelAnswer],
+    workers: WorkerPool,
     *,
     finished: Callable[[Finished], ModelRecord],
     stop: Callable[[], int],
@@ -141,10 +140,10 @@ def clear_unfinished(out: Path) -> None:
 
 
 def _answers(
-    jobs: Sequence[ModelJob], workers: Workers[ModelJob, ModelAnswer], stop: Callable[[], int]
-) -> Iterator[tuple[ModelJob, ModelAnswer]]:
+    jobs: Sequence[TeamJob], workers: WorkerPool, stop: Callable[[], int]
+) -> Iterator[tuple[TeamJob, ModelAnswer]]:
     """Every job that was done with its answer, in the order in which they are done."""
-    waiting: dict[Future[ModelAnswer], ModelJob] = {workers.submit(job): job for job in jobs}
+    waiting: dict[Future[ModelAnswer], TeamJob] = {workers.submit(job): job for job in jobs}
     while waiting:
         done, _ = wait(waiting, _LOOK, FIRST_COMPLETED)
         if stop() > 0:
@@ -163,13 +162,22 @@ def _answer(future: Future[ModelAnswer]) -> ModelAnswer:
         return ModelAnswer(False, problem=f"{failure}; run the command again")
 
 
-def _job(task: ClassTask, group: Group, basis: Basis) -> ModelJob:
+def _job(task: ClassTask, group: Group, basis: Basis) -> TeamJob:
     reads = tuple(map(photo_read, group.photos))
     folder, key = task.out / team_folder(group.team), basis.key(group.team, reads)
-    return ModelJob(task.challenge, group.team, group.photos, reads, folder, task.structures, task.paper, key=key)
+    return TeamJob(
+        challenge=task.challenge,
+        team=group.team,
+        photos=group.photos,
+        structures=task.structures,
+        reads=reads,
+        folder=folder,
+        paper=task.paper,
+        key=key,
+    )
 
 
-def _known(model: ModelRecord | None, job: ModelJob, out: Path) -> bool:
+def _known(model: ModelRecord | None, job: TeamJob, out: Path) -> bool:
     """Whether a model needs no measuring: nothing that its result depends on has changed, and the result is there."""
     if model is None or model.key != job.key or model.state == "failed":
         return False
@@ -191,7 +199,7 @@ def _gone(model: ModelRecord, out: Path) -> str:
     return f"team {model.team} has no photos here any more; its results stay in {out / model.folder}"
 
 
-def _twice(jobs: Sequence[ModelJob]) -> Iterator[str]:
+def _twice(jobs: Sequence[TeamJob]) -> Iterator[str]:
     """A warning for every photo that several teams have: one of them has handed in another's."""
     owners: dict[str, list[str]] = {}
     for job in jobs:
@@ -202,28 +210,22 @@ def _twice(jobs: Sequence[ModelJob]) -> Iterator[str]:
             yield f"{' and '.join(names)} are the same photo"
 
 
-def _recorded(job: ModelJob, answer: ModelAnswer) -> ModelRecord:
-    state: State = "measured" if answer.measured else "refused" if answer.refusals else "failed"
+def _recorded(job: TeamJob, answer: ModelAnswer) -> ModelRecord:
     refusals = answer.refusals
-    if state == "failed":
+    if answer.state == "failed":
         refusals = (Refusal(tuple(photo.name for photo in job.photos), "", answer.problem),)
-    return ModelRecord(job.team, job.folder.name, job.key, state, job.reads, refusals)
+    return ModelRecord(job.team, job.folder.name, job.key, answer.state, job.reads, refusals)
 
 
 def _labels(photos: Sequence[Path], workers: int) -> dict[Path, tuple[int, ...]]:
     """The team labels in photos, by worker processes where that is quicker than starting them."""
-    with Workers(min(workers, len(photos)), labels_in) as reading:
-        futures = {path: reading.submit(path) for path in photos}
+    with WorkerPool(min(workers, len(photos))) as reading:
+        futures = {path: reading.submit(LabelJob(path)) for path in photos}
         return {path: _label(future) for path, future in futures.items()}
 
 
-def _label(future: Future[Labels]) -> tuple[int, ...]:
+def _label(future: Future[tuple[int, ...]]) -> tuple[int, ...]:
     try:
-        return future.result().teams
+        return future.result()
     except WorkerFailed:
         return ()
-
-
-def new_workers(count: int) -> Workers[ModelJob, ModelAnswer]:
-    """Processes that measure models."""
-    return Workers(count, measure_job)

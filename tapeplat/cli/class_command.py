@@ -123,12 +123,13 @@ def _measured(
 ) -> tuple[ClassRecord, list[str]]:
     """Measure and file; the record of what is known now, and warnings of the archive."""
     from tapeplat.classroom.class_filing import Filer
-    from tapeplat.classroom.class_run import new_workers, run_class
+    from tapeplat.classroom.class_run import run_class
     from tapeplat.classroom.progress import Teller
+    from tapeplat.workers.worker_pool import WorkerPool
 
     filer = Filer(archive, task.challenge, task.out, plan.title)
     record = filer.file_known(plan.record, plan.photos)
-    with new_workers(min(jobs, len(plan.jobs))) as workers, Teller(len(plan.jobs), quiet=quiet) as teller:
+    with WorkerPool(min(jobs, len(plan.jobs))) as workers, Teller(len(plan.jobs), quiet=quiet) as teller:
 
         def finished(done: Finished) -> ModelRecord:
             teller.hear(done)

@@ -20,13 +20,11 @@ def demo(out: Path | None) -> None:
     The photos were ray-traced by this project with known geometry; they are not photographs of real classrooms.
     """
     from tapeplat.cli.measure_command import said
-    from tapeplat.measuring.measured_model import measure_model
-    from tapeplat.output.result_folder import write_folder
 
     folder = out or Path(tempfile.mkdtemp(prefix="tapeplat-demo-"))
     for challenge, photo in samples():
-        measured = measure_model(challenge, [photo])
-        write_folder(folder / photo.stem, measured.files)
+        measured = tapeplat.measure(challenge, [photo])
+        measured.save(folder / photo.stem)
         click.echo(said(measured, folder / photo.stem, photo.name), nl=False)
         click.echo()
     click.echo("The photos were ray-traced with known geometry; they are not photographs of real classrooms.")

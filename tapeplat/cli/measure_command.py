@@ -8,8 +8,10 @@ from typing import TYPE_CHECKING
 
 import click
 
+import tapeplat
+
 if TYPE_CHECKING:
-    from tapeplat.measuring.measured_model import Measured
+    from tapeplat.measuring.measured_model import MeasuredModel
 
 USUAL_ARCHIVE = ""
 _FILE = click.Path(exists=True, dir_okay=False, readable=True, path_type=Path)
@@ -49,11 +51,8 @@ def measure(
     refused. With --archive the result is filed, the photo without what its file tells of place, time and camera, and
     black around parcel and card.
     """
-    from tapeplat.measuring.measured_model import measure_model
-    from tapeplat.output.result_folder import write_folder
-
-    measured = measure_model(challenge, photos, team=team, structures=structures)
-    write_folder(out, measured.files)
+    measured = tapeplat.measure(challenge, photos, team=team, structures=structures)
+    measured.save(out)
     click.echo(said(measured, out, ", ".join(photo.name for photo in photos)), nl=False)
     if archive is not None:
         from tapeplat.archive.filing import attempt_of
@@ -65,7 +64,7 @@ def measure(
         click.echo("\n".join([f"filed: {entry.id} in {kept.root}", *(f"note: {remark}" for remark in entry.remarks)]))
 
 
-def said(measured: Measured, folder: Path, heading: str) -> str:
+def said(measured: MeasuredModel, folder: Path, heading: str) -> str:
     """What the terminal shows of a measured model: the verdicts, the warnings, where the picture is."""
     from tapeplat.wording.verdict_table import verdict_table
 

@@ -4,13 +4,17 @@ from __future__ import annotations
 
 import shutil
 import textwrap
+from dataclasses import replace
 from pathlib import Path
 from typing import TYPE_CHECKING
 
 import click
 
+import tapeplat
+
 if TYPE_CHECKING:
     from measure.challenge import Challenge
+    from measure.result.result import Result
 
 _FILE = click.Path(path_type=Path)
 _WIDTHS = (60, 110)
@@ -25,9 +29,7 @@ def rules(challenge: Path) -> None:
     Every rule is printed as it is read, with warnings about rules that contradict each other, say nothing, or are finer
     than a photo can tell. Mistakes in the file are all listed at once.
     """
-    from measure.challenge import read_challenge
-
-    click.echo(rules_report(read_challenge(challenge), _width()))
+    click.echo(rules_report(tapeplat.read_challenge(challenge), _width()))
 
 
 @click.command("check")
@@ -42,13 +44,21 @@ def check(challenge: Path, plat: Path, out: Path | None, team: str, structures: 
     PLAT holds outlines in the parcel's frame and the challenge's unit: GeoJSON features with a property "zone", a CSV
     table with WKT, or a result.json. Prints the verdicts; with --out it writes result.json into that folder.
     """
-    from tapeplat.measuring.checked_outlines import check_plat
+    checked = tapeplat.check(challenge, plat, team=team, structures=structures)
+    if out is not None:
+        _write(checked.result, plat, out)
+    click.echo(checked.report(_width()))
+
+
+def _write(result: Result, plat: Path, out: Path) -> None:
+    """The result alone; it names its corrected picture only where that lies beside it."""
+    from measure.result.result import result_text
     from tapeplat.output.result_folder import write_folder
 
-    checked = check_plat(challenge, plat, team=team, structures=structures, out=out)
-    if out is not None:
-        write_folder(out, {"result.json": checked.text.encode("utf-8")})
-    click.echo(checked.report(_width()))
+    folder = plat if plat.is_dir() else plat.parent
+    stays = out.resolve() == folder.resolve()
+    written = result if stays else replace(result, corrected=None)
+    write_folder(out, {"result.json": result_text(written).encode("utf-8")})
 
 
 def rules_report(challenge: Challenge, width: int = 100) -> str:

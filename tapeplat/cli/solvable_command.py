@@ -8,9 +8,10 @@ from typing import TYPE_CHECKING
 
 import click
 
+import tapeplat
+
 if TYPE_CHECKING:
-    from measure.challenge import Challenge
-    from measure.solvable import Near
+    from tapeplat.solving.solution import Solution, Suggestion
 
 _FILE = click.Path(path_type=Path)
 
@@ -77,63 +78,25 @@ def solvable(
     proves that there is none and says which rules cannot hold together. With --out the layout is drawn: keep that from
     the class.
     """
-    from measure.challenge import read_challenge
-    from tapeplat.output.result_folder import write_folder
-
     if draw and (near is None or out is None):
         raise click.UsageError("--draw goes with --near RESULT and --out FOLDER")
     if near is not None and (looser is not None or tighter is not None):
         raise click.UsageError("--near says what a team could change; ask for --looser or --tighter without it")
-    read = read_challenge(challenge)
-    say = _silent if quiet or as_json else _progress
+    read = tapeplat.read_challenge(challenge)
     if near is not None:
-        text, files = _near(read, near, seconds, as_json=as_json, draw=draw)
-    else:
-        text, files = _answer(read, seconds, looser, tighter, say, as_json=as_json)
-    if out is not None and files:
-        write_folder(out, files)
-    click.echo(text)
+        found = tapeplat.suggest(read, near, seconds=seconds)
+        click.echo(_written(found, out if draw else None, found.json if as_json else "\n".join(found.lines)))
+        return
+    say = _silent if quiet or as_json else _progress
+    answer = tapeplat.solve(read, seconds=seconds, looser=looser, tighter=tighter, progress=say)
+    click.echo(_written(answer, out, answer.json if as_json else answer.report))
 
 
-def _answer(
-    challenge: Challenge,
-    seconds: float,
-    looser: float | None,
-    tighter: float | None,
-    say: object,
-    *,
-    as_json: bool,
-) -> tuple[str, dict[str, bytes]]:
-    from measure.solvable import answer, plat_of
-    from tapeplat.solving.solvable_files import answer_json, drawn
-    from tapeplat.solving.solvable_words import report
-
-    assert callable(say)
-    found = answer(challenge, seconds, say, looser_to=looser, tighter_to=tighter)
-    files = {} if found.layout is None else drawn(challenge, plat_of(found.layout), "sample layout")
-    return (answer_json(found) if as_json else report(found)), files
-
-
-def _near(
-    challenge: Challenge, result: Path, seconds: float, *, as_json: bool, draw: bool
-) -> tuple[str, dict[str, bytes]]:
-    from measure.errors import InputMistakes, Mistake
-    from measure.importing.plat_file import read_plat
-    from measure.solvable import Deadline, nearest
-    from tapeplat.solving.solvable_files import drawn, near_json
-    from tapeplat.solving.solvable_words import near_words
-
-    plat = read_plat(result / "result.json" if result.is_dir() else result, challenge)
-    try:
-        found = nearest(challenge, plat, Deadline(seconds))
-    except ValueError as error:
-        raise InputMistakes([Mistake(result.name, str(error), "measure the model again from a better photo")]) from None
-    text = near_json(found, challenge) if as_json else "\n".join(near_words(found, challenge.unit))
-    return text, drawn(challenge, found.plat, "suggestion") if draw and _has_steps(found) and found else {}
-
-
-def _has_steps(near: Near | None) -> bool:
-    return near is not None and bool(near.steps)
+def _written(found: Solution | Suggestion, out: Path | None, text: str) -> str:
+    """The text, the drawing being written where one is wanted and there."""
+    if out is not None and found.files:
+        found.save(out)
+    return text
 
 
 def _progress(what: str) -> None:

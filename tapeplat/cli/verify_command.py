@@ -6,6 +6,8 @@ from pathlib import Path
 
 import click
 
+import tapeplat
+
 _FILE = click.Path(path_type=Path)
 
 
@@ -31,21 +33,17 @@ def verify(files: tuple[Path, ...], out: Path | None, reveal: bool, same_ruler: 
         return
     if len(files) < 2:
         raise click.UsageError("name a result.json (or several) and then the CSV file with the hand measurements")
-    from tapeplat.output.result_folder import write_folder
-    from tapeplat.verify.hand_report import verify_files
-
-    done = verify_files(files[:-1], files[-1], reveal=reveal, same_ruler=same_ruler)
+    done = tapeplat.compare_hand(files[:-1], files[-1], same_ruler=same_ruler)
     if out is not None:
-        write_folder(out, done.files)
+        done.save(out, reveal=reveal)
     click.echo(done.report)
 
 
 def _write_template(challenge: Path, out: Path | None) -> None:
-    from measure.challenge import read_challenge
     from tapeplat.output.result_folder import write_folder
     from tapeplat.verify.hand_template import template
 
-    text = template(read_challenge(challenge))
+    text = template(tapeplat.read_challenge(challenge))
     if out is None:
         click.echo(text.replace("\r\n", "\n"), nl=False)
     else:

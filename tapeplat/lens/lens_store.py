@@ -18,7 +18,7 @@ from pydantic import TypeAdapter, ValidationError
 from calib.staging import Lens
 from measure.errors import InputMistakes, Mistake
 from tapeplat.output.result_folder import FolderNotWritable
-from vision.picture.photo import Photo, read_photo
+from vision.picture.photo import Photo, PhotoSource, read_photo
 
 FORMAT = "tapeplat/lens-1"
 FOLDER_VARIABLE = "TAPEPLAT_CONFIG"
@@ -115,9 +115,9 @@ def forget(camera: str) -> int:
     return len(files)
 
 
-def read_photo_with_profile(path: Path, profiles: Sequence[LensProfile]) -> Photo:
+def read_photo_with_profile(source: PhotoSource, profiles: Sequence[LensProfile]) -> Photo:
     """As read_photo, the lens from the stored profile where there is one of the photo's camera."""
-    photo = read_photo(path)
+    photo = read_photo(source)
     profile = next((p for p in profiles if fits(p, photo)), None)
     return photo if profile is None else replace(photo, lens=lens_of(profile, photo), lens_from=profile.lens_from)
 

@@ -5,7 +5,6 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import partial
-from pathlib import Path
 
 import numpy as np
 
@@ -16,6 +15,7 @@ from measure.plat.plat import ESTIMATED_LENS, Frame, PhotoRecord, Piece, Plat, R
 from measure.quantity import Quantity
 from tapeplat.lens.lens_store import read_photo_with_profile, stored
 from vision.merging import Model, model_from
+from vision.picture.photo import PhotoSource
 from vision.picture.rectified import Rectified
 from vision.picture.traced import SHARED_KINDS, TapeSpec, TracedPiece, TracedRing
 
@@ -28,7 +28,7 @@ class Survey:
     picture: Rectified
 
 
-def survey(challenge: Challenge, photos: Sequence[Path]) -> Survey:
+def survey(challenge: Challenge, photos: Sequence[PhotoSource]) -> Survey:
     """Measure one model from one or more photos. Raises PhotoRefused where none of them can be used."""
     read = partial(read_photo_with_profile, profiles=stored())
     model = model_from(photos, read, staging_of(challenge), tapes_of(challenge))

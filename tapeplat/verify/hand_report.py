@@ -1,65 +1,70 @@
-"""From result files and a table of hand measurements to everything that is written about them."""
+"""Hand measurements that were compared with results, and everything that is written about them."""
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 
-from measure.errors import InputMistakes, Mistake
-from measure.hand.compare import Checked, Comparison, compare
+from measure.hand.compare import Checked, Comparison, Measurers
 from measure.hand.hand_verdicts import hand_verdicts
-from measure.hand.values.hand_table import read_hand
-from measure.result.result import Result, read_result
+from measure.result.result import Result
 from measure.teams import team_key
 from tapeplat.archive.storage.folder_names import team_folder
+from tapeplat.output.result_folder import write_folder
 from tapeplat.verify.hand_files import hand_csv, hand_json
 from tapeplat.verify.hand_teacher_page import TeamPart, summary_lines, teacher_page
 from tapeplat.verify.hand_team_page import team_page
 
 
 @dataclass(frozen=True)
-class Verified:
-    """The files by name, and what the terminal says."""
+class HandComparison:
+    """Hand measurements compared with results: every row, in its own unit, and what is written about them."""
 
-    files: dict[str, bytes]
-    report: str
+    results: tuple[Result, ...]
+    found: Comparison
 
+    @property
+    def rows(self) -> tuple[Checked, ...]:
+        """Every row of the table, in its order: whether it agrees, and what likely went wrong."""
+        return self.found.rows
 
-def verify_files(results: Sequence[Path], hand: Path, *, reveal: bool = False, same_ruler: bool = False) -> Verified:
-    """Compare hand measurements with results. Raises InputMistakes with everything that is wrong with the files."""
-    read, wrong = list[Result](), list[Mistake]()
-    for path in results:
-        try:
-            read.append(read_result(path))
-        except InputMistakes as error:
-            wrong += error.mistakes
-    if len({result.unit for result in read}) > 1 or len({result.title for result in read}) > 1:
-        wrong.append(Mistake("the results", "they are of different challenges", "name results of one challenge"))
-    zones = dict.fromkeys(zone.name for result in read for zone in result.zones)
-    try:
-        table = read_hand(hand, zones, read[0].unit if read else "cm") if zones else None
-    except InputMistakes as error:
-        wrong += error.mistakes
-        table = None
-    if wrong or table is None:
-        raise InputMistakes(wrong)
-    return _written(read, compare(table, read, same_ruler=same_ruler), reveal)
+    @property
+    def measurers(self) -> tuple[Measurers, ...]:
+        """The quantities that several measured."""
+        return self.found.measurers
 
+    @property
+    def warnings(self) -> tuple[str, ...]:
+        """All that was inferred or could not be compared."""
+        return self.found.warnings
 
-def _written(results: Sequence[Result], found: Comparison, reveal: bool) -> Verified:
-    title = results[0].title
-    teams = [_part(team, found, results) for team in _teams(found)]
-    files: dict[str, bytes] = {}
-    for part in teams:
-        if any(row.agrees is not None for row in part.rows):
-            text = team_page(title, part.team, part.rows, part.measurers, part.verdicts, reveal=reveal)
-            files[f"{team_folder(part.team)}.html"] = text.encode("utf-8")
-    files["teacher.html"] = teacher_page(title, teams, found.warnings).encode("utf-8")
-    files["hand.csv"] = hand_csv(found.rows).encode("utf-8-sig")
-    files["hand.json"] = hand_json(found.rows).encode("utf-8")
-    lines = [*summary_lines(found.rows), *(f"warning: {said}" for said in found.warnings)]
-    return Verified(files, "\n".join(lines))
+    def of_team(self, team: str) -> tuple[Checked, ...]:
+        """The rows of one team."""
+        return self.found.of_team(team)
+
+    @property
+    def report(self) -> str:
+        """How many agree, and the warnings; plain text."""
+        return "\n".join([*summary_lines(self.rows), *(f"warning: {said}" for said in self.warnings)])
+
+    def files(self, *, reveal: bool = False) -> Mapping[str, bytes]:
+        """A page for each team and for the teacher, and the rows as tables; reveal shows teams the photo's values."""
+        title = self.results[0].title
+        teams = [_part(team, self.found, self.results) for team in _teams(self.found)]
+        made: dict[str, bytes] = {}
+        for part in teams:
+            if any(row.agrees is not None for row in part.rows):
+                text = team_page(title, part.team, part.rows, part.measurers, part.verdicts, reveal=reveal)
+                made[f"{team_folder(part.team)}.html"] = text.encode("utf-8")
+        made["teacher.html"] = teacher_page(title, teams, self.warnings).encode("utf-8")
+        made["hand.csv"] = hand_csv(self.rows).encode("utf-8-sig")
+        made["hand.json"] = hand_json(self.rows).encode("utf-8")
+        return made
+
+    def save(self, folder: str | Path, *, reveal: bool = False) -> None:
+        """Write the files into a folder, all or none. Raises FolderNotWritable."""
+        write_folder(Path(folder), self.files(reveal=reveal))
 
 
 def _teams(found: Comparison) -> list[str]:

@@ -18,8 +18,10 @@ import subprocess
 import sys
 import tempfile
 import time
+from dataclasses import dataclass
 from itertools import cycle
 from pathlib import Path
+from typing import ClassVar
 
 import numpy as np
 import psutil
@@ -39,25 +41,40 @@ def main() -> None:
     ask.add_argument("--sizes", type=int, nargs="+", default=[10, 20, 40, 60])
     given = ask.parse_args()
     sources = sorted(given.photos.glob("*.jpg")) if given.photos.is_dir() else [given.photos]
-    print(
-        f"{'photos':>6} {'s':>6} {'s a photo':>9} {'cpu s a photo':>13} {'peak MB':>8} {'again s':>8} {'refused':>8}",
-        flush=True,
-    )
+    print(Row.TITLES, flush=True)
+    for size in given.sizes:
+        print(measured(sources, given.challenge, size, given.jobs), flush=True)
+
+
+@dataclass(frozen=True, slots=True)
+class Row:
+    """What a class of some size took: wall and processor time in s, the peak of memory in bytes, the time once more."""
+
+    TITLES: ClassVar[str] = "photos      s s a photo cpu s a photo  peak MB  again s  refused"
+    size: int
+    seconds: float
+    cpu: float
+    peak: float
+    again: float
+    refused: int
+    exit_code: int
+
+    def __str__(self) -> str:
+        times = f"{self.size:>6} {self.seconds:>6.1f} {self.seconds / self.size:>9.2f} {self.cpu / self.size:>13.2f}"
+        wrong = f" exit {self.exit_code}" if self.exit_code not in (0, 3) else ""
+        return f"{times} {self.peak / 1e6:>8.0f} {self.again:>8.1f} {self.refused:>8}{wrong}"
+
+
+def measured(sources: list[Path], challenge: Path, size: int, jobs: int) -> Row:
+    """Measure a class of that many photos, and once more where nothing has changed."""
     with tempfile.TemporaryDirectory() as folder:
-        for size in given.sizes:
-            photos, out = Path(folder) / f"class-{size}", Path(folder) / f"out-{size}"
-            make_photos(sources, photos, size)
-            before = cpu()
-            seconds, peak, code = run(given.challenge, photos, out, given.jobs)
-            used = cpu() - before
-            again, _, _ = run(given.challenge, photos, out, given.jobs)
-            refused = size - len(list(out.glob("*/result.json")))
-            times = f"{size:>6} {seconds:>6.1f} {seconds / size:>9.2f} {used / size:>13.2f}"
-            print(
-                f"{times} {peak / 1e6:>8.0f} {again:>8.1f} {refused:>8}",
-                f"exit {code}" * (code not in (0, 3)),
-                flush=True,
-            )
+        photos, out = Path(folder) / "class", Path(folder) / "out"
+        make_photos(sources, photos, size)
+        before = cpu()
+        seconds, peak, code = run(challenge, photos, out, jobs)
+        used = cpu() - before
+        again, _, _ = run(challenge, photos, out, jobs)
+        return Row(size, seconds, used, peak, again, size - len(list(out.glob("*/result.json"))), code)
 
 
 def make_photos(sources: list[Path], folder: Path, count: int) -> None:

@@ -45,10 +45,10 @@ def main() -> None:
 
 def row(photo: Path, challenge: Path) -> None:
     """Time both, alternating, after one warm-up each."""
-    from tapeplat.measuring.measured_model import measure_model
+    import tapeplat
 
     data = photo.read_bytes()
-    actions: list[Callable[[], object]] = [lambda: floor(data), lambda: measure_model(challenge, (photo,))]
+    actions: list[Callable[[], object]] = [lambda: floor(data), lambda: tapeplat.measure(challenge, (photo,))]
     times: list[list[float]] = [[], []]
     for turn in range(RUNS + 1):
         for action, taken in zip(actions, times, strict=True):

@@ -9,76 +9,28 @@ from __future__ import annotations
 
 import argparse
 import time
-import traceback
 
 import cv2
-import numpy as np
 
-from calib.errors import PhotoRefused
 from tests.helpers.scenes.draw import draw
-from tests.helpers.scenes.files import photo_of, staging_of, tapes_of
-from tests.helpers.scenes.model import Scene
 from tests.helpers.scenes.random_scene import random_scene
-from tests.helpers.scenes.scoring import Score, compare
-from vision.tracing import trace
-
-LARGE, SURE = 0.005, 3.0
+from tests.helpers.scenes.tally import Tally, tried
 
 
 def main(first: int, count: int, place: str | None, more: tuple[str, ...]) -> None:
-    scores: list[Score] = []
-    total = missed = extra = refused = 0
+    """Print a scene's name and what is wrong with it, as soon as it is measured, and the sum at the end."""
+    tally = Tally()
     for seed in range(first, first + count):
-        scene = random_scene(seed, place=place, more=more)
-        total += len(scene.pieces)
-        name = f"{seed:5d} {', '.join(scene.notes)}"
-        try:
-            traced = trace(photo_of(scene), staging_of(scene), tapes_of(scene))
-        except PhotoRefused as refusal:
-            refused, missed = refused + 1, missed + len(scene.pieces)
-            print(f"{name}\n        REFUSED {refusal.reason}")
-            continue
-        except Exception:
-            missed += len(scene.pieces)
-            print(f"{name}\n        CRASH {traceback.format_exc().splitlines()[-3:]}")
-            continue
-        result = compare(scene, traced)
-        scores += result.scores
-        missed, extra = missed + len(result.missed), extra + len(result.extra)
-        lines = [f"missed {m}" for m in result.missed] + [f"extra {e}" for e in result.extra]
-        lines += [_line(s) for s in result.scores if abs(s.error) > LARGE or abs(s.z) > SURE]
-        expected = "tiles" if scene.notes[0] == "tiles" else "board"
-        lines += [f"frame {traced.frame}"] if traced.frame != expected else []
-        lines += [w for w in traced.warnings if "disagree" in w]
-        if lines:
-            print(name)
-            for line in lines:
-                print(f"        {line}")
-    _summary(scores, total, missed, extra, refused)
+        one = tried([seed], place=place, more=more)
+        tally += one
+        for line in one.wrong:
+            print(line, flush=True)
+    print(tally)
 
 
-def _line(score: Score) -> str:
-    return (
-        f"{score.zone} ({score.note}): area {100 * score.error:+.2f} %, u {100 * score.u:.2f} %, z {score.z:+.1f},"
-        f" corner off {score.away:.2f} mm, bridged {score.bridged:.2f}"
-    )
-
-
-def _summary(scores: list[Score], total: int, missed: int, extra: int, refused: int) -> None:
-    error, z = np.array([abs(s.error) for s in scores]), np.array([s.z for s in scores])
-    print(
-        f"pieces {total}, missed {missed}, extra {extra}, photos refused {refused};"
-        f" area error median {100 * np.median(error):.3f} %, 90 % {100 * np.quantile(error, 0.9):.3f} %,"
-        f" largest {100 * error.max():.2f} %; z {np.sqrt((z**2).mean()):.2f},"
-        f" robust {np.median(np.abs(z)) / 0.6745:.2f}; within u95 {(np.abs(z) <= 2).mean():.3f}"
-    )
-
-
-def show(seed: int, file: str, place: str | None, more: tuple[str, ...]) -> Scene:
+def show(seed: int, file: str, place: str | None, more: tuple[str, ...]) -> None:
     """Write one scene's photo, to look at."""
-    scene = random_scene(seed, place=place, more=more)
-    cv2.imwrite(file, draw(scene))
-    return scene
+    cv2.imwrite(file, draw(random_scene(seed, place=place, more=more)))
 
 
 def _arguments() -> argparse.Namespace:

@@ -7,7 +7,7 @@ from dataclasses import replace
 import cv2
 import numpy as np
 import pytest
-from hypothesis import given, settings
+from hypothesis import given
 from hypothesis import strategies as st
 from numpy.typing import NDArray
 from shapely.geometry import Polygon
@@ -138,7 +138,6 @@ def test_a_camera_without_a_lens_is_the_closed_form_homography() -> None:
     assert Camera(vector, (1600, 1200)).project(places) == pytest.approx(mapped[:, :2] / mapped[:, 2:], abs=1e-9)
 
 
-@settings(deadline=None)
 @given(st.floats(-0.05, 0.05), st.floats(-0.02, 0.02), st.floats(0, 1599), st.floats(0, 1199))
 def test_undistorting_undoes_distorting(k1: float, k2: float, x: float, y: float) -> None:
     camera = Camera(np.array([0, 0, 0, 0, 0, 600.0, 7.0, 799.5, 599.5, k1, k2]), (1600, 1200))

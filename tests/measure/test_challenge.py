@@ -8,13 +8,14 @@ import tomllib
 from pathlib import Path
 
 import pytest
-from hypothesis import HealthCheck, example, given, settings
+from hypothesis import HealthCheck, example, given
 from hypothesis import strategies as st
 
 from measure.challenge import Card, Challenge, Parcel, Priors, Zone, read_challenge
 from measure.challenge.toml_lines import TomlLines
 from measure.errors import InputMistakes
 from measure.rules.zone_groups import Group
+from tests.helpers.examples import examples
 from tests.helpers.paths import ROOT, SAMPLES
 
 GOOD = """# Quarry Lake Village
@@ -214,7 +215,7 @@ def test_sensible_rules_get_no_warning():
 LINES = GOOD.splitlines()
 
 
-@settings(max_examples=150, deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture])
+@examples(150, suppress_health_check=[HealthCheck.function_scoped_fixture])
 @given(
     st.lists(
         st.tuples(

@@ -1,4 +1,4 @@
-"""Reading a photo: JPEG, PNG or HEIC, upright, with what its EXIF says of the camera.
+"""Reading a photo: JPEG, PNG or HEIC, upright, with what its EXIF says of the camera; or a picture that is decoded.
 
 The container is told by its content, not by its name.  What is too large to be a photo is refused before it is decoded.
 """
@@ -8,7 +8,7 @@ from __future__ import annotations
 import hashlib
 import io
 import warnings
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from pathlib import Path
 
 import cv2
@@ -28,6 +28,25 @@ FORMATS = ("JPEG", "PNG", "HEIF")
 _FULL_FRAME = float(np.hypot(36, 24))
 _TURNS = {2: "m", 3: "rr", 4: "rrm", 5: "rm", 6: "r", 7: "rrrm", 8: "rrr"}
 """EXIF orientation as quarter turns to the right (r) and then a mirror left to right (m)."""
+
+
+@dataclass(frozen=True)
+class PhotoContent:
+    """What a photo's file of this name would hold."""
+
+    name: str
+    data: bytes = field(repr=False)
+
+
+@dataclass(frozen=True, eq=False)
+class PhotoPixels:
+    """An upright picture without a file: bgr (h, w, 3); nothing is known of its camera."""
+
+    name: str
+    bgr: NDArray[np.uint8] = field(repr=False)
+
+
+PhotoSource = Path | PhotoContent | PhotoPixels
 
 
 @dataclass(frozen=True, eq=False)
@@ -53,20 +72,38 @@ class Photo:
         return self.bgr.shape[1], self.bgr.shape[0]
 
 
-def read_photo(path: Path) -> Photo:
+def read_photo(source: PhotoSource) -> Photo:
     """Read one photo. Raises PhotoRefused("unreadable") for anything that is no whole photo of a usable size."""
+    if isinstance(source, PhotoPixels):
+        return _photo_from_pixels(source)
+    if isinstance(source, PhotoContent):
+        return photo_from_bytes(source.data, source.name)
+    return _photo_from_file(source)
+
+
+def _photo_from_file(path: Path) -> Photo:
     try:
         size = path.stat().st_size
         if size > MOST_BYTES:
-            raise _unreadable(path, f"the file has {size / 1e6:.0f} MB, more than a photo's {MOST_BYTES / 1e6:.0f} MB")
+            raise _too_many_bytes(path, size)
         data = path.read_bytes()
     except OSError as error:
         raise _unreadable(path, f"it cannot be opened ({error.strerror or error})") from error
     return photo_from_bytes(data, path.name)
 
 
+def _photo_from_pixels(source: PhotoPixels) -> Photo:
+    """Its checksum is of the pixels, row by row; a picture that may be cut is no whole one."""
+    height, width = source.bgr.shape[:2]
+    _check_size(width, height, source.name)
+    bgr = np.ascontiguousarray(source.bgr)
+    return Photo(bgr, source.name, hashlib.sha256(bgr.data).hexdigest(), Lens(None, False), None)
+
+
 def photo_from_bytes(data: bytes, name: str) -> Photo:
     """As read_photo, from a file's content."""
+    if len(data) > MOST_BYTES:
+        raise _too_many_bytes(Path(name), len(data))
     register_heif()
     try:
         with warnings.catch_warnings():
@@ -84,11 +121,8 @@ def photo_from_bytes(data: bytes, name: str) -> Photo:
 
 
 def _photo(image: Image.Image, data: bytes, name: str) -> Photo:
-    width, height = image.size
-    if width * height > MOST_PIXELS:
-        raise _unreadable(Path(name), f"{width} x {height} pixels are more than {MOST_PIXELS // 1_000_000} megapixels")
-    if min(width, height) < LEAST_SIDE:
-        raise _unreadable(Path(name), f"{width} x {height} pixels are too few to measure in")
+    size = image.size
+    _check_size(*size, name)
     exif = image.getexif()
     bgr = _pixels(image, data)
     stated = int(exif.get(ExifTags.Base.Orientation, 1))
@@ -97,7 +131,14 @@ def _photo(image: Image.Image, data: bytes, name: str) -> Photo:
     turns = _quarter_turns(int(image.info.get("original_orientation") or stated))
     zoom = _number(exif.get_ifd(ExifTags.IFD.Exif).get(ExifTags.Base.DigitalZoomRatio)) or 1.0
     sha256 = hashlib.sha256(data).hexdigest()
-    return Photo(upright, name, sha256, _lens(exif, (width, height)), _camera(exif), turns, zoom)
+    return Photo(upright, name, sha256, _lens(exif, size), _camera(exif), turns, zoom)
+
+
+def _check_size(width: int, height: int, name: str) -> None:
+    if width * height > MOST_PIXELS:
+        raise _unreadable(Path(name), f"{width} x {height} pixels are more than {MOST_PIXELS // 1_000_000} megapixels")
+    if min(width, height) < LEAST_SIDE:
+        raise _unreadable(Path(name), f"{width} x {height} pixels are too few to measure in")
 
 
 def _pixels(image: Image.Image, data: bytes) -> NDArray[np.uint8]:
@@ -151,6 +192,10 @@ def _camera(exif: Image.Exif) -> str | None:
     """Make and model, the key under which a lens profile is kept."""
     parts = [str(exif.get(tag, "")).strip("\0 ") for tag in (ExifTags.Base.Make, ExifTags.Base.Model)]
     return " ".join(p for p in parts if p) or None
+
+
+def _too_many_bytes(path: Path, size: int) -> PhotoRefused:
+    return _unreadable(path, f"the file has {size / 1e6:.0f} MB, more than a photo's {MOST_BYTES / 1e6:.0f} MB")
 
 
 def _unreadable(path: Path, why: str) -> PhotoRefused:

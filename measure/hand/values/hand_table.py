@@ -6,11 +6,11 @@ import difflib
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 from fractions import Fraction
-from pathlib import Path
 from typing import Literal, TypeVar, get_args
 
 from measure.csv_table import CsvRow, CsvTable, read_csv
 from measure.errors import InputMistakes, Mistake
+from measure.file_content import Readable
 from measure.hand.values.written_values import Written, read_written
 from measure.name_folding import folded
 from measure.rules.language.zone_names import ZoneNames
@@ -78,12 +78,12 @@ class HandFile:
     warnings: tuple[str, ...] = ()
 
 
-def read_hand(path: Path, zones: Iterable[str], unit: Unit) -> HandFile:
+def read_hand(file: Readable, zones: Iterable[str], unit: Unit) -> HandFile:
     """The hand measurements in a CSV file about models with these zones; unit is the results'.
 
     Raises InputMistakes with everything that is wrong, each with its row.
     """
-    table = read_csv(path, COLUMNS, ("zone", "quantity", "value"))
+    table = read_csv(file, COLUMNS, ("zone", "quantity", "value"))
     reader = _Reader(table, ZoneNames(dict.fromkeys(zones, ())), unit, list(table.warnings))
     if len(table.rows) > _MOST_ROWS:
         do = "split the file"

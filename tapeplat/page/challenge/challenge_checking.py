@@ -19,6 +19,7 @@ from measure.rules.sentences.rule_mistake import RuleMistake
 from measure.units import UNITS, Unit, parse_number
 from tapeplat.page.challenge.challenge_fields import ChallengeFields, ZoneFields
 from tapeplat.page.challenge.challenge_writing import written
+from tapeplat.wording.sentences import sentence
 
 
 @dataclass(frozen=True)
@@ -126,7 +127,7 @@ def _no_number(name: str, text: str) -> Iterator[tuple[str, str]]:
         try:
             parse_number(text)
         except ValueError as error:
-            yield name, _sentence(str(error))
+            yield name, _plain(str(error))
 
 
 _KEYS = {("card", "printed_line"): "line_along", ("card", "surface"): "surface"}
@@ -142,7 +143,7 @@ def _placed(text: str, mistakes: tuple[Mistake, ...], fields: ChallengeFields) -
         line = re.search(r"line (\d+)$", mistake.where)
         name = field_at.get(int(line[1]), "") if line else ""
         if name != "rule" and (name or fields.zones):
-            yield name, _sentence(f"{mistake.what}; {mistake.do}" if mistake.do else mistake.what)
+            yield name, _plain(f"{mistake.what}; {mistake.do}" if mistake.do else mistake.what)
 
 
 def _lines(text: str) -> Iterator[tuple[int, str]]:
@@ -163,7 +164,6 @@ def _lines(text: str) -> Iterator[tuple[int, str]]:
             yield lines.of((key,)), key
 
 
-def _sentence(text: str) -> str:
-    """With a capital letter and a full stop, for a page."""
-    plain = text.replace("`", "")
-    return plain[:1].upper() + plain[1:] + ("" if plain.endswith((".", "?")) else ".")
+def _plain(text: str) -> str:
+    """A sentence for a page, which marks no code."""
+    return sentence(text.replace("`", ""))

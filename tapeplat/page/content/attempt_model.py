@@ -5,24 +5,22 @@ Every change makes the attempt's files anew and leaves the former ones in its `r
 
 from __future__ import annotations
 
-import shutil
-import tempfile
-from collections.abc import Iterator
-from contextlib import contextmanager
 from dataclasses import dataclass, replace
 from functools import lru_cache
 from pathlib import Path
 
-from measure.challenge import Challenge, read_challenge
+import tapeplat
+from measure.challenge import Challenge
 from measure.errors import InputMistakes
-from measure.result.result import Result, read_result, result_text
+from measure.file_content import FileContent
+from measure.result.result import Result, read_result
 from measure.result.teacher_verdicts import result_by_hand
 from measure.rules.verdict import Verdict
-from measure.structures.structure_rows import StructuresFile
-from measure.structures.structures_table import read_structures
 from tapeplat.archive import Archive, Entry
-from tapeplat.measuring.repaired_model import Request, repaired_model, result_version
+from tapeplat.measuring.measured_model import MeasuredModel
+from tapeplat.output.corrected_picture import CORRECTED_FILE
 from tapeplat.page.base.page_errors import not_found
+from tapeplat.page.content.repair_request import Request, result_version
 from tapeplat.page.session.services import services
 from tapeplat.reports.report_content import TeamContent, content_of
 from tapeplat.reports.report_files import picture_of
@@ -63,7 +61,7 @@ def entry_of(name: str) -> Entry:
 
 def model_of(entry: Entry) -> Model:
     """An entry's model. Raises InputMistakes where its files are damaged."""
-    return Model(entry, read_challenge(entry.folder / CHALLENGE), content_of(read_result(entry.folder)))
+    return Model(entry, tapeplat.read_challenge(entry.folder / CHALLENGE), content_of(read_result(entry.folder)))
 
 
 def shown_picture(entry: Entry) -> bytes | None:
@@ -81,9 +79,9 @@ def _shown_picture(folder: Path, version: str) -> bytes | None:
 
 def repaired(model: Model, request: Request) -> Entry:
     """File the model with its outlines changed. Raises InputMistakes, or StaleResult where it has changed since."""
-    with _workplace(model) as folder:
-        files = repaired_model(folder, model.challenge, request, table=_table(model, folder)).files
-    return _archive().replace_result(model.entry, files, "outlines repaired by hand")
+    request.check_base(model.entry.folder)
+    made = tapeplat.repair(_measured(model, _table(model)), request.edits)
+    return _archive().replace_result(model.entry, _files(made), "outlines repaired by hand")
 
 
 def judged_by_hand(model: Model, text: str, verdict: Verdict, reason: str) -> Entry:
@@ -100,40 +98,31 @@ def without_hand(model: Model, text: str) -> Entry:
 
 def with_structures(model: Model, csv: str) -> Entry:
     """File the model with other structures. Raises InputMistakes with every row that is wrong."""
-    with _workplace(model) as folder:
-        (folder / STRUCTURES).write_text(csv, encoding="utf-8")
-        table = read_structures(folder / STRUCTURES, model.challenge) if csv else None
-        same = Request(result_version(folder), ())
-        files = dict(repaired_model(folder, model.challenge, same, table=table).files)
-    result = files.pop("result.json")
-    files |= {STRUCTURES: csv.encode("utf-8"), "result.json": result}
+    table = FileContent(STRUCTURES, csv.encode("utf-8"))
+    made = tapeplat.repair(_measured(model, table if csv else None), ())
+    files = {STRUCTURES: table.data, **_files(made)}
     return _archive().replace_result(model.entry, files, "structures entered")
 
 
 def _said_anew(model: Model, result: Result, note: str) -> Entry:
     """The model with another word of the teacher's, on its picture, too."""
-    with _workplace(model) as folder:
-        (folder / "result.json").write_text(result_text(result), encoding="utf-8")
-        same = Request(result_version(folder), ())
-        files = repaired_model(folder, model.challenge, same, table=_table(model, folder)).files
-    return _archive().replace_result(model.entry, files, note)
+    made = tapeplat.repair(replace(_measured(model, _table(model)), result=result), ())
+    return _archive().replace_result(model.entry, _files(made), note)
 
 
-@contextmanager
-def _workplace(model: Model) -> Iterator[Path]:
-    """The files that measuring again needs, in a folder where the archive's own stay untouched."""
-    known = model.result.corrected
-    names = ["result.json", STRUCTURES, *([Path(known.file).name] if known else [])]
-    with tempfile.TemporaryDirectory(prefix="tapeplat-") as folder:
-        for name in names:
-            if (model.entry.folder / name).is_file():
-                shutil.copyfile(model.entry.folder / name, Path(folder) / name)
-        yield Path(folder)
+def _measured(model: Model, table: FileContent | None) -> MeasuredModel:
+    """The model as it was measured, with its picture."""
+    return tapeplat.check(model.challenge, model.entry.folder, structures=table)
 
 
-def _table(model: Model, folder: Path) -> StructuresFile | None:
-    file = folder / STRUCTURES
-    return read_structures(file, model.challenge) if file.is_file() and file.stat().st_size else None
+def _table(model: Model) -> FileContent | None:
+    text = model.structures
+    return FileContent(STRUCTURES, text.encode("utf-8")) if text else None
+
+
+def _files(made: MeasuredModel) -> dict[str, bytes]:
+    """What is filed anew; the corrected picture stays."""
+    return {name: data for name, data in made.files.items() if name != CORRECTED_FILE}
 
 
 def _archive() -> Archive:

@@ -15,7 +15,7 @@ from measure.repair.pointing import Shown
 from measure.repair.repair import Add, Edit, Places, Remove, Reshape, Rezone
 from measure.result.result import CorrectedResult, PieceResult, Place, Result, read_result
 from measure.units import MM_PER, Unit, parse_number
-from tapeplat.measuring.repaired_model import Request, read_request, result_version
+from tapeplat.page.content.repair_request import Request, read_request, result_version
 
 _DIGITS: dict[Unit, int] = {"in": 3, "cm": 3, "mm": 2}
 """Of a corner in the form: rounded by less than placed_rings.SAME_PLACE, so that only moved corners are moved."""

@@ -2,9 +2,7 @@
 
 from __future__ import annotations
 
-import tempfile
 from collections.abc import Sequence
-from pathlib import Path
 
 from flask import request
 from werkzeug.datastructures import FileStorage
@@ -13,6 +11,7 @@ from tapeplat.classroom.team_labels import labels_in
 from tapeplat.page.base.page_errors import PageError
 from tapeplat.page.jobs.upload_check import MOST_BYTES, MOST_PHOTOS, Looked, UploadRefused, looked_at
 from tapeplat.page.session.services import services
+from vision.picture.photo import PhotoContent
 
 PHOTO_BYTES = MOST_PHOTOS * MOST_BYTES + 100_000
 """Of a request with photos and a little besides."""
@@ -96,10 +95,7 @@ def _looked(files: Sequence[FileStorage]) -> tuple[list[Looked], list[str]]:
 
 def _labelled(slug: str, photo: Looked) -> int:
     """The team whose label a photo shows. Raises UploadRefused where there is none, or more than one."""
-    with tempfile.TemporaryDirectory(prefix="tapeplat-") as folder:
-        file = Path(folder) / f"photo{photo.ending}"
-        file.write_bytes(photo.content)
-        teams = labels_in(file).teams
+    teams = labels_in(PhotoContent(photo.given, photo.content))
     if len(teams) != 1:
         there = f"the labels of teams {' and '.join(map(str, teams))} are in it" if teams else "no team label is in it"
         raise UploadRefused(f"{photo.given}: {there}.")

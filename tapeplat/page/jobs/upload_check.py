@@ -14,6 +14,7 @@ from dataclasses import dataclass
 import cv2
 
 from calib.errors import PhotoRefused
+from tapeplat.wording.sentences import sentence
 from vision.picture.photo import Photo, photo_from_bytes
 
 MOST_BYTES = 25_000_000
@@ -50,7 +51,7 @@ def looked_at(content: bytes, given: str) -> Looked:
             photo = photo_from_bytes(content, name)
             preview = _preview(photo)
     except PhotoRefused as refusal:
-        raise UploadRefused(_sentence(refusal.advice)) from refusal
+        raise UploadRefused(sentence(refusal.advice)) from refusal
     return Looked(content, _ending(content), name, preview)
 
 
@@ -141,7 +142,3 @@ def _preview(photo: Photo) -> bytes:
     if not done:
         raise UploadRefused(f"{photo.file}: it cannot be shown. Send another photo.")
     return data.tobytes()
-
-
-def _sentence(text: str) -> str:
-    return text[:1].upper() + text[1:] + ("" if text.endswith(".") else ".")

@@ -20,8 +20,11 @@ from tapeplat.page.store.database import Database
 from tapeplat.page.store.sign_in_secrets import SignInSecrets
 from tapeplat.page.store.structure_tables import StructureTables
 from tapeplat.page.store.upload_keys import UploadKeys
+from tapeplat.workers.worker_pool import WorkerPool
 
 _NAME = "tapeplat"
+_NICE = 10
+"""How far the workers step back behind the page's own work."""
 
 
 @dataclass(frozen=True)
@@ -38,6 +41,7 @@ class Services:
     tables: StructureTables
     upload_keys: UploadKeys
     jobs: Jobs
+    workers: WorkerPool
     queue: PhotoQueue
     solver: Solver
     passphrase_tries: GuessLimit
@@ -47,6 +51,7 @@ class Services:
         """End what works in the background and let go of files; nothing may be asked of the page after this."""
         self.queue.stop()
         self.solver.stop()
+        self.workers.kill()
         self.database.close()
 
 
@@ -56,6 +61,7 @@ def open_services(settings: Settings) -> Services:
     database = Database(settings.data / "page.sqlite3")
     challenges, tables = Challenges(settings.data / "challenges"), StructureTables(database)
     jobs = Jobs(database, settings.data / "photos")
+    workers = WorkerPool(settings.workers + 1, nice=_NICE)  # one more, as a question does not wait for the photos
     return Services(
         settings,
         database,
@@ -67,8 +73,9 @@ def open_services(settings: Settings) -> Services:
         tables,
         UploadKeys(database),
         jobs,
-        PhotoQueue(jobs, challenges, tables, settings.archive, settings.data),
-        Solver(),
+        workers,
+        PhotoQueue(jobs, challenges, tables, workers, settings.archive, settings.data),
+        Solver(workers),
         passphrase_tries=passphrase_tries(),
         code_tries=class_code_tries(),
     )

@@ -12,7 +12,6 @@ from werkzeug.wrappers import Response
 from measure.errors import InputMistakes
 from measure.rules.verdict import VERDICTS, Verdict
 from measure.structures.solid_volumes import SOLIDS
-from tapeplat.measuring.repaired_model import MOST_BYTES, StaleResult, result_version
 from tapeplat.page.base.page_errors import PageError, not_found
 from tapeplat.page.base.redirects import redirect_to
 from tapeplat.page.content.attempt_model import (
@@ -27,6 +26,7 @@ from tapeplat.page.content.attempt_model import (
 )
 from tapeplat.page.content.outline_form import Editor, editor_of, request_of
 from tapeplat.page.content.printing import team_report
+from tapeplat.page.content.repair_request import MOST_BYTES, StaleResult, result_version
 from tapeplat.page.content.structures_form import StructureFields, csv_of, problems_of, rows_from_browser, rows_from_csv
 from tapeplat.page.session.guard import may_hold
 from tapeplat.page.session.roles import teachers_only, wants_fragment

@@ -10,13 +10,13 @@ from pathlib import Path
 from flask import Flask, Response, jsonify, render_template_string, request, send_from_directory
 from werkzeug.serving import make_server
 
+import tapeplat
 import tapeplat.page
 from measure.challenge import Challenge
 from measure.errors import InputMistakes
 from measure.result.result import read_result
-from tapeplat.measuring.repaired_model import StaleResult, repaired_model
-from tapeplat.output.result_folder import write_folder
 from tapeplat.page.content.outline_form import editor_of, request_of
+from tapeplat.page.content.repair_request import StaleResult
 
 PAGE = Path(tapeplat.page.__file__).parent
 POLICY = "default-src 'self'; img-src 'self' blob:; object-src 'none'; base-uri 'none'; form-action 'self'"
@@ -52,7 +52,8 @@ def editor_app(folder: Path, challenge: Challenge) -> Flask:
         body = request.get_data(as_text=True) if request.is_json else ""
         try:
             asked = request_of(body, request.form, challenge.unit, is_json=request.is_json)
-            write_folder(folder, repaired_model(folder, challenge, asked).files)
+            asked.check_base(folder)
+            tapeplat.repair(tapeplat.check(challenge, folder), asked.edits).save(folder)
         except (InputMistakes, StaleResult) as wrong:
             said = {"title": "This cannot be used yet", "what": "", "do": "", "lines": str(wrong).splitlines()}
             return jsonify({"error": said}), 400

@@ -11,8 +11,8 @@ from typing import Any
 from flask import Flask
 from PIL import Image
 
+import tapeplat
 from tapeplat.archive import Entry, NewAttempt
-from tapeplat.measuring.checked_outlines import check_plat
 from tapeplat.page.session.services import Services
 from tapeplat.page.store.team_words import TeamWords
 from tests.helpers.page.browser import CHALLENGE, Browser
@@ -42,7 +42,7 @@ def measured_files(folder: Path, market: Sequence[Sequence[float]] = MARKET, tea
     (folder / "challenge.toml").write_text(CHALLENGE, encoding="utf-8")
     plat = folder / "plat.json"
     plat.write_text(json.dumps({"type": "FeatureCollection", "features": features}), encoding="utf-8")
-    result: dict[str, Any] = json.loads(check_plat(folder / "challenge.toml", plat, team=team).text)
+    result: dict[str, Any] = json.loads(tapeplat.check(folder / "challenge.toml", plat, team=team).files["result.json"])
     result["corrected"] = {"file": "corrected.jpg", "mm_per_px": 1.0, "origin_mm": [0.5, 0.5]}
     return {
         "corrected.jpg": _picture("JPEG"),

@@ -5,10 +5,11 @@ from __future__ import annotations
 import cv2
 import numpy as np
 import pytest
-from hypothesis import given, settings
+from hypothesis import given
 from hypothesis import strategies as st
 from shapely.geometry import Polygon, box
 
+from tests.helpers.examples import examples
 from tests.helpers.scenes.files import photo_of
 from tests.helpers.scenes.random_scene import random_scene
 from tests.helpers.scenes.raster import coverage
@@ -17,7 +18,7 @@ from tests.helpers.scenes.view import LEAST_AWAY, View, halved, looking
 POINT = st.tuples(st.floats(-4, 14), st.floats(-4, 12))
 
 
-@settings(max_examples=60, deadline=None)
+@examples(60)
 @given(st.tuples(POINT, POINT, POINT))
 def test_coverage_is_the_area_inside_each_pixel(triangle: tuple[tuple[float, float], ...]) -> None:
     """Against shapely's intersection of the triangle with every pixel, which reaches half a pixel about its centre."""

@@ -5,7 +5,7 @@ import math
 import numpy as np
 import pytest
 import shapely
-from hypothesis import given, settings
+from hypothesis import given
 from hypothesis import strategies as st
 
 from measure.plat import outline
@@ -13,6 +13,7 @@ from measure.plat.measures import Measures
 from measure.plat.offset import region
 from measure.plat.plat import Piece, Plat, Ring
 from measure.quantity import Quantity
+from tests.helpers.examples import examples
 from tests.helpers.made.plats import Corners, exact, plat, rectangle, regular
 
 
@@ -308,7 +309,7 @@ turns = st.floats(0, 2 * math.pi)
 
 
 @given(st.integers(3, 9), sizes, sizes, sizes, turns, st.floats(0.1, 10))
-@settings(max_examples=60, deadline=None)
+@examples(60)
 def test_area_is_moved_with_the_outline_and_grows_with_its_square(
     sides: int, radius: float, x: float, y: float, turn: float, factor: float
 ) -> None:

@@ -5,10 +5,11 @@ import math
 import numpy as np
 import pytest
 import shapely
-from hypothesis import given, settings
+from hypothesis import given
 from hypothesis import strategies as st
 
 from measure.plat.measures import Measures
+from tests.helpers.examples import examples
 from tests.helpers.made.plats import Corners, exact, plat, rectangle, regular
 
 
@@ -84,7 +85,7 @@ shapes = st.builds(
 
 
 @given(shapes, shapes)
-@settings(max_examples=80, deadline=None)
+@examples(80)
 def test_symmetric_and_shapelys_distance_where_apart(a: Corners, b: Corners) -> None:
     value = apart(a, b)
     assert apart(b, a) == pytest.approx(value, abs=1e-5)
@@ -95,14 +96,14 @@ def test_symmetric_and_shapelys_distance_where_apart(a: Corners, b: Corners) -> 
 
 
 @given(shapes, shapes, st.floats(-1, 1), st.floats(-1, 1))
-@settings(max_examples=80, deadline=None)
+@examples(80)
 def test_moves_no_faster_than_the_outline(a: Corners, b: Corners, right: float, down: float) -> None:
     moved = [(x + right, y + down) for x, y in b]
     assert abs(apart(a, moved) - apart(a, b)) <= math.hypot(right, down) + 1e-3
 
 
 @given(shapes, st.floats(0, 2 * math.pi), st.floats(1e-4, 1.0))
-@settings(max_examples=60, deadline=None)
+@examples(60)
 def test_runs_through_zero_without_a_jump(a: Corners, way: float, step: float) -> None:
     """Slide a square away until it just touches; a step further in or out changes the separation by a step at most."""
     b = np.array(rectangle(-10, -10, 20, 20)) + np.mean(a, axis=0)

@@ -10,7 +10,7 @@ from dataclasses import replace
 
 import numpy as np
 import pytest
-from hypothesis import assume, given, settings
+from hypothesis import assume, given
 from hypothesis import strategies as st
 from scipy.special import chdtrc
 
@@ -18,12 +18,13 @@ from measure.plat.plat import Piece, Ring, normalised
 from measure.plat.shapes import Shape, shape_of
 from measure.plat.side_tests import chance_of_more
 from measure.quantity import Quantity
+from tests.helpers.examples import examples
 from tests.helpers.made.shape_truth import Corners, defined_names, moved, rotated
 
 NOISE = 0.3
 """mm: standard uncertainty of a corner's x and y in the noisy tests."""
 FAMILY = ("square", "rectangle", "rhombus", "parallelogram", "kite", "trapezoid", "irregular quadrilateral")
-few = settings(max_examples=50, deadline=None)
+few = examples(50)
 side = st.floats(40, 200)
 tilt = st.floats(0, 2 * np.pi)
 
@@ -108,7 +109,7 @@ def test_trapezoids(a: float, b: float, shift: float, height: float, angle: floa
     assert name(corners) == name(corners, trapezoids="exclusive") == "trapezoid"
 
 
-@settings(max_examples=200, deadline=None)
+@examples(200)
 @given(st.lists(st.tuples(st.integers(0, 12), st.integers(0, 12)), min_size=4, max_size=4, unique=True))
 def test_every_simple_quadrilateral_of_a_grid_has_exactly_the_names_of_the_definitions(
     grid: list[tuple[int, int]],

@@ -6,7 +6,7 @@ from dataclasses import replace
 import numpy as np
 import pytest
 import shapely
-from hypothesis import given, settings
+from hypothesis import given
 from hypothesis import strategies as st
 
 from measure.challenge import Challenge, Parcel
@@ -17,6 +17,7 @@ from measure.quantity import Quantity
 from measure.repair.pointing import Shown, by_hand, pointing_u, shared_moves
 from measure.repair.repair import Add, Edit, Places, Remove, Reshape, Rezone, repair_remarks, repaired
 from measure.rules.evaluation.evaluate import evaluate_all
+from tests.helpers.examples import examples
 from tests.helpers.made.challenges import challenge as made_challenge
 from tests.helpers.made.plats import Corners, Model, exact, moved_points, moved_polygons, plat, rectangle, regular
 
@@ -75,7 +76,7 @@ def quadrilateral(moves: Sequence[tuple[float, float]], base: Corners) -> Corner
 
 
 @given(turn=st.integers(0, 3), backwards=st.booleans(), noise=st.floats(-0.01, 0.01))
-@settings(max_examples=25, deadline=None)
+@examples(25)
 def test_the_same_outline_from_any_corner_either_way_round_changes_nothing(
     turn: int, backwards: bool, noise: float
 ) -> None:
@@ -95,7 +96,7 @@ def test_no_edits_change_nothing() -> None:
 
 
 @given(quadrilaterals)
-@settings(max_examples=40, deadline=None)
+@examples(40)
 def test_areas_are_those_of_shapely(moves: Sequence[tuple[float, float]]) -> None:
     corners = quadrilateral(moves, rectangle(30, 20, 80, 60))
     new = Add("pond", places(rectangle(300, 40, 50, 70)))
@@ -108,7 +109,7 @@ def test_areas_are_those_of_shapely(moves: Sequence[tuple[float, float]]) -> Non
 
 
 @given(quadrilaterals, st.booleans())
-@settings(max_examples=25, deadline=None)
+@examples(25)
 def test_corners_are_numbered_as_everywhere(moves: Sequence[tuple[float, float]], backwards: bool) -> None:
     """Clockwise in the picture from the corner nearest the origin, whichever way the hand went round."""
     corners = quadrilateral(moves, rectangle(30, 20, 80, 60))
@@ -349,7 +350,7 @@ def challenge() -> Challenge:
 
 
 @given(quadrilaterals, st.sampled_from(ZONES))
-@settings(max_examples=15, deadline=None)
+@examples(15)
 def test_verdicts_are_those_of_a_fresh_plat(
     challenge: Challenge, moves: Sequence[tuple[float, float]], zone: str
 ) -> None:

@@ -7,7 +7,7 @@ from pathlib import Path
 import jsonschema
 import numpy as np
 import pytest
-from hypothesis import given, settings
+from hypothesis import given
 from hypothesis import strategies as st
 
 from measure.errors import InputMistakes
@@ -17,6 +17,7 @@ from measure.result import result as form
 from measure.result.result import Result, Value, json_schema, parse_result, read_result, result_text
 from measure.result.result_plat import plat_of, uncertainty_of
 from measure.units import area_from_mm2, from_mm
+from tests.helpers.examples import examples
 from tests.helpers.made.plats import Model, exact, plat, rectangle, regular
 
 SCHEMA = json.loads((Path(form.__file__).parent / "result.schema.json").read_text(encoding="utf-8"))
@@ -91,7 +92,7 @@ def test_keys_that_come_later_are_left_alone() -> None:
 
 
 @given(results)
-@settings(max_examples=40, deadline=None)
+@examples(40)
 def test_what_is_written_is_read_again_and_fits_the_schema(result: Result) -> None:
     text = result_text(result)
     assert parse_result(text) == result

@@ -6,12 +6,13 @@ import pickle
 import re
 
 import pytest
-from hypothesis import given, settings
+from hypothesis import given
 
 from measure.rules.kinds.kind_registry import kinds, sentence_forms
 from measure.rules.language.rule_reader import grammar, read_rule
 from measure.rules.language.zone_names import ZoneNames
 from measure.rules.rule import Kind, Rule
+from tests.helpers.examples import examples
 from tests.helpers.made.rules import RULES
 from tests.helpers.paths import ROOT
 
@@ -45,7 +46,7 @@ def test_a_kind_is_equal_to_itself_in_another_process(kind: Kind):
     assert [other for other in kinds() if other == kind] == [kind]
 
 
-@settings(max_examples=60)
+@examples(60)
 @given(RULES)
 def test_rules_keep_their_meaning_and_their_hash_between_processes(rule: Rule):
     again = pickle.loads(pickle.dumps(rule))

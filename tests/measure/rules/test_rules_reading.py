@@ -10,7 +10,7 @@ from pathlib import Path
 
 import lark
 import pytest
-from hypothesis import example, given, settings
+from hypothesis import example, given
 from hypothesis import strategies as st
 
 from measure.rules.amounts import Amount, Limit
@@ -23,6 +23,7 @@ from measure.rules.rule import Rule
 from measure.rules.sentences.rule_mistake import RuleMistake
 from measure.rules.setting import KEEP_CLEAR
 from measure.rules.zone_groups import Group
+from tests.helpers.examples import examples
 from tests.helpers.made.rules import NAMES, RULES
 from tests.helpers.paths import ROOT
 
@@ -77,7 +78,7 @@ def test_the_sentences_that_were_promised_are_all_in_the_docs():
 # ---- generated rules
 
 
-@settings(max_examples=250, deadline=None)
+@examples(250)
 @given(RULES)
 def test_any_rule_printed_and_read_again_is_the_same_rule(rule):
     again, warnings = read(rule.reads_as())
@@ -293,7 +294,7 @@ def either_reads_or_says_why(sentence: str) -> None:
     assert 0 <= mistake.start < mistake.end <= max(len(sentence), len(mistake.sentence)) + 2
 
 
-@settings(max_examples=200, deadline=None)
+@examples(200)
 @given(st.text(max_size=60))
 @example("library covers at most ² of the parcel")
 @example("library covers at most ٣ sq in")
@@ -304,7 +305,7 @@ def test_no_text_breaks_the_reader(text):
     either_reads_or_says_why(text)
 
 
-@settings(max_examples=250, deadline=None)
+@examples(250)
 @given(
     st.sampled_from(SENTENCES),
     st.lists(st.tuples(st.integers(0, 20), st.integers(0, 3), st.sampled_from(BITS)), max_size=3),

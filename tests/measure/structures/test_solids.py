@@ -6,7 +6,7 @@ import math
 
 import numpy as np
 import pytest
-from hypothesis import given, settings
+from hypothesis import given
 from hypothesis import strategies as st
 
 from measure.quantity import Quantity
@@ -22,6 +22,7 @@ from measure.structures.solid_volumes import (
     solid_of,
     unit_cube,
 )
+from tests.helpers.examples import examples
 
 SCHOOL_PI = 0.0006
 """Relative: books that take 3.14 for pi are 0.0507 % low (3.14 / pi), and round to two decimals after that."""
@@ -204,7 +205,7 @@ def test_a_number_shows_how_finely_it_was_read(number: str, step: float) -> None
     assert float(division_as_written(number)) == step
 
 
-@settings(max_examples=60, deadline=None)
+@examples(60)
 @given(st.sampled_from([name for name in SOLIDS if POSES[name][0].needs and name != "prism on outline"]), st.data())
 def test_sensitivities_are_the_derivatives(name: SolidName, data: st.DataObject) -> None:
     """Each against a central difference of the formula itself (JCGM 100:2008, 5.1.3, note 2)."""

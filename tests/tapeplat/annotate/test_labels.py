@@ -3,16 +3,17 @@ from __future__ import annotations
 from itertools import combinations
 
 import numpy as np
-from hypothesis import given, settings
+from hypothesis import given
 from hypothesis import strategies as st
 
 from tapeplat.annotate.labels import LabelBoard, Spot
+from tests.helpers.examples import examples
 
 sizes = st.tuples(st.integers(12, 160), st.integers(10, 40))
 points = st.tuples(st.floats(-50, 450), st.floats(-50, 350))
 
 
-@settings(max_examples=40)
+@examples(40)
 @given(st.lists(st.tuples(sizes, points), min_size=1, max_size=25))
 def test_labels_never_overlap_nor_leave_the_picture(wanted):
     board = LabelBoard(400, 300, [np.array([[0.0, 0.0], [400, 300]])], 5)

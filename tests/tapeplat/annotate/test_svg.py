@@ -4,12 +4,13 @@ import xml.etree.ElementTree as ET
 from dataclasses import replace
 
 import numpy as np
-from hypothesis import HealthCheck, given, settings
+from hypothesis import HealthCheck, given
 from hypothesis import strategies as st
 
 from measure.plat.plat import Plat
 from tapeplat.annotate.plat_svg import plat_svg
 from tapeplat.wording.notes import PieceNote
+from tests.helpers.examples import examples
 from tests.helpers.made.drawn_plats import piece
 from tests.helpers.reading_back import SVG, svg_rings
 
@@ -55,7 +56,7 @@ def test_holes_are_left_open_by_the_even_odd_rule(plat, notes):
     assert {p.get("fill-rule") for p in fills} == {"evenodd"}
 
 
-@settings(max_examples=60, suppress_health_check=[HealthCheck.function_scoped_fixture])
+@examples(60, suppress_health_check=[HealthCheck.function_scoped_fixture])
 @given(st.text(min_size=1), st.text())
 def test_any_name_gives_well_formed_xml_without_scripts(name, title):
     plat = Plat(100, 100, (piece(name, [[0, 0], [9, 0], [9, 9]]),), (), "card")

@@ -16,8 +16,7 @@ import pytest
 from click.testing import CliRunner, Result
 from PIL import Image
 
-from measure.challenge import read_challenge
-from measure.repair.repair import Reshape
+import tapeplat
 from measure.result.result import read_result, result_text
 from measure.result.teacher_verdicts import result_by_hand
 from tapeplat.archive import Archive
@@ -26,7 +25,6 @@ from tapeplat.classroom.class_record import ClassRecord, ModelRecord
 from tapeplat.classroom.class_run import ClassTask, plan_class
 from tapeplat.classroom.class_table import class_table
 from tapeplat.cli.main import main
-from tapeplat.measuring.repaired_model import Request, repaired_model, result_version
 from tapeplat.output.result_folder import write_folder
 from tapeplat.reports.class_page import ClassContent
 from tapeplat.reports.report_files import team_files
@@ -134,13 +132,10 @@ def test_a_class_is_measured_once_and_again_only_where_something_changed(room: P
 
 def repair(challenge: Path, folder: Path, zone: str) -> None:
     """What the outline editor does: move one corner by 5 mm."""
-    read = read_challenge(challenge)
-    result = read_result(folder)
-    outline = next(z for z in result.zones if z.name == zone).pieces[0].outline
+    model = tapeplat.check(challenge, folder)
+    outline = model.zone(zone).pieces[0].outline
     moved = ((outline[0][0] - 0.2, outline[0][1]), *outline[1:])
-    places = tuple((x * 25.4, y * 25.4) for x, y in moved)
-    made = repaired_model(folder, read, Request(result_version(folder), (Reshape(zone, 1, places),)))
-    write_folder(folder, made.files)
+    tapeplat.repair(model, [tapeplat.Change("reshape", zone, 1, moved)]).save(folder)
 
 
 def test_what_was_done_by_hand_stays_when_the_rules_change_and_goes_when_the_photo_does(room: Path, drawn: list[bytes]):

@@ -54,10 +54,10 @@ def labelled(path: Path, *tags: int, side: int = 160) -> Path:
 
 def test_the_label_s_tag_less_20_is_the_team_s_number(tmp_path: Path):
     """Tags 20 to 49 are the teams' labels; others (card, corner and zone tiles) are not."""
-    assert labels_in(labelled(tmp_path / "a.jpg", 23)).teams == (3,)
-    assert labels_in(labelled(tmp_path / "b.png", 0, 49, 50)).teams == (29,)
-    assert labels_in(labelled(tmp_path / "c.jpg", 31, 22)).teams == (2, 11)
-    assert labels_in(labelled(tmp_path / "d.jpg", 1, 2, 60)).teams == ()
+    assert labels_in(labelled(tmp_path / "a.jpg", 23)) == (3,)
+    assert labels_in(labelled(tmp_path / "b.png", 0, 49, 50)) == (29,)
+    assert labels_in(labelled(tmp_path / "c.jpg", 31, 22)) == (2, 11)
+    assert labels_in(labelled(tmp_path / "d.jpg", 1, 2, 60)) == ()
 
 
 def test_the_printed_sheet_s_own_label_is_found(tmp_path: Path):
@@ -73,11 +73,11 @@ def test_the_printed_sheet_s_own_label_is_found(tmp_path: Path):
     job = Job(read_challenge(tmp_path / "c.toml"), PAPERS["letter"], (1, 2, 3, 4, 5))
     page = Rendered(make_book(job, [sheet for sheet in SHEETS if sheet.name == "labels"])).picture(0, 100)
     cv2.imwrite(str(tmp_path / "sheet.jpg"), page)
-    assert labels_in(tmp_path / "sheet.jpg").teams == (1, 2, 3, 4, 5)
+    assert labels_in(tmp_path / "sheet.jpg") == (1, 2, 3, 4, 5)
 
 
 @pytest.mark.parametrize("content", [b"", b"\xff\xd8 broken", b"text", b"\xff\xd8" + bytes(3_000_000)])
 def test_what_is_no_photo_has_no_label(tmp_path: Path, content: bytes):
     (tmp_path / "x.jpg").write_bytes(content)
-    assert labels_in(tmp_path / "x.jpg").teams == ()
-    assert labels_in(tmp_path / "missing.jpg").teams == ()
+    assert labels_in(tmp_path / "x.jpg") == ()
+    assert labels_in(tmp_path / "missing.jpg") == ()

@@ -8,14 +8,18 @@ from typing import Any
 import jsonschema
 import pytest
 import shapely
-from hypothesis import HealthCheck, given, settings
+from click.testing import CliRunner
+from hypothesis import HealthCheck, given
 from hypothesis import strategies as st
 
 import measure
+import tapeplat
 from measure.result.result import ByHand, CorrectedResult, parse_result, read_result, result_text
 from measure.result.settlement import settlement_of
 from measure.result.teacher_verdicts import result_by_hand
-from tapeplat.measuring.checked_outlines import check_plat
+from tapeplat.cli.main import main
+from tapeplat.measuring.measured_model import MeasuredModel
+from tests.helpers.examples import examples
 
 CHALLENGE = """title = "Quarry Lake Village"
 unit = "in"
@@ -44,11 +48,15 @@ stables,"MULTIPOLYGON (((9 1, 13 1, 13 3, 9 3, 9 1)), ((9 8, 13 8, 12 11, 9 8)))
 """
 
 
+def text_of(model: MeasuredModel) -> str:
+    return model.files["result.json"].decode("utf-8")
+
+
 @pytest.fixture
 def written(tmp_path: Path) -> str:
     (tmp_path / "challenge.toml").write_text(CHALLENGE, encoding="utf-8")
     (tmp_path / "plan.csv").write_text(PLAN, encoding="utf-8")
-    return check_plat(tmp_path / "challenge.toml", tmp_path / "plan.csv", team="Otters").text
+    return text_of(tapeplat.check(tmp_path / "challenge.toml", tmp_path / "plan.csv", team="Otters"))
 
 
 def test_it_has_the_published_form(written: str) -> None:
@@ -69,7 +77,7 @@ def test_nothing_in_it_is_unknown_to_the_reader(written: str) -> None:
 
 def test_checked_again_it_says_the_same(tmp_path: Path, written: str) -> None:
     (tmp_path / "result.json").write_text(written, encoding="utf-8")
-    again = check_plat(tmp_path / "challenge.toml", tmp_path / "result.json", team="Otters").text
+    again = text_of(tapeplat.check(tmp_path / "challenge.toml", tmp_path / "result.json", team="Otters"))
     before, after = json.loads(written), json.loads(again)
     assert [rule["verdict"] for rule in after["rules"]] == [rule["verdict"] for rule in before["rules"]]
     for old, new in zip(before["rules"], after["rules"], strict=True):
@@ -80,7 +88,13 @@ def test_checked_again_it_says_the_same(tmp_path: Path, written: str) -> None:
 
 
 def checked(tmp_path: Path, file: Path, out: Path | None = None) -> dict[str, Any]:
-    content: dict[str, Any] = json.loads(check_plat(tmp_path / "challenge.toml", file, out=out).text)
+    """What the command writes, or would."""
+    if out is None:
+        content: dict[str, Any] = json.loads(text_of(tapeplat.check(tmp_path / "challenge.toml", file)))
+        return content
+    command = ["check", str(tmp_path / "challenge.toml"), str(file), "--out", str(out)]
+    assert CliRunner().invoke(main, command).exit_code == 0
+    content = json.loads((out / "result.json").read_text(encoding="utf-8"))
     return content
 
 
@@ -97,7 +111,7 @@ def test_checked_again_it_keeps_its_team_and_the_verdicts_by_hand(tmp_path: Path
     ]
     lost = 'the verdict by hand on "a rule of last week" is left out: the challenge has no such rule'
     assert lost in again["warnings"]
-    report = check_plat(tmp_path / "challenge.toml", file).report()
+    report = tapeplat.check(tmp_path / "challenge.toml", file).report()
     assert "by hand: met (walked)" in " ".join(report.split())
 
 
@@ -146,7 +160,7 @@ sizes = st.floats(20, 90)
 
 
 @given(st.sampled_from(sorted(UNITS)), sizes, sizes, sizes, st.sampled_from([0.0, 1e-6, 0.4]), st.floats(-0.5, 0.5))
-@settings(max_examples=20, deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture])
+@examples(20, suppress_health_check=[HealthCheck.function_scoped_fixture])
 def test_judged_on_the_files_numbers_every_rule_gets_its_verdict_again(
     tmp_path: Path, unit: str, width: float, depth: float, gap: float, u95: float, off: float
 ) -> None:
@@ -164,9 +178,9 @@ def test_judged_on_the_files_numbers_every_rule_gets_its_verdict_again(
     (tmp_path / "s.csv").write_text(TABLE, encoding="utf-8")
     rows = [f'{zone},"{shapely.box(*box[0]).wkt}",{u95 * one!r}' for zone, box in (("a", a), ("b", b))]
     (tmp_path / "plan.csv").write_text("\n".join(["zone,wkt,u95", *rows]), encoding="utf-8")
-    first = check_plat(tmp_path / "c.toml", tmp_path / "plan.csv", structures=tmp_path / "s.csv")
-    (tmp_path / "result.json").write_text(first.text, encoding="utf-8")
-    again = check_plat(tmp_path / "c.toml", tmp_path / "result.json", structures=tmp_path / "s.csv").result
+    first = tapeplat.check(tmp_path / "c.toml", tmp_path / "plan.csv", structures=tmp_path / "s.csv")
+    (tmp_path / "result.json").write_text(text_of(first), encoding="utf-8")
+    again = tapeplat.check(tmp_path / "c.toml", tmp_path / "result.json", structures=tmp_path / "s.csv").result
     assert [rule.verdict for rule in again.rules] == [rule.verdict for rule in first.result.rules]
     for before, after in zip(first.result.rules, again.rules, strict=True):
         assert after.chance == pytest.approx(before.chance, abs=1e-5)

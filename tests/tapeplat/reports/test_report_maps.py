@@ -11,7 +11,7 @@ import cv2
 import numpy as np
 import pytest
 import shapely
-from hypothesis import given, settings
+from hypothesis import given
 from hypothesis import strategies as st
 
 from measure.result.result import ParcelResult
@@ -19,6 +19,7 @@ from tapeplat.paper.pdf.pdf_canvas import PAPERS, Pages
 from tapeplat.reports.map_page import draw_map_page, map_svg
 from tapeplat.reports.patterns import DOT_RADIUS, KEEP_CLEAR, PATTERNS, filled
 from tapeplat.reports.report_content import TeamContent, content_of
+from tests.helpers.examples import examples
 from tests.helpers.made.results import crowded, ordinary, zone
 from tests.helpers.rendered_sheets import Rendered, dark_runs
 
@@ -147,7 +148,7 @@ def test_patterns_stay_apart_in_a_grey_print():
 PLACES_ON_A_PAGE = st.integers(0, 60_000).map(lambda micrometres: micrometres / 1000)
 
 
-@settings(max_examples=40, deadline=None)
+@examples(40)
 @given(
     st.sampled_from([*PATTERNS, KEEP_CLEAR]),
     st.lists(st.tuples(PLACES_ON_A_PAGE, PLACES_ON_A_PAGE), min_size=3, max_size=9),

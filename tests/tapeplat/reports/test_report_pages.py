@@ -8,7 +8,7 @@ from itertools import combinations
 import cv2
 import numpy as np
 import pytest
-from hypothesis import HealthCheck, given, settings
+from hypothesis import HealthCheck, given
 from hypothesis import strategies as st
 from reportlab.pdfgen.canvas import Canvas
 
@@ -20,6 +20,7 @@ from tapeplat.reports.class_page import ClassContent, Unmeasured
 from tapeplat.reports.report_content import content_of, tally
 from tapeplat.reports.report_files import report_pdf
 from tapeplat.reports.signs import draw_sign
+from tests.helpers.examples import examples
 from tests.helpers.made.results import crowded, ordinary, picture, zone
 from tests.helpers.rendered_sheets import Rendered
 
@@ -120,7 +121,7 @@ def test_a_team_without_a_printable_name_gets_a_line_to_write_on(team):
 NAMES = st.text(st.characters(codec="utf-8", exclude_categories=("Cs", "Cc")), min_size=1, max_size=60)
 
 
-@settings(max_examples=15, deadline=None, suppress_health_check=[HealthCheck.too_slow])
+@examples(15, suppress_health_check=[HealthCheck.too_slow])
 @given(team=NAMES, name=NAMES, rule=NAMES, count=st.integers(0, 20))
 def test_any_names_and_any_number_of_rules_fit(team, name, rule, count):
     base = ordinary(team)

@@ -5,7 +5,7 @@ from __future__ import annotations
 from pathlib import Path
 
 import pytest
-from hypothesis import HealthCheck, given, settings
+from hypothesis import HealthCheck, given
 from hypothesis import strategies as st
 
 from measure.hand.compare import Comparing
@@ -13,6 +13,7 @@ from measure.hand.values.hand_table import HandRow, read_hand_row
 from measure.hand.values.true_values import ModelTruth
 from measure.result.result import read_result
 from tapeplat.page.student.answers import Answer, Model, Sent, answers, subject
+from tests.helpers.examples import examples
 from tests.helpers.page.student_world import DOCK, MARKET, measured_files
 
 ZONES = ("market", "dock")
@@ -127,7 +128,7 @@ def test_a_number_that_came_without_a_try_left_is_not_compared_later(model: Mode
     assert [answer.word for answer in given] == ["look again", "no try left"]
 
 
-@settings(max_examples=60, deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture])
+@examples(60, suppress_health_check=[HealthCheck.function_scoped_fixture])
 @given(
     st.lists(
         st.tuples(

@@ -9,13 +9,13 @@ from pathlib import Path
 
 import pytest
 from flask import Flask
-from hypothesis import given, settings
+from hypothesis import given
 from hypothesis import strategies as st
 from shapely import Polygon
 from werkzeug.datastructures import MultiDict
 
+import tapeplat
 from measure.challenge import Challenge, Zone, parse_challenge
-from tapeplat.measuring.checked_outlines import check_plat
 from tapeplat.page.session.services import Services
 from tapeplat.page.student.plan_check import check_plan
 from tapeplat.page.student.plan_drawing import drawing
@@ -29,6 +29,7 @@ from tapeplat.page.student.plan_form import (
     rows_from_json,
     rows_json,
 )
+from tests.helpers.examples import examples
 from tests.helpers.page.browser import Browser
 from tests.helpers.page.student_world import SLUG, joined, open_all
 
@@ -99,7 +100,7 @@ def test_an_empty_plan_says_what_to_draw_first() -> None:
     assert said["mill is at least 2 in from barn"][1] == "Draw mill and barn first."
 
 
-@settings(max_examples=40, deadline=None)
+@examples(40)
 @given(
     st.lists(
         st.tuples(
@@ -127,14 +128,13 @@ def test_the_check_agrees_with_the_checker_of_files(
     folder = tmp_path_factory.mktemp("plat")
     (folder / "c.toml").write_text(TEXT)
     (folder / "plat.json").write_text(json.dumps({"type": "FeatureCollection", "features": features}))
-    judged = json.loads(check_plat(folder / "c.toml", folder / "plat.json").text)["rules"]
+    judged = json.loads(tapeplat.check(folder / "c.toml", folder / "plat.json").files["result.json"])["rules"]
     theirs = {rule["text"]: rule["verdict"] for rule in judged}
     for line in check_plan(read.pieces, CHALLENGE):
         assert line.verdict in (theirs[line.text], "not measured")
         assert line.verdict == theirs[line.text] or line.text == "there is a pond"
 
 
-@settings(deadline=None)
 @given(st.integers(0, 16), st.integers(0, 13), st.integers(0, 16))
 def test_rows_and_their_numbers_come_back_as_they_were(left: int, top: int, sixteenths: int) -> None:
     at = left + Fraction(sixteenths, 16)

@@ -12,12 +12,13 @@ from urllib.parse import quote
 import pytest
 from flask import Flask
 
+from measure.file_content import FileContent
 from measure.result.result import read_result
-from tapeplat.measuring.repaired_model import result_version
 from tapeplat.page.app import create_app
 from tapeplat.page.base.settings import Settings
-from tapeplat.page.jobs.measuring_job import Task, measure_task
-from tapeplat.page.jobs.solving_job import Question, solve
+from tapeplat.page.content.repair_request import result_version
+from tapeplat.page.jobs.filing_job import FilingJob
+from tapeplat.page.jobs.solving_job import Question
 from tapeplat.page.session.services import Services
 from tests.helpers.page.browser import Browser
 from tests.helpers.paths import SAMPLES
@@ -28,12 +29,22 @@ TEXT = (SAMPLES / "quarry-lake-1.toml").read_text(encoding="utf-8").replace(
 TEAM = "3"
 
 
+def job_of(text: str, archive: Path, data: Path) -> FilingJob:
+    return FilingJob(
+        challenge=FileContent("lake.toml", text.encode()),
+        team=TEAM,
+        photos=(SAMPLES / "quarry-lake-1.jpg",),
+        archive=archive,
+        data=data,
+    )
+
+
 @pytest.fixture(scope="module")
 def filed(tmp_path_factory: pytest.TempPathFactory) -> Path:
     """An archive with one attempt of team 3, measured from a sample photo."""
     root = tmp_path_factory.mktemp("archive") / "root"
-    answer = measure_task(Task(TEXT, "lake", TEAM, (SAMPLES / "quarry-lake-1.jpg",), "", root, root.parent))
-    assert answer.state == "done", answer.message
+    answer = job_of(TEXT, root, root.parent).run()
+    assert answer.measured, answer.problem
     return root
 
 
@@ -158,9 +169,7 @@ def test_verdicts_by_hand_stay_when_outlines_are_repaired(teacher: Browser, hous
 
 def test_two_attempts_are_compared_and_one_is_removed(teacher: Browser, house: Services, entry: str) -> None:
     changed = TEXT.replace("at most 1/8", "at most 1/9")
-    assert measure_task(
-        Task(changed, "lake", TEAM, (SAMPLES / "quarry-lake-1.jpg",), "", house.settings.archive, house.settings.data)
-    ).state == "done"  # fmt: skip
+    assert job_of(changed, house.settings.archive, house.settings.data).run().measured
     second = house.archive.entries()[1].id
     assert "Compare with attempt 1" in teacher.text(f"/teacher/model/{second}")
     page = teacher.text(f"/teacher/archive/compare?before={entry}&after={second}")
@@ -218,7 +227,7 @@ def test_what_a_team_could_change_is_asked_of_its_model(teacher: Browser, house:
     assert f"/teacher/solvable/model/{entry}" in page
     entry_folder = house.archive.entry(entry).folder
     texts = [(entry_folder / name).read_text(encoding="utf-8") for name in ("challenge.toml", "result.json")]
-    said = solve(Question(*texts))
+    said = Question(*texts).run()
     assert said.heading == "What this team could change"
     assert all(line[0].isupper() and line.endswith(".") for line in said.sentences)
     assert said.sentences

@@ -13,10 +13,10 @@ from typing import Any
 import pytest
 from shapely.geometry import Polygon
 
+import tapeplat
 from measure.challenge import Challenge, read_challenge
 from measure.result.result import PieceResult, Result, read_result
-from tapeplat.measuring.measured_model import measure_model
-from tapeplat.measuring.repaired_model import RESULT_FILE
+from tapeplat.measuring.measured_model import RESULT_FILE
 from tapeplat.output.result_folder import write_folder
 from tests.helpers.page.chromium import CHROMIUM, OPTIONS, WCAG
 from tests.helpers.page.editor_page import editor_app, served
@@ -107,7 +107,7 @@ def measured(tmp_path_factory: pytest.TempPathFactory) -> Callable[[int], Path]:
     def folder(sample: int) -> Path:
         made = tmp_path_factory.mktemp("measured") / "model"
         photo = SAMPLES / f"quarry-lake-{sample}.jpg"
-        write_folder(made, measure_model(photo.with_suffix(".toml"), [photo]).files)
+        write_folder(made, tapeplat.measure(photo.with_suffix(".toml"), [photo]).files)
         return made
 
     return folder

@@ -11,10 +11,10 @@ from typing import Any
 import pytest
 from werkzeug.test import TestResponse
 
+import tapeplat
 from measure.challenge import read_challenge
 from measure.result.result import read_result
 from tapeplat.archive import Entry, NewAttempt
-from tapeplat.measuring.measured_model import measure_model
 from tapeplat.page.session.services import Services
 from tests.helpers.page.browser import Browser
 from tests.helpers.paths import SAMPLES
@@ -24,7 +24,7 @@ TASK, PHOTO = SAMPLES / "quarry-lake-3.toml", SAMPLES / "quarry-lake-3.jpg"
 
 @pytest.fixture(scope="module")
 def files() -> dict[str, bytes]:
-    return dict(measure_model(TASK, [PHOTO], team="Otters").files)
+    return dict(tapeplat.measure(TASK, [PHOTO], team="Otters").files)
 
 
 @pytest.fixture

@@ -8,7 +8,7 @@ import time
 import pytest
 
 from measure.challenge import parse_challenge
-from tapeplat.page.jobs.solving_job import Question, solve
+from tapeplat.page.jobs.solving_job import Question
 from tapeplat.page.session.services import Services
 from tests.helpers.page.browser import CHALLENGE, Browser
 from tests.tapeplat.page.teacher.test_challenges import form
@@ -49,7 +49,7 @@ def test_a_saved_challenge_is_tried_and_its_sample_layout_is_the_teachers_only(
 
 def test_rules_that_fight_are_named(house: Services) -> None:
     parse_challenge(FIGHTING)
-    said = solve(Question(FIGHTING))
+    said = Question(FIGHTING).run()
     assert said.heading.startswith("Not solvable")
     assert said.drawing == ""
     assert "dock covers at least 3/5 of the parcel" in "\n".join(said.lines)

@@ -12,15 +12,14 @@ import os
 import pickle
 import signal
 import threading
-from collections.abc import Callable
 from concurrent.futures import Future, ThreadPoolExecutor
 from multiprocessing.connection import Connection, wait
-from queue import SimpleQueue
+from queue import LifoQueue
 from types import TracebackType
-from typing import Generic, TypeVar, cast
+from typing import Protocol, TypeVar, cast
 
-Job = TypeVar("Job")
 Answer = TypeVar("Answer")
+Answer_co = TypeVar("Answer_co", covariant=True)
 
 JOB_SECONDS = 600.0
 """A job that takes longer hangs; the slowest measured models take a twentieth of this."""
@@ -32,23 +31,39 @@ class WorkerFailed(Exception):  # noqa: N818  (named for what happened)
     """A job has no answer: its worker died, took too long, was stopped, or the job raised what nobody expected."""
 
 
-class Workers(Generic[Job, Answer]):
-    """A number of processes that all apply one function, given by name in a module, to the jobs handed in.
+class Job(Protocol[Answer_co]):
+    """Anything to be done by a worker. It and its answer must be picklable."""
 
-    The function and everything it takes and returns must be picklable. Use it in a `with`; leaving waits for the jobs
-    that have begun, drops those that have not, and ends the processes.
+    def run(self) -> Answer_co:
+        """Do it."""
+
+
+class WorkerPool:
+    """A number of processes that do the jobs handed in, each started when it is first needed.
+
+    nice is how far they step back behind other programs, where the system knows such a thing. Use the pool in a `with`;
+    leaving waits for the jobs that have begun, drops those that have not, and ends the processes.
     """
 
-    def __init__(self, count: int, function: Callable[[Job], Answer], *, seconds: float = JOB_SECONDS) -> None:
-        self._free: SimpleQueue[_Worker] = SimpleQueue()
-        self._workers = [_Worker(pickle.dumps(function), seconds) for _ in range(max(1, count))]
+    def __init__(self, count: int, *, seconds: float = JOB_SECONDS, nice: int = 0) -> None:
+        self._workers = [_Worker(seconds, nice) for _ in range(max(1, count))]
+        # The one that was used last comes first: no more processes are started than work at the same time.
+        self._free: LifoQueue[_Worker] = LifoQueue()
         for worker in self._workers:
             self._free.put(worker)
         self._threads = ThreadPoolExecutor(len(self._workers), thread_name_prefix="tapeplat-worker")
 
-    def submit(self, job: Job) -> Future[Answer]:
+    def submit(self, job: Job[Answer]) -> Future[Answer]:
         """Hand in a job: a future of its answer, which raises WorkerFailed where there is none."""
-        return self._threads.submit(self._answer, job)
+        return self._threads.submit(self.answer, job)
+
+    def answer(self, job: Job[Answer]) -> Answer:
+        """Have a job done as soon as a worker is free, and wait for its answer. Raises WorkerFailed."""
+        worker = self._free.get()
+        try:
+            return cast("Answer", worker.answer(job))
+        finally:
+            self._free.put(worker)
 
     @property
     def pids(self) -> tuple[int, ...]:
@@ -66,7 +81,7 @@ class Workers(Generic[Job, Answer]):
         for worker in self._workers:
             worker.leave()
 
-    def __enter__(self) -> Workers[Job, Answer]:
+    def __enter__(self) -> WorkerPool:
         return self
 
     def __exit__(
@@ -74,37 +89,31 @@ class Workers(Generic[Job, Answer]):
     ) -> None:
         self.close()
 
-    def _answer(self, job: Job) -> Answer:
-        worker = self._free.get()
-        try:
-            return cast("Answer", worker.answer(job))
-        finally:
-            self._free.put(worker)
-
 
 class _Worker:
     """One process, started for its first job and again after it was lost."""
 
-    def __init__(self, function: bytes, seconds: float) -> None:
-        self._function, self._seconds = function, seconds
+    def __init__(self, seconds: float, nice: int) -> None:
+        self._seconds, self._nice = seconds, nice
         self._process: multiprocessing.process.BaseProcess | None = None
         self._pipe: Connection | None = None
         self._lock = threading.Lock()
-        self._killed = False
+        self._killed = self._ready = False
 
     @property
     def pid(self) -> int | None:
         process = self._process
         return process.pid if process is not None and process.is_alive() else None
 
-    def answer(self, job: object) -> object:
-        """The function's answer. Raises WorkerFailed."""
+    def answer(self, job: Job[object]) -> object:
+        """The job's answer. Raises WorkerFailed."""
         process, pipe = self._running()
         try:
+            if not self._ready:  # starting it may take long on a busy machine, and is not the job's own time
+                _heard(process, pipe, JOB_SECONDS)
+                self._ready = True
             pipe.send(job)
-            if not wait([pipe, process.sentinel], self._seconds):
-                raise WorkerFailed(f"it took more than {self._seconds:.0f} s and was stopped")
-            done, answer = pickle.loads(pipe.recv_bytes())  # raises EOFError where the process ended without an answer
+            done, answer = pickle.loads(_heard(process, pipe, self._seconds))
         except (EOFError, OSError):
             self._drop()
             raise WorkerFailed("the process that worked on it ended without an answer") from None
@@ -137,10 +146,10 @@ class _Worker:
             if self._process is None or self._pipe is None or not self._process.is_alive():
                 context = multiprocessing.get_context("spawn")  # the same on every system, and safe beside threads
                 here, there = context.Pipe()
-                self._process = context.Process(target=_serve, args=(there, self._function), daemon=True)
+                self._process = context.Process(target=_serve, args=(there, self._nice), daemon=True)
                 self._process.start()
                 there.close()
-                self._pipe = here
+                self._pipe, self._ready = here, False
             return self._process, self._pipe
 
     def _drop(self) -> None:
@@ -157,26 +166,32 @@ class _Worker:
             process.kill()
 
 
-def _serve(pipe: Connection, function: bytes) -> None:
+def _heard(process: multiprocessing.process.BaseProcess, pipe: Connection, seconds: float) -> bytes:
+    """What the worker says next. Raises WorkerFailed after so many seconds, EOFError where it ends before."""
+    if not wait([pipe, process.sentinel], seconds):
+        raise WorkerFailed(f"it took more than {seconds:.0f} s and was stopped")
+    return pipe.recv_bytes()
+
+
+def _serve(pipe: Connection, nice: int) -> None:
     """A worker's life: jobs in, answers out, until the other end is closed."""
     signal.signal(signal.SIGINT, signal.SIG_IGN)  # Ctrl-C reaches every process; the one that started them decides
+    if nice and hasattr(os, "nice"):
+        os.nice(nice)
     for variable in _THREADS:
-        os.environ[variable] = "1"  # read when numpy is loaded, so before the function is
-    apply = pickle.loads(function)
+        os.environ[variable] = "1"  # read when numpy is loaded, so before the first job is
     _one_thread()
+    said = b"ready"
     while True:
         try:
-            job = pipe.recv()
-        except (EOFError, OSError):
+            pipe.send_bytes(said)
+            job = pipe.recv_bytes()
+        except (EOFError, OSError):  # nobody waits for it any more
             return
         try:
-            answer = pickle.dumps((True, apply(job)))
+            said = pickle.dumps((True, pickle.loads(job).run()))
         except Exception as error:  # the job's failure is its answer; the worker goes on
-            answer = pickle.dumps((False, f"{type(error).__name__}: {error}"))
-        try:
-            pipe.send_bytes(answer)
-        except OSError:  # nobody waits for it any more
-            return
+            said = pickle.dumps((False, f"{type(error).__name__}: {error}"))
 
 
 def _one_thread() -> None:
