@@ -8,7 +8,7 @@ import cv2
 import numpy as np
 from numpy.typing import NDArray
 
-from calib.colours import TapeColours
+from calib.card.colours import TapeColours
 from calib.edges import FloatArray
 from calib.errors import PhotoRefused
 from calib.plane import Plane

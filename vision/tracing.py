@@ -12,7 +12,7 @@ from numpy.typing import NDArray
 from shapely.geometry import Polygon
 
 from calib.adjustment import StraightLine
-from calib.colours import TapeColours, read_colours
+from calib.card.colours import TapeColours, read_colours
 from calib.edge_shift import EdgeShift, edge_shift
 from calib.edges import FloatArray
 from calib.errors import PhotoRefused

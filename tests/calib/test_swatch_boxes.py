@@ -10,13 +10,12 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 from numpy.typing import NDArray
-from vision.checks import no_swatches, unread_box
 
-from calib.card_view import PX_PER_MM, CardView
-from calib.colours import TapeColours, read_colours
+from calib.card.card_view import PX_PER_MM, CardView
+from calib.card.colours import TapeColours, read_colours
+from calib.card.swatch_boxes import BoxReading, read_boxes, tape_mask
 from calib.plane import Plane
 from calib.printed import CARD_MARK, DOT_COLUMNS, DOT_ROWS, SWATCHES, swatch_dots
-from calib.swatch_boxes import BoxReading, read_boxes, tape_mask
 from tests.helpers.scenes import printing
 from tests.helpers.scenes.card_plane import plane_of
 from tests.helpers.scenes.dotted_cards import drawn_card, wrong
@@ -24,6 +23,7 @@ from tests.helpers.scenes.draw import PAPER, draw
 from tests.helpers.scenes.model import Film, Light, Print, Scene, Shadow, Strip, Surface, Tape
 from tests.helpers.scenes.view import looking
 from tests.helpers.scenes.village import village
+from vision.refusals import no_swatches, unread_box
 
 Picture = NDArray[np.uint8]
 WHITE = (250, 250, 248)

@@ -16,7 +16,7 @@ from numpy.typing import NDArray
 
 from calib.adjustment import StraightLine
 from calib.camera import Camera
-from calib.colours import log_colour
+from calib.card.colours import log_colour
 from calib.edge_shift import EdgeShift, shift_between
 from calib.edges import STEP, FloatArray, positions, sample_profiles
 from vision.picture.rectified import Rectified

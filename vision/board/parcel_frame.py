@@ -10,7 +10,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from calib.adjustment import StraightLine
-from calib.colours import TapeColours
+from calib.card.colours import TapeColours
 from calib.edge_shift import EdgeShift
 from calib.edges import FloatArray
 from calib.plane import Plane, estimate_plane

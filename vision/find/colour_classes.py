@@ -13,7 +13,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from calib.colours import TapeColours, log_colour
+from calib.card.colours import TapeColours, log_colour
 
 RATIO_SPREAD, DARK_RATIO_SPREAD = 0.20, 0.55
 """Spread of a log colour ratio of one tape over a photo, in good light and where its darker channel drowns in noise."""

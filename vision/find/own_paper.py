@@ -14,7 +14,7 @@ import cv2
 import numpy as np
 from numpy.typing import NDArray
 
-from calib.colours import log_colour
+from calib.card.colours import log_colour
 from calib.edges import FloatArray
 from vision.find.strips import NARROWEST, Edge, TapeMask, straight_edges
 from vision.picture.rectified import Rectified

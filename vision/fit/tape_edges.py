@@ -10,7 +10,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from calib.camera import Camera
-from calib.colours import log_colour
+from calib.card.colours import log_colour
 from calib.edges import FloatArray, half_way, sample_profiles
 from vision.find.rough_outlines import EdgePoints, SideTapes
 

@@ -5,13 +5,13 @@ from __future__ import annotations
 import cv2
 import numpy as np
 from numpy.typing import NDArray
-from vision.checks import check_tags
 
 from calib.edge_shift import edge_shift
 from calib.errors import PhotoRefused
 from calib.plane import Plane, estimate_plane
 from calib.staging import Lens, Staging
 from calib.tags import find_tags
+from vision.refusals import check_tags
 
 
 def plane_of(picture: NDArray[np.uint8]) -> Plane | None:

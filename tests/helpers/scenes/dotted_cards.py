@@ -16,9 +16,9 @@ import numpy as np
 from numpy.typing import NDArray
 from shapely.geometry import Point, Polygon, box
 
-from calib.card_view import CardView
+from calib.card.card_view import CardView
+from calib.card.swatch_boxes import read_boxes
 from calib.printed import CARD, DOT_DIAMETER, SWATCHES, swatch_dots
-from calib.swatch_boxes import read_boxes
 from tests.helpers.scenes import printing
 from tests.helpers.scenes.card_plane import plane_of
 from tests.helpers.scenes.draw import PAPER, draw, to_encoded, to_space

@@ -13,8 +13,8 @@ import cv2
 import numpy as np
 from numpy.typing import NDArray
 
-from calib.card_view import PX_PER_MM, CardView
-from calib.dot_places import Mark, dot_places, find_mark
+from calib.card.card_view import PX_PER_MM, CardView
+from calib.card.dot_places import Mark, dot_places, find_mark
 from calib.edges import FloatArray
 from calib.printed import SWATCHES, Box
 

@@ -14,11 +14,11 @@ import cv2
 import numpy as np
 from numpy.typing import NDArray
 
-from calib.card_view import CardView
+from calib.card.card_view import CardView
+from calib.card.swatch_boxes import BoxReading, read_boxes, tape_mask
 from calib.edges import FloatArray
 from calib.plane import Plane
 from calib.printed import CARD, CARD_SQUARE, SWATCHES, Box
-from calib.swatch_boxes import BoxReading, read_boxes, tape_mask
 
 DARKEST = 0.006
 """Linear light added before the logarithm: below it a phone's noise rules."""

@@ -10,7 +10,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from calib.card_view import CardView
+from calib.card.card_view import CardView
 from calib.edges import FloatArray
 from calib.printed import CARD_MARK, CARD_SQUARE, DOT_PITCH, SWATCHES, swatch_dots
 
