@@ -8,7 +8,6 @@ from __future__ import annotations
 
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
-from typing import Literal
 
 import numpy as np
 from shapely.geometry import Polygon
@@ -17,9 +16,7 @@ from calib.edges import FloatArray
 from calib.errors import PhotoRefused
 from calib.staging import Staging
 from vision.picture.photo import Photo, PhotoSource
-from vision.picture.rectified import Rectified
-from vision.picture.traced import SHARED_KINDS, Cause, TapeSpec, Traced, TracedPiece, TracedRing
-from vision.subject import Places, subject_in
+from vision.picture.traced import Cause, TapeSpec, Traced, TracedPiece, TracedRing
 from vision.tracing import trace
 from vision.view_combination import combined
 
@@ -33,31 +30,12 @@ LEAST_DISAGREEMENT = 0.6
 """Differences below this are never worth a warning, mm."""
 
 
-@dataclass(frozen=True)
-class PhotoFacts:
-    """What is kept of each photo that was used. subject: the parcel and the card in it, polygons in px."""
-
-    file: str
-    sha256: str
-    mm_per_px: float
-    tilt_deg: float
-    lens_from: str = ""
-    subject: tuple[Places, ...] = ()
-
-
 @dataclass(frozen=True, eq=False)
 class Model:
-    """As Traced, from all photos together."""
+    """The pieces that all photos together show, in one frame, and each photo with what was traced in it by itself."""
 
-    pieces: tuple[TracedPiece, ...]
-    causes: tuple[Cause, ...]
-    frame: Literal["tiles", "board", "card"]
-    parcel: FloatArray | None
-    parcel_sensitivity: FloatArray | None
-    picture: Rectified
-    unread: tuple[str, ...]
-    photos: tuple[PhotoFacts, ...]
-    warnings: tuple[str, ...]
+    traced: Traced
+    photos: tuple[tuple[Photo, Traced], ...]
 
 
 def model_from(
@@ -76,19 +54,10 @@ def model_from(
         raise refused[0][1]
     left_out = tuple(f"{source.name} is left out ({refusal.reason}): {refusal.advice}" for source, refusal in refused)
     model = _merged([t for _, t in traced])
-    facts = tuple(_facts(photo, t) for photo, t in traced)
-    return replace(model, photos=facts, warnings=(*model.warnings, *left_out))
+    return Model(replace(model, warnings=(*model.warnings, *left_out)), tuple(traced))
 
 
-def _facts(photo: Photo, traced: Traced) -> PhotoFacts:
-    camera = traced.plane.camera
-    middle = traced.picture.to_mm(np.array(traced.picture.bgr.shape[1::-1]) / 2.0)
-    tilt = float(np.rad2deg(camera.tilt))
-    subject = subject_in(traced)
-    return PhotoFacts(photo.file, photo.sha256, camera.mm_per_px(middle), tilt, photo.lens_from, subject)
-
-
-def _merged(all_traced: Sequence[Traced]) -> Model:
+def _merged(all_traced: Sequence[Traced]) -> Traced:
     """All photos in the frame of the one that shows most, every piece from the views that show it best."""
     order = sorted(all_traced, key=lambda t: (t.frame == "card", sum(p.bridged for p in t.pieces), -len(t.pieces)))
     first = order[0]
@@ -98,13 +67,15 @@ def _merged(all_traced: Sequence[Traced]) -> Model:
     causes, columns = _common_causes(laid)
     views = [[_over(p, columns[i], len(causes)) for p in t.pieces] for i, t in enumerate(laid)]
     groups = _grouped(views)
-    parcel = None if first.parcel_sensitivity is None else _spread(first.parcel_sensitivity, columns[0], len(causes))
     warnings = [w for t in laid for w in t.warnings] + [w for g in groups for w in _disagreements(g)]
-    return Model(
-        tuple(combined(g) if len(g) > 1 else g[0] for g in groups), causes, first.frame, first.parcel, parcel,
-        first.picture, tuple(z for z in first.unread if all(z in t.unread for t in laid)), (),
-        tuple(dict.fromkeys(warnings)),
-    )  # fmt: skip
+    return replace(
+        first,
+        pieces=tuple(combined(g) if len(g) > 1 else g[0] for g in groups),
+        causes=causes,
+        parcel=None if first.parcel is None else _ring_over(first.parcel, columns[0], len(causes)),
+        unread=tuple(z for z in first.unread if all(z in t.unread for t in laid)),
+        warnings=tuple(dict.fromkeys(warnings)),
+    )
 
 
 def _laid_on(first: Traced, other: Traced) -> Traced:
@@ -167,9 +138,9 @@ def _common_causes(laid: Sequence[Traced]) -> tuple[tuple[Cause, ...], list[list
     for number, traced in enumerate(laid, 1):
         own = []
         for cause in traced.causes:
-            name = cause.name if cause.kind in SHARED_KINDS or len(laid) == 1 else f"photo {number}: {cause.name}"
+            name = cause.name if cause.shared or len(laid) == 1 else f"photo {number}: {cause.name}"
             named = Cause(name, cause.kind)
-            if cause.kind not in SHARED_KINDS or named not in causes:
+            if not cause.shared or named not in causes:
                 causes.append(named)
                 own.append(len(causes) - 1)
             else:
@@ -179,11 +150,13 @@ def _common_causes(laid: Sequence[Traced]) -> tuple[tuple[Cause, ...], list[list
 
 
 def _over(piece: TracedPiece, columns: Sequence[int], total: int) -> TracedPiece:
-    def wide(ring: TracedRing) -> TracedRing:
-        return replace(ring, sensitivity=_spread(ring.sensitivity, columns, total))
-
+    ring, *holes = (_ring_over(ring, columns, total) for ring in (piece.ring, *piece.holes))
     width = _spread(piece.width_sensitivity, columns, total)
-    return replace(piece, ring=wide(piece.ring), holes=tuple(map(wide, piece.holes)), width_sensitivity=width)
+    return replace(piece, ring=ring, holes=tuple(holes), width_sensitivity=width)
+
+
+def _ring_over(ring: TracedRing, columns: Sequence[int], total: int) -> TracedRing:
+    return replace(ring, sensitivity=_spread(ring.sensitivity, columns, total))
 
 
 def _spread(sensitivity: FloatArray, columns: Sequence[int], total: int) -> FloatArray:

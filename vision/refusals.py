@@ -65,7 +65,7 @@ def check_plane(plane: Plane, size: tuple[int, int], numbers: Sequence[int]) -> 
     outline = card_outline(plane)
     along, down = (outline[1] - outline[0]) / 180, (outline[3] - outline[0]) / 120
     places = outline[0] + boxes[:, :1] * along + boxes[:, 1:] * down
-    if outside(plane.camera.project(places, plane.value("card height")), size, 1.0):
+    if beyond_picture(plane.camera.project(places, plane.value("card height")), size, 1.0):
         raise _cut_off()
 
 
@@ -80,7 +80,7 @@ def check_parcel(plane: Plane, size: tuple[int, int]) -> None:
     """PhotoRefused where a corner of the parcel lies outside the picture."""
     width, depth = plane.value("parcel width"), plane.value("parcel depth")
     corners = plane.camera.project(np.array([[0, 0], [width, 0], [width, depth], [0, depth]]))
-    if outside(corners, size, 0.0):
+    if beyond_picture(corners, size, 0.0):
         raise parcel_cut_off()
 
 
@@ -106,7 +106,7 @@ def unread_box(colours: TapeColours, number: int, zone: str) -> str:
     return f"whether the card's box {number} holds tape is not clear, so nothing is known of {zone}; {_STICK_ANEW}"
 
 
-def outside(pixels: FloatArray, size: tuple[int, int], rim: float) -> bool:
+def beyond_picture(pixels: FloatArray, size: tuple[int, int], rim: float) -> bool:
     """Whether any of the pixels (n, 2) lies outside the picture or within `rim` px of its edge."""
     return bool((pixels < rim - 0.5).any() or (pixels > np.array(size) - 0.5 - rim).any())
 

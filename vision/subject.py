@@ -26,7 +26,7 @@ def subject_in(traced: Traced) -> tuple[Places, ...]:
     plane, camera = traced.plane, traced.plane.camera
     card = shapely.Polygon(card_outline(plane))
     if traced.parcel is not None:
-        parcel = shapely.Polygon(traced.parcel)
+        parcel = shapely.Polygon(traced.parcel.points)
     else:
         rings = [shapely.MultiPoint(piece.ring.points) for piece in traced.pieces]
         parcel = shapely.convex_hull(shapely.union_all([card, *rings]))

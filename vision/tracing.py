@@ -45,7 +45,6 @@ from vision.refusals import (
     check_size,
     check_tags,
     no_swatches,
-    outside,
     parcel_cut_off,
     unread_box,
 )
@@ -273,7 +272,7 @@ def _clockwise(corners: FloatArray) -> FloatArray:
 
 def _nothing_found(scene: _Scene) -> PhotoRefused:
     corners = scene.plane.camera.project(np.array([[0.0, 0.0]]))
-    if scene.frame == "card" and outside(corners, scene.photo.size, 0.0):
+    if scene.frame == "card" and beyond_picture(corners, scene.photo.size, 0.0):
         return parcel_cut_off()
     return PhotoRefused(
         "no-tape", "no closed outline of tape in the swatches' colours was found; check the card's boxes"

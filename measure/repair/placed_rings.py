@@ -9,7 +9,7 @@ from numpy.typing import NDArray
 
 from measure.plat.plat import Piece, Plat, Ring, Source, normalised
 from measure.quantity import FloatArray
-from measure.repair.pointing import HAND, UNKNOWN_SCALE, Shown, pointing_u, shared_moves
+from measure.repair.pointing import HAND, UNKNOWN_SCALE, PictureExtent, pointing_u, shared_moves
 
 IntArray = NDArray[np.intp]
 
@@ -22,7 +22,7 @@ class RingMaker:
     """Makes rings for one plat and gathers the sources and warnings that they bring."""
 
     plat: Plat
-    shown: Shown
+    shown: PictureExtent
     sources: list[Source] = field(default_factory=list)
     warnings: list[str] = field(default_factory=list)
     _scale: int | None = None

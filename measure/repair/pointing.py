@@ -38,7 +38,7 @@ _OF_A_CURVE = 24
 
 
 @dataclass(frozen=True)
-class Shown:
+class PictureExtent:
     """What the corrected picture shows: its scale, and its bounds in mm in the parcel's frame."""
 
     mm_per_px: float
@@ -53,7 +53,7 @@ class Shown:
         return np.array([self.left + self.right, self.top + self.bottom]) / 2
 
     @classmethod
-    def of(cls, origin: tuple[float, float], mm_per_px: float, size: tuple[int, int]) -> Shown:
+    def of(cls, origin: tuple[float, float], mm_per_px: float, size: tuple[int, int]) -> PictureExtent:
         """From the place of the top-left pixel's centre and the size (width, height) in px."""
         left, top = origin[0] - mm_per_px / 2, origin[1] - mm_per_px / 2
         return cls(mm_per_px, left, top, left + size[0] * mm_per_px, top + size[1] * mm_per_px)
@@ -70,7 +70,7 @@ def by_hand(ring: Ring, sources: Sequence[Source]) -> tuple[int, ...]:
     return tuple(np.flatnonzero(np.abs(ring.sensitivity[:, :, own]).max(axis=(1, 2), initial=0.0)).tolist())
 
 
-def shared_moves(plat: Plat, places: FloatArray, shown: Shown) -> FloatArray | None:
+def shared_moves(plat: Plat, places: FloatArray, shown: PictureExtent) -> FloatArray | None:
     """How the causes that the whole picture shares move places (n, 2): shape (n, 2, sources) in mm per deviation.
 
     None where no outline of the plat tells.

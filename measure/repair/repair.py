@@ -18,7 +18,7 @@ from measure.plat.plat import Piece, Plat, Repaired, RepairKind, Ring, Source, W
 from measure.plat.ring_validity import problem_of
 from measure.quantity import FloatArray, Quantity
 from measure.repair.placed_rings import RingMaker, same_ring
-from measure.repair.pointing import Shown, by_hand
+from measure.repair.pointing import PictureExtent, by_hand
 from measure.rules.zone_groups import listed
 from measure.units import MM_PER, Unit, format_number
 
@@ -70,7 +70,7 @@ class Rezone:
 Edit = Reshape | Add | Remove | Rezone
 
 
-def repaired(plat: Plat, edits: Sequence[Edit], zones: Collection[str], shown: Shown, unit: Unit) -> Plat:
+def repaired(plat: Plat, edits: Sequence[Edit], zones: Collection[str], shown: PictureExtent, unit: Unit) -> Plat:
     """The plat with all edits made at once; zones are those of the challenge, unit is that of messages.
 
     Raises InputMistakes with everything that is wrong with the edits, each with the outline and the place.
@@ -109,7 +109,7 @@ def _corners(piece: Piece, sources: Sequence[Source]) -> str:
     return f": {'corner' if len(numbers) == 1 else 'corners'} {listed(numbers)}"
 
 
-def _check(plat: Plat, edits: Sequence[Edit], zones: Collection[str], shown: Shown, unit: Unit) -> None:
+def _check(plat: Plat, edits: Sequence[Edit], zones: Collection[str], shown: PictureExtent, unit: Unit) -> None:
     mistakes: list[Mistake] = []
     done: set[tuple[type, str, int]] = set()
     for number, edit in enumerate(edits, 1):
@@ -151,7 +151,7 @@ def _named(edit: Edit, plat: Plat) -> str:
     return f"piece {edit.piece} of {edit.zone}" if several else edit.zone
 
 
-def _wrong_outline(edit: Reshape | Add, name: str, shown: Shown, unit: Unit) -> Iterator[Mistake]:
+def _wrong_outline(edit: Reshape | Add, name: str, shown: PictureExtent, unit: Unit) -> Iterator[Mistake]:
     """What is wrong with an outline or its holes, with the place in the class's unit."""
     rings = _rings(edit)
     for number, ring in enumerate(rings):
@@ -170,7 +170,7 @@ def _rings(edit: Reshape | Add) -> list[FloatArray]:
     return [np.array(ring, dtype=np.float64).reshape(-1, 2) for ring in (edit.outline, *edit.holes)]
 
 
-def _ring_problem(ring: FloatArray, shown: Shown, unit: Unit) -> tuple[str, str] | None:
+def _ring_problem(ring: FloatArray, shown: PictureExtent, unit: Unit) -> tuple[str, str] | None:
     scale = MM_PER[unit]
     if len(ring) > MOST_CORNERS:
         return f"the outline has {len(ring)} corners", f"draw it with at most {MOST_CORNERS}"

@@ -8,9 +8,9 @@ from measure.plat.plat import Piece, Ring
 from measure.quantity import FloatArray
 from measure.rules.verdict import Verdict
 from tapeplat.annotate.labels import LabelBoard
+from tapeplat.annotate.outline_parts import dashes, seen_and_inferred
 from tapeplat.annotate.palette import INK, PAPER, TEXT, VERDICT_COLOURS, Colour
 from tapeplat.annotate.picture_canvas import Canvas, Point
-from tapeplat.wording.stretches import dashes, stretches
 
 _FEWEST_POINTS_OF_A_CURVE = 24
 """An outline of so many points is drawn with its first corner's number only."""
@@ -26,11 +26,11 @@ def draw_outline(canvas: Canvas, piece: Piece) -> None:
     for ring in rings_of(piece):
         canvas.line(canvas.frame.to_px(ring.points), PAPER, canvas.style.casing, closed=True)
     for ring in rings_of(piece):
-        for stretch in stretches(ring):
-            points = canvas.frame.to_px(stretch.points)
-            parts = dashes(points, canvas.style.dash, canvas.style.gap) if stretch.inferred else [points]
-            for part in parts:
-                canvas.line(part, INK, canvas.style.line)
+        for part in seen_and_inferred(ring):
+            points = canvas.frame.to_px(part.points)
+            lines = dashes(points, canvas.style.dash, canvas.style.gap) if part.inferred else [points]
+            for line in lines:
+                canvas.line(line, INK, canvas.style.line)
 
 
 def draw_keep_clear(canvas: Canvas, piece: Piece) -> None:

@@ -8,6 +8,7 @@ import numpy as np
 from measure.plat.plat import Piece, Plat
 from tapeplat.annotate.labels import LabelBoard
 from tapeplat.annotate.outline_drawing import draw_corner_numbers, draw_keep_clear, draw_outline, rings_of
+from tapeplat.annotate.outline_parts import has_outline
 from tapeplat.annotate.picture_canvas import Canvas, Picture
 from tapeplat.annotate.piecelabels import draw_piece_label, place_piece_label
 from tapeplat.annotate.rulelist import draw_rule_list, lay_out
@@ -23,7 +24,6 @@ from tapeplat.annotate.rulemarks import (
 from tapeplat.annotate.scalebar import draw_scale_bar
 from tapeplat.annotate.style import Style
 from tapeplat.wording.notes import Notes, PieceNote
-from tapeplat.wording.stretches import has_outline
 from vision.picture.rectified import Rectified
 
 

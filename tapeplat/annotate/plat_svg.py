@@ -16,8 +16,8 @@ from shapely.geometry import Polygon
 
 from measure.plat.plat import Piece, Plat, Ring
 from measure.quantity import FloatArray
+from tapeplat.annotate.outline_parts import has_outline, seen_and_inferred
 from tapeplat.wording.notes import PieceNote
-from tapeplat.wording.stretches import has_outline, stretches
 
 _MARGIN = 10.0
 """White around the parcel, mm."""
@@ -90,9 +90,9 @@ def _piece(piece: Piece, note: PieceNote, number: int) -> Iterator[str]:
 
 def _inferred(ring: Ring) -> Iterator[str]:
     """White dashes over what no photo shows, so that the line below them looks dashed."""
-    for stretch in stretches(ring):
-        if stretch.inferred:
-            yield f'<path class="inferred" d="M{_points(stretch.points)}"/>'
+    for part in seen_and_inferred(ring):
+        if part.inferred:
+            yield f'<path class="inferred" d="M{_points(part.points)}"/>'
 
 
 def _words(piece: Piece, note: PieceNote, size: float) -> Iterator[str]:

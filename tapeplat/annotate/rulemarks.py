@@ -14,12 +14,12 @@ from measure.quantity import FloatArray
 from measure.rules.verdict import Verdict
 from tapeplat.annotate.labels import LabelBoard, Spot
 from tapeplat.annotate.outline_drawing import draw_halo
+from tapeplat.annotate.outline_parts import dashes, has_outline
 from tapeplat.annotate.palette import PAPER, TEXT, VERDICT_COLOURS
 from tapeplat.annotate.picture_canvas import Canvas
 from tapeplat.annotate.style import text_width
 from tapeplat.annotate.symbols import draw_symbol
 from tapeplat.wording.notes import GapMark, OverlapMark, RuleNote, ZoneMark
-from tapeplat.wording.stretches import dashes, has_outline
 
 SHOWN: tuple[Verdict, ...] = ("not met", "too close to call")
 """The verdicts whose place is marked on the picture, the gravest first."""

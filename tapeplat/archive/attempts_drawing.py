@@ -9,7 +9,7 @@ import numpy as np
 import shapely
 
 from measure.plat.plat import Piece, Plat, Ring
-from tapeplat.wording.stretches import has_outline
+from tapeplat.annotate.outline_parts import has_outline
 
 _MARGIN = 10.0
 _STYLE = """

@@ -14,7 +14,7 @@ from measure.challenge import Challenge
 from measure.errors import InputMistakes, Mistake
 from measure.plat.measures import Measures
 from measure.plat.plat import Plat
-from measure.repair.pointing import Shown
+from measure.repair.pointing import PictureExtent
 from measure.repair.repair import Add, Edit, Places, Remove, Reshape, Rezone, repaired
 from measure.result.result_making import found_remarks
 from measure.units import MM_PER, Unit
@@ -57,7 +57,7 @@ def repaired_model(model: MeasuredModel, edits: Sequence[Edit]) -> MeasuredModel
     if picture is None:
         raise InputMistakes([_without_picture(model)])
     height, width = picture.bgr.shape[:2]
-    shown = Shown.of(stated(picture).origin_mm, picture.mm_per_px, (width, height))
+    shown = PictureExtent.of(stated(picture).origin_mm, picture.mm_per_px, (width, height))
     before = _without_passing_remarks(model.plat, challenge)
     plat = repaired(before, edits, [zone.name for zone in challenge.zones], shown, challenge.unit)
     return judged(

@@ -11,13 +11,14 @@ import numpy as np
 from calib.edges import FloatArray
 from calib.staging import Priors, Staging
 from measure.challenge import Challenge
-from measure.plat.plat import ESTIMATED_LENS, Frame, PhotoRecord, Piece, Plat, Ring, Source, normalised, ordered
+from measure.plat.plat import ESTIMATED_LENS, PhotoRecord, Piece, Plat, Ring, Source, normalised, ordered
 from measure.quantity import Quantity
 from tapeplat.lens.lens_store import read_photo_with_profile, stored
 from vision.merging import Model, model_from
-from vision.picture.photo import PhotoSource
+from vision.picture.photo import Photo, PhotoSource
 from vision.picture.rectified import Rectified
-from vision.picture.traced import SHARED_KINDS, TapeSpec, TracedPiece, TracedRing
+from vision.picture.traced import TapeSpec, Traced, TracedPiece, TracedRing
+from vision.subject import subject_in
 
 
 @dataclass(frozen=True, eq=False)
@@ -32,7 +33,7 @@ def survey(challenge: Challenge, photos: Sequence[PhotoSource]) -> Survey:
     """Measure one model from one or more photos. Raises PhotoRefused where none of them can be used."""
     read = partial(read_photo_with_profile, profiles=stored())
     model = model_from(photos, read, staging_of(challenge), tapes_of(challenge))
-    return Survey(_plat(challenge, model), model.picture)
+    return Survey(_plat(challenge, model), model.traced.picture)
 
 
 def staging_of(challenge: Challenge) -> Staging:
@@ -54,25 +55,24 @@ def tapes_of(challenge: Challenge) -> tuple[TapeSpec, ...]:
 
 
 def _plat(challenge: Challenge, model: Model) -> Plat:
-    sources = tuple(Source(c.name, c.kind, c.kind in SHARED_KINDS) for c in model.causes)
-    pieces = [_piece(p) for p in model.pieces] + [_unread(zone, len(sources)) for zone in model.unread]
-    parcel = None
-    if model.parcel is not None and model.parcel_sensitivity is not None:
-        parcel = Ring(model.parcel, model.parcel_sensitivity)
-    frame: Frame = model.frame
+    traced = model.traced
+    sources = tuple(Source(c.name, c.kind, c.shared) for c in traced.causes)
+    pieces = [_piece(p) for p in traced.pieces] + [_unread(zone, len(sources)) for zone in traced.unread]
     return Plat(
         width=challenge.parcel.width,
         depth=challenge.parcel.depth,
         pieces=ordered(pieces),
         sources=sources,
-        frame=frame,
-        parcel=parcel,
-        photos=tuple(
-            PhotoRecord(p.file, p.sha256, p.mm_per_px, p.tilt_deg, p.lens_from or ESTIMATED_LENS, p.subject)
-            for p in model.photos
-        ),
-        warnings=model.warnings,
+        frame=traced.frame,
+        parcel=None if traced.parcel is None else Ring(traced.parcel.points, traced.parcel.sensitivity),
+        photos=tuple(_record(photo, own) for photo, own in model.photos),
+        warnings=traced.warnings,
     )
+
+
+def _record(photo: Photo, traced: Traced) -> PhotoRecord:
+    lens = photo.lens_from or ESTIMATED_LENS
+    return PhotoRecord(photo.file, photo.sha256, traced.mm_per_px, traced.tilt_deg, lens, subject_in(traced))
 
 
 def _piece(traced: TracedPiece) -> Piece:

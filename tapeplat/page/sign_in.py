@@ -5,6 +5,7 @@ from __future__ import annotations
 from flask import Blueprint, redirect, render_template, request, url_for
 from werkzeug.wrappers import Response
 
+from tapeplat.page.base.guess_limits import begin_guess
 from tapeplat.page.base.page_errors import PageError
 from tapeplat.page.session.roles import enter_class, is_teacher, sign_in_teacher, sign_out, student, teachers_only
 from tapeplat.page.session.services import services
@@ -46,13 +47,10 @@ def sign_in() -> str | Response:
 @blueprint.post("/sign-in")
 def try_passphrase() -> str | Response | tuple[str, int]:
     """Sign in, where the passphrase is right and not too many wrong ones came before."""
-    here, guesses = request.remote_addr or "", services().passphrase_tries
-    wait = guesses.begin(here)
-    if wait > 0:
-        what = f"There were too many wrong passphrases. Wait {max(1, round(wait))} seconds."
-        raise PageError(429, "Please wait", what, "Then try again.")
+    tries = services().passphrase_tries
+    here = begin_guess(tries, "passphrases", "Then try again.")
     if services().sign_in_secrets.is_passphrase(request.form.get("passphrase", "")):
-        guesses.right(here)
+        tries.right(here)
         sign_in_teacher()
         return redirect(_inside(request.form.get("to", "")))
     wrong = "That is not the passphrase. Check capital letters and spaces."

@@ -16,7 +16,7 @@ _FONTS = "Verdana, 'DejaVu Sans', sans-serif"
 _ANCHORS = {"left": "start", "centre": "middle", "right": "end"}
 
 
-class Board(Protocol):
+class MapCanvas(Protocol):
     """The part of tapeplat.paper.pdf.pdf_canvas.Pages that a map needs."""
 
     def line(self, start: Point, end: Point, *, width: float = ..., grey: float = ..., dash: float = ...) -> None:
@@ -45,7 +45,7 @@ class Board(Protocol):
         ...
 
 
-class SvgBoard:
+class SvgCanvas:
     """An SVG drawing of a sheet of paper, at true size."""
 
     def __init__(self, paper: PaperSize, title: str) -> None:

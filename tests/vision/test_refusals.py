@@ -113,8 +113,8 @@ def test_two_photos_of_one_model_are_no_less_certain(tmp_path: Path) -> None:
         (tmp_path / name).write_bytes(encoded(draw(replace(scene, strips=strips))))
     files = [tmp_path / "a.jpg", tmp_path / "b.jpg"]
     one, both = (model_from(files[:n], read_photo, staging_of(scenes[0], EXACT), tapes_of(scenes[0])) for n in (1, 2))
-    assert [p.zone for p in both.pieces] == [p.zone for p in one.pieces]
-    for single, merged in zip(one.pieces, both.pieces, strict=True):
+    assert [p.zone for p in both.traced.pieces] == [p.zone for p in one.traced.pieces]
+    for single, merged in zip(one.traced.pieces, both.traced.pieces, strict=True):
         assert np.linalg.norm(merged.ring.sensitivity) <= 1.05 * np.linalg.norm(single.ring.sensitivity)
         assert np.abs(merged.ring.points - single.ring.points).max() < 0.5
     assert len(both.photos) == 2

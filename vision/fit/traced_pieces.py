@@ -159,11 +159,8 @@ def assemble(
         causes += [Cause(f"{ring.zone}: edges {i + 1}", "edge") for i in range(ring.own.shape[2])]
         causes.append(Cause(f"{ring.zone}: tape width", "width"))
         traced.append((ring, TracedRing(ring.points, sensitivity, ring.curved, ring.inferred, ring.taped), width))
-    tied = frame != "card"
-    corners, corner_sensitivity = (parcel_corners(plane), parcel_sensitivity(plane, total)) if tied else (None, None)
-    return Traced(
-        tuple(_pieces(traced)), tuple(causes), plane, frame, corners, corner_sensitivity, picture, unread, warnings
-    )
+    parcel = None if frame == "card" else TracedRing(parcel_corners(plane), parcel_sensitivity(plane, total))
+    return Traced(tuple(_pieces(traced)), tuple(causes), plane, frame, parcel, picture, unread, warnings)
 
 
 def _ring(photo: NDArray[np.uint8], rough: Plane, plane: Plane, found: Found, zone: str) -> _Ring:

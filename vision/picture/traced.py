@@ -5,13 +5,14 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Literal
 
+import numpy as np
+
 from calib.edges import FloatArray
 from calib.plane import Plane
 from vision.picture.rectified import Rectified
 
 Kind = Literal["plane", "lens", "print", "tile", "parcel", "card", "height", "flatness", "edge", "width"]
-SHARED_KINDS = ("lens", "print", "tile", "parcel", "card", "height", "flatness")
-"""What another photo of the same model, taken with the same phone, would have just so."""
+_SHARED_KINDS = ("lens", "print", "tile", "parcel", "card", "height", "flatness")
 
 
 @dataclass(frozen=True)
@@ -31,6 +32,11 @@ class Cause:
     name: str
     kind: Kind
 
+    @property
+    def shared(self) -> bool:
+        """Whether another photo of the same model, taken with the same phone, would have it just so."""
+        return self.kind in _SHARED_KINDS
+
 
 @dataclass(frozen=True, eq=False)
 class TracedRing:
@@ -42,8 +48,8 @@ class TracedRing:
 
     points: FloatArray
     sensitivity: FloatArray
-    curved: bool
-    inferred: tuple[tuple[int, float, float], ...]
+    curved: bool = False
+    inferred: tuple[tuple[int, float, float], ...] = ()
     taped: tuple[float, ...] = ()
 
 
@@ -64,7 +70,7 @@ class TracedPiece:
 class Traced:
     """One photo's model: pieces in the frame, its sources, the plane they lie on, the parcel's corners and a picture.
 
-    parcel (4, 2) mm with parcel_sensitivity (4, 2, k), clockwise from the origin, or None where only the card is known.
+    parcel has four corners, clockwise from the origin, and is None where only the card is known.
     unread names the zones whose swatch box is empty, so that nothing is known of them.
     """
 
@@ -72,8 +78,18 @@ class Traced:
     causes: tuple[Cause, ...]
     plane: Plane
     frame: Literal["tiles", "board", "card"]
-    parcel: FloatArray | None
-    parcel_sensitivity: FloatArray | None
+    parcel: TracedRing | None
     picture: Rectified
     unread: tuple[str, ...]
     warnings: tuple[str, ...]
+
+    @property
+    def mm_per_px(self) -> float:
+        """How much of the plane a pixel of the photo covers, in the middle of the picture."""
+        middle = self.picture.to_mm(np.array(self.picture.bgr.shape[1::-1]) / 2.0)
+        return self.plane.camera.mm_per_px(middle)
+
+    @property
+    def tilt_deg(self) -> float:
+        """How far from straight above the photo was taken."""
+        return float(np.rad2deg(self.plane.camera.tilt))

@@ -7,6 +7,10 @@ import time
 from collections import deque
 from collections.abc import Callable
 
+from flask import request
+
+from tapeplat.page.base.page_errors import PageError
+
 
 def passphrase_tries() -> GuessLimit:
     """How often the teacher's passphrase may be tried."""
@@ -16,6 +20,15 @@ def passphrase_tries() -> GuessLimit:
 def class_code_tries() -> GuessLimit:
     """How often a class's code may be tried; children mistype."""
     return GuessLimit(most=10, most_together=120, seconds=60)
+
+
+def begin_guess(limit: GuessLimit, of: str, do: str) -> str:
+    """The address that guesses, where it may now; of names what is guessed, many of it. Raises PageError."""
+    address = request.remote_addr or ""
+    wait = limit.begin(address)
+    if wait > 0:
+        raise PageError(429, "Please wait", f"There were too many wrong {of}. Wait {max(1, round(wait))} seconds.", do)
+    return address
 
 
 class GuessLimit:

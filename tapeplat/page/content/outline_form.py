@@ -11,7 +11,7 @@ from typing import Any
 from PIL import Image
 
 from measure.errors import InputMistakes, Mistake
-from measure.repair.pointing import Shown
+from measure.repair.pointing import PictureExtent
 from measure.repair.repair import Add, Edit, Places, Remove, Reshape, Rezone
 from measure.result.result import CorrectedResult, PieceResult, Place, Result, read_result
 from measure.units import MM_PER, Unit, parse_number
@@ -123,7 +123,7 @@ def _parts(line: str) -> list[str]:
 
 def _model(base: str, result: Result, known: CorrectedResult, size: tuple[int, int]) -> dict[str, Any]:
     """What the script needs: places in the result's unit, the picture's in mm."""
-    shown = Shown.of(known.origin_mm, known.mm_per_px, size)
+    shown = PictureExtent.of(known.origin_mm, known.mm_per_px, size)
     return {
         "base": base,
         "unit": result.unit,

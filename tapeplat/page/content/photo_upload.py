@@ -9,7 +9,7 @@ from werkzeug.datastructures import FileStorage
 
 from tapeplat.classroom.team_labels import labels_in
 from tapeplat.page.base.page_errors import PageError
-from tapeplat.page.jobs.upload_check import MOST_BYTES, MOST_PHOTOS, Looked, UploadRefused, looked_at
+from tapeplat.page.jobs.upload_check import MOST_BYTES, MOST_PHOTOS, UploadedPhoto, UploadRefused, checked_upload
 from tapeplat.page.session.services import services
 from vision.picture.photo import PhotoContent
 
@@ -31,7 +31,7 @@ def take_in(slug: str, origin: str) -> None:
     _queue(slug, team, photos_of_request(MOST_PHOTOS, "one model takes at most"), origin)
 
 
-def photos_of_request(most: int, said: str) -> list[Looked]:
+def photos_of_request(most: int, said: str) -> list[UploadedPhoto]:
     """The request's photos, all of them sound. Raises PageError with all that is wrong; `said` comes before `most`."""
     files = _files_of_request()
     _check_number(files, most, said)
@@ -50,7 +50,7 @@ def _take_in_class(slug: str, files: Sequence[FileStorage], origin: str) -> None
     """Every photo whose label says whose it is is taken in; the others are told."""
     _check_number(files, MOST_TOGETHER, "in one go there are at most")
     photos, wrong = _looked(files)
-    models: dict[int, list[Looked]] = {}
+    models: dict[int, list[UploadedPhoto]] = {}
     for photo in photos:
         try:
             models.setdefault(_labelled(slug, photo), []).append(photo)
@@ -81,19 +81,19 @@ def _check_number(files: Sequence[FileStorage], most: int, said: str) -> None:
         raise PageError(400, "Too many photos", what, "Send fewer at once.")
 
 
-def _looked(files: Sequence[FileStorage]) -> tuple[list[Looked], list[str]]:
+def _looked(files: Sequence[FileStorage]) -> tuple[list[UploadedPhoto], list[str]]:
     """The photos that may come in, and what is wrong with the other files."""
     photos, wrong = [], []
     for file in files:
         try:
             with file.stream:
-                photos.append(looked_at(file.stream.read(MOST_BYTES + 1), file.filename or ""))
+                photos.append(checked_upload(file.stream.read(MOST_BYTES + 1), file.filename or ""))
         except UploadRefused as refusal:
             wrong.append(str(refusal))
     return photos, wrong
 
 
-def _labelled(slug: str, photo: Looked) -> int:
+def _labelled(slug: str, photo: UploadedPhoto) -> int:
     """The team whose label a photo shows. Raises UploadRefused where there is none, or more than one."""
     teams = labels_in(PhotoContent(photo.given, photo.content))
     if len(teams) != 1:
@@ -104,6 +104,6 @@ def _labelled(slug: str, photo: Looked) -> int:
     return teams[0]
 
 
-def _queue(slug: str, team: str, photos: Sequence[Looked], origin: str) -> None:
+def _queue(slug: str, team: str, photos: Sequence[UploadedPhoto], origin: str) -> None:
     services().jobs.add(slug, team, photos, origin)
     services().queue.wake()

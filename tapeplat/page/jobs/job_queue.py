@@ -15,7 +15,7 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import Literal, cast
 
-from tapeplat.page.jobs.upload_check import Looked
+from tapeplat.page.jobs.upload_check import UploadedPhoto
 from tapeplat.page.store.database import Database
 
 State = Literal["waiting", "measuring", "done", "refused", "failed"]
@@ -51,7 +51,7 @@ class Jobs:
     def __init__(self, database: Database, folder: Path) -> None:
         self._database, self._folder = database, folder
 
-    def add(self, challenge: str, team: str, photos: Sequence[Looked], origin: str) -> int:
+    def add(self, challenge: str, team: str, photos: Sequence[UploadedPhoto], origin: str) -> int:
         """Keep photos and put them in the queue; when this returns both are on the disk."""
         now, staging = time.time(), self._staged(photos)
         with self._database.write() as connection:
@@ -141,7 +141,7 @@ class Jobs:
         """The small picture of a job's first photo."""
         return self._folder / str(number) / PREVIEW
 
-    def _staged(self, photos: Sequence[Looked]) -> Path:
+    def _staged(self, photos: Sequence[UploadedPhoto]) -> Path:
         """The photos in a folder that is not a job's yet; writing them takes long and holds up nobody."""
         self._folder.mkdir(parents=True, exist_ok=True)
         folder = Path(tempfile.mkdtemp(prefix=_STAGING, dir=self._folder))
@@ -173,5 +173,5 @@ class Jobs:
         )  # fmt: skip
 
 
-def _name(position: int, photo: Looked) -> str:
+def _name(position: int, photo: UploadedPhoto) -> str:
     return f"photo-{position + 1}{photo.ending}"

@@ -23,7 +23,7 @@ _KEPT = 40
 
 
 @dataclass(frozen=True)
-class Said:
+class SolverAnswer:
     """The answer: its heading, the rest as sentences or as lines of a table, and the sample layout as a drawing (empty
     where there is none).
     """
@@ -47,7 +47,7 @@ class Question:
         whole = f"{len(self.challenge)} {self.challenge}{self.result}"
         return hashlib.sha256(whole.encode("utf-8")).hexdigest()[:24]
 
-    def run(self) -> Said:
+    def run(self) -> SolverAnswer:
         """The answer. Raises InputMistakes where the challenge cannot be used."""
         challenge = tapeplat.read_challenge(FileContent("the challenge", self.challenge.encode("utf-8")))
         if not self.result:
@@ -56,14 +56,14 @@ class Question:
             found = tapeplat.suggest(challenge, FileContent("the result", self.result.encode("utf-8")))
         except InputMistakes as wrong:
             first = wrong.mistakes[0]
-            return Said("This cannot be said", (sentence(f"{first.what}; {first.do}"),))
-        return Said("What this team could change", tuple(sentence(_on_the_page(line)) for line in found.lines))
+            return SolverAnswer("This cannot be said", (sentence(f"{first.what}; {first.do}"),))
+        return SolverAnswer("What this team could change", tuple(sentence(_on_the_page(line)) for line in found.lines))
 
 
-def _solvable(found: Solution) -> Said:
+def _solvable(found: Solution) -> SolverAnswer:
     lines = tuple(map(_on_the_page, found.report.splitlines()[1:]))
     drawing = found.files.get("plat.svg", b"").decode("utf-8")
-    return Said(found.heading[:1].upper() + found.heading[1:], lines=lines, drawing=drawing)
+    return SolverAnswer(found.heading[:1].upper() + found.heading[1:], lines=lines, drawing=drawing)
 
 
 def _on_the_page(line: str) -> str:
@@ -78,7 +78,7 @@ class Solver:
         self._workers = workers
         self._line = ThreadPoolExecutor(1, thread_name_prefix="questions")
         self._lock = threading.Lock()
-        self._asked: OrderedDict[str, Future[Said]] = OrderedDict()
+        self._asked: OrderedDict[str, Future[SolverAnswer]] = OrderedDict()
 
     def ask(self, question: Question) -> str:
         """Have a question answered, unless it is already; returns its key."""
@@ -90,7 +90,7 @@ class Solver:
                 self._asked.popitem(last=False)[1].cancel()
         return question.key
 
-    def said(self, key: str) -> Said | None:
+    def said(self, key: str) -> SolverAnswer | None:
         """The answer, None while it is being found. Raises KeyError for a key that nobody asked."""
         with self._lock:
             future = self._asked[key]
@@ -99,12 +99,12 @@ class Solver:
         try:
             return future.result()
         except WorkerFailed as failure:
-            return Said("No answer", (f"It did not end well: {failure}.", "Ask once more."))
+            return SolverAnswer("No answer", (f"It did not end well: {failure}.", "Ask once more."))
 
     def stop(self) -> None:
         """Answer nothing more."""
         self._line.shutdown(wait=False, cancel_futures=True)
 
 
-def _failed(future: Future[Said]) -> bool:
+def _failed(future: Future[SolverAnswer]) -> bool:
     return future.cancelled() or (future.done() and future.exception() is not None)

@@ -31,7 +31,7 @@ class UploadRefused(Exception):  # noqa: N818  (named for what happened, as the 
 
 
 @dataclass(frozen=True)
-class Looked:
+class UploadedPhoto:
     """A photo that may come in: its file's content and ending, and a small picture of it that was drawn anew."""
 
     content: bytes
@@ -40,7 +40,7 @@ class Looked:
     preview: bytes
 
 
-def looked_at(content: bytes, given: str) -> Looked:
+def checked_upload(content: bytes, given: str) -> UploadedPhoto:
     """The photo in an uploaded file. Raises UploadRefused."""
     name = shown_name(given)
     problem = next(_problems(content, given), "")
@@ -52,7 +52,7 @@ def looked_at(content: bytes, given: str) -> Looked:
             preview = _preview(photo)
     except PhotoRefused as refusal:
         raise UploadRefused(sentence(refusal.advice)) from refusal
-    return Looked(content, _ending(content), name, preview)
+    return UploadedPhoto(content, _ending(content), name, preview)
 
 
 def shown_name(given: str) -> str:

@@ -5,6 +5,7 @@ from __future__ import annotations
 from flask import redirect, render_template, request, url_for
 from werkzeug.wrappers import Response
 
+from tapeplat.page.base.guess_limits import begin_guess
 from tapeplat.page.base.page_errors import PageError
 from tapeplat.page.session.roles import Student, enter_class, join_team, student, students_only
 from tapeplat.page.session.services import services
@@ -24,13 +25,10 @@ def code() -> str:
 @blueprint.post("/code")
 def try_code() -> str | Response | tuple[str, int]:
     """Let the student in, where the code is right and not too many wrong ones came before."""
-    here, guesses = request.remote_addr or "", services().code_tries
-    wait = guesses.begin(here)
-    if wait > 0:
-        what = f"There were too many wrong codes. Wait {max(1, round(wait))} seconds."
-        raise PageError(429, "Please wait", what, "Then look at the code on the board and try again.")
+    tries = services().code_tries
+    here = begin_guess(tries, "codes", "Then look at the code on the board and try again.")
     if enter_class(request.form.get("code", "")) is not None:
-        guesses.right(here)
+        tries.right(here)
         return redirect(url_for("student.team"))
     return render_template("student/code.html", wrong="That is not a class code. Look at the board again."), 403
 

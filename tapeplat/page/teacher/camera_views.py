@@ -21,7 +21,7 @@ from tapeplat.lens.selfcheck import self_check
 from tapeplat.page.base.page_errors import PageError
 from tapeplat.page.base.redirects import redirect_to
 from tapeplat.page.content.photo_upload import PHOTO_BYTES, photos_of_request
-from tapeplat.page.jobs.upload_check import Looked
+from tapeplat.page.jobs.upload_check import UploadedPhoto
 from tapeplat.page.session.guard import may_hold
 from tapeplat.page.session.roles import teachers_only
 
@@ -103,7 +103,7 @@ def _line(name: str, nominal: float) -> float | None:
 
 
 @contextmanager
-def _files(photos: list[Looked]) -> Iterator[list[Path]]:
+def _files(photos: list[UploadedPhoto]) -> Iterator[list[Path]]:
     with tempfile.TemporaryDirectory(prefix="tapeplat-") as folder:
         files = [Path(folder) / f"photo-{number}{photo.ending}" for number, photo in enumerate(photos, 1)]
         for file, photo in zip(files, photos, strict=True):
@@ -111,13 +111,13 @@ def _files(photos: list[Looked]) -> Iterator[list[Path]]:
         yield files
 
 
-def _became(made: MadeProfile, photos: list[Looked]) -> Iterator[str]:
+def _became(made: MadeProfile, photos: list[UploadedPhoto]) -> Iterator[str]:
     for used in made.photos:
         became = f"left out: {used.left_out}" if used.residual is None else f"{used.residual:.2f} pixels off"
         yield f"{_named(used.file, photos)}: {_named(became, photos)}"
 
 
-def _named(text: str, photos: list[Looked]) -> str:
+def _named(text: str, photos: list[UploadedPhoto]) -> str:
     """With the names that the photos had, in place of ours; the last first, as photo-1 begins photo-12."""
     for number, photo in reversed(list(enumerate(photos, 1))):
         text = text.replace(f"photo-{number}{photo.ending}", photo.given)

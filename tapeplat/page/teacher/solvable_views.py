@@ -9,7 +9,7 @@ from tapeplat.page.base.page_errors import PageError, not_found
 from tapeplat.page.base.redirects import redirect_to
 from tapeplat.page.challenge.challenge_fields import from_browser
 from tapeplat.page.content.attempt_model import CHALLENGE, entry_of
-from tapeplat.page.jobs.solving_job import Question, Said
+from tapeplat.page.jobs.solving_job import Question, SolverAnswer
 from tapeplat.page.session.lookups import sound_challenge
 from tapeplat.page.session.roles import teachers_only, wants_fragment
 from tapeplat.page.session.services import services
@@ -78,7 +78,7 @@ def _part(key: str) -> str:
     return render_template("teacher/solvable_part.html", key=key, said=_said(key))
 
 
-def _said(key: str) -> Said | None:
+def _said(key: str) -> SolverAnswer | None:
     try:
         return services().solver.said(key)
     except KeyError:

@@ -14,7 +14,7 @@ from measure.errors import InputMistakes
 from measure.plat.measures import Measures
 from measure.plat.plat import PhotoRecord, Piece, Plat, Ring, Source, normalised, ordered
 from measure.quantity import Quantity
-from measure.repair.pointing import Shown, by_hand, pointing_u, shared_moves
+from measure.repair.pointing import PictureExtent, by_hand, pointing_u, shared_moves
 from measure.repair.repair import Add, Edit, Places, Remove, Reshape, Rezone, repair_remarks, repaired
 from measure.rules.evaluation.evaluate import evaluate_all
 from tests.helpers.examples import examples
@@ -22,7 +22,7 @@ from tests.helpers.made.challenges import challenge as made_challenge
 from tests.helpers.made.plats import Corners, Model, exact, moved_points, moved_polygons, plat, rectangle, regular
 
 ZONES = ("library", "stables", "pond")
-SHOWN = Shown(0.25, -12.0, -12.0, 470.0, 370.0)
+SHOWN = PictureExtent(0.25, -12.0, -12.0, 470.0, 370.0)
 PHOTO = PhotoRecord("a.jpg", "00", 0.2, 3.0)
 
 

@@ -12,6 +12,7 @@ from measure.numbers import round_length
 from measure.plat.plat import Piece, Plat, Ring
 from measure.quantity import FloatArray, Quantity
 from tapeplat.annotate.outline_drawing import rings_of
+from tapeplat.annotate.outline_parts import seen_and_inferred
 from tapeplat.annotate.palette import FAINT, INK, PAPER, TEXT, VERDICT_COLOURS
 from tapeplat.annotate.picture import annotated, png
 from tapeplat.annotate.picture_canvas import Canvas
@@ -20,7 +21,6 @@ from tapeplat.annotate.rulelist import lay_out, wrapped
 from tapeplat.annotate.style import SMALLEST_TEXT, Style, text_width
 from tapeplat.annotate.symbols import draw_symbol
 from tapeplat.wording.notes import RuleNote, ZoneMark
-from tapeplat.wording.stretches import stretches
 from tapeplat.wording.verdict_table import VERDICTS
 from tests.helpers.made.drawn_plats import corrected
 from tests.helpers.reading_back import read_back
@@ -53,8 +53,8 @@ def test_inferred_stretches_are_dashed_and_seen_ones_whole(plat, notes):
     picture = corrected(1600)
     image = annotated(picture, plat, replace(notes, rules=notes.rules[:1]))
     shown = {
-        stretch.inferred: np.isfinite(read_back(image, picture.to_px(stretch.points))).mean()
-        for stretch in stretches(plat.pieces[0].ring)
+        part.inferred: np.isfinite(read_back(image, picture.to_px(part.points))).mean()
+        for part in seen_and_inferred(plat.pieces[0].ring)
     }
     assert shown[False] > 0.9
     assert 0.3 < shown[True] < 0.8

@@ -17,7 +17,7 @@ from tapeplat.page.app import create_app
 from tapeplat.page.base.settings import Settings
 from tapeplat.page.jobs.filing_job import FilingJob
 from tapeplat.page.jobs.job_queue import MOST_TRIES
-from tapeplat.page.jobs.upload_check import looked_at
+from tapeplat.page.jobs.upload_check import checked_upload
 from tapeplat.page.session.services import Services, open_services
 from tapeplat.workers.model_job import ModelAnswer
 from tests.helpers.page.browser import CHALLENGE, Browser
@@ -28,7 +28,7 @@ from tests.tapeplat.page.test_uploads import photo
 def add(house: Services, team: str = "1", content: bytes = b"") -> int:
     if house.challenges.file("gull") is None:
         house.challenges.save("gull", CHALLENGE)
-    return house.jobs.add("gull", team, [looked_at(content or photo(), "a.jpg")], "teacher")
+    return house.jobs.add("gull", team, [checked_upload(content or photo(), "a.jpg")], "teacher")
 
 
 def state(house: Services, number: int) -> tuple[str, str]:

@@ -14,7 +14,7 @@ import pytest
 from PIL import Image
 
 from tapeplat.page.jobs import upload_check as looking
-from tapeplat.page.jobs.upload_check import UploadRefused, looked_at, shown_name
+from tapeplat.page.jobs.upload_check import UploadRefused, checked_upload, shown_name
 from tapeplat.page.session.services import Services
 from tests.helpers.page.browser import CHALLENGE, Browser, sent
 
@@ -89,13 +89,13 @@ def test_hostile_files_are_refused_with_a_message_and_nothing_is_kept(
 @pytest.mark.parametrize("name", ["C:\\photos\\a.jpg", "a\0.jpg", "..", "/a.jpg"])
 def test_names_with_paths_are_refused_however_they_come(name: str) -> None:
     with pytest.raises(UploadRefused, match="holds a path"):
-        looked_at(photo(), name)
+        checked_upload(photo(), name)
 
 
 @pytest.mark.parametrize(("kind", "ending"), [("JPEG", ".jpg"), ("PNG", ".png"), ("HEIF", ".heic")])
 def test_photos_come_in_whatever_they_are_called(kind: str, ending: str) -> None:
-    looking.looked_at(photo(), "warm-up.jpg")  # registers HEIC with Pillow
-    found = looked_at(photo(kind), "holiday.exe")
+    looking.checked_upload(photo(), "warm-up.jpg")  # registers HEIC with Pillow
+    found = checked_upload(photo(kind), "holiday.exe")
     assert found.ending == ending
     with Image.open(io.BytesIO(found.preview)) as preview:
         assert (preview.format, preview.size) == ("JPEG", (480, 360))
@@ -103,19 +103,19 @@ def test_photos_come_in_whatever_they_are_called(kind: str, ending: str) -> None
 
 def test_a_phones_trailer_behind_the_photo_is_no_polyglot() -> None:
     trailer = b"\0\0SEFHk\0\0\0\x01\0\0\0SEFT" + bytes(range(256)) * 40
-    assert looked_at(photo() + trailer, "a.jpg").ending == ".jpg"
+    assert checked_upload(photo() + trailer, "a.jpg").ending == ".jpg"
 
 
 def test_a_preview_carries_nothing_of_the_file() -> None:
     exif = Image.Exif()
     exif[0x010E] = "the school's name"
-    assert b"school" not in looked_at(photo(exif=exif, comment=b"school"), "a.jpg").preview
+    assert b"school" not in checked_upload(photo(exif=exif, comment=b"school"), "a.jpg").preview
 
 
 def test_25_megabytes_are_the_most(monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setattr(looking, "MOST_BYTES", 5_000)
     with pytest.raises(UploadRefused, match="has more than 0 MB"):
-        looked_at(photo(), "a.jpg")
+        checked_upload(photo(), "a.jpg")
 
 
 def test_200_megabytes_are_told_to_be_too_much(teacher: Browser, house: Services) -> None:

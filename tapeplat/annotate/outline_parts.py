@@ -15,7 +15,7 @@ _FEWEST_CORNERS = 3
 
 
 @dataclass(frozen=True, eq=False)
-class Stretch:
+class OutlinePart:
     """A line along part of a ring: points (n, 2) in mm; a stretch that is the whole ring ends where it starts."""
 
     points: FloatArray
@@ -27,11 +27,11 @@ def has_outline(piece: Piece) -> bool:
     return len(piece.ring.points) >= _FEWEST_CORNERS
 
 
-def stretches(ring: Ring) -> list[Stretch]:
+def seen_and_inferred(ring: Ring) -> list[OutlinePart]:
     """The ring cut into seen and inferred stretches that follow one another and together close it."""
     runs = _merged(_cut_sides(ring))
     if len(runs) > 1 and runs[0].inferred == runs[-1].inferred:
-        joined = Stretch(np.vstack([runs[-1].points, runs[0].points[1:]]), runs[0].inferred)
+        joined = OutlinePart(np.vstack([runs[-1].points, runs[0].points[1:]]), runs[0].inferred)
         runs = [joined, *runs[1:-1]]
     return runs
 
@@ -56,7 +56,7 @@ def _between(points: FloatArray, along: FloatArray, start: float, end: float) ->
     return np.column_stack([np.interp(where, along, points[:, axis]) for axis in (0, 1)])
 
 
-def _cut_sides(ring: Ring) -> Iterator[Stretch]:
+def _cut_sides(ring: Ring) -> Iterator[OutlinePart]:
     ends = np.vstack([ring.points, ring.points[:1]])
     for side, (start, end) in enumerate(pairwise(ends)):
         hidden = [(a, b) for s, a, b in ring.inferred if s == side]
@@ -64,10 +64,10 @@ def _cut_sides(ring: Ring) -> Iterator[Stretch]:
         for a, b in pairwise(cuts):
             middle = (a + b) / 2
             part = np.array([start + a * (end - start), start + b * (end - start)])
-            yield Stretch(part, any(lo <= middle <= hi for lo, hi in hidden))
+            yield OutlinePart(part, any(lo <= middle <= hi for lo, hi in hidden))
 
 
-def _merged(parts: Iterator[Stretch]) -> list[Stretch]:
+def _merged(parts: Iterator[OutlinePart]) -> list[OutlinePart]:
     runs: list[list[FloatArray]] = []
     kinds: list[bool] = []
     for part in parts:
@@ -76,4 +76,4 @@ def _merged(parts: Iterator[Stretch]) -> list[Stretch]:
         else:
             runs.append([part.points])
             kinds.append(part.inferred)
-    return [Stretch(np.vstack(run), kind) for run, kind in zip(runs, kinds, strict=True)]
+    return [OutlinePart(np.vstack(run), kind) for run, kind in zip(runs, kinds, strict=True)]

@@ -5,7 +5,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from tapeplat.wording.stretches import dashes, stretches
+from tapeplat.annotate.outline_parts import dashes, seen_and_inferred
 from tests.helpers.made.drawn_plats import ring
 
 SQUARE = [[0, 0], [10, 0], [10, 10], [0, 10]]
@@ -17,13 +17,13 @@ def length(points: np.ndarray) -> float:
 
 
 def test_a_seen_ring_is_one_closed_stretch():
-    (only,) = stretches(ring(SQUARE))
+    (only,) = seen_and_inferred(ring(SQUARE))
     assert not only.inferred
     np.testing.assert_array_equal(only.points, [*SQUARE, SQUARE[0]])
 
 
 def test_an_inferred_corner_is_one_stretch_through_the_corner():
-    parts = stretches(ring(SQUARE, inferred=[(0, 0.5, 1.0), (1, 0.0, 0.4)]))
+    parts = seen_and_inferred(ring(SQUARE, inferred=[(0, 0.5, 1.0), (1, 0.0, 0.4)]))
     assert [part.inferred for part in parts] == [False, True]
     np.testing.assert_allclose(parts[1].points, [[5, 0], [10, 0], [10, 4]])
     np.testing.assert_allclose(parts[0].points, [[10, 4], [10, 10], [0, 10], [0, 0], [5, 0]])
@@ -31,7 +31,7 @@ def test_an_inferred_corner_is_one_stretch_through_the_corner():
 
 @given(st.lists(fractions, max_size=5))
 def test_stretches_close_the_ring_and_keep_its_length(hidden):
-    parts = stretches(ring(SQUARE, inferred=hidden))
+    parts = seen_and_inferred(ring(SQUARE, inferred=hidden))
     assert sum(length(part.points) for part in parts) == pytest.approx(40)
     for part, following in zip(parts, [*parts[1:], parts[0]], strict=True):
         np.testing.assert_allclose(part.points[-1], following.points[0])
