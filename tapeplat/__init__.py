@@ -12,7 +12,7 @@ from importlib import import_module
 from typing import TYPE_CHECKING, Any
 
 if TYPE_CHECKING:
-    from calib.errors import PhotoRefused
+    from calib.photo_refused import PhotoRefused
     from measure.errors import InputMistakes
     from tapeplat.api.comparing_hands import compare_hand
     from tapeplat.api.drawing_models import draw
@@ -37,7 +37,7 @@ __all__ = [
 ]
 
 _HOMES = {
-    "calib.errors": ("PhotoRefused",),
+    "calib.photo_refused": ("PhotoRefused",),
     "measure.errors": ("InputMistakes",),
     "tapeplat.api.comparing_hands": ("compare_hand",),
     "tapeplat.api.drawing_models": ("draw",),

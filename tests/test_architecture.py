@@ -26,11 +26,6 @@ MODULES_IN_A_FOLDER = 15
 LINES_IN_A_FILE = 350
 LINES_IN_A_FUNCTION = 60  # its docstring not counted
 
-# What is known to be against the order, by the folders and files that it is in; it only gets shorter.
-KNOWN_CYCLES: tuple[str, ...] = ()
-KNOWN_FULL: tuple[str, ...] = ()
-KNOWN_SAME_NAMES = ("errors", "compare")
-
 Graph = Mapping[str, frozenset[str]]
 
 
@@ -141,11 +136,11 @@ if TYPE_CHECKING:
     from measure.quantity import Quantity
 def lazily():
     from measure import numbers
-    from . import errors
+    from . import edges
     return import_module("vision.tracing")
 """
     found = set(_imported("calib.camera", ast.parse(source)))
-    wanted = {"measure.units", "measure.quantity", "measure.numbers", "calib.errors", "vision.tracing"}
+    wanted = {"measure.units", "measure.quantity", "measure.numbers", "calib.edges", "vision.tracing"}
     assert found == wanted
 
 
@@ -162,15 +157,14 @@ def test_the_rooms_keep_their_order(room: str) -> None:
 
 
 def test_no_cycle_between_modules_or_folders() -> None:
-    found = cycles(imports()) | cycles(folder_imports())
-    assert {group for group in found if not all(name.startswith(KNOWN_CYCLES) for name in group)} == set()
+    assert cycles(imports()) | cycles(folder_imports()) == set()
 
 
 def test_no_folder_is_too_full() -> None:
     full = {
         f"{folder.relative_to(ROOT)}: {len(beside)} {kind}"
         for (folder, kind), beside in _beside_each_other(_files()).items()
-        if len(beside) > MODULES_IN_A_FOLDER and folder.relative_to(ROOT).as_posix() not in KNOWN_FULL
+        if len(beside) > MODULES_IN_A_FOLDER
     }
     assert full == set()
 
@@ -216,7 +210,7 @@ def test_no_two_modules_bear_one_name() -> None:
     for name, path in modules().items():
         if path.name != "__init__.py":
             seen[path.stem].append(name)
-    assert {stem: names for stem, names in seen.items() if len(names) > 1 and stem not in KNOWN_SAME_NAMES} == {}
+    assert {stem: names for stem, names in seen.items() if len(names) > 1} == {}
 
 
 def test_scripts_import_no_script_that_imports_them() -> None:

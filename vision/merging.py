@@ -13,7 +13,7 @@ import numpy as np
 from shapely.geometry import Polygon
 
 from calib.edges import FloatArray
-from calib.errors import PhotoRefused
+from calib.photo_refused import PhotoRefused
 from calib.staging import Staging
 from vision.picture.photo import Photo, PhotoSource
 from vision.picture.traced import Cause, TapeSpec, Traced, TracedPiece, TracedRing

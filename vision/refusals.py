@@ -10,7 +10,7 @@ from numpy.typing import NDArray
 
 from calib.card.colours import TapeColours
 from calib.edges import FloatArray
-from calib.errors import PhotoRefused
+from calib.photo_refused import PhotoRefused
 from calib.plane import Plane
 from calib.printed import CARD_SQUARE, CARD_TAG, SWATCHES
 from calib.tags import TagSquare

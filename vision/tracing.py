@@ -15,7 +15,7 @@ from calib.adjustment import StraightLine
 from calib.card.colours import TapeColours, read_colours
 from calib.edge_shift import EdgeShift, edge_shift
 from calib.edges import FloatArray
-from calib.errors import PhotoRefused
+from calib.photo_refused import PhotoRefused
 from calib.plane import Plane, estimate_plane
 from calib.printed import CORNER_TAGS
 from calib.staging import Lens, Staging
@@ -40,6 +40,7 @@ from vision.picture.prints import print_mask
 from vision.picture.rectified import Rectified, rectify
 from vision.picture.traced import TapeSpec, Traced
 from vision.refusals import (
+    beyond_picture,
     check_parcel,
     check_plane,
     check_size,

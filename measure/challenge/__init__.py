@@ -11,7 +11,6 @@ from measure.challenge.challenge_model import (
     Priors,
     Shapes,
     Surface,
-    TapeEdge,
     Zone,
     ZoneKind,
 )
@@ -26,7 +25,6 @@ __all__ = [
     "RuleLine",
     "Shapes",
     "Surface",
-    "TapeEdge",
     "Zone",
     "ZoneKind",
     "parse_challenge",

@@ -10,11 +10,13 @@ from dataclasses import dataclass, field
 from typing import Literal
 
 from measure.numbers import NumberStyle
+from measure.plat.measures import Measures
+from measure.plat.offset import TapeEdge
+from measure.plat.plat import Plat
 from measure.rules.rule import RuleLine
 from measure.units import Unit
 
 Surface = Literal["parcel", "table"]
-TapeEdge = Literal["middle", "inner", "outer"]
 ZoneKind = Literal["zone", "keep-clear"]
 Shapes = Literal["inclusive", "exclusive"]
 TOUCH_GAP = 3.0
@@ -107,6 +109,10 @@ class Challenge:
     def subtract(self) -> frozenset[str]:
         """The zones from which zones wholly inside them are taken off."""
         return frozenset(zone.name for zone in self.zones if zone.subtract_inside)
+
+    def measures(self, plat: Plat) -> Measures:
+        """The measures of a plat along this challenge's line of the tape, with its touch gap and its holes."""
+        return Measures(plat, self.tape_edge, self.touch_gap, self.subtract)
 
     def zone(self, name: str) -> Zone:
         """The zone of this name. Raises KeyError where there is none."""

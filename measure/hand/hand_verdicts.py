@@ -15,7 +15,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from measure.challenge import Challenge, Parcel, Zone
-from measure.hand.compare import Checked
+from measure.hand.hand_comparison import Checked
 from measure.hand.values.hand_table import HandRow, QuantityName
 from measure.plat.measures import Edge, Measures
 from measure.plat.plat import Plat

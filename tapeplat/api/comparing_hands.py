@@ -7,7 +7,7 @@ from collections.abc import Sequence
 from pathlib import Path
 
 from measure.errors import InputMistakes, Mistake
-from measure.hand.compare import compare
+from measure.hand.hand_comparison import compare
 from measure.hand.values.hand_table import read_hand
 from measure.result.result import Result, read_result
 from tapeplat.api.given_values import GivenFile, file_of

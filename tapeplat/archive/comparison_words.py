@@ -8,7 +8,7 @@ from measure.numbers import shown
 from measure.result.result import Value
 from measure.units import format_number
 from tapeplat.archive.archive_pages import day
-from tapeplat.archive.compare import Change, Comparison, Fate
+from tapeplat.archive.attempt_comparison import Change, Comparison, Fate
 from tapeplat.archive.storage.entry import team_name
 from tapeplat.output.plain_page import Row, bullets, heading, page, para, table
 

@@ -9,7 +9,7 @@ import cv2
 import numpy as np
 from numpy.typing import NDArray
 
-from calib.errors import PhotoRefused
+from calib.photo_refused import PhotoRefused
 from calib.printed import TEAM_TAGS
 from calib.tags import detect
 from vision.picture.photo import MOST_BYTES, PhotoContent, photo_from_bytes

@@ -99,7 +99,7 @@ def show(name: str, folder: Path | None) -> None:
 @archive_option
 def compare(before: str, after: str, out: Path | None, folder: Path | None) -> None:
     """Show what changed from one attempt to another: rules won and lost, areas, gaps, the outlines over each other."""
-    from tapeplat.archive.compare import compare as compared
+    from tapeplat.archive.attempt_comparison import compare as compared
     from tapeplat.archive.comparison_words import comparison_page, comparison_text
     from tapeplat.output.result_folder import write_folder
 

@@ -12,7 +12,7 @@ from typing import NoReturn
 
 import click
 
-from calib.errors import PhotoRefused
+from calib.photo_refused import PhotoRefused
 from measure.errors import InputMistakes
 from tapeplat.output.result_folder import FolderNotWritable
 

@@ -16,7 +16,7 @@ from calib.adjustment import PAPER as SHEET_HEIGHT
 from calib.adjustment import StraightLine
 from calib.edge_shift import EdgeShift
 from calib.edges import FloatArray
-from calib.errors import PhotoRefused
+from calib.photo_refused import PhotoRefused
 from calib.plane import Plane
 from calib.printed import CARD, SELF_CHECK_OUTLINES, SELF_CHECK_SWATCH, KnownOutline
 from calib.staging import Priors, Staging

@@ -12,7 +12,6 @@ from numpy.typing import NDArray
 
 from measure.challenge import Challenge
 from measure.errors import InputMistakes, Mistake
-from measure.plat.measures import Measures
 from measure.plat.plat import ESTIMATED_LENS, PhotoRecord, Plat
 from measure.result.result import DistanceResult, Result, RuleResult, StructureResult, ZoneResult, result_text
 from measure.result.result_making import result_of
@@ -147,7 +146,7 @@ def judged(
 
     Raises InputMistakes where the table has several teams and it is not said whose model this is.
     """
-    measures = Measures(plat, challenge.tape_edge, challenge.touch_gap, challenge.subtract)
+    measures = challenge.measures(plat)
     built = None if table is None else team_structures(table, measures, team)
     outcomes, remarks = evaluate_all(challenge, measures, built), tuple[str, ...]()
     if earlier is not None:

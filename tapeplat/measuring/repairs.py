@@ -12,7 +12,6 @@ from pydantic.dataclasses import dataclass as checked
 
 from measure.challenge import Challenge
 from measure.errors import InputMistakes, Mistake
-from measure.plat.measures import Measures
 from measure.plat.plat import Plat
 from measure.repair.pointing import PictureExtent
 from measure.repair.repair import Add, Edit, Places, Remove, Reshape, Rezone, repaired
@@ -111,7 +110,7 @@ def _in_mm(ring: Sequence[_Place], scale: float) -> Places:
 
 def _without_passing_remarks(plat: Plat, challenge: Challenge) -> Plat:
     """Without the warnings that follow from the outlines or from a table: they are said anew of the new ones."""
-    measures = Measures(plat, challenge.tape_edge, challenge.touch_gap, challenge.subtract)
+    measures = challenge.measures(plat)
     passing = set(found_remarks(challenge, measures))
     kept = (said for said in plat.warnings if said not in passing and not _OF_A_TABLE.match(said))
     return replace(plat, warnings=tuple(kept))

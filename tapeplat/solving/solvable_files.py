@@ -7,7 +7,6 @@ from dataclasses import replace
 from typing import TYPE_CHECKING, Any
 
 from measure.challenge import Challenge
-from measure.plat.measures import Measures
 from measure.plat.plat import Piece, Plat, signed_area
 from measure.units import from_mm
 from tapeplat.annotate.plat_svg import plat_svg
@@ -21,7 +20,7 @@ _DECIMALS = 6
 
 def drawn(challenge: Challenge, plat: Plat, what: str) -> dict[str, bytes]:
     """`layout.geojson`, which `tapeplat check` reads, and `plat.svg`, a drawing at true scale."""
-    measures = Measures(plat, challenge.tape_edge, challenge.touch_gap, challenge.subtract)
+    measures = challenge.measures(plat)
     notes = notes_of(challenge, measures, ())
     # The largest first, so that none hides one that lies inside it.
     pairs = sorted(zip(plat.pieces, notes.pieces, strict=True), key=lambda pair: -signed_area(pair[0].ring.points))

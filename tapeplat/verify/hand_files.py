@@ -6,7 +6,7 @@ import json
 import math
 from collections.abc import Sequence
 
-from measure.hand.compare import Checked
+from measure.hand.hand_comparison import Checked
 from measure.hand.values.hand_table import COLUMNS
 from tapeplat.output.spreadsheet import csv_text
 from tapeplat.verify.hand_words import state

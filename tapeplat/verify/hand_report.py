@@ -6,7 +6,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 
-from measure.hand.compare import Checked, Comparison, Measurers
+from measure.hand.hand_comparison import Checked, Comparison, Measurers
 from measure.hand.hand_verdicts import hand_verdicts
 from measure.result.result import Result
 from measure.teams import team_key

@@ -6,7 +6,7 @@ from collections import Counter
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from measure.hand.compare import Checked, Measurers
+from measure.hand.hand_comparison import Checked, Measurers
 from measure.hand.hand_verdicts import HandVerdict
 from measure.hand.mistakes.hints import MEANINGS
 from tapeplat.output.plain_page import Cell, Row, bullets, heading, page, para, table

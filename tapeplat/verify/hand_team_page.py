@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from measure.hand.compare import Checked, Measurers
+from measure.hand.hand_comparison import Checked, Measurers
 from measure.hand.hand_verdicts import HandVerdict
 from measure.hand.mistakes.hints import hints_for
 from tapeplat.output.plain_page import Cell, Row, heading, page, para, table

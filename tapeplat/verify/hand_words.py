@@ -6,7 +6,7 @@ import math
 import re
 from collections.abc import Sequence
 
-from measure.hand.compare import Checked
+from measure.hand.hand_comparison import Checked
 from measure.hand.hand_verdicts import HandVerdict
 from measure.hand.mistakes.hints import MEANINGS
 from measure.hand.mistakes.mistake_codes import Code

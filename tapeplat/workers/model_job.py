@@ -8,7 +8,7 @@ from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import Literal
 
-from calib.errors import PhotoRefused
+from calib.photo_refused import PhotoRefused
 from measure.errors import InputMistakes
 from measure.file_content import Readable
 from tapeplat.output.result_folder import FolderNotWritable

@@ -7,7 +7,7 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
-from calib.errors import PhotoRefused
+from calib.photo_refused import PhotoRefused
 from tests.helpers.scenes.draw import draw
 from tests.helpers.scenes.files import encoded, exif, photo_of, staging_of, tapes_of
 from tests.helpers.scenes.laying import box, lay, pond

@@ -9,7 +9,7 @@ import numpy as np
 import pytest
 from shapely.geometry import Polygon
 
-from calib.errors import PhotoRefused
+from calib.photo_refused import PhotoRefused
 from calib.staging import Priors, Staging
 from tests.helpers.paths import PHOTOS
 from tests.helpers.scenes.scoring import area

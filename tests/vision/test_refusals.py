@@ -15,7 +15,7 @@ import pytest
 from numpy.typing import NDArray
 from PIL import Image
 
-from calib.errors import PhotoRefused
+from calib.photo_refused import PhotoRefused
 from calib.staging import Priors
 from tests.helpers.scenes.draw import draw
 from tests.helpers.scenes.files import encoded, staging_of, tapes_of

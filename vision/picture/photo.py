@@ -16,7 +16,7 @@ import numpy as np
 from numpy.typing import NDArray
 from PIL import ExifTags, Image, UnidentifiedImageError
 
-from calib.errors import PhotoRefused
+from calib.photo_refused import PhotoRefused
 from calib.staging import Lens
 
 MOST_BYTES = 60_000_000

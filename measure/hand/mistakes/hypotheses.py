@@ -11,12 +11,12 @@ import math
 from collections.abc import Iterator, Sequence
 from dataclasses import replace
 
-from measure.challenge import TapeEdge
 from measure.hand.mistakes.mistake_codes import Code
 from measure.hand.mistakes.prediction import About, Prediction, Reading
 from measure.hand.mistakes.workings import for_area, for_perimeter, for_volume, ruler_offsets, whole_squares
 from measure.hand.values.hand_table import HandRow
 from measure.hand.values.true_values import ModelTruth, Target
+from measure.plat.offset import TapeEdge
 from measure.units import MM_PER, UNITS, LengthUnit
 
 _ONE_DECIMAL, _TWO_DECIMALS = 0.4, 0.1

@@ -6,9 +6,9 @@ import math
 from collections.abc import Iterator, Sequence
 from dataclasses import replace
 
-from measure.challenge import TapeEdge
 from measure.hand.mistakes.prediction import About, Prediction, Reading
 from measure.hand.values.tape_lines import Outline
+from measure.plat.offset import TapeEdge
 from measure.structures.solid_volumes import SolidName
 from measure.units import MM_PER
 

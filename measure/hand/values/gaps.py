@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from dataclasses import dataclass, replace
 
-from measure.challenge import TapeEdge
 from measure.hand.values.tape_lines import Outline
 from measure.plat.measures import Measures
+from measure.plat.offset import TapeEdge
 from measure.plat.separation import Separation
 from measure.quantity import COVERAGE_FACTOR
 from measure.result.result import Result

@@ -18,8 +18,8 @@ from __future__ import annotations
 
 import math
 
-from measure.challenge import TapeEdge
 from measure.hand.values.hand_table import Method
+from measure.plat.offset import TapeEdge
 from measure.quantity import COVERAGE_FACTOR
 from measure.ruler_readings import reading_u
 

@@ -16,8 +16,7 @@ from functools import cached_property
 import numpy as np
 import shapely
 
-from measure.challenge import TapeEdge
-from measure.plat.offset import LEAST_OPENING, region
+from measure.plat.offset import LEAST_OPENING, TapeEdge, region
 from measure.plat.outline import area, cross, norms, ring_sides
 from measure.plat.plat import Piece, Ring, signed_area
 from measure.quantity import FloatArray, Quantity

@@ -7,13 +7,13 @@ from collections.abc import Iterable
 from dataclasses import dataclass, replace
 from functools import cached_property
 
-from measure.challenge import TapeEdge
 from measure.hand.values.gaps import Gap, Gaps
 from measure.hand.values.hand_table import POWER, Method, QuantityName
 from measure.hand.values.hand_uncertainty import cube_u, end_u, placing_u, scale_u
 from measure.hand.values.squares import Counts, counts
 from measure.hand.values.tape_lines import Outline, Placing
 from measure.plat.measures import Measures
+from measure.plat.offset import TapeEdge
 from measure.quantity import COVERAGE_FACTOR
 from measure.result.result import PieceResult, Result, StructureResult, Value, ZoneResult
 from measure.result.result_plat import plat_of

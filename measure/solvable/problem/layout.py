@@ -9,7 +9,6 @@ import numpy as np
 import shapely
 
 from measure.challenge import Challenge
-from measure.plat.measures import Measures
 from measure.plat.plat import Piece, Plat, nested, normalised, ordered
 from measure.quantity import FloatArray, Quantity
 from measure.rules.evaluation.evaluate import evaluate_all
@@ -71,7 +70,7 @@ def plat_of(layout: Layout) -> Plat:
 
 def checked(challenge: Challenge, plat: Plat) -> tuple[Outcome, ...]:
     """What the checker of photos says of a plat."""
-    return evaluate_all(challenge, Measures(plat, challenge.tape_edge, challenge.touch_gap, challenge.subtract))
+    return evaluate_all(challenge, challenge.measures(plat))
 
 
 def all_met(outcomes: Sequence[Outcome], among: Iterable[int]) -> bool:

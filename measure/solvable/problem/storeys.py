@@ -39,7 +39,7 @@ class NeededHeight:
 
 def needed_heights(challenge: Challenge, layout: Layout) -> tuple[NeededHeight, ...]:
     """For every rule that wants people housed, or a volume held, how tall that is on the layout's land."""
-    measures = Measures(plat_of(layout), challenge.tape_edge, challenge.touch_gap, challenge.subtract)
+    measures = challenge.measures(plat_of(layout))
     return tuple(_needed(challenge, measures))
 
 

@@ -13,7 +13,7 @@ from dataclasses import dataclass
 
 import cv2
 
-from calib.errors import PhotoRefused
+from calib.photo_refused import PhotoRefused
 from tapeplat.wording.sentences import sentence
 from vision.picture.photo import Photo, photo_from_bytes
 

@@ -18,7 +18,7 @@ from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass, field, replace
 from typing import Literal
 
-from measure.hand.compare import Checked, Comparing
+from measure.hand.hand_comparison import Checked, Comparing
 from measure.hand.mistakes.hints import hints_for
 from measure.hand.values.hand_table import HandRow
 from measure.hand.values.true_values import ModelTruth, Target

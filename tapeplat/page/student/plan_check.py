@@ -12,7 +12,6 @@ from typing import Any
 
 from measure.challenge import Challenge, Zone
 from measure.importing.plat_file import plat_of_geojson
-from measure.plat.measures import Measures
 from measure.rules.evaluation.evaluate import evaluate_all
 from measure.rules.kinds.places.keep_clear import NOTHING_ON_IT, implied_rules
 from measure.rules.verdict import Outcome, Verdict
@@ -41,7 +40,7 @@ def check_plan(pieces: Sequence[Piece], challenge: Challenge) -> tuple[PlanVerdi
     drawn = list(places(pieces))
     features = [_feature(zone, ring) for zone, ring in (*drawn, *_fast(challenge))]
     plat = plat_of_geojson({"type": "FeatureCollection", "features": features}, challenge)
-    measures = Measures(plat, challenge.tape_edge, challenge.touch_gap, challenge.subtract)
+    measures = challenge.measures(plat)
     outcomes = evaluate_all(challenge, measures)
     missing = [zone.name for zone in challenge.zones if measures.count(zone.name) == 0]
     return tuple(_verdict(outcome, missing) for outcome in _shown(outcomes, challenge))

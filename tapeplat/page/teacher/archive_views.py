@@ -10,7 +10,7 @@ from pathlib import Path
 from flask import Blueprint, Response, render_template, request, url_for
 from werkzeug.wrappers import Response as AnyResponse
 
-from tapeplat.archive.compare import Comparison, compare
+from tapeplat.archive.attempt_comparison import Comparison, compare
 from tapeplat.archive.comparison_words import quantities
 from tapeplat.archive.export import export
 from tapeplat.archive.storage.folder_names import challenge_folder

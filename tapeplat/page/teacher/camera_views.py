@@ -11,8 +11,8 @@ from pathlib import Path
 from flask import Blueprint, render_template, request, url_for
 from werkzeug.wrappers import Response
 
-from calib.errors import PhotoRefused
 from calib.lens_sheet import LensRefused
+from calib.photo_refused import PhotoRefused
 from measure.units import parse_number
 from tapeplat.lens.lens_making import MadeProfile, make_profile
 from tapeplat.lens.lens_store import forget, read_photo_with_profile, store, stored

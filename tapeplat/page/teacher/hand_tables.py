@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 from measure.challenge import Challenge
 from measure.errors import InputMistakes
-from measure.hand.compare import Checked
+from measure.hand.hand_comparison import Checked
 from measure.hand.hand_verdicts import HandVerdict, hand_verdicts
 from measure.hand.values.hand_table import COLUMNS
 from tapeplat.archive import Entry

@@ -6,7 +6,6 @@ from collections.abc import Iterable
 from typing import Any
 
 from measure.challenge import Challenge, Parcel, RuleLine, Zone
-from measure.plat.measures import Measures
 from measure.plat.plat import Plat
 from measure.rules.evaluation.evaluate import evaluate_all
 from measure.rules.language.rule_reader import read_rule
@@ -31,5 +30,5 @@ def challenge(
 
 
 def outcomes(task: Challenge, plat: Plat, structures: Structures | None = None) -> dict[str, Outcome]:
-    measures = Measures(plat, task.tape_edge, task.touch_gap, task.subtract)
+    measures = task.measures(plat)
     return {outcome.text: outcome for outcome in evaluate_all(task, measures, structures)}

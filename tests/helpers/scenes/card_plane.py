@@ -7,7 +7,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from calib.edge_shift import edge_shift
-from calib.errors import PhotoRefused
+from calib.photo_refused import PhotoRefused
 from calib.plane import Plane, estimate_plane
 from calib.staging import Lens, Staging
 from calib.tags import find_tags

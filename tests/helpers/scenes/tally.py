@@ -8,7 +8,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from calib.errors import PhotoRefused
+from calib.photo_refused import PhotoRefused
 from tests.helpers.scenes.files import photo_of, staging_of, tapes_of
 from tests.helpers.scenes.model import Scene
 from tests.helpers.scenes.random_scene import random_scene

@@ -12,7 +12,7 @@ from fractions import Fraction
 import numpy as np
 import pytest
 
-from measure.hand.compare import compare
+from measure.hand.hand_comparison import compare
 from measure.hand.values.hand_table import read_hand
 from measure.result.result import parse_result
 from tests.helpers.made.hand_classes import made_class

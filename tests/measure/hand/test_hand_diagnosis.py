@@ -8,7 +8,7 @@ import numpy as np
 import pytest
 
 from measure.errors import InputMistakes
-from measure.hand.compare import compare
+from measure.hand.hand_comparison import compare
 from measure.hand.mistakes.digits import meanings
 from measure.hand.mistakes.hints import HINTS, MEANINGS, NO_MISTAKE_FOUND, hints_for
 from measure.hand.mistakes.mistake_codes import CODES

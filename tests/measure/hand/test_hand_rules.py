@@ -7,7 +7,7 @@ from dataclasses import replace
 import pytest
 from scipy.stats import norm
 
-from measure.hand.compare import compare
+from measure.hand.hand_comparison import compare
 from measure.hand.hand_verdicts import hand_verdicts
 from measure.hand.values.hand_table import COLUMNS, read_hand
 from measure.result.result import RuleResult

@@ -13,7 +13,7 @@ from measure.plat.offset import TapeEdge, region
 from measure.plat.plat import Piece, Plat, normalised
 from measure.quantity import Quantity
 from measure.repair.placed_rings import RingMaker
-from measure.repair.pointing import Shown
+from measure.repair.pointing import PictureExtent
 
 WIDTHS = st.floats(2.0, 20.0)
 SIGNS: list[tuple[TapeEdge, int]] = [("inner", -1), ("outer", 1)]
@@ -83,5 +83,5 @@ def test_a_corner_placed_by_hand_keeps_the_other_sides_tapes() -> None:
     known = piece(points, (0.0, 10.0, 10.0, 20.0), 10.0)
     moved = points.copy()
     moved[2] += 5.0
-    maker = RingMaker(Plat(400, 300, (known,), (), "given"), Shown(0.3, -10.0, -10.0, 410.0, 310.0))
+    maker = RingMaker(Plat(400, 300, (known,), (), "given"), PictureExtent(0.3, -10.0, -10.0, 410.0, 310.0))
     assert maker.changed(moved, known).taped == (0.0, 1.0, 1.0, 2.0)

@@ -10,7 +10,6 @@ from pathlib import Path
 import pytest
 
 from measure.challenge import Challenge, read_challenge
-from measure.plat.measures import Measures
 from measure.rules.evaluation.evaluate import evaluate_all
 from measure.solvable.answer import answer
 from measure.solvable.conflict import conflict_of
@@ -43,7 +42,7 @@ def test_a_layout_is_found_and_the_checker_of_photos_passes_it(known: Known, tmp
     found = decide(problem_of(challenge), Deadline(30))
     assert found.layout is not None
     plat = plat_of(found.layout)
-    outcomes = evaluate_all(challenge, Measures(plat, challenge.tape_edge, challenge.touch_gap, challenge.subtract))
+    outcomes = evaluate_all(challenge, challenge.measures(plat))
     assert [outcome.text for outcome in outcomes if outcome.verdict != "met"] == []
 
 

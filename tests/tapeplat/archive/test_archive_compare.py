@@ -12,7 +12,7 @@ import pytest
 import shapely
 
 from tapeplat.archive import Archive
-from tapeplat.archive.compare import compare
+from tapeplat.archive.attempt_comparison import compare
 from tapeplat.archive.comparison_words import comparison_page, comparison_text
 from tests.helpers.made.attempts import SQUARE, as_bytes, attempt, result
 

@@ -10,7 +10,7 @@ import click
 import pytest
 from click.testing import CliRunner
 
-from calib.errors import PhotoRefused
+from calib.photo_refused import PhotoRefused
 from measure.errors import InputMistakes, Mistake
 from tapeplat.cli.main import COMMANDS, main
 from tapeplat.output.result_folder import FolderNotWritable

@@ -10,7 +10,7 @@ import numpy as np
 import pytest
 from click.testing import CliRunner
 
-from calib.errors import PhotoRefused
+from calib.photo_refused import PhotoRefused
 from calib.printed import SELF_CHECK_OUTLINES
 from measure.challenge import read_challenge
 from tapeplat.cli.main import main

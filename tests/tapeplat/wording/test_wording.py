@@ -6,7 +6,6 @@ import numpy as np
 import pytest
 
 from measure.challenge import Challenge, read_challenge
-from measure.plat.measures import Measures
 from measure.plat.plat import Piece, Plat, Ring, Source
 from measure.quantity import Quantity
 from measure.rules.evaluation.evaluate import evaluate_all
@@ -67,7 +66,7 @@ def plat_of(challenge: Challenge, *pieces: Piece) -> Plat:
 
 
 def noted(challenge: Challenge, *pieces: Piece, team: str = "") -> Notes:
-    measures = Measures(plat_of(challenge, *pieces), challenge.tape_edge, challenge.touch_gap, challenge.subtract)
+    measures = challenge.measures(plat_of(challenge, *pieces))
     return notes_of(challenge, measures, evaluate_all(challenge, measures), team)
 
 

@@ -8,7 +8,7 @@ import pytest
 from hypothesis import HealthCheck, given
 from hypothesis import strategies as st
 
-from measure.hand.compare import Comparing
+from measure.hand.hand_comparison import Comparing
 from measure.hand.values.hand_table import HandRow, read_hand_row
 from measure.hand.values.true_values import ModelTruth
 from measure.result.result import read_result
