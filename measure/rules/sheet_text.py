@@ -8,7 +8,7 @@ from measure.numbers import mixed, shown
 from measure.quantity import Quantity
 from measure.rules.amounts import Amount, Limit
 from measure.rules.setting import Setting
-from measure.rules.zone_groups import Group, listed
+from measure.rules.zone_groups import Group
 from measure.units import area_from_mm2
 
 SQUARE = {"in": "square inches", "cm": "square cm", "mm": "square mm", "ft": "square feet", "m": "square metres"}
@@ -51,10 +51,7 @@ def group_text(group: Group) -> str:
     """Who a rule is about, as children read it."""
     if group.mode in ("every", "other"):
         return "each zone" if group.mode == "every" else "another zone"
-    names = listed(group.names)
-    if len(group.names) == 1:
-        return names
-    return f"{names} together" if group.mode == "together" else f"each of {names}"
+    return str(group)
 
 
 def parcel_area(setting: Setting) -> float:

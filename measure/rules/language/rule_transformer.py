@@ -3,13 +3,14 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import replace
 from fractions import Fraction
 from typing import Any
 
 from lark import Discard, Token, Transformer, v_args
 
-from measure.rules.amounts import Amount, Limit, Relation, SizeName
+from measure.rules.amounts import Amount, Limit, Measure, Relation
 from measure.rules.kinds.kind_registry import sentence_forms
 from measure.rules.rule import Rule
 from measure.rules.sentences.said_limits import fitting, tolerated
@@ -34,6 +35,31 @@ _MEANINGFUL = {
     *("EVERY", "TWICE", "PERCENT", "POINTS", "TIMES", "MORE", "LESS", *FLAVOURS),
 }
 """Tokens that say something themselves; what the others say lies in the name of the tree's node."""
+
+
+def _always(value: Any) -> Callable[..., Any]:
+    """A node that says the same whatever its words are."""
+    return lambda self, *_: value
+
+
+def _relation(relation: Relation) -> Callable[..., Comparative]:
+    """A node that says a relation, of what its last word speaks of."""
+    return lambda self, *words: _comparative(relation, words[-1]) if words else Comparative(relation)
+
+
+def _amount(measure: Measure) -> Callable[..., SaidAmount]:
+    """A node of a number and the words of its unit."""
+
+    def made(self: object, number: Token, *words: Token) -> SaidAmount:
+        unit = unit_of(words[-1]) if measure in ("length", "area", "volume") else None
+        span = span_of(number).to(span_of(words[-1] if words else number))
+        return SaidAmount(Amount(number_of(number), measure, unit), span)
+
+    return made
+
+
+def _comparative(relation: Relation, word: Token) -> Comparative:
+    return Comparative(relation, FLAVOURS.get(word.type, ""), str(word), span_of(word))
 
 
 @v_args(inline=True)
@@ -116,34 +142,17 @@ class RuleTransformer(Transformer[Token, Any]):
     def where(self, names: tuple[Token, ...]) -> tuple[str, ...]:
         return _distinct(names)
 
-    def where_parcel(self) -> tuple[str, ...]:
-        return ()
+    where_parcel = _always(())
 
     def solid_named(self, solid: Token) -> str:
         return str(solid.value)
 
-    def solid_any(self) -> str:
-        return ""
+    solid_any = _always("")
 
     # ---- amounts
 
-    def plain(self, number: Token) -> SaidAmount:
-        return _amount(number, Amount(number_of(number)))
-
-    def percent(self, number: Token, sign: Token) -> SaidAmount:
-        return _amount(number, Amount(number_of(number), "percent"), sign)
-
-    def points(self, number: Token, *words: Token) -> SaidAmount:
-        return _amount(number, Amount(number_of(number), "points"), words[-1])
-
-    def length(self, number: Token, unit: Token) -> SaidAmount:
-        return _amount(number, Amount(number_of(number), "length", unit_of(unit)), unit)
-
-    def area(self, number: Token, unit: Token) -> SaidAmount:
-        return _amount(number, Amount(number_of(number), "area", unit_of(unit)), unit)
-
-    def volume(self, number: Token, unit: Token) -> SaidAmount:
-        return _amount(number, Amount(number_of(number), "volume", unit_of(unit)), unit)
+    plain, percent, points = _amount("number"), _amount("percent"), _amount("points")
+    length, area, volume = _amount("length"), _amount("area"), _amount("volume")
 
     def times(self, number: Token, word: Token) -> SaidAmount:
         return SaidAmount(Amount(number_of(number)), span_of(number).to(span_of(word)), times=True)
@@ -179,32 +188,13 @@ class RuleTransformer(Transformer[Token, Any]):
     def between(self, low: SaidAmount, high: SaidAmount) -> SaidLimit:
         return SaidLimit(Comparative("between"), low, high)
 
-    def at_least(self) -> Comparative:
-        return Comparative("at least")
-
-    def at_most(self) -> Comparative:
-        return Comparative("at most")
-
-    def exactly(self) -> Comparative:
-        return Comparative("exactly")
-
-    def at_least_flavoured(self, *words: Token) -> Comparative:
-        return _comparative("at least", words[-1])
-
-    def at_most_flavoured(self, *words: Token) -> Comparative:
-        return _comparative("at most", words[-1])
-
-    def less_than(self, *words: Token) -> Comparative:
-        return _comparative("less than", words[-1]) if words else Comparative("less than")
-
-    def more_than(self, *words: Token) -> Comparative:
-        return _comparative("more than", words[-1]) if words else Comparative("more than")
+    at_least, at_most, exactly = _relation("at least"), _relation("at most"), _relation("exactly")
+    less_than, more_than = _relation("less than"), _relation("more than")
 
     def more(self, word: Token) -> Token:
         return word
 
-    def less(self, word: Token) -> Token:
-        return word
+    less = more
 
     # ---- who
 
@@ -222,62 +212,35 @@ class RuleTransformer(Transformer[Token, Any]):
             self.sentence.infer("`any zone` is read as every zone")
         return Subject("every", word="every zone")
 
-    def subject_all(self, *_: Token) -> Subject:
-        return Subject("all", word="all zones together")
+    subject_all = _always(Subject("all", word="all zones together"))
+    subject_none = _always(Subject("none", word="no zone"))
+    others = _always(OTHER)
 
-    def subject_none(self) -> Subject:
-        return Subject("none", word="no zone")
+    def thing_listed(self, *parts: Any) -> Thing:
+        *size, names = parts
+        return Thing(Group(_distinct(names)), size[0] if size else None, inferred_together=len(names) > 1)
 
-    def others(self, *_: Token) -> Group:
-        return OTHER
+    def thing_together(self, *parts: Any) -> Thing:
+        *size, names = parts
+        return Thing(Group(_distinct(names)), *size)
 
-    def thing_listed(self, names: tuple[Token, ...]) -> Thing:
-        return Thing(Group(_distinct(names)), inferred_together=len(names) > 1)
-
-    def thing_together(self, names: tuple[Token, ...]) -> Thing:
-        return Thing(Group(_distinct(names)))
-
-    def thing_measured(self, size: SizeName, names: tuple[Token, ...]) -> Thing:
-        return Thing(Group(_distinct(names)), size, inferred_together=len(names) > 1)
-
-    def thing_measured_together(self, size: SizeName, names: tuple[Token, ...]) -> Thing:
-        return Thing(Group(_distinct(names)), size)
-
-    def thing_measured_others(self, size: SizeName, others: Group) -> Thing:
-        return Thing(others, size)
-
-    def thing_others(self, others: Group) -> Thing:
-        return Thing(others)
+    def thing_others(self, *parts: Any) -> Thing:
+        *size, others = parts
+        return Thing(others, *size)
 
     def target_listed(self, *parts: Any) -> Target:
-        names = _distinct(next(part for part in parts if isinstance(part, tuple)))
-        return Target(one_by_one(names))
+        return Target(one_by_one(_distinct(parts[-1])))
 
     def target_others(self, others: Group) -> Target:
         return Target(others)
 
-    def target_edge(self) -> Target:
-        return Target(parcel="edge")
-
-    def target_centre(self) -> Target:
-        return Target(parcel="centre")
+    one_another = _always(None)
+    target_edge, target_centre = _always(Target(parcel="edge")), _always(Target(parcel="centre"))
 
     # ---- sizes
 
-    def size_area(self) -> SizeName:
-        return "area"
-
-    def size_perimeter(self) -> SizeName:
-        return "perimeter"
-
-    def size_volume(self) -> SizeName:
-        return "volume"
-
-    def size_surface(self) -> SizeName:
-        return "surface area"
-
-    def size_side_surface(self) -> SizeName:
-        return "side surface area"
+    size_area, size_perimeter, size_volume = _always("area"), _always("perimeter"), _always("volume")
+    size_surface, size_side_surface = _always("surface area"), _always("side surface area")
 
     def what_limit(self, limit: SaidLimit) -> What:
         return What("limit", limit)
@@ -285,14 +248,14 @@ class RuleTransformer(Transformer[Token, Any]):
     def what_share(self, limit: SaidLimit) -> What:
         return What("share", limit)
 
-    def what_ratio(self, limit: SaidLimit, *parts: Any) -> What:
-        return What("ratio", limit, thing=parts[-1])
+    def what_ratio(self, limit: SaidLimit, thing: Thing) -> What:
+        return What("ratio", limit, thing=thing)
 
-    def what_compared(self, comparative: Comparative, *parts: Any) -> What:
-        return What("compared", comparative=comparative, thing=parts[-1])
+    def what_compared(self, comparative: Comparative, thing: Thing) -> What:
+        return What("compared", comparative=comparative, thing=thing)
 
-    def what_same(self, *parts: Any) -> What:
-        return What("compared", comparative=Comparative("exactly"), thing=parts[-1])
+    def what_same(self, thing: Thing) -> What:
+        return What("compared", comparative=Comparative("exactly"), thing=thing)
 
     def what_more(self, limit: SaidLimit, word: Token, thing: Thing) -> What:
         self._same_flavour(limit, word)
@@ -326,15 +289,6 @@ def number_of(token: Token) -> Fraction:
 def unit_of(token: Token) -> LengthUnit:
     """The unit that a unit token stands for."""
     return next(unit for unit in LENGTH_UNITS if unit == token.value)
-
-
-def _amount(number: Token, amount: Amount, unit: Token | None = None) -> SaidAmount:
-    span = span_of(number)
-    return SaidAmount(amount, span.to(span_of(unit)) if unit is not None else span)
-
-
-def _comparative(relation: Relation, word: Token) -> Comparative:
-    return Comparative(relation, FLAVOURS.get(word.type, ""), str(word), span_of(word))
 
 
 def _distinct(names: tuple[Token, ...]) -> tuple[str, ...]:

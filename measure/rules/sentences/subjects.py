@@ -37,8 +37,10 @@ def separate(sentence: Sentence, subject: Subject, why: str = "this is checked z
     return EVERY if subject.mode in ("every", "none") else one_by_one(subject.names)
 
 
-def each_other(sentence: Sentence, subject: Subject, verb: str) -> tuple[Subject, Target]:
-    """The subject's own zones against one another, as subject and target."""
+def each_other(sentence: Sentence, subject: Subject, target: Target | None, verb: str) -> tuple[Subject, Target]:
+    """Subject and target; without a target the subject's own zones against one another."""
+    if target is not None:
+        return subject, target
     if subject.mode in ("every", "none"):
         return subject, Target(OTHER)
     if len(subject.names) < 2:

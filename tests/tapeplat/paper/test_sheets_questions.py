@@ -11,6 +11,9 @@ from tapeplat.paper.exercises.question_making import questions
 from tapeplat.paper.exercises.rule_facts import limit_of, named_pairs, speaks_of_structures, zones_of
 from tapeplat.paper.exercises.tuning import tuned
 from tapeplat.paper.sheets.zone_key_sheet import rule_numbers
+from tests.helpers.made.challenges import challenge
+from tests.helpers.made.rules import NAMES
+from tests.measure.rules.test_rules_reading import ROWS as DOCUMENTED
 
 
 def answers(challenge) -> dict[int, list[str]]:
@@ -18,6 +21,21 @@ def answers(challenge) -> dict[int, list[str]]:
     for question in questions(challenge):
         found.setdefault(question.rule, []).append(question.answer)
     return found
+
+
+@pytest.mark.parametrize("sentence", [row[1] for row in DOCUMENTED])
+def test_every_documented_rule_can_be_asked_about_and_its_zones_told(sentence):
+    task = challenge(sentence, zones=NAMES, unit="in")
+    assert all(asked.text and asked.answer and asked.working for asked in questions(task))
+    assert isinstance(zones_of(task.rules[0].rule, task), frozenset)
+    tuned(task.rules[0])
+
+
+def test_all_zones_together_are_asked_about_by_that_name():
+    task = challenge("all zones together cover at most half of the parcel", zones=NAMES, unit="in")
+    assert [q.text for q in questions(task) if q.rule] == [
+        "At most how many square inches may all zones together take?"
+    ]
 
 
 def test_answers_are_right(quarry):

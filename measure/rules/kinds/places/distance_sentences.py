@@ -40,7 +40,7 @@ def is_not_within(sentence: Sentence, subject: Subject, amount: SaidAmount, targ
 @sentence_form
 def is_apart(sentence: Sentence, subject: Subject, limit: SaidLimit) -> Rule:
     """`stables and library are at least 4 in apart`."""
-    subject, target = each_other(sentence, subject, "apart")
+    subject, target = each_other(sentence, subject, None, "apart")
     return is_from(sentence, subject, limit, target)
 
 

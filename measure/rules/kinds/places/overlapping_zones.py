@@ -79,8 +79,9 @@ def _pairs(rule: Rule, zones: Sequence[str], there: Sequence[str]) -> list[tuple
 
 
 @sentence_form
-def overlaps(sentence: Sentence, subject: Subject, target: Target, *, negated: bool = False) -> Rule:
-    """`meadow overlaps landing`."""
+def overlaps(sentence: Sentence, subject: Subject, target: Target | None, *, negated: bool = False) -> Rule:
+    """`meadow overlaps landing`, `meadow and landing overlap`."""
+    subject, target = each_other(sentence, subject, target, "overlap")
     if subject.mode == "none" and negated:
         sentence.refuse("`no` and `not` together mean that every zone overlaps; say so with `every zone`")
     group = separate(sentence, subject)
@@ -96,18 +97,6 @@ def overlaps(sentence: Sentence, subject: Subject, target: Target, *, negated: b
 
 
 @sentence_form
-def overlaps_not(sentence: Sentence, subject: Subject, target: Target) -> Rule:
-    """`meadow does not overlap landing`."""
+def overlaps_not(sentence: Sentence, subject: Subject, target: Target | None) -> Rule:
+    """`meadow does not overlap landing`, `meadow and landing do not overlap`."""
     return overlaps(sentence, subject, target, negated=True)
-
-
-@sentence_form
-def overlap_mutual(sentence: Sentence, subject: Subject) -> Rule:
-    """`meadow and landing overlap`."""
-    return overlaps(sentence, *each_other(sentence, subject, "overlap"))
-
-
-@sentence_form
-def overlap_mutual_not(sentence: Sentence, subject: Subject) -> Rule:
-    """`meadow and landing do not overlap`."""
-    return overlaps(sentence, *each_other(sentence, subject, "overlap"), negated=True)

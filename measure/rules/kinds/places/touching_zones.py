@@ -55,8 +55,9 @@ TOUCHING = TouchingZones()
 
 
 @sentence_form
-def touches(sentence: Sentence, subject: Subject, target: Target, *, negated: bool = False) -> Rule:
-    """`meadow touches landing`."""
+def touches(sentence: Sentence, subject: Subject, target: Target | None, *, negated: bool = False) -> Rule:
+    """`meadow touches landing`, `meadow and landing touch`."""
+    subject, target = each_other(sentence, subject, target, "touch")
     group = separate(sentence, subject)
     if target.parcel:
         sentence.refuse(f"write how near to the {target.parcel}, such as `is within 1/4 in of the {target.parcel}`")
@@ -67,18 +68,6 @@ def touches(sentence: Sentence, subject: Subject, target: Target, *, negated: bo
 
 
 @sentence_form
-def touches_not(sentence: Sentence, subject: Subject, target: Target) -> Rule:
-    """`meadow does not touch landing`."""
+def touches_not(sentence: Sentence, subject: Subject, target: Target | None) -> Rule:
+    """`meadow does not touch landing`, `meadow and landing do not touch`."""
     return touches(sentence, subject, target, negated=True)
-
-
-@sentence_form
-def touch_mutual(sentence: Sentence, subject: Subject) -> Rule:
-    """`meadow and landing touch`."""
-    return touches(sentence, *each_other(sentence, subject, "touch"))
-
-
-@sentence_form
-def touch_mutual_not(sentence: Sentence, subject: Subject) -> Rule:
-    """`meadow and landing do not touch`."""
-    return touches(sentence, *each_other(sentence, subject, "touch"), negated=True)
