@@ -13,13 +13,13 @@ from shapely.geometry import Polygon
 
 from calib.adjustment import StraightLine
 from calib.card.colours import TapeColours, read_colours
-from calib.edge_shift import EdgeShift, edge_shift
+from calib.edge_shift import edge_shift
 from calib.edges import FloatArray
 from calib.photo_refused import PhotoRefused
-from calib.plane import Plane, estimate_plane
+from calib.plane import Plane
 from calib.printed import CORNER_TAGS
 from calib.staging import Lens, Staging
-from calib.tags import TagSquare, find_tags
+from calib.tags import find_tags
 from vision.board.parcel_frame import tie_to_board, visible_region
 from vision.find.arrangement import faces
 from vision.find.borrowed_sides import OpenTape, leaning_outlines
@@ -38,6 +38,7 @@ from vision.naming import doubted_zones, name_outlines, tile_places, unsure, wha
 from vision.picture.photo import Photo
 from vision.picture.prints import print_mask
 from vision.picture.rectified import Rectified, rectify
+from vision.picture.seen_prints import SeenPrints
 from vision.picture.traced import TapeSpec, Traced
 from vision.refusals import (
     beyond_picture,
@@ -80,10 +81,10 @@ def trace(
     if not found and not left:
         raise _nothing_found(scene)
     found, measured = _with_straight_tape(scene, [f for f in found if all(f is not w for w, _ in wrong)])
-    named, warnings = name_outlines(found, scene.plane, scene.tags, tapes)
+    named, warnings = name_outlines(found, scene.plane, scene.prints.tags, tapes)
     doubted = [
         *doubted_zones([*(doubt for _, doubt in wrong), *left], named, tapes),
-        *unsure(named, found, scene.tags, tapes),
+        *unsure(named, found, scene.prints.tags, tapes),
     ]
     doubted = [(zone, why) for zone, why in doubted if zone not in scene.unread]
     unread = dict.fromkeys((*scene.unread, *(zone for zone, _ in doubted)))
@@ -100,11 +101,8 @@ class _Scene:
     """Everything known of a photo before its tape is looked for."""
 
     photo: Photo
-    staging: Staging
-    lens: Lens
+    prints: SeenPrints
     tapes: Sequence[TapeSpec]
-    tags: tuple[TagSquare, ...]
-    shift: EdgeShift
     plane: Plane
     board: list[StraightLine]
     colours: TapeColours
@@ -118,8 +116,8 @@ def _scene(photo: Photo, staging: Staging, tapes: Sequence[TapeSpec], lens: Lens
     tags = find_tags(grey)
     check_tags(grey, photo.bgr, tags)
     numbers = sorted({t.swatch for t in tapes})
-    shift = edge_shift(grey, tags)
-    plane = estimate_plane(tags, shift, photo.size, staging, lens)
+    prints = SeenPrints(photo.bgr, tags, edge_shift(grey, tags), staging, lens)
+    plane = prints.plane()
     check_size(plane)
     check_plane(plane, photo.size, numbers)
     colours = read_colours(photo.bgr, plane, numbers)
@@ -130,15 +128,14 @@ def _scene(photo: Photo, staging: Staging, tapes: Sequence[TapeSpec], lens: Lens
     board: list[StraightLine] = []
     frame: Literal["tiles", "board", "card"] = "tiles"
     if not any(t.tag in CORNER_TAGS for t in tags):
-        looked = (photo.bgr, plane, tags, shift, staging, lens, colours, numbers)
-        tied = tie_to_board(*looked) if look_for_board else None
+        tied = tie_to_board(prints, plane, colours, numbers) if look_for_board else None
         frame = "board" if tied else "card"
         plane, board = tied or (plane, [])
         if not tied:
             warnings.append("the parcel's edges were not found: places on the parcel are not measured")
     if frame != "card":
         check_parcel(plane, photo.size)
-    return _Scene(photo, staging, lens, tapes, tags, shift, plane, board, colours, frame, unread, tuple(warnings))
+    return _Scene(photo, prints, tapes, plane, board, colours, frame, unread, tuple(warnings))
 
 
 def _find(scene: _Scene) -> tuple[list[Found], list[OpenTape]]:
@@ -161,8 +158,8 @@ def _tapes(scene: _Scene) -> list[OpenTape]:
     numbers = sorted({t.swatch for t in scene.tapes})
     smooth = np.asarray(cv2.GaussianBlur(picture.bgr, (0, 0), 0.8), dtype=np.uint8)
     classes = classify(smooth, scene.colours, numbers)
-    free = ~print_mask(picture, scene.plane, scene.tags) & _on_parcel(scene, picture)
-    places = tile_places(scene.tags, scene.plane)
+    free = ~print_mask(picture, scene.plane, scene.prints.tags) & _on_parcel(scene, picture)
+    places = tile_places(scene.prints.tags, scene.plane)
     tapes = []
     for number in classes.tapes:
         zones = [t for t in scene.tapes if t.swatch == number]
@@ -251,7 +248,7 @@ def _picture(scene: _Scene) -> Rectified:
 def _region(scene: _Scene) -> tuple[FloatArray, FloatArray]:
     """Parcel and rim, or all that a parcel could reach where its place is unknown: low and high corner, mm."""
     if scene.frame == "card":
-        return visible_region(scene.plane, scene.photo.size, scene.staging)
+        return visible_region(scene.plane, scene.photo.size, scene.prints.staging)
     size = np.array([scene.plane.value("parcel width"), scene.plane.value("parcel depth")])
     return np.array([-RIM, -RIM]), size + RIM
 
@@ -259,9 +256,7 @@ def _region(scene: _Scene) -> tuple[FloatArray, FloatArray]:
 def _with_straight_tape(scene: _Scene, found: Sequence[Found]) -> tuple[list[Found], Plane]:
     """The plane once more, now with every side of tape as a straight line that the lens must keep straight."""
     settled, sides = straight_lines(scene.photo.bgr, scene.plane, found)
-    lines = [*scene.board, *sides]
-    plane = estimate_plane(scene.tags, scene.shift, scene.photo.size, scene.staging, scene.lens, lines, scene.plane)
-    return settled, plane
+    return settled, scene.prints.plane([*scene.board, *sides], scene.plane)
 
 
 def _clockwise(corners: FloatArray) -> FloatArray:

@@ -11,16 +11,16 @@ from numpy.typing import NDArray
 
 from calib.adjustment import StraightLine
 from calib.card.colours import TapeColours
-from calib.edge_shift import EdgeShift
 from calib.edges import FloatArray
-from calib.plane import Plane, estimate_plane
+from calib.plane import Plane
 from calib.printed import CARD
-from calib.staging import Lens, Staging
+from calib.staging import Staging
 from calib.tags import TagSquare
 from vision.board.board_edges import NARROW_MM, WIDE_MM, Recogniser, board_sides, find_board
 from vision.find.colour_classes import Classes, classify
 from vision.picture.prints import print_mask
 from vision.picture.rectified import Rectified, rectify
+from vision.picture.seen_prints import SeenPrints
 
 COARSE = 1.5
 """Millimetres per pixel of the picture in which the board is looked for."""
@@ -50,28 +50,24 @@ def visible_region(plane: Plane, size: tuple[int, int], staging: Staging) -> tup
 
 
 def tie_to_board(
-    bgr: NDArray[np.uint8],
-    plane: Plane,
-    tags: Sequence[TagSquare],
-    shift: EdgeShift,
-    staging: Staging,
-    lens: Lens,
-    colours: TapeColours,
-    swatches: Sequence[int],
+    prints: SeenPrints, plane: Plane, colours: TapeColours, swatches: Sequence[int]
 ) -> tuple[Plane, list[StraightLine]] | None:
-    """The plane in the parcel's frame with the sides that tie it, or None where the board's edges are not found."""
-    size = (bgr.shape[1], bgr.shape[0])
-    low, high = visible_region(plane, size, staging)
-    picture = rectify(bgr, plane.camera, low, high, COARSE)
+    """The plane in the parcel's frame with the sides that tie it, or None where the board's edges are not found.
+
+    plane is the one that the prints alone tell.
+    """
+    staging = prints.staging
+    low, high = visible_region(plane, prints.size, staging)
+    picture = rectify(prints.bgr, plane.camera, low, high, COARSE)
     classes = classify(picture.bgr, colours, swatches)
-    tape = _tape_places(picture, plane, tags, classes)
+    tape = _tape_places(picture, plane, prints.tags, classes)
     like_tape = partial(classes.like_tape, most=MOST_TAPE * staging.width * staging.depth / COARSE**2)
     slack = 3.0 + 2 * staging.priors.parcel
     board = find_board(picture, (staging.width, staging.depth), tape, slack)
     if board is None:
         return None
     for recogniser in (like_tape, _nothing):
-        tied = _tied(bgr, plane, tags, shift, staging, lens, board.corners, recogniser)
+        tied = _tied(prints, plane, board.corners, recogniser)
         if tied is not None:
             return tied
     return None
@@ -83,27 +79,20 @@ def _nothing(bgr: NDArray[np.uint8]) -> NDArray[np.bool_]:
 
 
 def _tied(
-    bgr: NDArray[np.uint8],
-    plane: Plane,
-    tags: Sequence[TagSquare],
-    shift: EdgeShift,
-    staging: Staging,
-    lens: Lens,
-    corners: FloatArray,
-    like_tape: Recogniser,
+    prints: SeenPrints, plane: Plane, corners: FloatArray, like_tape: Recogniser
 ) -> tuple[Plane, list[StraightLine]] | None:
     """Follow the sides, widely and then closely, until sides and card agree; None where they do not."""
-    size = (bgr.shape[1], bgr.shape[0])
-    lines = board_sides(bgr, plane.camera, corners, WIDE_MM, like_tape, shift)
+    staging = prints.staging
+    lines = board_sides(prints.bgr, plane.camera, corners, WIDE_MM, like_tape, prints.shift)
     if len(lines) < FEWEST_SIDES:
         return None
-    tied = estimate_plane(tags, shift, size, staging, lens, lines, plane)
+    tied = prints.plane(lines, plane)
     corners = np.array([[0, 0], [staging.width, 0], [staging.width, staging.depth], [0, staging.depth]])
     for _ in range(2):
-        lines = board_sides(bgr, tied.camera, corners, NARROW_MM, like_tape, shift)
+        lines = board_sides(prints.bgr, tied.camera, corners, NARROW_MM, like_tape, prints.shift)
         if len(lines) < FEWEST_SIDES:
             return None
-        tied = estimate_plane(tags, shift, size, staging, lens, lines, tied)
+        tied = prints.plane(lines, tied)
         if max(*tied.line_misfit, *tied.tag_misfit.values()) < WORST_MISFIT:
             return tied, lines
     return None
