@@ -12,9 +12,9 @@ import difflib
 import re
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
-from pathlib import Path
 
 from measure.errors import InputMistakes, Mistake
+from measure.file_content import Readable, bytes_of
 
 LARGEST_FILE = 2_000_000
 """Bytes: a class's measurements are a few pages of text."""
@@ -68,44 +68,44 @@ class CsvTable:
         return f"{found[1]}{found[2] or '0'}.{found[3]}{cell[found.end() :]}"
 
 
-def read_csv(path: Path, columns: Sequence[str], needed: Sequence[str]) -> CsvTable:
+def read_csv(file: Readable, columns: Sequence[str], needed: Sequence[str]) -> CsvTable:
     """The table in a file that may have the given columns and must have the needed ones.
 
     Raises InputMistakes where the file cannot be read or its header or the number of a row's cells is wrong.
     """
-    text, warnings = _text(path)
-    delimiter, lines = _lines(path.name, text, columns)
+    text, warnings = _text(file)
+    delimiter, lines = _lines(file.name, text, columns)
     if not lines:
-        raise InputMistakes([Mistake(path.name, "the file is empty", f"its first row is {','.join(columns)}")])
-    header, wrong = _header(path.name, lines[0], columns, needed)
+        raise InputMistakes([Mistake(file.name, "the file is empty", f"its first row is {','.join(columns)}")])
+    header, wrong = _header(file.name, lines[0], columns, needed)
     unknown = [name for name in header if name and name not in columns]
-    warnings += [f"{path.name}: column `{name}` is not used" for name in unknown]
+    warnings += [f"{file.name}: column `{name}` is not used" for name in unknown]
     rows = []
     for number, cells in enumerate(lines[1:], start=2):
         if any(cell.strip() for cell in cells[len(header) :]):
             what = f"there are {len(cells)} cells under {len(header)} columns"
             do = "a decimal comma needs quotation marks around the number, or write a decimal point"
-            wrong.append(Mistake(f"{path.name}, row {number}", what, do))
+            wrong.append(Mistake(f"{file.name}, row {number}", what, do))
         elif any(cell.strip() for cell in cells):
             rows.append(CsvRow(number, {name: _cell(cell) for name, cell in zip(header, cells, strict=False) if name}))
     if wrong:
         raise InputMistakes(wrong)
-    return CsvTable(path.name, tuple(rows), delimiter, tuple(warnings))
+    return CsvTable(file.name, tuple(rows), delimiter, tuple(warnings))
 
 
-def _text(path: Path) -> tuple[str, list[str]]:
+def _text(file: Readable) -> tuple[str, list[str]]:
     """The file's text; what spreadsheets write other than UTF-8 is read as the Windows letters, with a warning."""
     try:
-        if path.is_file() and path.stat().st_size > LARGEST_FILE:
+        raw = bytes_of(file, LARGEST_FILE)
+        if raw is None:
             what = "this is too large for a table of measurements"
-            raise InputMistakes([Mistake(path.name, what, "name a CSV file")])
-        raw = path.read_bytes()
+            raise InputMistakes([Mistake(file.name, what, "name a CSV file")])
     except OSError as error:
         reason = (error.strerror or str(error)).lower()
-        raise InputMistakes([Mistake(str(path), f"cannot be read: {reason}", "check the file's name")]) from None
+        raise InputMistakes([Mistake(str(file), f"cannot be read: {reason}", "check the file's name")]) from None
     if raw[:2] == b"PK":
         do = 'in the spreadsheet choose "Save as" and the type CSV'
-        raise InputMistakes([Mistake(path.name, "this is a spreadsheet's own file, not CSV", do)])
+        raise InputMistakes([Mistake(file.name, "this is a spreadsheet's own file, not CSV", do)])
     encodings = ("utf-16",) if raw[:2] in (b"\xff\xfe", b"\xfe\xff") else ("utf-8-sig", "cp1252")
     for encoding in encodings:
         try:
@@ -114,9 +114,9 @@ def _text(path: Path) -> tuple[str, list[str]]:
             continue
         if "\0" in text:
             break
-        said = f"{path.name}: not saved as UTF-8; check names with accents, and fractions such as ⅜"
+        said = f"{file.name}: not saved as UTF-8; check names with accents, and fractions such as ⅜"
         return text, [said] if encoding == "cp1252" else []
-    raise InputMistakes([Mistake(path.name, "this is not text", 'save the spreadsheet as "CSV UTF-8"')])
+    raise InputMistakes([Mistake(file.name, "this is not text", 'save the spreadsheet as "CSV UTF-8"')])
 
 
 def _lines(file: str, text: str, columns: Sequence[str]) -> tuple[str, list[list[str]]]:

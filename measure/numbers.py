@@ -142,3 +142,11 @@ def _as_fraction(value: float, u95: float, denominator: int) -> str:
     nearest = Fraction(round(value * denominator), denominator)
     exact = abs(float(nearest) - value) <= max(u95, 1e-9 * max(1.0, abs(value)))
     return f"{'' if exact and denominator == asked else 'about '}{mixed(nearest)}"
+
+
+_ROUND = (0.1, 0.2, 0.5, 1.0, 2.0, 5.0, 10.0, 20.0, 50.0, 100.0, 200.0, 500.0)
+
+
+def round_length(longest: float) -> float:
+    """The largest of 1, 2, 5, 10, ... (and a tenth to a half) that is at most this, in whatever unit."""
+    return max((length for length in _ROUND if length <= longest), default=_ROUND[0])

@@ -11,8 +11,9 @@ from calib.edges import FloatArray
 from calib.plane import Plane
 from calib.printed import ZONE_TAGS
 from calib.tags import TagSquare
-from vision.found import Borrowed, Found
-from vision.outlines import TapeSpec
+from vision.find.doubts import Doubt
+from vision.find.rough_outlines import Borrowed, Found
+from vision.picture.traced import TapeSpec
 
 EDGES = ("top", "right", "bottom", "left")
 
@@ -46,6 +47,19 @@ def unsure(
         elif _left_out(tape.swatch, named, found):
             unknown.append((tape.zone, f"the tile of {tape.zone} is not seen, and an outline of its tape has none"))
     return unknown
+
+
+def doubted_zones(
+    doubts: Sequence[Doubt], named: Sequence[tuple[Found, str]], tapes: Sequence[TapeSpec]
+) -> list[tuple[str, str]]:
+    """Zones that doubts are about, and why: those of the tape that have no outline, or its only one."""
+    there = {zone for _, zone in named}
+    said = []
+    for doubt in doubts:
+        own = [t.zone for t in tapes if t.swatch == doubt.swatch]
+        about = [zone for zone in own if zone not in there] or (own if len(own) == 1 else [])
+        said += [(zone, f"{zone} is not measured: its {doubt.why}; {doubt.do}") for zone in about]
+    return said
 
 
 def _left_out(swatch: int, named: Sequence[tuple[Found, str]], found: Sequence[Found]) -> bool:

@@ -6,9 +6,9 @@ import numpy as np
 import shapely
 
 from calib.edges import FloatArray
-from vision.outlines import Traced
-from vision.prints import card_outline
-from vision.trace import RIM
+from vision.picture.prints import card_outline
+from vision.picture.traced import Traced
+from vision.tracing import RIM
 
 CARD_RIM = 4.0
 """Kept around the card, mm: paper is cut by hand."""
@@ -26,7 +26,7 @@ def subject_in(traced: Traced) -> tuple[Places, ...]:
     plane, camera = traced.plane, traced.plane.camera
     card = shapely.Polygon(card_outline(plane))
     if traced.parcel is not None:
-        parcel = shapely.Polygon(traced.parcel)
+        parcel = shapely.Polygon(traced.parcel.points)
     else:
         rings = [shapely.MultiPoint(piece.ring.points) for piece in traced.pieces]
         parcel = shapely.convex_hull(shapely.union_all([card, *rings]))

@@ -8,13 +8,14 @@ from typing import Literal, get_args
 
 from measure.conformity import Event, chance_all, rms_about
 from measure.quantity import COVERAGE_FACTOR, Quantity
-from measure.rules.parts import listed
+from measure.rules.zone_groups import listed
 
 Verdict = Literal["met", "not met", "too close to call", "not measured", "by eye"]
 VERDICTS: tuple[Verdict, ...] = get_args(Verdict)
 SURELY = 0.95
 """The chance from which a rule is called met; not met from the same chance of the opposite."""
 Point = tuple[float, float]
+MarkKind = Literal["gap", "overlap", "piece", "zone", "edge", "centre"]
 StatedLimit = float | tuple[float, float] | None
 
 
@@ -27,7 +28,7 @@ class Mark:
     pieces are (zone, index from 1); a "zone" mark leaves the index out (0).
     """
 
-    kind: Literal["gap", "overlap", "piece", "zone", "edge", "centre"]
+    kind: MarkKind
     pieces: tuple[tuple[str, int], ...]
     ends: tuple[Point, Point] | None = None
     label: str = ""
@@ -86,7 +87,8 @@ class Outcome:
     """A rule's verdict. value, limit and u95 are in `unit`; a share is a number from 0 to 1 and its unit empty.
 
     over names the zones that decided; note says in one sentence why something was not measured; by_hand is the
-    teacher's verdict and reason, beside the measured one.
+    teacher's verdict and reason, beside the measured one; zero_means is what a value of 0 is
+    called where it has a name.
     """
 
     text: str
@@ -102,6 +104,7 @@ class Outcome:
     where: tuple[Mark, ...] = ()
     note: str = ""
     by_hand: tuple[Verdict, str] | None = None
+    zero_means: str = ""
 
 
 def verdict_of(chance: float) -> Verdict:
@@ -111,7 +114,7 @@ def verdict_of(chance: float) -> Verdict:
     return "not met" if chance <= 1.0 - SURELY else "too close to call"
 
 
-def judged(text: str, reads_as: str, kind: str, findings: Findings) -> Outcome:
+def judged(text: str, reads_as: str, kind: str, findings: Findings, zero_means: str = "") -> Outcome:
     """The outcome of a rule from its findings.
 
     The claim least likely to hold is the one reported. A rule of which a part is unknown is `not measured`, unless
@@ -119,7 +122,8 @@ def judged(text: str, reads_as: str, kind: str, findings: Findings) -> Outcome:
     """
     claims = [claim for claim in findings.claims if isinstance(claim, Claim)]
     unknown = [part for part in findings.claims if isinstance(part, Unknown)]
-    blank = Outcome(text, reads_as, kind, "not measured", unit=findings.unit, limit=findings.limit)
+    asked = Outcome(text, reads_as, kind, "not measured", unit=findings.unit, limit=findings.limit)
+    blank = replace(asked, zero_means=zero_means)
     chance = chance_all([claim.event for claim in claims])
     if unknown and (not claims or verdict_of(chance) != "not met"):
         zones = tuple(dict.fromkeys(zone for part in unknown for zone in part.over))
@@ -145,8 +149,8 @@ def judged(text: str, reads_as: str, kind: str, findings: Findings) -> Outcome:
 def set_by_hand(outcomes: Sequence[Outcome], text: str, verdict: Verdict, reason: str) -> tuple[Outcome, ...]:
     """The outcomes with the teacher's verdict on one rule, named by its sentence, beside the measured one.
 
-    See measure.by_hand for results in a file. Raises ValueError for an unknown sentence, an unknown verdict, or a
-    missing reason.
+    See measure.result.teacher_verdicts for results in a file. Raises ValueError for an unknown sentence, an unknown
+    verdict, or a missing reason.
     """
     word = word_by_hand([outcome.text for outcome in outcomes], text, verdict, reason)
     return tuple(replace(o, by_hand=word) if o.text == text else o for o in outcomes)

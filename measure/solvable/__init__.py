@@ -8,11 +8,11 @@ from __future__ import annotations
 from measure.solvable.answer import SECONDS, Answer, Loopholes, answer
 from measure.solvable.changes import Change
 from measure.solvable.conflict import Conflict, Loosening
+from measure.solvable.cpsat.search import Deadline
 from measure.solvable.decide import Decision
-from measure.solvable.layout import Layout, plat_of
 from measure.solvable.near import Near, Step, nearest
-from measure.solvable.people import NeededHeight
-from measure.solvable.search import Deadline
+from measure.solvable.problem.layout import Layout, plat_of
+from measure.solvable.problem.storeys import NeededHeight
 from measure.solvable.tightness import Tightness
 
 __all__ = [

@@ -8,13 +8,13 @@ from dataclasses import dataclass, replace
 from measure.challenge import Challenge
 from measure.solvable.changes import Change, looser, tighter
 from measure.solvable.conflict import Conflict, conflict_of
+from measure.solvable.cpsat.piece_variables import Settings
+from measure.solvable.cpsat.search import Deadline, piece_counts, search
 from measure.solvable.decide import Decision, Progress, decide, passes
-from measure.solvable.grid import grids
-from measure.solvable.layout import Layout
-from measure.solvable.people import NeededHeight, needed_heights
-from measure.solvable.pieces import Settings
-from measure.solvable.problem import Problem, problem_of
-from measure.solvable.search import Deadline, piece_counts, search
+from measure.solvable.problem.grid import grids
+from measure.solvable.problem.layout import Layout
+from measure.solvable.problem.problem import Problem, problem_of
+from measure.solvable.problem.storeys import NeededHeight, needed_heights
 from measure.solvable.tightness import Tightness, tightness
 
 SECONDS = 30.0

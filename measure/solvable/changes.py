@@ -11,12 +11,12 @@ from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 from fractions import Fraction
 
+from measure.solvable.cpsat.search import Deadline
 from measure.solvable.decide import passes
-from measure.solvable.layout import Layout
-from measure.solvable.limits import Knob, knobs, restated, sentence
-from measure.solvable.loosest import loosest
-from measure.solvable.problem import Problem, problem_of
-from measure.solvable.search import Deadline
+from measure.solvable.problem.layout import Layout
+from measure.solvable.problem.limit_changes import Knob, knobs, restated, sentence
+from measure.solvable.problem.problem import Problem, problem_of
+from measure.solvable.slack.loosest import loosest
 from measure.solvable.tightness import Tightness, least_slack
 
 _HALVINGS = 8

@@ -7,14 +7,14 @@ from dataclasses import dataclass
 from fractions import Fraction
 
 from measure.challenge import Challenge
-from measure.solvable.contradictions import contradicts_itself
+from measure.solvable.cpsat.contradictions import contradicts_itself
+from measure.solvable.cpsat.piece_variables import Settings
+from measure.solvable.cpsat.search import Deadline, search
+from measure.solvable.cpsat.shrink import shrunk
 from measure.solvable.decide import Decision, Progress, decide, passes
-from measure.solvable.grid import grids
-from measure.solvable.limits import Knob, knobs, restated, sentence
-from measure.solvable.pieces import Settings
-from measure.solvable.problem import Problem, problem_of
-from measure.solvable.search import Deadline, search
-from measure.solvable.shrink import shrunk
+from measure.solvable.problem.grid import grids
+from measure.solvable.problem.limit_changes import Knob, knobs, restated, sentence
+from measure.solvable.problem.problem import Problem, problem_of
 
 LOOSEN = 12.0
 _WEAK = ("one L", "rectangles")

@@ -7,15 +7,15 @@ from dataclasses import dataclass, replace
 from itertools import count
 from typing import Literal
 
-from measure.solvable.contradictions import contradicts_itself
-from measure.solvable.demands import Size
-from measure.solvable.grid import Grid, finer, grids
-from measure.solvable.layout import Layout, all_met, checked, plat_of
-from measure.solvable.loosest import loosest
-from measure.solvable.pieces import Settings
-from measure.solvable.problem import Problem
-from measure.solvable.search import SEED, Deadline, search
-from measure.solvable.shrink import shrunk
+from measure.rules.demand import Size
+from measure.solvable.cpsat.contradictions import contradicts_itself
+from measure.solvable.cpsat.piece_variables import Settings
+from measure.solvable.cpsat.search import SEED, Deadline, search
+from measure.solvable.cpsat.shrink import shrunk
+from measure.solvable.problem.grid import Grid, finer, grids
+from measure.solvable.problem.layout import Layout, all_met, checked, plat_of
+from measure.solvable.problem.problem import Problem
+from measure.solvable.slack.loosest import loosest
 
 Reach = Literal["any shapes", "rectangles and Ls", "grid", "one L", "rectangles"]
 """How far a proof goes: for outlines of any shape; for all rectangles and Ls; for rectangles and Ls on the grid; for

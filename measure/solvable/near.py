@@ -14,15 +14,15 @@ import numpy as np
 from ortools.sat.python import cp_model
 
 from measure.challenge import Challenge
-from measure.plat import Piece, Plat, Ring, normalised, ordered
+from measure.plat.plat import Piece, Plat, Ring, normalised, ordered
 from measure.quantity import FloatArray, Quantity
-from measure.solvable.built import AS_BUILT, RESIZING, SCALES, BuiltBoard, BuiltPiece, middle_of
-from measure.solvable.constraints import Constrained
-from measure.solvable.grid import Grid, grids
-from measure.solvable.layout import checked
-from measure.solvable.pieces import Expression, Settings
-from measure.solvable.problem import Problem, problem_of
-from measure.solvable.search import Deadline, piece_counts, solved
+from measure.solvable.cpsat.built import AS_BUILT, RESIZING, SCALES, BuiltBoard, BuiltPiece, middle_of
+from measure.solvable.cpsat.constraints import Constrained
+from measure.solvable.cpsat.piece_variables import Expression, Settings
+from measure.solvable.cpsat.search import Deadline, piece_counts, solved
+from measure.solvable.problem.grid import Grid, grids
+from measure.solvable.problem.layout import checked
+from measure.solvable.problem.problem import Problem, problem_of
 from measure.solvable.tightness import tightened
 
 _TICKS = 8

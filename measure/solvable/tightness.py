@@ -8,17 +8,17 @@ from dataclasses import dataclass, replace
 import numpy as np
 from scipy.optimize import linprog
 
-from measure.solvable.areas import area_rows
+from measure.rules.demand import Centre, Demand, Edge, Gap, Size
+from measure.solvable.cpsat.piece_variables import Settings
+from measure.solvable.cpsat.search import Deadline, search
 from measure.solvable.decide import passes
-from measure.solvable.demands import Centre, Demand, Edge, Gap, Size
-from measure.solvable.grid import grids
-from measure.solvable.layout import Layout, Placed
-from measure.solvable.loosest import MOST, loosest
-from measure.solvable.pieces import Settings
-from measure.solvable.problem import Problem, Stated
-from measure.solvable.search import Deadline, search
-from measure.solvable.sides import sides_of
-from measure.solvable.slack import rows_of
+from measure.solvable.problem.areas import area_rows
+from measure.solvable.problem.grid import grids
+from measure.solvable.problem.layout import Layout, Placed
+from measure.solvable.problem.problem import Problem, Stated
+from measure.solvable.slack.layout_sides import sides_of
+from measure.solvable.slack.loosest import MOST, loosest
+from measure.solvable.slack.slack import rows_of
 from measure.units import MM_PER, Unit
 
 _BINDING = 0.005

@@ -10,7 +10,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from measure.quantity import FloatArray
-from tapeplat.annotate.canvas import Point
+from tapeplat.annotate.picture_canvas import Point
 
 _SCALE = 4
 """The map of drawn lines is kept at a quarter of the picture's size."""

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from typing import NamedTuple
 
-from tapeplat.notes import Verdict
+from measure.rules.verdict import Verdict
 
 
 class Colour(NamedTuple):

@@ -2,15 +2,14 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING
-
 import cv2
 import numpy as np
 
-from measure.plat import Piece, Plat
-from tapeplat.annotate.canvas import Canvas, Picture, PictureFrame
+from measure.plat.plat import Piece, Plat
 from tapeplat.annotate.labels import LabelBoard
-from tapeplat.annotate.outlines import draw_corner_numbers, draw_keep_clear, draw_outline, rings_of
+from tapeplat.annotate.outline_drawing import draw_corner_numbers, draw_keep_clear, draw_outline, rings_of
+from tapeplat.annotate.outline_parts import has_outline
+from tapeplat.annotate.picture_canvas import Canvas, Picture
 from tapeplat.annotate.piecelabels import draw_piece_label, place_piece_label
 from tapeplat.annotate.rulelist import draw_rule_list, lay_out
 from tapeplat.annotate.rulemarks import (
@@ -24,14 +23,11 @@ from tapeplat.annotate.rulemarks import (
 )
 from tapeplat.annotate.scalebar import draw_scale_bar
 from tapeplat.annotate.style import Style
-from tapeplat.notes import Notes, PieceNote
-from tapeplat.stretches import has_outline
-
-if TYPE_CHECKING:
-    from tapeplat.survey import CorrectedPicture
+from tapeplat.wording.notes import Notes, PieceNote
+from vision.picture.rectified import Rectified
 
 
-def annotated(picture: CorrectedPicture, plat: Plat, notes: Notes) -> Picture:
+def annotated(picture: Rectified, plat: Plat, notes: Notes) -> Picture:
     """A new picture, shape (height, width, 3), blue-green-red: the photo at its top left, pixel for pixel.
 
     notes.pieces are in the order of plat.pieces. The given picture is not changed.
@@ -39,7 +35,7 @@ def annotated(picture: CorrectedPicture, plat: Plat, notes: Notes) -> Picture:
     height, width = picture.bgr.shape[:2]
     style = Style.for_picture(width, height)
     listing = lay_out(notes, style, (width, height))
-    canvas = Canvas(picture.bgr, PictureFrame(picture.origin, picture.mm_per_px), style, listing.page)
+    canvas = Canvas(picture, style, listing.page)
     _draw_marks(canvas, plat, notes)
     _draw_labels(canvas, plat, notes)
     draw_rule_list(canvas, listing)

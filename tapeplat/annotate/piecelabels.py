@@ -7,12 +7,12 @@ from dataclasses import dataclass
 import shapely
 from shapely.geometry import Polygon
 
-from measure.plat import Piece
-from tapeplat.annotate.canvas import Canvas, Point
+from measure.plat.plat import Piece
 from tapeplat.annotate.labels import LabelBoard, Spot
 from tapeplat.annotate.palette import PAPER, TEXT
+from tapeplat.annotate.picture_canvas import Canvas, Point
 from tapeplat.annotate.style import text_width
-from tapeplat.notes import PieceNote
+from tapeplat.wording.notes import PieceNote
 
 
 @dataclass(frozen=True)

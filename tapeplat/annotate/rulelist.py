@@ -5,11 +5,11 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import dataclass
 
-from tapeplat.annotate.canvas import Canvas
 from tapeplat.annotate.palette import FAINT
+from tapeplat.annotate.picture_canvas import Canvas
 from tapeplat.annotate.style import Style, text_width
 from tapeplat.annotate.symbols import draw_symbol
-from tapeplat.notes import Notes, RuleNote
+from tapeplat.wording.notes import Notes, RuleNote
 
 _COLUMN_EMS = 27
 """Width of a column of the list, in text sizes."""

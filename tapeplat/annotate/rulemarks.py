@@ -9,16 +9,17 @@ import numpy as np
 from shapely.geometry import Point, Polygon, box
 from shapely.ops import nearest_points
 
-from measure.plat import Piece
+from measure.plat.plat import Piece
 from measure.quantity import FloatArray
-from tapeplat.annotate.canvas import Canvas
+from measure.rules.verdict import Verdict
 from tapeplat.annotate.labels import LabelBoard, Spot
-from tapeplat.annotate.outlines import draw_halo
+from tapeplat.annotate.outline_drawing import draw_halo
+from tapeplat.annotate.outline_parts import dashes, has_outline
 from tapeplat.annotate.palette import PAPER, TEXT, VERDICT_COLOURS
+from tapeplat.annotate.picture_canvas import Canvas
 from tapeplat.annotate.style import text_width
 from tapeplat.annotate.symbols import draw_symbol
-from tapeplat.notes import GapMark, OverlapMark, RuleNote, Verdict, ZoneMark
-from tapeplat.stretches import dashes, has_outline
+from tapeplat.wording.notes import GapMark, OverlapMark, RuleNote, ZoneMark
 
 SHOWN: tuple[Verdict, ...] = ("not met", "too close to call")
 """The verdicts whose place is marked on the picture, the gravest first."""

@@ -4,18 +4,11 @@ from __future__ import annotations
 
 import numpy as np
 
-from tapeplat.annotate.canvas import Canvas, Point
 from tapeplat.annotate.labels import LabelBoard
 from tapeplat.annotate.palette import PAPER, TEXT
+from tapeplat.annotate.picture_canvas import Canvas, Point
 from tapeplat.annotate.style import text_width
-from tapeplat.notes import ScaleNote
-
-_ROUND = (0.1, 0.2, 0.5, 1.0, 2.0, 5.0, 10.0, 20.0, 50.0, 100.0, 200.0, 500.0)
-
-
-def round_length(longest: float) -> float:
-    """The largest of 1, 2, 5, 10, ... (and a tenth to a half) that is at most this, in whatever unit."""
-    return max((length for length in _ROUND if length <= longest), default=_ROUND[0])
+from tapeplat.wording.notes import ScaleNote
 
 
 def draw_scale_bar(canvas: Canvas, board: LabelBoard, note: ScaleNote) -> None:

@@ -5,9 +5,9 @@ from __future__ import annotations
 import numpy as np
 
 from measure.quantity import FloatArray
-from tapeplat.annotate.canvas import Canvas, Point
+from measure.rules.verdict import Verdict
 from tapeplat.annotate.palette import PAPER, TEXT, VERDICT_COLOURS
-from tapeplat.notes import Verdict
+from tapeplat.annotate.picture_canvas import Canvas, Point
 
 
 def draw_symbol(canvas: Canvas, centre: Point, radius: float, verdict: Verdict) -> None:

@@ -3,7 +3,7 @@
 `Archive` is all that other rooms need; `NewAttempt` is what it files and `Entry` what it lists.
 """
 
-from tapeplat.archive.entry import Entry, NewAttempt
+from tapeplat.archive.storage.entry import Entry, NewAttempt
 from tapeplat.archive.store import Archive, default_root
 
 __all__ = ["Archive", "Entry", "NewAttempt", "default_root"]

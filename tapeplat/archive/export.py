@@ -6,17 +6,17 @@ Originals of photos are never exported: their files tell place, time and camera.
 from __future__ import annotations
 
 import io
-import json
 import re
 import shutil
 import tempfile
 import zipfile
 from collections.abc import Collection, Iterable, Mapping, Sequence
 from pathlib import Path
-from typing import Any
 
 from measure.errors import InputMistakes, Mistake
-from tapeplat.archive.contents import (
+from measure.result.result import Result, parse_result
+from tapeplat.archive.archive_pages import PAGE, attempt_page
+from tapeplat.archive.attempt_files import (
     ANNOTATED,
     CHALLENGE,
     CORRECTED,
@@ -26,10 +26,9 @@ from tapeplat.archive.contents import (
     black_around_model,
     black_around_subject,
 )
-from tapeplat.archive.entry import RECORD, RESULT, Entry, read_record
-from tapeplat.archive.pages import PAGE, attempt_page
-from tapeplat.archive.sums import check
-from tapeplat.output import FolderNotWritable
+from tapeplat.archive.storage.checksums import check
+from tapeplat.archive.storage.entry import RECORD, RESULT, Entry, read_record
+from tapeplat.output.result_folder import FolderNotWritable
 
 _PARTS: Mapping[str, re.Pattern[str]] = {
     part: re.compile(pattern)
@@ -84,17 +83,17 @@ def _chosen(entry: Entry, what: Collection[str], blackout: bool) -> dict[str, by
     text = (entry.folder / RESULT).read_bytes()
     record = read_record((entry.folder / RECORD).read_bytes())
     if blackout and not record.blacked_out:
-        chosen = _blacked_out(entry, chosen, json.loads(text))
+        chosen = _blacked_out(entry, chosen, parse_result(text, RESULT))
     if PAGE in chosen:
         shown = {name: content for name, content in chosen.items() if name != PAGE}
         chosen[PAGE] = attempt_page(record, text, shown, in_archive=False)
     return chosen
 
 
-def _blacked_out(entry: Entry, chosen: dict[str, bytes], result: Mapping[str, Any]) -> dict[str, bytes]:
+def _blacked_out(entry: Entry, chosen: dict[str, bytes], result: Result) -> dict[str, bytes]:
     """Photos and corrected pictures black around the model; former ones are left out, which nothing is known of."""
     made = {name: content for name, content in chosen.items() if not name.startswith(f"{REVISIONS}/")}
-    subjects = {photo["file"]: photo.get("subject") for photo in result["photos"]}
+    subjects = {photo.file: photo.subject for photo in result.photos}
     for name in made:
         if _PARTS["photos"].fullmatch(name):
             if not subjects.get(name):

@@ -8,10 +8,10 @@ from pathlib import Path
 
 from PIL import ExifTags
 
-from measure.result import parse_result
-from tapeplat.archive.entry import RESULT, NewAttempt
-from tapeplat.archive.pictures import open_picture
-from vision.photo import MOST_BYTES
+from measure.result.result import parse_result
+from tapeplat.archive.cleaning.clean_pictures import open_picture
+from tapeplat.archive.storage.entry import RESULT, NewAttempt
+from vision.picture.photo import MOST_BYTES
 
 _FIRST_YEAR = 2000
 """A camera whose clock was never set says 1970 or 1980."""
@@ -29,7 +29,7 @@ def attempt_of(
 
     It is dated by its first photo, where that has a date that can be true. Raises InputMistakes for what is no result.
     """
-    result = parse_result(files[RESULT].decode("utf-8"), RESULT)
+    result = parse_result(files[RESULT], RESULT)
     return NewAttempt(result.title, result.team, challenge, files, photos, notes, hand, taken_at(photos))
 
 

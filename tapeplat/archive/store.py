@@ -12,11 +12,13 @@ from pathlib import Path
 import platformdirs
 
 from measure.errors import InputMistakes, Mistake
-from tapeplat.archive import disk
-from tapeplat.archive.contents import complete, prepared, refreshed
-from tapeplat.archive.entry import Entry, NewAttempt, Record
-from tapeplat.archive.index import TRASH, entries_in, folders_in, forget, read_entry, removed_in, verified
-from tapeplat.archive.names import (
+from tapeplat.archive.archive_pages import PAGE, README, readme, root_page
+from tapeplat.archive.attempt_files import complete, prepared, refreshed
+from tapeplat.archive.storage import disk
+from tapeplat.archive.storage.checksums import SUMS, Damage, check, read_sums
+from tapeplat.archive.storage.entry import Entry, NewAttempt, Record
+from tapeplat.archive.storage.entry_index import TRASH, entries_in, folders_in, forget, read_entry, removed_in, verified
+from tapeplat.archive.storage.folder_names import (
     attempt_folder,
     attempt_id,
     attempt_number,
@@ -25,8 +27,6 @@ from tapeplat.archive.names import (
     team_folder,
     trash_name,
 )
-from tapeplat.archive.pages import PAGE, README, readme, root_page
-from tapeplat.archive.sums import SUMS, Damage, check, read_sums
 
 FOLDER_VARIABLE = "TAPEPLAT_ARCHIVE"
 

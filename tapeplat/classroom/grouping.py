@@ -6,9 +6,9 @@ from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 
-from measure.structures import team_key
-from tapeplat.classroom.folder import FoundPhoto
-from tapeplat.classroom.names import in_order, team_of_folder, teams_of_names
+from measure.teams import team_key
+from tapeplat.classroom.photo_folder import FoundPhoto
+from tapeplat.classroom.team_names import in_order, team_of_folder, teams_of_names
 
 
 @dataclass(frozen=True)

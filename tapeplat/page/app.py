@@ -1,4 +1,4 @@
-"""The application: a room, guards, one blueprint for each group of pages."""
+"""The application: what requests need, guards, one blueprint for each group of pages."""
 
 from __future__ import annotations
 
@@ -7,11 +7,13 @@ from datetime import timedelta
 
 from flask import Flask
 
-from tapeplat.page import door, errors, guard, phone, words
-from tapeplat.page.room import furnish, make_room
-from tapeplat.page.settings import Settings
+from tapeplat.page import phone_upload, sign_in
+from tapeplat.page.base import page_errors
+from tapeplat.page.base.settings import Settings
+from tapeplat.page.session import guard, template_words
+from tapeplat.page.session.services import attach_services, open_services
 from tapeplat.page.student import blueprint as student
-from tapeplat.page.teacher import BLUEPRINTS as TEACHER
+from tapeplat.page.teacher import BLUEPRINTS
 
 FORM_BYTES = 2_000_000
 """What a request may hold; pages that take photos allow themselves more."""
@@ -20,10 +22,10 @@ FORM_BYTES = 2_000_000
 def create_app(settings: Settings) -> Flask:
     """The page for these settings; several may live in one process, each with its own data."""
     app = Flask("tapeplat.page")
-    made = make_room(settings)
-    furnish(app, made)
+    made = open_services(settings)
+    attach_services(app, made)
     app.config.update(
-        SECRET_KEY=made.kept.session_key(),
+        SECRET_KEY=made.sign_in_secrets.session_key(),
         SESSION_COOKIE_NAME=f"tapeplat-{settings.port}",  # cookies do not tell ports apart
         SESSION_COOKIE_SAMESITE="Lax",
         SESSION_COOKIE_HTTPONLY=True,
@@ -32,9 +34,9 @@ def create_app(settings: Settings) -> Flask:
         MAX_FORM_MEMORY_SIZE=FORM_BYTES,
     )
     app.logger.setLevel(logging.INFO)
-    errors.register(app)
+    page_errors.register(app)
     guard.register(app)
-    words.register(app)
-    for blueprint in (door.blueprint, phone.blueprint, *TEACHER, student):
+    template_words.register(app)
+    for blueprint in (sign_in.blueprint, phone_upload.blueprint, *BLUEPRINTS, student):
         app.register_blueprint(blueprint)
     return app

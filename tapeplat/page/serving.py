@@ -18,12 +18,12 @@ import waitress
 from flask import Flask
 
 from tapeplat.archive import default_root
-from tapeplat.output import FolderNotWritable
-from tapeplat.page.alone import alone_in
+from tapeplat.output.result_folder import FolderNotWritable
 from tapeplat.page.app import create_app
-from tapeplat.page.passphrase import ensure_passphrase
-from tapeplat.page.room import Room
-from tapeplat.page.settings import LOOPBACK, Settings
+from tapeplat.page.base.process_lock import lock_data_folder
+from tapeplat.page.base.settings import LOOPBACK, Settings
+from tapeplat.page.session.passphrase import ensure_passphrase
+from tapeplat.page.session.services import Services
 
 _THREADS = 16
 """Enough that a slow upload on a poor network does not make the others wait."""
@@ -38,12 +38,12 @@ def run(*, port: int, share: bool, data: Path | None, archive: Path | None, brow
     """Serve until Ctrl-C. Raises FolderNotWritable where the data folder cannot be used."""
     _check_free(port, "" if share else "127.0.0.1")
     settings = settings_for(port=port, share=share, data=data, archive=archive)
-    with alone_in(settings.data):
+    with lock_data_folder(settings.data):
         app = _opened(settings)
         made = app.extensions["tapeplat"]
-        assert isinstance(made, Room)
+        assert isinstance(made, Services)
         if share:
-            ensure_passphrase(made.kept)
+            ensure_passphrase(made.sign_in_secrets)
         click.echo("\n".join(_said(settings, made)))
         made.start_key.on_used = lambda: click.echo(f"To open it again: {_start_address(settings, made)}")
         if browser:
@@ -107,11 +107,11 @@ def _check_free(port: int, host: str) -> None:
             raise click.UsageError(f"port {port} cannot be used ({reason}); {do}") from error
 
 
-def _start_address(settings: Settings, made: Room) -> str:
+def _start_address(settings: Settings, made: Services) -> str:
     return f"{settings.local_address}/start/{made.start_key.key}"
 
 
-def _said(settings: Settings, made: Room) -> Iterator[str]:
+def _said(settings: Settings, made: Services) -> Iterator[str]:
     """What the window says at the start: the address, and who can reach it."""
     yield f"The teacher's page, on this computer: {_start_address(settings, made)}"
     if not settings.shared:

@@ -5,24 +5,24 @@ from __future__ import annotations
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 
-from tapeplat.paper import (
-    camera,
-    card,
-    contents,
-    grid,
-    key,
-    measuring,
-    photo,
-    planning,
-    questions,
+from tapeplat.paper.exercises.rule_facts import speaks_of_structures
+from tapeplat.paper.pdf.pdf_canvas import Pages
+from tapeplat.paper.sheets import (
+    camera_sheets,
+    card_sheet,
+    contents_sheet,
+    grid_sheet,
+    hand_sheets,
+    photo_sheet,
+    planning_sheet,
+    question_sheet,
     rules_sheet,
-    teacher,
-    tiles,
+    teacher_sheet,
+    tile_sheets,
+    zone_key_sheet,
 )
-from tapeplat.paper.canvas import Pages
-from tapeplat.paper.contents import Entry
-from tapeplat.paper.job import Job
-from tapeplat.paper.rule_facts import speaks_of_structures
+from tapeplat.paper.sheets.contents_sheet import Entry
+from tapeplat.paper.sheets.sheet_job import Job
 
 MOST_PAGES = 60
 """A drawing at full size that takes more pages than this helps nobody."""
@@ -58,7 +58,7 @@ def _made(job: Job, sheets: Sequence[Sheet], entries: Sequence[Entry]) -> tuple[
     """The PDF, beginning with a list of the entries where there are any, and where each sheet came to lie in it."""
     pages = Pages(job.paper, job.challenge.title)
     if entries:
-        contents.draw(pages, entries)
+        contents_sheet.draw(pages, entries)
     found = []
     for sheet in sheets:
         first = pages.count + 1
@@ -80,7 +80,7 @@ def _no_structures(job: Job) -> str:
 
 
 def _too_large(job: Job) -> str:
-    pages = planning.full_size_pages(job.challenge, job.paper)
+    pages = planning_sheet.full_size_pages(job.challenge, job.paper)
     return f"the parcel at full size takes {pages} pages; plan on the scale drawing" if pages > MOST_PAGES else ""
 
 
@@ -91,41 +91,46 @@ def _no_photo(job: Job) -> str:
 def _no_full_photo(job: Job) -> str:
     if job.photo is None:
         return _no_photo(job)
-    pages = photo.full_size_pages(job.photo, job.paper)
+    pages = photo_sheet.full_size_pages(job.photo, job.paper)
     return f"the photo at full size takes {pages} pages; print it on one" if pages > MOST_PAGES else ""
 
 
 def _draw_photo(pages: Pages, job: Job) -> None:
     assert job.photo is not None
-    photo.draw_on_one_page(pages, job.photo, job.challenge.unit)
+    photo_sheet.draw_on_one_page(pages, job.photo, job.challenge.unit)
 
 
 def _draw_full_photo(pages: Pages, job: Job) -> None:
     assert job.photo is not None
-    photo.draw_full_size(pages, job.photo, job.challenge.unit)
+    photo_sheet.draw_full_size(pages, job.photo, job.challenge.unit)
 
 
 _TEAM, _TEACHER, _PUPIL = "1 for each team", "1 for the teacher", "1 for each pupil or team"
 SHEETS = (
-    Sheet("teacher", teacher.HEADING, _TEACHER, teacher.draw),
-    Sheet("card", card.HEADING, "1 for each model, and 1 spare", card.draw),
-    Sheet("tiles", tiles.CORNERS_HEADING, "1 for three teams", tiles.draw_corner_tiles),
-    Sheet("zonetiles", tiles.ZONES_HEADING, "1 for each team", tiles.draw_zone_tiles, _no_zone_tiles),
-    Sheet("labels", tiles.TEAMS_HEADING, "1 for the class", tiles.draw_team_labels),
-    Sheet("selfcheck", camera.SELF_CHECK_HEADING, "1, to test phone and printer", camera.draw_self_check_sheet),
-    Sheet("lens", camera.LENS_HEADING, "1, to learn a phone's lens", camera.draw_lens_sheet),
+    Sheet("teacher", teacher_sheet.HEADING, _TEACHER, teacher_sheet.draw),
+    Sheet("card", card_sheet.HEADING, "1 for each model, and 1 spare", card_sheet.draw),
+    Sheet("tiles", tile_sheets.CORNERS_HEADING, "1 for three teams", tile_sheets.draw_corner_tiles),
+    Sheet("zonetiles", tile_sheets.ZONES_HEADING, "1 for each team", tile_sheets.draw_zone_tiles, _no_zone_tiles),
+    Sheet("labels", tile_sheets.TEAMS_HEADING, "1 for the class", tile_sheets.draw_team_labels),
+    Sheet(
+        "selfcheck",
+        camera_sheets.SELF_CHECK_HEADING,
+        "1, to test phone and printer",
+        camera_sheets.draw_self_check_sheet,
+    ),
+    Sheet("lens", camera_sheets.LENS_HEADING, "1, to learn a phone's lens", camera_sheets.draw_lens_sheet),
     Sheet("rules", rules_sheet.TEAM_HEADING, _TEAM, rules_sheet.draw_team_rules, _no_rules),
     Sheet("master", rules_sheet.MASTER_HEADING, _TEACHER, rules_sheet.draw_master_list, _no_rules),
-    Sheet("squares", measuring.SQUARES_HEADING, _PUPIL, measuring.draw_squares),
-    Sheet("ruler", measuring.RULER_HEADING, _PUPIL, measuring.draw_ruler),
-    Sheet("cubes", measuring.CUBES_HEADING, _PUPIL, measuring.draw_cubes, _no_structures),
-    Sheet("grid", grid.HEADING, "on transparency, 1 for each team", grid.draw_clear_grids),
-    Sheet("drawing", planning.DRAWING_HEADING, _PUPIL, planning.draw_scale_drawing),
-    Sheet("planning", planning.FULL_HEADING, _TEAM, planning.draw_full_size, _too_large),
-    Sheet("photo", photo.PAGE_HEADING, _TEAM, _draw_photo, _no_photo),
-    Sheet("photofull", photo.FULL_HEADING, _TEAM, _draw_full_photo, _no_full_photo),
-    Sheet("key", key.HEADING, _TEAM, key.draw),
-    Sheet("questions", questions.HEADING, _PUPIL, questions.draw_questions, _no_rules),
-    Sheet("answers", questions.ANSWERS_HEADING, _TEACHER, questions.draw_answers, _no_rules),
+    Sheet("squares", hand_sheets.SQUARES_HEADING, _PUPIL, hand_sheets.draw_squares),
+    Sheet("ruler", hand_sheets.RULER_HEADING, _PUPIL, hand_sheets.draw_ruler),
+    Sheet("cubes", hand_sheets.CUBES_HEADING, _PUPIL, hand_sheets.draw_cubes, _no_structures),
+    Sheet("grid", grid_sheet.HEADING, "on transparency, 1 for each team", grid_sheet.draw_clear_grids),
+    Sheet("drawing", planning_sheet.DRAWING_HEADING, _PUPIL, planning_sheet.draw_scale_drawing),
+    Sheet("planning", planning_sheet.FULL_HEADING, _TEAM, planning_sheet.draw_full_size, _too_large),
+    Sheet("photo", photo_sheet.PAGE_HEADING, _TEAM, _draw_photo, _no_photo),
+    Sheet("photofull", photo_sheet.FULL_HEADING, _TEAM, _draw_full_photo, _no_full_photo),
+    Sheet("key", zone_key_sheet.HEADING, _TEAM, zone_key_sheet.draw),
+    Sheet("questions", question_sheet.HEADING, _PUPIL, question_sheet.draw_questions, _no_rules),
+    Sheet("answers", question_sheet.ANSWERS_HEADING, _TEACHER, question_sheet.draw_answers, _no_rules),
 )
 NAMES = tuple(sheet.name for sheet in SHEETS)

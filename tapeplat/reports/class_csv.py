@@ -10,12 +10,12 @@ from __future__ import annotations
 from collections import Counter
 from collections.abc import Iterable, Sequence
 
-from measure.result import RuleResult, Value
+from measure.result.result import RuleResult, Value
 from measure.rules.verdict import VERDICTS
 from measure.units import format_number
+from tapeplat.output.spreadsheet import csv_text
 from tapeplat.reports.class_page import ClassContent
-from tapeplat.reports.content import verdict_of
-from tapeplat.spreadsheet import csv_text
+from tapeplat.reports.report_content import verdict_of
 
 TEAMS_FILE, RULES_FILE = "class.csv", "class-rules.csv"
 

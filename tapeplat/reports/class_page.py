@@ -9,13 +9,13 @@ from dataclasses import dataclass
 from reportlab.lib.colors import Color
 from reportlab.platypus import Flowable, Table, TableStyle
 
-from measure.result import Result
+from measure.result.result import Result
 from measure.rules.verdict import VERDICTS, Verdict
 from tapeplat.annotate.palette import VERDICT_COLOURS
-from tapeplat.archive.entry import team_name
-from tapeplat.paper.canvas import MARGIN, POINTS_PER_MM, Pages
-from tapeplat.paper.flow import flow, para, section, space
-from tapeplat.reports.content import verdict_of
+from tapeplat.archive.storage.entry import team_name
+from tapeplat.paper.pdf.flow import flow, para, section, space
+from tapeplat.paper.pdf.pdf_canvas import MARGIN, POINTS_PER_MM, Pages
+from tapeplat.reports.report_content import verdict_of
 from tapeplat.reports.signs import Sign, sign_height
 
 HEADING = "the class at a glance"

@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 from calib.printed import Box
-from tapeplat.paper.canvas import FOOTER, HEADER, MARGIN, Pages, PaperSize
-from tapeplat.reports.board import Board, SvgBoard
-from tapeplat.reports.content import TeamContent
+from tapeplat.paper.pdf.pdf_canvas import FOOTER, HEADER, MARGIN, Pages, PaperSize
+from tapeplat.reports.map_canvas import MapCanvas, SvgCanvas
+from tapeplat.reports.report_content import TeamContent
 from tapeplat.reports.scale_map import draw_legend, draw_map, legend_height, map_height
 
 _LEAST_MAP = 110.0
@@ -20,7 +20,7 @@ def draw_map_page(pages: Pages, content: TeamContent) -> None:
 
 def map_svg(content: TeamContent, paper: PaperSize) -> str:
     """The same page as an SVG file's text."""
-    board = SvgBoard(paper, f"{content.title}, {content.name}: scale map")
+    board = SvgCanvas(paper, f"{content.title}, {content.name}: scale map")
     width = paper.width - 2 * MARGIN
     board.fitted(MARGIN, 18, f"{content.name}: scale map", width, size=16, bold=True)
     board.line((MARGIN, 20.5), (paper.width - MARGIN, 20.5), width=0.4, grey=0.5)
@@ -29,7 +29,7 @@ def map_svg(content: TeamContent, paper: PaperSize) -> str:
     return board.finished()
 
 
-def _draw(board: Board, paper: PaperSize, content: TeamContent) -> None:
+def _draw(board: MapCanvas, paper: PaperSize, content: TeamContent) -> None:
     """The map as large as its scale allows, and the legend right below it."""
     top, width = HEADER + 2, paper.width - 2 * MARGIN
     room = paper.height - top - FOOTER

@@ -14,17 +14,17 @@ import numpy as np
 import shapely
 
 from calib.printed import Box
-from measure.plat import Piece, Plat
+from measure.numbers import round_length
+from measure.plat.plat import Piece, Plat
 from measure.quantity import FloatArray
 from measure.units import MM_PER, Unit, from_mm
-from tapeplat.annotate.scalebar import round_length
-from tapeplat.paper.canvas import Point
-from tapeplat.paper.fonts import printable, text_width
-from tapeplat.paper.tiling import View, fitting_scale, readable_step
-from tapeplat.reports.board import Board
-from tapeplat.reports.content import TeamContent
+from tapeplat.annotate.outline_parts import dashes, has_outline, seen_and_inferred
+from tapeplat.paper.pdf.fonts import printable, text_width
+from tapeplat.paper.pdf.pdf_canvas import Point
+from tapeplat.paper.pdf.tiling import View, fitting_scale, readable_step
+from tapeplat.reports.map_canvas import MapCanvas
 from tapeplat.reports.patterns import KEEP_CLEAR, PATTERNS, Filled, Pattern, filled
-from tapeplat.stretches import dashes, has_outline, stretches
+from tapeplat.reports.report_content import TeamContent
 
 _LEFT, _TOP, _FOOT = 9.0, 6.0, 20.0
 """Room beside the map for the grid's numbers, and below it for scale bar and north arrow."""
@@ -47,7 +47,7 @@ class Land:
     piece: Piece
 
 
-def draw_map(board: Board, box: Box, content: TeamContent) -> float:
+def draw_map(board: MapCanvas, box: Box, content: TeamContent) -> float:
     """Draw the map into the box; returns n of its scale, 1 : n."""
     plat, unit = content.plat, content.result.unit
     extent = _extent(plat)
@@ -78,7 +78,7 @@ def legend_height(content: TeamContent) -> float:
     return LEGEND_ROW * math.ceil(len(content.zones) / 2)
 
 
-def draw_legend(board: Board, box: Box, content: TeamContent) -> None:
+def draw_legend(board: MapCanvas, box: Box, content: TeamContent) -> None:
     """Every zone's number, pattern, name and area, in two columns, top to bottom."""
     rows = max(1, math.ceil(len(content.zones) / 2))
     height = min(LEGEND_ROW, box.height / rows)
@@ -124,7 +124,7 @@ def _frame(plat: Plat, extent: Box) -> Box:
     return extent if plat.frame == "card" else Box(0, 0, plat.width, plat.depth)
 
 
-def _draw_grid(board: Board, view: View, frame: Box, unit: Unit) -> None:
+def _draw_grid(board: MapCanvas, view: View, frame: Box, unit: Unit) -> None:
     """Lines at whole units with their numbers along the top and the left, counted from the frame's top-left corner."""
     step = readable_step(MM_PER[unit], view.scale, _LEAST_CELL)
     pace = step * view.scale
@@ -163,7 +163,7 @@ def _on_page(piece: Piece, view: View) -> Piece:
     return replace(piece, ring=ring, holes=tuple(holes))
 
 
-def _draw_lands(board: Board, lands: Sequence[Land], content: TeamContent) -> None:
+def _draw_lands(board: MapCanvas, lands: Sequence[Land], content: TeamContent) -> None:
     """White, then patterns, then outlines, so that land that two zones claim shows both."""
     for land in lands:
         board.shape(_rings(land.piece), fill=1.0)
@@ -172,13 +172,13 @@ def _draw_lands(board: Board, lands: Sequence[Land], content: TeamContent) -> No
     for land in lands:
         for ring in (land.piece.ring, *land.piece.holes):
             board.shape([_places(ring.points)], width=0.55)
-            for stretch in stretches(ring):
-                for dash in dashes(stretch.points, 1.2, 1.2) if stretch.inferred else []:
+            for part in seen_and_inferred(ring):
+                for dash in dashes(part.points, 1.2, 1.2) if part.inferred else []:
                     for start, end in pairwise(dash):
                         board.line(_place(start), _place(end), width=0.75, grey=1.0)
 
 
-def _draw_pattern(board: Board, fill: Filled, rings: Sequence[Sequence[Point]]) -> None:
+def _draw_pattern(board: MapCanvas, fill: Filled, rings: Sequence[Sequence[Point]]) -> None:
     if fill.tone < 1:
         board.shape(rings, fill=fill.tone)
     for line in fill.lines:
@@ -188,7 +188,7 @@ def _draw_pattern(board: Board, fill: Filled, rings: Sequence[Sequence[Point]]) 
         board.shape([_circle(_place(dot), fill.dot_radius, 10)], fill=0.15)
 
 
-def _draw_names(board: Board, lands: Sequence[Land], content: TeamContent) -> None:
+def _draw_names(board: MapCanvas, lands: Sequence[Land], content: TeamContent) -> None:
     """The number on every piece, and the zone's name below it where that fits into the piece."""
     for land in lands:
         name = content.zones[land.number - 1].name
@@ -208,13 +208,13 @@ def _fits(land: Land, place: Point, width: float) -> bool:
     return bool(shapely.box(x - width / 2, y - 6, x + width / 2, y + 5).within(land.shape))
 
 
-def _draw_badge(board: Board, centre: Point, number: int) -> None:
+def _draw_badge(board: MapCanvas, centre: Point, number: int) -> None:
     x, y = centre
     board.shape([_circle(centre, _BADGE, 36)], width=0.25, fill=1.0)
     board.fitted(x, y + 1.1, str(number), 1.6 * _BADGE, size=8.5, bold=True, align="centre")
 
 
-def _draw_foot(board: Board, box: Box, content: TeamContent, n: float) -> None:
+def _draw_foot(board: MapCanvas, box: Box, content: TeamContent, n: float) -> None:
     """Scale bar on the left, the scale in words in the middle, north arrow on the right."""
     unit = content.result.unit
     longest = from_mm(max(content.plat.width, content.plat.depth), unit)
@@ -236,7 +236,7 @@ def _remarks(plat: Plat) -> str:
     return f"{said} Dashed: not seen in the photo." if inferred else said
 
 
-def draw_scale_bar(board: Board, bar: Box, length: float, unit: Unit) -> None:
+def draw_scale_bar(board: MapCanvas, bar: Box, length: float, unit: Unit) -> None:
     """Four parts, black and white in turn, with the numbers at the start, the middle and the end."""
     part = bar.width / 4
     for index in range(4):
@@ -246,7 +246,7 @@ def draw_scale_bar(board: Board, bar: Box, length: float, unit: Unit) -> None:
         board.fitted(bar.x + share * bar.width, bar.y - 1.4, words, 14, size=9, align="centre")
 
 
-def _draw_north(board: Board, top: Point) -> None:
+def _draw_north(board: MapCanvas, top: Point) -> None:
     x, y = top
     board.fitted(x, y + 3, "N", 8, size=11, bold=True, align="centre")
     tip, foot, waist = (x, y + 4.2), y + 14.0, (x, y + 11.6)

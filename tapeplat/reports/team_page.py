@@ -10,10 +10,10 @@ from PIL import Image
 from reportlab.platypus import Flowable, Table, TableStyle
 
 from calib.printed import Box
-from tapeplat.paper.canvas import FOOTER, MARGIN, POINTS_PER_MM, Pages
-from tapeplat.paper.flow import para, set_in_box, space
-from tapeplat.paper.fonts import printable
-from tapeplat.reports.content import RuleLine, TeamContent, ZoneLine, tally
+from tapeplat.paper.pdf.flow import para, set_in_box, space
+from tapeplat.paper.pdf.fonts import printable
+from tapeplat.paper.pdf.pdf_canvas import FOOTER, MARGIN, POINTS_PER_MM, Pages
+from tapeplat.reports.report_content import RuleLine, TeamContent, ZoneLine, tally
 from tapeplat.reports.scale_map import draw_map, map_height
 from tapeplat.reports.signs import Sign, sign_height
 

@@ -7,15 +7,9 @@ from dataclasses import replace
 import cv2
 import numpy as np
 import pytest
-from hypothesis import given, settings
+from hypothesis import given
 from hypothesis import strategies as st
 from numpy.typing import NDArray
-from scenes import printing
-from scenes.draw import draw, rings_of
-from scenes.model import Film, Print, Scene, Surface
-from scenes.raster import FloatArray, coverage
-from scenes.view import looking
-from scenes.village import village
 from shapely.geometry import Polygon
 from shapely.ops import unary_union
 
@@ -24,7 +18,13 @@ from calib.edge_shift import edge_shift
 from calib.plane import estimate_plane
 from calib.staging import Lens, Priors, Staging
 from calib.tags import detect, find_tags, refine
-from vision.rectified import rectify
+from tests.helpers.scenes import printing
+from tests.helpers.scenes.draw import draw, rings_of
+from tests.helpers.scenes.model import Film, Print, Scene, Surface
+from tests.helpers.scenes.raster import FloatArray, coverage
+from tests.helpers.scenes.view import looking
+from tests.helpers.scenes.village import village
+from vision.picture.rectified import rectify
 
 Grey = NDArray[np.uint8]
 

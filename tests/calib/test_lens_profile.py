@@ -15,12 +15,12 @@ import numpy as np
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
-from scenes.lens_sheet import photographed, ten_views
-from scenes.view import looking
 
 from calib.camera import Camera
 from calib.lens_profile import FEWEST_PHOTOS, LensCalibration, calibrate, to_focal_lengths, to_half_diagonals
 from calib.lens_sheet import LensRefused, SheetView, find_sheet
+from tests.helpers.scenes.lens_sheet import photographed, ten_views
+from tests.helpers.scenes.view import looking
 
 SIZE = (1200, 900)
 K1, K2 = -0.04, 0.015

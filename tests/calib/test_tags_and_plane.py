@@ -10,11 +10,6 @@ import numpy as np
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
-from scenes import printing
-from scenes.draw import draw
-from scenes.model import Film, Scene
-from scenes.view import halved
-from scenes.village import village
 from skimage.transform import ProjectiveTransform
 
 from calib.camera import Camera
@@ -22,6 +17,11 @@ from calib.edge_shift import EdgeShift, edge_shift
 from calib.plane import Plane, estimate_plane
 from calib.staging import Lens, Priors, Staging
 from calib.tags import TagSquare, find_tags
+from tests.helpers.scenes import printing
+from tests.helpers.scenes.draw import draw
+from tests.helpers.scenes.model import Film, Scene
+from tests.helpers.scenes.view import halved
+from tests.helpers.scenes.village import village
 
 EXACT = Priors(0, 0, 0, 0, 0)
 Seen = tuple[Scene, tuple[TagSquare, ...], EdgeShift]

@@ -8,15 +8,15 @@ import tomllib
 from pathlib import Path
 
 import pytest
-from hypothesis import HealthCheck, example, given, settings
+from hypothesis import HealthCheck, example, given
 from hypothesis import strategies as st
 
 from measure.challenge import Card, Challenge, Parcel, Priors, Zone, read_challenge
+from measure.challenge.toml_lines import TomlLines
 from measure.errors import InputMistakes
-from measure.rules.kind import Group
-from measure.toml_lines import TomlLines
-
-ROOT = Path(__file__).parents[2]
+from measure.rules.zone_groups import Group
+from tests.helpers.examples import examples
+from tests.helpers.paths import ROOT, SAMPLES
 
 GOOD = """# Quarry Lake Village
 title = "Quarry Lake Village"
@@ -206,7 +206,7 @@ def test_rules_that_mean_nothing_or_contradict_each_other_are_warned_about(tmp_p
 
 
 def test_sensible_rules_get_no_warning():
-    for path in sorted((ROOT / "sample_images").glob("*.toml")):
+    for path in sorted(SAMPLES.glob("*.toml")):
         assert read_challenge(path).warnings == ()
 
 
@@ -215,7 +215,7 @@ def test_sensible_rules_get_no_warning():
 LINES = GOOD.splitlines()
 
 
-@settings(max_examples=150, deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture])
+@examples(150, suppress_health_check=[HealthCheck.function_scoped_fixture])
 @given(
     st.lists(
         st.tuples(
@@ -291,6 +291,6 @@ def test_lines_of_a_toml_file(path, line):
 
 
 def test_reading_a_challenge_starts_no_statistics_library():
-    script = "import sys; import measure.challenge, measure.challenge_file; print('scipy.stats' in sys.modules)"
+    script = "import sys; import measure.challenge; print('scipy.stats' in sys.modules)"
     run = subprocess.run([sys.executable, "-c", script], capture_output=True, text=True, check=True, cwd=ROOT)
     assert run.stdout.strip() == "False"

@@ -4,12 +4,13 @@ from __future__ import annotations
 
 import numpy as np
 import pytest
-from hypothesis import given, settings
+from hypothesis import given
 from hypothesis import strategies as st
 from scipy.stats import multivariate_normal
 
 from measure.conformity import Event, chance_all, chance_within, largest, rms_about, smallest
 from measure.quantity import Quantity
+from tests.helpers.examples import examples
 
 
 def known(value: float, u: float) -> Quantity:
@@ -121,7 +122,7 @@ def test_an_upper_limit_on_the_smallest_is_kept_when_any_of_them_keeps_it():
     assert chance_all([Event(pair, low=1.0)]) == pytest.approx(0.25, abs=0.003)
 
 
-@settings(max_examples=60, deadline=None)
+@examples(60)
 @given(st.integers(0, 10_000), st.integers(1, 5), st.floats(-2, 2))
 def test_a_chance_is_the_same_in_every_run_and_falls_with_every_further_condition(seed, count, low):
     events = [Event((q,), low=low) for q in random_quantities(seed, count, 4)]

@@ -6,10 +6,10 @@ from types import SimpleNamespace
 
 import numpy as np
 import pytest
-from drawn_plat import DEPTH, WIDTH, corrected, ellipse, piece
 
-from measure.plat import Plat
-from tapeplat.notes import GapMark, Notes, OverlapMark, PieceNote, RuleNote, ScaleNote, ZoneMark
+from measure.plat.plat import Plat
+from tapeplat.wording.notes import GapMark, Notes, OverlapMark, PieceNote, RuleNote, ScaleNote, ZoneMark
+from tests.helpers.made.drawn_plats import DEPTH, WIDTH, corrected, ellipse, piece
 
 
 @pytest.fixture

@@ -6,18 +6,31 @@ from dataclasses import replace
 
 import numpy as np
 import pytest
-from scenes.draw import draw
-from scenes.files import encoded, exif, photo_of, staging_of, tapes_of
-from scenes.laying import box, lay, pond
-from scenes.model import Band, Block, Film, Light, Patch, Print, Shadow, Surface, Tape, Thread, TruePiece, Zone
-from scenes.random_scene import random_scene
-from scenes.scoring import compare
-from scenes.small import BLACK, BLUE, GREEN, RED, check, scene_of, traced
-from scenes.view import looking
 
-from calib.errors import PhotoRefused
-from vision.photo import photo_from_bytes
-from vision.trace import trace
+from calib.photo_refused import PhotoRefused
+from tests.helpers.scenes.draw import draw
+from tests.helpers.scenes.files import encoded, exif, photo_of, staging_of, tapes_of
+from tests.helpers.scenes.laying import box, lay, pond
+from tests.helpers.scenes.model import (
+    Band,
+    Block,
+    Film,
+    Light,
+    Patch,
+    Print,
+    Shadow,
+    Surface,
+    Tape,
+    Thread,
+    TruePiece,
+    Zone,
+)
+from tests.helpers.scenes.random_scene import random_scene
+from tests.helpers.scenes.scoring import compare
+from tests.helpers.scenes.small import BLACK, BLUE, GREEN, RED, check, scene_of, traced
+from tests.helpers.scenes.view import looking
+from vision.picture.photo import photo_from_bytes
+from vision.tracing import trace
 
 U = np.array([[40.0, 40], [130, 42], [128, 110], [200, 108], [200, 40], [290, 41], [288, 205], [42, 206]])
 

@@ -6,16 +6,17 @@ from dataclasses import replace
 
 import numpy as np
 import pytest
-from scenes.laying import box, lay, pond
-from scenes.model import Band, Block, Film, Scene, Strip, Surface, Tape, TruePiece, Zone
-from scenes.random_scene import random_scene
-from scenes.scoring import compare
-from scenes.small import BLACK, BLUE, DEPTH, GREEN, RED, WIDTH, check, scene_of, traced
-from scenes.view import looking
-from scenes.village import village
 
-from scenes.files import photo_of, staging_of, tapes_of  # isort: skip
-from vision.trace import trace
+from tests.helpers.scenes.laying import box, lay, pond
+from tests.helpers.scenes.model import Band, Block, Film, Scene, Strip, Surface, Tape, TruePiece, Zone
+from tests.helpers.scenes.random_scene import random_scene
+from tests.helpers.scenes.scoring import compare
+from tests.helpers.scenes.small import BLACK, BLUE, DEPTH, GREEN, RED, WIDTH, check, scene_of, traced
+from tests.helpers.scenes.view import looking
+from tests.helpers.scenes.village import village
+
+from tests.helpers.scenes.files import photo_of, staging_of, tapes_of  # isort: skip
+from vision.tracing import trace
 
 RING = np.array([[50.0, 60], [210, 62], [208, 190], [52, 188]])
 

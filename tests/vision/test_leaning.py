@@ -9,15 +9,16 @@ from dataclasses import replace
 
 import numpy as np
 import pytest
-from scenes.laying import box, lay, pond
-from scenes.model import Band, Block, Print, Scene, Strip, Tape, TruePiece, Zone
-from scenes.random_scene import random_scene
-from scenes.raster import FloatArray
-from scenes.scoring import compare
-from scenes.small import BLUE, DEPTH, GREEN, RED, WIDTH, check, scene_of, traced
 
-from scenes.files import photo_of, staging_of, tapes_of  # isort: skip
-from vision.trace import trace
+from tests.helpers.scenes.laying import box, lay, pond
+from tests.helpers.scenes.model import Band, Block, Print, Scene, Strip, Tape, TruePiece, Zone
+from tests.helpers.scenes.random_scene import random_scene
+from tests.helpers.scenes.raster import FloatArray
+from tests.helpers.scenes.scoring import compare
+from tests.helpers.scenes.small import BLUE, DEPTH, GREEN, RED, WIDTH, check, scene_of, traced
+
+from tests.helpers.scenes.files import photo_of, staging_of, tapes_of  # isort: skip
+from vision.tracing import trace
 
 LEFT = box(50, 60, 90, 120)
 RIGHT = np.array([[140.0, 72], [250, 70], [248, 168], [140, 166]])

@@ -7,16 +7,16 @@ from pathlib import Path
 
 import numpy as np
 import pytest
-from scenes.scoring import area
 from shapely.geometry import Polygon
 
-from calib.errors import PhotoRefused
+from calib.photo_refused import PhotoRefused
 from calib.staging import Priors, Staging
-from vision.outlines import TapeSpec, Traced
-from vision.photo import read_photo
-from vision.trace import trace
+from tests.helpers.paths import PHOTOS
+from tests.helpers.scenes.scoring import area
+from vision.picture.photo import read_photo
+from vision.picture.traced import TapeSpec, Traced
+from vision.tracing import trace
 
-PHOTOS = Path(__file__).parents[2].parent / "shared" / "photos"
 pytestmark = pytest.mark.skipif(not PHOTOS.is_dir(), reason="the photos are not beside the repository")
 LARGEST = {
     "built-111": 0.005, "cardonly-203": 0.01, "tablecard-205": 0.01, "tilted-135": 0.005, "touching-181": 0.005,

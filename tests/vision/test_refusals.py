@@ -14,17 +14,17 @@ import numpy as np
 import pytest
 from numpy.typing import NDArray
 from PIL import Image
-from scenes.draw import draw
-from scenes.files import encoded, staging_of, tapes_of
-from scenes.model import Print, Scene
-from scenes.view import looking
-from scenes.village import DEPTH, WIDTH, village, without
 
-from calib.errors import PhotoRefused
+from calib.photo_refused import PhotoRefused
 from calib.staging import Priors
-from vision.merge import model_from
-from vision.photo import photo_from_bytes, read_photo
-from vision.trace import trace
+from tests.helpers.scenes.draw import draw
+from tests.helpers.scenes.files import encoded, staging_of, tapes_of
+from tests.helpers.scenes.model import Print, Scene
+from tests.helpers.scenes.view import looking
+from tests.helpers.scenes.village import DEPTH, WIDTH, village, without
+from vision.merging import model_from
+from vision.picture.photo import photo_from_bytes, read_photo
+from vision.tracing import trace
 
 EXACT = Priors(0, 0, 0, 0, 0)
 
@@ -113,8 +113,8 @@ def test_two_photos_of_one_model_are_no_less_certain(tmp_path: Path) -> None:
         (tmp_path / name).write_bytes(encoded(draw(replace(scene, strips=strips))))
     files = [tmp_path / "a.jpg", tmp_path / "b.jpg"]
     one, both = (model_from(files[:n], read_photo, staging_of(scenes[0], EXACT), tapes_of(scenes[0])) for n in (1, 2))
-    assert [p.zone for p in both.pieces] == [p.zone for p in one.pieces]
-    for single, merged in zip(one.pieces, both.pieces, strict=True):
+    assert [p.zone for p in both.traced.pieces] == [p.zone for p in one.traced.pieces]
+    for single, merged in zip(one.traced.pieces, both.traced.pieces, strict=True):
         assert np.linalg.norm(merged.ring.sensitivity) <= 1.05 * np.linalg.norm(single.ring.sensitivity)
         assert np.abs(merged.ring.points - single.ring.points).max() < 0.5
     assert len(both.photos) == 2

@@ -5,13 +5,13 @@ from __future__ import annotations
 import numpy as np
 import pytest
 import shapely
-from scenes.files import photo_of, staging_of, tapes_of
-from scenes.model import Scene
-from scenes.village import DEPTH, SHAPES, WIDTH, village
 
 from calib.printed import CARD
+from tests.helpers.scenes.files import photo_of, staging_of, tapes_of
+from tests.helpers.scenes.model import Scene
+from tests.helpers.scenes.village import DEPTH, SHAPES, WIDTH, village
 from vision.subject import subject_in
-from vision.trace import trace
+from vision.tracing import trace
 
 
 def kept(scene: Scene, *, board: bool = True) -> shapely.Geometry:

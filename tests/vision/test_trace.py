@@ -6,17 +6,31 @@ from dataclasses import replace
 
 import numpy as np
 import pytest
-from scenes.draw import draw
-from scenes.files import encoded, photo_of, staging_of, tapes_of
-from scenes.laying import box, lay, pond
-from scenes.model import Band, Block, Film, Light, Patch, Print, Scene, Shadow, Strip, Tape, Thread, TruePiece, Zone
-from scenes.scoring import compare
-from scenes.village import DEPTH, SHAPES, WIDTH, village
 
 from calib.staging import Priors
-from vision.outlines import Traced
-from vision.photo import photo_from_bytes
-from vision.trace import trace
+from tests.helpers.scenes.draw import draw
+from tests.helpers.scenes.files import encoded, photo_of, staging_of, tapes_of
+from tests.helpers.scenes.laying import box, lay, pond
+from tests.helpers.scenes.model import (
+    Band,
+    Block,
+    Film,
+    Light,
+    Patch,
+    Print,
+    Scene,
+    Shadow,
+    Strip,
+    Tape,
+    Thread,
+    TruePiece,
+    Zone,
+)
+from tests.helpers.scenes.scoring import compare
+from tests.helpers.scenes.village import DEPTH, SHAPES, WIDTH, village
+from vision.picture.photo import photo_from_bytes
+from vision.picture.traced import Traced
+from vision.tracing import trace
 
 EXACT = Priors(0, 0, 0, 0, 0)
 

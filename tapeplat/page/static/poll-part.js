@@ -1,6 +1,6 @@
 // <poll-part data-address>: asks for the same piece of the page again until it comes without a <poll-part>.
 
-import { ask } from "./asking.js";
+import { ask } from "./requests.js";
 
 const OFTEN = 1000; // ms
 

@@ -19,7 +19,7 @@ _REMOVED = "removed"
 
 
 @dataclass(frozen=True)
-class KeptChallenge:
+class StoredChallenge:
     """A challenge's file: its slug (the file's name without .toml), and the challenge or what is wrong with it."""
 
     slug: str
@@ -40,12 +40,12 @@ class Challenges:
         self.folder = folder
         self._naming = threading.Lock()
 
-    def all(self) -> list[KeptChallenge]:
+    def all(self) -> list[StoredChallenge]:
         """Every challenge, the one changed last first."""
         files = [file for file in self.folder.glob("*.toml") if _SLUG.fullmatch(file.stem)]
         return [self._read(file) for file in sorted(files, key=lambda file: -file.stat().st_mtime)]
 
-    def get(self, slug: str) -> KeptChallenge | None:
+    def get(self, slug: str) -> StoredChallenge | None:
         """One challenge; None where there is none."""
         file = self.file(slug)
         return self._read(file) if file else None
@@ -91,9 +91,9 @@ class Challenges:
             number += 1
         os.replace(file, target)
 
-    def _read(self, file: Path) -> KeptChallenge:
+    def _read(self, file: Path) -> StoredChallenge:
         facts = file.stat()
-        return _kept(file, facts.st_mtime_ns, facts.st_size, facts.st_ino)
+        return _stored(file, facts.st_mtime_ns, facts.st_size, facts.st_ino)
 
     def _free(self, title: str) -> str:
         plain = unicodedata.normalize("NFKD", title).encode("ascii", "ignore").decode().lower()
@@ -109,9 +109,9 @@ class Challenges:
 
 
 @lru_cache(maxsize=128)
-def _kept(file: Path, changed: int, size: int, node: int) -> KeptChallenge:
+def _stored(file: Path, changed: int, size: int, node: int) -> StoredChallenge:
     """Read once for all requests; a file that was saved again is another one, or has another time."""
     try:
-        return KeptChallenge(file.stem, read_challenge(file))
+        return StoredChallenge(file.stem, read_challenge(file))
     except InputMistakes as wrong:
-        return KeptChallenge(file.stem, None, wrong.mistakes)
+        return StoredChallenge(file.stem, None, wrong.mistakes)

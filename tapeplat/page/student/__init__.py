@@ -2,12 +2,7 @@
 
 from __future__ import annotations
 
-from flask import Blueprint
+from tapeplat.page.student import hand_views, joining, plan_views, result_views  # each adds its pages to the blueprint
+from tapeplat.page.student.student_blueprint import blueprint
 
-blueprint = Blueprint("student", __name__, url_prefix="/class")
-
-# These add their pages to the blueprint.
-import tapeplat.page.student.entering  # noqa: E402
-import tapeplat.page.student.measuring  # noqa: E402
-import tapeplat.page.student.planning  # noqa: E402
-import tapeplat.page.student.results  # noqa: E402, F401
+__all__ = ["blueprint", "hand_views", "joining", "plan_views", "result_views"]

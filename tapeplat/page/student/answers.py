@@ -18,10 +18,10 @@ from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass, field, replace
 from typing import Literal
 
-from measure.hand.compare import Checked, Comparing
-from measure.hand.hints import hints_for
-from measure.hand.reading import HandRow
-from measure.hand.truth import ModelTruth, Target
+from measure.hand.hand_comparison import Checked, Comparing
+from measure.hand.mistakes.hints import hints_for
+from measure.hand.values.hand_table import HandRow
+from measure.hand.values.true_values import ModelTruth, Target
 from measure.units import MM_PER
 
 Word = Literal["agrees", "look again", "same number", "agreed before", "no try left", "nothing there", "waiting"]

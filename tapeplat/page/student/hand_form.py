@@ -11,10 +11,10 @@ from functools import lru_cache
 
 from measure.challenge import Challenge
 from measure.errors import InputMistakes
-from measure.hand.reading import METHODS, QUANTITIES, HandRow, Method, QuantityName, read_hand_row
+from measure.hand.values.hand_table import METHODS, QUANTITIES, HandRow, Method, QuantityName, read_hand_row
 from measure.units import Unit
-from tapeplat.page.store.hand import HandCells
-from tapeplat.paper.rule_facts import speaks_of_structures
+from tapeplat.page.store.hand_numbers import HandCells
+from tapeplat.paper.exercises.rule_facts import speaks_of_structures
 
 METHODS_OF: dict[QuantityName, tuple[Method, ...]] = {
     "side": ("ruler",),

@@ -11,12 +11,11 @@ from dataclasses import dataclass
 from typing import Any
 
 from measure.challenge import Challenge, Zone
-from measure.measures import Measures
-from measure.outside import plat_of_geojson
-from measure.rules import evaluate_all
-from measure.rules.keepclear import ClearRule, implied_rules
-from measure.rules.parts import listed
+from measure.importing.plat_file import plat_of_geojson
+from measure.rules.evaluation.evaluate import evaluate_all
+from measure.rules.kinds.places.keep_clear import NOTHING_ON_IT, implied_rules
 from measure.rules.verdict import Outcome, Verdict
+from measure.rules.zone_groups import listed
 from measure.units import from_mm
 from tapeplat.page.student.plan_form import Piece, places
 
@@ -41,7 +40,7 @@ def check_plan(pieces: Sequence[Piece], challenge: Challenge) -> tuple[PlanVerdi
     drawn = list(places(pieces))
     features = [_feature(zone, ring) for zone, ring in (*drawn, *_fast(challenge))]
     plat = plat_of_geojson({"type": "FeatureCollection", "features": features}, challenge)
-    measures = Measures(plat, challenge.tape_edge, challenge.touch_gap, challenge.subtract)
+    measures = challenge.measures(plat)
     outcomes = evaluate_all(challenge, measures)
     missing = [zone.name for zone in challenge.zones if measures.count(zone.name) == 0]
     return tuple(_verdict(outcome, missing) for outcome in _shown(outcomes, challenge))
@@ -73,7 +72,7 @@ def _shown(outcomes: Sequence[Outcome], challenge: Challenge) -> Iterator[Outcom
     stated = len(challenge.rules)
     yield from outcomes[:stated]
     for outcome, rule in zip(outcomes[stated:], implied_rules(challenge), strict=True):
-        if isinstance(rule, ClearRule):
+        if rule.kind == NOTHING_ON_IT:
             yield outcome
 
 

@@ -16,7 +16,7 @@ from werkzeug.datastructures import MultiDict
 
 from measure.challenge import Challenge
 from measure.numbers import mixed, written
-from measure.outside_rings import problem_of
+from measure.plat.ring_validity import problem_of
 from measure.units import Unit, from_mm, parse_number
 
 MOST_PIECES = 60

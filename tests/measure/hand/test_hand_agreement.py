@@ -9,7 +9,7 @@ import numpy as np
 import pytest
 
 from measure.hand.agreement import agrees, en_number, percent_error
-from measure.hand.uncertainty import RULER_SCALE, end_u, placing_u, rounding_u
+from measure.hand.values.hand_uncertainty import RULER_SCALE, end_u, placing_u, rounding_u
 
 # NIST Dataplot reference manual, "EN SCORE" (itl.nist.gov/div898/software/dataplot/refman2/auxillar/enscore.htm): data
 # GEAR.DAT, X_ref = 1, U_ref = 2 sd of all 100, U_lab = 2 sd of the batch. The scores are read there; the batch's values

@@ -11,12 +11,12 @@ from fractions import Fraction
 
 import numpy as np
 import pytest
-from classroom import made_class
-from made_models import ZONES, Setting
 
-from measure.hand.compare import compare
-from measure.hand.reading import read_hand
-from measure.result import parse_result
+from measure.hand.hand_comparison import compare
+from measure.hand.values.hand_table import read_hand
+from measure.result.result import parse_result
+from tests.helpers.made.hand_classes import made_class
+from tests.helpers.made.hand_models import ZONES, Setting
 
 CLASSES = {
     "inches, eight teams": (Setting(random=np.random.default_rng(41)), 8, 2600),

@@ -8,20 +8,20 @@ import numpy as np
 import pytest
 
 from measure.errors import InputMistakes
-from measure.hand.codes import CODES
-from measure.hand.compare import compare
-from measure.hand.digits import meanings
-from measure.hand.hints import HINTS, MEANINGS, NO_MISTAKE_FOUND, hints_for
-from measure.hand.reading import COLUMNS, read_hand
-from measure.hand.truth import ModelTruth, Target
-from measure.hand.uncertainty import RULER_SCALE
-from measure.result import (
+from measure.hand.hand_comparison import compare
+from measure.hand.mistakes.digits import meanings
+from measure.hand.mistakes.hints import HINTS, MEANINGS, NO_MISTAKE_FOUND, hints_for
+from measure.hand.mistakes.mistake_codes import CODES
+from measure.hand.values.hand_table import COLUMNS, read_hand
+from measure.hand.values.hand_uncertainty import RULER_SCALE
+from measure.hand.values.true_values import ModelTruth, Target
+from measure.plat.plat import Source
+from measure.result.result import (
     DistanceResult,
     ParcelResult,
     PieceMoves,
     PieceResult,
     Result,
-    SourceResult,
     StructureResult,
     Uncertainty,
     Value,
@@ -203,7 +203,7 @@ def test_one_ruler_for_the_hand_and_for_the_printed_line():
     known = result()
     corners = np.array(known.zones[0].pieces[0].outline) * 0.0015
     moves = PieceMoves("library", 1, (((0, 0, tuple(corners.ravel().tolist())),),))
-    source = SourceResult("reading the check lines", "print")
+    source = Source("reading the check lines", "print")
     known = replace(known, zones=known.zones[:1], uncertainty=Uncertainty((source,), (moves,)))
     target, area = Target("area", "library"), 137.0 * 63.0
     shared = [ModelTruth(known, same_ruler=same) for same in (False, True)]

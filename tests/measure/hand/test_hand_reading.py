@@ -9,8 +9,8 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from measure.errors import InputMistakes
-from measure.hand.reading import COLUMNS, read_hand
-from measure.hand.written import read_written
+from measure.hand.values.hand_table import COLUMNS, read_hand
+from measure.hand.values.written_values import read_written
 
 ZONES = ("library", "stables", "market")
 

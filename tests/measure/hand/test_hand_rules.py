@@ -6,12 +6,12 @@ from dataclasses import replace
 
 import pytest
 from scipy.stats import norm
-from test_hand_diagnosis import result
 
-from measure.hand.compare import compare
-from measure.hand.reading import COLUMNS, read_hand
-from measure.hand.rules import hand_verdicts
-from measure.result import RuleResult
+from measure.hand.hand_comparison import compare
+from measure.hand.hand_verdicts import hand_verdicts
+from measure.hand.values.hand_table import COLUMNS, read_hand
+from measure.result.result import RuleResult
+from tests.measure.hand.test_hand_diagnosis import result
 
 RULES = [
     ("the area of library is at most 1/20 of the parcel", "share", "not met"),
@@ -20,6 +20,7 @@ RULES = [
     ("the area of library is at least 3 x the area of market", "comparison", "met"),
     ("the distance from library to stables is at least 5 cm", "distance", "met"),
     ("the distance from library to pond is at least 5 cm", "distance", "met"),
+    ("library is nearer to stables than to pond", "nearer", "not met"),
     ("there is library", "presence", "met"),
     ("by eye: every street can be walked", "by eye", "by eye"),
 ]
@@ -58,6 +59,15 @@ def test_what_was_not_measured_by_hand_is_not_measured(verdicts):
     assert said["there is library"].hand == "not measured"
     assert said["by eye: every street can be walked"].hand == "by eye"
     assert not any(v.differs for v in said.values() if v.hand in ("not measured", "by eye"))
+
+
+def test_gaps_by_hand_are_compared(verdicts):
+    said, _ = verdicts(
+        ",A,library,,gap,stables,5.3,cm,ruler,0.1",
+        ",A,library,,gap,pond,7.3,cm,ruler,0.1",
+    )
+    nearer = said["library is nearer to stables than to pond"]
+    assert (nearer.hand, nearer.value, nearer.differs) == ("met", pytest.approx(2.0), True)
 
 
 def test_the_chance_is_that_of_the_normal_distribution(verdicts):

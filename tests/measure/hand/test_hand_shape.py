@@ -8,15 +8,16 @@ from dataclasses import replace
 import numpy as np
 import pytest
 import shapely
-from hypothesis import given, settings
+from hypothesis import given
 from hypothesis import strategies as st
 from shapely import affinity
 
-from measure.hand.shape import Outline
-from measure.hand.squares import counts
-from measure.hand.uncertainty import placing_u
-from measure.plat import Piece, Ring
+from measure.hand.values.hand_uncertainty import placing_u
+from measure.hand.values.squares import counts
+from measure.hand.values.tape_lines import Outline
+from measure.plat.plat import Piece, Ring
 from measure.quantity import Quantity
+from tests.helpers.examples import examples
 
 
 def outline(points, width=12.0, holes=(), curved=False, taped=()) -> Outline:
@@ -39,7 +40,7 @@ def test_area_and_perimeter_along_an_edge_are_shapelys_mitred_buffers(edge, hole
     assert made.area_at(moved.area, edge, "middle") == pytest.approx(made.polygon.area)
 
 
-@settings(max_examples=40, deadline=None)
+@examples(40)
 @given(st.floats(0.3, 1.4), st.floats(60, 200), st.floats(60, 200), st.floats(1, 12))
 def test_sides_along_the_outer_edge(lean, width, height, tape):
     points = [(0, 0), (width, 0), (width + height / math.tan(lean) / 3, height), (0, height)]
@@ -54,7 +55,7 @@ def test_sides_along_the_outer_edge(lean, width, height, tape):
 WIDTHS = st.one_of(st.just(0.0), st.floats(2, 20))
 
 
-@settings(max_examples=60, deadline=None)
+@examples(60)
 @given(st.floats(0.8, 2.2), st.floats(0.8, 2.2), st.tuples(WIDTHS, WIDTHS, WIDTHS, WIDTHS), st.booleans())
 def test_sides_of_different_tapes_or_none_end_where_shapelys_offset_lines_meet(left, right, widths, mirrored):
     """A trapezoid of any slants; every side's line moved by shapely, neighbours' lines met by shapely."""

@@ -10,9 +10,9 @@ import shapely
 from hypothesis import given
 from hypothesis import strategies as st
 
-from measure.hand.truth import ModelTruth, Target
-from measure.hand.uncertainty import placing_u
-from measure.result import parse_result
+from measure.hand.values.hand_uncertainty import placing_u
+from measure.hand.values.true_values import ModelTruth, Target
+from measure.result.result import parse_result
 
 PARCEL = 300.0
 

@@ -5,13 +5,13 @@ from __future__ import annotations
 from pathlib import Path
 
 import pytest
-from settlements import challenge_text, kept_clear
 
 from measure.challenge import read_challenge
 from measure.solvable.conflict import conflict_of
+from measure.solvable.cpsat.search import Deadline
 from measure.solvable.decide import decide, passes
-from measure.solvable.problem import Problem, problem_of
-from measure.solvable.search import Deadline
+from measure.solvable.problem.problem import Problem, problem_of
+from tests.helpers.made.settlements import challenge_text, kept_clear
 
 ROCK = kept_clear("rock", (6, 4.5), (4, 3))
 AWAY = ["lodge is at least 1 in from rock", "barn is at least 1 in from rock"]

@@ -5,13 +5,13 @@ from __future__ import annotations
 from pathlib import Path
 
 import pytest
-from settlements import challenge_text, kept_clear
 
 from measure.challenge import Challenge, read_challenge
 from measure.solvable.answer import answer
+from measure.solvable.cpsat.search import Deadline
 from measure.solvable.decide import decide, passes
-from measure.solvable.problem import problem_of
-from measure.solvable.search import Deadline
+from measure.solvable.problem.problem import problem_of
+from tests.helpers.made.settlements import challenge_text, kept_clear
 
 ZONES = ("library", "stables", "school", "market")
 # A rule, and others with which it cannot be kept on a parcel of 18 x 14 in.

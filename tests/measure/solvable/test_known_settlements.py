@@ -1,6 +1,6 @@
 """Challenges whose answer is known by construction: decided right, layouts pass the checker, conflicts are minimal.
 
-tests/solvable_benchmark.py does all forty with its conflicts; here are those that take least time.
+The suite proves the conflicts that take least time; `pytest -m long` proves all, and finds a hundred layouts more.
 """
 
 from __future__ import annotations
@@ -8,19 +8,19 @@ from __future__ import annotations
 from pathlib import Path
 
 import pytest
-from settlements import Known, solvable, unsolvable
 
 from measure.challenge import Challenge, read_challenge
-from measure.measures import Measures
-from measure.rules import evaluate_all
+from measure.rules.evaluation.evaluate import evaluate_all
 from measure.solvable.answer import answer
 from measure.solvable.conflict import conflict_of
+from measure.solvable.cpsat.search import Deadline
 from measure.solvable.decide import decide
-from measure.solvable.layout import plat_of
-from measure.solvable.problem import problem_of
-from measure.solvable.search import Deadline
+from measure.solvable.problem.layout import plat_of
+from measure.solvable.problem.problem import problem_of
+from tests.helpers.made.settlements import Known, solvable, unsolvable
 
 SOLVABLE = list(solvable())
+MORE = list(solvable(range(100, 200)))
 UNSOLVABLE = {known.name: known for known in unsolvable()}
 QUICK = (
     "areas-just", "ratio-cycle", "ratio-and-share", "too-far", "touch-and-distance", "edge-just", "clear-in-the-middle",
@@ -34,17 +34,21 @@ def challenge_of(known: Known, folder: Path) -> Challenge:
     return read_challenge(path)
 
 
-@pytest.mark.parametrize("known", SOLVABLE, ids=lambda known: known.name)
+@pytest.mark.parametrize(
+    "known", [*SOLVABLE, *(pytest.param(known, marks=pytest.mark.long) for known in MORE)], ids=lambda known: known.name
+)
 def test_a_layout_is_found_and_the_checker_of_photos_passes_it(known: Known, tmp_path: Path) -> None:
     challenge = challenge_of(known, tmp_path)
     found = decide(problem_of(challenge), Deadline(30))
     assert found.layout is not None
     plat = plat_of(found.layout)
-    outcomes = evaluate_all(challenge, Measures(plat, challenge.tape_edge, challenge.touch_gap, challenge.subtract))
+    outcomes = evaluate_all(challenge, challenge.measures(plat))
     assert [outcome.text for outcome in outcomes if outcome.verdict != "met"] == []
 
 
-@pytest.mark.parametrize("name", QUICK)
+@pytest.mark.parametrize(
+    "name", [name if name in QUICK else pytest.param(name, marks=pytest.mark.long) for name in UNSOLVABLE]
+)
 def test_a_contradiction_is_proved_and_its_conflict_is_minimal(name: str, tmp_path: Path) -> None:
     problem = problem_of(challenge_of(UNSOLVABLE[name], tmp_path))
     decision = decide(problem, Deadline(30))

@@ -6,16 +6,17 @@ from pathlib import Path
 
 import numpy as np
 import pytest
-from hypothesis import HealthCheck, given, settings
+from hypothesis import HealthCheck, given
 from hypothesis import strategies as st
-from settlements import challenge_text, kept_clear
 
 from measure.challenge import Challenge, read_challenge
-from measure.plat import Piece, Plat, Source, normalised, ordered
+from measure.plat.plat import Piece, Plat, Source, normalised, ordered
 from measure.quantity import Quantity
-from measure.solvable.layout import checked
+from measure.solvable.cpsat.search import Deadline
 from measure.solvable.near import nearest
-from measure.solvable.search import Deadline
+from measure.solvable.problem.layout import checked
+from tests.helpers.examples import examples
+from tests.helpers.made.settlements import challenge_text, kept_clear
 
 ZONES = ("library", "stables", "school")
 RULES = [
@@ -151,7 +152,7 @@ def test_a_piece_that_could_not_be_measured_is_refused(challenge: Challenge) -> 
         nearest(challenge, Plat(plat.width, plat.depth, (*plat.pieces[:2], hidden), (), "given"), Deadline(5))
 
 
-@settings(max_examples=8, deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture])
+@examples(8, suppress_health_check=[HealthCheck.function_scoped_fixture])
 @given(across=st.integers(-20, 60), down=st.integers(-8, 24))
 def test_wherever_the_school_was_built_it_comes_to_meet_the_rules(challenge: Challenge, across: int, down: int) -> None:
     moved = [(max(0.0, min(18.0, x + across / 8)), max(0.0, min(14.0, y + down / 8))) for x, y in GOOD["school"]]

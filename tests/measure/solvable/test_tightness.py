@@ -10,15 +10,15 @@ import pytest
 import shapely
 from hypothesis import given
 from hypothesis import strategies as st
-from settlements import challenge_text, kept_clear
 
 from measure.challenge import Challenge, read_challenge
 from measure.solvable.answer import Answer, answer
-from measure.solvable.layout import Layout, Placed
-from measure.solvable.limits import knobs, sentence
-from measure.solvable.people import needed_heights
-from measure.solvable.problem import problem_of
+from measure.solvable.problem.layout import Layout, Placed
+from measure.solvable.problem.limit_changes import knobs, sentence
+from measure.solvable.problem.problem import problem_of
+from measure.solvable.problem.storeys import needed_heights
 from measure.solvable.tightness import least_share, slacks_of
+from tests.helpers.made.settlements import challenge_text, kept_clear
 
 PAIR = ("library", "stables")
 

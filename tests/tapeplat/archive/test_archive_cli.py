@@ -9,12 +9,12 @@ from pathlib import Path
 from urllib.parse import unquote, urljoin, urlparse
 
 import pytest
-from archive_made import as_bytes, attempt, result
 from click.testing import CliRunner, Result
 
 from tapeplat.archive import Archive
-from tapeplat.cli import main
-from tapeplat.demo import samples
+from tapeplat.cli.demo_command import samples
+from tapeplat.cli.main import main
+from tests.helpers.made.attempts import as_bytes, attempt, result
 
 
 @pytest.fixture

@@ -10,11 +10,11 @@ from pathlib import Path
 import numpy as np
 import pytest
 import shapely
-from archive_made import SQUARE, as_bytes, attempt, result
 
 from tapeplat.archive import Archive
-from tapeplat.archive.compare import compare
-from tapeplat.archive.compared import comparison_page, comparison_text
+from tapeplat.archive.attempt_comparison import compare
+from tapeplat.archive.comparison_words import comparison_page, comparison_text
+from tests.helpers.made.attempts import SQUARE, as_bytes, attempt, result
 
 SVG = "{http://www.w3.org/2000/svg}"
 

@@ -16,13 +16,13 @@ import time
 from pathlib import Path
 
 import pytest
-from archive_made import as_bytes, attempt, result
-from archive_writer import checksum
 
 from tapeplat.archive import Archive
-from tapeplat.archive.disk import ArchiveNotWritable, writing
+from tapeplat.archive.storage.disk import ArchiveNotWritable, writing
+from tests.helpers.archive_writer import checksum
+from tests.helpers.made.attempts import as_bytes, attempt, result
+from tests.helpers.paths import ROOT
 
-KILLS = 200
 no_windows = pytest.mark.skipif(sys.platform == "win32", reason="the writers are forked, and killed by a signal")
 
 
@@ -40,10 +40,9 @@ def quick(tmp_path):
 @pytest.fixture
 def writers(quick):
     """A process that starts writers, which write into `archive` and tell of it in `told`."""
-    command = [sys.executable, Path(__file__).with_name("archive_writer.py"), quick / "archive", quick / "told"]
-    path = {**os.environ, "PYTHONPATH": os.pathsep.join(filter(None, sys.path))}
+    command = [sys.executable, "-m", "tests.helpers.archive_writer", quick / "archive", quick / "told"]
     pipes = {"stdin": subprocess.PIPE, "stdout": subprocess.PIPE, "text": True}
-    with subprocess.Popen(command, env=path, **pipes) as process:
+    with subprocess.Popen(command, cwd=ROOT, **pipes) as process:
         yield process
         process.stdin.close()
 
@@ -71,19 +70,21 @@ def told_of(told: Path) -> tuple[dict[str, str], dict[str, str]]:
 
 
 @no_windows
-def test_nothing_that_was_reported_is_lost_by_200_kills(quick, writers):
+@pytest.mark.parametrize(("kills", "seed"), [(30, 7), pytest.param(1000, 8, marks=pytest.mark.long)])
+def test_nothing_that_was_reported_is_lost_by_kills(quick, writers, kills, seed):
     root, told = quick / "archive", quick / "told"
-    chance, checked = random.Random(7), 0
+    chance, checked, longest = random.Random(seed), 0, 0.08
     run_and_kill(writers, 0, 0.5)  # once everything is warm a save takes some milliseconds
-    for kill in range(1, KILLS + 1):
-        run_and_kill(writers, kill, 0.08 * chance.random())
+    for kill in range(1, kills + 1):
+        run_and_kill(writers, kill, longest * chance.random())
         saved, changing = told_of(told)
         there = {entry.id: entry for entry in Archive(root).entries()}
         assert set(saved) <= set(there)
         for name, kept in list(saved.items())[max(0, checked - 1) :]:
             assert checksum(there[name].folder / "notes.txt") in {kept, changing.get(name)}
         checked = len(saved)
-    assert checked >= 20, "enough writers must get to save something"
+        longest = 0.08 if checked > kill else min(1.0, 1.2 * longest)  # on a busy machine a writer gets going later
+    assert checked >= kills / 10, "enough writers must get to save something"
     archive = Archive(root)
     archive.rebuild()
     assert archive.verify() == ()
@@ -129,7 +130,7 @@ def test_threads_of_one_process_are_writers_like_any_others(tmp_path):
 
 
 def test_a_writer_that_waits_too_long_says_so(tmp_path, monkeypatch):
-    monkeypatch.setattr("tapeplat.archive.disk.LONGEST_WAIT", 0.1)
+    monkeypatch.setattr("tapeplat.archive.storage.disk.LONGEST_WAIT", 0.1)
     refusals = []
 
     def other() -> None:

@@ -6,7 +6,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from tapeplat.archive.names import attempt_id, challenge_folder, same_key, team_folder
+from tapeplat.archive.storage.folder_names import attempt_id, challenge_folder, same_key, team_folder
 
 SAFE = set(string.ascii_lowercase + string.digits + "-")
 # Microsoft, "Naming Files, Paths, and Namespaces": device names in any case, also before an ending.

@@ -12,18 +12,18 @@ from pathlib import Path
 import cv2
 import numpy as np
 import pytest
-from archive_made import as_bytes, attempt, result
 from PIL import Image
-from test_archive_pictures import assert_tells_nothing, scene, telling_jpeg
 
+import tapeplat
 from measure.errors import InputMistakes
-from measure.result import parse_result
+from measure.result.result import parse_result
 from tapeplat.archive import Archive
 from tapeplat.archive.export import PARTS, export
 from tapeplat.archive.filing import attempt_of, taken_at
-from tapeplat.demo import samples
-from tapeplat.measuring import measure_model
-from tapeplat.output import FolderNotWritable
+from tapeplat.cli.demo_command import samples
+from tapeplat.output.result_folder import FolderNotWritable
+from tests.helpers.made.attempts import as_bytes, attempt, result
+from tests.tapeplat.archive.test_archive_pictures import assert_tells_nothing, scene, telling_jpeg
 
 LEFT_HALF = [[0, 0], [47, 0], [47, 63], [0, 63]]
 
@@ -171,7 +171,7 @@ def test_a_corrected_picture_that_shows_the_whole_room_is_black_around_the_outli
 def measured(tmp_path_factory):
     """A sample photo, measured."""
     challenge, photo = list(samples())[2]
-    return challenge, photo, measure_model(challenge, [photo], team="Blue Herons")
+    return challenge, photo, tapeplat.measure(challenge, [photo], team="Blue Herons")
 
 
 def test_a_filed_photo_can_be_measured_again(measured, tmp_path):
@@ -182,7 +182,7 @@ def test_a_filed_photo_can_be_measured_again(measured, tmp_path):
     kept = entry.folder / "photo-1.jpg"
     shown = pixels(kept.read_bytes()).max(axis=2) > 16
     assert 0.1 < shown.mean() < 0.6
-    again = measure_model(challenge, [kept])
+    again = tapeplat.measure(challenge, [kept])
     before, after = (parse_result(m.files["result.json"].decode()) for m in (first, again))
     assert before.parcel.frame == after.parcel.frame == "board"
     for one, two in zip(before.zones, after.zones, strict=True):

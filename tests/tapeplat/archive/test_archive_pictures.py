@@ -13,8 +13,8 @@ from hypothesis import given
 from hypothesis import strategies as st
 from PIL import ExifTags, Image, PngImagePlugin
 
-from tapeplat.archive.pictures import NoPicture, cleaned
-from vision.photo import register_heif
+from tapeplat.archive.cleaning.clean_pictures import NoPicture, cleaned
+from vision.picture.photo import register_heif
 
 SECRETS = [
     b"SERIAL-4711", b"OWNER-NAME", b"MAKER-NOTE", b"XMP-SECRET", b"COMMENT-SECRET", b"IPTC-SECRET", b"MPF-SECRET",

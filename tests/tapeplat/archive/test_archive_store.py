@@ -12,11 +12,12 @@ from pathlib import Path
 
 import platformdirs
 import pytest
-from archive_made import CHALLENGE, TAKEN, as_bytes, attempt, result
 
 from measure.errors import InputMistakes
+from measure.result.result import parse_result
 from tapeplat.archive import Archive, default_root
-from tapeplat.archive.disk import ArchiveNotWritable
+from tapeplat.archive.storage.disk import ArchiveNotWritable
+from tests.helpers.made.attempts import CHALLENGE, TAKEN, as_bytes, attempt, result
 
 
 @pytest.fixture
@@ -37,7 +38,7 @@ def test_an_attempt_is_plain_files_under_readable_names(archive):
     assert sorted(kept) == sorted([*own, "hand.csv", "notes.txt", "plat.svg", "result.json"])
     assert kept["challenge.toml"] == CHALLENGE
     assert kept["notes.txt"] == b"We moved the jetty.\n"
-    assert json.loads(kept["result.json"]) == result()
+    assert parse_result(kept["result.json"]) == parse_result(json.dumps(result()))
     assert sorted([*entry.files, "SHA256SUMS"]) == sorted(kept)
     assert (entry.id, entry.attempt, entry.taken) == ("heron-marsh.team-3.1", 1, TAKEN)
     assert entry.verdicts == {"met": 1, "by eye": 1}
@@ -215,7 +216,7 @@ def test_a_damaged_index_is_made_anew_without_a_word(archive, spoil):
 
 def test_the_index_serves_while_the_files_are_as_they_were(archive, monkeypatch):
     saved = archive.save(attempt())
-    monkeypatch.setattr("tapeplat.archive.index.read_record", None)
+    monkeypatch.setattr("tapeplat.archive.storage.entry_index.read_record", None)
     assert archive.entries() == (saved,)
 
 

@@ -14,26 +14,24 @@ from pathlib import Path
 import pypdfium2
 import pytest
 from click.testing import CliRunner, Result
-from made_results import crowded, ordinary
 from PIL import Image
-from scenes.draw import draw
-from scenes.files import encoded
-from scenes.village import village
 
-from measure.by_hand import result_by_hand
-from measure.challenge import read_challenge
-from measure.repair import Reshape
-from measure.result import read_result, result_text
+import tapeplat
+from measure.result.result import read_result, result_text
+from measure.result.teacher_verdicts import result_by_hand
 from tapeplat.archive import Archive
-from tapeplat.classroom.outcome import renew_pages
-from tapeplat.classroom.record import ClassRecord, ModelRecord
-from tapeplat.classroom.run import ClassTask, plan_class
-from tapeplat.classroom.table import class_table
-from tapeplat.cli import main
-from tapeplat.output import write_folder
-from tapeplat.repairing import Request, repaired_model, result_version
+from tapeplat.classroom.class_outcome import renew_pages
+from tapeplat.classroom.class_record import ClassRecord, ModelRecord
+from tapeplat.classroom.class_run import ClassTask, plan_class
+from tapeplat.classroom.class_table import class_table
+from tapeplat.cli.main import main
+from tapeplat.output.result_folder import write_folder
 from tapeplat.reports.class_page import ClassContent
-from tapeplat.reports.files import team_files
+from tapeplat.reports.report_files import team_files
+from tests.helpers.made.results import crowded, ordinary
+from tests.helpers.scenes.draw import draw
+from tests.helpers.scenes.files import encoded
+from tests.helpers.scenes.village import village
 
 CHALLENGE = """title = "Quarry Lake Village"
 unit = "in"
@@ -134,13 +132,10 @@ def test_a_class_is_measured_once_and_again_only_where_something_changed(room: P
 
 def repair(challenge: Path, folder: Path, zone: str) -> None:
     """What the outline editor does: move one corner by 5 mm."""
-    read = read_challenge(challenge)
-    result = read_result(folder)
-    outline = next(z for z in result.zones if z.name == zone).pieces[0].outline
+    model = tapeplat.check(challenge, folder)
+    outline = model.zone(zone).pieces[0].outline
     moved = ((outline[0][0] - 0.2, outline[0][1]), *outline[1:])
-    places = tuple((x * 25.4, y * 25.4) for x, y in moved)
-    made = repaired_model(folder, read, Request(result_version(folder), (Reshape(zone, 1, places),)))
-    write_folder(folder, made.files)
+    tapeplat.repair(model, [tapeplat.Change("reshape", zone, 1, moved)]).save(folder)
 
 
 def test_what_was_done_by_hand_stays_when_the_rules_change_and_goes_when_the_photo_does(room: Path, drawn: list[bytes]):
@@ -152,9 +147,11 @@ def test_what_was_done_by_hand_stays_when_the_rules_change_and_goes_when_the_pho
         file = room / "out" / team / "result.json"
         result = result_by_hand(read_result(file), BY_EYE, "met", "we walked it with a counter")
         file.write_text(result_text(result), "utf-8")
-    more = CHALLENGE.replace("rules = [", 'rules = [\n  "there is a meadow",').replace(
-        'unit = "in"', 'unit = "in"\nnumbers = "eighth"'
-    ).replace("Quarry Lake", "鷺 Lake")
+    more = (
+        CHALLENGE.replace("rules = [", 'rules = [\n  "there is a meadow",')
+        .replace('unit = "in"', 'unit = "in"\nnumbers = "eighth"')
+        .replace("Quarry Lake", "鷺 Lake")
+    )
     (room / "challenge.toml").write_text(more, "utf-8")
     (room / "photos" / "team-3.jpg").write_bytes(drawn[3])
     said = run(room)

@@ -9,8 +9,8 @@ import numpy as np
 import pytest
 
 from measure.errors import InputMistakes
-from tapeplat.classroom.folder import photos_in
-from tapeplat.classroom.labels import labels_in
+from tapeplat.classroom.photo_folder import photos_in
+from tapeplat.classroom.team_labels import labels_in
 
 
 def test_hidden_files_thumbnails_videos_and_papers_are_left_out_with_a_note(tmp_path: Path):
@@ -54,31 +54,30 @@ def labelled(path: Path, *tags: int, side: int = 160) -> Path:
 
 def test_the_label_s_tag_less_20_is_the_team_s_number(tmp_path: Path):
     """Tags 20 to 49 are the teams' labels; others (card, corner and zone tiles) are not."""
-    assert labels_in(labelled(tmp_path / "a.jpg", 23)).teams == (3,)
-    assert labels_in(labelled(tmp_path / "b.png", 0, 49, 50)).teams == (29,)
-    assert labels_in(labelled(tmp_path / "c.jpg", 31, 22)).teams == (2, 11)
-    assert labels_in(labelled(tmp_path / "d.jpg", 1, 2, 60)).teams == ()
+    assert labels_in(labelled(tmp_path / "a.jpg", 23)) == (3,)
+    assert labels_in(labelled(tmp_path / "b.png", 0, 49, 50)) == (29,)
+    assert labels_in(labelled(tmp_path / "c.jpg", 31, 22)) == (2, 11)
+    assert labels_in(labelled(tmp_path / "d.jpg", 1, 2, 60)) == ()
 
 
 def test_the_printed_sheet_s_own_label_is_found(tmp_path: Path):
     """The sheet as PDFium renders it, another program than the one that wrote it."""
-    from paper.challenges import QUARRY
-    from paper.rendered import Rendered
-
     from measure.challenge import read_challenge
     from tapeplat.paper.book import SHEETS, make_book
-    from tapeplat.paper.canvas import PAPERS
-    from tapeplat.paper.job import Job
+    from tapeplat.paper.pdf.pdf_canvas import PAPERS
+    from tapeplat.paper.sheets.sheet_job import Job
+    from tests.helpers.made.sheet_challenges import QUARRY
+    from tests.helpers.rendered_sheets import Rendered
 
     (tmp_path / "c.toml").write_text(QUARRY, "utf-8")
     job = Job(read_challenge(tmp_path / "c.toml"), PAPERS["letter"], (1, 2, 3, 4, 5))
     page = Rendered(make_book(job, [sheet for sheet in SHEETS if sheet.name == "labels"])).picture(0, 100)
     cv2.imwrite(str(tmp_path / "sheet.jpg"), page)
-    assert labels_in(tmp_path / "sheet.jpg").teams == (1, 2, 3, 4, 5)
+    assert labels_in(tmp_path / "sheet.jpg") == (1, 2, 3, 4, 5)
 
 
 @pytest.mark.parametrize("content", [b"", b"\xff\xd8 broken", b"text", b"\xff\xd8" + bytes(3_000_000)])
 def test_what_is_no_photo_has_no_label(tmp_path: Path, content: bytes):
     (tmp_path / "x.jpg").write_bytes(content)
-    assert labels_in(tmp_path / "x.jpg").teams == ()
-    assert labels_in(tmp_path / "missing.jpg").teams == ()
+    assert labels_in(tmp_path / "x.jpg") == ()
+    assert labels_in(tmp_path / "missing.jpg") == ()

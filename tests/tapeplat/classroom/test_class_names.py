@@ -9,9 +9,9 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from tapeplat.classroom.folder import FoundPhoto
 from tapeplat.classroom.grouping import grouped, nameless
-from tapeplat.classroom.names import in_order, team_of_folder, team_of_name, teams_of_names
+from tapeplat.classroom.photo_folder import FoundPhoto
+from tapeplat.classroom.team_names import in_order, team_of_folder, team_of_name, teams_of_names
 
 WORDS = st.sampled_from(["", "team", "Team", "TEAM ", "group-", "Table ", "team_", "model "])
 INDEX = st.sampled_from(["", "a", " b", "-1", "_2", " (3)", " photo 2", " left", "-top-1", " copy"])

@@ -7,28 +7,32 @@ import signal
 import time
 from pathlib import Path
 
-from tapeplat.classroom.job import ModelAnswer, ModelJob
-from tapeplat.classroom.record import PhotoRead, read_record
-from tapeplat.classroom.run import run_class
-from tapeplat.classroom.workers import Workers
+from tapeplat.classroom.class_record import PhotoRead, read_record
+from tapeplat.classroom.class_run import run_class
+from tapeplat.classroom.team_job import TeamJob
+from tapeplat.workers.model_job import ModelAnswer
+from tapeplat.workers.worker_pool import WorkerPool
 
 
-def job_of(out: Path, team: str) -> ModelJob:
+def job_of(kind: type[TeamJob], out: Path, team: str) -> TeamJob:
     path = Path(f"{team}.jpg")
-    return ModelJob(Path("c.toml"), team, (path,), (PhotoRead(path.name, team),), out / f"team-{team}", key=team)
+    reads = (PhotoRead(path.name, team),)
+    return kind(challenge=Path("c.toml"), team=team, photos=(path,), reads=reads, folder=out / f"team-{team}", key=team)
 
 
-def deadly(job: ModelJob) -> ModelAnswer:
+class Deadly(TeamJob):
     """Stands for measuring; dies on one team's photo as a process does when memory runs out."""
-    if job.team == "2":
-        os.kill(os.getpid(), signal.SIGKILL)
-    return ModelAnswer(True, tally="all met")
+
+    def keep_result(self) -> ModelAnswer:
+        if self.team == "2":
+            os.kill(os.getpid(), signal.SIGKILL)
+        return ModelAnswer(True, tally="all met")
 
 
 def test_a_worker_that_dies_is_reported_replaced_and_tried_again(tmp_path: Path):
-    jobs = [job_of(tmp_path, team) for team in "1234"]
+    jobs = [job_of(Deadly, tmp_path, team) for team in "1234"]
     record = read_record(tmp_path)
-    with Workers(2, deadly) as workers:
+    with WorkerPool(2) as workers:
         made = run_class(jobs, record, tmp_path, workers, finished=lambda done: done.record, stop=lambda: 0)
     states = {model.team: model.state for model in made.models}
     assert states == {"1": "measured", "2": "failed", "3": "measured", "4": "measured"}
@@ -36,18 +40,19 @@ def test_a_worker_that_dies_is_reported_replaced_and_tried_again(tmp_path: Path)
     assert {m.team: m for m in read_record(tmp_path).models} == {m.team: m for m in made.models}
 
 
-def slow(job: ModelJob) -> ModelAnswer:
-    time.sleep(0.3 if job.team == "1" else 30)
-    return ModelAnswer(True)
+class Slow(TeamJob):
+    def keep_result(self) -> ModelAnswer:
+        time.sleep(0.3 if self.team == "1" else 30)
+        return ModelAnswer(True)
 
 
 def test_a_second_ctrl_c_ends_what_is_in_hand(tmp_path: Path):
     (tmp_path / ".team-1-abcdefgh").mkdir()  # what a run killed while writing leaves
     heard: list[str] = []
-    with Workers(2, slow) as workers:
+    with WorkerPool(2) as workers:
         start = time.monotonic()
         made = run_class(
-            [job_of(tmp_path, team) for team in "123"], read_record(tmp_path), tmp_path, workers,
+            [job_of(Slow, tmp_path, team) for team in "123"], read_record(tmp_path), tmp_path, workers,
             finished=lambda done: heard.append(done.job.team) or done.record,  # type: ignore[func-returns-value]
             stop=lambda: 2 if heard else 0,
         )  # fmt: skip

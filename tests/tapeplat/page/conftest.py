@@ -6,12 +6,12 @@ from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
-from browser import CHALLENGE, Browser
 from flask import Flask
 
 from tapeplat.page.app import create_app
-from tapeplat.page.room import Room
-from tapeplat.page.settings import Settings
+from tapeplat.page.base.settings import Settings
+from tapeplat.page.session.services import Services
+from tests.helpers.page.browser import CHALLENGE, Browser
 
 
 @pytest.fixture
@@ -22,26 +22,26 @@ def app(tmp_path: Path) -> Iterator[Flask]:
 
 
 @pytest.fixture
-def house(app: Flask) -> Room:
+def house(app: Flask) -> Services:
     found = app.extensions["tapeplat"]
-    assert isinstance(found, Room)
+    assert isinstance(found, Services)
     return found
 
 
 @pytest.fixture
-def nobody(app: Flask, house: Room) -> Browser:
+def nobody(app: Flask, house: Services) -> Browser:
     return Browser(app.test_client(), house)
 
 
 @pytest.fixture
-def teacher(app: Flask, house: Room) -> Browser:
+def teacher(app: Flask, house: Services) -> Browser:
     client = app.test_client()
     assert client.get(f"/start/{house.start_key.key}").status_code == 302
     return Browser(client, house)
 
 
 @pytest.fixture
-def student(app: Flask, house: Room) -> Browser:
+def student(app: Flask, house: Services) -> Browser:
     """Team 3 of the harbour's class."""
     slug = house.challenges.create("Gull Point Harbour", CHALLENGE)
     browser = Browser(app.test_client(), house)

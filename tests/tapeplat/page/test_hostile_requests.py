@@ -12,14 +12,14 @@ from threading import Barrier
 from urllib.request import urlopen
 
 import pytest
-from browser import CHALLENGE, Browser
 from flask import Flask
-from serving_page import free_port
-from student_world import SLUG, file_attempt, joined, open_all
-from test_serving import running
-from test_uploads import photo as photo_bytes
 
-from tapeplat.page.room import Room
+from tapeplat.page.session.services import Services
+from tests.helpers.page.browser import CHALLENGE, Browser
+from tests.helpers.page.serving_page import free_port
+from tests.helpers.page.student_world import SLUG, file_attempt, joined, open_all
+from tests.tapeplat.page.test_serving import running
+from tests.tapeplat.page.test_uploads import photo as photo_bytes
 
 LONG = ("9" * 30, "9" * 5000)
 
@@ -32,7 +32,7 @@ def test_numbers_that_nobody_counts_to_are_not_there(teacher: Browser, student: 
 
 
 @pytest.mark.parametrize("number", LONG)
-def test_numbers_of_thousands_of_digits_are_told_to_be_wrong(teacher: Browser, house: Room, number: str) -> None:
+def test_numbers_of_thousands_of_digits_are_told_to_be_wrong(teacher: Browser, house: Services, number: str) -> None:
     house.challenges.save("gull", CHALLENGE)
     assert "Whose model" in teacher.post("/teacher/challenge/gull/photos", {"team": number}).text
     zone = {"zone_name": "market", "zone_swatch": number, "zone_tile": number}
@@ -47,7 +47,7 @@ def test_numbers_of_thousands_of_digits_are_told_to_be_wrong(teacher: Browser, h
 @pytest.mark.parametrize(
     "origin", ["http://[", "null", "127.0.0.1", "http://localhost.evil.example", "http://localhost@x"]
 )
-def test_odd_origins_change_nothing(teacher: Browser, house: Room, origin: str) -> None:
+def test_odd_origins_change_nothing(teacher: Browser, house: Services, origin: str) -> None:
     house.challenges.save("gull", CHALLENGE)
     form = {"csrf": teacher.token()}
     answer = teacher.client.post("/teacher/challenge/gull/remove", data=form, headers={"Origin": origin})
@@ -69,7 +69,7 @@ BODIES = {
 
 
 @pytest.mark.parametrize("case", BODIES)
-def test_bodies_that_are_no_form_are_refused(teacher: Browser, house: Room, case: str) -> None:
+def test_bodies_that_are_no_form_are_refused(teacher: Browser, house: Services, case: str) -> None:
     house.challenges.save("gull", CHALLENGE)
     headers = {"X-CSRF": teacher.token(), "Content-Type": "multipart/form-data; boundary=x"}
     answer = teacher.client.post("/teacher/challenge/gull/photos", data=BODIES[case], headers=headers)
@@ -79,7 +79,7 @@ def test_bodies_that_are_no_form_are_refused(teacher: Browser, house: Room, case
 
 
 @pytest.mark.parametrize("text", ["\0", "\x85\u2028", "\ufffe", "é" * 300, "\U0001f600" * 500, "=1+1", "9" * 5000])
-def test_odd_texts_in_a_students_fields_are_answered(app: Flask, house: Room, text: str) -> None:
+def test_odd_texts_in_a_students_fields_are_answered(app: Flask, house: Services, text: str) -> None:
     pupil = joined(app, house, 3)
     open_all(house)
     asked = {"quantity": "side", "zone": "market", "side": "1", "value": "10", "unit": "cm", "method": "ruler"}
@@ -102,8 +102,8 @@ def test_a_class_of_browsers_that_keep_their_connections_leaves_room_for_the_nex
         assert urlopen(f"http://127.0.0.1:{port}/class/code", timeout=10).status == 200
 
 
-def test_many_guesses_at_once_are_no_way_round_the_limit(app: Flask, house: Room) -> None:
-    house.kept.set_passphrase("lantern harbour nine")
+def test_many_guesses_at_once_are_no_way_round_the_limit(app: Flask, house: Services) -> None:
+    house.sign_in_secrets.set_passphrase("lantern harbour nine")
     browsers = [Browser(app.test_client(), house) for _ in range(12)]
     tokens, together = [browser.token() for browser in browsers], Barrier(len(browsers))
 
@@ -116,7 +116,7 @@ def test_many_guesses_at_once_are_no_way_round_the_limit(app: Flask, house: Room
     assert (answers.count(403), answers.count(429)) == (5, 7)
 
 
-def test_teachers_who_make_challenges_at_once_lose_none(house: Room) -> None:
+def test_teachers_who_make_challenges_at_once_lose_none(house: Services) -> None:
     texts, together = [f"{CHALLENGE}# {number}\n" for number in range(8)], Barrier(8)
 
     def make(text: str) -> str:
@@ -128,7 +128,7 @@ def test_teachers_who_make_challenges_at_once_lose_none(house: Room) -> None:
     assert [house.challenges.text(slug) for slug in made] == texts
 
 
-def test_a_new_challenge_inherits_nothing_of_a_removed_one(app: Flask, house: Room, teacher: Browser) -> None:
+def test_a_new_challenge_inherits_nothing_of_a_removed_one(app: Flask, house: Services, teacher: Browser) -> None:
     pupil = joined(app, house, 3)
     open_all(house)
     teacher.post(f"/teacher/challenge/{SLUG}/remove")
@@ -137,7 +137,7 @@ def test_a_new_challenge_inherits_nothing_of_a_removed_one(app: Flask, house: Ro
     assert pupil.get("/class/home").location == "/class/code"
 
 
-def test_photos_of_a_challenge_that_was_removed_are_told_about(teacher: Browser, house: Room) -> None:
+def test_photos_of_a_challenge_that_was_removed_are_told_about(teacher: Browser, house: Services) -> None:
     house.challenges.save("gull", CHALLENGE)
     sent = {"team": "1", "photos": (io.BytesIO(photo_bytes()), "a.jpg")}
     assert teacher.post("/teacher/challenge/gull/photos", sent).status_code == 303
@@ -155,7 +155,7 @@ EVIL = """<script>alert(1)</script>"'><img src=x onerror=alert(1)>"""
 
 
 def test_markup_in_names_reasons_and_rules_is_shown_as_text(
-    app: Flask, house: Room, teacher: Browser, tmp_path: Path
+    app: Flask, house: Services, teacher: Browser, tmp_path: Path
 ) -> None:
     pupil = joined(app, house, 3)
     open_all(house)

@@ -17,19 +17,18 @@ from urllib.request import HTTPCookieProcessor, OpenerDirector, Request, build_o
 
 import pytest
 from click.testing import CliRunner
-from serving_page import free_port
 
-from tapeplat.cli import main
-from tapeplat.page.alone import alone_in
+from tapeplat.cli.main import main
+from tapeplat.page.base.process_lock import lock_data_folder
 from tapeplat.page.serving import settings_for
-
-SAMPLES = Path(__file__).parents[3] / "sample_images"
+from tests.helpers.page.serving_page import free_port
+from tests.helpers.paths import ROOT, SAMPLES
 
 
 @contextmanager
 def running(data: Path, port: int, *more: str) -> Iterator[tuple[subprocess.Popen[str], str]]:
     """The program, and what it said until it was ready."""
-    command = [sys.executable, "-c", "from tapeplat.cli import main; main()", "serve", "--no-browser", *more]
+    command = [sys.executable, "-c", "from tapeplat.cli.main import main; main()", "serve", "--no-browser", *more]
     command += ["--port", str(port), "--data", str(data), "--archive", str(data / "archive")]
     with subprocess.Popen(command, stdout=subprocess.PIPE, text=True, stdin=subprocess.DEVNULL) as program:
         assert program.stdout is not None
@@ -131,11 +130,11 @@ def serve(folder: Path) -> tuple[int, str]:
 
 
 def test_a_data_folder_that_another_program_holds_is_told(tmp_path: Path) -> None:
-    with alone_in(tmp_path):
+    with lock_data_folder(tmp_path):
         code, said = serve(tmp_path)
     assert code == 2
     assert "running with it already" in said
-    with alone_in(tmp_path):
+    with lock_data_folder(tmp_path):
         pass  # and it is let go of afterwards
 
 
@@ -152,11 +151,11 @@ def test_a_data_folder_that_cannot_be_used_is_told(tmp_path: Path) -> None:
     assert "page.sqlite3" in said
 
 
-def test_the_page_stays_quick_while_a_photo_is_measured() -> None:
-    """A few clients and one photo; tests/page_load.py does the same with a whole class."""
-    command = [sys.executable, str(Path(__file__).parents[2] / "page_load.py")]
-    command += ["--clients", "8", "--photos", "1", "--pause", "0.2"]
-    said = subprocess.run(command, capture_output=True, text=True, timeout=120, check=True).stdout
+@pytest.mark.parametrize(("clients", "photos"), [(8, 1), pytest.param(30, 8, marks=pytest.mark.long)])
+def test_the_page_stays_quick_while_photos_are_measured(clients: int, photos: int) -> None:
+    command = [sys.executable, "-m", "tests.benchmarks.page_load"]
+    command += ["--clients", str(clients), "--photos", str(photos), "--pause", "0.2" if clients < 10 else "1"]
+    said = subprocess.run(command, capture_output=True, text=True, timeout=300, check=True, cwd=ROOT).stdout
     high = re.search(r"95th percentile (\d+) ms", said)
     assert high is not None, said
     assert int(high[1]) < 300

@@ -11,23 +11,22 @@ import time
 from collections.abc import Iterator
 from contextlib import contextmanager
 from dataclasses import dataclass, field
-from pathlib import Path
 from typing import Any
 
 import pytest
-from chromium import CHROMIUM, OPTIONS, WCAG
 from PIL import Image
-from serving_page import free_port, on_socket
 
 from tapeplat.page.app import create_app
-from tapeplat.page.room import Room
-from tapeplat.page.settings import Settings
-from tapeplat.page.solving import Question
+from tapeplat.page.base.settings import Settings
+from tapeplat.page.jobs.solving_job import Question
+from tapeplat.page.session.services import Services
+from tests.helpers.page.chromium import CHROMIUM, OPTIONS, WCAG
+from tests.helpers.page.serving_page import free_port, on_socket
+from tests.helpers.paths import SAMPLES
 
 playwright = pytest.importorskip("playwright.sync_api", reason="playwright is not installed")
 axe = pytest.importorskip("axe_playwright_python.sync_playwright", reason="axe-playwright-python is not installed")
 pytestmark = pytest.mark.skipif(CHROMIUM is None, reason="there is no Chromium (Debian: apt install chromium)")
-SAMPLES = Path(__file__).parents[3] / "sample_images"
 SIZES = {
     "laptop": {"viewport": {"width": 1366, "height": 768}},
     "phone": {"viewport": {"width": 390, "height": 844}, "has_touch": True, "is_mobile": True},
@@ -46,7 +45,7 @@ class World:
     """A running page, a browser, and everything that the browser complained about."""
 
     base: str
-    house: Room
+    house: Services
     chromium: Any
     said: list[str] = field(default_factory=list)
     state: Any = None

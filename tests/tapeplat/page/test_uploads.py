@@ -11,12 +11,12 @@ from typing import Any
 import cv2
 import numpy as np
 import pytest
-from browser import CHALLENGE, Browser, sent
 from PIL import Image
 
-from tapeplat.page.photos import looking
-from tapeplat.page.photos.looking import UploadRefused, looked_at, shown_name
-from tapeplat.page.room import Room
+from tapeplat.page.jobs import upload_check as looking
+from tapeplat.page.jobs.upload_check import UploadRefused, checked_upload, shown_name
+from tapeplat.page.session.services import Services
+from tests.helpers.page.browser import CHALLENGE, Browser, sent
 
 
 def photo(kind: str = "JPEG", size: tuple[int, int] = (640, 480), **more: Any) -> bytes:
@@ -73,7 +73,7 @@ HOSTILE = {
 
 @pytest.mark.parametrize("case", HOSTILE)
 def test_hostile_files_are_refused_with_a_message_and_nothing_is_kept(
-    teacher: Browser, house: Room, case: str
+    teacher: Browser, house: Services, case: str
 ) -> None:
     content, name, message = HOSTILE[case]
     house.challenges.save("gull", CHALLENGE)
@@ -89,13 +89,13 @@ def test_hostile_files_are_refused_with_a_message_and_nothing_is_kept(
 @pytest.mark.parametrize("name", ["C:\\photos\\a.jpg", "a\0.jpg", "..", "/a.jpg"])
 def test_names_with_paths_are_refused_however_they_come(name: str) -> None:
     with pytest.raises(UploadRefused, match="holds a path"):
-        looked_at(photo(), name)
+        checked_upload(photo(), name)
 
 
 @pytest.mark.parametrize(("kind", "ending"), [("JPEG", ".jpg"), ("PNG", ".png"), ("HEIF", ".heic")])
 def test_photos_come_in_whatever_they_are_called(kind: str, ending: str) -> None:
-    looking.looked_at(photo(), "warm-up.jpg")  # registers HEIC with Pillow
-    found = looked_at(photo(kind), "holiday.exe")
+    looking.checked_upload(photo(), "warm-up.jpg")  # registers HEIC with Pillow
+    found = checked_upload(photo(kind), "holiday.exe")
     assert found.ending == ending
     with Image.open(io.BytesIO(found.preview)) as preview:
         assert (preview.format, preview.size) == ("JPEG", (480, 360))
@@ -103,22 +103,22 @@ def test_photos_come_in_whatever_they_are_called(kind: str, ending: str) -> None
 
 def test_a_phones_trailer_behind_the_photo_is_no_polyglot() -> None:
     trailer = b"\0\0SEFHk\0\0\0\x01\0\0\0SEFT" + bytes(range(256)) * 40
-    assert looked_at(photo() + trailer, "a.jpg").ending == ".jpg"
+    assert checked_upload(photo() + trailer, "a.jpg").ending == ".jpg"
 
 
 def test_a_preview_carries_nothing_of_the_file() -> None:
     exif = Image.Exif()
     exif[0x010E] = "the school's name"
-    assert b"school" not in looked_at(photo(exif=exif, comment=b"school"), "a.jpg").preview
+    assert b"school" not in checked_upload(photo(exif=exif, comment=b"school"), "a.jpg").preview
 
 
 def test_25_megabytes_are_the_most(monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setattr(looking, "MOST_BYTES", 5_000)
     with pytest.raises(UploadRefused, match="has more than 0 MB"):
-        looked_at(photo(), "a.jpg")
+        checked_upload(photo(), "a.jpg")
 
 
-def test_200_megabytes_are_told_to_be_too_much(teacher: Browser, house: Room) -> None:
+def test_200_megabytes_are_told_to_be_too_much(teacher: Browser, house: Services) -> None:
     house.challenges.save("gull", CHALLENGE)
     zeros = io.BytesIO(b"\xff\xd8\xff" + bytes(198_000_000))
     answer = teacher.post("/teacher/challenge/gull/photos", {"team": "1", "photos": (zeros, "a.jpg")})
@@ -138,7 +138,7 @@ def test_nobody_but_the_teacher_may_send_much(nobody: Browser) -> None:
         assert sent(nobody.client.post(address, data=big)).status_code == 413
 
 
-def test_too_many_photos_or_none_or_no_team(teacher: Browser, house: Room) -> None:
+def test_too_many_photos_or_none_or_no_team(teacher: Browser, house: Services) -> None:
     house.challenges.save("gull", CHALLENGE)
     address = "/teacher/challenge/gull/photos"
     many = [(io.BytesIO(b"x"), f"{number}.jpg") for number in range(9)]
@@ -161,7 +161,7 @@ def labelled(*teams: int) -> bytes:
 
 
 def test_a_whole_class_is_sent_at_once_and_shared_out_by_the_labels_in_the_photos(
-    teacher: Browser, house: Room
+    teacher: Browser, house: Services
 ) -> None:
     house.challenges.save("gull", CHALLENGE)
     photos = {"a.jpg": labelled(4), "b.jpg": labelled(2), "c.jpg": labelled(4), "d.jpg": labelled()}
@@ -177,7 +177,7 @@ def test_a_whole_class_is_sent_at_once_and_shared_out_by_the_labels_in_the_photo
     assert teacher.post("/teacher/challenge/gull/photos", right).status_code == 303
 
 
-def test_one_bad_photo_keeps_all_of_its_model_out(teacher: Browser, house: Room) -> None:
+def test_one_bad_photo_keeps_all_of_its_model_out(teacher: Browser, house: Services) -> None:
     house.challenges.save("gull", CHALLENGE)
     both = [(io.BytesIO(photo()), "a.jpg"), (io.BytesIO(b"x"), "b.jpg")]
     answer = teacher.post("/teacher/challenge/gull/photos", {"team": "1", "photos": both})
@@ -194,7 +194,7 @@ def test_names_are_shown_harmless_and_short(given: str, shown: str) -> None:
     assert shown_name(given) == shown
 
 
-def test_photos_lie_under_names_of_our_own_and_only_the_preview_is_served(teacher: Browser, house: Room) -> None:
+def test_photos_lie_under_names_of_our_own_and_only_the_preview_is_served(teacher: Browser, house: Services) -> None:
     house.challenges.save("gull", CHALLENGE)
     sent = {"team": "2", "photos": (io.BytesIO(photo()), "<b>me.jpg")}
     assert teacher.post("/teacher/challenge/gull/photos", sent).status_code == 303
@@ -208,12 +208,12 @@ def test_photos_lie_under_names_of_our_own_and_only_the_preview_is_served(teache
 
 
 class TestPhone:
-    def _key(self, house: Room) -> str:
+    def _key(self, house: Services) -> str:
         house.challenges.save("gull", CHALLENGE)
         return house.upload_keys.make("gull")
 
     def test_a_phone_sends_photos_with_the_codes_address_and_sees_nothing_else(
-        self, nobody: Browser, house: Room
+        self, nobody: Browser, house: Services
     ) -> None:
         key = self._key(house)
         assert "Use this phone" in nobody.text(f"/phone/key/{key}")
@@ -224,7 +224,7 @@ class TestPhone:
         assert nobody.get("/teacher/").status_code == 302
         assert nobody.get("/teacher/challenge/gull/photos").status_code == 302
 
-    def test_a_code_works_once(self, app: Any, nobody: Browser, house: Room) -> None:
+    def test_a_code_works_once(self, app: Any, nobody: Browser, house: Services) -> None:
         key = self._key(house)
         nobody.post(f"/phone/key/{key}")
         other = Browser(app.test_client(), house)
@@ -233,7 +233,7 @@ class TestPhone:
         assert other.get("/phone/photos").status_code == 403
 
     def test_a_code_and_a_phones_leave_end(
-        self, nobody: Browser, house: Room, monkeypatch: pytest.MonkeyPatch
+        self, nobody: Browser, house: Services, monkeypatch: pytest.MonkeyPatch
     ) -> None:
         key = self._key(house)
         later = __import__("time").time() + 3600
@@ -244,7 +244,7 @@ class TestPhone:
         later += 4 * 3600
         assert nobody.get("/phone/photos").status_code == 403
 
-    def test_without_sharing_there_is_no_code(self, teacher: Browser, house: Room) -> None:
+    def test_without_sharing_there_is_no_code(self, teacher: Browser, house: Services) -> None:
         house.challenges.save("gull", CHALLENGE)
         answer = teacher.post("/teacher/challenge/gull/phone")
         assert answer.status_code == 409

@@ -8,14 +8,13 @@ from pathlib import Path
 import pytest
 
 from measure.challenge import Challenge, read_challenge
-from paper.challenges import QUARRY, crowded_toml
-from paper.rendered import Rendered
 from tapeplat.paper.book import SHEETS, make_book
-from tapeplat.paper.canvas import PAPERS
-from tapeplat.paper.job import Job
+from tapeplat.paper.pdf.pdf_canvas import PAPERS
+from tapeplat.paper.sheets.sheet_job import Job
+from tests.helpers.made.sheet_challenges import QUARRY, crowded_toml
+from tests.helpers.rendered_sheets import Rendered
 
 Render = Callable[..., Rendered]
-
 
 
 @pytest.fixture

@@ -7,10 +7,10 @@ from pathlib import Path
 import pytest
 from click.testing import CliRunner
 
-from paper.challenges import QUARRY
-from paper.rendered import Rendered
+from tapeplat.cli.sheets_command import sheets
 from tapeplat.paper.book import NAMES
-from tapeplat.sheets_cli import sheets
+from tests.helpers.made.sheet_challenges import QUARRY
+from tests.helpers.rendered_sheets import Rendered
 
 
 @pytest.fixture

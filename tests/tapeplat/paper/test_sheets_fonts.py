@@ -7,7 +7,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 from reportlab.pdfbase import pdfmetrics
 
-from tapeplat.paper.fonts import REGULAR, lost, printable, register, text_width
+from tapeplat.paper.pdf.fonts import REGULAR, lost, printable, register, text_width
 
 
 @pytest.mark.parametrize(("text", "expected"), [

@@ -8,13 +8,14 @@ from itertools import combinations
 
 import numpy as np
 import pytest
-from hypothesis import HealthCheck, given, settings
+from hypothesis import HealthCheck, given
 from hypothesis import strategies as st
 
-from paper.rendered import Rendered
 from tapeplat.paper.book import SHEETS
-from tapeplat.paper.canvas import A4, LETTER
-from tapeplat.paper.fonts import printable
+from tapeplat.paper.pdf.fonts import printable
+from tapeplat.paper.pdf.pdf_canvas import A4, LETTER
+from tests.helpers.examples import examples
+from tests.helpers.rendered_sheets import Rendered
 
 TABLES = ("What is", "For the teacher", "Our rules", "All teams", "Measuring sheet", "Zone key", "Answers", "The card")
 UNPRINTABLE_EDGE = 6.3
@@ -29,9 +30,9 @@ def squeezed(text: str) -> str:
 def books(tmp_path_factory):
     """The crowded challenge's and the small one's whole books on both papers, made once."""
     from measure.challenge import read_challenge
-    from paper.challenges import QUARRY, crowded_toml
     from tapeplat.paper.book import make_book
-    from tapeplat.paper.job import Job
+    from tapeplat.paper.sheets.sheet_job import Job
+    from tests.helpers.made.sheet_challenges import QUARRY, crowded_toml
 
     made = {}
     for name, text in (("quarry", QUARRY), ("crowded", crowded_toml())):
@@ -177,7 +178,7 @@ def test_team_columns_wrap_over_pages(quarry, render):
     ]
 
 
-@settings(max_examples=10, deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture])
+@examples(10, suppress_health_check=[HealthCheck.function_scoped_fixture])
 @given(width=st.floats(5, 50_000), depth=st.floats(5, 50_000))
 def test_any_parcel_has_a_scale_drawing_on_one_page(quarry, render, width, depth):
     parcel = replace(quarry.parcel, width=width, depth=depth)
@@ -195,7 +196,7 @@ NAMES = st.text(st.one_of(_LETTERS, st.sampled_from(" '&<>\"/")), min_size=1, ma
 )
 
 
-@settings(max_examples=12, deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture])
+@examples(12, suppress_health_check=[HealthCheck.function_scoped_fixture])
 @given(name=NAMES)
 def test_any_name_of_forty_characters_fits(quarry, render, name):
     zone = replace(quarry.zones[2], name=name)

@@ -10,7 +10,7 @@ import numpy as np
 import pytest
 
 from measure.errors import InputMistakes
-from tapeplat.paper.photo import read_corrected
+from tapeplat.paper.sheets.photo_sheet import read_corrected
 
 STEP = 0.5
 DOT = (71.0, 43.0)

@@ -6,10 +6,14 @@ from dataclasses import replace
 
 import pytest
 
-from tapeplat.paper.asking import questions
-from tapeplat.paper.key import rule_numbers
-from tapeplat.paper.rule_facts import limit_of, limit_text, named_pairs, speaks_of_structures, zones_of
-from tapeplat.paper.tuning import tuned
+from measure.rules.sheet_text import limit_text
+from tapeplat.paper.exercises.question_making import questions
+from tapeplat.paper.exercises.rule_facts import limit_of, named_pairs, speaks_of_structures, zones_of
+from tapeplat.paper.exercises.tuning import tuned
+from tapeplat.paper.sheets.zone_key_sheet import rule_numbers
+from tests.helpers.made.challenges import challenge
+from tests.helpers.made.rules import NAMES
+from tests.measure.rules.test_rules_reading import ROWS as DOCUMENTED
 
 
 def answers(challenge) -> dict[int, list[str]]:
@@ -17,6 +21,21 @@ def answers(challenge) -> dict[int, list[str]]:
     for question in questions(challenge):
         found.setdefault(question.rule, []).append(question.answer)
     return found
+
+
+@pytest.mark.parametrize("sentence", [row[1] for row in DOCUMENTED])
+def test_every_documented_rule_can_be_asked_about_and_its_zones_told(sentence):
+    task = challenge(sentence, zones=NAMES, unit="in")
+    assert all(asked.text and asked.answer and asked.working for asked in questions(task))
+    assert isinstance(zones_of(task.rules[0].rule, task), frozenset)
+    tuned(task.rules[0])
+
+
+def test_all_zones_together_are_asked_about_by_that_name():
+    task = challenge("all zones together cover at most half of the parcel", zones=NAMES, unit="in")
+    assert [q.text for q in questions(task) if q.rule] == [
+        "At most how many square inches may all zones together take?"
+    ]
 
 
 def test_answers_are_right(quarry):
@@ -93,7 +112,7 @@ swatch = 2
     ("library houses at least 600 people at 8 people per cubic cm", "at least 480 people", "at least 750 people"),
 ])  # fmt: skip
 def test_changed_limits(quarry, challenge_of, rule, easier, harder):
-    from paper.challenges import QUARRY
+    from tests.helpers.made.sheet_challenges import QUARRY
 
     start = QUARRY.index("rules = [")
     text = f'{QUARRY[:start]}rules = ["{rule}"]\n{QUARRY[QUARRY.index("[parcel]") :]}'

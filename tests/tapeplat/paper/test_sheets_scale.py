@@ -23,10 +23,10 @@ from calib.printed import (
     SWATCHES,
     team_tag,
 )
-from paper.rendered import Rendered, dark_runs, tags
-from tapeplat.paper.canvas import PAPERS
-from tapeplat.paper.scale import ALONG, UP
-from tapeplat.paper.tiling import OVERLAP, window_of
+from tapeplat.paper.pdf.check_lines import ALONG, UP
+from tapeplat.paper.pdf.pdf_canvas import PAPERS
+from tapeplat.paper.pdf.tiling import OVERLAP, window_of
+from tests.helpers.rendered_sheets import Rendered, dark_runs, tags
 
 DPI = 300.0
 PX = DPI / 25.4

@@ -8,7 +8,7 @@ import pytest
 import shapely
 
 from calib.printed import CARD_TAG, LENS_TAGS, TAG_CELLS, TEAM_TAGS, ZONE_TAGS
-from tapeplat.paper.tags import tag_rings
+from tapeplat.paper.pdf.tag_paths import tag_rings
 
 
 @pytest.mark.parametrize("tag", [CARD_TAG, 1, 2, 3, 4, TEAM_TAGS[0], ZONE_TAGS[-1], LENS_TAGS[0], LENS_TAGS[-1]])

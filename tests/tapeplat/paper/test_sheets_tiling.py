@@ -8,8 +8,8 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from calib.printed import Box
-from tapeplat.paper.canvas import A4, LETTER
-from tapeplat.paper.tiling import OVERLAP, SCALES, fitting_scale, parts, window_of
+from tapeplat.paper.pdf.pdf_canvas import A4, LETTER
+from tapeplat.paper.pdf.tiling import OVERLAP, SCALES, fitting_scale, parts, window_of
 
 LENGTHS = st.floats(20, 1200)
 

@@ -12,13 +12,13 @@ import pytest
 from click.testing import CliRunner, Result
 from hypothesis import given
 from hypothesis import strategies as st
-from made_results import ordinary
-from paper.rendered import Rendered
 
-from measure.result import ByHand, RuleResult, result_text
-from tapeplat.cli import main
+from measure.result.result import ByHand, RuleResult, result_text
+from tapeplat.cli.main import main
 from tapeplat.reports.class_csv import class_tables
 from tapeplat.reports.class_page import ClassContent, Unmeasured
+from tests.helpers.made.results import ordinary
+from tests.helpers.rendered_sheets import Rendered
 
 RUNS = ("=", "+", "-", "@", "\t", "\r", "\n")
 """What spreadsheets may take for a formula's start (OWASP, CSV Injection)."""

@@ -11,16 +11,17 @@ import cv2
 import numpy as np
 import pytest
 import shapely
-from hypothesis import given, settings
+from hypothesis import given
 from hypothesis import strategies as st
-from made_results import crowded, ordinary, zone
-from paper.rendered import Rendered, dark_runs
 
-from measure.result import ParcelResult
-from tapeplat.paper.canvas import PAPERS, Pages
-from tapeplat.reports.content import TeamContent, content_of
+from measure.result.result import ParcelResult
+from tapeplat.paper.pdf.pdf_canvas import PAPERS, Pages
 from tapeplat.reports.map_page import draw_map_page, map_svg
 from tapeplat.reports.patterns import DOT_RADIUS, KEEP_CLEAR, PATTERNS, filled
+from tapeplat.reports.report_content import TeamContent, content_of
+from tests.helpers.examples import examples
+from tests.helpers.made.results import crowded, ordinary, zone
+from tests.helpers.rendered_sheets import Rendered, dark_runs
 
 DPI = 300.0
 SVG = "{http://www.w3.org/2000/svg}"
@@ -107,7 +108,7 @@ def test_zones_lie_where_the_plat_has_them():
 
 
 def test_everything_named_is_in_the_legend_and_nothing_leaves_the_page():
-    from test_report_pages import check_sound, squeezed
+    from tests.tapeplat.reports.test_report_pages import check_sound, squeezed
 
     for result in (ordinary(), crowded()):
         pages = page_of(content_of(result), "a4")
@@ -144,10 +145,13 @@ def test_patterns_stay_apart_in_a_grey_print():
         assert match < 0.8, f"patterns {i} and {j} agree by {match:.2f}"
 
 
-@settings(max_examples=40, deadline=None)
+PLACES_ON_A_PAGE = st.integers(0, 60_000).map(lambda micrometres: micrometres / 1000)
+
+
+@examples(40)
 @given(
     st.sampled_from([*PATTERNS, KEEP_CLEAR]),
-    st.lists(st.tuples(st.floats(0, 60), st.floats(0, 60)), min_size=3, max_size=9),
+    st.lists(st.tuples(PLACES_ON_A_PAGE, PLACES_ON_A_PAGE), min_size=3, max_size=9),
 )
 def test_a_pattern_stays_inside_its_shape(pattern, points):
     shape = shapely.make_valid(shapely.Polygon(points))

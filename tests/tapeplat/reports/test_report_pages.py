@@ -8,20 +8,21 @@ from itertools import combinations
 import cv2
 import numpy as np
 import pytest
-from hypothesis import HealthCheck, given, settings
+from hypothesis import HealthCheck, given
 from hypothesis import strategies as st
-from made_results import crowded, ordinary, picture, zone
-from paper.rendered import Rendered
 from reportlab.pdfgen.canvas import Canvas
 
-from measure.result import ByHand, Result
+from measure.result.result import ByHand, Result
 from measure.rules.verdict import VERDICTS
-from tapeplat.paper.canvas import PAPERS
-from tapeplat.paper.fonts import printable
+from tapeplat.paper.pdf.fonts import printable
+from tapeplat.paper.pdf.pdf_canvas import PAPERS
 from tapeplat.reports.class_page import ClassContent, Unmeasured
-from tapeplat.reports.content import content_of, tally
-from tapeplat.reports.files import report_pdf
+from tapeplat.reports.report_content import content_of, tally
+from tapeplat.reports.report_files import report_pdf
 from tapeplat.reports.signs import draw_sign
+from tests.helpers.examples import examples
+from tests.helpers.made.results import crowded, ordinary, picture, zone
+from tests.helpers.rendered_sheets import Rendered
 
 UNPRINTABLE_EDGE = 6.3
 """mm: a quarter of an inch, what common printers cannot reach (common practice, no source)."""
@@ -76,7 +77,7 @@ def test_a_team_s_page_is_one_page_with_everything_on_it(made, paper, shape):
 @pytest.mark.parametrize("paper", ["letter", "a4"])
 def test_there_is_room_for_the_team_s_own_words(paper):
     """At least three lines to write on, each at least 150 mm long and 7 mm from the next, even on a crowded page."""
-    from paper.rendered import dark_runs
+    from tests.helpers.rendered_sheets import dark_runs
 
     pages = team_page(crowded(), paper, picture())
     head = next(box for box in pages.text_boxes(0) if box.text.startswith("In our own"))
@@ -120,7 +121,7 @@ def test_a_team_without_a_printable_name_gets_a_line_to_write_on(team):
 NAMES = st.text(st.characters(codec="utf-8", exclude_categories=("Cs", "Cc")), min_size=1, max_size=60)
 
 
-@settings(max_examples=15, deadline=None, suppress_health_check=[HealthCheck.too_slow])
+@examples(15, suppress_health_check=[HealthCheck.too_slow])
 @given(team=NAMES, name=NAMES, rule=NAMES, count=st.integers(0, 20))
 def test_any_names_and_any_number_of_rules_fit(team, name, rule, count):
     base = ordinary(team)
@@ -191,8 +192,8 @@ def test_the_picture_is_the_annotated_one_without_its_list(tmp_path):
     """The photo lies at the annotated picture's top left; to its right stands the list, which the page sets itself."""
     from PIL import Image
 
-    from measure.result import CorrectedResult
-    from tapeplat.reports.files import picture_of
+    from measure.result.result import CorrectedResult
+    from tapeplat.reports.report_files import picture_of
 
     result = replace(ordinary(), corrected=CorrectedResult("corrected.jpg", 0.5, (0.0, 0.0)))
     whole = np.full((620, 1200, 3), 255, np.uint8)

@@ -1,0 +1,294 @@
+"""Reading and checking a challenge file."""
+
+from __future__ import annotations
+
+import math
+import re
+import tomllib
+from dataclasses import dataclass, field, replace
+from typing import Any
+
+from measure.challenge.challenge_keys import CardKeys, Found, Model, ParcelKeys, PriorKeys, TopKeys, ZoneKeys, checked
+from measure.challenge.challenge_model import TOUCH_GAP, Card, Challenge, Parcel, Priors, Zone
+from measure.challenge.toml_lines import Path as TomlPath
+from measure.challenge.toml_lines import TomlLines
+from measure.errors import InputMistakes, Mistake
+from measure.file_content import Readable, bytes_of
+from measure.name_folding import folded
+from measure.rules.evaluation.rule_advice import challenge_advice, rule_advice
+from measure.rules.language.rule_reader import read_rule
+from measure.rules.language.zone_name_checks import name_problem, name_warning
+from measure.rules.language.zone_names import ZoneNames, forms
+from measure.rules.rule import RuleLine
+from measure.rules.sentences.rule_mistake import RuleMistake
+from measure.units import UNITS, Unit, to_mm
+
+LARGEST_FILE = 1_000_000
+"""Bytes: a challenge is a page of text."""
+ALONG, UP = 100.0, 80.0
+"""mm: the card's check lines as designed."""
+_PLAUSIBLE = (0.8, 1.25)
+"""A print scaled by more than this does not fit its page, or is no print of the card: the number is a slip."""
+
+
+def read_challenge(file: Readable) -> Challenge:
+    """The challenge in a file. Raises InputMistakes with everything that is wrong with it, each with its line."""
+    return parse_challenge(_text(file), file.name)
+
+
+def parse_challenge(text: str, name: str = "the challenge") -> Challenge:
+    """The challenge in a file's text; messages call the file by its name. Raises InputMistakes as read_challenge."""
+    try:
+        data = tomllib.loads(text)
+    except tomllib.TOMLDecodeError as error:
+        raise InputMistakes([_syntax_mistake(name, text, str(error))]) from None
+    reader = _Reader(data, TomlLines(text))
+    challenge = reader.challenge()
+    if challenge is None:
+        found = sorted(dict.fromkeys(reader.wrong), key=lambda wrong: wrong.line)
+        raise InputMistakes(wrong.mistake(name) for wrong in found)
+    return challenge
+
+
+def _text(file: Readable) -> str:
+    """The file's text, its lines ending as this program's do."""
+    try:
+        data = bytes_of(file, LARGEST_FILE)
+        if data is None:
+            raise InputMistakes([Mistake(file.name, "this is too large for a challenge file", "name a TOML file")])
+        return data.decode("utf-8-sig").replace("\r\n", "\n").replace("\r", "\n")
+    except OSError as error:
+        reason = (error.strerror or str(error)).lower()
+        raise InputMistakes([Mistake(str(file), f"cannot be read: {reason}", "check the file's name")]) from None
+    except UnicodeDecodeError as error:
+        line = error.object[: error.start].count(b"\n") + 1
+        what = "this is not plain text (UTF-8)"
+        raise InputMistakes([Mistake(f"{file.name}, line {line}", what, "save the file as UTF-8 text")]) from None
+
+
+_SYNTAX = (
+    (r"Illegal character '\\n'", "a quotation mark is missing at the end of the line"),
+    (r"Unclosed array", "a comma between two entries, or the closing ], is missing"),
+    (r"Cannot (?:overwrite|declare)", "this key or table is there twice"),
+    (r"Expected '\]'", "the closing ] of the table's name is missing"),
+    (r"Expected '='", "an = is missing after the key's name"),
+    (
+        r"Expected newline or end",
+        "there is something after the value; texts stand in quotation marks, and lengths are decimals such as 4.5",
+    ),
+    (r"Invalid value", "the value after = is missing or not understood; texts stand in quotation marks"),
+    (r"Invalid statement", "this is neither `key = value` nor a [table]"),
+    (r"Unescaped '\\\\'", "write \\\\ for a backslash"),
+)
+
+
+def _syntax_mistake(file: str, text: str, message: str) -> Mistake:
+    found = re.search(r"\(at line (\d+), column \d+\)", message)
+    line = int(found[1]) if found else text.rstrip().count("\n") + 1
+    plain = next((said for pattern, said in _SYNTAX if re.search(pattern, message)), message.split(" (at")[0].lower())
+    return Mistake(f"{file}, line {line}", plain)
+
+
+@dataclass
+class _Reader:
+    """Builds the challenge and collects what is wrong; later checks go on with what earlier ones found sound."""
+
+    data: dict[str, Any]
+    lines: TomlLines
+    wrong: list[Found] = field(default_factory=list)
+    notes: list[str] = field(default_factory=list)
+
+    def challenge(self) -> Challenge | None:
+        """The challenge, or None where something is wrong."""
+        unit: Unit = next((unit for unit in UNITS if unit == self.data.get("unit")), "in")
+        top = checked(TopKeys, self.data, (), self.lines, self.wrong)
+        parcel_keys = self._table(ParcelKeys, "parcel")
+        card = self._card(self._table(CardKeys, "card", {}))
+        priors = self._table(PriorKeys, "priors", {})
+        parcel = _parcel(parcel_keys, unit) if parcel_keys else None
+        zones = self._zones(unit, parcel)
+        rules = self._rules(self._names(), unit, parcel)
+        if self.wrong or top is None or parcel is None or card is None or priors is None:
+            return None
+        made = Challenge(
+            title=top.title,
+            unit=unit,
+            parcel=parcel,
+            zones=zones,
+            rules=rules,
+            tape_edge=top.tape_edge,
+            touch_gap=TOUCH_GAP if top.touch_gap is None else to_mm(top.touch_gap, unit),
+            numbers=top.numbers,
+            shapes=top.shapes,
+            card=card,
+            priors=Priors(**priors.model_dump()),
+        )
+        return replace(made, notes=(*self.notes, *challenge_advice(made)))
+
+    def _add(self, path: TomlPath, what: str, do: str = "") -> None:
+        self.wrong.append(Found(self.lines.of(path), what, do))
+
+    def _table(self, model: type[Model], name: str, default: dict[str, Any] | None = None) -> Model | None:
+        """A table's keys; a table that is missing, or is no table, is TopKeys' to report."""
+        data = self.data.get(name, default)
+        return checked(model, data, (name,), self.lines, self.wrong) if isinstance(data, dict) else None
+
+    def _card(self, keys: CardKeys | None) -> Card | None:
+        if keys is None:
+            return None
+        parcel = self.data.get("parcel")
+        if keys.surface == "table" and isinstance(parcel, dict) and "thickness" not in parcel:
+            do = "measure the board's thickness and add it under [parcel]"
+            self._add(("card", "surface"), "a card on the table needs the parcel's `thickness`", do)
+        measured = keys.printed_line if isinstance(keys.printed_line, list) else [keys.printed_line]
+        if keys.printed_line is None:
+            return Card(keys.surface)
+        if not 1 <= len(measured) <= 2 or not all(_is_number(length) for length in measured):
+            do = "such as [100.0, 80.0], or one number where only one line was measured"
+            self._add(("card", "printed_line"), "`printed_line` is the length in mm of the lines along and up", do)
+            return None
+        for length, designed in zip(measured, (ALONG, UP), strict=False):
+            if not _PLAUSIBLE[0] <= length / designed <= _PLAUSIBLE[1]:
+                what = f"`printed_line` is {length:g}, and that line is near {designed:g} mm on every usable print"
+                self._add(("card", "printed_line"), what, "measure it again, in mm")
+                return None
+        return Card(keys.surface, float(measured[0]), float(measured[1]) if len(measured) == 2 else None)
+
+    # ---- zones
+
+    def _raw_zones(self) -> list[tuple[int, dict[str, Any]]]:
+        given = self.data.get("zone")
+        return [(at, raw) for at, raw in enumerate(given) if isinstance(raw, dict)] if isinstance(given, list) else []
+
+    def _zones(self, unit: Unit, parcel: Parcel | None) -> tuple[Zone, ...]:
+        made = []
+        for at, raw in self._raw_zones():
+            keys = checked(ZoneKeys, raw, ("zone", at), self.lines, self.wrong)
+            if keys is not None:
+                self._check_zone(at, keys, unit, parcel)
+                made.append(_zone(keys, unit))
+        self._check_tiles()
+        return tuple(made)
+
+    def _check_zone(self, at: int, keys: ZoneKeys, unit: Unit, parcel: Parcel | None) -> None:
+        for where, within in (("place", "place_within"), ("size", "size_within")):
+            there, tolerance = getattr(keys, where) is not None, getattr(keys, within) is not None
+            if there != tolerance:
+                missing, given = (within, where) if there else (where, within)
+                self._add(("zone", at, given), f"`{given}` of zone {keys.name} needs `{missing}` beside it")
+            if there and keys.kind != "keep-clear":
+                do = 'add kind = "keep-clear", or leave it out'
+                self._add(("zone", at, where), f"`{where}` is for keep-clear zones, and {keys.name} is not one", do)
+        if parcel is None:
+            return
+        sides = (parcel.width, parcel.depth)
+        for key, pair in (("place", keys.place), ("size", keys.size)):
+            if pair is not None and any(to_mm(side, unit) > most for side, most in zip(pair, sides, strict=True)):
+                self._add(
+                    ("zone", at, key),
+                    f"`{key}` of zone {keys.name} reaches beyond the parcel",
+                    "lengths are in the challenge's unit",
+                )
+
+    def _check_tiles(self) -> None:
+        """A tape that several zones share names only one of them by itself; a tile names one zone."""
+        without: dict[int, str] = {}
+        tiles: dict[int, str] = {}
+        for at, raw in self._raw_zones():
+            swatch, tile, name = raw.get("swatch"), raw.get("tile"), str(raw.get("name", f"number {at + 1}"))
+            if isinstance(tile, int) and not isinstance(tile, bool):
+                if tile in tiles:
+                    self._add(
+                        ("zone", at, "tile"),
+                        f"tile {tile} already names zone {tiles[tile]}",
+                        f"give {name} another tile, 50 to 89",
+                    )
+                tiles.setdefault(tile, name)
+            elif isinstance(swatch, int) and not isinstance(swatch, bool) and tile is None:
+                if swatch in without:
+                    what = f"zones {without[swatch]} and {name} have the same tape, swatch {swatch}"
+                    self._add(("zone", at, "swatch"), what, f"give {name} a `tile`, or a tape of its own")
+                without.setdefault(swatch, name)
+
+    def _names(self) -> ZoneNames:
+        """Every name and alias, each used once."""
+        owners: dict[str, str] = {}
+        names: dict[str, tuple[str, ...]] = {}
+        for at, raw in self._raw_zones():
+            name, aliases = raw.get("name"), raw.get("aliases")
+            if not isinstance(name, str):
+                continue
+            said: list[tuple[str, TomlPath]] = [(name, ("zone", at, "name"))]
+            if isinstance(aliases, list):
+                said += [
+                    (alias, ("zone", at, "aliases", i)) for i, alias in enumerate(aliases) if isinstance(alias, str)
+                ]
+            sound = [form for form, path in said if self._usable(form, path, str(name), owners)]
+            if name in sound and name not in names:
+                names[name] = tuple(form for form in sound if form != name)
+        return ZoneNames(names)
+
+    def _usable(self, form: str, path: TomlPath, name: str, owners: dict[str, str]) -> bool:
+        """Whether sentences may use the name; one used twice may, so that no further mistakes follow from it."""
+        problem = name_problem(form)
+        if problem:
+            self._add(path, f'"{form}" cannot be a zone\'s name', problem)
+            return False
+        taken = next((owners[other] for other in sorted(forms(folded(form))) if other in owners), None)
+        if taken is not None and (taken != name or folded(form) in owners):
+            self._add(
+                path, f'the name "{form}" is used twice', "every zone needs names of its own, singular and plural too"
+            )
+            return True
+        owners.setdefault(folded(form), name)
+        note = name_warning(form)
+        self.notes += [note] if note else []
+        return True
+
+    # ---- rules
+
+    def _rules(self, names: ZoneNames, unit: Unit, parcel: Parcel | None) -> tuple[RuleLine, ...]:
+        given = self.data.get("rules", [])
+        made = []
+        for at, text in enumerate(given if isinstance(given, list) else []):
+            if not isinstance(text, str):
+                continue
+            try:
+                rule, inferred = read_rule(text, names, unit)
+            except RuleMistake as mistake:
+                self._add(("rules", at), mistake.shown())
+                continue
+            odd = rule_advice(rule, parcel) if parcel else ()
+            made.append(RuleLine(text, rule, self.lines.of(("rules", at)), (*inferred, *odd)))
+        return tuple(made)
+
+
+def _parcel(keys: ParcelKeys, unit: Unit) -> Parcel:
+    thickness = None if keys.thickness is None else to_mm(keys.thickness, unit)
+    return Parcel(to_mm(keys.width, unit), to_mm(keys.depth, unit), thickness)
+
+
+def _zone(keys: ZoneKeys, unit: Unit) -> Zone:
+    def length(value: float | None) -> float | None:
+        return None if value is None else to_mm(value, unit)
+
+    def pair(values: list[float] | None) -> tuple[float, float] | None:
+        return None if values is None else (to_mm(values[0], unit), to_mm(values[1], unit))
+
+    return Zone(
+        name=keys.name,
+        swatch=keys.swatch,
+        aliases=tuple(keys.aliases),
+        tile=keys.tile,
+        kind=keys.kind,
+        tape_height=to_mm(keys.tape_height, unit),
+        place=pair(keys.place),
+        place_within=length(keys.place_within),
+        size=pair(keys.size),
+        size_within=length(keys.size_within),
+        subtract_inside=keys.inside == "subtract",
+    )
+
+
+def _is_number(value: object) -> bool:
+    return isinstance(value, int | float) and not isinstance(value, bool) and math.isfinite(value)

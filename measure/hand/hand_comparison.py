@@ -1,0 +1,213 @@
+"""Hand measurements against the photo's: every row's agreement, its likely mistakes, and measurers among themselves."""
+
+from __future__ import annotations
+
+import math
+import statistics
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from measure.errors import InputMistakes, Mistake
+from measure.hand.agreement import agrees, en_number, percent_error
+from measure.hand.mistakes.diagnosis import Likely, Observed, Predicted, diagnose
+from measure.hand.mistakes.digits import meanings
+from measure.hand.mistakes.hypotheses import predictions
+from measure.hand.values.hand_table import HandFile, HandRow
+from measure.hand.values.hand_uncertainty import expanded, rounding_u
+from measure.hand.values.true_values import ModelTruth, Target
+from measure.quantity import COVERAGE_FACTOR
+from measure.result.result import Result
+from measure.teams import team_key
+from measure.units import MM_PER
+
+
+@dataclass(frozen=True)
+class Checked:
+    """One row compared. Values are in the row's own unit (shares: 1 is the whole parcel), u95 expanded.
+
+    agrees, en and photo are None where there is nothing to compare with; note says why.
+    """
+
+    row: HandRow
+    team: str
+    photo: float | None = None
+    u95_photo: float = 0.0
+    u95_hand: float = 0.0
+    en: float | None = None
+    percent_error: float | None = None
+    likely: Likely = ()
+    note: str = ""
+
+    @property
+    def agrees(self) -> bool | None:
+        """|En| <= 1; None where there is nothing to compare."""
+        return None if self.en is None else agrees(self.en)
+
+
+@dataclass(frozen=True)
+class Measurers:
+    """Several measurements of one quantity, in the first one's unit: their median and how far they lie apart."""
+
+    rows: tuple[Checked, ...]
+    values: tuple[float, ...]
+
+    @property
+    def median(self) -> float:
+        """The value in the middle."""
+        return statistics.median(self.values)
+
+    @property
+    def range(self) -> float:
+        """The largest less the smallest."""
+        return max(self.values) - min(self.values)
+
+
+@dataclass(frozen=True)
+class Comparison:
+    """All rows in the file's order, the quantities that several measured, and warnings."""
+
+    rows: tuple[Checked, ...]
+    measurers: tuple[Measurers, ...]
+    warnings: tuple[str, ...]
+
+    def of_team(self, team: str) -> tuple[Checked, ...]:
+        """The rows of one team."""
+        return tuple(row for row in self.rows if team_key(row.team) == team_key(team))
+
+
+def compare(hand: HandFile, results: Sequence[Result], *, same_ruler: bool = False) -> Comparison:
+    """Compare every row with its team's result.
+
+    same_ruler says that the check lines of the card were read with the ruler that the class measures with. Raises
+    InputMistakes where it cannot be told whose a row is.
+    """
+    owners, warnings = _owners(hand, results)
+    models = {id(result): ModelTruth(result, same_ruler=same_ruler) for result in results}
+    comparing = Comparing(tuple(models.values()))
+    rows = []
+    for row, owner in zip(hand.rows, owners, strict=True):
+        team = owner.team if owner is not None and owner.team else row.team
+        if owner is None:
+            rows.append(Checked(row, team, note=f"there is no result of team {row.team}"))
+        else:
+            rows.append(comparing.checked(row, team, models[id(owner)]))
+    checked = tuple(rows)
+    return Comparison(checked, _measurers(checked), (*hand.warnings, *warnings, *_not_compared(hand, checked)))
+
+
+def _owners(hand: HandFile, results: Sequence[Result]) -> tuple[list[Result | None], list[str]]:
+    """The result of every row; None where its team has none."""
+    named = {team_key(result.team): result for result in results if result.team}
+    teams = list(dict.fromkeys(row.team for row in hand.rows if row.team))
+    wrong: list[Mistake] = []
+    if len(results) > 1 and len(named) < len(results):
+        do = "measure each model with `--team NAME`, and name each team's newest result once"
+        wrong.append(Mistake("the results", "two are of one team, or do not say of which", do))
+    only = results[0] if len(results) == 1 else None
+    warnings = []
+    if only is not None and not only.team and len({team_key(team) for team in teams}) > 1:
+        do = "measure the model again with `--team NAME`"
+        wrong.append(Mistake(hand.name, "there are rows of several teams, and the result does not say whose it is", do))
+    elif only is not None and not only.team and teams:
+        warnings.append(f"the result names no team; its model is taken to be team {teams[0]}'s")
+        named[team_key(teams[0])] = only
+    for row in hand.rows:
+        if not row.team and only is None and row.value is not None:
+            do = "write the team in every row"
+            wrong.append(Mistake(f"{hand.name}, row {row.number}", "the team is missing", do))
+    owners = [only if not row.team else named.get(team_key(row.team)) for row in hand.rows]
+    if not wrong and all(owner is None for owner in owners):
+        there = ", ".join(result.team for result in results)
+        wrong.append(Mistake(hand.name, f"it has no rows of team {there}", f"its teams are {', '.join(teams)}"))
+    if wrong:
+        raise InputMistakes(wrong)
+    return owners, warnings
+
+
+class Comparing:
+    """Compares rows with models that stay the same; what many rows ask for is worked out once."""
+
+    def __init__(self, models: tuple[ModelTruth, ...]) -> None:
+        self.models = models
+        self._predicted: dict[tuple[object, ...], Predicted] = {}
+
+    def checked(self, row: HandRow, team: str, truth: ModelTruth) -> Checked:
+        """One row of a team against one of the models."""
+        if row.value is None:
+            return Checked(row, team, note="not measured yet")
+        target = Target(row.quantity, row.zone, row.piece, row.side, row.other)
+        found = truth.estimate(target)
+        if found is None:
+            return Checked(row, team, note=_why_not(target, truth))
+        scale = row.scale
+        hand = row.value * scale
+        rounding = rounding_u(row.step * scale, row.method)
+        division = row.division * MM_PER[row.unit]
+        u_hand = math.hypot(truth.hand_u(found, row.quantity, row.method, division), rounding)
+        shared = truth.shared(found, row.quantity)
+        en = en_number(hand, expanded(u_hand), found.value, expanded(found.u), shared)
+        likely: Likely = ()
+        if not agrees(en):
+            u = math.sqrt(max(u_hand**2 + found.u**2 - 2 * shared, 1e-12))
+            likely = self._likely(row, target, truth, Observed(hand, found.value, u, rounding))
+        return Checked(
+            row=row,
+            team=team,
+            photo=found.value / scale,
+            u95_photo=COVERAGE_FACTOR * found.u / scale,
+            u95_hand=COVERAGE_FACTOR * u_hand / scale,
+            en=en,
+            percent_error=percent_error(hand, found.value),
+            likely=likely,
+        )
+
+    def _likely(self, row: HandRow, target: Target, truth: ModelTruth, seen: Observed) -> Likely:
+        key = (id(truth), target, row.method, row.division, row.unit)
+        if key not in self._predicted:
+            others = [model for model in self.models if model is not truth]
+            self._predicted[key] = Predicted(predictions(row, target, truth, others))
+        unit = row.scale * (0.01 if row.percent else 1.0)
+        return diagnose(seen, self._predicted[key], meanings(row.digits, row.division), unit)
+
+
+def _why_not(target: Target, truth: ModelTruth) -> str:
+    """Why there is nothing to compare with."""
+    zone, pieces = target.zone, truth.pieces(target.zone)
+    if target.quantity in ("height", "volume"):
+        return f"the result has no {target.quantity} of structures in {zone}; measure again with --structures"
+    for name in filter(None, (zone, target.other)):
+        if truth.pieces(name) == 0:
+            return f"no outline of {name} was found in the photo"
+    if target.piece is not None and target.piece > pieces:
+        return f"the photo shows {pieces} {'piece' if pieces == 1 else 'pieces'} of {zone}, no piece {target.piece}"
+    outline = truth.outline(target)
+    if target.quantity == "side" and outline is not None:
+        if outline.curved:
+            return f"the outline of {zone} is curved, it has no sides"
+        return f"the outline of {zone} has {len(outline.sides('middle'))} sides in the photo, no side {target.side}"
+    if target.quantity == "side" and target.piece is None and pieces > 1:
+        return f"{zone} has {pieces} pieces; write in `piece` which one it is"
+    return f"{zone} could not be measured in the photo"
+
+
+def _not_compared(hand: HandFile, rows: Sequence[Checked]) -> list[str]:
+    left = [checked for checked in rows if checked.note and checked.row.value is not None]
+    return [f"{hand.name}, row {checked.row.number}: not compared: {checked.note}" for checked in left]
+
+
+def _measurers(rows: Sequence[Checked]) -> tuple[Measurers, ...]:
+    """Quantities with more than one value, in the file's order."""
+    groups: dict[tuple[object, ...], list[Checked]] = {}
+    for checked in rows:
+        row = checked.row
+        if row.value is not None:
+            either_way = row.quantity == "gap" and row.piece is None
+            ends = frozenset((row.zone, row.other)) if either_way else (row.zone, row.other)
+            key = (team_key(checked.team), row.quantity, row.piece, row.side, ends)
+            groups.setdefault(key, []).append(checked)
+    found = []
+    for group in groups.values():
+        if len(group) > 1:
+            scale = group[0].row.scale
+            found.append(Measurers(tuple(group), tuple((c.row.value or 0.0) * c.row.scale / scale for c in group)))
+    return tuple(found)

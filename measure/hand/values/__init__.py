@@ -1,0 +1,1 @@
+"""What children wrote, and every true value that it can mean."""

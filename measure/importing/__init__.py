@@ -1,0 +1,1 @@
+"""Outlines that come from elsewhere."""

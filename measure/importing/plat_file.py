@@ -1,0 +1,159 @@
+"""Outlines from elsewhere as a plat: GeoJSON's shape, WKT rows in a CSV file, or a result file.
+
+Coordinates are in the parcel's frame and the challenge's unit.  A corner's u95 (k = 2) holds for x and y alike, each by
+itself; 0 where the file gives none.  Such an outline is the line that bounds the zone: it has no tape, so that its
+inner and outer edges are the same.  A result file gives the plat that was measured (see measure.result.result_plat).
+"""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Iterable
+from dataclasses import dataclass, replace
+from typing import Any
+
+import numpy as np
+import shapely
+
+from measure.challenge import Challenge
+from measure.errors import InputMistakes, Mistake
+from measure.file_content import Readable, bytes_of
+from measure.importing.geojson import outlines_of_geojson
+from measure.importing.given_outlines import GivenOutline, zone_named
+from measure.importing.wkt_table import outlines_of_wkt
+from measure.plat.plat import Piece, Plat, Source, nested, normalised, ordered
+from measure.plat.ring_validity import rings_of
+from measure.quantity import Quantity
+from measure.result.result import Result, parse_result
+from measure.result.result_plat import plat_of
+
+_MOST_BYTES = 20_000_000
+_FORMAT = "tapeplat/result-"
+_SAME_PARCEL = 0.01
+"""mm."""
+
+
+@dataclass(frozen=True, eq=False)
+class PlatFile:
+    """A plat from a file, and the whole result where the file is a result file."""
+
+    plat: Plat
+    result: Result | None = None
+
+
+def read_plat(file: Readable, challenge: Challenge) -> Plat:
+    """The plat in a file. Raises InputMistakes with everything that is wrong with it, each with its place."""
+    return read_plat_file(file, challenge).plat
+
+
+def read_plat_file(file: Readable, challenge: Challenge) -> PlatFile:
+    """The plat in a file, and what else a result file says. Raises InputMistakes as read_plat does."""
+    text = _text(file)
+    content = _json(text, file.name) if text.lstrip().startswith("{") else None
+    if content is not None and str(content.get("format", "")).startswith(_FORMAT):
+        result = parse_result(text, file.name)
+        return PlatFile(plat_of_result(result, challenge), result)
+    mistakes: list[Mistake] = []
+    if content is None:
+        outlines = list(outlines_of_wkt(file, challenge, mistakes))
+    else:
+        outlines = list(outlines_of_geojson(content, challenge, mistakes))
+    if mistakes:
+        raise InputMistakes(mistakes)
+    if not outlines:
+        raise InputMistakes([Mistake(file.name, "there is no outline in it", "give at least one zone's outline")])
+    return PlatFile(_plat(outlines, challenge))
+
+
+def plat_of_geojson(content: dict[str, Any], challenge: Challenge) -> Plat:
+    """The plat in a GeoJSON FeatureCollection. Raises InputMistakes as read_plat does; no outline is no mistake."""
+    mistakes: list[Mistake] = []
+    outlines = list(outlines_of_geojson(content, challenge, mistakes))
+    if mistakes:
+        raise InputMistakes(mistakes)
+    return _plat(outlines, challenge)
+
+
+def _text(file: Readable) -> str:
+    try:
+        data = bytes_of(file, _MOST_BYTES)
+        if data is None:
+            raise InputMistakes([Mistake(file.name, "the file is too large for a plat", "give the outlines alone")])
+        return data.decode("utf-8-sig")
+    except OSError as error:
+        raise InputMistakes([Mistake(file.name, f"it cannot be read ({error.strerror or error})")]) from error
+    except UnicodeDecodeError as error:
+        raise InputMistakes([Mistake(file.name, "it is no UTF-8 text", "save it as GeoJSON or CSV")]) from error
+
+
+def _json(text: str, name: str) -> dict[str, Any]:
+    do = "write it again from your program"
+    try:
+        content: dict[str, Any] = json.loads(text)
+    except json.JSONDecodeError as error:
+        place = f"{name}, line {error.lineno}"
+        raise InputMistakes([Mistake(place, f"it is no JSON: {error.msg}", do)]) from error
+    except (ValueError, RecursionError) as error:
+        raise InputMistakes([Mistake(name, "it is no JSON that can be read", do)]) from error
+    return content
+
+
+def plat_of_result(result: Result, challenge: Challenge) -> Plat:
+    """The result's plat, its outlines checked like any other's and its zones named as the challenge names them.
+
+    Raises InputMistakes as read_plat does.
+    """
+    mistakes: list[Mistake] = []
+    names = {z.name: zone_named(z.name, "zones", challenge, mistakes) for z in result.zones if z.pieces}
+    for zone in result.zones:
+        for number, piece in enumerate(zone.pieces, 1):
+            if piece.status == "measured":
+                closed = [[list(point) for point in (*ring, *ring[:1])] for ring in (piece.outline, *piece.holes)]
+                rings_of(closed, f"piece {number} of {zone.name}", result.unit, mistakes)
+    if mistakes:
+        raise InputMistakes(mistakes)
+    plat = plat_of(result)
+    named = [replace(_normal(piece), zone=names[piece.zone] or piece.zone) for piece in plat.pieces]
+    parcel = challenge.parcel
+    said = list(plat.warnings)
+    if max(abs(plat.width - parcel.width), abs(plat.depth - parcel.depth)) > _SAME_PARCEL:
+        said.append("the parcel is not as large as when the model was measured: shares are of the challenge's")
+    pieces = ordered(nested(named))
+    return replace(plat, width=parcel.width, depth=parcel.depth, pieces=pieces, warnings=tuple(said))
+
+
+def _normal(piece: Piece) -> Piece:
+    """A file edited by hand may start its outlines anywhere."""
+    if piece.status != "measured":
+        return piece
+    rings = (piece.ring, *piece.holes)
+    made = [normalised(r.points, r.sensitivity, curved=r.curved, inferred=r.inferred, taped=r.taped) for r in rings]
+    return replace(piece, ring=made[0], holes=tuple(made[1:]))
+
+
+def _plat(outlines: Iterable[GivenOutline], challenge: Challenge) -> Plat:
+    """Every ring's corners with their own sources; the parcel is taken as stated."""
+    given = list(outlines)
+    total = sum(2 * len(ring) for outline in given if outline.u > 0 for ring in outline.rings)
+    pieces, sources = [], list[Source]()
+    for outline in given:
+        rings = []
+        for ring in outline.rings:
+            moves = np.zeros((2 * len(ring), total))
+            if outline.u > 0:
+                own = np.arange(2 * len(ring))
+                moves[own, len(sources) + own] = outline.u
+                sources += [Source(f"{outline.where}: corner {at // 2 + 1} {'xy'[at % 2]}", "given") for at in own]
+            rings.append(normalised(ring, moves.reshape(len(ring), 2, total)))
+        pieces.append(Piece(outline.zone, rings[0], Quantity(0.0), tuple(rings[1:])))
+    parcel, made = challenge.parcel, ordered(nested(pieces))
+    beyond = _beyond(made, challenge)
+    return Plat(parcel.width, parcel.depth, made, tuple(sources), "given", warnings=beyond)
+
+
+def _beyond(pieces: Iterable[Piece], challenge: Challenge) -> tuple[str, ...]:
+    """A warning where outlines leave the parcel: such a file may have another unit, or another origin."""
+    parcel = shapely.box(0.0, 0.0, challenge.parcel.width, challenge.parcel.depth).buffer(_SAME_PARCEL)
+    zones = dict.fromkeys(p.zone for p in pieces if not parcel.covers(shapely.Polygon(p.ring.points)))
+    frame = f"coordinates are in {challenge.unit} from the parcel's top-left corner, x to the right and y down"
+    return tuple(f"{zone} reaches beyond the parcel; {frame}" for zone in zones)

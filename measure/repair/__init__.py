@@ -1,0 +1,1 @@
+"""Outlines repaired by hand."""

@@ -1,0 +1,290 @@
+"""What a result file holds, in the challenge's unit; writing it and reading it.
+
+These classes are the file's form, checked by pydantic when a file is read; `result.schema.json` beside this module is
+the same form as a JSON Schema.  Keys that a later version adds are ignored.  Lengths are in `unit`, areas in its
+square, volumes in its cube; u95 is expanded (k = 2).  Numbers are as exact as a float holds them, so that a rule that
+is judged on the file's numbers gets the verdict that it got on the measured ones.  `uncertainty` is optional: it says
+how every outline moves with every source, so that whoever reads the file knows how two areas hang together; without it
+pieces are independent.
+"""
+
+from __future__ import annotations
+
+import json
+from pathlib import Path
+from typing import Any, Literal, NoReturn
+
+from pydantic import ConfigDict, PositiveInt, TypeAdapter, ValidationError
+from pydantic.dataclasses import dataclass
+
+from measure.errors import InputMistakes, Mistake
+from measure.numbers import NumberStyle
+from measure.plat.plat import Frame, PhotoRecord, RepairKind, Source, Status
+from measure.plat.shapes import Shape
+from measure.rules.verdict import Verdict
+from measure.structures.solid_volumes import SolidName
+from measure.units import Unit
+
+FORMAT: Literal["tapeplat/result-1"] = "tapeplat/result-1"
+_MOST_BYTES = 50_000_000
+_FINITE = ConfigDict(allow_inf_nan=False)
+
+Place = tuple[float, float]
+Stretch = tuple[int, float, float]
+"""A side from 0, and where on it a stretch starts and ends, 0 to 1."""
+
+
+@dataclass(frozen=True, config=_FINITE)
+class Value:
+    """A value and its expanded uncertainty."""
+
+    value: float
+    u95: float = 0.0
+
+
+@dataclass(frozen=True, config=_FINITE)
+class WasResult:
+    """A piece before it was repaired: its zone, outline and holes."""
+
+    zone: str
+    outline: tuple[Place, ...]
+    holes: tuple[tuple[Place, ...], ...] = ()
+
+
+@dataclass(frozen=True, config=_FINITE)
+class RepairedResult:
+    """What somebody changed of a piece; corners (from 1) are those of its outline that were placed by hand.
+
+    was is the piece as it was measured; None where it was drawn by hand.
+    """
+
+    by: Literal["hand"]
+    changes: tuple[RepairKind, ...]
+    corners: tuple[int, ...] = ()
+    was: WasResult | None = None
+
+
+@dataclass(frozen=True, config=_FINITE)
+class PieceResult:
+    """One piece: its outline and holes along the tape's middle, its area and perimeter along tape_edge.
+
+    taped is how wide each side's tape is against the piece's own (a shared strip; 0 along the parcel's edge without
+    tape); left out where all of it is its own.
+    """
+
+    outline: tuple[Place, ...]
+    status: Status
+    holes: tuple[tuple[Place, ...], ...] = ()
+    area: Value | None = None
+    perimeter: Value | None = None
+    tape_width: Value | None = None
+    bridged: float = 0.0
+    shape: Shape | None = None
+    curved: bool = False
+    inferred: tuple[Stretch, ...] = ()
+    taped: tuple[float, ...] = ()
+    repaired: RepairedResult | None = None
+
+
+@dataclass(frozen=True, config=_FINITE)
+class ZoneResult:
+    """One zone; area is None where it has no measured piece. volume is of the structures in it."""
+
+    name: str
+    kind: Literal["zone", "keep-clear"]
+    area: Value | None
+    pieces: tuple[PieceResult, ...] = ()
+    volume: Value | None = None
+
+
+@dataclass(frozen=True, config=_FINITE)
+class DistanceResult:
+    """The smallest gap of two zones; 0 where they overlap."""
+
+    between: tuple[str, str]
+    value: float
+    u95: float = 0.0
+
+
+@dataclass(frozen=True, config=_FINITE)
+class StructureResult:
+    """One row of the structures' table."""
+
+    row: int
+    zone: str
+    solid: SolidName
+    count: PositiveInt = 1
+    height: Value | None = None
+    floor: Value | None = None
+    volume: Value | None = None
+    surface: Value | None = None
+    side_surface: Value | None = None
+
+
+@dataclass(frozen=True, config=_FINITE)
+class ByHand:
+    """A verdict that the teacher set, and why; it stands beside the measured one."""
+
+    verdict: Verdict
+    reason: str
+
+
+@dataclass(frozen=True, config=_FINITE)
+class RuleResult:
+    """One rule's verdict as measured, and as set by hand where it was."""
+
+    text: str
+    reads_as: str
+    kind: str
+    verdict: Verdict
+    value: float | None = None
+    unit: str = ""
+    limit: float | tuple[float | None, float | None] | None = None
+    u95: float | None = None
+    chance: float | None = None
+    over: tuple[str, ...] = ()
+    note: str = ""
+    by_hand: ByHand | None = None
+
+
+@dataclass(frozen=True, config=_FINITE)
+class CorrectedResult:
+    """The corrected photo beside the result; origin_mm is the place of its top-left pixel's centre, in mm."""
+
+    file: str
+    mm_per_px: float
+    origin_mm: Place
+
+
+@dataclass(frozen=True, config=_FINITE)
+class ParcelResult:
+    """The parcel as the challenge states it, and where its frame comes from."""
+
+    width: float
+    depth: float
+    area: float
+    frame: Frame = "given"
+
+
+Moves = tuple[int, int, tuple[float, ...]]
+"""A source from 0, a point from 0, and how that point and the next ones move (dx, dy, dx, dy, ...) a deviation."""
+
+
+@dataclass(frozen=True, config=_FINITE)
+class PieceMoves:
+    """How one piece (from 1 in its zone) moves: its outline, then its holes; and its tape's width, a source each."""
+
+    zone: str
+    piece: int
+    rings: tuple[tuple[Moves, ...], ...]
+    tape_width: tuple[tuple[int, float], ...] = ()
+
+
+@dataclass(frozen=True, config=_FINITE)
+class ParcelMoves:
+    """The parcel's outline as measured, and how it moves."""
+
+    outline: tuple[Place, ...]
+    moves: tuple[Moves, ...] = ()
+
+
+@dataclass(frozen=True, config=_FINITE)
+class Uncertainty:
+    """All sources, and how every outline moves with them, in the result's unit per standard deviation."""
+
+    sources: tuple[Source, ...]
+    pieces: tuple[PieceMoves, ...]
+    parcel: ParcelMoves | None = None
+
+
+@dataclass(frozen=True, config=_FINITE)
+class Result:
+    """A whole result file; numbers says in which form the class reads numbers."""
+
+    format: Literal["tapeplat/result-1"]
+    title: str
+    unit: Unit
+    tape_edge: Literal["middle", "inner", "outer"]
+    parcel: ParcelResult
+    zones: tuple[ZoneResult, ...]
+    team: str = ""
+    distances: tuple[DistanceResult, ...] = ()
+    structures: tuple[StructureResult, ...] = ()
+    rules: tuple[RuleResult, ...] = ()
+    photos: tuple[PhotoRecord, ...] = ()
+    warnings: tuple[str, ...] = ()
+    corrected: CorrectedResult | None = None
+    numbers: NumberStyle = "percent"
+    uncertainty: Uncertainty | None = None
+
+
+_RESULT = TypeAdapter(Result)
+_LEFT_OUT_IF_EMPTY: dict[type, frozenset[str]] = {
+    PieceResult: frozenset({"taped", "repaired"}),
+    RepairedResult: frozenset({"was"}),
+    ZoneResult: frozenset({"volume"}),
+    RuleResult: frozenset({"note", "by_hand"}),
+    Result: frozenset({"corrected", "uncertainty"}),
+}
+
+
+def read_result(path: Path) -> Result:
+    """The result in a file, or in the result.json of a folder. Raises InputMistakes with all that is wrong with it."""
+    file = path / "result.json" if path.is_dir() else path
+    try:
+        if file.stat().st_size > _MOST_BYTES:
+            raise InputMistakes([Mistake(file.name, "the file is too large for a result", _WHICH)])
+        return parse_result(file.read_bytes(), file.name)
+    except OSError as error:
+        reason = (error.strerror or str(error)).lower()
+        raise InputMistakes([Mistake(str(file), f"it cannot be read: {reason}", _WHICH)]) from error
+
+
+def parse_result(content: str | bytes, where: str = "the result") -> Result:
+    """The result in a file's content. Raises InputMistakes with every key that is wrong."""
+    try:
+        text = content.decode("utf-8-sig") if isinstance(content, bytes) else content
+        parsed = json.loads(text, parse_constant=_no_number)
+    except UnicodeDecodeError as error:
+        raise InputMistakes([Mistake(where, "it is no result file", _WHICH)]) from error
+    except (ValueError, RecursionError) as error:
+        raise InputMistakes([Mistake(where, f"it is no JSON: {error}", _WHICH)]) from error
+    if not isinstance(parsed, dict) or parsed.get("format") != FORMAT:
+        found = str(parsed.get("format"))[:40] if isinstance(parsed, dict) else "nothing of the kind"
+        raise InputMistakes([Mistake(where, f"its format is {found}, not {FORMAT}", _WHICH)])
+    try:
+        return _RESULT.validate_python(parsed)
+    except ValidationError as error:
+        places = {".".join(map(str, problem["loc"])): problem["msg"].lower() for problem in error.errors()}
+        raise InputMistakes(Mistake(f"{where}, {at}", what, _AGAIN) for at, what in places.items()) from error
+
+
+def result_text(result: Result) -> str:
+    """The file's text: indented but for the uncertainty, which is long and not for people."""
+    content = _keys(result)
+    moves = content.pop("uncertainty", None)
+    text = json.dumps(content, indent=1, ensure_ascii=False, allow_nan=False, default=_keys)
+    if moves is not None:
+        compact = json.dumps(moves, ensure_ascii=False, allow_nan=False, default=_keys, separators=(",", ":"))
+        text = f'{text[:-2]},\n "uncertainty": {compact}\n}}'
+    return text + "\n"
+
+
+def json_schema() -> dict[str, Any]:
+    """The form of a result file as a JSON Schema (draft 2020-12)."""
+    schema = {"$schema": "https://json-schema.org/draft/2020-12/schema", "title": "Tapeplat result"}
+    return {**_RESULT.json_schema(), **schema}
+
+
+_WHICH = "name the result.json that tapeplat measure wrote"
+_AGAIN = "measure the model again to make the file anew"
+
+
+def _keys(part: object) -> dict[str, Any]:
+    """A part of a result as the file has it."""
+    spared = _LEFT_OUT_IF_EMPTY.get(type(part), frozenset())
+    return {key: value for key, value in vars(part).items() if value or key not in spared}
+
+
+def _no_number(word: str) -> NoReturn:
+    raise ValueError(f"{word} is no number")

@@ -1,0 +1,173 @@
+"""The result of one measured model: everything that its result file says, in the challenge's unit."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from itertools import combinations
+
+import numpy as np
+
+from measure.challenge import Challenge, Zone
+from measure.plat.measures import Measures
+from measure.plat.plat import Piece, Repaired, Source
+from measure.plat.shapes import shape_of
+from measure.repair.pointing import by_hand
+from measure.repair.repair import repair_remarks
+from measure.result.result import (
+    FORMAT,
+    ByHand,
+    CorrectedResult,
+    DistanceResult,
+    ParcelResult,
+    PieceResult,
+    RepairedResult,
+    Result,
+    RuleResult,
+    StructureResult,
+    WasResult,
+    ZoneResult,
+)
+from measure.result.result_plat import uncertainty_of
+from measure.result.stated import area_in, length_in, number_of, places_in, volume_in
+from measure.rules.verdict import Outcome
+from measure.structures.structures import TeamStructures
+from measure.units import Unit, area_from_mm2, from_mm
+
+
+def result_of(
+    challenge: Challenge,
+    measures: Measures,
+    outcomes: Sequence[Outcome],
+    *,
+    team: str = "",
+    structures: TeamStructures | None = None,
+    corrected: CorrectedResult | None = None,
+    remarks: Sequence[str] = (),
+) -> Result:
+    """The result of one model. corrected is left out where there is no photo; remarks are more to warn of."""
+    unit, plat = challenge.unit, measures.plat
+    found = found_remarks(challenge, measures, structures)
+    return Result(
+        format=FORMAT,
+        title=challenge.title,
+        team=team,
+        unit=unit,
+        tape_edge=challenge.tape_edge,
+        numbers=challenge.numbers,
+        parcel=_parcel(challenge, measures),
+        zones=tuple(_zone(zone, challenge, measures, structures) for zone in challenge.zones),
+        distances=tuple(_distances(challenge, measures)),
+        structures=tuple(_structures(structures, unit)) if structures else (),
+        rules=tuple(_rule(outcome) for outcome in outcomes),
+        photos=plat.photos,
+        warnings=tuple(dict.fromkeys([*challenge.warnings, *plat.warnings, *found, *remarks])),
+        corrected=corrected,
+        uncertainty=uncertainty_of(plat, unit),
+    )
+
+
+def found_remarks(challenge: Challenge, measures: Measures, structures: TeamStructures | None = None) -> list[str]:
+    """What was not found, what lies inside something else, and what was repaired by hand."""
+    said = [f"no outline of {z.name} was found" for z in challenge.zones if measures.count(z.name) == 0]
+    for zone in challenge.zones:
+        inside = measures.enclosed(zone.name)
+        if inside:
+            taken = "its land is taken off" if zone.subtract_inside else "its land counts for both"
+            said.append(f"{' and '.join(inside)} lies wholly inside {zone.name}: {taken}")
+        said += _repairs(zone.name, measures)
+    return [*said, *(structures.warnings if structures else ())]
+
+
+def _repairs(zone: str, measures: Measures) -> Iterator[str]:
+    sources = measures.plat.sources
+    for index, piece in enumerate(measures.all_pieces(zone), start=1):
+        name = f"piece {index} of {zone}" if measures.count(zone) > 1 else zone
+        yield from repair_remarks(piece, name, sources)
+
+
+def _parcel(challenge: Challenge, measures: Measures) -> ParcelResult:
+    unit, parcel = challenge.unit, challenge.parcel
+    width, depth, area = from_mm(parcel.width, unit), from_mm(parcel.depth, unit), area_from_mm2(parcel.area, unit)
+    return ParcelResult(number_of(width), number_of(depth), number_of(area), measures.plat.frame)
+
+
+def _zone(zone: Zone, challenge: Challenge, measures: Measures, structures: TeamStructures | None) -> ZoneResult:
+    """volume is of all the structures in the zone, where their table was given."""
+    unit = challenge.unit
+    pieces = enumerate(measures.all_pieces(zone.name), start=1)
+    return ZoneResult(
+        name=zone.name,
+        kind=zone.kind,
+        area=area_in(measures.area([zone.name]), unit),
+        pieces=tuple(_piece(piece, index, challenge, measures) for index, piece in pieces),
+        volume=volume_in(structures.volume(zone.name), unit) if structures else None,
+    )
+
+
+def _piece(piece: Piece, index: int, challenge: Challenge, measures: Measures) -> PieceResult:
+    unit = challenge.unit
+    return PieceResult(
+        outline=places_in(piece.ring.points, unit),
+        holes=tuple(places_in(hole.points, unit) for hole in piece.holes),
+        status=piece.status,
+        area=area_in(measures.piece_area(piece.zone, index), unit),
+        perimeter=length_in(measures.piece_perimeter(piece.zone, index), unit),
+        tape_width=length_in(piece.tape_width, unit),
+        bridged=number_of(piece.bridged),
+        shape=shape_of(piece, challenge.shapes),
+        curved=piece.ring.curved,
+        inferred=piece.ring.inferred,
+        taped=tuple(map(number_of, piece.ring.taped)),
+        repaired=_repaired(piece, piece.repaired, measures.plat.sources, unit) if piece.repaired else None,
+    )
+
+
+def _repaired(piece: Piece, repaired: Repaired, sources: Sequence[Source], unit: Unit) -> RepairedResult:
+    corners = tuple(at + 1 for at in by_hand(piece.ring, sources))
+    if repaired.was is None:
+        return RepairedResult("hand", repaired.changes, corners)
+    outline, *holes = (places_in(np.reshape(ring, (-1, 2)), unit) for ring in repaired.was.rings)
+    return RepairedResult("hand", repaired.changes, corners, WasResult(repaired.was.zone, outline, tuple(holes)))
+
+
+def _distances(challenge: Challenge, measures: Measures) -> Iterator[DistanceResult]:
+    """The smallest gap of every two zones that are there; 0 where they overlap."""
+    for a, b in combinations([zone.name for zone in challenge.zones], 2):
+        gap = measures.separation(a, b)
+        found = length_in(gap.quantity if gap else None, challenge.unit)
+        if found is not None:
+            yield DistanceResult((a, b), max(0.0, found.value), found.u95)
+
+
+def _structures(structures: TeamStructures, unit: Unit) -> Iterator[StructureResult]:
+    """A row of the table each: height and floor (the area of a storey) are of one, the rest of all `count` together."""
+    for structure in structures.structures:
+        row = structure.row
+        yield StructureResult(
+            row=row.number,
+            zone=row.zone,
+            solid=row.solid,
+            count=row.count,
+            height=length_in(structure.height, unit),
+            floor=area_in(structure.solid.floor if structure.solid else None, unit),
+            volume=volume_in(structure.volume, unit),
+            surface=area_in(structure.surface(sides_only=False), unit),
+            side_surface=area_in(structure.surface(sides_only=True), unit),
+        )
+
+
+def _rule(outcome: Outcome) -> RuleResult:
+    return RuleResult(
+        text=outcome.text,
+        reads_as=outcome.reads_as,
+        kind=outcome.kind,
+        verdict=outcome.verdict,
+        value=outcome.value,
+        unit=outcome.unit,
+        limit=outcome.limit,
+        u95=outcome.u95,
+        chance=outcome.chance,
+        over=outcome.over,
+        note=outcome.note,
+        by_hand=ByHand(*outcome.by_hand) if outcome.by_hand else None,
+    )

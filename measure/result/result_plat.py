@@ -1,0 +1,168 @@
+"""A result file as a plat again, and the movements of a plat as a result file keeps them.
+
+With the file's `uncertainty` the plat is as certain as it was when it was measured, shared causes included.  Without it
+each piece's corners are taken as independent, so uncertain that the piece's area has its stated u95: a comparison of
+two pieces then comes out less certain than it was.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator, Sequence
+
+import numpy as np
+
+from measure.errors import InputMistakes, Mistake
+from measure.plat.plat import Piece, Plat, Repaired, Ring, Source, Was
+from measure.quantity import COVERAGE_FACTOR, FloatArray, Quantity
+from measure.result.result import (
+    Moves,
+    ParcelMoves,
+    PieceMoves,
+    PieceResult,
+    RepairedResult,
+    Result,
+    Uncertainty,
+)
+from measure.result.stated import places_in
+from measure.units import MM_PER, Unit
+
+_DIGITS = 6
+"""Of a movement, counted from the first digit of the least uncertain corner's (or the tape's) standard uncertainty."""
+_MOST_DECIMALS = 17
+
+
+def uncertainty_of(plat: Plat, unit: Unit) -> Uncertainty:
+    """How a plat's measured pieces and its parcel move, in the unit."""
+    parcel = ParcelMoves(places_in(plat.parcel.points, unit), _packed(plat.parcel, unit)) if plat.parcel else None
+    return Uncertainty(plat.sources, tuple(_piece_moves(plat, unit)), parcel)
+
+
+def plat_of(result: Result) -> Plat:
+    """The plat that a result file describes, pieces in the file's order zone by zone.
+
+    Raises InputMistakes where the file's `uncertainty` does not belong to its outlines.
+    """
+    scale = MM_PER[result.unit]
+    known = result.uncertainty
+    sources = list(known.sources) if known else []
+    moves = {(m.zone, m.piece): m for m in known.pieces} if known else {}
+    pieces, mistakes = [], list[Mistake]()
+    for zone in result.zones:
+        for index, piece in enumerate(zone.pieces, 1):
+            try:
+                pieces.append(_piece(zone.name, piece, moves.get((zone.name, index)), sources, scale))
+            except ValueError as error:
+                mistakes.append(Mistake(f"piece {index} of {zone.name}", str(error), _FORGET))
+    parcel = _parcel(known, scale, mistakes) if known else None
+    if mistakes:
+        raise InputMistakes(mistakes)
+    width, depth = result.parcel.width * scale, result.parcel.depth * scale
+    return Plat(
+        width, depth, tuple(pieces), tuple(sources), result.parcel.frame, parcel, result.photos, result.warnings,
+        result.team,
+    )  # fmt: skip
+
+
+def _piece_moves(plat: Plat, unit: Unit) -> Iterator[PieceMoves]:
+    numbers: dict[str, int] = {}
+    for piece in plat.pieces:
+        number = numbers[piece.zone] = numbers.get(piece.zone, 0) + 1
+        if piece.status == "measured":
+            width = _rounded(piece.tape_width.sensitivity[None, :] / MM_PER[unit])[0]
+            moves = tuple((int(at), float(width[at])) for at in np.flatnonzero(width))
+            rings = tuple(_packed(ring, unit) for ring in (piece.ring, *piece.holes))
+            yield PieceMoves(piece.zone, number, rings, moves)
+
+
+def _packed(ring: Ring, unit: Unit) -> tuple[Moves, ...]:
+    """For every source that moves it the stretch of points from the first that moves to the last."""
+    moves = _rounded(ring.sensitivity / MM_PER[unit])
+    found = []
+    for source in np.flatnonzero(np.abs(moves).max(axis=(0, 1), initial=0.0)):
+        points = np.flatnonzero(np.abs(moves[:, :, source]).max(axis=1))
+        first, last = int(points[0]), int(points[-1])
+        found.append((int(source), first, tuple(moves[first : last + 1, :, source].ravel().tolist())))
+    return tuple(found)
+
+
+def _rounded(moves: FloatArray) -> FloatArray:
+    """Movements (n, ...) without digits that are too small to change an uncertainty, and so a verdict."""
+    u = np.sqrt((moves.reshape(len(moves), -1) ** 2).sum(axis=1))
+    if not u.any():
+        return moves
+    return np.round(moves, min(_MOST_DECIMALS, _DIGITS - math.floor(math.log10(u[u > 0].min()))))
+
+
+def _unpacked(moves: Sequence[Moves], points: int, sources: int, scale: float) -> FloatArray:
+    """Sensitivities (points, 2, sources) in mm. Raises ValueError where the moves are of another outline."""
+    made = np.zeros((points, 2, sources))
+    for source, first, steps in moves:
+        last = first + len(steps) // 2
+        if not (0 <= source < sources and first >= 0 and last <= points and len(steps) % 2 == 0):
+            raise ValueError("its uncertainty is of another outline")
+        made[first:last, :, source] = np.reshape(steps, (-1, 2)) * scale
+    return made
+
+
+def _piece(zone: str, piece: PieceResult, moves: PieceMoves | None, sources: list[Source], scale: float) -> Piece:
+    points = [np.array(ring, dtype=np.float64).reshape(-1, 2) * scale for ring in (piece.outline, *piece.holes)]
+    width = Quantity((piece.tape_width.value if piece.tape_width else 0.0) * scale)
+    if moves is not None:
+        if len(moves.rings) != len(points):
+            raise ValueError("its uncertainty is of another outline")
+        found = [_unpacked(m, len(p), len(sources), scale) for m, p in zip(moves.rings, points, strict=True)]
+        width = Quantity(width.value, _width_moves(moves, len(sources), scale))
+    else:
+        found = _independent(zone, piece, points, sources, scale)
+    rings = [Ring(p, m, piece.curved) for p, m in zip(points, found, strict=True)]
+    rings[0] = Ring(points[0], found[0], piece.curved, piece.inferred, piece.taped)
+    repaired = _repaired(piece.repaired, scale) if piece.repaired else None
+    return Piece(zone, rings[0], width, tuple(rings[1:]), piece.bridged, piece.status, repaired)
+
+
+def _repaired(known: RepairedResult, scale: float) -> Repaired:
+    if known.was is None:
+        return Repaired(known.changes)
+    rings = (known.was.outline, *known.was.holes)
+    in_mm = tuple(tuple((x * scale, y * scale) for x, y in ring) for ring in rings)
+    return Repaired(known.changes, Was(known.was.zone, in_mm))
+
+
+def _width_moves(moves: PieceMoves, sources: int, scale: float) -> FloatArray:
+    made = np.zeros(sources)
+    for source, step in moves.tape_width:
+        if not 0 <= source < sources:
+            raise ValueError("its tape's uncertainty is of another result")
+        made[source] = step * scale
+    return made
+
+
+def _independent(
+    zone: str, piece: PieceResult, points: list[FloatArray], sources: list[Source], scale: float
+) -> list[FloatArray]:
+    """Movements with a new source for every coordinate, so that the area's u95 is as stated; adds those sources."""
+    across = [(np.roll(ring, -1, axis=0) - np.roll(ring, 1, axis=0)) / 2 for ring in points]
+    size = float(np.sqrt(sum(float((a**2).sum()) for a in across)))
+    u95 = (piece.area.u95 if piece.area else 0.0) * scale**2
+    if size == 0 or u95 == 0:
+        return [np.zeros((len(ring), 2, len(sources))) for ring in points]
+    first, count = len(sources), 2 * sum(map(len, points))
+    sources += [Source(f"{zone}: coordinate {at + 1}", "given") for at in range(count)]
+    own = u95 / COVERAGE_FACTOR / size * np.eye(count).reshape(-1, 2, count)
+    moves = np.concatenate([np.zeros((count // 2, 2, first)), own], axis=2)
+    return np.split(moves, np.cumsum([len(ring) for ring in points])[:-1])
+
+
+def _parcel(known: Uncertainty, scale: float, mistakes: list[Mistake]) -> Ring | None:
+    if known.parcel is None:
+        return None
+    points = np.array(known.parcel.outline, dtype=np.float64).reshape(-1, 2) * scale
+    try:
+        return Ring(points, _unpacked(known.parcel.moves, len(points), len(known.sources), scale))
+    except ValueError as error:
+        mistakes.append(Mistake("the parcel", str(error), _FORGET))
+        return None
+
+
+_FORGET = 'take the key "uncertainty" out of the file if its outlines were changed by hand'

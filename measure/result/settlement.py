@@ -1,0 +1,42 @@
+"""The structures that a result tells of, as buildings in mm in which people live."""
+
+from __future__ import annotations
+
+from measure.errors import InputMistakes, Mistake
+from measure.quantity import Quantity
+from measure.result.result import Result, StructureResult, Value, ZoneResult
+from measure.structures.people import Building, Housing, Settlement, from_u95
+from measure.units import Unit, area_to_mm2, to_mm, volume_to_mm3
+
+
+def settlement_of(result: Result) -> Settlement:
+    """The structures in a result, zone by zone. Raises InputMistakes where it has none."""
+    if not result.structures:
+        do = "measure or check the model again with `--structures FILE.csv`"
+        raise InputMistakes([Mistake("result.json", "there are no structures in this result", do)])
+    zones = tuple(_housing(zone, result) for zone in result.zones if zone.kind == "zone" or _built(zone.name, result))
+    return Settlement(result.title, result.team, result.unit, zones)
+
+
+def _built(zone: str, result: Result) -> list[StructureResult]:
+    return [structure for structure in result.structures if structure.zone == zone]
+
+
+def _housing(zone: ZoneResult, result: Result) -> Housing:
+    buildings = tuple(_building(structure, result.unit) for structure in _built(zone.name, result))
+    return Housing(zone.name, _quantity(zone.volume, volume_to_mm3(1.0, result.unit)), buildings)
+
+
+def _building(structure: StructureResult, unit: Unit) -> Building:
+    return Building(
+        structure.row,
+        structure.solid,
+        structure.count,
+        _quantity(structure.volume, volume_to_mm3(1.0, unit)),
+        _quantity(structure.height, to_mm(1.0, unit)),
+        _quantity(structure.floor, area_to_mm2(1.0, unit)),
+    )
+
+
+def _quantity(measured: Value | None, scale: float) -> Quantity | None:
+    return None if measured is None else from_u95(measured.value * scale, measured.u95 * scale)

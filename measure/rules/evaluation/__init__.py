@@ -1,0 +1,1 @@
+"""Rules judged on a plat, and what is odd about rules by themselves."""

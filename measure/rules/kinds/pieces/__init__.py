@@ -1,0 +1,1 @@
+"""Kinds of rules about what is there, and what people see."""

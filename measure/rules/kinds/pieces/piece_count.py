@@ -1,0 +1,126 @@
+"""`there is a school`, `there are exactly 3 pieces of cottages`: how many pieces; exact, without uncertainty."""
+# ruff: noqa: D102  (what a kind offers is explained in measure/rules/rule.py)
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+from fractions import Fraction
+from typing import ClassVar
+
+from measure.quantity import Quantity
+from measure.rules.amounts import Amount, Limit
+from measure.rules.bounds import Range
+from measure.rules.demand import Count
+from measure.rules.rule import Kind, Rule
+from measure.rules.rule_context import Context
+from measure.rules.sentences.said_limits import count_limit
+from measure.rules.sentences.sentence_forms import sentence_form
+from measure.rules.sentences.sentence_parts import SaidLimit, Sentence, Subject
+from measure.rules.sentences.subjects import separate
+from measure.rules.setting import Setting, SettingParcel, zones_laid_out
+from measure.rules.verdict import Claim, Findings, Unknown
+from measure.rules.zone_groups import Group, listed
+
+AT_LEAST_ONE = Limit("at least", Amount(Fraction(1)))
+NONE = Limit("exactly", Amount(Fraction(0)))
+
+
+@dataclass(frozen=True)
+class PieceCount(Kind):
+    """A limit on the number of the subject's pieces, zone by zone."""
+
+    counted: ClassVar[bool] = True
+
+    def name_of(self, rule: Rule) -> str:
+        """`presence` for whether there is any, else `count`."""
+        return "presence" if rule.bound.whole_bounds in ((1, None), (0, 0)) else "count"
+
+    def reads_as(self, rule: Rule) -> str:
+        limit = rule.bound
+        if limit.stated == 0 and limit.relation == "exactly":
+            return f"there is no piece of {rule.subject}"
+        one = (limit.upper or limit.amount).number == 1
+        return f"there {'is' if one else 'are'} {limit} {'piece' if one else 'pieces'} of {rule.subject}"
+
+    def findings(self, rule: Rule, context: Context) -> Findings:
+        zones = rule.subject.singles(context.zones)
+        bounds = rule.bound.whole_bounds
+        return Findings(tuple(self._claim(bounds, context, zone) for zone in zones), rule.bound.stated)
+
+    def _claim(self, bounds: tuple[int, int | None], context: Context, zone: str) -> Claim | Unknown:
+        """Tape whose outline cannot be measured is there, but may be one piece or part of another."""
+        count, unsure = context.measures.count(zone), context.measures.unmeasured(zone)
+        least = max(1, count - unsure) if count else 0
+        if _within(least, bounds) != _within(count, bounds) and unsure:
+            return Unknown(f"how many pieces {zone} has could not be told", (zone,))
+        return Claim((Quantity(float(count)),), *bounds, (zone,))
+
+    def ranges(self, rule: Rule, zones: Sequence[str], parcel: SettingParcel) -> Iterator[Range]:
+        least, most = rule.bound.whole_bounds
+        for thing in rule.subject.things(zones):
+            words = f"the number of pieces of {listed(thing)}"
+            yield Range(("count", thing), words, float(least), math.inf if most is None else float(most))
+
+    def number_said(self, rule: Rule) -> bool:
+        return rule.bound.amount.number > 1
+
+    def demands(self, rule: Rule, setting: Setting) -> tuple[Count, ...]:
+        return tuple(Count(zone, *rule.bound.whole_bounds) for zone in rule.subject.singles(zones_laid_out(setting)))
+
+
+PIECE_COUNT = PieceCount()
+
+
+def _within(count: int, bounds: tuple[int, int | None]) -> bool:
+    return bounds[0] <= count <= (math.inf if bounds[1] is None else bounds[1])
+
+
+@sentence_form
+def some_zone(sentence: Sentence, zone: str) -> Rule:
+    """`there is a school`."""
+    return Rule(PIECE_COUNT, Group((zone,)), AT_LEAST_ONE)
+
+
+@sentence_form
+def none_zone(sentence: Sentence, zone: str) -> Rule:
+    """`there is no school`."""
+    return Rule(PIECE_COUNT, Group((zone,)), NONE)
+
+
+@sentence_form
+def count_zone(sentence: Sentence, limit: SaidLimit, zone: str) -> Rule:
+    """`there are at least 2 schools`."""
+    return Rule(PIECE_COUNT, Group((zone,)), count_limit(sentence, limit))
+
+
+@sentence_form
+def some_piece(sentence: Sentence, subject: Subject) -> Rule:
+    """`there is a piece of meadow`, `meadow exists`."""
+    return Rule(PIECE_COUNT, _counted(sentence, subject), AT_LEAST_ONE)
+
+
+@sentence_form
+def none_piece(sentence: Sentence, subject: Subject) -> Rule:
+    """`there is no piece of meadow`, `meadow does not exist`."""
+    return Rule(PIECE_COUNT, _counted(sentence, subject), NONE)
+
+
+@sentence_form
+def count_piece(sentence: Sentence, limit: SaidLimit, subject: Subject) -> Rule:
+    """`there are exactly 3 pieces of cottages`."""
+    return Rule(PIECE_COUNT, _counted(sentence, subject), count_limit(sentence, limit))
+
+
+@sentence_form
+def has_pieces(sentence: Sentence, subject: Subject, limit: SaidLimit) -> Rule:
+    """`cottages have exactly 3 pieces`."""
+    return count_piece(sentence, limit, subject)
+
+
+def _counted(sentence: Sentence, subject: Subject) -> Group:
+    group = separate(sentence, subject, "pieces are counted zone by zone")
+    if subject.mode == "none":
+        sentence.refuse("name the zone whose pieces are counted")
+    return group

@@ -1,0 +1,1 @@
+"""Kinds of rules about where zones are."""

@@ -1,0 +1,72 @@
+"""`stables are at least 4 1/2 in from library`: the smallest gap, decided on the signed separation."""
+# ruff: noqa: D102  (what a kind offers is explained in measure/rules/rule.py)
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+from typing import ClassVar
+
+from measure.rules.bounds import Most, Range, allowed
+from measure.rules.demand import Gap
+from measure.rules.kinds.places.zone_gaps import gap_claim, pairs
+from measure.rules.measured_sizes import paired
+from measure.rules.rule import Kind, Rule
+from measure.rules.rule_context import Context
+from measure.rules.setting import Setting, SettingParcel, zones_laid_out
+from measure.rules.sheet_text import Asked, amount_text, group_text, limit_text
+from measure.rules.verdict import Claim, Findings, Unknown
+from measure.rules.zone_groups import listed
+from measure.units import LengthUnit, from_mm, to_mm
+
+_OTHER_UNIT: dict[LengthUnit, LengthUnit] = {"in": "cm", "ft": "in", "cm": "mm", "m": "cm", "mm": "cm"}
+
+
+@dataclass(frozen=True)
+class GapDistance(Kind):
+    """A limit on the gap between the subject and the other group, zone by zone."""
+
+    name: ClassVar[str] = "distance"
+    measured_by_hand: ClassVar[bool] = True
+    gap_between = "tape edges"
+
+    def reads_as(self, rule: Rule) -> str:
+        return f"the distance from {rule.subject} to {rule.other} is {rule.bound.said}"
+
+    def findings(self, rule: Rule, context: Context) -> Findings:
+        claims = tuple(self._claim(rule, context, a, b) for a, b in pairs(rule, context.zones))
+        return Findings(claims, rule.bound.stated, rule.bound.amount.unit_text)
+
+    def _claim(self, rule: Rule, context: Context, a: str, b: str) -> Claim | Unknown:
+        missing = context.missing((a, b))
+        found = None if missing else context.measures.separation(a, b, edge="tape_edge")
+        if missing or found is None:
+            return missing or Unknown(f"the gap between {a} and {b} is not known", (a, b))
+        return gap_claim(found, rule.bound, (a, b), "gap", context)
+
+    def most(self, rule: Rule, parcel: SettingParcel) -> Most | None:
+        return Most(math.hypot(parcel.width, parcel.depth), "the parcel's diagonal")
+
+    def ranges(self, rule: Rule, zones: Sequence[str], parcel: SettingParcel) -> Iterator[Range]:
+        for a, b in paired(rule.subject, rule.other, zones):
+            words = f"the distance from {listed(a)} to {listed(b)}"
+            yield allowed(rule.bound, ("distance", frozenset((a, b))), words)
+
+    def demands(self, rule: Rule, setting: Setting) -> tuple[Gap, ...]:
+        found = pairs(rule, zones_laid_out(setting))
+        return tuple(Gap(a, b, *rule.bound.bounds_mm, rule.bound.strict) for a, b in found)
+
+    def question(self, rule: Rule, setting: Setting) -> Asked:
+        """The limit in another unit."""
+        amount = rule.bound.amount
+        assert amount.unit is not None
+        into = _OTHER_UNIT[amount.unit]
+        rate = f"{from_mm(to_mm(1.0, amount.unit), into):g}"
+        value = from_mm(to_mm(amount.value, amount.unit), into)
+        gap = f"From {group_text(rule.subject)} to {group_text(rule.other)} the gap is {limit_text(rule.bound)}."
+        text = f"{gap} How many {into} are {amount_text(amount)}? (1 {amount.unit} is {rate} {into}.)"
+        return Asked(text, f"{value:g} {into}", f"{float(amount.number):g} × {rate}")
+
+
+DISTANCE = GapDistance()

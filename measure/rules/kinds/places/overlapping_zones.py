@@ -1,0 +1,102 @@
+"""`nothing overlaps crusher`, `no zones overlap`: no tape's middle reaches deeper than touch_gap into another zone."""
+# ruff: noqa: D102  (what a kind offers is explained in measure/rules/rule.py)
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from itertools import combinations
+from typing import ClassVar
+
+from measure.rules.demand import Sharing
+from measure.rules.kinds.places.inside_parcel import INSIDE
+from measure.rules.kinds.places.zone_gaps import any_of, depth_claim, distinct, negated_verb, touch_gap
+from measure.rules.rule import Kind, Rule
+from measure.rules.rule_context import Context
+from measure.rules.sentences.sentence_forms import sentence_form
+from measure.rules.sentences.sentence_parts import Sentence, Subject, Target
+from measure.rules.sentences.subjects import check_different, each_other, separate
+from measure.rules.setting import Setting, zones_laid_out
+from measure.rules.verdict import Claim, Findings, Unknown
+from measure.rules.zone_groups import EVERY
+
+
+@dataclass(frozen=True)
+class OverlappingZones(Kind):
+    """The subject overlaps the other group, zone by zone; negated, it does not. Without another group: any two zones.
+
+    With EVERY as subject, every zone counts that may come up against the other one, keep-clear zones too. The value is
+    the depth of the overlap, 0 where there is none.
+    """
+
+    name: ClassVar[str] = "place"
+    zero_means: ClassVar[str] = "no overlap"
+
+    def reads_as(self, rule: Rule) -> str:
+        subject = rule.subject
+        if not rule.others:
+            return "no zones overlap"
+        if not rule.negated:
+            return f"{subject} overlap{'' if subject.plural else 's'} {rule.other}"
+        if subject.mode == "every":
+            return f"nothing overlaps {rule.other}"
+        return f"{subject} {negated_verb(subject, 'overlap')} {any_of(rule.other)}"
+
+    def findings(self, rule: Rule, context: Context) -> Findings:
+        ordinary = set(context.zones)
+        # A keep-clear zone that is not there has a rule of its own, which says so.
+        there = tuple(zone for zone in context.all_zones if zone in ordinary or context.measures.count(zone))
+        claims = tuple(self._claim(rule, context, a, b) for a, b in _pairs(rule, context.zones, there))
+        return Findings(claims, touch_gap(context), context.setting.unit)
+
+    def _claim(self, rule: Rule, context: Context, a: str, b: str) -> Claim | Unknown:
+        missing = context.missing((a, b))
+        found = None if missing else context.measures.overlap(a, b)
+        if missing or found is None:
+            return missing or Unknown(f"whether {a} and {b} overlap is not known", (a, b))
+        limit = touch_gap(context)
+        bounds = (-limit, None) if rule.negated else (None, -limit)
+        return depth_claim(found, bounds, (a, b), "overlap", context, strict=not rule.negated, label="{} deep")
+
+    def demands(self, rule: Rule, setting: Setting) -> tuple[Sharing, ...]:
+        every = tuple(zone.name for zone in setting.zones)
+        return tuple(Sharing(a, b, not rule.negated) for a, b in _pairs(rule, zones_laid_out(setting), every))
+
+    def zones_named(self, rule: Rule, setting: Setting) -> frozenset[str]:
+        every = tuple(zone.name for zone in setting.zones)
+        return frozenset(zone for group in (rule.subject, *rule.others) for zone in group.singles(every))
+
+
+OVERLAP = OverlappingZones()
+
+
+def _pairs(rule: Rule, zones: Sequence[str], there: Sequence[str]) -> list[tuple[str, str]]:
+    """Pairs of zones: those that a team lays out, and all that are there, the keep-clear ones too."""
+    if not rule.others:
+        return [pair for pair in combinations(there, 2) if set(zones) & set(pair)]
+    subjects = rule.subject.singles(there if rule.subject.mode == "every" else zones)
+    return distinct((a, b) for a in subjects for b in rule.other.singles(there, (a,)))
+
+
+@sentence_form
+def overlaps(sentence: Sentence, subject: Subject, target: Target | None, *, negated: bool = False) -> Rule:
+    """`meadow overlaps landing`, `meadow and landing overlap`."""
+    subject, target = each_other(sentence, subject, target, "overlap")
+    if subject.mode == "none" and negated:
+        sentence.refuse("`no` and `not` together mean that every zone overlaps; say so with `every zone`")
+    group = separate(sentence, subject)
+    negated = negated or subject.mode == "none"
+    if target.parcel == "edge" and negated:
+        return Rule(INSIDE, group)
+    if target.parcel:
+        sentence.refuse(f"a rule cannot ask that a zone overlaps the {target.parcel}; start with `by eye:`")
+    check_different(sentence, group, target.group, "cannot overlap itself")
+    if group == EVERY and target.group.mode == "other" and negated:
+        return Rule(OVERLAP, EVERY, negated=True)
+    return Rule(OVERLAP, group, others=(target.group,), negated=negated)
+
+
+@sentence_form
+def overlaps_not(sentence: Sentence, subject: Subject, target: Target | None) -> Rule:
+    """`meadow does not overlap landing`, `meadow and landing do not overlap`."""
+    return overlaps(sentence, subject, target, negated=True)

@@ -1,0 +1,73 @@
+"""`meadow does not touch landing`: the outer edges of the tapes come within touch_gap of each other, or not."""
+# ruff: noqa: D102  (what a kind offers is explained in measure/rules/rule.py)
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import ClassVar
+
+from measure.rules.demand import Gap
+from measure.rules.kinds.places.zone_gaps import any_of, depth_claim, negated_verb, pairs, touch_gap
+from measure.rules.rule import Kind, Rule
+from measure.rules.rule_context import Context
+from measure.rules.sentences.sentence_forms import sentence_form
+from measure.rules.sentences.sentence_parts import Sentence, Subject, Target
+from measure.rules.sentences.subjects import check_different, each_other, separate
+from measure.rules.setting import Setting, zones_laid_out
+from measure.rules.verdict import Claim, Findings, Unknown
+
+
+@dataclass(frozen=True)
+class TouchingZones(Kind):
+    """The subject touches the other group, zone by zone; negated, it does not."""
+
+    name: ClassVar[str] = "touching"
+    gap_between = "tapes"
+
+    def reads_as(self, rule: Rule) -> str:
+        subject, other = rule.subject, rule.other
+        if not rule.negated:
+            return f"{subject} touch{'' if subject.plural else 'es'} {other}"
+        if subject.mode == "every":
+            return "no zones touch" if other.mode == "other" else f"nothing touches {other}"
+        return f"{subject} {negated_verb(subject, 'touch')} {any_of(other)}"
+
+    def findings(self, rule: Rule, context: Context) -> Findings:
+        claims = tuple(self._claim(rule, context, a, b) for a, b in pairs(rule, context.zones))
+        return Findings(claims, touch_gap(context), context.setting.unit)
+
+    def _claim(self, rule: Rule, context: Context, a: str, b: str) -> Claim | Unknown:
+        missing = context.missing((a, b))
+        found = None if missing else context.measures.separation(a, b, edge="outer")
+        if missing or found is None:
+            return missing or Unknown(f"the gap between {a} and {b} is not known", (a, b))
+        limit = touch_gap(context)
+        bounds = (limit, None) if rule.negated else (None, limit)
+        return depth_claim(found, bounds, (a, b), "gap", context, strict=rule.negated, inward=False)
+
+    def demands(self, rule: Rule, setting: Setting) -> tuple[Gap, ...]:
+        gap, zones = setting.touch_gap, zones_laid_out(setting)
+        low, high = (gap, None) if rule.negated else (None, gap)
+        return tuple(Gap(a, b, low, high, strict=rule.negated, touching=True) for a, b in pairs(rule, zones))
+
+
+TOUCHING = TouchingZones()
+
+
+@sentence_form
+def touches(sentence: Sentence, subject: Subject, target: Target | None, *, negated: bool = False) -> Rule:
+    """`meadow touches landing`, `meadow and landing touch`."""
+    subject, target = each_other(sentence, subject, target, "touch")
+    group = separate(sentence, subject)
+    if target.parcel:
+        sentence.refuse(f"write how near to the {target.parcel}, such as `is within 1/4 in of the {target.parcel}`")
+    if subject.mode == "none" and negated:
+        sentence.refuse("`no` and `not` together mean that every zone touches; say so with `every zone`")
+    check_different(sentence, group, target.group, "cannot touch itself")
+    return Rule(TOUCHING, group, others=(target.group,), negated=negated or subject.mode == "none")
+
+
+@sentence_form
+def touches_not(sentence: Sentence, subject: Subject, target: Target | None) -> Rule:
+    """`meadow does not touch landing`, `meadow and landing do not touch`."""
+    return touches(sentence, subject, target, negated=True)

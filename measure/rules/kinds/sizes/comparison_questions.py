@@ -1,0 +1,20 @@
+"""What a comparison means where the other zone has an area that is easy to reckon with: a tenth of the parcel."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+
+from measure.rules.rule import Rule
+from measure.rules.setting import Setting
+from measure.rules.sheet_text import SQUARE, Asked, capital, ends_of, group_text, number_text, parcel_area
+
+
+def compared_areas(rule: Rule, setting: Setting, areas: Callable[[float], tuple[list[float], str]]) -> Asked:
+    """The question; areas gives the limit's ends as areas, and the working, from the other zone's area."""
+    unit = setting.unit
+    other = max(1.0, float(round(parcel_area(setting) / 10)))
+    found, working = areas(other)
+    answer = " to ".join(number_text(area, f"sq {unit}", setting) for area in found)
+    given = f"Let the area of {group_text(rule.other)} be {other:g} {SQUARE[unit]}."
+    bound = capital(rule.bound.relation) if len(ends_of(rule.bound)) == 1 else "From what to what:"
+    return Asked(f"{given} {bound} how many {SQUARE[unit]} may {group_text(rule.subject)} take?", answer, working)

@@ -1,0 +1,104 @@
+"""`landing covers at least 12 sq in`, `the perimeter of meadow is at most 40 in`, `stables hold ... cubic cm`."""
+# ruff: noqa: D102  (what a kind offers is explained in measure/rules/rule.py)
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+from typing import ClassVar
+
+from measure.rules.amounts import ON_LAND
+from measure.rules.bounds import Most, Range, allowed
+from measure.rules.demand import DemandOnStructures, Size, Volume
+from measure.rules.measured_sizes import claim, measured, zone_marks
+from measure.rules.rule import Kind, Rule
+from measure.rules.rule_context import Context
+from measure.rules.setting import Setting, SettingParcel, zones_laid_out
+from measure.rules.sheet_text import SQUARE, Asked, amount_text, group_text, number_text
+from measure.rules.verdict import Claim, Findings, Unknown
+from measure.rules.zone_groups import WHOLE_MODEL, listed
+
+_FLOOR = {"in": 4.0, "cm": 20.0, "mm": 2000.0, "ft": 0.5, "m": 0.01}
+"""The floor of the box in questions about volume, in squares of the unit."""
+
+
+@dataclass(frozen=True)
+class ZoneSize(Kind):
+    """A limit on one of the sizes of the subject: rule.size says which."""
+
+    measured_by_hand: ClassVar[bool] = True
+
+    def name_of(self, rule: Rule) -> str:
+        """`size`, of structures `volume` or `surface`."""
+        if rule.size in ON_LAND:
+            return "size"
+        return "volume" if rule.size == "volume" else "surface"
+
+    def reads_as(self, rule: Rule) -> str:
+        group = "all structures" if rule.subject == WHOLE_MODEL else rule.subject
+        return f"the {rule.size} of {group} is {rule.bound.said}"
+
+    def findings(self, rule: Rule, context: Context) -> Findings:
+        claims = tuple(self._claim(rule, context, thing) for thing in rule.subject.things(context.zones))
+        return Findings(claims, rule.bound.stated, rule.bound.amount.unit_text)
+
+    def _claim(self, rule: Rule, context: Context, thing: tuple[str, ...]) -> Claim | Unknown:
+        assert rule.size is not None
+        found = measured(rule.size, thing, context)
+        if isinstance(found, Unknown):
+            return found
+        own = found / rule.bound.amount.mm
+        return claim(own, rule.bound, thing, zone_marks(thing, context.said(own, rule.bound.amount.unit_text)))
+
+    def most(self, rule: Rule, parcel: SettingParcel) -> Most | None:
+        return Most(parcel.area, "the whole parcel") if rule.size == "area" else None
+
+    def ranges(self, rule: Rule, zones: Sequence[str], parcel: SettingParcel) -> Iterator[Range]:
+        for thing in rule.subject.things(zones):
+            alone = thing[0] if len(thing) == 1 and rule.size == "area" else ""
+            yield allowed(rule.bound, (rule.size, thing), f"the {rule.size} of {listed(thing)}", area_of=alone)
+
+    def as_fine_as_areas(self, rule: Rule) -> bool:
+        return rule.size == "area"
+
+    def demands(self, rule: Rule, setting: Setting) -> tuple[Size, ...] | None:
+        size = rule.size
+        if size != "area" and size != "perimeter":
+            return None
+        things = rule.subject.things(zones_laid_out(setting))
+        return tuple(Size(size, thing, *rule.bound.bounds_mm, rule.bound.strict) for thing in things)
+
+    def demands_on_structures(self, rule: Rule, setting: Setting) -> tuple[DemandOnStructures, ...]:
+        low = rule.bound.bounds_mm[0]
+        if rule.size != "volume" or not low:
+            return ()
+        things = rule.subject.things(zones_laid_out(setting))
+        return tuple(Volume(() if thing == WHOLE_MODEL.names else thing, low) for thing in things)
+
+    def about_structures(self, rule: Rule) -> bool:
+        return rule.size not in ON_LAND
+
+    def question(self, rule: Rule, setting: Setting) -> Asked | None:
+        """What the limit means for a square, or for a box on a given floor."""
+        amount, unit, who = rule.bound.amount, rule.bound.amount.unit, group_text(rule.subject)
+        if unit is None or rule.size not in (*ON_LAND, "volume"):
+            return None
+        if rule.size == "volume":
+            floor = _FLOOR[unit]
+            box = f"Make {who} one box. Its floor is {floor:g} {SQUARE[unit]}; it holds {amount_text(amount)}."
+            answer = number_text(amount.value / floor, unit, setting)
+            return Asked(f"{box} How tall is it?", answer, f"{amount_text(amount)} ÷ {floor:g}")
+        if rule.size == "area":
+            text = f"Make {who} a square of exactly {amount_text(amount)}. About how long is each side?"
+            side = math.sqrt(amount.value)
+            answer = number_text(round(side, 2), unit, setting)
+            about = answer if answer.startswith("about") else f"about {answer}"
+            return Asked(text, about, f"{side:.2f} × {side:.2f} is about {float(amount.number):g}")
+        side = amount.value / 4
+        text = f"Make {who} a square, {amount_text(amount)} around. How many {SQUARE[unit]} does it cover?"
+        working = f"each side is {side:g}, and {side:g} × {side:g}"
+        return Asked(text, number_text(side * side, f"sq {unit}", setting), working)
+
+
+SIZE = ZoneSize()

@@ -1,0 +1,1 @@
+"""Kinds of rules about what stands on the land."""

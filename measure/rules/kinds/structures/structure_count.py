@@ -1,0 +1,77 @@
+"""`there are at least 2 cylinders`: structures of a solid (or any), in the zones together, or everywhere."""
+# ruff: noqa: D102  (what a kind offers is explained in measure/rules/rule.py)
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import ClassVar
+
+from measure.quantity import Quantity
+from measure.rules.kinds.pieces.piece_count import AT_LEAST_ONE, NONE
+from measure.rules.kinds.structures.solid_words import built_zones, noun_of, there_are, where
+from measure.rules.measured_sizes import NO_STRUCTURES
+from measure.rules.rule import Kind, Rule
+from measure.rules.rule_context import Context
+from measure.rules.sentences.said_limits import count_limit
+from measure.rules.sentences.sentence_forms import sentence_form
+from measure.rules.sentences.sentence_parts import SaidLimit, Sentence, Subject
+from measure.rules.verdict import Claim, Findings, Unknown
+from measure.rules.zone_groups import Group
+
+
+@dataclass(frozen=True)
+class StructureCount(Kind):
+    """A limit on the number of structures; rule.detail is the solid. Without zones in the subject: the whole model."""
+
+    name: ClassVar[str] = "structures"
+    counted: ClassVar[bool] = True
+
+    def reads_as(self, rule: Rule) -> str:
+        zones, one = rule.subject.names, noun_of(rule.detail, one=True)
+        if rule.bound.stated == 0 and rule.bound.relation == "exactly":
+            return f"there is no {one}{where(zones)}"
+        return there_are(rule.bound, (one, noun_of(rule.detail, one=False)), zones)
+
+    def findings(self, rule: Rule, context: Context) -> Findings:
+        return Findings((self._claim(rule, context),), rule.bound.stated)
+
+    def _claim(self, rule: Rule, context: Context) -> Claim | Unknown:
+        zones = rule.subject.names
+        if context.structures is None:
+            return Unknown(NO_STRUCTURES, zones)
+        counts = [context.structures.count(zone, rule.detail or None) for zone in zones or (None,)]
+        known = [count for count in counts if count is not None]
+        if len(known) < len(counts):
+            return Unknown("how many structures there are is not known", zones)
+        return Claim((Quantity(float(sum(known))),), *rule.bound.whole_bounds, zones)
+
+    def about_structures(self, rule: Rule) -> bool:
+        return True
+
+
+STRUCTURE_COUNT = StructureCount()
+
+
+@sentence_form
+def some_solid(sentence: Sentence, solid: str) -> Rule:
+    """`there is a cylinder`."""
+    return Rule(STRUCTURE_COUNT, limit=AT_LEAST_ONE, detail=solid)
+
+
+@sentence_form
+def none_solid(sentence: Sentence, solid: str) -> Rule:
+    """`there is no cylinder`."""
+    return Rule(STRUCTURE_COUNT, limit=NONE, detail=solid)
+
+
+@sentence_form
+def count_solid(sentence: Sentence, limit: SaidLimit, solid: str) -> Rule:
+    """`there are at least 2 cylinders`."""
+    return Rule(STRUCTURE_COUNT, limit=count_limit(sentence, limit), detail=solid)
+
+
+@sentence_form
+def has_solids(sentence: Sentence, subject: Subject, limit: SaidLimit, solid: str) -> Rule:
+    """`workshops have at least 2 cylinders`."""
+    zones = built_zones(sentence, subject)
+    return Rule(STRUCTURE_COUNT, Group(zones), count_limit(sentence, limit), detail=solid)

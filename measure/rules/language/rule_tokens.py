@@ -1,0 +1,233 @@
+"""A rule sentence as tokens: zone names, numbers, units and solids are one token each; empty words are dropped.
+
+Zone names come first, longest first, so that a zone may be called "parcel office" or "new school" although `parcel` is
+a word of the rules.  Every token keeps its place in the sentence, for the caret under a mistake.
+"""
+
+from __future__ import annotations
+
+import re
+import unicodedata
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass
+from fractions import Fraction
+from typing import NamedTuple
+
+from measure.name_folding import folded
+from measure.numbers import NUMBER_PATTERN, number_from_words
+from measure.rules.language.zone_names import ZoneNames, forms
+from measure.rules.sentences.rule_mistake import RuleMistake
+from measure.units import unit_named
+
+LONGEST_SENTENCE = 300
+"""Characters: a longer sentence is several rules, or not a rule."""
+
+
+class Reading(NamedTuple):
+    """One way to take a token: the grammar's terminal and what it stands for."""
+
+    terminal: str
+    value: str | Fraction
+
+
+@dataclass(frozen=True)
+class Word:
+    """A token: its text, where it stands, and the ways to take it, the likeliest first (none: it is not understood)."""
+
+    text: str
+    start: int
+    end: int
+    readings: tuple[Reading, ...]
+
+
+def plain(sentence: str) -> str:
+    """The sentence with one kind of apostrophe, dash and space, character for character, so that places stay."""
+    return unicodedata.normalize("NFC", sentence).translate(_PLAIN_SIGNS)
+
+
+def split(sentence: str, zones: ZoneNames, vocabulary: Mapping[str, str]) -> tuple[Word, ...]:
+    """Every token of a plain() sentence; vocabulary maps the grammar's words to its terminals.
+
+    Raises RuleMistake for a decimal comma, a negative number, a division by zero or an endless sentence.
+    """
+    if len(sentence) > LONGEST_SENTENCE:
+        raise RuleMistake(
+            sentence[:60] + " ...", 0, 0, f"a rule has at most {LONGEST_SENTENCE} letters; this one is longer"
+        )
+    by_eye = _BY_EYE.match(sentence)
+    if by_eye:
+        return _by_eye_words(by_eye)
+    words = list(_words(sentence, zones, vocabulary))
+    return tuple(word for word, after in zip(words, [*words, None][1:], strict=False) if not _idle_comma(word, after))
+
+
+_PLAIN_SIGNS = {
+    **dict.fromkeys(map(ord, "’‘′`"), "'"),
+    **dict.fromkeys(map(ord, "“”″"), '"'),
+    **dict.fromkeys(map(ord, "‐‑‒–−"), "-"),
+    **dict.fromkeys(map(ord, "\t\n\r\v\f\u00a0\u2009\u202f"), " "),
+}
+_BY_EYE = re.compile(r"\s*(by[\s-]eye)\s*:\s*(.*?)\s*$", re.IGNORECASE | re.DOTALL)
+_SOLIDS = {
+    "half cylinder": "half cylinder",
+    "triangular prism": "triangular prism",
+    "square pyramid": "square pyramid",
+    "pyramid": "square pyramid",
+    "prism on outline": "prism on outline",
+    "unit cube": "cubes",
+    "box": "box",
+    "cube": "cube",
+    "cylinder": "cylinder",
+    "cone": "cone",
+    "hemisphere": "hemisphere",
+    "dome": "hemisphere",
+}
+SOLID_FORMS: dict[str, str] = {form: solid for name, solid in _SOLIDS.items() for form in forms(name)} | {
+    "prisms on outline": "prism on outline"
+}
+_UNIT = r"(?:inches|inch|ins|in|centimet(?:re|er)s?|cms|cm|millimet(?:re|er)s?|mms|mm|feet|foot|ft|met(?:re|er)s?|m)"
+_UNIT_WORDS = rf"{_UNIT}(?![a-z])"
+_FLAGS = re.IGNORECASE | re.VERBOSE
+_ARTICLE_BEFORE_UNIT = rf"(?:\s+(?:of\s+)?an?(?=\s+{_UNIT_WORDS})|\s+of\s+(?={_UNIT_WORDS}))?"
+_HALF_A_SOLID = r"(?!(?:an?\s+)?half[\s-]cylinders?\b)"
+_NUMBER = re.compile(rf"{_HALF_A_SOLID}(?P<number>{NUMBER_PATTERN}){_ARTICLE_BEFORE_UNIT}", _FLAGS)
+_ARTICLE_AS_ONE = re.compile(rf"(?P<number>an?)(?=\s+(?:(?:sq|square|cu|cubic)\.?\s+)?{_UNIT_WORDS})", _FLAGS)
+_SOLID = re.compile(
+    rf"(?:{'|'.join(sorted(SOLID_FORMS, key=len, reverse=True))})(?![\w-])".replace(" ", r"[\s-]"), re.I
+)
+_POWERED = re.compile(
+    rf"""(?P<name>square|squared|sq|cubic|cu)\.?[\s-]*(?P<unit>{_UNIT_WORDS}|"|')\.?
+       | (?P<unit2>{_UNIT})(?:\s?\^\s?|)(?P<power>[23²³])(?![\w/.])
+       | (?P<unit3>{_UNIT_WORDS})\s+(?P<after>squared|cubed)\b
+       | (?P<cc>cc|ccm)\b""",
+    _FLAGS,
+)
+_LENGTH = re.compile(rf"""(?:{_UNIT_WORDS}\.?|"|''|')""", _FLAGS)
+_EMPTY = re.compile(
+    r"(?:the|must|should|shall|will|may|can|does|do|always|please|whole|entire|total|also"
+    r"|ha(?:s|ve)\s+to\s+(?=be\b|have\b|cover\b|touch\b|hold\b|house\b|use\b|overlap\b)|needs?\s+to|ought\s+to)\b",
+    re.IGNORECASE,
+)
+_PHRASES: tuple[tuple[re.Pattern[str], tuple[str, ...]], ...] = tuple(
+    (re.compile(pattern, re.IGNORECASE), terminals)
+    for pattern, terminals in (
+        (r"per\s+cent\b", ("PERCENT",)),
+        (r"percentage(?=\s+points?\b)", ()),
+        (r"takes?\s+up\b", ("COVER",)),
+        (r"(?:each\s+other|one\s+another)\b", ("EACH_OTHER",)),
+        (r"an?\s+lot\b", ()),
+        (r"(?:isn|aren)'?t\b", ("IS", "NOT")),
+        (r"(?:doesn|don|mustn|can|shouldn|won|mayn|needn)'t\b|cannot\b", ("NOT",)),
+        (r"right\s+(?=next\b)|directly\s+(?=next\b)", ()),
+    )
+)
+_PLAIN_WORD = re.compile(r"[^\W\d_](?:[\w]|[-'](?=\w))*")
+
+
+def _by_eye_words(found: re.Match[str]) -> tuple[Word, ...]:
+    text = found[2].strip()
+    mark = Word(found[1], *found.span(1), (Reading("BY_EYE", "by eye"),))
+    return (mark, Word(text, found.start(2), found.start(2) + len(text), (Reading("TEXT", text),))) if text else (mark,)
+
+
+def _words(sentence: str, zones: ZoneNames, vocabulary: Mapping[str, str]) -> Iterator[Word]:
+    at = 0
+    before_unit = False
+    end = len(re.sub(r"[\s.!;]+$", "", sentence))
+    while at < end:
+        if sentence[at] == " ":
+            at += 1
+            continue
+        found = _token(sentence, at, zones, vocabulary, before_unit)
+        yield from found
+        at = max(at + 1, found[-1].end)
+        before_unit = any(reading.terminal in ("NUMBER", "PER") for reading in found[-1].readings)
+
+
+def _token(text: str, at: int, zones: ZoneNames, vocabulary: Mapping[str, str], before_unit: bool) -> tuple[Word, ...]:
+    zone = zones.match(text, at)
+    if zone:
+        keyword = vocabulary.get(zone[0].lower())
+        readings = [Reading("ZONE", zones.canonical(zone[0]))] + ([Reading(keyword, zone[0])] if keyword else [])
+        return (Word(zone[0], at, zone.end(), tuple(readings)),)
+    if before_unit:
+        unit = _unit(text, at, vocabulary)
+        if unit:
+            return (unit,)
+    number = _number(text, at)
+    if number:
+        return (number,)
+    return _phrase(text, at) or (_solid(text, at) or _word(text, at, vocabulary),)
+
+
+def _unit(text: str, at: int, vocabulary: Mapping[str, str]) -> Word | None:
+    found = _POWERED.match(text, at)
+    if found:
+        cubic = found["cc"] or found["power"] in ("3", "³") or (found["name"] or found["after"] or "").startswith("cu")
+        named = unit_named(found["unit"] or found["unit2"] or found["unit3"] or "cm")
+        return Word(found[0], at, found.end(), (Reading("VOLUME_UNIT" if cubic else "AREA_UNIT", named or "cm"),))
+    found = _LENGTH.match(text, at)
+    if not found:
+        return None
+    readings = [Reading("LENGTH", unit_named(found[0]) or "in")]
+    keyword = vocabulary.get(found[0].lower())
+    return Word(found[0], at, found.end(), tuple(readings + ([Reading(keyword, found[0])] if keyword else [])))
+
+
+def _number(text: str, at: int) -> Word | None:
+    found = _NUMBER.match(text, at) or _ARTICLE_AS_ONE.match(text, at)
+    if not found or (at and (text[at - 1].isalnum() or text[at - 1] == "_")):
+        return None
+    comma = re.compile(r"\d+,\d+").match(text, at)
+    if comma and comma.end() > found.end():
+        point = comma[0].replace(",", ".")
+        raise RuleMistake(text, at, comma.end(), f"`{comma[0]}` has a comma; write `{point}` with a point")
+    try:
+        value = number_from_words(found["number"])
+    except ValueError as error:
+        raise RuleMistake(text, at, found.end(), str(error).replace('"', "`")) from None
+    return Word(found[0], at, found.end(), (Reading("NUMBER", value),))
+
+
+def _phrase(text: str, at: int) -> tuple[Word, ...]:
+    for pattern, terminals in _PHRASES:
+        found = pattern.match(text, at)
+        if found:
+            made = tuple(Word(found[0], at, found.end(), (Reading(name, found[0]),)) for name in terminals)
+            return made or (Word("", at, found.end(), ()),)
+    found = _EMPTY.match(text, at)
+    return (Word("", at, found.end(), ()),) if found else ()
+
+
+def _solid(text: str, at: int) -> Word | None:
+    found = _SOLID.match(text, at)
+    if not found:
+        return None
+    return Word(found[0], at, found.end(), (Reading("SOLID", SOLID_FORMS[folded(found[0]).replace("-", " ")]),))
+
+
+def _word(text: str, at: int, vocabulary: Mapping[str, str]) -> Word:
+    possessive = re.compile(r"'s\b|'(?=\s)", re.IGNORECASE).match(text, at)
+    if possessive:
+        return Word(possessive[0], at, possessive.end(), (Reading("POSSESSIVE", "'s"),))
+    found = _PLAIN_WORD.match(text, at)
+    if found:
+        word = re.sub(r"'s?$", "", found[0])
+        if word.lower() not in vocabulary:
+            word = found[0]
+        keyword = vocabulary.get(word.lower())
+        return Word(word, at, at + len(word), (Reading(keyword, word),) if keyword else ())
+    if re.compile(r"-\s?[\d.]").match(text, at):
+        raise RuleMistake(text, at, at + 1, "a number in a rule is never below zero; leave the `-` out")
+    sign = re.compile(r"\+/-|\+-|.", re.DOTALL).match(text, at)
+    symbol = sign[0] if sign else text[at]
+    terminal = "COMMA" if symbol == "," else vocabulary.get(symbol)
+    return Word(symbol, at, at + len(symbol), (Reading(terminal, symbol),) if terminal else ())
+
+
+def _idle_comma(word: Word, after: Word | None) -> bool:
+    """A word that says nothing: a dropped filler, or a comma that joins no names (`..., within 2%`)."""
+    if word.text == ",":
+        joined = {reading.terminal for reading in after.readings} if after else set()
+        return not joined & {"ZONE", "AND"}
+    return word.text == ""

@@ -1,0 +1,176 @@
+"""What to say of a sentence that is not understood: which word, what could stand there, which name was meant."""
+
+from __future__ import annotations
+
+import difflib
+import re
+from collections.abc import Iterable, Mapping, Sequence
+
+from measure.name_folding import folded
+from measure.rules.language.rule_tokens import Word
+from measure.rules.language.zone_names import ZoneNames
+from measure.rules.sentences.rule_mistake import RuleMistake
+
+_MOST = 6
+"""Suggestions listed: a reader takes in no more."""
+_MOST_ZONES = 12
+_SIZES_OF_THE_PARCEL = {"AREA", "SIZE", "PERIMETER", "VOLUME", "SURFACE", "SIDE"}
+"""`of the area of the parcel` may be said, but need not be suggested."""
+_SQUEEZED = {"atleast": "at least", "atmost": "at most", "nomore": "no more", "upto": "up to"}
+_UNITS = ("inches", "inch", "centimetres", "centimeters", "millimetres", "millimeters", "feet", "square", "cubic")
+_PHRASES: tuple[tuple[str, str], ...] = (
+    # terminal that may stand here -> what a teacher would write; the likeliest first
+    ("$END", "the end of the rule"),
+    ("AT", "`at least`"),
+    ("AT", "`at most`"),
+    ("LEAST", "`least`"),
+    ("MOST", "`most`"),
+    ("NUMBER", "a number"),
+    ("ZONE", "a zone's name"),
+    ("LENGTH", "a unit such as `in` or `cm`"),
+    ("AREA_UNIT", "`sq in` or `sq cm`"),
+    ("VOLUME_UNIT", "a volume such as `cubic cm`"),
+    ("PERCENT", "`%`"),
+    ("COVER", "`covers`"),
+    ("IS", "`is`"),
+    ("TOUCH", "`touches`"),
+    ("OVERLAP", "`overlaps`"),
+    ("FROM", "`from`"),
+    ("OF", "`of`"),
+    ("PARCEL", "`the parcel`"),
+    ("EDGE", "`the edge`"),
+    ("THAN", "`than`"),
+    ("TO", "`to`"),
+    ("PIECES", "`pieces`"),
+    ("TOGETHER", "`together`"),
+    ("TIMES", "`times`"),
+    ("LESS", "`less than`"),
+    ("MORE", "`more than`"),
+    ("BETWEEN", "`between`"),
+    ("EXACTLY", "`exactly`"),
+    ("AS", "`as`"),
+    ("A", "`a`"),
+    ("NO", "`no`"),
+    ("SOLID", "a solid such as `cylinders`"),
+    ("STRUCTURE", "`structures`"),
+    ("ZONES", "`zone`"),
+    ("PEOPLE", "`people`"),
+    ("PER", "`per`"),
+    ("AND", "`and`"),
+    ("WITHIN", "`within`"),
+    ("NOTHING", "`nothing`"),
+    ("EVERY", "`every zone`"),
+    ("THERE", "`there is`"),
+    ("AREA", "`the area`"),
+    ("PERIMETER", "`the perimeter`"),
+    ("BY_EYE", "`by eye:`"),
+    ("TEXT", "what to look at"),
+)
+_ADVICE = {
+    "or": "a rule says one thing: write one rule for each (`or more` stands right after the number)",
+    "but": "a rule says one thing: write one rule for each",
+    "if": "rules have no conditions; start with `by eye:` to decide it yourself",
+    "unless": "rules have no conditions; start with `by eye:` to decide it yourself",
+    "because": "a rule needs no reason; leave it out",
+    "wide": "widths are not measured; write a rule about the area or the distance, or start with `by eye:`",
+    "long": "lengths of zones are not measured; write a rule about the perimeter, or start with `by eye:`",
+    "inside": "only the parcel can hold a zone; write `is inside the parcel`, or start with `by eye:`",
+    "by": "write `by eye:` with a colon for what you decide yourself",
+    **dict.fromkeys(
+        ("hundred", "thousand", "thirteen", "fourteen", "fifteen", "sixteen", "twenty", "thirty", "fifty", "dozen"),
+        "write numbers above twelve in digits",
+    ),
+    "it": "name the zone again in place of `it`",
+    "they": "name the zones again in place of `they`",
+}
+
+
+def not_understood(
+    text: str,
+    word: Word,
+    accepted: Iterable[str],
+    zones: ZoneNames,
+    before: Sequence[Word],
+    vocabulary: Mapping[str, str],
+) -> RuleMistake:
+    """The mistake for a word (empty at the sentence's end) where only the accepted terminals could stand.
+
+    vocabulary maps the rules' words to terminals.
+    """
+    possible = set(accepted)
+    if not word.text:
+        what = f"the rule stops too early after {_end_of(text, before)}" if before else "the rule is empty"
+        return RuleMistake(text.rstrip(), word.start, word.end, f"{what}; next could come {_listed(possible, before)}")
+    if before and before[-1].text.lower() == "or":
+        word = before[-1]  # it was taken for the `or` of `or more`
+    advice = _ADVICE.get(word.text.lower())
+    if word.text.lower() == "and" and "$END" in possible:
+        advice = "a rule says one thing: write one rule for each"
+    if advice:
+        return RuleMistake(text, word.start, word.end, f"`{word.text}` is not understood here: {advice}")
+    alike, near = _nearest_word(word, possible, vocabulary)
+    named = _nearest_zone(text, word, zones) if "ZONE" in possible and not word.readings else None
+    if named and named[0] >= alike:
+        _, end, name = named
+        said = f"`{text[word.start : end]}` is no zone of this challenge; did you mean `{name}`?"
+        return RuleMistake(text, word.start, end, said)
+    what = "cannot stand here" if word.readings else "is not understood"
+    said = f"did you mean `{near}`?" if near else f"here could stand {_listed(possible, before)}"
+    if not near and not word.readings:
+        said += _further(word, possible, zones, before)
+    return RuleMistake(text, word.start, word.end, f"`{word.text}` {what}; {said}")
+
+
+def _end_of(text: str, before: Sequence[Word]) -> str:
+    """The last two words that were understood."""
+    return f"`{text[before[-2:][0].start : before[-1].end]}`"
+
+
+def _further(word: Word, possible: set[str], zones: ZoneNames, before: Sequence[Word]) -> str:
+    """For a word that is unlike any that the rules know: the zones, or the way out."""
+    if "ZONE" in possible and zones.names and "NUMBER" not in possible:
+        shown = ", ".join(zones.names[:_MOST_ZONES])
+        return f"; the zones are {shown}{', ...' if len(zones.names) > _MOST_ZONES else ''}"
+    return "; what a photo cannot tell starts with `by eye:`" if before and word.text.isalpha() else ""
+
+
+def _listed(possible: set[str], before: Sequence[Word]) -> str:
+    if possible == {"AT"} and before and before[-1].readings[0].terminal == "PEOPLE":
+        return "`at 8 people per cubic cm`, or another number"
+    if "PARCEL" in possible and "ZONE" not in possible:
+        possible = possible - _SIZES_OF_THE_PARCEL
+    phrases = [phrase for terminal, phrase in _PHRASES if terminal in possible]
+    if not phrases:
+        phrases = [f"`{terminal.lower()}`" for terminal in sorted(possible)]
+    shown = phrases[:_MOST]
+    return shown[0] if len(shown) == 1 else f"{', '.join(shown[:-1])} or {shown[-1]}"
+
+
+def _nearest_zone(text: str, word: Word, zones: ZoneNames) -> tuple[float, int, str] | None:
+    """The declared name most like the one to three words here, how alike they are, and where those words end."""
+    best: tuple[float, int, str] | None = None
+    for end in _word_ends(text, word.start):
+        said = folded(text[word.start : end])
+        for form in zones.exact:
+            alike = difflib.SequenceMatcher(None, said, form).ratio()
+            if alike >= 0.7 and (best is None or alike > best[0]):
+                best = (alike, end, form)
+    return best
+
+
+def _word_ends(text: str, start: int) -> list[int]:
+    ends = [found.end() + start for found in re.finditer(r"[\w'-]+", text[start:])]
+    return ends[:3]
+
+
+def _nearest_word(word: Word, possible: set[str], vocabulary: Mapping[str, str]) -> tuple[float, str]:
+    """A word of the rules, possible here, that this one is a slip of, and how alike they are; (0, "") without one."""
+    said = word.text.lower()
+    if word.readings or len(said) < 3:
+        return 0.0, ""
+    if said in _SQUEEZED and {"AT", "NO"} & possible:
+        return 1.0, _SQUEEZED[said]
+    words = [spelled for spelled, terminal in vocabulary.items() if terminal in possible and len(spelled) > 1]
+    words += _UNITS if "LENGTH" in possible else ()
+    near = difflib.get_close_matches(said, words, 1, 0.75)
+    return (difflib.SequenceMatcher(None, said, near[0]).ratio(), near[0]) if near else (0.0, "")

@@ -1,0 +1,157 @@
+"""A rule as data, and what its kind knows of it."""
+
+from __future__ import annotations
+
+from abc import ABC, abstractmethod
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+from typing import ClassVar, Literal, Protocol
+
+from measure.rules.amounts import Amount, Limit, SizeName
+from measure.rules.bounds import Most, Range
+from measure.rules.demand import Demand, DemandOnStructures
+from measure.rules.rule_context import Context
+from measure.rules.setting import Setting, SettingParcel, zones_laid_out
+from measure.rules.sheet_text import Asked
+from measure.rules.verdict import Findings
+from measure.rules.zone_groups import Group
+
+
+@dataclass(frozen=True)
+class Rule:
+    """One rule, read: two sentences that mean the same are equal.
+
+    What is limited is the kind's quantity (where it has several: `size`) of the subject, against the others where the
+    kind compares (a zone's parcel where there are none); how it is decided over many zones lies in the groups. negated:
+    it must not be so. detail names what is no zone (a solid, what to look at); rate is people per unit of volume.
+    """
+
+    kind: Kind
+    subject: Group = Group()  # noqa: RUF009  (frozen)
+    limit: Limit | None = None
+    others: tuple[Group, ...] = ()
+    size: SizeName | None = None
+    negated: bool = False
+    detail: str = ""
+    rate: Amount | None = None
+
+    @property
+    def bound(self) -> Limit:
+        """The limit of a kind that always has one."""
+        assert self.limit is not None
+        return self.limit
+
+    @property
+    def other(self) -> Group:
+        """The group that the subject is compared with, of a kind that always has one."""
+        return self.others[0]
+
+    @property
+    def kind_name(self) -> str:
+        """The kind's name in results."""
+        return self.kind.name_of(self)
+
+    def reads_as(self) -> str:
+        """The rule in the words that say most plainly what is measured; reading them gives the same rule."""
+        return self.kind.reads_as(self)
+
+
+@dataclass(frozen=True)
+class Kind(ABC):
+    """All that is particular to a kind of rule. What a kind says nothing about here, it has not, or is not known.
+
+    A kind is its class: it has no fields but such as tell apart what one file holds.
+    """
+
+    name: ClassVar[str] = ""
+    """Its name in results."""
+    counted: ClassVar[bool] = False
+    """Whether its number is a count, which is exact."""
+    measured_by_hand: ClassVar[bool] = False
+    """Whether what a team measures by hand (areas, perimeters, gaps, volumes) decides it."""
+    by_eye: ClassVar[bool] = False
+    """Whether the teacher decides it."""
+    gap_between: ClassVar[Literal["", "tape edges", "tapes"]] = ""
+    """Where it is about the gap between its subject and the other zones: between what of them."""
+    zero_means: ClassVar[str] = ""
+    """What a value of 0 is called, where the number says nothing to a class."""
+
+    @abstractmethod
+    def reads_as(self, rule: Rule) -> str:
+        """See Rule.reads_as."""
+
+    @abstractmethod
+    def findings(self, rule: Rule, context: Context) -> Findings:
+        """What decides the rule on this plat: claims, with their marks for the picture."""
+
+    def name_of(self, rule: Rule) -> str:
+        """The name in results, where it hangs on the rule."""
+        return self.name
+
+    # ---- advice to who writes the rule
+
+    def most(self, rule: Rule, parcel: SettingParcel) -> Most | None:
+        """The most that the quantity can be on this parcel."""
+        return None
+
+    def ranges(self, rule: Rule, zones: Sequence[str], parcel: SettingParcel) -> Iterator[Range]:
+        """What the rule allows, quantity by quantity; zones are those that a team lays out."""
+        yield from ()
+
+    def as_fine_as_areas(self, rule: Rule) -> bool:
+        """Whether a photo tells the quantity as finely as an area."""
+        return False
+
+    def number_said(self, rule: Rule) -> bool:
+        """Whether the limit's number is one that could be another (no `less than`, `there is a`)."""
+        return rule.limit is not None
+
+    # ---- whether a layout can keep it
+
+    def demands(self, rule: Rule, setting: Setting) -> tuple[Demand, ...] | None:
+        """What it demands of a layout; None: no layout decides it."""
+        return None
+
+    def demands_on_structures(self, rule: Rule, setting: Setting) -> tuple[DemandOnStructures, ...]:
+        """What it demands of what stands on the land."""
+        return ()
+
+    # ---- sheets
+
+    def zones_named(self, rule: Rule, setting: Setting) -> frozenset[str]:
+        """The zones that it speaks of."""
+        return _expanded(rule, zones_laid_out(setting))
+
+    def about_structures(self, rule: Rule) -> bool:
+        """Whether it is about what stands on the land."""
+        return False
+
+    def question(self, rule: Rule, setting: Setting) -> Asked | None:
+        """A question for a team; the rule has its limit in the form that the sentence has."""
+        return None
+
+    def limit_suffix(self, limit: Limit) -> str:
+        """What follows a limit's bare number: of what it is a part, or what is counted."""
+        return ""
+
+
+@dataclass(frozen=True)
+class RuleLine:
+    """A rule as the file states it, in which line, and as it is read; warnings say what was inferred or is odd."""
+
+    text: str
+    rule: Rule
+    line: int
+    warnings: tuple[str, ...] = ()
+
+
+class SettingWithRules(Setting, Protocol):
+    """A setting and the rules that are stated for it."""
+
+    @property
+    def rules(self) -> Sequence[RuleLine]: ...  # noqa: D102
+
+
+def _expanded(rule: Rule, zones: Sequence[str]) -> frozenset[str]:
+    groups = (group for group in (rule.subject, *rule.others) if group != Group())
+    return frozenset(zone for group in groups for zone in group.singles(zones))

@@ -1,0 +1,74 @@
+"""All that a rule is judged by: the setting, the plat's measures, the structures."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+from typing import Protocol
+
+from measure.numbers import shown
+from measure.plat.measures import Measures
+from measure.quantity import Quantity
+from measure.rules.setting import Setting, zones_laid_out
+from measure.rules.verdict import Unknown
+
+
+class Structures(Protocol):
+    """What structure rules ask of a team's structures table; zone None means the whole model, solid None any solid.
+
+    Lengths in mm, surfaces in mm2, volumes in mm3; None where it cannot be told, which makes a rule `not measured`.
+    """
+
+    def count(self, zone: str | None, solid: str | None) -> int | None:
+        """How many structures there are."""
+        ...
+
+    def different_solids(self, zone: str | None) -> int | None:
+        """How many different kinds of solids are used."""
+        ...
+
+    def heights(self, zone: str | None, solid: str | None) -> tuple[Quantity | None, ...] | None:
+        """The height of every structure, None for those of which it cannot be told."""
+        ...
+
+    def volume(self, zone: str | None) -> Quantity | None:
+        """The volume of all structures together."""
+        ...
+
+    def surface(self, zone: str | None, *, sides_only: bool) -> Quantity | None:
+        """The total (or lateral) surface area of all structures together."""
+        ...
+
+
+@dataclass(frozen=True)
+class Context:
+    """All that a rule is judged by."""
+
+    setting: Setting
+    measures: Measures
+    structures: Structures | None = None
+
+    @property
+    def zones(self) -> tuple[str, ...]:
+        """The zones that a team lays out, in the challenge's order."""
+        return zones_laid_out(self.setting)
+
+    @property
+    def all_zones(self) -> tuple[str, ...]:
+        """Every zone, the keep-clear ones included."""
+        return tuple(zone.name for zone in self.setting.zones)
+
+    def said(self, quantity: Quantity, unit: str) -> str:
+        """A quantity in the class's own form of numbers."""
+        return shown(quantity, unit, self.setting.numbers)
+
+    def missing(self, zones: Iterable[str]) -> Unknown | None:
+        """Why nothing, or not everything, of one of the zones is measured; None where all is."""
+        named = tuple(dict.fromkeys(zones))
+        absent = tuple(zone for zone in named if self.measures.count(zone) == 0)
+        if absent:
+            return Unknown("no outline of {} was found", absent)
+        hidden = tuple(zone for zone in named if self.measures.unmeasured(zone))
+        if hidden:
+            return Unknown("a piece of {} could not be measured", hidden)
+        return None

@@ -1,0 +1,67 @@
+"""Who a sentence is about, as the groups of a rule, and what `no zone ...` makes of a rule."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+from measure.rules.amounts import SizeName
+from measure.rules.rule import Rule
+from measure.rules.sentences.sentence_parts import Sentence, Subject, Target
+from measure.rules.zone_groups import ALL, EVERY, OTHER, Group, listed, one_by_one
+
+
+def size_group(sentence: Sentence, size: SizeName, subject: Subject) -> Group:
+    """Who a sentence about a size is about; several names without a word on it are read together, with a warning."""
+    if subject.mode in ("every", "none"):
+        return EVERY
+    if subject.mode == "all":
+        if size == "perimeter":
+            sentence.refuse("a perimeter is of one zone; write `every zone`")
+        return ALL
+    if subject.mode == "each":
+        return one_by_one(subject.names)
+    if len(subject.names) > 1:
+        if size == "perimeter":
+            sentence.refuse(
+                "a perimeter is of one zone; write `each of` before the names, or one rule for each", subject.span
+            )
+        if subject.mode == "listed":
+            sentence.infer(f"read as {listed(subject.names)} together; write `each of` where each is meant")
+    return Group(subject.names)
+
+
+def separate(sentence: Sentence, subject: Subject, why: str = "this is checked zone by zone") -> Group:
+    """The zones one by one: distances, places and numbers of pieces are not of a union."""
+    if subject.mode in ("together", "all"):
+        sentence.refuse(f"{why}; leave `together` out", subject.span if subject.names else None)
+    return EVERY if subject.mode in ("every", "none") else one_by_one(subject.names)
+
+
+def each_other(sentence: Sentence, subject: Subject, target: Target | None, verb: str) -> tuple[Subject, Target]:
+    """Subject and target; without a target the subject's own zones against one another."""
+    if target is not None:
+        return subject, target
+    if subject.mode in ("every", "none"):
+        return subject, Target(OTHER)
+    if len(subject.names) < 2:
+        sentence.refuse(f"`{verb}` needs a second zone", subject.span)
+    if len(subject.names) > 2:
+        return subject, Target(Group(subject.names, "each"))
+    return replace(subject, names=subject.names[:1]), Target(Group(subject.names[1:]))
+
+
+def check_different(sentence: Sentence, group: Group, other: Group, never: str) -> None:
+    """Refuse a zone against itself."""
+    if group.names and group.mode == "together" and group.names == other.names:
+        sentence.refuse(f"`{group.names[0]}` {never}; name another zone")
+
+
+def for_subject(sentence: Sentence, rule: Rule, subject: Subject) -> Rule:
+    """The rule; of `no zone covers more than ...`, `every zone covers at most ...`."""
+    if subject.mode != "none":
+        return rule
+    if rule.bound.relation in ("between", "exactly"):
+        sentence.refuse(
+            f"`{subject.word}` needs `more than` or `less than` after it; say what every zone must do", subject.span
+        )
+    return replace(rule, limit=rule.bound.opposite)

@@ -1,0 +1,69 @@
+"""Limits and questions as a class reads them on sheets."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from measure.numbers import mixed, shown
+from measure.quantity import Quantity
+from measure.rules.amounts import Amount, Limit
+from measure.rules.setting import Setting
+from measure.rules.zone_groups import Group
+from measure.units import area_from_mm2
+
+SQUARE = {"in": "square inches", "cm": "square cm", "mm": "square mm", "ft": "square feet", "m": "square metres"}
+_SMALL_DENOMINATOR = 16
+
+
+@dataclass(frozen=True)
+class Asked:
+    """A question, its answer, and how one gets there."""
+
+    text: str
+    answer: str
+    working: str
+
+
+def amount_text(amount: Amount) -> str:
+    """An amount as children read it: `4 1/2 in`, `1/5`, `20%`, `11.5 cm`."""
+    small = amount.number.denominator <= _SMALL_DENOMINATOR
+    imperial = amount.unit in ("in", "ft")
+    share = amount.measure == "number" and amount.number < 1
+    if small and (imperial or share):
+        return f"{mixed(amount.number)} {amount.unit_text}".rstrip()
+    return str(amount)
+
+
+def limit_text(limit: Limit, suffix: str = "") -> str:
+    """A limit as children read it: `at most 1/5 of the parcel`, `between 20% and 30%`; suffix follows the number."""
+    if limit.upper is not None:
+        return f"between {amount_text(limit.amount)} and {amount_text(limit.upper)}{suffix}"
+    tolerance = f", within {amount_text(limit.tolerance)}" if limit.tolerance else ""
+    return f"{limit.relation} {amount_text(limit.amount)}{suffix}{tolerance}"
+
+
+def number_text(value: float, unit: str, setting: Setting) -> str:
+    """An exact number in the class's own form."""
+    return shown(Quantity(value), unit, setting.numbers)
+
+
+def group_text(group: Group) -> str:
+    """Who a rule is about, as children read it."""
+    if group.mode in ("every", "other"):
+        return "each zone" if group.mode == "every" else "another zone"
+    return str(group)
+
+
+def parcel_area(setting: Setting) -> float:
+    """The parcel's area in squares of the class's unit."""
+    return area_from_mm2(setting.parcel.area, setting.unit)
+
+
+def ends_of(limit: Limit) -> list[float]:
+    """The ends that a limit has, in its own unit."""
+    return [end for end in (limit.low, limit.high) if end is not None]
+
+
+def capital(text: str) -> str:
+    """With a capital letter first."""
+    return text[:1].upper() + text[1:]

@@ -1,0 +1,1 @@
+"""Layouts on a grid, searched for by a constraint solver."""

@@ -1,0 +1,1 @@
+"""A challenge's rules as inequalities over a layout."""

@@ -1,0 +1,1 @@
+"""Layouts off the grid: how much room every limit has."""

@@ -1,0 +1,1 @@
+"""Structures: tables of them, their volumes, the people that they hold."""

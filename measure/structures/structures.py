@@ -1,0 +1,136 @@
+"""The structures on the land: what a team's table says, with what the plat says of the outlines that they stand on.
+
+Rules ask `TeamStructures` (see measure.rules.rule_context.Structures).  `count` identical structures of one row share
+its readings, so their sizes are fully correlated; rows are independent of each other, but for prisms on the same
+outline.  A row of counted cubes is one structure, made of `count` unit cubes.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+
+from measure.errors import InputMistakes, Mistake
+from measure.plat.measures import Measures
+from measure.quantity import Quantity
+from measure.structures.base_fit import fit_warnings
+from measure.structures.solid_volumes import SIZES, Solid, prism_on, solid_of, unit_cube
+from measure.structures.structure_rows import Structure, StructureRow, StructuresFile, readings
+from measure.teams import team_key
+from measure.units import to_mm
+
+
+@dataclass(frozen=True, eq=False)
+class TeamStructures:
+    """All structures of one team, as rules ask for them; known is False where the table does not have the team.
+
+    An answer is None where a part of it is not known.
+    """
+
+    structures: tuple[Structure, ...]
+    warnings: tuple[str, ...] = ()
+    known: bool = True
+
+    def count(self, zone: str | None, solid: str | None) -> int | None:
+        """How many structures there are. Unit cubes are counted one by one where they are asked for.
+
+        Whether a rule about cubes means structures or unit cubes cannot be told where only unit cubes are there.
+        """
+        there = self._in(zone)
+        if not self.known:
+            return None
+        if solid is None:
+            return sum(structure.pieces for structure in there)
+        found = sum(structure.row.count for structure in there if structure.row.solid == solid)
+        unsure = solid == "cube" and found == 0 and any(structure.row.solid == "cubes" for structure in there)
+        return None if unsure else found
+
+    def different_solids(self, zone: str | None) -> int | None:
+        """How many different kinds of solids there are; unit cubes are cubes."""
+        kinds = {"cube" if structure.row.solid == "cubes" else structure.row.solid for structure in self._in(zone)}
+        return len(kinds) if self.known else None
+
+    def heights(self, zone: str | None, solid: str | None) -> tuple[Quantity | None, ...] | None:
+        """The height of every row's structures: those of one row are equally tall, by the same reading."""
+        there = [structure for structure in self._in(zone) if solid in (None, structure.row.solid)]
+        return tuple(structure.height for structure in there) if self.known else None
+
+    def volume(self, zone: str | None) -> Quantity | None:
+        """The volume in mm3 of all structures together."""
+        return self._sum(structure.volume for structure in self._in(zone))
+
+    def surface(self, zone: str | None, *, sides_only: bool) -> Quantity | None:
+        """The total (or lateral) surface in mm2 of all structures, each counted by itself, its base too."""
+        return self._sum(structure.surface(sides_only=sides_only) for structure in self._in(zone))
+
+    def _in(self, zone: str | None) -> tuple[Structure, ...]:
+        return tuple(structure for structure in self.structures if zone in (None, structure.row.zone))
+
+    def _sum(self, parts: Iterable[Quantity | None]) -> Quantity | None:
+        total = Quantity(0.0)
+        for part in parts:
+            if part is None:
+                return None
+            total = total + part
+        return total if self.known else None
+
+
+def team_structures(file: StructuresFile, measures: Measures, team: str = "") -> TeamStructures:
+    """The structures of one team, those on measured outlines too, with warnings about slips that are likely.
+
+    Raises InputMistakes where the file has several teams and it is not said whose model this is.
+    """
+    if not team and len(file.teams) > 1:
+        do = f"name the team of this model: {', '.join(file.teams)}"
+        raise InputMistakes([Mistake(file.name, "there are structures of several teams", do)])
+    rows = [row for row in file.rows if not team or not row.team or team_key(row.team) == team_key(team)]
+    if not rows and team:
+        there = f"its teams are {', '.join(file.teams)}" if file.teams else "it has no rows"
+        absent = f"{file.name} has no structures of team {team}; {there}"
+        return TeamStructures((), (*file.warnings, absent), known=False)
+    first, made, notes = measures.source_count(), [], list(file.warnings)
+    for at, row in enumerate(rows):
+        solid, note = _solid(row, measures, first + at * len(SIZES))
+        made.append(Structure(row, solid))
+        notes += [*row.warnings, *([f"{file.name}, row {row.number}: {note}"] if note else [])]
+    tents = [str(structure.row.number) for structure in made if structure.row.solid == "triangular prism"]
+    if tents:
+        where = f"{file.name}, row {' and '.join(tents)}"
+        notes.append(f"{where}: the surface is a tent's, the ridge above the middle of its base")
+    return TeamStructures(tuple(made), (*notes, *fit_warnings(file.name, made, measures)))
+
+
+def _solid(row: StructureRow, measures: Measures, first: int) -> tuple[Solid | None, str]:
+    """The solid of a row, and why it, or something of it, is not known."""
+    sizes = readings(row.sizes, row.division, first)
+    if row.solid == "cubes":
+        edge = sizes.get("length", Quantity(to_mm(1.0, row.unit)))
+        cube = unit_cube(edge)
+        return Solid(cube.volume, None, None, sizes.get("height")), ""
+    if row.solid == "prism on outline":
+        return _on_outline(row, measures, sizes["height"])
+    return solid_of(row.solid, sizes), ""
+
+
+def _on_outline(row: StructureRow, measures: Measures, height: Quantity) -> tuple[Solid | None, str]:
+    """The mean prism where there is one on each of several pieces, so that `count` of it are all of them."""
+    count = measures.count(row.zone)
+    if count == 0:
+        return None, f"no outline of {row.zone} was found for the prism to stand on"
+    if row.piece is not None and row.piece > count:
+        return None, f"{row.zone} has no piece {row.piece}; it has {count}"
+    if row.piece is None and count not in (1, row.count):
+        do = f"add a column `piece` that says on which, or give the count as {count} for one on each"
+        return None, f"{row.zone} has {count} pieces; {do}"
+    on = range(1, count + 1) if row.piece is None else (row.piece,)
+    pairs = [(measures.piece_area(row.zone, at), measures.piece_perimeter(row.zone, at)) for at in on]
+    areas = [area for area, _ in pairs if area is not None]
+    lengths = [length for _, length in pairs if length is not None]
+    if len(areas) < len(pairs) or len(lengths) < len(pairs):
+        return None, f"the outline of {row.zone} could not be measured, so the prism on it is not known"
+    share = 1.0 / len(pairs)
+    return prism_on(_total(areas) * share, _total(lengths) * share, height), ""
+
+
+def _total(parts: Iterable[Quantity]) -> Quantity:
+    return sum(parts, Quantity(0.0))

@@ -1,0 +1,12 @@
+"""How a team is told from another, however its name or number was written."""
+
+from __future__ import annotations
+
+from measure.name_folding import folded
+
+
+def team_key(team: str) -> str:
+    """`Team 4`, `04` and a spreadsheet's `4.0` are team 4."""
+    plain = folded(team).removeprefix("team ").strip()
+    number = plain.removesuffix(".0")
+    return str(int(number)) if number.isascii() and number.isdigit() else plain

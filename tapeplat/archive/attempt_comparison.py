@@ -1,0 +1,146 @@
+"""Two attempts side by side: areas and gaps with the uncertainty of their change, rules won and lost.
+
+The change of two measured values is uncertain by the root of both squares (JCGM 100:2008, 5.1.2, uncorrelated).  Photos
+of one class share their card and often their phone, which makes a change more certain than that, never less.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass
+from typing import Literal
+
+from measure.numbers import NumberStyle
+from measure.result.result import Result, Value, read_result
+from measure.result.result_plat import plat_of
+from measure.rules.verdict import Verdict
+from measure.units import MM_PER, Unit
+from tapeplat.archive.attempts_drawing import overlay_svg
+from tapeplat.archive.storage.entry import Entry
+from tapeplat.reports.report_content import verdict_of
+
+Trend = Literal["more", "less", "the same", "new", "gone", "not measured"]
+"""`the same` is within the uncertainty of the change."""
+Fate = Literal["won", "lost", "changed", "as before", "new", "gone"]
+"""A rule is won where it is met now and was not; lost where it was met and is not now."""
+
+
+@dataclass(frozen=True)
+class Change:
+    """One quantity before and after, in the comparison's unit (areas in its square); change is after minus before."""
+
+    name: str
+    before: Value | None
+    after: Value | None
+    change: Value | None
+    trend: Trend
+
+
+@dataclass(frozen=True)
+class RuleChange:
+    """One rule's verdicts; None where the challenge did not have the rule."""
+
+    text: str
+    before: Verdict | None
+    after: Verdict | None
+    fate: Fate
+
+
+@dataclass(frozen=True)
+class Comparison:
+    """What changed from one attempt to another; overlay is an SVG drawing, empty where outlines cannot be laid so.
+
+    numbers is the class's form of numbers, in the later attempt's challenge.
+    """
+
+    before: Entry
+    after: Entry
+    unit: Unit
+    numbers: NumberStyle
+    areas: tuple[Change, ...]
+    gaps: tuple[Change, ...]
+    rules: tuple[RuleChange, ...]
+    overlay: str
+    remarks: tuple[str, ...]
+
+    def of_fate(self, fate: Fate) -> tuple[RuleChange, ...]:
+        """The rules that fared so."""
+        return tuple(rule for rule in self.rules if rule.fate == fate)
+
+
+def compare(before: Entry, after: Entry) -> Comparison:
+    """Compare two attempts, of one team or of any two. Raises InputMistakes where a result cannot be read."""
+    one, two = (read_result(entry.folder) for entry in (before, after))
+    length = MM_PER[one.unit] / MM_PER[two.unit]
+    areas = _changes(_areas(one), _areas(two), length**2)
+    gaps = _changes(_gaps(one), _gaps(two), length)
+    remarks = tuple(_remarks(one, two))
+    placed = "card" not in (one.parcel.frame, two.parcel.frame)
+    names = (before.name, after.name) if before.name != after.name else (before.id, after.id)
+    overlay = overlay_svg(plat_of(one), plat_of(two), names) if placed else ""
+    return Comparison(before, after, two.unit, two.numbers, areas, gaps, _rules(one, two), overlay, remarks)
+
+
+def _areas(result: Result) -> dict[str, Value | None]:
+    return {zone.name: zone.area for zone in result.zones}
+
+
+def _gaps(result: Result) -> dict[str, Value | None]:
+    """By names in the alphabet's order, so that both results name a gap alike."""
+    return {" and ".join(sorted(gap.between)): Value(gap.value, gap.u95) for gap in result.distances}
+
+
+def _changes(
+    before: Mapping[str, Value | None], after: Mapping[str, Value | None], factor: float
+) -> tuple[Change, ...]:
+    """factor converts what was before into the later unit."""
+    made = []
+    for name in dict.fromkeys([*after, *before]):
+        old, new = before.get(name), after.get(name)
+        old = None if old is None else Value(old.value * factor, old.u95 * factor)
+        made.append(_change(name, old, new))
+    return tuple(made)
+
+
+def _change(name: str, old: Value | None, new: Value | None) -> Change:
+    if old is None or new is None:
+        trend: Trend = "not measured" if old is new else "new" if old is None else "gone"
+        return Change(name, old, new, None, trend)
+    change = Value(new.value - old.value, math.hypot(old.u95, new.u95))
+    clear = abs(change.value) > change.u95
+    return Change(name, old, new, change, ("more" if change.value > 0 else "less") if clear else "the same")
+
+
+def _rules(one: Result, two: Result) -> tuple[RuleChange, ...]:
+    before, after = ({_plain(r.text): (r.text, verdict_of(r)) for r in result.rules} for result in (one, two))
+    found = []
+    for key in dict.fromkeys([*after, *before]):
+        text = (after.get(key) or before[key])[0]
+        old, new = (verdicts[key][1] if key in verdicts else None for verdicts in (before, after))
+        found.append(RuleChange(text, old, new, _fate(old, new)))
+    return tuple(found)
+
+
+def _fate(old: Verdict | None, new: Verdict | None) -> Fate:
+    if old is None or new is None:
+        return "new" if old is None else "gone"
+    if old == new:
+        return "as before"
+    return "won" if new == "met" else "lost" if old == "met" else "changed"
+
+
+def _plain(text: str) -> str:
+    return " ".join(text.casefold().split())
+
+
+def _remarks(one: Result, two: Result) -> Iterable[str]:
+    if _plain(one.title) != _plain(two.title):
+        yield f'the attempts are of different challenges, "{one.title}" and "{two.title}"'
+    parcels = [(r.parcel.width * MM_PER[r.unit], r.parcel.depth * MM_PER[r.unit]) for r in (one, two)]
+    if any(abs(a - b) > 0.5 for a, b in zip(*parcels, strict=True)):
+        yield "the parcels are of different sizes"
+    if one.tape_edge != two.tape_edge:
+        yield f"areas and gaps are along the tape's {one.tape_edge} edge before and its {two.tape_edge} edge after"
+    if "card" in (one.parcel.frame, two.parcel.frame):
+        yield "the outlines are not laid over each other: a photo does not show where the parcel is"

@@ -1,0 +1,1 @@
+"""What is taken out of files before they are filed: faces, places, names."""

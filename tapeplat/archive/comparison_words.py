@@ -1,0 +1,110 @@
+"""What a comparison says: as text for the terminal, as a page for the class."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from measure.numbers import shown
+from measure.result.result import Value
+from measure.units import format_number
+from tapeplat.archive.archive_pages import day
+from tapeplat.archive.attempt_comparison import Change, Comparison, Fate
+from tapeplat.archive.storage.entry import team_name
+from tapeplat.output.plain_page import Row, bullets, heading, page, para, table
+
+Line = tuple[str, str, str, str, str]
+"""Name, before, after, change and its trend, in words."""
+_FATES: tuple[tuple[Fate, str], ...] = (
+    ("won", "Rules won"),
+    ("lost", "Rules lost"),
+    ("changed", "Other verdicts that changed"),
+    ("new", "Rules that are new"),
+    ("gone", "Rules that are gone"),
+)
+
+
+@dataclass(frozen=True)
+class Quantities:
+    """One table: areas or gaps; `of` says what its rows are about."""
+
+    title: str
+    of: str
+    rows: tuple[Line, ...]
+
+
+def comparison_text(found: Comparison) -> str:
+    """For the terminal: what changed, and how much stayed."""
+    lines = [_title(found), *(f"note: {remark}" for remark in found.remarks)]
+    for fate, title in _FATES:
+        rules = found.of_fate(fate)
+        lines += [f"{title.lower()}: {len(rules)}"] if fate in ("won", "lost") or rules else []
+        lines += [f"  {rule.text}  ({_from_to(rule.before, rule.after)})" for rule in rules]
+    lines.append(f"rules as before: {len(found.of_fate('as before'))}")
+    for table_ in quantities(found):
+        moved = [row for row in table_.rows if row[-1] not in ("the same", "not measured")]
+        lines.append(f"{table_.title.lower()} that changed: {len(moved)} of {len(table_.rows)}")
+        lines += [f"  {'  '.join(filter(None, row))}" for row in moved]
+    return "\n".join(lines)
+
+
+def comparison_page(found: Comparison) -> str:
+    """A page with the two outlines over each other and everything that was compared."""
+    one, two = found.before, found.after
+    parts = [para(f"Attempt {one.attempt} is of {day(one.taken)}, attempt {two.attempt} of {day(two.taken)}.")]
+    parts += [bullets(found.remarks)] if found.remarks else []
+    if found.overlay:
+        parts += [f'<div style="max-width: 46rem">{_fluid(found.overlay)}</div>']
+    for fate, title in _FATES:
+        rules = found.of_fate(fate)
+        if rules or fate in ("won", "lost"):
+            parts.append(heading(f"{title}: {len(rules)}"))
+            parts.append(bullets([f"{rule.text} ({_from_to(rule.before, rule.after)})" for rule in rules]))
+    for table_ in quantities(found):
+        parts.append(heading(table_.title))
+        parts.append(table([table_.of, "Before", "After", "Change", "Trend"], [Row(row) for row in table_.rows]))
+    foot = "A change is said to be one where it is larger than its uncertainty at 95 %."
+    return page(_title(found), parts, foot)
+
+
+def _title(found: Comparison) -> str:
+    one, two = found.before, found.after
+    if (one.title, one.team) == (two.title, two.team):
+        return f"{two.title}: {team_name(two.team)}, attempts {one.attempt} and {two.attempt}"
+    return f"{two.title}: {one.name}, and {two.name}"
+
+
+def quantities(found: Comparison) -> tuple[Quantities, ...]:
+    """The tables of a comparison, those without rows left out."""
+    tables = (
+        Quantities("Areas", "Zone", tuple(_row(change, f"sq {found.unit}", found) for change in found.areas)),
+        Quantities("Gaps", "Between", tuple(_row(change, found.unit, found) for change in found.gaps)),
+    )
+    return tuple(table for table in tables if table.rows)
+
+
+def _row(change: Change, unit: str, found: Comparison) -> Line:
+    before, after = (_shown(value, unit, found) for value in (change.before, change.after))
+    return change.name, before, after, _difference(change.change, unit), change.trend
+
+
+def _shown(value: Value | None, unit: str, found: Comparison) -> str:
+    if value is None:
+        return "-"
+    return shown(value, unit, found.numbers) if value.value else f"0 {unit}"
+
+
+def _difference(change: Value | None, unit: str) -> str:
+    """With its sign, and its uncertainty."""
+    if change is None:
+        return ""
+    sign = "+" if change.value > 0 else "-" if change.value < 0 else ""
+    return f"{sign}{format_number(abs(change.value), change.u95)} ± {format_number(change.u95, change.u95)} {unit}"
+
+
+def _from_to(before: str | None, after: str | None) -> str:
+    return " -> ".join(verdict for verdict in (before, after) if verdict is not None)
+
+
+def _fluid(svg: str) -> str:
+    """As wide as there is room for."""
+    return svg.replace("<svg ", '<svg style="width: 100%; height: auto" ', 1)

@@ -1,0 +1,1 @@
+"""An archive on disk: folders, checksums, the index of entries."""

@@ -1,0 +1,105 @@
+"""One team's model of a class: measured in a worker, its result and pages written into the team's folder."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from functools import partial
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+import tapeplat
+from measure.errors import InputMistakes
+from measure.result.result import Result, read_result
+from measure.teams import team_key
+from tapeplat.classroom.class_record import PhotoRead
+from tapeplat.output.result_folder import write_folder
+from tapeplat.workers.model_job import ModelAnswer, ModelJob, Refusal
+
+if TYPE_CHECKING:
+    from tapeplat.measuring.measured_model import MeasuredModel
+
+_ANEW = "to measure the photos anew, move the team's folder away"
+
+
+@dataclass(frozen=True, kw_only=True)
+class TeamJob(ModelJob):
+    """photos and reads belong together; the results go into folder; paper names a paper size.
+
+    key says what the result depends on; see class_record.Basis.
+    """
+
+    reads: tuple[PhotoRead, ...]
+    folder: Path
+    paper: str = "letter"
+    key: str = ""
+
+    def keep_result(self) -> ModelAnswer:
+        """Write the team's folder. What somebody did by hand with a result of the same photos stays."""
+        from tapeplat.reports.report_content import tally
+        from tapeplat.reports.report_files import team_files
+
+        model, warnings = _made(self)
+        files = dict(model.files)
+        result = files.pop("result.json")
+        files |= team_files(result, files, self.paper)
+        write_folder(self.folder, {**files, "result.json": result})
+        count = tally([rule.verdict for rule in model.notes.rules])
+        refusals = _left_out(self.photos, model.warnings)
+        return ModelAnswer(True, refusals, warnings=(*warnings, *_other_labels(self)), tally=count)
+
+
+def _made(job: TeamJob) -> tuple[MeasuredModel, tuple[str, ...]]:
+    """The model measured, or judged again where somebody repaired its outlines by hand; and warnings."""
+    measure = partial(tapeplat.measure, job.challenge, job.photos, team=job.team, structures=job.structures)
+    try:
+        earlier = read_result(job.folder)
+    except InputMistakes:
+        return measure(), ()
+    same = {photo.sha256 for photo in earlier.photos} <= {read.sha256 for read in job.reads}
+    if same and _repaired(earlier):
+        there = tapeplat.check(job.challenge, job.folder, structures=job.structures)
+        return tapeplat.repair(there, ()), (f"its outlines were repaired by hand and stay; {_ANEW}",)
+    return (measure(earlier=earlier), ()) if same else (measure(), _lost(earlier))
+
+
+def _repaired(result: Result) -> bool:
+    """Whether somebody changed outlines; of one that was taken away only a warning is left."""
+    changed = any(piece.repaired for zone in result.zones for piece in zone.pieces)
+    return changed or any(warning.endswith("was taken away by hand") for warning in result.warnings)
+
+
+def _lost(earlier: Result) -> tuple[str, ...]:
+    """A warning where the result that is replaced holds something that somebody did by hand."""
+    done = [f'"{rule.text}"' for rule in earlier.rules if rule.by_hand]
+    done += ["the repaired outlines"] if _repaired(earlier) else []
+    if not done:
+        return ()
+    return (f"the photos have changed, so what was done by hand is gone: {', '.join(done)}; look again",)
+
+
+def _left_out(photos: Sequence[Path], warnings: Sequence[str]) -> tuple[Refusal, ...]:
+    """The photos of the model that were refused while others could be used, from the warnings that say so."""
+    found = []
+    for photo in photos:
+        start = f"{photo.name} is left out ("
+        for warning in warnings:
+            if warning.startswith(start):
+                reason, _, advice = warning.removeprefix(start).partition("): ")
+                found.append(Refusal((photo.name,), reason, advice))
+    return tuple(found)
+
+
+def _other_labels(job: TeamJob) -> tuple[str, ...]:
+    """A warning for every photo that shows another team's label than that of the team it counts for."""
+    from tapeplat.classroom.team_labels import labels_in
+
+    key = team_key(job.team)
+    if not key.isdigit():
+        return ()
+    seen = {photo.name: labels_in(photo) for photo in job.photos}
+    return tuple(
+        f"{name} counts for team {job.team}, and team {teams[0]}'s label is in it; if it is theirs, rename it"
+        for name, teams in seen.items()
+        if len(teams) == 1 and str(teams[0]) != key
+    )

@@ -1,0 +1,234 @@
+"""`tapeplat archive`: what is filed, what changed, handing on, checking, removing."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Callable, Sequence
+from datetime import timedelta
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+import click
+
+if TYPE_CHECKING:
+    from tapeplat.archive.storage.entry import Entry
+    from tapeplat.archive.store import Archive
+
+_DAYS = {"day": 1, "week": 7, "month": 30, "year": 365}
+_DAMAGED = 2
+_FILE = click.Path(exists=True, dir_okay=False, readable=True, path_type=Path)
+
+
+def archive_option(function: Callable[..., Any]) -> Callable[..., Any]:
+    """The option that every command about the archive has."""
+    said = "The archive's folder; else the one named in TAPEPLAT_ARCHIVE, else one among your data."
+    folder = click.Path(file_okay=False, path_type=Path)
+    return click.option("--archive", "folder", metavar="DIR", type=folder, help=said)(function)
+
+
+def archive_at(folder: Path | None) -> Archive:
+    """The archive that was named, or the user's own."""
+    from tapeplat.archive.store import Archive, default_root
+
+    return Archive(folder or default_root())
+
+
+def _age(text: str) -> timedelta:
+    """`1 year`, `18 months`, `90d`."""
+    found = re.fullmatch(r"\s*(\d{1,5})\s*(d|w|m|y|days?|weeks?|months?|years?)\s*", text.casefold())
+    if found is None:
+        raise click.BadParameter(f'"{text}" is no age; write it as 1 year, 18 months or 90 days')
+    return timedelta(days=int(found[1]) * next(n for word, n in _DAYS.items() if word.startswith(found[2][0])))
+
+
+_YES = click.option("--yes", is_flag=True, help="Do not ask first.")
+_IDS = click.argument("names", metavar="ATTEMPT...", nargs=-1, required=True)
+
+
+@click.group()
+def archive() -> None:
+    """List, compare, hand on, check and remove what is filed.
+
+    ATTEMPT is an attempt's id as `list` shows it, or the end of it: quarry-lake-village.team-3.2 or team-3.2.
+    """
+
+
+@archive.command("list")
+@click.option("--challenge", metavar="TITLE", help="Only this challenge.")
+@click.option("--team", help="Only this team.")
+@archive_option
+def list_(challenge: str | None, team: str | None, folder: Path | None) -> None:
+    """List what is filed."""
+    kept = archive_at(folder)
+    entries = kept.entries(challenge, team)
+    for line in _lines(entries):
+        click.echo(line)
+    if kept.unreadable():
+        click.echo(f"{kept.unreadable()} more cannot be read; tapeplat archive verify says what is wrong", err=True)
+    filed = f"{len(entries)} attempt{'' if len(entries) == 1 else 's'}"
+    click.echo(f"{filed} in {kept.root}; {kept.root / 'index.html'} opens in a browser" if entries else _nothing(kept))
+
+
+@archive.command()
+@click.argument("name", metavar="ATTEMPT")
+@archive_option
+def show(name: str, folder: Path | None) -> None:
+    """Show one attempt: its verdicts, its files, what was not kept."""
+    from measure.result.result import read_result
+    from tapeplat.archive.archive_pages import day, verdicts_said
+    from tapeplat.reports.report_content import content_of
+
+    entry = archive_at(folder).entry(name)
+    content = content_of(read_result(entry.folder))
+    click.echo(f"{entry.title}, {entry.name}, {day(entry.taken)}: {verdicts_said(entry)}")
+    for rule in content.rules:
+        click.echo(f"  {rule.number:2}  {rule.word:18} {rule.text}  {rule.detail}".rstrip())
+    for zone in content.zones:
+        click.echo(f"  {zone.name}: {zone.area}{f' ({zone.share})' if zone.share else ''}")
+    for remark in entry.remarks:
+        click.echo(f"  note: {remark}")
+    click.echo(f"files: {', '.join(entry.files)}\npage: {entry.folder / 'index.html'}")
+
+
+@archive.command()
+@click.argument("before", metavar="ATTEMPT")
+@click.argument("after", metavar="ATTEMPT")
+@click.option(
+    "--out", type=click.Path(file_okay=False, path_type=Path), help="Folder for compare.html and overlay.svg."
+)
+@archive_option
+def compare(before: str, after: str, out: Path | None, folder: Path | None) -> None:
+    """Show what changed from one attempt to another: rules won and lost, areas, gaps, the outlines over each other."""
+    from tapeplat.archive.attempt_comparison import compare as compared
+    from tapeplat.archive.comparison_words import comparison_page, comparison_text
+    from tapeplat.output.result_folder import write_folder
+
+    kept = archive_at(folder)
+    found = compared(kept.entry(before), kept.entry(after))
+    click.echo(comparison_text(found))
+    if out is not None:
+        files = {"compare.html": comparison_page(found).encode("utf-8")}
+        if found.overlay:
+            files = {"overlay.svg": found.overlay.encode("utf-8"), **files}
+        write_folder(out, files)
+        click.echo(f"page: {out / 'compare.html'}")
+
+
+@archive.command()
+@_IDS
+@click.option(
+    "--out", required=True, type=click.Path(path_type=Path), help="A new folder, or a file that ends in .zip."
+)
+@click.option("--what", metavar="PARTS", help="Comma-separated; page,annotated,plat where it is not given.")
+@click.option("--blackout", is_flag=True, help="Black out what lies around the model in photos that were kept with it.")
+@archive_option
+def export(names: tuple[str, ...], out: Path, what: str | None, blackout: bool, folder: Path | None) -> None:
+    """Hand attempts on: a folder or ZIP with what you ask for and nothing else.
+
+    PARTS are page, annotated, plat, result, photos, corrected, challenge, notes, hand, revisions. Photos' originals are
+    never exported.
+    """
+    from tapeplat.archive.export import USUAL
+    from tapeplat.archive.export import export as exported
+
+    kept = archive_at(folder)
+    entries = list(dict.fromkeys(kept.entry(name) for name in names))
+    parts = USUAL if what is None else tuple(part.strip().casefold() for part in what.split(",") if part.strip())
+    files = exported(entries, out, parts, blackout=blackout)
+    click.echo("\n".join([*files, f"exported to {out}"]))
+
+
+@archive.command()
+@click.argument("name", metavar="ATTEMPT")
+@click.option("--notes", help="Text that stands in place of the former notes.")
+@click.option("--hand", type=_FILE, help="CSV file with the team's hand measurements.")
+@archive_option
+def add(name: str, notes: str | None, hand: Path | None, folder: Path | None) -> None:
+    """Add notes or hand measurements to an attempt; what they replace is kept in its `revisions`."""
+    if notes is None and hand is None:
+        raise click.UsageError("give --notes or --hand")
+    kept = archive_at(folder)
+    entry = kept.entry(name)
+    files = {} if notes is None else {"notes.txt": f"{notes}\n".encode()}
+    if hand is not None:
+        files["hand.csv"] = hand.read_bytes()
+    kept.replace_result(entry, files, f"added: {', '.join(files)}")
+    click.echo(f"filed with {entry.id}")
+
+
+@archive.command()
+@archive_option
+def verify(folder: Path | None) -> None:
+    """Compare every file with its checksum. Exit code 2 where something is missing, changed or unreadable."""
+    kept = archive_at(folder)
+    damage = kept.verify()
+    for item in damage:
+        click.echo(str(item), err=True)
+    if damage:
+        click.echo("put these files back from a copy of the archive; everything else is as it was filed", err=True)
+        raise SystemExit(_DAMAGED)
+    click.echo(f"{len(kept.entries())} attempts: every file is as it was filed")
+
+
+@archive.command()
+@archive_option
+def rebuild(folder: Path | None) -> None:
+    """Make the index and the list of all attempts anew from the files."""
+    click.echo(f"{len(archive_at(folder).rebuild())} attempts listed anew")
+
+
+@archive.command()
+@_IDS
+@_YES
+@archive_option
+def remove(names: tuple[str, ...], yes: bool, folder: Path | None) -> None:
+    """Move attempts to the archive's trash folder."""
+    kept = archive_at(folder)
+    entries = list(dict.fromkeys(kept.entry(name) for name in names))
+    if _agreed(entries, "move to the trash folder", yes):
+        for entry in entries:
+            click.echo(f"moved to {kept.remove(entry.id)}")
+
+
+@archive.command("empty-trash")
+@_YES
+@archive_option
+def empty_trash(yes: bool, folder: Path | None) -> None:
+    """Delete for good what was removed."""
+    kept = archive_at(folder)
+    if _agreed(kept.removed(), "delete for good", yes):
+        click.echo(f"{len(kept.empty_trash())} deleted for good")
+
+
+@archive.command()
+@click.option("--older-than", required=True, type=_age, metavar="AGE", help="1 year, 18 months, 90 days.")
+@_YES
+@archive_option
+def expire(older_than: timedelta, yes: bool, folder: Path | None) -> None:
+    """Delete for good what is older than your school keeps pupils' work, in the trash folder, too."""
+    kept = archive_at(folder)
+    if _agreed(kept.due(older_than), "delete for good", yes):
+        click.echo(f"{len(kept.expire(older_than))} deleted for good")
+
+
+def _agreed(entries: Sequence[Entry], task: str, yes: bool) -> bool:
+    """Say what is about to go, and ask."""
+    if not entries:
+        click.echo("there is nothing to do")
+        return False
+    for line in _lines(entries):
+        click.echo(line)
+    count = f"{len(entries)} attempt{'' if len(entries) == 1 else 's'}"
+    return yes or click.confirm(f"{task}: {count}?", default=False, abort=True)
+
+
+def _lines(entries: Sequence[Entry]) -> list[str]:
+    from tapeplat.archive.archive_pages import verdicts_said
+
+    width = max((len(entry.id) for entry in entries), default=0)
+    gone = {True: "  (in the trash folder)", False: ""}
+    return [f"{e.id:{width}}  {e.taken:%Y-%m-%d}  {verdicts_said(e)}{gone[e.removed]}" for e in entries]
+
+
+def _nothing(kept: Archive) -> str:
+    return f"nothing of that is filed in {kept.root}; tapeplat measure --archive files an attempt"

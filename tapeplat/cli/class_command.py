@@ -1,0 +1,160 @@
+"""`tapeplat class`: a folder of photos of a whole class to results, tables and pages."""
+
+from __future__ import annotations
+
+import signal
+import threading
+from collections.abc import Callable, Iterator
+from contextlib import contextmanager
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+import click
+
+if TYPE_CHECKING:
+    from tapeplat.archive import Archive
+    from tapeplat.classroom.class_record import ClassRecord, ModelRecord
+    from tapeplat.classroom.class_run import ClassTask, Finished, Plan
+
+PHOTO_REFUSED = 3
+INTERRUPTED = 130
+"""128 and the number of the signal that Ctrl-C sends (POSIX shells)."""
+_FILE = click.Path(exists=True, dir_okay=False, readable=True, path_type=Path)
+_USUAL = "\0"
+
+
+@click.command("class")
+@click.argument("challenge", type=_FILE)
+@click.argument("folder", type=click.Path(exists=True, file_okay=False, path_type=Path))
+@click.option(
+    "--out",
+    type=click.Path(file_okay=False, path_type=Path),
+    help="Folder for the results; without it beside FOLDER, named FOLDER-results.",
+)
+@click.option(
+    "--archive",
+    is_flag=False,
+    flag_value=_USUAL,
+    metavar="[DIR]",
+    help="File every measured model in the archive, too; without DIR in the usual one.",
+)
+@click.option("--jobs", type=click.IntRange(1, 64), help="Photos to measure at once; without it one a core, at most 8.")
+@click.option("--structures", type=_FILE, help="A CSV file with the sizes of all teams' structures.")
+@click.option("--paper", type=click.Choice(["letter", "a4"]), default="letter", show_default=True, help="Of the pages.")
+@click.option("--quiet", is_flag=True, help="Say nothing of the progress.")
+def classroom(
+    challenge: Path,
+    folder: Path,
+    out: Path | None,
+    archive: str | None,
+    jobs: int | None,
+    structures: Path | None,
+    paper: str,
+    quiet: bool,
+) -> None:
+    """Measure the photos of a whole class, found in a folder.
+
+    CHALLENGE is the challenge file. In FOLDER every team's photos lie in a subfolder with the team's name, or the
+    files' names say the team (team-3.jpg, 3a.jpg, Blue Herons 1.jpg), or the team's printed label is in the photo.
+    Run it again to measure only what is new or changed; Ctrl-C keeps what is finished.
+    """
+    from tapeplat.classroom.class_run import ClassTask, cores
+
+    whole = folder.resolve()
+    task = ClassTask(challenge, folder, out or whole.parent / f"{whole.name}-results", structures, paper)
+    code = measure_class(task, _archive(archive), jobs or cores(), quiet=quiet)
+    if code:
+        raise SystemExit(code)
+
+
+def measure_class(task: ClassTask, archive: Archive | None, jobs: int, *, quiet: bool = False) -> int:
+    """Plan, measure, write the class's files, say what came of it; returns the exit code."""
+    from tapeplat.archive.storage.entry import team_name
+    from tapeplat.classroom.class_outcome import class_files, content_of_class, renew_pages
+    from tapeplat.classroom.class_run import plan_class
+    from tapeplat.classroom.class_table import class_table
+    from tapeplat.classroom.progress import warn, width
+    from tapeplat.output.result_folder import write_folder
+    from tapeplat.reports.report_files import lost_on_paper
+
+    plan = plan_class(task, jobs)
+    _say_plan(plan, quiet=quiet)
+    with interruptions() as asked:
+        record, warnings = _measured(plan, task, archive, jobs, asked, quiet=quiet)
+    renewed = renew_pages(record, task.out, task.paper)
+    content = content_of_class(record, task.out)
+    write_folder(task.out, class_files(content, task.paper))
+    click.echo(class_table(content, width()))
+    for warning in filter(None, [*warnings, lost_on_paper(content.results)]):
+        warn(warning)
+    if renewed and not quiet:
+        click.echo(f"pages made anew, as results were changed by hand: {', '.join(map(team_name, renewed))}")
+    click.echo(f"results: {task.out}")
+    missing = plan.total - len(record.models)
+    if missing:
+        click.echo(f"stopped: {missing} of {plan.total} models are not measured. Run it again to go on.", err=True)
+        return INTERRUPTED
+    return PHOTO_REFUSED if any(model.refusals for model in record.models) else 0
+
+
+@contextmanager
+def interruptions() -> Iterator[Callable[[], int]]:
+    """Counts how often Ctrl-C was pressed, in place of being stopped by it; in the main thread alone."""
+    count = 0
+
+    def heard(*_: object) -> None:
+        nonlocal count
+        count += 1
+        if count == 1:
+            click.echo("\nstopping: the models in hand are finished first; Ctrl-C again stops at once", err=True)
+
+    if threading.current_thread() is not threading.main_thread():
+        yield lambda: 0
+        return
+    before = signal.signal(signal.SIGINT, heard)
+    try:
+        yield lambda: count
+    finally:
+        signal.signal(signal.SIGINT, before)
+
+
+def _measured(
+    plan: Plan, task: ClassTask, archive: Archive | None, jobs: int, asked: Callable[[], int], *, quiet: bool
+) -> tuple[ClassRecord, list[str]]:
+    """Measure and file; the record of what is known now, and warnings of the archive."""
+    from tapeplat.classroom.class_filing import Filer
+    from tapeplat.classroom.class_run import run_class
+    from tapeplat.classroom.progress import Teller
+    from tapeplat.workers.worker_pool import WorkerPool
+
+    filer = Filer(archive, task.challenge, task.out, plan.title)
+    record = filer.file_known(plan.record, plan.photos)
+    with WorkerPool(min(jobs, len(plan.jobs))) as workers, Teller(len(plan.jobs), quiet=quiet) as teller:
+
+        def finished(done: Finished) -> ModelRecord:
+            teller.hear(done)
+            return filer.file(done.record, done.job.photos)
+
+        record = run_class(plan.jobs, record, task.out, workers, finished=finished, stop=asked)
+    return record, filer.warnings
+
+
+def _archive(named: str | None) -> Archive | None:
+    if named is None:
+        return None
+    from tapeplat.archive import Archive, default_root
+
+    return Archive(default_root() if named == _USUAL else Path(named))
+
+
+def _say_plan(plan: Plan, *, quiet: bool) -> None:
+    from tapeplat.classroom.progress import warn, wrapped
+
+    for warning in plan.warnings:
+        warn(warning)
+    if not quiet:
+        for note in plan.notes:
+            click.echo(wrapped(f"note: {note}"))
+        known = f", {plan.total - len(plan.jobs)} unchanged" if len(plan.jobs) < plan.total else ""
+        models = "1 model" if plan.total == 1 else f"{plan.total} models"
+        click.echo(f"{plan.title}: {models}, {len(plan.jobs)} to measure{known}")

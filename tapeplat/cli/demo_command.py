@@ -1,0 +1,38 @@
+"""`tapeplat demo`: the sample photos measured, one after the other."""
+
+from __future__ import annotations
+
+import os
+import tempfile
+from collections.abc import Iterator
+from pathlib import Path
+
+import click
+
+import tapeplat
+
+
+@click.command()
+@click.option("--out", type=click.Path(path_type=Path), help="Folder for the results; a temporary one where not given.")
+def demo(out: Path | None) -> None:
+    """Measure the sample photos and say where the pictures are.
+
+    The photos were ray-traced by this project with known geometry; they are not photographs of real classrooms.
+    """
+    from tapeplat.cli.measure_command import said
+
+    folder = out or Path(tempfile.mkdtemp(prefix="tapeplat-demo-"))
+    for challenge, photo in samples():
+        measured = tapeplat.measure(challenge, [photo])
+        measured.save(folder / photo.stem)
+        click.echo(said(measured, folder / photo.stem, photo.name), nl=False)
+        click.echo()
+    click.echo("The photos were ray-traced with known geometry; they are not photographs of real classrooms.")
+    click.echo(f"Look at the pictures: {folder.resolve()}{os.sep}*{os.sep}annotated.png")
+
+
+def samples() -> Iterator[tuple[Path, Path]]:
+    """Every sample's challenge and photo; their folder lies beside the packages, in a checkout and once installed."""
+    folder = Path(tapeplat.__file__).parents[1] / "sample_images"
+    for challenge in sorted(folder.glob("*.toml")):
+        yield challenge, challenge.with_suffix(".jpg")

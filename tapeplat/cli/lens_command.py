@@ -1,0 +1,82 @@
+"""`tapeplat lens`: a phone camera's lens from photos of the printed lens sheet."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+import click
+
+if TYPE_CHECKING:
+    from tapeplat.lens.lens_making import MadeProfile
+
+_FILE = click.Path(exists=True, dir_okay=False, readable=True, path_type=Path)
+_REFUSED = 3
+
+
+@click.command()
+@click.argument("photos", metavar="[PHOTO...]", type=_FILE, nargs=-1)
+@click.option("--list", "listing", is_flag=True, help="Show the profiles that are kept.")
+@click.option("--forget", metavar="CAMERA", help="Delete the profiles of a camera.")
+def lens(photos: tuple[Path, ...], listing: bool, forget: str | None) -> None:
+    """Learn a phone camera's lens from photos of the lens sheet.
+
+    PHOTO: about 10 photos of the printed lens sheet, slanted, from all sides, filling the picture. `measure` then uses
+    the profile for every whole photo of this camera.
+    """
+    asked = [bool(photos), listing, forget is not None]
+    if sum(asked) != 1:
+        raise click.UsageError("give photos of the lens sheet, or --list, or --forget CAMERA")
+    if listing:
+        _list()
+    elif forget is not None:
+        _forget(forget)
+    else:
+        _make(photos)
+
+
+def _make(photos: tuple[Path, ...]) -> None:
+    from calib.lens_sheet import LensRefused
+    from tapeplat.lens.lens_making import make_profile
+    from tapeplat.lens.lens_store import store
+
+    try:
+        made = make_profile(photos)
+    except LensRefused as refusal:
+        click.echo(f"no lens profile made: {refusal}", err=True)
+        raise SystemExit(_REFUSED) from refusal
+    file = store(made.profile)
+    click.echo(_said(made))
+    click.echo(f"kept in {file}; measure uses it for whole photos of this camera")
+
+
+def _said(made: MadeProfile) -> str:
+    from tapeplat.lens.lens_words import profile_in_words
+
+    lines = []
+    for photo in made.photos:
+        became = f"left out: {photo.left_out}" if photo.residual is None else f"{photo.residual:.2f} pixels off"
+        lines.append(f"{photo.file}: {became}")
+    return "\n".join([*lines, profile_in_words(made.profile)])
+
+
+def _list() -> None:
+    from tapeplat.lens.lens_store import stored
+    from tapeplat.lens.lens_words import profile_in_words
+
+    profiles = stored()
+    for profile in profiles:
+        click.echo(profile_in_words(profile))
+    if not profiles:
+        click.echo("no lens profile is kept; print the lens sheet (sheets --only lens), then tapeplat lens PHOTO ...")
+
+
+def _forget(camera: str) -> None:
+    from measure.errors import InputMistakes, Mistake
+    from tapeplat.lens.lens_store import forget, stored
+
+    count = forget(camera)
+    if count == 0:
+        known = ", ".join(sorted({p.camera for p in stored()})) or "none"
+        raise InputMistakes([Mistake("--forget", f'no profile of "{camera}" is kept; there are: {known}')])
+    click.echo(f"forgotten: {count} profile{'s' if count > 1 else ''} of {camera}")

@@ -1,0 +1,123 @@
+"""The command line: a group whose commands are imported when they are called, so that help comes at once.
+
+Exit codes: 0 measured, whatever the verdicts; 2 the command line or an input file is wrong; 3 the photo is refused.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from importlib import import_module
+from typing import NoReturn
+
+import click
+
+from calib.photo_refused import PhotoRefused
+from measure.errors import InputMistakes
+from tapeplat.output.result_folder import FolderNotWritable
+
+WRONG_INPUT = 2
+PHOTO_REFUSED = 3
+
+
+@dataclass(frozen=True)
+class Entry:
+    """Where a command lives, and its line in the list of commands."""
+
+    module: str
+    attribute: str
+    summary: str
+
+
+COMMANDS: Mapping[str, Entry] = {
+    "demo": Entry("tapeplat.cli.demo_command", "demo", "Measure the sample photos and say where the pictures are."),
+    "sheets": Entry(
+        "tapeplat.cli.sheets_command",
+        "sheets",
+        "Print everything that CHALLENGE needs on paper, as a PDF at true size.",
+    ),
+    "rules": Entry(
+        "tapeplat.cli.rules_command",
+        "rules",
+        "Show how the rules of CHALLENGE are understood, before a single photo is taken.",
+    ),
+    "solvable": Entry(
+        "tapeplat.cli.solvable_command",
+        "solvable",
+        "Say whether the rules can all be met, how tight they are, or which fight.",
+    ),
+    "measure": Entry(
+        "tapeplat.cli.measure_command", "measure", "Measure a model from one or more photos and check its rules."
+    ),
+    "class": Entry(
+        "tapeplat.cli.class_command", "classroom", "Measure the photos of a whole class, found in a folder."
+    ),
+    "report": Entry(
+        "tapeplat.cli.report_command", "report", "Make a page for each team, for the wall or the parents' evening."
+    ),
+    "lens": Entry("tapeplat.cli.lens_command", "lens", "Learn a phone camera's lens from photos of the lens sheet."),
+    "selfcheck": Entry(
+        "tapeplat.cli.selfcheck_command",
+        "selfcheck",
+        "Say how far to trust results, from a photo of the self-check sheet.",
+    ),
+    "check": Entry("tapeplat.cli.rules_command", "check", "Check the rules of CHALLENGE on outlines from a file."),
+    "verify": Entry(
+        "tapeplat.cli.verify_command",
+        "verify",
+        "Compare what children measured by hand with the photo; find likely mistakes.",
+    ),
+    "archive": Entry(
+        "tapeplat.cli.archive_command", "archive", "List, compare, hand on, check and remove what is filed."
+    ),
+    "people": Entry("tapeplat.cli.people_command", "people", "Say how many people the structures in each zone hold."),
+    "serve": Entry(
+        "tapeplat.cli.serve_command", "serve", "Open the page in the browser, for the teacher and the students."
+    ),
+}
+
+
+class Commands(click.Group):
+    """The group of all commands; turns what a teacher can put right into one message and an exit code."""
+
+    def list_commands(self, ctx: click.Context) -> list[str]:
+        """The names, in the order of a teacher's work."""
+        return list(COMMANDS)
+
+    def get_command(self, ctx: click.Context, cmd_name: str) -> click.Command | None:
+        """Import the command."""
+        entry = COMMANDS.get(cmd_name)
+        if entry is None:
+            return None
+        command = getattr(import_module(entry.module), entry.attribute)
+        if not isinstance(command, click.Command):
+            raise TypeError(f"{entry.module}.{entry.attribute} is no command")
+        return command
+
+    def format_commands(self, ctx: click.Context, formatter: click.HelpFormatter) -> None:
+        """The list of commands, without importing any."""
+        with formatter.section("Commands"):
+            formatter.write_dl([(name, entry.summary) for name, entry in COMMANDS.items()])
+
+    def invoke(self, ctx: click.Context) -> object:
+        """Run the command that was asked for."""
+        try:
+            return super().invoke(ctx)
+        except PhotoRefused as refusal:
+            _stop(str(refusal), PHOTO_REFUSED)
+        except (InputMistakes, FolderNotWritable) as mistake:
+            _stop(str(mistake), WRONG_INPUT)
+
+
+@click.group(cls=Commands, context_settings={"help_option_names": ["-h", "--help"]})
+@click.version_option(package_name="tapeplat")
+def main() -> None:
+    """Measure the taped outlines of model settlements from a photo and check them against a class's rules.
+
+    Try `tapeplat demo` first. `tapeplat COMMAND --help` says more about one command.
+    """
+
+
+def _stop(message: str, code: int) -> NoReturn:
+    click.echo(message, err=True)
+    raise SystemExit(code)

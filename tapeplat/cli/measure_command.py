@@ -1,0 +1,76 @@
+"""`tapeplat measure`: photos of one model to verdicts and pictures."""
+
+from __future__ import annotations
+
+import shutil
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+import click
+
+import tapeplat
+
+if TYPE_CHECKING:
+    from tapeplat.measuring.measured_model import MeasuredModel
+
+USUAL_ARCHIVE = ""
+_FILE = click.Path(exists=True, dir_okay=False, readable=True, path_type=Path)
+
+
+@click.command()
+@click.argument("challenge", type=_FILE)
+@click.argument("photos", metavar="PHOTO...", type=_FILE, nargs=-1, required=True)
+@click.option("--out", required=True, type=click.Path(file_okay=False, path_type=Path), help="Folder for the results.")
+@click.option("--team", default="", help="The team's name or number, for the reports.")
+@click.option("--structures", type=_FILE, help="A CSV file with the sizes of the structures.")
+@click.option(
+    "--archive",
+    metavar="[DIR]",
+    is_flag=False,
+    flag_value=USUAL_ARCHIVE,
+    help="File the result in the archive, too, as the team's next attempt; without DIR in the usual one.",
+)
+@click.option("--notes", default="", help="Text to file with the result.")
+@click.option("--keep-surroundings", is_flag=True, help="Do not black out what filed photos show around the model.")
+@click.option("--keep-originals", is_flag=True, help="File the photos' own files, too, with all that they tell.")
+def measure(
+    challenge: Path,
+    photos: tuple[Path, ...],
+    out: Path,
+    team: str,
+    structures: Path | None,
+    archive: str | None,
+    notes: str,
+    keep_surroundings: bool,
+    keep_originals: bool,
+) -> None:
+    """Measure a model from one or more photos and check its rules.
+
+    CHALLENGE is the challenge file, PHOTO one or more photos of one model with the printed card in it. Writes
+    result.json, annotated.png, plat.svg and corrected.jpg into the folder given by --out, or nothing where the photo is
+    refused. With --archive the result is filed, the photo without what its file tells of place, time and camera, and
+    black around parcel and card.
+    """
+    measured = tapeplat.measure(challenge, photos, team=team, structures=structures)
+    measured.save(out)
+    click.echo(said(measured, out, ", ".join(photo.name for photo in photos)), nl=False)
+    if archive is not None:
+        from tapeplat.archive.filing import attempt_of
+        from tapeplat.cli.archive_command import archive_at
+
+        attempt = attempt_of(measured.files, challenge, photos, notes=notes)
+        kept = archive_at(None if archive == USUAL_ARCHIVE else Path(archive))
+        entry = kept.save(attempt, keep_originals=keep_originals, surroundings=keep_surroundings)
+        click.echo("\n".join([f"filed: {entry.id} in {kept.root}", *(f"note: {remark}" for remark in entry.remarks)]))
+
+
+def said(measured: MeasuredModel, folder: Path, heading: str) -> str:
+    """What the terminal shows of a measured model: the verdicts, the warnings, where the picture is."""
+    from tapeplat.wording.verdict_table import verdict_table
+
+    width = max(60, min(140, shutil.get_terminal_size((100, 24)).columns))
+    lines = [f"{measured.notes.title} ({heading})", verdict_table(measured.notes.rules, width)]
+    lines += [f"lens: {lens}" for lens in measured.lenses]
+    lines += [f"warning: {warning}" for warning in measured.warnings]
+    lines.append(f"picture: {folder / 'annotated.png'}")
+    return "\n".join(lines) + "\n"

@@ -1,0 +1,79 @@
+"""`tapeplat report`: pages for the wall and for the desk, from results that are there."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+import click
+
+if TYPE_CHECKING:
+    from tapeplat.reports.class_page import ClassContent
+    from tapeplat.reports.report_content import TeamContent
+
+_PATH = click.Path(exists=True, path_type=Path)
+
+
+@click.command("report")
+@click.argument("results", metavar="RESULT...", type=_PATH, nargs=-1, required=True)
+@click.option("--out", required=True, type=click.Path(path_type=Path), help="The file to write: NAME.pdf, or NAME.svg.")
+@click.option("--map", "maps", is_flag=True, help="A scale map behind every team's page.")
+@click.option("--class", "overview", is_flag=True, help="Begin with the class at a glance.")
+@click.option("--paper", type=click.Choice(["letter", "a4"]), default="letter", show_default=True, help="Paper.")
+def report(results: tuple[Path, ...], out: Path, maps: bool, overview: bool, paper: str) -> None:
+    """Make a page for each team, for the wall or the parents' evening.
+
+    RESULT is a team's result.json, its folder, or a class's folder with all its teams. Verdicts that were set by hand
+    stand on the pages. With --out NAME.svg the scale map of one team is written as a drawing.
+    """
+    from tapeplat.output.result_folder import write_folder
+    from tapeplat.paper.pdf.pdf_canvas import PAPERS
+    from tapeplat.reports.map_page import map_svg
+    from tapeplat.reports.report_files import lost_on_paper, read_content, report_pdf
+
+    if out.suffix.casefold() not in (".pdf", ".svg"):
+        raise click.UsageError(f"--out {out.name}: the file's name ends in .pdf, or in .svg for one team's map")
+    paths, classes = _expanded(results)
+    contents = [read_content(path) for path in paths]
+    if out.suffix.casefold() == ".svg":
+        if len(contents) != 1:
+            raise click.UsageError(f"a drawing shows one team's map, and there are {len(contents)} results; name one")
+        made = map_svg(contents[0], PAPERS[paper]).encode("utf-8")
+    else:
+        warning = lost_on_paper(content.result for content in contents)
+        if warning:
+            click.echo(f"warning: {warning}", err=True)
+        summary = _overview(contents, classes) if overview else None
+        made = report_pdf(contents, PAPERS[paper], maps=maps, overview=summary)
+    write_folder(out.parent, {out.name: made})
+    click.echo(f"{len(contents)} {'team' if len(contents) == 1 else 'teams'}: {out}")
+
+
+def _expanded(results: Sequence[Path]) -> tuple[list[Path], list[ClassContent]]:
+    """Every team's result, of a class's folder those of its teams in order; and the classes. Raises InputMistakes."""
+    from measure.errors import InputMistakes, Mistake
+    from tapeplat.classroom.class_outcome import content_of_class
+    from tapeplat.classroom.class_record import FILE, read_record
+    from tapeplat.classroom.team_names import in_order
+
+    paths, classes = list[Path](), list["ClassContent"]()
+    for path in results:
+        if not (path.is_dir() and (path / FILE).is_file()):
+            paths.append(path)
+            continue
+        record = read_record(path)
+        classes.append(content_of_class(record, path))
+        teams = sorted((m for m in record.models if m.state == "measured"), key=lambda model: in_order(model.team))
+        paths += [path / model.folder for model in teams]
+    if not paths:
+        raise InputMistakes([Mistake(str(results[0]), "no team of this class is measured", "run tapeplat class again")])
+    return paths, classes
+
+
+def _overview(contents: Sequence[TeamContent], classes: Sequence[ClassContent]) -> ClassContent:
+    """The class of all these results, with what its folders could not measure."""
+    from tapeplat.reports.class_page import ClassContent
+
+    unmeasured = tuple(photos for known in classes for photos in known.unmeasured)
+    return ClassContent(contents[0].title, tuple(content.result for content in contents), unmeasured)

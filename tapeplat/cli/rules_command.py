@@ -1,0 +1,89 @@
+"""`tapeplat rules` and `tapeplat check`: how the rules are understood, and what they say of outlines from a file."""
+
+from __future__ import annotations
+
+import shutil
+import textwrap
+from dataclasses import replace
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+import click
+
+import tapeplat
+
+if TYPE_CHECKING:
+    from measure.challenge import Challenge
+    from measure.result.result import Result
+
+_FILE = click.Path(path_type=Path)
+_WIDTHS = (60, 110)
+"""The narrowest and the widest report, in letters."""
+
+
+@click.command("rules")
+@click.argument("challenge", type=_FILE)
+def rules(challenge: Path) -> None:
+    """Show how the rules of CHALLENGE are understood, before a single photo is taken.
+
+    Every rule is printed as it is read, with warnings about rules that contradict each other, say nothing, or are finer
+    than a photo can tell. Mistakes in the file are all listed at once.
+    """
+    click.echo(rules_report(tapeplat.read_challenge(challenge), _width()))
+
+
+@click.command("check")
+@click.argument("challenge", type=_FILE)
+@click.argument("plat", type=_FILE)
+@click.option("--out", type=click.Path(file_okay=False, path_type=Path), help="Folder for result.json.")
+@click.option("--team", default="", help="The team's name or number, for the reports.")
+@click.option("--structures", type=_FILE, help="A CSV file with the sizes of the structures.")
+def check(challenge: Path, plat: Path, out: Path | None, team: str, structures: Path | None) -> None:
+    """Check the rules of CHALLENGE on outlines from a file.
+
+    PLAT holds outlines in the parcel's frame and the challenge's unit: GeoJSON features with a property "zone", a CSV
+    table with WKT, or a result.json. Prints the verdicts; with --out it writes result.json into that folder.
+    """
+    checked = tapeplat.check(challenge, plat, team=team, structures=structures)
+    if out is not None:
+        _write(checked.result, plat, out)
+    click.echo(checked.report(_width()))
+
+
+def _write(result: Result, plat: Path, out: Path) -> None:
+    """The result alone; it names its corrected picture only where that lies beside it."""
+    from measure.result.result import result_text
+    from tapeplat.output.result_folder import write_folder
+
+    folder = plat if plat.is_dir() else plat.parent
+    stays = out.resolve() == folder.resolve()
+    written = result if stays else replace(result, corrected=None)
+    write_folder(out, {"result.json": result_text(written).encode("utf-8")})
+
+
+def rules_report(challenge: Challenge, width: int = 100) -> str:
+    """Every rule with its number, as stated and as read, and every warning; plain text."""
+    from measure.rules.kinds.places.keep_clear import implied_rules
+
+    count = len(challenge.rules)
+    lines = [f"{challenge.title}: {count} {'rule' if count == 1 else 'rules'}"]
+    for number, line in enumerate(challenge.rules, start=1):
+        lines += ["", *_wrapped(f"{number:>2}  ", line.text, width)]
+        lines += _wrapped("    reads as: ", line.rule.reads_as(), width)
+        for warning in line.warnings:
+            lines += _wrapped("    warning: ", warning, width)
+    implied = [rule.reads_as() for rule in implied_rules(challenge)]
+    if implied:
+        lines += ["", "Checked too, because of the keep-clear zones:"]
+        lines += [line for text in implied for line in _wrapped("    ", text, width)]
+    lines += [""] if challenge.notes else []
+    lines += [line for note in challenge.notes for line in _wrapped("warning: ", note, width)]
+    return "\n".join(lines)
+
+
+def _width() -> int:
+    return max(_WIDTHS[0], min(_WIDTHS[1], shutil.get_terminal_size((100, 24)).columns))
+
+
+def _wrapped(before: str, text: str, width: int) -> list[str]:
+    return textwrap.wrap(text, width, initial_indent=before, subsequent_indent=" " * len(before)) or [before.rstrip()]

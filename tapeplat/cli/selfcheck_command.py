@@ -1,0 +1,50 @@
+"""`tapeplat selfcheck`: one line on how far measurements with this phone and this printer can be trusted."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import click
+
+_FILE = click.Path(exists=True, dir_okay=False, readable=True, path_type=Path)
+Lines = tuple[float | None, float | None]
+
+
+def _lines(context: click.Context, parameter: click.Parameter, text: str) -> Lines:
+    """One or two lengths in mm."""
+    from tapeplat.lens.lens_words import NOMINAL, PLAUSIBLE
+
+    try:
+        lengths = [float(part) for part in text.replace(",", " ").split()]
+    except ValueError:
+        lengths = []
+    if not text:
+        return None, None
+    if not 1 <= len(lengths) <= 2:
+        raise click.BadParameter("give the lines' lengths in mm as a ruler shows them, along and up, such as 99.5,79.6")
+    for length, nominal in zip(lengths, NOMINAL, strict=False):
+        if not abs(length / nominal - 1) < PLAUSIBLE:
+            raise click.BadParameter(f"{length:g} mm is not near {nominal:g} mm; measure that line again, in mm")
+    return lengths[0], lengths[1] if len(lengths) == 2 else None
+
+
+@click.command()
+@click.argument("photo", type=_FILE)
+@click.option(
+    "--printed-line", default="", metavar="ALONG[,UP]", callback=_lines,
+    help="Lengths in mm of the card's check lines (100 and 80 long) as a ruler shows them on this print.",
+)  # fmt: skip
+@click.option("--all", "everything", is_flag=True, help="Show every outline, too.")
+def selfcheck(photo: Path, printed_line: Lines, everything: bool) -> None:
+    """Say how far to trust results, from a photo of the self-check sheet.
+
+    PHOTO shows the whole printed sheet (sheets --only selfcheck), flat on a table that is darker than paper.
+    """
+    from tapeplat.lens.lens_store import read_photo_with_profile, stored
+    from tapeplat.lens.lens_words import outline_in_words, selfcheck_in_words
+    from tapeplat.lens.selfcheck import self_check
+
+    check = self_check(read_photo_with_profile(photo, stored()), printed_line)
+    click.echo(selfcheck_in_words(check, printed_line))
+    for outline in check.outlines if everything else ():
+        click.echo(outline_in_words(outline))

@@ -1,0 +1,50 @@
+"""`tapeplat verify`: children's hand measurements beside the photo's."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import click
+
+import tapeplat
+
+_FILE = click.Path(path_type=Path)
+
+
+@click.command("verify")
+@click.argument("files", nargs=-1, type=_FILE, metavar="RESULT [RESULT ...] HAND.csv")
+@click.option("--out", type=click.Path(file_okay=False, path_type=Path), help="Folder for the pages and tables.")
+@click.option("--reveal", is_flag=True, help="Show the photo's values on the teams' pages, too.")
+@click.option(
+    "--same-ruler", is_flag=True, help="The class measures with the ruler that the card's printed lines were read with."
+)
+@click.option("--template", type=_FILE, metavar="CHALLENGE", help="Write an empty table for this challenge instead.")
+def verify(files: tuple[Path, ...], out: Path | None, reveal: bool, same_ruler: bool, template: Path | None) -> None:
+    """Compare what children measured by hand with the photo; find likely mistakes.
+
+    RESULT is a team's result.json or its folder; HAND.csv holds the measurements of one team or of the whole class.
+    With --out a page for each team (agrees, or look again with a hint), a page for the teacher, hand.csv and hand.json
+    are written. --template prints the empty table, or writes it as hand-measurements.csv into --out's folder.
+    """
+    if template is not None:
+        if files:
+            raise click.UsageError("--template takes a challenge and no other files")
+        _write_template(template, out)
+        return
+    if len(files) < 2:
+        raise click.UsageError("name a result.json (or several) and then the CSV file with the hand measurements")
+    done = tapeplat.compare_hand(files[:-1], files[-1], same_ruler=same_ruler)
+    if out is not None:
+        done.save(out, reveal=reveal)
+    click.echo(done.report)
+
+
+def _write_template(challenge: Path, out: Path | None) -> None:
+    from tapeplat.output.result_folder import write_folder
+    from tapeplat.verify.hand_template import template
+
+    text = template(tapeplat.read_challenge(challenge))
+    if out is None:
+        click.echo(text.replace("\r\n", "\n"), nl=False)
+    else:
+        write_folder(out, {"hand-measurements.csv": text.encode("utf-8-sig")})

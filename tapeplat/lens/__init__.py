@@ -1,0 +1,1 @@
+"""A camera's lens learnt, stored, and checked."""

@@ -1,0 +1,1 @@
+"""From photos, outlines or repairs to a judged model."""

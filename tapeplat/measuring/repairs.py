@@ -1,0 +1,116 @@
+"""Changes to outlines as people send them, in the class's unit, and a measured model with them made."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import replace
+from typing import Annotated, Any, Literal
+
+from pydantic import ConfigDict, Field, TypeAdapter, ValidationError
+from pydantic.dataclasses import dataclass as checked
+
+from measure.challenge import Challenge
+from measure.errors import InputMistakes, Mistake
+from measure.plat.plat import Plat
+from measure.repair.pointing import PictureExtent
+from measure.repair.repair import Add, Edit, Places, Remove, Reshape, Rezone, repaired
+from measure.result.result_making import found_remarks
+from measure.units import MM_PER, Unit
+from tapeplat.measuring.measured_model import RESULT_FILE, MeasuredModel, judged
+from tapeplat.output.corrected_picture import stated
+
+_OF_A_TABLE = re.compile(r"[^,:]+\.csv[,: ]")
+"""Warnings about a structures' table start with its file's name."""
+_STRICT = ConfigDict(allow_inf_nan=False, extra="forbid")
+_Place = tuple[float, float]
+_Ring = Annotated[tuple[_Place, ...], Field(max_length=2000)]
+_Holes = Annotated[tuple[_Ring, ...], Field(max_length=50)]
+
+
+@checked(frozen=True, config=_STRICT)
+class Change:
+    """One change to a model's outlines, places in the challenge's unit.
+
+    `reshape` gives a piece (from 1 in its zone) another outline and holes, `remove` takes it away, `rezone` makes it a
+    piece of zone `to`, `add` draws one that was not found.
+    """
+
+    do: Literal["reshape", "add", "remove", "rezone"]
+    zone: str
+    piece: int = 0
+    outline: _Ring = ()
+    holes: _Holes = ()
+    to: str = ""
+
+
+_CHANGE = TypeAdapter(Change)
+
+
+def repaired_model(model: MeasuredModel, edits: Sequence[Edit]) -> MeasuredModel:
+    """The model with the edits made, measured and judged again; what was said by hand stays.
+
+    Raises InputMistakes where the edits cannot be made, or the model has no picture that they could be made on.
+    """
+    picture, challenge = model.picture, model.challenge
+    if picture is None:
+        raise InputMistakes([_without_picture(model)])
+    height, width = picture.bgr.shape[:2]
+    shown = PictureExtent.of(stated(picture).origin_mm, picture.mm_per_px, (width, height))
+    before = _without_passing_remarks(model.plat, challenge)
+    plat = repaired(before, edits, [zone.name for zone in challenge.zones], shown, challenge.unit)
+    return judged(
+        challenge,
+        plat,
+        picture,
+        model.picture_file,
+        team=model.team,
+        table=model.structures_table,
+        earlier=model.result,
+    )
+
+
+def _without_picture(model: MeasuredModel) -> Mistake:
+    if model.result.corrected is not None:
+        return Mistake(model.result.corrected.file, "the corrected picture cannot be read", "measure the model again")
+    what = "it belongs to no photo, so its outlines cannot be changed on a picture"
+    return Mistake(RESULT_FILE, what, "change the file that it was made from")
+
+
+def edits_of(changes: Iterable[Change | Mapping[str, Any] | Edit], unit: Unit) -> tuple[Edit, ...]:
+    """The changes in mm; an edit stays as it is. Raises InputMistakes for what is no change."""
+    return tuple(
+        change if isinstance(change, Edit) else _edit(_checked(change, f"change {number}"), MM_PER[unit])
+        for number, change in enumerate(changes, 1)
+    )
+
+
+def _checked(change: Change | Mapping[str, Any], name: str) -> Change:
+    try:
+        return _CHANGE.validate_python(change)
+    except ValidationError as error:
+        first = error.errors()[0]
+        where = ", ".join([name, *map(str, first["loc"])])
+        do = "give do, zone, piece, outline, holes, to as docs/python.md shows them"
+        raise InputMistakes([Mistake(where, first["msg"].lower(), do)]) from error
+
+
+def _edit(change: Change, scale: float) -> Edit:
+    outline, *holes = (_in_mm(ring, scale) for ring in (change.outline, *change.holes))
+    if change.do == "reshape":
+        return Reshape(change.zone, change.piece, outline, tuple(holes))
+    if change.do == "add":
+        return Add(change.zone, outline, tuple(holes))
+    return Remove(change.zone, change.piece) if change.do == "remove" else Rezone(change.zone, change.piece, change.to)
+
+
+def _in_mm(ring: Sequence[_Place], scale: float) -> Places:
+    return tuple((x * scale, y * scale) for x, y in ring)
+
+
+def _without_passing_remarks(plat: Plat, challenge: Challenge) -> Plat:
+    """Without the warnings that follow from the outlines or from a table: they are said anew of the new ones."""
+    measures = challenge.measures(plat)
+    passing = set(found_remarks(challenge, measures))
+    kept = (said for said in plat.warnings if said not in passing and not _OF_A_TABLE.match(said))
+    return replace(plat, warnings=tuple(kept))

@@ -1,0 +1,98 @@
+"""From photos of one model to its plat: where the challenge, the imaging and the measuring meet."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from functools import partial
+
+import numpy as np
+
+from calib.edges import FloatArray
+from calib.staging import Priors, Staging
+from measure.challenge import Challenge
+from measure.plat.plat import ESTIMATED_LENS, PhotoRecord, Piece, Plat, Ring, Source, normalised, ordered
+from measure.quantity import Quantity
+from tapeplat.lens.lens_store import read_photo_with_profile, stored
+from vision.merging import Model, model_from
+from vision.picture.photo import Photo, PhotoSource
+from vision.picture.rectified import Rectified
+from vision.picture.traced import TapeSpec, Traced, TracedPiece, TracedRing
+from vision.subject import subject_in
+
+
+@dataclass(frozen=True, eq=False)
+class Survey:
+    """One model as its photos show it: what was measured, and the picture of it seen from straight above."""
+
+    plat: Plat
+    picture: Rectified
+
+
+def survey(challenge: Challenge, photos: Sequence[PhotoSource]) -> Survey:
+    """Measure one model from one or more photos. Raises PhotoRefused where none of them can be used."""
+    read = partial(read_photo_with_profile, profiles=stored())
+    model = model_from(photos, read, staging_of(challenge), tapes_of(challenge))
+    return Survey(_plat(challenge, model), model.traced.picture)
+
+
+def staging_of(challenge: Challenge) -> Staging:
+    """What the challenge says about parcel and card, as the imaging takes it."""
+    parcel, card, priors = challenge.parcel, challenge.card, challenge.priors
+    return Staging(
+        width=parcel.width,
+        depth=parcel.depth,
+        thickness=parcel.thickness,
+        surface=card.surface,
+        printed_line=(card.along, card.up),
+        priors=Priors(priors.printed_line, priors.tile, priors.parcel, priors.thickness, priors.flatness),
+    )
+
+
+def tapes_of(challenge: Challenge) -> tuple[TapeSpec, ...]:
+    """Every zone's tape, as the imaging takes it."""
+    return tuple(TapeSpec(z.name, z.swatch, z.tile, z.tape_height) for z in challenge.zones)
+
+
+def _plat(challenge: Challenge, model: Model) -> Plat:
+    traced = model.traced
+    sources = tuple(Source(c.name, c.kind, c.shared) for c in traced.causes)
+    pieces = [_piece(p) for p in traced.pieces] + [_unread(zone, len(sources)) for zone in traced.unread]
+    return Plat(
+        width=challenge.parcel.width,
+        depth=challenge.parcel.depth,
+        pieces=ordered(pieces),
+        sources=sources,
+        frame=traced.frame,
+        parcel=None if traced.parcel is None else Ring(traced.parcel.points, traced.parcel.sensitivity),
+        photos=tuple(_record(photo, own) for photo, own in model.photos),
+        warnings=traced.warnings,
+    )
+
+
+def _record(photo: Photo, traced: Traced) -> PhotoRecord:
+    lens = photo.lens_from or ESTIMATED_LENS
+    return PhotoRecord(photo.file, photo.sha256, traced.mm_per_px, traced.tilt_deg, lens, subject_in(traced))
+
+
+def _piece(traced: TracedPiece) -> Piece:
+    return Piece(
+        zone=traced.zone,
+        ring=_ring(traced.ring),
+        tape_width=Quantity(traced.width, traced.width_sensitivity),
+        holes=tuple(_ring(hole) for hole in traced.holes),
+        bridged=traced.bridged,
+        status="measured" if traced.measurable else "not measurable",
+    )
+
+
+def _ring(traced: TracedRing) -> Ring:
+    return normalised(
+        traced.points, traced.sensitivity, curved=traced.curved, inferred=traced.inferred, taped=traced.taped
+    )
+
+
+def _unread(zone: str, sources: int) -> Piece:
+    """Stands for a zone whose tape's colour is not known: it may be there or not."""
+    nothing: FloatArray = np.zeros((0, 2))
+    return Piece(zone, Ring(nothing, np.zeros((0, 2, sources))), Quantity(0.0), status="not measurable")

@@ -1,0 +1,169 @@
+"""A challenge as it is being typed: each rule's reading, and what is wrong, beside the field that it is in."""
+
+from __future__ import annotations
+
+import re
+import tomllib
+from collections.abc import Iterator
+from dataclasses import dataclass
+
+from measure.challenge import Challenge, parse_challenge
+from measure.challenge.toml_lines import TomlLines
+from measure.errors import InputMistakes, Mistake
+from measure.rules.evaluation.rule_advice import rule_advice
+from measure.rules.kinds.places.keep_clear import implied_rules
+from measure.rules.language.rule_reader import read_rule
+from measure.rules.language.zone_name_checks import name_problem
+from measure.rules.language.zone_names import ZoneNames
+from measure.rules.sentences.rule_mistake import RuleMistake
+from measure.units import UNITS, Unit, parse_number
+from tapeplat.page.challenge.challenge_fields import ChallengeFields, ZoneFields
+from tapeplat.page.challenge.challenge_writing import written
+from tapeplat.wording.sentences import sentence
+
+
+@dataclass(frozen=True)
+class Reading:
+    """One rule as it is understood, or what is wrong with it; caret stands under the words that message is about."""
+
+    text: str
+    reads_as: str = ""
+    notes: tuple[str, ...] = ()
+    message: str = ""
+    caret: str = ""
+
+
+@dataclass(frozen=True)
+class Checked:
+    """A form that was looked through.
+
+    readings are the rules', in the form's order. wrong holds the other mistakes by the name of their field, zones'
+    fields as `zone_0_swatch`; those of no field are under an empty name. challenge is None where anything is wrong.
+    """
+
+    text: str
+    readings: tuple[Reading, ...]
+    wrong: dict[str, tuple[str, ...]]
+    challenge: Challenge | None
+    implied: tuple[str, ...] = ()
+
+    @property
+    def mistakes(self) -> int:
+        """How many things are to be put right."""
+        return sum(map(len, self.wrong.values())) + sum(bool(reading.message) for reading in self.readings)
+
+    @property
+    def advice(self) -> tuple[str, ...]:
+        """Warnings about the rules together."""
+        return self.challenge.notes if self.challenge else ()
+
+
+def checked(fields: ChallengeFields, before: str = "") -> Checked:
+    """Look through a form; before is the text of the file that the form was made from."""
+    text = written(fields, before)
+    challenge, mistakes = None, tuple[Mistake, ...]()
+    try:
+        challenge = parse_challenge(text)
+    except InputMistakes as found:
+        mistakes = found.mistakes
+    readings = tuple(_readings(fields, challenge))
+    wrong: dict[str, list[str]] = {}
+    for name, message in (*_own(fields), *_placed(text, mistakes, fields)):
+        if not (name and name in wrong):  # one message for a field is enough
+            wrong.setdefault(name, []).append(message)
+    implied = tuple(rule.reads_as() for rule in implied_rules(challenge)) if challenge else ()
+    sound = challenge if not wrong else None
+    return Checked(text, readings, {name: tuple(said) for name, said in wrong.items()}, sound, implied)
+
+
+def _readings(fields: ChallengeFields, challenge: Challenge | None) -> Iterator[Reading]:
+    """Every rule by itself, so that one is read while another is still being typed."""
+    names = ZoneNames({zone.name: _aliases(zone) for zone in fields.zones if zone.name and not name_problem(zone.name)})
+    unit: Unit = next((unit for unit in UNITS if unit == fields.unit), "in")
+    for text in fields.rules:
+        try:
+            rule, notes = read_rule(text, names, unit)
+        except RuleMistake as wrong:
+            line = "".join(letter if letter.isprintable() else " " for letter in wrong.sentence)
+            caret = f"{line}\n{' ' * wrong.start}{'^' * (wrong.end - wrong.start)}"
+            yield Reading(text, message=wrong.message, caret=caret)
+            continue
+        odd = rule_advice(rule, challenge.parcel) if challenge else ()
+        yield Reading(text, rule.reads_as(), (*notes, *odd))
+
+
+def _aliases(zone: ZoneFields) -> tuple[str, ...]:
+    names = (name.strip() for name in zone.aliases.split(","))
+    return tuple(name for name in names if name and not name_problem(name))
+
+
+_NEEDED = {
+    "title": "Give the challenge a name.",
+    "width": "Say how wide the parcel is.",
+    "depth": "Say how deep the parcel is.",
+}
+_LENGTHS = ("width", "depth", "thickness", "line_along", "line_up", "touch_gap")
+_ZONE_LENGTHS = ("place_x", "place_y", "place_within", "size_x", "size_y", "size_within")
+
+
+def _own(fields: ChallengeFields) -> Iterator[tuple[str, str]]:
+    """Mistakes that a form can have and a file cannot."""
+    for name, message in _NEEDED.items():
+        if not getattr(fields, name):
+            yield name, message
+    for name in _LENGTHS:
+        yield from _no_number(name, getattr(fields, name))
+    for at, zone in enumerate(fields.zones):
+        if not zone.name:
+            yield f"zone_{at}_name", "Give the zone a name."
+        for name in _ZONE_LENGTHS:
+            yield from _no_number(f"zone_{at}_{name}", getattr(zone, name))
+    if not fields.zones:
+        yield "zones", "Add at least one zone."
+
+
+def _no_number(name: str, text: str) -> Iterator[tuple[str, str]]:
+    if text:
+        try:
+            parse_number(text)
+        except ValueError as error:
+            yield name, _plain(str(error))
+
+
+_KEYS = {("card", "printed_line"): "line_along", ("card", "surface"): "surface"}
+_ZONE_KEYS = {"place": "place_x", "size": "size_x"}
+
+
+def _placed(text: str, mistakes: tuple[Mistake, ...], fields: ChallengeFields) -> Iterator[tuple[str, str]]:
+    """The file's mistakes with the field that wrote their line; those of the rules are told beside the rules."""
+    if not mistakes:
+        return
+    field_at = dict(_lines(text))
+    for mistake in mistakes:
+        line = re.search(r"line (\d+)$", mistake.where)
+        name = field_at.get(int(line[1]), "") if line else ""
+        if name != "rule" and (name or fields.zones):
+            yield name, _plain(f"{mistake.what}; {mistake.do}" if mistake.do else mistake.what)
+
+
+def _lines(text: str) -> Iterator[tuple[int, str]]:
+    """Which field wrote which line."""
+    lines, data = TomlLines(text), tomllib.loads(text)
+    for key, value in data.items():
+        if key == "rules":
+            last = lines.of(("rules",)) + len(value) + 1
+            yield from ((line, "rule") for line in range(lines.of(("rules",)), last + 1))
+        elif key == "zone":
+            for at, zone in enumerate(value):
+                yield lines.of(("zone", at)), f"zone_{at}_name"
+                for inner in zone:
+                    yield lines.of(("zone", at, inner)), f"zone_{at}_{_ZONE_KEYS.get(inner, inner)}"
+        elif isinstance(value, dict):
+            yield from ((lines.of((key, inner)), _KEYS.get((key, str(inner)), str(inner))) for inner in value)
+        else:
+            yield lines.of((key,)), key
+
+
+def _plain(text: str) -> str:
+    """A sentence for a page, which marks no code."""
+    return sentence(text.replace("`", ""))

@@ -1,0 +1,142 @@
+"""The fields of the form in which a challenge is edited, as texts: from a file, and from what the browser sends."""
+
+from __future__ import annotations
+
+import tomllib
+from collections.abc import Sequence
+from dataclasses import dataclass, fields, replace
+from typing import Any
+
+from werkzeug.datastructures import MultiDict
+
+from measure.units import format_number
+from tapeplat.page.base.form_rows import rows_of
+
+SWATCHES = 8
+MOST_ROWS = 60
+"""Of zones, and of rules: more is no challenge for a class."""
+
+
+@dataclass(frozen=True)
+class ZoneFields:
+    """One zone's row; `was` is the name under which the file has it, empty for a new one."""
+
+    name: str = ""
+    swatch: str = ""
+    kind: str = "zone"
+    tile: str = ""
+    aliases: str = ""
+    place_x: str = ""
+    place_y: str = ""
+    place_within: str = ""
+    size_x: str = ""
+    size_y: str = ""
+    size_within: str = ""
+    was: str = ""
+
+    @property
+    def blank(self) -> bool:
+        """Whether nothing was entered."""
+        return not self.name and not self.tile and not self.aliases
+
+
+@dataclass(frozen=True)
+class ChallengeFields:
+    """The whole form."""
+
+    title: str = ""
+    unit: str = "in"
+    width: str = ""
+    depth: str = ""
+    thickness: str = ""
+    surface: str = "parcel"
+    line_along: str = ""
+    line_up: str = ""
+    tape_edge: str = "middle"
+    numbers: str = "percent"
+    touch_gap: str = ""
+    zones: tuple[ZoneFields, ...] = ()
+    rules: tuple[str, ...] = ()
+
+    def with_room(self, *, zone: bool = False, rule: bool = False) -> ChallengeFields:
+        """With one more empty row, for browsers without script; a form without rows gets some to begin with."""
+        zones = self.zones or (ZoneFields(swatch="1"), ZoneFields(swatch="2"))
+        if zone:
+            zones += (ZoneFields(swatch=str(min(len(zones) + 1, SWATCHES))),)
+        rules = self.rules or ("",)
+        return replace(self, zones=zones, rules=(*rules, "") if rule else rules)
+
+
+_TOP = [field.name for field in fields(ChallengeFields) if field.name not in ("zones", "rules")]
+_ZONE = [field.name for field in fields(ZoneFields)]
+
+
+def from_browser(form: MultiDict[str, str]) -> ChallengeFields:
+    """What the browser sent; empty rows are dropped. Rows send every field, so that they belong together by place."""
+    top = {name: form.get(name, "").strip() for name in _TOP if name in form}
+    zones = [ZoneFields(**row) for row in rows_of(form, "zone_", _ZONE, MOST_ROWS)]
+    rules = [" ".join(rule.split()) for rule in form.getlist("rule")[:MOST_ROWS]]
+    return ChallengeFields(
+        **top, zones=tuple(zone for zone in zones if not zone.blank), rules=tuple(filter(None, rules))
+    )
+
+
+def from_text(text: str) -> ChallengeFields:
+    """What a challenge's file says, also where some of it is wrong. Raises ValueError where it is no TOML."""
+    data = tomllib.loads(text)
+    parcel, card = _table(data.get("parcel")), _table(data.get("card"))
+    lines = card.get("printed_line")
+    along, up = (*lines, None, None)[:2] if isinstance(lines, list) else (lines, None)
+    zones, rules = data.get("zone"), data.get("rules")
+    return ChallengeFields(
+        title=_said(data.get("title")),
+        unit=_said(data.get("unit")) or "in",
+        width=_said(parcel.get("width")),
+        depth=_said(parcel.get("depth")),
+        thickness=_said(parcel.get("thickness")),
+        surface=_said(card.get("surface")) or "parcel",
+        line_along=_said(along),
+        line_up=_said(up),
+        tape_edge=_said(data.get("tape_edge")) or "middle",
+        numbers=_said(data.get("numbers")) or "percent",
+        touch_gap=_said(data.get("touch_gap")),
+        zones=tuple(_zone(zone) for zone in zones if isinstance(zone, dict)) if isinstance(zones, list) else (),
+        rules=tuple(map(_said, rules)) if isinstance(rules, list) else (),
+    )
+
+
+def _zone(zone: dict[str, Any]) -> ZoneFields:
+    place_x, place_y = _pair(zone.get("place"))
+    size_x, size_y = _pair(zone.get("size"))
+    aliases = zone.get("aliases")
+    return ZoneFields(
+        name=_said(zone.get("name")),
+        swatch=_said(zone.get("swatch")),
+        kind=_said(zone.get("kind")) or "zone",
+        tile=_said(zone.get("tile")),
+        aliases=", ".join(map(_said, aliases)) if isinstance(aliases, list) else "",
+        place_x=place_x,
+        place_y=place_y,
+        place_within=_said(zone.get("place_within")),
+        size_x=size_x,
+        size_y=size_y,
+        size_within=_said(zone.get("size_within")),
+        was=_said(zone.get("name")),
+    )
+
+
+def _pair(values: object) -> tuple[str, str]:
+    if not isinstance(values, Sequence) or isinstance(values, str) or len(values) != 2:
+        return "", ""
+    return _said(values[0]), _said(values[1])
+
+
+def _table(value: object) -> dict[str, Any]:
+    return value if isinstance(value, dict) else {}
+
+
+def _said(value: object) -> str:
+    """A value as a text for a field."""
+    if isinstance(value, float):
+        return format_number(value) if value == round(value, 4) else repr(value)
+    return "" if value is None else str(value)

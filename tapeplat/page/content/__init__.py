@@ -1,0 +1,1 @@
+"""What pages show of measured models, and forms that change them."""

@@ -1,0 +1,129 @@
+"""One measured model, as the archive has it, and changing what is said of it: outlines, verdicts by hand, structures.
+
+Every change makes the attempt's files anew and leaves the former ones in its `revisions`.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+from functools import lru_cache
+from pathlib import Path
+
+import tapeplat
+from measure.challenge import Challenge
+from measure.errors import InputMistakes
+from measure.file_content import FileContent
+from measure.result.result import Result, read_result
+from measure.result.teacher_verdicts import result_by_hand
+from measure.rules.verdict import Verdict
+from tapeplat.archive import Archive, Entry
+from tapeplat.measuring.measured_model import MeasuredModel
+from tapeplat.output.corrected_picture import CORRECTED_FILE
+from tapeplat.page.base.page_errors import not_found
+from tapeplat.page.content.repair_request import Request, result_version
+from tapeplat.page.session.services import services
+from tapeplat.reports.report_content import TeamContent, content_of
+from tapeplat.reports.report_files import picture_of
+
+CHALLENGE, STRUCTURES = "challenge.toml", "structures.csv"
+
+
+@dataclass(frozen=True, eq=False)
+class Model:
+    """An archive's entry with its result in words, and the challenge as it was used."""
+
+    entry: Entry
+    challenge: Challenge
+    content: TeamContent
+
+    @property
+    def result(self) -> Result:
+        """The entry's result."""
+        return self.content.result
+
+    @property
+    def structures(self) -> str:
+        """The structures that were counted, as CSV text; empty where there are none."""
+        file = self.entry.folder / STRUCTURES
+        return file.read_text(encoding="utf-8-sig") if file.is_file() else ""
+
+
+def entry_of(name: str) -> Entry:
+    """The archive's entry of this id. Raises PageError where there is none."""
+    try:
+        found = services().archive.entry(name)
+    except InputMistakes:
+        found = None
+    if found is None or found.id != name:
+        raise not_found("This model is not in the archive any more.")
+    return found
+
+
+def model_of(entry: Entry) -> Model:
+    """An entry's model. Raises InputMistakes where its files are damaged."""
+    return Model(entry, tapeplat.read_challenge(entry.folder / CHALLENGE), content_of(read_result(entry.folder)))
+
+
+def shown_picture(entry: Entry) -> bytes | None:
+    """The annotated picture without its list of rules, as JPEG; None where the model has none."""
+    return _shown_picture(entry.folder, result_version(entry.folder))
+
+
+@lru_cache(maxsize=40)
+def _shown_picture(folder: Path, version: str) -> bytes | None:
+    result = read_result(folder)
+    names = ["annotated.png", *([Path(result.corrected.file).name] if result.corrected else [])]
+    files = {name: (folder / name).read_bytes() for name in names if (folder / name).is_file()}
+    return picture_of(result, files)
+
+
+def repaired(model: Model, request: Request) -> Entry:
+    """File the model with its outlines changed. Raises InputMistakes, or StaleResult where it has changed since."""
+    request.check_base(model.entry.folder)
+    made = tapeplat.repair(_measured(model, _table(model)), request.edits)
+    return _archive().replace_result(model.entry, _files(made), "outlines repaired by hand")
+
+
+def judged_by_hand(model: Model, text: str, verdict: Verdict, reason: str) -> Entry:
+    """File the model with the teacher's verdict on a rule. Raises ValueError without a reason or such a rule."""
+    note = f'by hand: "{text}" is {verdict}: {reason.strip()}'
+    return _said_anew(model, result_by_hand(model.result, text, verdict, reason), note)
+
+
+def without_hand(model: Model, text: str) -> Entry:
+    """File the model with the teacher's verdict on a rule taken back."""
+    rules = tuple(replace(rule, by_hand=None) if rule.text == text else rule for rule in model.result.rules)
+    return _said_anew(model, replace(model.result, rules=rules), f'verdict by hand on "{text}" taken back')
+
+
+def with_structures(model: Model, csv: str) -> Entry:
+    """File the model with other structures. Raises InputMistakes with every row that is wrong."""
+    table = FileContent(STRUCTURES, csv.encode("utf-8"))
+    made = tapeplat.repair(_measured(model, table if csv else None), ())
+    files = {STRUCTURES: table.data, **_files(made)}
+    return _archive().replace_result(model.entry, files, "structures entered")
+
+
+def _said_anew(model: Model, result: Result, note: str) -> Entry:
+    """The model with another word of the teacher's, on its picture, too."""
+    made = tapeplat.repair(replace(_measured(model, _table(model)), result=result), ())
+    return _archive().replace_result(model.entry, _files(made), note)
+
+
+def _measured(model: Model, table: FileContent | None) -> MeasuredModel:
+    """The model as it was measured, with its picture."""
+    return tapeplat.check(model.challenge, model.entry.folder, structures=table)
+
+
+def _table(model: Model) -> FileContent | None:
+    text = model.structures
+    return FileContent(STRUCTURES, text.encode("utf-8")) if text else None
+
+
+def _files(made: MeasuredModel) -> dict[str, bytes]:
+    """What is filed anew; the corrected picture stays."""
+    return {name: data for name, data in made.files.items() if name != CORRECTED_FILE}
+
+
+def _archive() -> Archive:
+    return services().archive

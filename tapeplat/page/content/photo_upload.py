@@ -1,0 +1,109 @@
+"""Taking photos in from a request: all of one model's or none of them; or a whole class's, by the labels in them."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from flask import request
+from werkzeug.datastructures import FileStorage
+
+from tapeplat.classroom.team_labels import labels_in
+from tapeplat.page.base.page_errors import PageError
+from tapeplat.page.jobs.upload_check import MOST_BYTES, MOST_PHOTOS, UploadedPhoto, UploadRefused, checked_upload
+from tapeplat.page.session.services import services
+from vision.picture.photo import PhotoContent
+
+PHOTO_BYTES = MOST_PHOTOS * MOST_BYTES + 100_000
+"""Of a request with photos and a little besides."""
+MOST_TOGETHER = 60
+"""Photos of a whole class in one request."""
+BY_LABEL = "label"
+"""In place of a team's number: the printed label in each photo says whose model it is."""
+
+
+def take_in(slug: str, origin: str) -> None:
+    """Look at every photo of the request, keep them, and queue them. Raises PageError with all that is wrong."""
+    team = request.form.get("team", "")
+    if team == BY_LABEL:
+        _take_in_class(slug, _files_of_request(), origin)
+        return
+    _check_team(slug, team)
+    _queue(slug, team, photos_of_request(MOST_PHOTOS, "one model takes at most"), origin)
+
+
+def photos_of_request(most: int, said: str) -> list[UploadedPhoto]:
+    """The request's photos, all of them sound. Raises PageError with all that is wrong; `said` comes before `most`."""
+    files = _files_of_request()
+    _check_number(files, most, said)
+    photos, wrong = _looked(files)
+    if wrong:
+        what = "Nothing was taken in, because of this:"
+        raise PageError(400, "This cannot be measured", what, "Choose the photos again.", lines=wrong)
+    return photos
+
+
+def _files_of_request() -> list[FileStorage]:
+    return [file for file in request.files.getlist("photos") if file.filename or file.content_length]
+
+
+def _take_in_class(slug: str, files: Sequence[FileStorage], origin: str) -> None:
+    """Every photo whose label says whose it is is taken in; the others are told."""
+    _check_number(files, MOST_TOGETHER, "in one go there are at most")
+    photos, wrong = _looked(files)
+    models: dict[int, list[UploadedPhoto]] = {}
+    for photo in photos:
+        try:
+            models.setdefault(_labelled(slug, photo), []).append(photo)
+        except UploadRefused as refusal:
+            wrong.append(str(refusal))
+    for team, those in list(models.items()):
+        if len(those) > MOST_PHOTOS:
+            wrong.append(f"Team {team}: these are {len(those)} photos; one model takes at most {MOST_PHOTOS}.")
+            del models[team]
+    for team, those in sorted(models.items()):
+        _queue(slug, str(team), those, origin)
+    if wrong:
+        taken = sum(map(len, models.values()))
+        what = f"{taken} of {len(files)} photos are being measured. These are not:"
+        raise PageError(400, "Some photos were not taken in", what, "Send them again, and choose their team.", wrong)
+
+
+def _check_team(slug: str, team: str) -> None:
+    if team not in map(str, range(1, services().classes.of(slug).teams + 1)):
+        raise PageError(400, "Whose model is it?", "No team was chosen.", "Go back and choose the team.")
+
+
+def _check_number(files: Sequence[FileStorage], most: int, said: str) -> None:
+    if not files:
+        raise PageError(400, "No photo was chosen", "There is no photo in what was sent.", "Choose one, then send it.")
+    if len(files) > most:
+        what = f"These are {len(files)} photos; {said} {most}."
+        raise PageError(400, "Too many photos", what, "Send fewer at once.")
+
+
+def _looked(files: Sequence[FileStorage]) -> tuple[list[UploadedPhoto], list[str]]:
+    """The photos that may come in, and what is wrong with the other files."""
+    photos, wrong = [], []
+    for file in files:
+        try:
+            with file.stream:
+                photos.append(checked_upload(file.stream.read(MOST_BYTES + 1), file.filename or ""))
+        except UploadRefused as refusal:
+            wrong.append(str(refusal))
+    return photos, wrong
+
+
+def _labelled(slug: str, photo: UploadedPhoto) -> int:
+    """The team whose label a photo shows. Raises UploadRefused where there is none, or more than one."""
+    teams = labels_in(PhotoContent(photo.given, photo.content))
+    if len(teams) != 1:
+        there = f"the labels of teams {' and '.join(map(str, teams))} are in it" if teams else "no team label is in it"
+        raise UploadRefused(f"{photo.given}: {there}.")
+    if not 1 <= teams[0] <= services().classes.of(slug).teams:
+        raise UploadRefused(f"{photo.given}: team {teams[0]}'s label is in it, and this class has no such team.")
+    return teams[0]
+
+
+def _queue(slug: str, team: str, photos: Sequence[UploadedPhoto], origin: str) -> None:
+    services().jobs.add(slug, team, photos, origin)
+    services().queue.wake()

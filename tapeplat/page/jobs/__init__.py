@@ -1,0 +1,1 @@
+"""Work that is done beside the page, in processes of its own."""

@@ -1,0 +1,61 @@
+"""One model of the page's queue: measured in a worker, and filed in the archive."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+import tapeplat
+from measure.file_content import FileContent
+from tapeplat.page.base.process_lock import lock_filing
+from tapeplat.workers.model_job import ModelAnswer, ModelJob
+
+if TYPE_CHECKING:
+    from measure.result.result import Result
+    from tapeplat.archive import Archive
+
+STRUCTURES = "structures.csv"
+
+
+@dataclass(frozen=True, kw_only=True)
+class FilingJob(ModelJob):
+    """The challenge and the structures are filed with the result as they were given.
+
+    data is the page's own folder, in which processes that file wait for each other.
+    """
+
+    challenge: FileContent
+    archive: Path
+    data: Path
+    structures: FileContent | None = None
+
+    def keep_result(self) -> ModelAnswer:
+        """File the model, unless the same was filed before."""
+        from tapeplat.archive import Archive, NewAttempt
+        from tapeplat.archive.filing import taken_at
+
+        made = tapeplat.measure(self.challenge, self.photos, team=self.team, structures=self.structures)
+        result = made.result
+        table = {STRUCTURES: self.structures.data} if self.structures else {}
+        archive = Archive(self.archive)
+        with lock_filing(self.data):
+            entry = _filed_before(archive, self, result)
+            if not entry:
+                taken = taken_at(self.photos)
+                files = {**made.files, **table}
+                new = NewAttempt(result.title, self.team, self.challenge.data, files, self.photos, taken=taken)
+                entry = archive.save(new).id
+        return ModelAnswer(True, entry=entry)
+
+
+def _filed_before(archive: Archive, job: FilingJob, result: Result) -> str:
+    """The team's last entry, where it is of the same photos and rules: the program was ended before it could say so."""
+    from measure.result.result import read_result
+
+    entries = archive.entries(result.title, job.team)
+    if not entries or (entries[-1].folder / "challenge.toml").read_bytes() != job.challenge.data:
+        return ""
+    photos = {photo.sha256 for photo in result.photos}
+    same = photos == {photo.sha256 for photo in read_result(entries[-1].folder).photos}
+    return entries[-1].id if same else ""

@@ -1,0 +1,134 @@
+"""Who is asking: the teacher, a student of one team, or nobody that we know.
+
+On this machine the teacher comes in by the start address, whose key works once; so another account on the same
+machine, or a page of another site, is no teacher, and nobody types a passphrase.  From other machines the teacher comes
+in by the passphrase.  A computer that is handed to the students is signed out first.
+"""
+
+from __future__ import annotations
+
+import time
+from collections.abc import Callable
+from dataclasses import dataclass
+from functools import wraps
+from typing import ParamSpec, TypeVar
+
+from flask import g, redirect, request, session, url_for
+from werkzeug.wrappers import Response
+
+from tapeplat.page.base.page_errors import PageError
+from tapeplat.page.session.services import services
+from tapeplat.page.store.team_words import TeamWords
+
+PHOTO_HOURS = 4
+P = ParamSpec("P")
+R = TypeVar("R")
+
+
+@dataclass(frozen=True)
+class Student:
+    """A student's browser: the challenge whose class code it entered, and its team, None until one is chosen."""
+
+    challenge: str
+    team: int | None
+
+
+def is_teacher() -> bool:
+    """Whether the teacher is asking."""
+    return session.get("teacher") == services().sign_in_secrets.sign_in_round()
+
+
+def sign_in_teacher() -> None:
+    """Make this browser the teacher's."""
+    session.clear()
+    session["teacher"] = services().sign_in_secrets.sign_in_round()
+    session.permanent = True
+
+
+def sign_out() -> None:
+    """Make this browser nobody's."""
+    session.clear()
+
+
+def student() -> Student | None:
+    """The student who is asking: None without a class code that still holds."""
+    code = session.get("code")
+    found = services().classes.with_code(code) if isinstance(code, str) else None
+    if found is None or services().challenges.file(found.challenge) is None:
+        return None
+    team, said = session.get("team"), session.get("word")
+    if not isinstance(team, int) or not 1 <= team <= found.teams or not said:
+        return Student(found.challenge, None)
+    joined = said == TeamWords(services().database).word(found.challenge, team)
+    return Student(found.challenge, team if joined else None)
+
+
+def enter_class(code: str) -> Student | None:
+    """Let a student's browser into the class of this code; None where there is no such class."""
+    found = services().classes.with_code(code)
+    if found is None:
+        return None
+    session.clear()
+    session["code"] = found.code
+    session.permanent = True
+    return student()
+
+
+def join_team(number: int, word: str) -> None:
+    """Make the student's browser one of this team; word is the team's own, until the teacher frees the team."""
+    session["team"], session["word"] = number, word
+
+
+def allow_photos_of(challenge: str) -> None:
+    """Let this browser send photos for a challenge, and do nothing else, for some hours."""
+    session["photos"] = {"challenge": challenge, "until": time.time() + PHOTO_HOURS * 3600}
+
+
+def photos_challenge() -> str:
+    """The challenge that this browser may send photos for; empty where it may not."""
+    allowed = session.get("photos")
+    if not isinstance(allowed, dict) or float(allowed.get("until", 0)) < time.time():
+        return ""
+    return str(allowed["challenge"])
+
+
+def teachers_only(view: Callable[P, R]) -> Callable[P, R | Response]:
+    """A page for the teacher: everybody else is asked to sign in (pages) or refused (changes)."""
+
+    @wraps(view)
+    def guarded(*args: P.args, **kwargs: P.kwargs) -> R | Response:
+        if is_teacher():
+            return view(*args, **kwargs)
+        if request.method == "GET" and not wants_fragment():
+            return redirect(url_for("sign_in.sign_in", to=request.path))
+        raise PageError(403, "This is for the teacher", "You are not signed in.", "Sign in and try again.")
+
+    return guarded
+
+
+def students_only(view: Callable[P, R]) -> Callable[P, R | Response]:
+    """A page for a student with a team; `current_student()` says which."""
+
+    @wraps(view)
+    def guarded(*args: P.args, **kwargs: P.kwargs) -> R | Response:
+        found = student()
+        if found is not None and found.team is not None:
+            g.student = found
+            return view(*args, **kwargs)
+        if request.method == "GET" and not wants_fragment():
+            return redirect(url_for("student.team" if found else "student.code"))
+        raise PageError(403, "Enter your class code first", "This device has no team yet.", "Go to the first page.")
+
+    return guarded
+
+
+def current_student() -> Student:
+    """The student whom a page of `students_only` answers."""
+    found = g.student
+    assert isinstance(found, Student)
+    return found
+
+
+def wants_fragment() -> bool:
+    """Whether a script asks, for a piece of a page."""
+    return request.headers.get("X-Fragment") == "1"

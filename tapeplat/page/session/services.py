@@ -1,0 +1,99 @@
+"""What every page works with: the settings, what is remembered, the limits on guessing. One for each running page."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from pathlib import Path
+
+from flask import Flask, current_app
+
+from tapeplat.archive import Archive
+from tapeplat.page.base.guess_limits import GuessLimit, class_code_tries, passphrase_tries
+from tapeplat.page.base.settings import Settings
+from tapeplat.page.base.start_key import StartKey
+from tapeplat.page.jobs.job_queue import Jobs
+from tapeplat.page.jobs.job_runner import PhotoQueue
+from tapeplat.page.jobs.solving_job import Solver
+from tapeplat.page.store.challenges import Challenges
+from tapeplat.page.store.classes import Classes
+from tapeplat.page.store.database import Database
+from tapeplat.page.store.sign_in_secrets import SignInSecrets
+from tapeplat.page.store.structure_tables import StructureTables
+from tapeplat.page.store.upload_keys import UploadKeys
+from tapeplat.workers.worker_pool import WorkerPool
+
+_NAME = "tapeplat"
+_NICE = 10
+"""How far the workers step back behind the page's own work."""
+
+
+@dataclass(frozen=True)
+class Services:
+    """Everything that a request may need; made by `open_services`, found by `services`."""
+
+    settings: Settings
+    database: Database
+    sign_in_secrets: SignInSecrets
+    challenges: Challenges
+    classes: Classes
+    start_key: StartKey
+    archive: Archive
+    tables: StructureTables
+    upload_keys: UploadKeys
+    jobs: Jobs
+    workers: WorkerPool
+    queue: PhotoQueue
+    solver: Solver
+    passphrase_tries: GuessLimit
+    code_tries: GuessLimit
+
+    def close(self) -> None:
+        """End what works in the background and let go of files; nothing may be asked of the page after this."""
+        self.queue.stop()
+        self.solver.stop()
+        self.workers.kill()
+        self.database.close()
+
+
+def open_services(settings: Settings) -> Services:
+    """Open what the page remembers, making it where it is not there."""
+    _private(settings.data)
+    database = Database(settings.data / "page.sqlite3")
+    challenges, tables = Challenges(settings.data / "challenges"), StructureTables(database)
+    jobs = Jobs(database, settings.data / "photos")
+    workers = WorkerPool(settings.workers + 1, nice=_NICE)  # one more, as a question does not wait for the photos
+    return Services(
+        settings,
+        database,
+        SignInSecrets(database),
+        challenges,
+        Classes(database),
+        StartKey(),
+        Archive(settings.archive),
+        tables,
+        UploadKeys(database),
+        jobs,
+        workers,
+        PhotoQueue(jobs, challenges, tables, workers, settings.archive, settings.data),
+        Solver(workers),
+        passphrase_tries=passphrase_tries(),
+        code_tries=class_code_tries(),
+    )
+
+
+def attach_services(app: Flask, made: Services) -> None:
+    """Give an application what its requests need."""
+    app.extensions[_NAME] = made
+
+
+def services() -> Services:
+    """What the application that answers this request works with."""
+    found = current_app.extensions[_NAME]
+    assert isinstance(found, Services)
+    return found
+
+
+def _private(folder: Path) -> None:
+    """Make the folder, for this user's eyes only: children's work is in it."""
+    folder.mkdir(parents=True, exist_ok=True)
+    folder.chmod(0o700)

@@ -1,0 +1,92 @@
+"""The archive: everything that was filed, two attempts compared, taking away what is old."""
+
+from __future__ import annotations
+
+import tempfile
+from datetime import timedelta
+from itertools import groupby
+from pathlib import Path
+
+from flask import Blueprint, Response, render_template, request, url_for
+from werkzeug.wrappers import Response as AnyResponse
+
+from tapeplat.archive.attempt_comparison import Comparison, compare
+from tapeplat.archive.comparison_words import quantities
+from tapeplat.archive.export import export
+from tapeplat.archive.storage.folder_names import challenge_folder
+from tapeplat.page.base.page_errors import PageError, not_found
+from tapeplat.page.base.redirects import redirect_to
+from tapeplat.page.content.attempt_model import entry_of
+from tapeplat.page.session.roles import teachers_only
+from tapeplat.page.session.services import services
+
+blueprint = Blueprint("archive", __name__, url_prefix="/teacher/archive")
+Page = str | AnyResponse
+_DRAWN_BY_US = "default-src 'none'; style-src 'unsafe-inline'; frame-ancestors 'none'"
+"""The overlay is a drawing that carries its own style; shown as a picture, it runs nothing."""
+
+
+@blueprint.get("")
+@teachers_only
+def show() -> Page:
+    """Every attempt, challenge by challenge, the newest challenge first."""
+    entries = sorted(services().archive.entries(), key=lambda entry: entry.title)
+    groups = [(title, list(those)) for title, those in groupby(entries, key=lambda entry: entry.title)]
+    groups.sort(key=lambda group: max(entry.taken for entry in group[1]), reverse=True)
+    return render_template("teacher/archive.html", groups=groups, removed=services().archive.removed())
+
+
+@blueprint.get("/compare")
+@teachers_only
+def compared() -> Page:
+    """What changed from one attempt to another."""
+    found = _comparison()
+    return render_template("teacher/compare.html", found=found, tables=quantities(found))
+
+
+@blueprint.get("/overlay.svg")
+@teachers_only
+def overlay() -> Page:
+    """The two attempts' outlines over each other."""
+    found = _comparison()
+    if not found.overlay:
+        raise not_found("The outlines of these attempts cannot be laid over each other.")
+    headers = {"Content-Security-Policy": _DRAWN_BY_US}
+    return Response(found.overlay, mimetype="image/svg+xml", headers=headers)
+
+
+@blueprint.get("/export.zip")
+@teachers_only
+def exported() -> Page:
+    """Attempts to hand on, as a ZIP that holds what was asked for and nothing else."""
+    asked = request.args.getlist("part")
+    entries = [entry for entry in services().archive.entries() if entry.title == request.args.get("title")]
+    if not entries or not asked:
+        raise PageError(400, "Nothing to export", "Choose at least one kind of file.", "Go back and choose again.")
+    with tempfile.TemporaryDirectory(prefix="tapeplat-") as folder:
+        file = Path(folder) / "export.zip"
+        export(entries, file, asked)
+        content = file.read_bytes()
+    headers = {"Content-Disposition": f'attachment; filename="{challenge_folder(entries[0].title)}.zip"'}
+    return Response(content, mimetype="application/zip", headers=headers)
+
+
+@blueprint.post("/expire")
+@teachers_only
+def expire() -> Page:
+    """Delete for good what is older than so many months; asked twice, with a list."""
+    months = request.form.get("months", type=int)
+    if months is None or not 1 <= months <= 600:
+        raise PageError(400, "Nothing was deleted", "Say how many months.", "Go back and choose again.")
+    age = timedelta(days=30.44 * months)
+    if request.form.get("sure") != "yes":
+        return render_template("teacher/expire.html", months=months, due=services().archive.due(age))
+    services().archive.expire(age)
+    return redirect_to(url_for("archive.show"))
+
+
+def _comparison() -> Comparison:
+    before, after = request.args.get("before", ""), request.args.get("after", "")
+    if not before or not after:
+        raise PageError(400, "Two attempts are needed", "One of them was not chosen.", "Go back and choose both.")
+    return compare(entry_of(before), entry_of(after))

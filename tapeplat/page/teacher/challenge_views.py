@@ -1,0 +1,58 @@
+"""The list of challenges, and what is done with a whole one: look at it, download, copy, remove."""
+
+from __future__ import annotations
+
+from flask import Blueprint, Response, redirect, render_template, url_for
+from werkzeug.wrappers import Response as AnyResponse
+
+from measure.rules.kinds.places.keep_clear import implied_rules
+from tapeplat.page.session.lookups import stored_challenge
+from tapeplat.page.session.roles import teachers_only
+from tapeplat.page.session.services import services
+
+blueprint = Blueprint("challenges", __name__, url_prefix="/teacher")
+Page = str | AnyResponse
+
+
+@blueprint.get("/")
+@teachers_only
+def overview() -> Page:
+    """Every challenge, the one changed last first."""
+    return render_template("teacher/challenges.html", challenges=services().challenges.all())
+
+
+@blueprint.get("/challenge/<slug>")
+@teachers_only
+def show(slug: str) -> Page:
+    """One challenge: its rules as they are read, and what can be done next."""
+    stored = stored_challenge(slug)
+    implied = [rule.reads_as() for rule in implied_rules(stored.challenge)] if stored.challenge else []
+    return render_template("teacher/challenge.html", stored=stored, implied=implied)
+
+
+@blueprint.get("/challenge/<slug>.toml")
+@teachers_only
+def download(slug: str) -> Page:
+    """The challenge's file."""
+    stored_challenge(slug)
+    headers = {"Content-Disposition": f'attachment; filename="{slug}.toml"'}
+    return Response(services().challenges.text(slug), mimetype="application/toml", headers=headers)
+
+
+@blueprint.post("/challenge/<slug>/copy")
+@teachers_only
+def copy(slug: str) -> Page:
+    """The same challenge once more, for another class."""
+    stored = stored_challenge(slug)
+    return redirect(
+        url_for("challenges.show", slug=services().challenges.create(stored.title, services().challenges.text(slug)))
+    )
+
+
+@blueprint.post("/challenge/<slug>/remove")
+@teachers_only
+def remove(slug: str) -> Page:
+    """Move the challenge's file to the removed ones; what is archived stays."""
+    stored_challenge(slug)
+    services().challenges.remove(slug)
+    return redirect(url_for("challenges.overview"))

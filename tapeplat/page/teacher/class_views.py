@@ -1,0 +1,72 @@
+"""The students of a challenge: their code, what is open to them, how many teams, how often they may try."""
+
+from __future__ import annotations
+
+from flask import Blueprint, render_template, request, url_for
+from werkzeug.wrappers import Response
+
+from tapeplat.page.base.page_errors import PageError
+from tapeplat.page.base.redirects import redirect_to
+from tapeplat.page.session.lookups import stored_challenge
+from tapeplat.page.session.roles import teachers_only
+from tapeplat.page.session.services import services
+from tapeplat.page.store.classes import MOST_TEAMS, OPENED
+from tapeplat.page.teacher.hand_tables import file_or_say
+
+blueprint = Blueprint("classes", __name__, url_prefix="/teacher/challenge/<slug>/students")
+Page = str | Response
+_LONGEST_NAME = 40
+_MOST_TRIES = 20
+
+
+@blueprint.get("")
+@teachers_only
+def show(slug: str) -> Page:
+    """Everything about the students."""
+    stored, classes = stored_challenge(slug), services().classes
+    return render_template(
+        "teacher/students.html", stored=stored, state=classes.of(slug), names=classes.team_names(slug), most=MOST_TEAMS
+    )
+
+
+@blueprint.get("/code")
+@teachers_only
+def code(slug: str) -> Page:
+    """The code alone, large, for the projector."""
+    return render_template("teacher/code.html", stored=stored_challenge(slug), state=services().classes.of(slug))
+
+
+@blueprint.post("/open")
+@teachers_only
+def set_open(slug: str) -> Page:
+    """Open what is ticked, close the rest. Numbers whose entering is closed are filed."""
+    stored, before = stored_challenge(slug), services().classes.of(slug).opened
+    ticked = request.form.getlist("opened")
+    services().classes.open_only(slug, frozenset(name for name in OPENED if name in ticked))
+    if "entry" in before and "entry" not in ticked and stored.challenge is not None:
+        file_or_say(slug, stored.challenge)
+    return redirect_to(url_for("classes.show", slug=slug))
+
+
+@blueprint.post("/teams")
+@teachers_only
+def set_teams(slug: str) -> Page:
+    """How many teams, how many tries."""
+    stored_challenge(slug)
+    teams, tries = request.form.get("teams", type=int), request.form.get("tries", type=int)
+    if teams is None or tries is None or not 1 <= teams <= MOST_TEAMS or not 1 <= tries <= _MOST_TRIES:
+        what = f"There are 1 to {MOST_TEAMS} teams, and 1 to {_MOST_TRIES} tries."
+        raise PageError(400, "This was not kept", what, "Go back and choose again.")
+    services().classes.set_teams(slug, teams, tries)
+    names = {n: " ".join(request.form.get(f"name_{n}", "").split())[:_LONGEST_NAME] for n in range(1, teams + 1)}
+    services().classes.name_teams(slug, names)
+    return redirect_to(url_for("classes.show", slug=slug))
+
+
+@blueprint.post("/new-code")
+@teachers_only
+def new_code(slug: str) -> Page:
+    """Another code; everybody has to come in anew."""
+    stored_challenge(slug)
+    services().classes.new_code(slug)
+    return redirect_to(url_for("classes.show", slug=slug))

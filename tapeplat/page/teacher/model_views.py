@@ -1,0 +1,176 @@
+"""One measured model: its picture, rules and warnings; what the teacher says of it; its outlines repaired."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from typing import cast
+
+from flask import Blueprint, render_template, request, send_file, url_for
+from flask import Response as FlaskResponse
+from werkzeug.wrappers import Response
+
+from measure.errors import InputMistakes
+from measure.rules.verdict import VERDICTS, Verdict
+from measure.structures.solid_volumes import SOLIDS
+from tapeplat.page.base.page_errors import PageError, not_found
+from tapeplat.page.base.redirects import redirect_to
+from tapeplat.page.content.attempt_model import (
+    Model,
+    entry_of,
+    judged_by_hand,
+    model_of,
+    repaired,
+    shown_picture,
+    with_structures,
+    without_hand,
+)
+from tapeplat.page.content.outline_form import Editor, editor_of, request_of
+from tapeplat.page.content.printing import team_report
+from tapeplat.page.content.repair_request import MOST_BYTES, StaleResult, result_version
+from tapeplat.page.content.structures_form import StructureFields, csv_of, problems_of, rows_from_browser, rows_from_csv
+from tapeplat.page.session.guard import may_hold
+from tapeplat.page.session.roles import teachers_only, wants_fragment
+from tapeplat.page.session.services import services
+from tapeplat.page.store.challenges import StoredChallenge
+from tapeplat.paper.pdf.pdf_canvas import PAPERS
+
+blueprint = Blueprint("models", __name__, url_prefix="/teacher/model")
+Page = str | Response | tuple[str, int]
+_PICTURES = {"annotated.png": "image/png", "corrected.jpg": "image/jpeg"}
+
+
+@blueprint.get("/<entry>")
+@teachers_only
+def show(entry: str) -> Page:
+    """Everything of one model."""
+    return _page(model_of(entry_of(entry)))
+
+
+@blueprint.get("/<entry>/shown.jpg")
+@teachers_only
+def shown(entry: str) -> Response:
+    """The annotated picture without its list of rules. Its address has a version, so that it may be cached."""
+    content = shown_picture(entry_of(entry))
+    if content is None:
+        raise not_found("This model has no picture.")
+    return FlaskResponse(content, mimetype="image/jpeg", headers={"Cache-Control": "private, max-age=3600"})
+
+
+@blueprint.get("/<entry>/<name>")
+@teachers_only
+def picture(entry: str, name: str) -> Response:
+    """A picture that measuring drew; no other file of the archive has an address."""
+    file = entry_of(entry).folder / name
+    if name not in _PICTURES or not file.is_file():
+        raise not_found("There is no such picture.")
+    return send_file(file, mimetype=_PICTURES[name])
+
+
+@blueprint.get("/<entry>/report.pdf")
+@teachers_only
+def report(entry: str) -> Response:
+    """The model's page for the wall."""
+    paper = request.args.get("paper", "letter")
+    content = team_report(entry_of(entry), paper if paper in PAPERS else "letter")
+    headers = {"Content-Disposition": f'inline; filename="{entry}.pdf"'}
+    return FlaskResponse(content, mimetype="application/pdf", headers=headers)
+
+
+@blueprint.post("/<entry>/by-hand")
+@teachers_only
+def by_hand(entry: str) -> Page:
+    """The teacher's verdict on one rule, with a reason; or taking it back."""
+    model = model_of(entry_of(entry))
+    text, verdict = request.form.get("rule", ""), request.form.get("verdict", "")
+    if verdict == "take back":
+        without_hand(model, text)
+        return redirect_to(_address(entry))
+    try:
+        judged_by_hand(model, text, cast("Verdict", verdict), request.form.get("reason", ""))
+    except ValueError as error:
+        what = f"{str(error)[:1].upper()}{str(error)[1:]}."
+        raise PageError(400, "This verdict was not kept", what, "Go back, and write the reason.") from None
+    return redirect_to(_address(entry))
+
+
+@blueprint.post("/<entry>/outlines")
+@may_hold(MOST_BYTES)
+@teachers_only
+def outlines(entry: str) -> Page:
+    """Outlines as the teacher repaired them: measured and judged again."""
+    model = model_of(entry_of(entry))
+    body = request.get_data(as_text=True) if request.is_json else ""
+    asked = request_of(body, request.form, model.challenge.unit, is_json=request.is_json)
+    try:
+        changed = repaired(model, asked)
+    except StaleResult as stale:
+        raise PageError(409, "Someone was faster", f"{stale}.") from None
+    if wants_fragment():
+        return render_template("teacher/model_body.html", **_shown(model_of(changed)))
+    return redirect_to(_address(entry))
+
+
+@blueprint.post("/<entry>/structures")
+@teachers_only
+def structures(entry: str) -> Page:
+    """The structures on the model, which rules about volumes, heights and people need."""
+    model = model_of(entry_of(entry))
+    rows = rows_from_browser(request.form)
+    if request.form.get("do") == "row":
+        return _page(model, [*rows, StructureFields(unit=model.challenge.unit)])
+    csv = csv_of(rows, model.entry.team)
+    try:
+        with_structures(model, csv)
+    except InputMistakes as wrong:
+        return _page(model, rows, problems_of(wrong)), 400
+    stored = _challenge(model)
+    if stored is not None:
+        services().tables.put_structures(stored.slug, model.entry.team, csv)
+    return redirect_to(f"{_address(entry)}#structures")
+
+
+@blueprint.post("/<entry>/remove")
+@teachers_only
+def remove(entry: str) -> Page:
+    """Move the attempt to the archive's trash folder."""
+    found = entry_of(entry)
+    stored = next((stored for stored in services().challenges.all() if stored.title == found.title), None)
+    services().archive.remove(found.id)
+    return redirect_to(url_for("results.show", slug=stored.slug) if stored else url_for("archive.show"))
+
+
+def _address(entry: str) -> str:
+    return url_for("models.show", entry=entry)
+
+
+def _page(model: Model, rows: list[StructureFields] | None = None, problems: Sequence[str] = ()) -> str:
+    return render_template("teacher/model.html", stored=_challenge(model), problems=problems, **_shown(model, rows))
+
+
+def _shown(model: Model, rows: list[StructureFields] | None = None) -> dict[str, object]:
+    verdicts = [line.verdict for line in model.content.rules]
+    known = rows if rows is not None else rows_from_csv(model.structures)
+    return {
+        "model": model,
+        "editor": _editor(model),
+        "attempts": services().archive.entries(model.entry.title, model.entry.team),
+        "rows": known or [StructureFields(unit=model.challenge.unit)],
+        "solids": SOLIDS,
+        "version": result_version(model.entry.folder),
+        "tally": [(word, count) for word in VERDICTS if (count := verdicts.count(word))],
+        "rules": list(zip(model.content.rules, model.result.rules, strict=True)),
+    }
+
+
+def _editor(model: Model) -> Editor | None:
+    names = [zone.name for zone in model.challenge.zones]
+    known = model.result.corrected
+    file = known.file if known else ""
+    address = url_for("models.picture", entry=model.entry.id, name=file) if file in _PICTURES else ""
+    post = url_for("models.outlines", entry=model.entry.id)
+    return editor_of(model.entry.folder, names, picture=address, post=post, swap="#model") if address else None
+
+
+def _challenge(model: Model) -> StoredChallenge | None:
+    """The challenge of this title, for the way back to it."""
+    return next((stored for stored in services().challenges.all() if stored.title == model.entry.title), None)

@@ -1,0 +1,106 @@
+"""Photos of models: taking them in, from this device or from a phone, and how far the queue is."""
+
+from __future__ import annotations
+
+import segno
+from flask import Blueprint, render_template, send_file, url_for
+from markupsafe import Markup
+from werkzeug.wrappers import Response
+
+from tapeplat.page.base.page_errors import PageError, not_found
+from tapeplat.page.base.redirects import redirect_to
+from tapeplat.page.content.photo_upload import PHOTO_BYTES, take_in
+from tapeplat.page.jobs.job_queue import Job
+from tapeplat.page.jobs.upload_check import MOST_PHOTOS
+from tapeplat.page.session.guard import may_hold
+from tapeplat.page.session.lookups import sound_challenge, stored_challenge
+from tapeplat.page.session.roles import teachers_only
+from tapeplat.page.session.services import services
+from tapeplat.page.store.upload_keys import KEY_MINUTES
+
+blueprint = Blueprint("photos", __name__, url_prefix="/teacher")
+Page = str | Response
+
+
+@blueprint.get("/challenge/<slug>/photos")
+@teachers_only
+def show(slug: str) -> Page:
+    """Where photos are dropped, and the queue."""
+    stored, _ = sound_challenge(slug)
+    return render_template(
+        "teacher/photos.html", stored=stored, state=services().classes.of(slug), most=MOST_PHOTOS, **_queue(slug)
+    )
+
+
+@blueprint.post("/challenge/<slug>/photos")
+@may_hold(PHOTO_BYTES)
+@teachers_only
+def upload(slug: str) -> Page:
+    """Take in the photos of one model."""
+    sound_challenge(slug)
+    take_in(slug, "teacher")
+    return redirect_to(url_for("photos.show", slug=slug))
+
+
+@blueprint.get("/challenge/<slug>/queue")
+@teachers_only
+def queue(slug: str) -> Page:
+    """The queue alone, for the script that keeps it fresh."""
+    stored = stored_challenge(slug)
+    return render_template("teacher/queue.html", stored=stored, **_queue(slug))
+
+
+@blueprint.post("/challenge/<slug>/phone")
+@teachers_only
+def phone(slug: str) -> Page:
+    """The address for a phone, as a QR code."""
+    stored = stored_challenge(slug)
+    settings = services().settings
+    if not settings.address:
+        what = "This page can only be opened on this computer now."
+        raise PageError(409, "Phones cannot reach this page", what, "Start Tapeplat with --share to use a phone.")
+    address = settings.address + url_for("phone.arrive", key=services().upload_keys.make(slug))
+    code = segno.make(address, error="m").svg_inline(scale=8, border=3, svgclass="qr", lineclass=None, omitsize=True)
+    return render_template("teacher/phone.html", stored=stored, address=address, code=Markup(code), minutes=KEY_MINUTES)
+
+
+@blueprint.get("/job/<int(max=999999999):number>/preview.jpg")
+@teachers_only
+def preview(number: int) -> Response:
+    """A small picture of what was sent, drawn anew when it came in."""
+    file = services().jobs.preview(number)
+    if not file.is_file():
+        raise not_found("This photo is not kept any more.")
+    return send_file(file, mimetype="image/jpeg")
+
+
+@blueprint.post("/job/<int(max=999999999):number>/again")
+@teachers_only
+def again(number: int) -> Response:
+    """Measure a refused or failed model once more."""
+    job = _job(number)
+    services().jobs.again(number)
+    services().queue.wake()
+    return redirect_to(url_for("photos.show", slug=job.challenge))
+
+
+@blueprint.post("/job/<int(max=999999999):number>/dismiss")
+@teachers_only
+def dismiss(number: int) -> Response:
+    """Take a finished or waiting job off the list, and delete its photos."""
+    job = _job(number)
+    services().jobs.dismiss(number)
+    return redirect_to(url_for("photos.show", slug=job.challenge))
+
+
+def _job(number: int) -> Job:
+    job = services().jobs.get(number)
+    if job is None:
+        raise not_found("This photo is not on the list any more.")
+    return job
+
+
+def _queue(slug: str) -> dict[str, object]:
+    jobs = services().jobs.of(slug)
+    ahead = {job.id: services().jobs.ahead_of(job) for job in jobs if job.state == "waiting"}
+    return {"jobs": jobs, "ahead": ahead, "busy": any(job.unfinished for job in jobs)}

@@ -1,0 +1,56 @@
+"""A class's results: the table of teams and rules, reports, tables for spreadsheets."""
+
+from __future__ import annotations
+
+from flask import Blueprint, Response, render_template, request
+from werkzeug.wrappers import Response as AnyResponse
+
+from measure.result.result import read_result
+from tapeplat.page.base.page_errors import PageError, not_found
+from tapeplat.page.content.class_results import class_table, last_attempts
+from tapeplat.page.content.printing import class_report
+from tapeplat.page.session.lookups import stored_challenge
+from tapeplat.page.session.roles import teachers_only
+from tapeplat.page.session.services import services
+from tapeplat.paper.pdf.pdf_canvas import PAPERS
+from tapeplat.reports.class_csv import class_tables
+from tapeplat.reports.class_page import ClassContent
+
+blueprint = Blueprint("results", __name__, url_prefix="/teacher/challenge/<slug>")
+Page = str | AnyResponse
+
+
+@blueprint.get("/results")
+@teachers_only
+def show(slug: str) -> Page:
+    """Teams by rules."""
+    stored = stored_challenge(slug)
+    names = services().classes.team_names(slug)
+    return render_template("teacher/results.html", stored=stored, table=class_table(stored.title), names=names)
+
+
+@blueprint.get("/report.pdf")
+@teachers_only
+def report(slug: str) -> Page:
+    """The class's pages and every team's."""
+    stored = stored_challenge(slug)
+    entries = last_attempts(stored.title)
+    if not entries:
+        raise PageError(404, "Nothing to report yet", "No model was measured yet.", "Send photos first.")
+    paper = request.args.get("paper", "letter")
+    content = class_report(stored.title, entries, paper if paper in PAPERS else "letter")
+    headers = {"Content-Disposition": f'inline; filename="{slug}-report.pdf"'}
+    return Response(content, mimetype="application/pdf", headers=headers)
+
+
+@blueprint.get("/<name>.csv")
+@teachers_only
+def table(slug: str, name: str) -> Page:
+    """The class's results for a spreadsheet."""
+    stored = stored_challenge(slug)
+    results = tuple(read_result(entry.folder) for entry in last_attempts(stored.title))
+    tables = class_tables(ClassContent(stored.title, results))
+    if f"{name}.csv" not in tables:
+        raise not_found("There is no such table.")
+    headers = {"Content-Disposition": f'attachment; filename="{slug}-{name}.csv"'}
+    return Response(tables[f"{name}.csv"], mimetype="text/csv", headers=headers)

@@ -1,0 +1,1 @@
+"""What sheets need to know of the rules, and questions made from them."""

@@ -1,0 +1,109 @@
+"""Which way to change a rule's limit so that it is easier or harder to meet, and by how much to begin with.
+
+How much (a fifth or a quarter of the limit) is common practice, no source: enough to feel, not enough to break the
+other rules.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+from fractions import Fraction
+
+from measure.challenge import RuleLine
+from measure.rules.amounts import Amount, Limit
+from measure.rules.sheet_text import limit_text
+from tapeplat.paper.exercises.rule_facts import limit_of
+
+_MORE, _LESS = Fraction(5, 4), Fraction(4, 5)
+_APART, _TOGETHER = (Fraction(9, 10), Fraction(11, 10)), (Fraction(21, 20), Fraction(19, 20))
+_FRACTIONS = 12
+"""The largest denominator of a share that a class is asked to work with."""
+_STEPS: dict[tuple[str, str | None], Fraction] = {
+    ("length", "in"): Fraction(1, 4),
+    ("length", "cm"): Fraction(1, 2),
+    ("length", "ft"): Fraction(1, 4),
+    ("length", "m"): Fraction(1, 20),
+}
+"""The steps that changed limits are rounded to; 1 where not named."""
+
+
+@dataclass(frozen=True)
+class Change:
+    """A limit that is easier to meet, and a harder one, as text."""
+
+    easier: str
+    harder: str
+
+
+def tuned(stated: RuleLine) -> Change | None:
+    """How a rule's limit can be changed; None where the rule has no limit that could be."""
+    kind, limit = stated.rule.kind, limit_of(stated)
+    if limit is None or stated.rule.kind_name == "presence":
+        return None
+    easier, harder = _counted(limit) if kind.counted else _measured(limit)
+    return Change(*(limit_text(changed, kind.limit_suffix(changed)) for changed in (easier, harder)))
+
+
+def _measured(limit: Limit) -> tuple[Limit, Limit]:
+    """An easier and a harder limit of a size, share, ratio or distance."""
+    if limit.upper is not None:
+        return _spread(limit, _APART), _spread(limit, _TOGETHER)
+    if limit.relation == "exactly" and limit.tolerance is not None:
+        wide, narrow = (replace(limit.tolerance, number=limit.tolerance.number * f) for f in (2, Fraction(1, 2)))
+        return replace(limit, tolerance=wide), replace(limit, tolerance=narrow)
+    more, less = (replace(limit, amount=_moved(limit.amount, factor)) for factor in (_MORE, _LESS))
+    return (less, more) if limit.relation in ("at least", "more than") else (more, less)
+
+
+def _counted(limit: Limit) -> tuple[Limit, Limit]:
+    """An easier and a harder limit of a count, one piece away."""
+    one_more = replace(limit.amount, number=limit.amount.number + 1)
+    one_less = replace(limit.amount, number=max(limit.amount.number - 1, Fraction(0)))
+    if limit.upper is not None:
+        upper = replace(limit.upper, number=limit.upper.number + 1)
+        return replace(limit, upper=upper), replace(limit, amount=limit.upper, upper=None, relation="exactly")
+    if limit.relation == "exactly":
+        return replace(limit, relation="at least"), replace(limit, amount=one_more)
+    more, less = replace(limit, amount=one_more), replace(limit, amount=one_less)
+    return (less, more) if limit.relation in ("at least", "more than") else (more, less)
+
+
+def _spread(limit: Limit, factors: tuple[Fraction, Fraction]) -> Limit:
+    """The interval with both ends moved, unless they would meet."""
+    assert limit.upper is not None
+    low, high = _moved(limit.amount, factors[0]), _moved(limit.upper, factors[1])
+    return replace(limit, amount=low, upper=high) if low.number < high.number else limit
+
+
+def _moved(amount: Amount, factor: Fraction) -> Amount:
+    """The amount times the factor in a number that is easy to read, and never the same amount."""
+    up = factor > 1
+    if amount.measure == "number" and 0 < amount.number < 1:
+        return replace(amount, number=_simple_share(amount.number, factor))
+    step = _step(amount)
+    nearest = round(amount.number * factor / step) * step
+    if nearest == amount.number:
+        nearest += step if up else -step
+    return replace(amount, number=nearest if nearest > 0 else amount.number / 2)
+
+
+def _simple_share(share: Fraction, factor: Fraction) -> Fraction:
+    """A unit fraction's neighbour (1/5: 1/4 or 1/6; 1/12: 1/10 or 1/14), else the nearest simple share."""
+    up = factor > 1
+    if share.numerator == 1 and share.denominator > 2:
+        step = max(1, round(share.denominator / 5))
+        return Fraction(1, share.denominator + (-step if up else step))
+    found = (share * factor).limit_denominator(_FRACTIONS)
+    if found == share:
+        found += Fraction(1 if up else -1, 2 * _FRACTIONS)
+    return min(found, Fraction(1))
+
+
+def _step(amount: Amount) -> Fraction:
+    if amount.measure == "number":
+        return Fraction(1, 10)
+    if amount.measure in ("area", "volume") and amount.number < 8:
+        return Fraction(1, 4)
+    if amount.number >= 10:
+        return Fraction(1)
+    return _STEPS.get((amount.measure, amount.unit), Fraction(1))

@@ -1,0 +1,1 @@
+"""Vector PDF in millimetres: pages, text, tables, fonts, tags."""

@@ -1,0 +1,119 @@
+"""A drawing that is larger than a page: shared out over pages that overlap, with marks to join them by."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Callable, Iterator
+from dataclasses import dataclass
+from itertools import count
+
+from calib.printed import Box
+from tapeplat.paper.pdf.pdf_canvas import FOOTER, HEADER, MARGIN, Pages, PaperSize, Point
+
+OVERLAP = 12.0
+SCALES = (1, 1.5, 2, 2.5, 3, 4, 5, 6, 8, 10, 12, 15, 20, 25, 30, 40, 50, 60, 80, 100)
+_HEAD = 4.0
+"""Height for the line that says how to join the pages."""
+
+
+@dataclass(frozen=True)
+class View:
+    """Where a drawing's points (mm of the model) come on the page: scale times the point, plus a shift in mm."""
+
+    scale: float
+    dx: float
+    dy: float
+
+    def place(self, point: Point) -> Point:
+        """The page's point for a point of the drawing."""
+        return self.scale * point[0] + self.dx, self.scale * point[1] + self.dy
+
+    def box(self, box: Box) -> Box:
+        """The page's box for a box of the drawing."""
+        x, y = self.place((box.x, box.y))
+        return Box(x, y, box.width * self.scale, box.height * self.scale)
+
+
+@dataclass(frozen=True)
+class Part:
+    """One page's share of the drawing: its row and column counted from 1, the window and what of it is drawn on."""
+
+    row: int
+    column: int
+    window: Box
+    drawn: Box
+
+
+def window_of(paper: PaperSize) -> Box:
+    """The part of a page that shows the drawing."""
+    top = HEADER + _HEAD
+    return Box(MARGIN, top, paper.width - 2 * MARGIN, paper.height - top - FOOTER)
+
+
+def parts(extent: Box, paper: PaperSize) -> tuple[Part, ...]:
+    """The pages that a drawing of this extent needs at full size, row by row; neighbours overlap by OVERLAP."""
+    window = window_of(paper)
+    return tuple(
+        _part(row + 1, column + 1, Box(x, y, window.width, window.height), extent)
+        for row, y in enumerate(_starts(extent.y, extent.height, window.height))
+        for column, x in enumerate(_starts(extent.x, extent.width, window.width))
+    )
+
+
+def draw_tiled(pages: Pages, heading: str, extent: Box, draw: Callable[[Pages, View], object]) -> None:
+    """Draw the extent at full size over pages, each clipped to its window, with crosses where pages join."""
+    every = parts(extent, pages.paper)
+    rows, columns = every[-1].row, every[-1].column
+    window = window_of(pages.paper)
+    for part in every:
+        pages.start(f"{heading}: row {part.row} of {rows}, column {part.column} of {columns}")
+        note = f"Full size. Neighbours overlap by {OVERLAP:g} mm: lay cross on cross, then tape the pages together."
+        pages.fitted(MARGIN, HEADER + 2, note, window.width, size=9)
+        view = View(1.0, window.x - part.window.x, window.y - part.window.y)
+        with pages.clipped(window):
+            draw(pages, view)
+        for cross in _crosses(part, rows, columns):
+            _draw_cross(pages, view.place(cross))
+
+
+def fitting_scale(width: float, height: float, area: Box) -> float:
+    """The smallest n of the usual ones so that a drawing of this size (mm) at 1 : n fits the area."""
+    least = max(width / area.width, height / area.height)
+    return next((n for n in SCALES if n >= least), math.ceil(least))
+
+
+def readable_step(unit: float, scale: float, least: float) -> float:
+    """Once, twice, five, ten, ... times the unit: the first whose squares are at least that wide on the page (mm)."""
+    factors = (base * 10.0**power for power in count() for base in (1, 2, 5))
+    return next(unit * factor for factor in factors if unit * factor * scale >= least)
+
+
+def _part(row: int, column: int, window: Box, extent: Box) -> Part:
+    width = min(window.width, extent.x + extent.width - window.x)
+    height = min(window.height, extent.y + extent.height - window.y)
+    return Part(row, column, window, Box(window.x, window.y, width, height))
+
+
+def _starts(first: float, length: float, window: float) -> list[float]:
+    number = max(1, math.ceil((length - OVERLAP) / (window - OVERLAP)))
+    return [first + n * (window - OVERLAP) for n in range(number)]
+
+
+def _crosses(part: Part, rows: int, columns: int) -> Iterator[Point]:
+    """Two for every side with a neighbour, in the middle of the overlap: the neighbour has them at the same place."""
+    window, drawn, half = part.window, part.drawn, OVERLAP / 2
+    left, right = window.x + half, window.x + window.width - half
+    top, bottom = window.y + half, window.y + window.height - half
+    xs = [x for x, has in ((left, part.column > 1), (right, part.column < columns)) if has]
+    ys = [y for y, has in ((top, part.row > 1), (bottom, part.row < rows)) if has]
+    yield from ((x, drawn.y + share * drawn.height) for x in xs for share in (0.25, 0.75))
+    yield from ((drawn.x + share * drawn.width, y) for y in ys for share in (0.25, 0.75))
+
+
+def _draw_cross(pages: Pages, centre: Point) -> None:
+    """Black with a white rim, so that it shows on a photo too."""
+    x, y = centre
+    for width, grey in ((0.9, 1.0), (0.25, 0.0)):
+        pages.line((x - 5, y), (x + 5, y), width=width, grey=grey)
+        pages.line((x, y - 5), (x, y + 5), width=width, grey=grey)
+        pages.circle(centre, 2.5, width=width, grey=grey)

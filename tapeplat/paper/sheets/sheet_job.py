@@ -1,0 +1,19 @@
+"""What a set of sheets is made from."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from measure.challenge import Challenge
+from tapeplat.paper.pdf.pdf_canvas import PaperSize
+from tapeplat.paper.sheets.photo_sheet import CorrectedPhoto
+
+
+@dataclass(frozen=True)
+class Job:
+    """The challenge, the paper, the teams' numbers for labels and lists, and a measured model's corrected photo."""
+
+    challenge: Challenge
+    paper: PaperSize
+    teams: tuple[int, ...] = ()
+    photo: CorrectedPhoto | None = None

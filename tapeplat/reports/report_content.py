@@ -1,0 +1,151 @@
+"""What a report says of one team, in words: verdicts, measured values and areas as the class writes numbers."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from measure.numbers import shown
+from measure.plat.plat import Plat
+from measure.result.result import Result, RuleResult, Value, ZoneResult
+from measure.result.result_plat import plat_of
+from measure.rules.language.rule_reader import read_rule
+from measure.rules.language.zone_names import ZoneNames
+from measure.rules.sentences.rule_mistake import RuleMistake
+from measure.rules.verdict import VERDICTS, Outcome, StatedLimit, Verdict
+from tapeplat.archive.storage.entry import team_name
+from tapeplat.wording.wording import detail_of
+
+_SHORTEST_NAME = 2
+"""Letters or digits up to which a team is one of a row, and not named."""
+NOT_FOUND = "not found"
+NOT_MEASURED = "not measured"
+
+
+@dataclass(frozen=True)
+class RuleLine:
+    """One rule: its number and sentence, the verdict that holds, whether somebody set it by hand, what was measured."""
+
+    number: int
+    text: str
+    verdict: Verdict
+    by_hand: bool
+    detail: str
+
+    @property
+    def word(self) -> str:
+        """`met`, `met, by hand`."""
+        return f"{self.verdict}, by hand" if self.by_hand else self.verdict
+
+
+@dataclass(frozen=True)
+class ZoneLine:
+    """One zone: its name, its area and share of the parcel in words, in how many pieces it lies."""
+
+    name: str
+    area: str
+    share: str
+    pieces: int
+    keep_clear: bool
+
+    @property
+    def size(self) -> str:
+        """`19.2 sq in, 7.5 % of the parcel, in 2 pieces`; a class that writes decimals reads `0.075 of the parcel`."""
+        return self._said(" of the parcel")
+
+    @property
+    def brief(self) -> str:
+        """`19.2 sq in, 7.5 %, in 2 pieces`, below a heading that says what the share is of."""
+        return self._said("")
+
+    def _said(self, of: str) -> str:
+        share = [f"{self.share}{of}"] if self.share else []
+        pieces = [f"in {self.pieces} pieces"] if self.pieces > 1 else []
+        return ", ".join([self.area, *share, *pieces])
+
+
+@dataclass(frozen=True, eq=False)
+class TeamContent:
+    """All that is said of one team; picture is the annotated picture without its list of rules, as JPEG."""
+
+    title: str
+    team: str
+    rules: tuple[RuleLine, ...]
+    zones: tuple[ZoneLine, ...]
+    result: Result
+    plat: Plat
+    picture: bytes | None = None
+
+    @property
+    def name(self) -> str:
+        """`Team 3`, `Team B`; a team with a name of its own goes by that."""
+        if len(self.team.strip()) > _SHORTEST_NAME:
+            return self.team.strip()
+        name = team_name(self.team)
+        return name[:1].upper() + name[1:]
+
+
+def content_of(result: Result, picture: bytes | None = None) -> TeamContent:
+    """The words on a result. Raises InputMistakes where its outlines cannot be used."""
+    rules = tuple(rule_line(number, rule, result) for number, rule in enumerate(result.rules, 1))
+    zones = tuple(_zone(zone, result) for zone in result.zones)
+    return TeamContent(result.title, result.team, rules, zones, result, plat_of(result), picture)
+
+
+def rule_line(number: int, rule: RuleResult, result: Result) -> RuleLine:
+    """A rule's line; a verdict set by hand stands before the measured one, which the detail still tells."""
+    detail = detail_of(_outcome(rule, result), result.numbers)
+    if rule.by_hand and rule.verdict != "by eye":
+        detail = f"from the photo: {rule.verdict}; {detail}"
+    return RuleLine(number, rule.text, verdict_of(rule), rule.by_hand is not None, detail)
+
+
+def verdict_of(rule: RuleResult) -> Verdict:
+    """The verdict that holds: the teacher's where there is one."""
+    return rule.by_hand.verdict if rule.by_hand else rule.verdict
+
+
+def tally(verdicts: Sequence[Verdict]) -> str:
+    """`9 of 12 rules met, 2 not met, 1 too close to call`."""
+    if not verdicts:
+        return "no rules"
+    rules = "rule" if len(verdicts) == 1 else "rules"
+    rest = [f"{verdicts.count(v)} {v}" for v in VERDICTS[1:] if verdicts.count(v)]
+    return ", ".join([f"{verdicts.count('met')} of {len(verdicts)} {rules} met", *rest])
+
+
+def _outcome(rule: RuleResult, result: Result) -> Outcome:
+    by_hand = (rule.by_hand.verdict, rule.by_hand.reason) if rule.by_hand else None
+    return Outcome(
+        rule.text, rule.reads_as, rule.kind, rule.verdict, rule.value, rule.unit, _limit(rule), rule.u95, rule.chance,
+        rule.over, (), rule.note, by_hand, _zero_means(rule, result),
+    )  # fmt: skip
+
+
+def _zero_means(rule: RuleResult, result: Result) -> str:
+    """As the rule's kind says; the readings of a result are sentences of the rules' language."""
+    if rule.value != 0:
+        return ""
+    try:
+        read, _ = read_rule(rule.reads_as, ZoneNames({zone.name: () for zone in result.zones}), result.unit)
+    except RuleMistake:  # what no sentence states: where a keep-clear zone belongs
+        return ""
+    return read.kind.zero_means
+
+
+def _limit(rule: RuleResult) -> StatedLimit:
+    """Of a range that is open on one side the limit that there is."""
+    if not isinstance(rule.limit, tuple):
+        return rule.limit
+    low, high = rule.limit
+    return (low, high) if low is not None and high is not None else low if low is not None else high
+
+
+def _zone(zone: ZoneResult, result: Result) -> ZoneLine:
+    keep_clear, pieces = zone.kind == "keep-clear", len(zone.pieces)
+    if zone.area is None:
+        return ZoneLine(zone.name, NOT_MEASURED if pieces else NOT_FOUND, "", pieces, keep_clear)
+    area = shown(zone.area, f"sq {result.unit}", result.numbers)
+    whole = result.parcel.area
+    share = shown(Value(zone.area.value / whole, zone.area.u95 / whole), "%", result.numbers) if whole > 0 else ""
+    return ZoneLine(zone.name, area, share, pieces, keep_clear)

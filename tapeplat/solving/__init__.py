@@ -1,0 +1,1 @@
+"""What is said of whether rules can be met."""

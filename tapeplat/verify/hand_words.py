@@ -1,0 +1,93 @@
+"""How the pages speak of a hand measurement: what was measured, the number as written, values with their unit."""
+
+from __future__ import annotations
+
+import math
+import re
+from collections.abc import Sequence
+
+from measure.hand.hand_comparison import Checked
+from measure.hand.hand_verdicts import HandVerdict
+from measure.hand.mistakes.hints import MEANINGS
+from measure.hand.mistakes.mistake_codes import Code
+from measure.hand.values.hand_table import HandRow
+from measure.units import format_number
+
+_UNIT_WORDS = {1: "{}", 2: "sq {}", 3: "cubic {}"}
+AGREES, AGAIN = "agrees", "look again"
+
+
+def what(row: HandRow) -> str:
+    """`library, piece 2: side 3`, `gap from library to stables`."""
+    if row.quantity == "gap":
+        return f"gap from {row.zone} to {row.other}"
+    piece = f", piece {row.piece}" if row.piece is not None else ""
+    return f"{row.zone}{piece}: {row.quantity}{f' {row.side}' if row.side is not None else ''}"
+
+
+def as_written(row: HandRow) -> str:
+    """The number as it was written, with its unit where it has none."""
+    if not row.text or re.search(r"[^\W\d_]|[%\"″]", row.text):
+        return row.text
+    return f"{row.text} {_unit(row)}".rstrip()
+
+
+def value_text(row: HandRow, value: float, u95: float = 0.0) -> str:
+    """A value in the row's unit, rounded to its uncertainty; shares in per cent where the row is."""
+    factor = 100.0 if row.percent else 1.0
+    known = u95 * factor or abs(value * factor) * 1e-3
+    return with_unit(row, format_number(value * factor, known))
+
+
+def with_unit(row: HandRow, number: str) -> str:
+    """A number with the row's unit."""
+    return f"{number} {_unit(row)}".rstrip()
+
+
+def with_uncertainty(row: HandRow, value: float, u95: float) -> str:
+    """`41.2 ± 0.3 sq in`."""
+    factor = 100.0 if row.percent else 1.0
+    if u95 <= 0:
+        return value_text(row, value)
+    number, spread = (format_number(v * factor, u95 * factor) for v in (value, u95))
+    return f"{number} ± {spread} {_unit(row)}".rstrip()
+
+
+def en_text(en: float | None) -> str:
+    """Two digits behind the point; a very large one in words."""
+    if en is None:
+        return ""
+    return f"{en:.2f}" if math.isfinite(en) and abs(en) < 100 else "beyond 100"
+
+
+def likely_text(likely: Sequence[Sequence[Code]]) -> str:
+    """The places in order: `half of it; or length and width added, not multiplied`."""
+    return "; ".join(" = ".join(MEANINGS[code] for code in place) for place in likely)
+
+
+def verdict_value(found: HandVerdict) -> str:
+    """What a rule's hand value is."""
+    if found.value is None:
+        return found.note
+    scale, unit = (100.0, "%") if found.kind == "share" else (1.0, found.unit)
+    u95 = (found.u95 or 0.0) * scale
+    sure = f" ± {format_number(u95, u95)}" if u95 > 0 else ""
+    return f"{format_number(found.value * scale, u95)}{sure} {unit}".rstrip()
+
+
+def state(checked: Checked) -> str:
+    """`agrees`, `look again`, or nothing where there was nothing to compare with."""
+    return "" if checked.agrees is None else AGREES if checked.agrees else AGAIN
+
+
+def team_name(team: str) -> str:
+    """`Team 3`; `Team Foxes`; `Your team` where it has no name."""
+    if not team:
+        return "Your team"
+    return team if team.casefold().startswith("team") else f"Team {team}"
+
+
+def _unit(row: HandRow) -> str:
+    if row.power == 0:
+        return "%" if row.percent else ""
+    return _UNIT_WORDS[row.power].format(row.unit)

@@ -1,0 +1,135 @@
+"""What a model's picture, drawing and table say: numbers in the class's unit and form, rounded to what is known."""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+
+import shapely
+from shapely.geometry import Polygon
+
+from measure.challenge import Challenge
+from measure.numbers import NumberStyle, round_length, shown
+from measure.plat.measures import Measures
+from measure.plat.plat import Piece, Plat
+from measure.rules.verdict import Mark as Where
+from measure.rules.verdict import Outcome
+from measure.units import area_from_mm2, format_number, from_mm, to_mm
+from tapeplat.wording.notes import GapMark, Mark, Notes, OverlapMark, PieceNote, RuleNote, ScaleNote, ZoneMark
+
+_SIZES = ("share", "size", "comparison")
+"""The kinds of rules whose zones can be too large or too small."""
+
+
+@dataclass(frozen=True)
+class _Number:
+    """A value with its expanded uncertainty, for printing."""
+
+    value: float
+    u95: float
+
+
+def notes_of(challenge: Challenge, measures: Measures, outcomes: Sequence[Outcome], team: str = "") -> Notes:
+    """All that is said of one measured model."""
+    plat = measures.plat
+    title = f"{challenge.title}, team {team}" if team else challenge.title
+    rules = tuple(_rule(number, outcome, challenge, plat) for number, outcome in enumerate(outcomes, start=1))
+    return Notes(title, tuple(_pieces(challenge, measures)), rules, _scale(challenge))
+
+
+def _pieces(challenge: Challenge, measures: Measures) -> Iterator[PieceNote]:
+    """Each piece's name, with its number where the zone has several, and its area."""
+    keep_clear = {zone.name for zone in challenge.zones if zone.kind == "keep-clear"}
+    seen: Counter[str] = Counter()
+    for piece in measures.plat.pieces:
+        seen[piece.zone] += 1
+        index = seen[piece.zone]
+        name = f"{piece.zone} {index}" if measures.count(piece.zone) > 1 else piece.zone
+        yield PieceNote(piece.zone, name, _area(challenge, measures, piece.zone, index), piece.zone in keep_clear)
+
+
+def _area(challenge: Challenge, measures: Measures, zone: str, index: int) -> str:
+    area = measures.piece_area(zone, index)
+    if area is None:
+        return "not measurable"
+    unit = challenge.unit
+    number = _Number(area_from_mm2(area.value, unit), area_from_mm2(area.u95, unit))
+    said = shown(number, f"sq {unit}", challenge.numbers)
+    return said if measures.all_pieces(zone)[index - 1].repaired is None else f"{said}, by hand"
+
+
+def _scale(challenge: Challenge) -> ScaleNote:
+    """About a sixth of the parcel's longer side."""
+    unit = challenge.unit
+    length = round_length(from_mm(max(challenge.parcel.width, challenge.parcel.depth), unit) / 6)
+    return ScaleNote(to_mm(length, unit), f"{length:g} {unit}")
+
+
+def _rule(number: int, outcome: Outcome, challenge: Challenge, plat: Plat) -> RuleNote:
+    marks = tuple(mark for where in outcome.where for mark in _marks(where, outcome, plat))
+    return RuleNote(number, outcome.text, outcome.verdict, detail_of(outcome, challenge.numbers), marks)
+
+
+def detail_of(outcome: Outcome, numbers: NumberStyle) -> str:
+    """What was measured, why something was not, and the teacher's own verdict."""
+    parts = [_measured(outcome, numbers)] if outcome.value is not None else []
+    by_hand = f"by hand: {outcome.by_hand[0]} ({outcome.by_hand[1]})" if outcome.by_hand else ""
+    return "; ".join(filter(None, [*parts, outcome.note, by_hand]))
+
+
+def _measured(outcome: Outcome, numbers: NumberStyle) -> str:
+    """The value in the class's form, its uncertainty, and for a share the limit, which a rule may put in fractions."""
+    value, u95 = outcome.value or 0.0, outcome.u95 or 0.0
+    if outcome.kind in ("presence", "count"):
+        return f"{value:g} found"
+    if value == 0 and outcome.zero_means and outcome.verdict in ("met", "not met"):
+        return outcome.zero_means
+    unit = "%" if outcome.kind == "share" else outcome.unit
+    text = shown(_Number(value, u95), unit, numbers) if value else f"0 {unit}".rstrip()
+    scale = 100 if outcome.kind == "share" else 1
+    if u95 > 0:
+        text += f" ± {format_number(scale * u95, scale * u95)} {unit}".rstrip()
+    if outcome.kind == "share" and outcome.limit is not None:
+        limits = outcome.limit if isinstance(outcome.limit, tuple) else (outcome.limit,)
+        text += f" (limit {' to '.join(f'{100 * limit:.4g}' for limit in limits)} %)"
+    return text
+
+
+def _marks(where: Where, outcome: Outcome, plat: Plat) -> Iterator[Mark]:
+    """The marks that show a place on the picture."""
+    if where.kind == "overlap":
+        shared = _shared(where, plat)
+        if shared:
+            yield OverlapMark(shared, where.label)
+            return
+    if where.ends is not None:
+        yield GapMark(where.ends, where.label)
+        return
+    for zone, index in where.pieces:
+        yield ZoneMark(zone, _judged(where.label, outcome), index or None)
+
+
+def _judged(label: str, outcome: Outcome) -> str:
+    """The label of a zone, with `too large` or `too small` where its size breaks a rule with one limit."""
+    if outcome.kind not in _SIZES or outcome.verdict != "not met" or not isinstance(outcome.limit, float | int):
+        return label
+    over = (outcome.value or 0.0) > outcome.limit
+    return f"{label}: too {'large' if over else 'small'}"
+
+
+def _shared(where: Where, plat: Plat) -> tuple[tuple[shapely.Geometry, ...], ...]:
+    """The land that two pieces share along their tapes' middles, as rings."""
+    lands = [_land(_piece(plat, zone, index)) for zone, index in where.pieces]
+    common = shapely.intersection_all(lands)
+    polygons = [part for part in shapely.get_parts(common) if isinstance(part, Polygon) and part.area > 0]
+    rings = ([polygon.exterior, *polygon.interiors] for polygon in polygons)
+    return tuple(tuple(shapely.get_coordinates(ring)[:-1] for ring in polygon) for polygon in rings)
+
+
+def _piece(plat: Plat, zone: str, index: int) -> Piece:
+    return [piece for piece in plat.pieces if piece.zone == zone][index - 1]
+
+
+def _land(piece: Piece) -> shapely.Geometry:
+    return shapely.make_valid(Polygon(piece.ring.points, [hole.points for hole in piece.holes]))

@@ -1,0 +1,1 @@
+"""Measuring and other long work in processes of their own."""

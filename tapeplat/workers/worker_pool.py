@@ -1,0 +1,200 @@
+"""Worker processes that outlive a bad photo: one that dies or hangs is replaced, and its job alone is reported.
+
+The library's own process pool is given up as a whole when one of its processes dies, so the processes are held here.
+Each takes one job at a time, keeps its memory to one model, and computes with one thread: the cores are shared out by
+processes.
+"""
+
+from __future__ import annotations
+
+import multiprocessing
+import os
+import pickle
+import signal
+import threading
+from concurrent.futures import Future, ThreadPoolExecutor
+from multiprocessing.connection import Connection, wait
+from queue import LifoQueue
+from types import TracebackType
+from typing import Protocol, TypeVar, cast
+
+Answer = TypeVar("Answer")
+Answer_co = TypeVar("Answer_co", covariant=True)
+
+JOB_SECONDS = 600.0
+"""A job that takes longer hangs; the slowest measured models take a twentieth of this."""
+_THREADS = ("OMP_NUM_THREADS", "OPENBLAS_NUM_THREADS", "MKL_NUM_THREADS", "VECLIB_MAXIMUM_THREADS")
+_LEAVE_SECONDS = 5.0
+
+
+class WorkerFailed(Exception):  # noqa: N818  (named for what happened)
+    """A job has no answer: its worker died, took too long, was stopped, or the job raised what nobody expected."""
+
+
+class Job(Protocol[Answer_co]):
+    """Anything to be done by a worker. It and its answer must be picklable."""
+
+    def run(self) -> Answer_co:
+        """Do it."""
+
+
+class WorkerPool:
+    """A number of processes that do the jobs handed in, each started when it is first needed.
+
+    nice is how far they step back behind other programs, where the system knows such a thing. Use the pool in a `with`;
+    leaving waits for the jobs that have begun, drops those that have not, and ends the processes.
+    """
+
+    def __init__(self, count: int, *, seconds: float = JOB_SECONDS, nice: int = 0) -> None:
+        self._workers = [_Worker(seconds, nice) for _ in range(max(1, count))]
+        # The one that was used last comes first: no more processes are started than work at the same time.
+        self._free: LifoQueue[_Worker] = LifoQueue()
+        for worker in self._workers:
+            self._free.put(worker)
+        self._threads = ThreadPoolExecutor(len(self._workers), thread_name_prefix="tapeplat-worker")
+
+    def submit(self, job: Job[Answer]) -> Future[Answer]:
+        """Hand in a job: a future of its answer, which raises WorkerFailed where there is none."""
+        return self._threads.submit(self.answer, job)
+
+    def answer(self, job: Job[Answer]) -> Answer:
+        """Have a job done as soon as a worker is free, and wait for its answer. Raises WorkerFailed."""
+        worker = self._free.get()
+        try:
+            return cast("Answer", worker.answer(job))
+        finally:
+            self._free.put(worker)
+
+    @property
+    def pids(self) -> tuple[int, ...]:
+        """The process numbers of the workers that run."""
+        return tuple(pid for worker in self._workers if (pid := worker.pid) is not None)
+
+    def kill(self) -> None:
+        """End all processes at once; the jobs that they had fail."""
+        for worker in self._workers:
+            worker.kill()
+
+    def close(self) -> None:
+        """Wait for the jobs that have begun, drop the others, end the processes."""
+        self._threads.shutdown(wait=True, cancel_futures=True)
+        for worker in self._workers:
+            worker.leave()
+
+    def __enter__(self) -> WorkerPool:
+        return self
+
+    def __exit__(
+        self, kind: type[BaseException] | None, error: BaseException | None, trace: TracebackType | None
+    ) -> None:
+        self.close()
+
+
+class _Worker:
+    """One process, started for its first job and again after it was lost."""
+
+    def __init__(self, seconds: float, nice: int) -> None:
+        self._seconds, self._nice = seconds, nice
+        self._process: multiprocessing.process.BaseProcess | None = None
+        self._pipe: Connection | None = None
+        self._lock = threading.Lock()
+        self._killed = self._ready = False
+
+    @property
+    def pid(self) -> int | None:
+        process = self._process
+        return process.pid if process is not None and process.is_alive() else None
+
+    def answer(self, job: Job[object]) -> object:
+        """The job's answer. Raises WorkerFailed."""
+        process, pipe = self._running()
+        try:
+            if not self._ready:  # starting it may take long on a busy machine, and is not the job's own time
+                _heard(process, pipe, JOB_SECONDS)
+                self._ready = True
+            pipe.send(job)
+            done, answer = pickle.loads(_heard(process, pipe, self._seconds))
+        except (EOFError, OSError):
+            self._drop()
+            raise WorkerFailed("the process that worked on it ended without an answer") from None
+        except WorkerFailed:
+            self._drop()
+            raise
+        if not done:
+            raise WorkerFailed(str(answer))
+        return answer
+
+    def kill(self) -> None:
+        """End the process for good."""
+        with self._lock:
+            self._killed = True
+        self._end()
+
+    def leave(self) -> None:
+        """Let the process end by itself; it has no job."""
+        if self._pipe is not None:
+            self._pipe.close()
+        if self._process is not None:
+            self._process.join(_LEAVE_SECONDS)
+        self._drop()
+
+    def _running(self) -> tuple[multiprocessing.process.BaseProcess, Connection]:
+        """The process and the way to it; a new one where there is none that runs."""
+        with self._lock:
+            if self._killed:
+                raise WorkerFailed("the work was stopped")
+            if self._process is None or self._pipe is None or not self._process.is_alive():
+                context = multiprocessing.get_context("spawn")  # the same on every system, and safe beside threads
+                here, there = context.Pipe()
+                self._process = context.Process(target=_serve, args=(there, self._nice), daemon=True)
+                self._process.start()
+                there.close()
+                self._pipe, self._ready = here, False
+            return self._process, self._pipe
+
+    def _drop(self) -> None:
+        self._end()
+        if self._process is not None:
+            self._process.join()
+        if self._pipe is not None:
+            self._pipe.close()
+        self._process = self._pipe = None
+
+    def _end(self) -> None:
+        process = self._process
+        if process is not None and process.is_alive():
+            process.kill()
+
+
+def _heard(process: multiprocessing.process.BaseProcess, pipe: Connection, seconds: float) -> bytes:
+    """What the worker says next. Raises WorkerFailed after so many seconds, EOFError where it ends before."""
+    if not wait([pipe, process.sentinel], seconds):
+        raise WorkerFailed(f"it took more than {seconds:.0f} s and was stopped")
+    return pipe.recv_bytes()
+
+
+def _serve(pipe: Connection, nice: int) -> None:
+    """A worker's life: jobs in, answers out, until the other end is closed."""
+    signal.signal(signal.SIGINT, signal.SIG_IGN)  # Ctrl-C reaches every process; the one that started them decides
+    if nice and hasattr(os, "nice"):
+        os.nice(nice)
+    for variable in _THREADS:
+        os.environ[variable] = "1"  # read when numpy is loaded, so before the first job is
+    _one_thread()
+    said = b"ready"
+    while True:
+        try:
+            pipe.send_bytes(said)
+            job = pipe.recv_bytes()
+        except (EOFError, OSError):  # nobody waits for it any more
+            return
+        try:
+            said = pickle.dumps((True, pickle.loads(job).run()))
+        except Exception as error:  # the job's failure is its answer; the worker goes on
+            said = pickle.dumps((False, f"{type(error).__name__}: {error}"))
+
+
+def _one_thread() -> None:
+    import cv2
+
+    cv2.setNumThreads(1)

@@ -1,0 +1,240 @@
+"""Challenges on the page: made, edited with each rule's reading, as text, copied, removed."""
+
+from __future__ import annotations
+
+import io
+import re
+import tomllib
+from pathlib import Path
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+from werkzeug.datastructures import MultiDict
+
+from measure.challenge import parse_challenge, read_challenge
+from tapeplat.page.challenge.challenge_checking import checked
+from tapeplat.page.challenge.challenge_fields import ChallengeFields, ZoneFields, from_browser, from_text
+from tapeplat.page.challenge.challenge_writing import written
+from tapeplat.page.session.services import Services
+from tapeplat.page.store.challenges import Challenges
+from tests.helpers.page.browser import CHALLENGE, Browser
+from tests.helpers.paths import SAMPLES
+
+CHALLENGES = sorted(SAMPLES.glob("*.toml"))
+ZONE = dict.fromkeys(("tile", "aliases", "place_x", "place_y", "place_within", "size_x", "size_y", "size_within"), "")
+
+
+def form(**changes: object) -> MultiDict[str, str]:
+    """What a browser sends for a small challenge."""
+    said: list[tuple[str, str]] = []
+    top = {"title": "Gull Point", "unit": "cm", "width": "40", "depth": "30 1/2", "thickness": "", "surface": "parcel"}
+    top |= {"line_along": "", "line_up": "", "tape_edge": "middle", "numbers": "percent", "touch_gap": ""}
+    zones = [("market", "1"), ("dock", "2")]
+    rules = ["market covers at most 1/5 of the parcel", "market is at least 4 cm from dock"]
+    said += [(name, str(changes.get(name, value))) for name, value in top.items()]
+    for name, swatch in changes.get("zones", zones):  # type: ignore[attr-defined]
+        row = {"name": name, "swatch": swatch, "kind": "zone", "was": "", **ZONE}
+        said += [(f"zone_{key}", value) for key, value in row.items()]
+    said += [("rule", rule) for rule in changes.get("rules", rules)]  # type: ignore[attr-defined]
+    return MultiDict(said)
+
+
+def test_a_challenge_is_made_from_the_form(teacher: Browser, house: Services) -> None:
+    answer = teacher.post("/teacher/new", form().to_dict(flat=False))
+    assert answer.location == "/teacher/challenge/gull-point"
+    made = read_challenge(house.challenges.folder / "gull-point.toml")
+    assert (made.parcel.width, made.parcel.depth) == (400, 305)
+    assert [zone.name for zone in made.zones] == ["market", "dock"]
+    assert "the area of market is at most 20% of the parcel" in teacher.text("/teacher/challenge/gull-point")
+
+
+def test_readings_come_as_one_types_and_a_mistake_stands_in_its_place(teacher: Browser) -> None:
+    rules = ["market covers at most 1/5 of the parcel", "dock is big", "there is a markt"]
+    found = teacher.post("/teacher/reading", form(rules=rules).to_dict(flat=False)).json
+    assert found is not None
+    first, second, third = found["readings"]
+    assert "Read as: the area of market is at most 20% of the parcel" in first
+    assert "big" in second
+    assert "^^^" in second
+    assert "did you mean “market”" in third
+    assert "Everything here can be read" not in found["together"]
+
+
+def test_rules_are_read_while_other_fields_are_still_empty(teacher: Browser) -> None:
+    found = teacher.post("/teacher/reading", form(title="", width="").to_dict(flat=False)).json
+    assert found is not None
+    assert all("Read as" in reading for reading in found["readings"])
+
+
+def test_contradictions_are_told_together(teacher: Browser) -> None:
+    rules = ["market covers at least 1/2 of the parcel", "market covers at most 1/5 of the parcel"]
+    found = teacher.post("/teacher/reading", form(rules=rules).to_dict(flat=False)).json
+    assert found is not None
+    assert "contradict each other" in found["together"]
+
+
+def test_what_is_typed_is_escaped(teacher: Browser) -> None:
+    found = teacher.post("/teacher/reading", form(rules=["<script>alert(1)</script> covers"]).to_dict(flat=False)).json
+    assert found is not None
+    assert "<script>" not in found["readings"][0]
+    page = teacher.post("/teacher/new", form(title='"><script>alert(1)</script>', width="x").to_dict(flat=False)).text
+    assert "<script>alert" not in page
+
+
+@pytest.mark.parametrize(
+    ("changes", "field", "message"),
+    [
+        ({"width": "wide"}, "width", "is not a number"),
+        ({"width": "-3"}, "width", "must be more than 0"),
+        ({"title": ""}, "title", "Give the challenge a name"),
+        ({"zones": [("market", "1"), ("Market", "2")]}, "zone_1_name", "used twice"),
+        ({"zones": [("market", "1"), ("dock", "1")]}, "zone_1_swatch", "same tape"),
+        ({"surface": "table"}, "surface", "thickness"),
+        ({"line_along": "12"}, "line_along", "near 100 mm"),
+    ],
+)
+def test_mistakes_stand_beside_their_field(changes: dict[str, object], field: str, message: str) -> None:
+    found = checked(from_browser(form(**changes)))
+    assert found.challenge is None
+    assert message in " ".join(found.wrong[field])
+
+
+def test_a_draft_with_mistakes_is_kept_but_never_over_a_sound_challenge(teacher: Browser, house: Services) -> None:
+    assert teacher.post("/teacher/new", form(width="wide").to_dict(flat=False)).status_code == 302
+    stored = house.challenges.get("gull-point")
+    assert stored is not None
+    assert stored.challenge is None
+    assert "Not ready yet" in teacher.text("/teacher/challenge/gull-point")
+    assert 'value="wide"' in teacher.text("/teacher/challenge/gull-point/edit")
+    house.challenges.save("sound", CHALLENGE)
+    refused = teacher.post("/teacher/challenge/sound/edit", form(width="wide").to_dict(flat=False))
+    assert refused.status_code == 400
+    assert 'value="wide"' in refused.text
+    assert house.challenges.text("sound") == CHALLENGE
+
+
+def test_without_a_script_buttons_add_rows_and_show_readings(teacher: Browser) -> None:
+    page = teacher.post("/teacher/new", {**form().to_dict(flat=False), "do": "rule"}).text
+    assert page.count('name="rule"') == 3 + 1  # with the row that the script copies
+    assert "Read as" in page
+    assert teacher.post("/teacher/new", {**form().to_dict(flat=False), "do": "zone"}).text.count("zone_name") == 3 + 1
+
+
+@pytest.mark.parametrize("sample", CHALLENGES, ids=[path.stem for path in CHALLENGES])
+def test_a_file_that_the_form_only_shows_stays_as_it_is(sample: Path) -> None:
+    text = sample.read_text(encoding="utf-8")
+    assert written(from_text(text), text) == text
+
+
+def test_comments_and_keys_that_the_form_does_not_know_stay(teacher: Browser, house: Services) -> None:
+    text = CHALLENGE.replace('name = "dock"', 'name = "dock"  # by the water\ntape_height = 0.2').replace(
+        "[parcel]", "[priors]\nflatness = 0.5\n\n[parcel]  # foam board"
+    )
+    house.challenges.save("gull", text)
+    fields = from_text(text)
+    changed = written(ChallengeFields(**{**vars(fields), "width": "41"}), text)
+    assert "# by the water" in changed
+    assert "# foam board" in changed
+    challenge = parse_challenge(changed)
+    assert (challenge.parcel.width, challenge.priors.flatness, challenge.zones[1].tape_height) == (410, 0.5, 2)
+
+
+def test_zones_keep_what_the_form_does_not_know_when_they_are_reordered_or_renamed() -> None:
+    text = CHALLENGE + "tape_height = 0.2\n"
+    fields = from_text(text)
+    first, second = fields.zones
+    swapped = ChallengeFields(**{**vars(fields), "zones": (ZoneFields(**{**vars(second), "name": "quay"}), first)})
+    zones = tomllib.loads(written(swapped, text))["zone"]
+    assert zones == [{"name": "quay", "swatch": 2, "tape_height": 0.2}, {"name": "market", "swatch": 1}]
+
+
+words = st.text(st.characters(codec="utf-8", exclude_categories=["Cs", "Cc"]), max_size=30).map(str.strip)
+
+
+@given(title=words, name=words, rule=words, width=words)
+def test_whatever_is_typed_is_written_as_toml_and_comes_back(title: str, name: str, rule: str, width: str) -> None:
+    zones = (ZoneFields(name=name, swatch="1"),)
+    fields = ChallengeFields(title=title, width=width, zones=zones, rules=(rule,))
+    back = from_text(written(fields))
+    assert back.title == title
+    assert back.zones[0].name == name
+    assert back.rules == (rule,)
+    checked(fields)
+
+
+def test_the_text_is_edited_with_all_mistakes_at_once(teacher: Browser, house: Services) -> None:
+    house.challenges.save("gull", CHALLENGE)
+    wrong = CHALLENGE.replace("width = 40", "widht = 40").replace("swatch = 2", "swatch = 12")
+    refused = teacher.post("/teacher/challenge/gull/text", {"text": wrong})
+    assert refused.status_code == 400
+    assert "did you mean “width”" in refused.text
+    assert "box of the card, 1 to 8" in refused.text
+    assert "widht" in refused.text
+    right = CHALLENGE.replace("width = 40", "width = 42")
+    assert teacher.post("/teacher/challenge/gull/text", {"text": right.replace("\n", "\r\n")}).status_code == 302
+    assert house.challenges.text("gull") == right
+
+
+def test_a_file_is_taken_in_downloaded_copied_and_removed(teacher: Browser, house: Services) -> None:
+    sent = {"file": (io.BytesIO(CHALLENGE.encode()), "../../x.toml")}
+    assert teacher.post("/teacher/upload", sent).location == "/teacher/challenge/gull-point-harbour"
+    answer = teacher.get("/teacher/challenge/gull-point-harbour.toml")
+    assert answer.text == CHALLENGE
+    assert answer.headers["Content-Disposition"].startswith("attachment")
+    copied = teacher.post("/teacher/challenge/gull-point-harbour/copy").location
+    assert copied == "/teacher/challenge/gull-point-harbour-2"
+    assert teacher.post(f"{copied}/remove").status_code == 302
+    assert teacher.get(copied).status_code == 404
+    assert (house.challenges.folder / "removed" / "gull-point-harbour-2-1.toml").is_file()
+
+
+@pytest.mark.parametrize("content", [b"", b"\xff\xfe\x00", b"no toml at all", b"x" * 300_000])
+def test_what_is_no_challenge_file_is_refused(teacher: Browser, content: bytes) -> None:
+    answer = teacher.post("/teacher/upload", {"file": (io.BytesIO(content), "x.toml")})
+    assert answer.status_code in (400, 413)
+    assert 'role="alert"' in answer.text
+
+
+@pytest.mark.parametrize("slug", ["..", "../page", "a/b", "A", "", "-a", "a" * 70, "x.toml"])
+def test_only_plain_names_are_files(tmp_path: Path, slug: str) -> None:
+    shelf = Challenges(tmp_path / "challenges")
+    (tmp_path / "page.toml").write_text("secret = 1", encoding="utf-8")
+    assert shelf.file(slug) is None
+    with pytest.raises(ValueError, match="no name"):
+        shelf.save(slug, "x")
+
+
+def test_sheets_are_a_pdf_of_what_was_chosen(teacher: Browser, house: Services) -> None:
+    house.challenges.save("gull", CHALLENGE)
+    assert "Corner tiles" in teacher.text("/teacher/challenge/gull/sheets")
+    answer = teacher.get("/teacher/challenge/gull/sheets.pdf?paper=a4&teams=4&only=card")
+    assert answer.mimetype == "application/pdf"
+    assert answer.data.startswith(b"%PDF-")
+    assert teacher.get("/teacher/challenge/gull/sheets.pdf?paper=a5").status_code == 400
+    assert teacher.get("/teacher/challenge/gull/sheets.pdf?only=nosuch").status_code == 400
+
+
+def test_a_challenge_with_mistakes_is_not_used(teacher: Browser, house: Services) -> None:
+    house.challenges.save("gull", CHALLENGE.replace("width", "widht"))
+    assert teacher.get("/teacher/challenge/gull/sheets").status_code == 409
+    assert teacher.get("/teacher/challenge/gull/photos").status_code == 409
+
+
+@pytest.mark.parametrize("way", ["edit", "text"])
+def test_two_teachers_do_not_overwrite_each_other_unawares(teacher: Browser, house: Services, way: str) -> None:
+    house.challenges.save("gull", CHALLENGE)
+    address = f"/teacher/challenge/gull/{way}"
+    seen = re.search(r'name="seen" value="(\w+)"', teacher.text(address))
+    assert seen is not None
+    other = CHALLENGE.replace("at least 4 cm", "at least 6 cm")
+    house.challenges.save("gull", other)
+    mine = {**form().to_dict(flat=False), "text": CHALLENGE.replace("at least 4 cm", "at least 9 cm")}
+    answer = teacher.post(address, {**mine, "seen": seen[1]})
+    assert answer.status_code == 409
+    assert "somebody else saved this challenge" in answer.text
+    assert house.challenges.text("gull") == other
+    now = re.search(r'name="seen" value="(\w+)"', answer.text)
+    assert now is not None
+    assert teacher.post(address, {**mine, "seen": now[1]}).status_code == 302
+    assert house.challenges.text("gull") != other

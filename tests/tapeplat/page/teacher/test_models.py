@@ -1,0 +1,245 @@
+"""One measured model on the page: what is shown, verdicts by hand, structures, repairs, attempts, reports."""
+
+from __future__ import annotations
+
+import io
+import json
+import shutil
+import zipfile
+from pathlib import Path
+from urllib.parse import quote
+
+import pytest
+from flask import Flask
+
+from measure.file_content import FileContent
+from measure.result.result import read_result
+from tapeplat.page.app import create_app
+from tapeplat.page.base.settings import Settings
+from tapeplat.page.content.repair_request import result_version
+from tapeplat.page.jobs.filing_job import FilingJob
+from tapeplat.page.jobs.solving_job import Question
+from tapeplat.page.session.services import Services
+from tests.helpers.page.browser import Browser
+from tests.helpers.paths import SAMPLES
+
+TEXT = (SAMPLES / "quarry-lake-1.toml").read_text(encoding="utf-8").replace(
+    '"no zones overlap",', '"no zones overlap",\n  "landing uses at least 2 different solids",'
+)  # fmt: skip
+TEAM = "3"
+
+
+def job_of(text: str, archive: Path, data: Path) -> FilingJob:
+    return FilingJob(
+        challenge=FileContent("lake.toml", text.encode()),
+        team=TEAM,
+        photos=(SAMPLES / "quarry-lake-1.jpg",),
+        archive=archive,
+        data=data,
+    )
+
+
+@pytest.fixture(scope="module")
+def filed(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """An archive with one attempt of team 3, measured from a sample photo."""
+    root = tmp_path_factory.mktemp("archive") / "root"
+    answer = job_of(TEXT, root, root.parent).run()
+    assert answer.measured, answer.problem
+    return root
+
+
+@pytest.fixture
+def app(tmp_path: Path, filed: Path) -> Flask:
+    shutil.copytree(filed, tmp_path / "archive")
+    made = create_app(Settings(data=tmp_path / "data", archive=tmp_path / "archive"))
+    made.extensions["tapeplat"].challenges.save("lake", TEXT)
+    return made
+
+
+@pytest.fixture
+def entry(house: Services) -> str:
+    return house.archive.entries()[0].id
+
+
+def rule_of(house: Services, entry: str, text: str) -> tuple[str, str | None]:
+    """A rule's measured verdict, and the one set by hand."""
+    result = read_result(house.archive.entry(entry).folder)
+    rule = next(rule for rule in result.rules if rule.text == text)
+    return rule.verdict, rule.by_hand.verdict if rule.by_hand else None
+
+
+EYE = "by eye: every street can be walked from end to end"
+
+
+def test_a_model_shows_rules_areas_pictures_and_nothing_else_of_the_archive(teacher: Browser, entry: str) -> None:
+    page = teacher.text(f"/teacher/model/{entry}")
+    assert "Team 3, attempt 1" in page
+    assert "orchard covers at least 1/12 of the parcel" in page
+    assert page.count('class="verdict verdict-') >= 12
+    for name, kind in (("annotated.png", "image/png"), ("corrected.jpg", "image/jpeg"), ("shown.jpg", "image/jpeg")):
+        answer = teacher.get(f"/teacher/model/{entry}/{name}")
+        assert (answer.status_code, answer.mimetype) == (200, kind)
+        answer.close()
+    for name in ("result.json", "challenge.toml", "attempt.json", "..%2f..%2fREADME.txt", "photo-1.jpg"):
+        assert teacher.get(f"/teacher/model/{entry}/{name}").status_code == 404
+
+
+@pytest.mark.parametrize("name", ["nosuch", "..", "a.b.1", "%2e%2e", "<b>"])
+def test_a_model_that_is_not_there_is_told(teacher: Browser, name: str) -> None:
+    assert teacher.get(f"/teacher/model/{name}").status_code == 404
+
+
+def test_an_entrys_short_name_is_no_address(teacher: Browser, entry: str) -> None:
+    assert teacher.get(f"/teacher/model/{entry.split('.', 1)[1]}").status_code == 404
+
+
+def test_a_by_eye_rule_is_answered_with_a_reason_and_taken_back(teacher: Browser, house: Services, entry: str) -> None:
+    address = f"/teacher/model/{entry}/by-hand"
+    assert teacher.post(address, {"rule": EYE, "verdict": "met", "reason": " "}).status_code == 400
+    assert teacher.post(address, {"rule": EYE, "verdict": "splendid", "reason": "x"}).status_code == 400
+    assert teacher.post(address, {"rule": "no such rule", "verdict": "met", "reason": "x"}).status_code == 400
+    assert teacher.post(address, {"rule": EYE, "verdict": "met", "reason": "walked all <three>"}).status_code == 303
+    assert rule_of(house, entry, EYE) == ("by eye", "met")
+    page = teacher.text(f"/teacher/model/{entry}")
+    assert "walked all &lt;three&gt;" in page
+    assert house.archive.verify() == ()
+    assert teacher.post(address, {"rule": EYE, "verdict": "take back"}).status_code == 303
+    assert rule_of(house, entry, EYE) == ("by eye", None)
+
+
+def test_structures_are_entered_judged_and_kept_for_the_teams_next_attempt(
+    teacher: Browser, house: Services, entry: str
+) -> None:
+    rule = "landing uses at least 2 different solids"
+    assert rule_of(house, entry, rule)[0] == "not measured"
+    row = {"zone": ["landing"] * 2, "solid": ["box", "cylinder"], "length": ["2 1/4", ""], "width": ["1", ""]}
+    row |= {"height": ["1", "2"], "diameter": ["", "1"], "unit": ["in"] * 2, "count": ["1"] * 2}
+    row |= {"division": ["1/8"] * 2, "piece": [""] * 2}
+    form = {f"s_{name}": values for name, values in row.items()}
+    assert teacher.post(f"/teacher/model/{entry}/structures", form).status_code == 303
+    assert rule_of(house, entry, rule)[0] == "met"
+    assert 'value="2 1/4"' in teacher.text(f"/teacher/model/{entry}")
+    assert house.tables.structures("lake", TEAM).startswith("team,zone,solid,length")
+    wrong = {**form, "s_zone": ["landing", "harbour"], "s_height": ["1", "tall"]}
+    refused = teacher.post(f"/teacher/model/{entry}/structures", wrong)
+    assert refused.status_code == 400
+    assert "tall" in refused.text
+    assert "harbour" in refused.text
+    assert "Row 2" in refused.text  # the form's second row, which is the table's third
+    assert 'value="tall"' in refused.text  # nothing that was typed is lost
+    assert rule_of(house, entry, rule)[0] == "met"
+
+
+def test_outlines_are_repaired_by_script_and_by_form_and_the_repair_is_on_record(
+    teacher: Browser, house: Services, entry: str
+) -> None:
+    folder = house.archive.entry(entry).folder
+    before = read_result(folder)
+    zone = next(zone for zone in before.zones if zone.name == "landing")
+    outline = [list(place) for place in zone.pieces[0].outline]
+    outline[0] = [outline[0][0] - 0.2, outline[0][1] - 0.2]
+    edit = {"do": "reshape", "zone": "landing", "piece": 1, "outline": outline}
+    headers = {"X-CSRF": teacher.token(), "X-Fragment": "1"}
+    asked = {"base": result_version(folder), "edits": [edit]}
+    answer = teacher.client.post(f"/teacher/model/{entry}/outlines", json=asked, headers=headers)
+    assert answer.status_code == 200, answer.text
+    assert '<div id="model">' in answer.text
+    assert "<html" not in answer.text
+    assert "changed by hand" in answer.text
+    after = next(zone for zone in read_result(folder).zones if zone.name == "landing")
+    assert after.area is not None
+    assert zone.area is not None
+    assert after.area.value > zone.area.value
+    stale = teacher.client.post(f"/teacher/model/{entry}/outlines", json=asked, headers=headers)
+    assert stale.status_code == 409
+    assert "again" in json.loads(stale.text)["error"]["what"]
+    form = {"base": result_version(folder), "of-1": "landing", "piece-1": "1", "to-1": "landing", "remove-1": "yes"}
+    assert teacher.post(f"/teacher/model/{entry}/outlines", form).status_code == 303
+    assert next(zone for zone in read_result(folder).zones if zone.name == "landing").pieces == ()
+    assert house.archive.verify() == ()
+
+
+def test_verdicts_by_hand_stay_when_outlines_are_repaired(teacher: Browser, house: Services, entry: str) -> None:
+    teacher.post(f"/teacher/model/{entry}/by-hand", {"rule": EYE, "verdict": "not met", "reason": "a dead end"})
+    folder = house.archive.entry(entry).folder
+    form = {"base": result_version(folder), "of-1": "landing", "piece-1": "1", "to-1": "landing", "remove-1": "yes"}
+    teacher.post(f"/teacher/model/{entry}/outlines", form)
+    assert rule_of(house, entry, EYE) == ("by eye", "not met")
+
+
+def test_two_attempts_are_compared_and_one_is_removed(teacher: Browser, house: Services, entry: str) -> None:
+    changed = TEXT.replace("at most 1/8", "at most 1/9")
+    assert job_of(changed, house.settings.archive, house.settings.data).run().measured
+    second = house.archive.entries()[1].id
+    assert "Compare with attempt 1" in teacher.text(f"/teacher/model/{second}")
+    page = teacher.text(f"/teacher/archive/compare?before={entry}&after={second}")
+    assert "landing covers at most 1/9 of the parcel" in page
+    assert "the same" in page
+    drawing = teacher.get(f"/teacher/archive/overlay.svg?before={entry}&after={second}")
+    assert drawing.mimetype == "image/svg+xml"
+    assert "script" not in drawing.headers["Content-Security-Policy"]
+    assert teacher.get(f"/teacher/archive/compare?before={entry}").status_code == 400
+    assert teacher.post(f"/teacher/model/{second}/remove").location == "/teacher/challenge/lake/results"
+    assert [left.id for left in house.archive.entries()] == [entry]
+    assert "1 removed attempt in the trash folder" in teacher.text("/teacher/archive")
+
+
+def test_results_reports_and_tables(teacher: Browser, house: Services) -> None:
+    house.classes.name_teams("lake", {3: "The Otters"})
+    page = teacher.text("/teacher/challenge/lake/results")
+    assert "Team 3: The Otters" in page
+    assert "not met" in page
+    for address in ("/teacher/challenge/lake/report.pdf", f"/teacher/model/{house.archive.entries()[0].id}/report.pdf"):
+        assert teacher.get(address).data.startswith(b"%PDF-")
+    table = teacher.get("/teacher/challenge/lake/class.csv")
+    assert table.mimetype == "text/csv"
+    assert "orchard covers" in table.text
+    assert teacher.get("/teacher/challenge/lake/secret.csv").status_code == 404
+
+
+def test_what_is_old_is_listed_before_it_is_deleted(teacher: Browser, house: Services) -> None:
+    assert teacher.post("/teacher/archive/expire", {"months": "0"}).status_code == 400
+    assert "nothing that old" in teacher.post("/teacher/archive/expire", {"months": "600"}).text
+    listed = teacher.post("/teacher/archive/expire", {"months": "1"}).text
+    assert "team 3, attempt 1" in listed
+    assert len(house.archive.entries()) == 1
+    teacher.post("/teacher/archive/expire", {"months": "1", "sure": "yes"})
+    assert house.archive.entries() == ()
+
+
+def test_damage_is_named_and_does_not_break_the_lists(teacher: Browser, house: Services, entry: str) -> None:
+    (house.archive.entry(entry).folder / "result.json").write_text("{", encoding="utf-8")
+    assert "result.json" in teacher.post("/teacher/settings/check").text
+    assert teacher.get("/teacher/challenge/lake/results").status_code == 200
+    assert teacher.get("/teacher/archive").status_code == 200
+    assert teacher.get(f"/teacher/model/{entry}").status_code in (400, 404)
+
+
+def test_students_and_strangers_get_nothing_of_it(nobody: Browser, entry: str) -> None:
+    for path in ("", "/annotated.png", "/corrected.jpg", "/shown.jpg", "/report.pdf"):
+        assert nobody.get(f"/teacher/model/{entry}{path}").status_code == 302
+    assert nobody.post(f"/teacher/model/{entry}/remove").status_code == 403
+    assert nobody.get("/teacher/archive").status_code == 302
+
+
+def test_what_a_team_could_change_is_asked_of_its_model(teacher: Browser, house: Services, entry: str) -> None:
+    page = teacher.text(f"/teacher/model/{entry}")
+    assert f"/teacher/solvable/model/{entry}" in page
+    entry_folder = house.archive.entry(entry).folder
+    texts = [(entry_folder / name).read_text(encoding="utf-8") for name in ("challenge.toml", "result.json")]
+    said = Question(*texts).run()
+    assert said.heading == "What this team could change"
+    assert all(line[0].isupper() and line.endswith(".") for line in said.sentences)
+    assert said.sentences
+    assert said.drawing == ""
+
+
+def test_what_is_handed_on_holds_what_was_asked_and_nothing_else(teacher: Browser, house: Services) -> None:
+    title = house.archive.entries()[0].title
+    answer = teacher.get(f"/teacher/archive/export.zip?title={quote(title)}&part=page&part=plat")
+    with zipfile.ZipFile(io.BytesIO(answer.data)) as packed:
+        assert {Path(name).name for name in packed.namelist()} <= {"index.html", "plat.svg", ""}
+        assert any(name.endswith("plat.svg") for name in packed.namelist())
+    assert teacher.get(f"/teacher/archive/export.zip?title={quote(title)}").status_code == 400
+    assert teacher.get("/teacher/archive/export.zip?title=other&part=page").status_code == 400
+    assert teacher.get(f"/teacher/archive/export.zip?title={quote(title)}&part=originals").status_code == 400

@@ -1,0 +1,68 @@
+"""Worker processes: answers, failures, deaths, time limits."""
+
+from __future__ import annotations
+
+import os
+import time
+from concurrent.futures import ThreadPoolExecutor, wait
+
+import pytest
+
+from tapeplat.workers.worker_pool import WorkerFailed, WorkerPool
+from tests.helpers.worker_jobs import Double, Moody, Settings, Slow, Unreadable
+
+
+def test_answers_come_from_several_processes_with_one_thread_each():
+    with WorkerPool(2) as workers:
+        assert [f.result(30) for f in [workers.submit(Double(n)) for n in range(20)]] == list(range(0, 40, 2))
+        assert 1 <= len(workers.pids) <= 2
+        assert os.getpid() not in workers.pids
+    assert workers.pids == ()
+    with WorkerPool(1, nice=3) as one:
+        assert one.submit(Settings()).result(60) == (1, "1", os.nice(0) + 3)
+
+
+def test_no_more_processes_are_started_than_work_at_the_same_time():
+    with WorkerPool(3) as workers:
+        assert len({workers.answer(Slow()) for _ in range(3)}) == 1
+        assert len(workers.pids) == 1
+        with ThreadPoolExecutor(2) as both:
+            assert len(set(both.map(workers.answer, [Slow(), Slow()]))) == 2
+        assert len(workers.pids) == 2
+
+
+def test_a_job_that_kills_or_stops_its_worker_fails_alone():
+    jobs = ["a", "dies", "b", "raises", "c", "hangs", "odd", "d", "e"]
+    with WorkerPool(2, seconds=4) as workers:
+        futures = {name: workers.submit(Moody(name)) for name in jobs}
+        unreadable = workers.submit(Unreadable())
+        wait([*futures.values(), unreadable], 60)
+        for name in ("a", "b", "c", "d", "e"):
+            assert futures[name].result().startswith(f"{name} by ")
+        reasons = {"dies": "ended", "raises": "a mistake of ours", "hangs": "more than 4 s", "odd": "pickle"}
+        for name, why in reasons.items():
+            with pytest.raises(WorkerFailed, match=why):
+                futures[name].result()
+        with pytest.raises(WorkerFailed, match="ValueError"):
+            unreadable.result()
+
+
+def test_killed_workers_fail_what_they_had_and_what_comes_after():
+    with WorkerPool(1) as workers:
+        assert workers.submit(Moody("a")).result(30)
+        had, waiting = workers.submit(Moody("hangs")), workers.submit(Moody("b"))
+        while not had.running():
+            time.sleep(0.01)
+        workers.kill()
+        for future in (had, waiting):
+            with pytest.raises(WorkerFailed):
+                future.result(30)
+
+
+def test_leaving_drops_what_has_not_begun():
+    with WorkerPool(1) as workers:
+        futures = [workers.submit(Moody(str(n))) for n in range(50)]
+        futures[0].result(30)
+    done = [f for f in futures if not f.cancelled()]
+    assert 1 <= len(done) < 50
+    assert all(f.result().split()[0] == str(n) for n, f in enumerate(done))

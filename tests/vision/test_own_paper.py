@@ -1,0 +1,77 @@
+"""Zones laid out with paper of their tape's own colour: the tape's inner edge is a faint step of the colour."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+import numpy as np
+import pytest
+from shapely.geometry import Polygon
+
+from tests.helpers.scenes.laying import box, lay, pond
+from tests.helpers.scenes.model import Block, Film, Light, Patch, Scene, Shadow, Surface, Tape, TruePiece
+from tests.helpers.scenes.raster import FloatArray
+from tests.helpers.scenes.small import BLUE, GREEN, RED, check, scene_of, traced
+
+YELLOW = (240, 205, 60)
+L = np.array([[40.0, 50], [160, 51], [158, 105], [290, 107], [288, 200], [40, 202]])
+TRIANGLE = np.array([[160.0, 40], [285, 205], [45, 208]])
+CARDBOARD = Surface((186, 148, 108), "paper", 0.05)
+BLOCK = Block(box(80, 100, 40, 40), 25.0, (150, 110, 80), (120, 84, 58))
+PAPERS = {
+    "darker": (box(50, 50, 220, 150), Tape(RED, 18.0), (172, 28, 22), {}),
+    "hardly lighter": (box(50, 50, 220, 150), Tape(GREEN, 12.0), (64, 142, 96), {}),
+    "another hue": (TRIANGLE, Tape(BLUE, 18.0), (54, 92, 180), {}),
+    "narrow tape": (L, Tape(YELLOW, 6.0), (226, 186, 40), {"board": CARDBOARD}),
+    "a shadow's edge across": (
+        L, Tape(RED, 12.0), (172, 28, 22), {"light": Light(0.8, shadows=(Shadow(box(-20, 110, 400, 90), 0.5, 2.0),))},
+    ),
+    "light that falls off": (L, Tape(BLUE, 24.0), (40, 90, 170), {"light": Light(0.7, gradient=(0.5, 0.3))}),
+    "a block on it": (L, Tape(GREEN, 15.0), (44, 118, 74), {"blocks": (BLOCK,)}),
+}  # fmt: skip
+
+
+def papered(ring: FloatArray, tape: Tape, paper: tuple[int, int, int], under: float = 0.3, **more: object) -> Scene:
+    """One zone with paper that ends `under` of the tape's width beyond its inner edge, below the tape."""
+    sheet = Polygon(ring).buffer((under - 0.5) * tape.width, join_style="mitre")
+    sheets = (Patch(np.asarray(sheet.exterior.coords)[:-1], paper),)
+    return scene_of([ring], [tape], patches=sheets, film=Film(linear=False), **more)
+
+
+@pytest.mark.parametrize("name", PAPERS)
+def test_a_zone_full_of_paper_of_its_tapes_colour(name: str) -> None:
+    ring, tape, paper, more = PAPERS[name]
+    result = check(papered(ring, tape, paper, **more), 0.02)
+    assert not result.pieces[0].ring.curved
+    assert abs(result.pieces[0].width - tape.width) < 0.06 * tape.width + 0.3
+
+
+def test_one_piece_with_paper_and_one_without() -> None:
+    rings = [box(45, 60, 100, 120), box(185, 60, 100, 120)]
+    strips = [s for r in rings for s in lay(r, 1, 12.0, np.random.default_rng(2), over=(0, 3))]
+    scene = scene_of(
+        rings, [Tape(BLUE, 12.0)] * 2, strips=strips, patches=(Patch(box(48, 63, 94, 114), (40, 92, 170)),)
+    )
+    pieces = tuple(TruePiece("library", r) for r in rings)
+    check(replace(scene, zones=scene.zones[:1], pieces=pieces, tapes={1: Tape(BLUE, 12.0)}), 0.02)
+
+
+@pytest.mark.parametrize(
+    "thing",
+    [
+        {"patches": (Patch(pond(np.array([160.0, 125.0]), np.array([60.0, 40.0]), np.random.default_rng(4)), RED),)},
+        {"patches": (Patch(box(110, 95, 90, 60), (172, 28, 22)),)},
+        {"blocks": (Block(box(120, 90, 70, 60), 30.0, RED, (150, 24, 20)),)},
+    ],
+    ids=["a lake", "a sheet of paper", "a block with a roof"],
+)
+def test_things_of_the_tapes_colour_are_no_pieces(thing: dict[str, object]) -> None:
+    result = check(scene_of([box(45, 50, 230, 155)], [Tape(RED, 12.0)], film=Film(seed=3), **thing), 0.01)
+    assert len(result.pieces) == 1
+
+
+def test_paper_without_any_step_is_not_measured() -> None:
+    """Nothing says where the tape ends: the zone is there, and how large nobody can tell."""
+    ring = box(50, 50, 220, 150)
+    result = traced(papered(ring, Tape(RED, 18.0), RED, strips=lay(ring, 1, 18.0)))
+    assert [p for p in result.pieces if p.measurable] == []

@@ -1,0 +1,113 @@
+"""Tying the plane to the parcel by the board's own edges, where no corner tiles do it."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from functools import partial
+
+import cv2
+import numpy as np
+from numpy.typing import NDArray
+
+from calib.adjustment import StraightLine
+from calib.card.colours import TapeColours
+from calib.edges import FloatArray
+from calib.plane import Plane
+from calib.printed import CARD
+from calib.staging import Staging
+from calib.tags import TagSquare
+from vision.board.board_edges import NARROW_MM, WIDE_MM, Recogniser, board_sides, find_board
+from vision.find.colour_classes import Classes, classify
+from vision.picture.prints import print_mask
+from vision.picture.rectified import Rectified, rectify
+from vision.picture.seen_prints import SeenPrints
+
+COARSE = 1.5
+"""Millimetres per pixel of the picture in which the board is looked for."""
+LEAST_BLOB = 250.0
+"""Tape-coloured areas of less than this, mm2, say nothing of where the board is."""
+RIM_PX = 2
+"""An area that comes this near to the corrected picture's edge runs into it."""
+WORST_MISFIT = 1.5
+"""Root mean square misfit, in uncertainties, from which sides and card contradict each other: the sides are not the
+board's.
+"""
+FEWEST_SIDES = 3
+MOST_TAPE = 0.3
+"""Share of the parcel that one tape may cover."""
+
+
+def visible_region(plane: Plane, size: tuple[int, int], staging: Staging) -> tuple[FloatArray, FloatArray]:
+    """The part of the plane, mm, that the photo shows and that a parcel near the card can reach."""
+    width, height = size
+    rim = np.array(
+        [[0, 0], [width, 0], [width, height], [0, height], [width / 2, 0], [width / 2, height]], dtype=np.float64
+    )
+    seen = plane.camera.locate(rim)
+    reach = float(np.hypot(staging.width, staging.depth)) + 120.0
+    middle = np.array([CARD.width / 2, CARD.height / 2])
+    return np.maximum(seen.min(axis=0), middle - reach), np.minimum(seen.max(axis=0), middle + reach)
+
+
+def tie_to_board(
+    prints: SeenPrints, plane: Plane, colours: TapeColours, swatches: Sequence[int]
+) -> tuple[Plane, list[StraightLine]] | None:
+    """The plane in the parcel's frame with the sides that tie it, or None where the board's edges are not found.
+
+    plane is the one that the prints alone tell.
+    """
+    staging = prints.staging
+    low, high = visible_region(plane, prints.size, staging)
+    picture = rectify(prints.bgr, plane.camera, low, high, COARSE)
+    classes = classify(picture.bgr, colours, swatches)
+    tape = _tape_places(picture, plane, prints.tags, classes)
+    like_tape = partial(classes.like_tape, most=MOST_TAPE * staging.width * staging.depth / COARSE**2)
+    slack = 3.0 + 2 * staging.priors.parcel
+    board = find_board(picture, (staging.width, staging.depth), tape, slack)
+    if board is None:
+        return None
+    for recogniser in (like_tape, _nothing):
+        tied = _tied(prints, plane, board.corners, recogniser)
+        if tied is not None:
+            return tied
+    return None
+
+
+def _nothing(bgr: NDArray[np.uint8]) -> NDArray[np.bool_]:
+    """Take no colour for tape's: a board's edge may be of a tape's colour."""
+    return np.zeros(bgr.shape[:-1], dtype=bool)
+
+
+def _tied(
+    prints: SeenPrints, plane: Plane, corners: FloatArray, like_tape: Recogniser
+) -> tuple[Plane, list[StraightLine]] | None:
+    """Follow the sides, widely and then closely, until sides and card agree; None where they do not."""
+    staging = prints.staging
+    lines = board_sides(prints.bgr, plane.camera, corners, WIDE_MM, like_tape, prints.shift)
+    if len(lines) < FEWEST_SIDES:
+        return None
+    tied = prints.plane(lines, plane)
+    corners = np.array([[0, 0], [staging.width, 0], [staging.width, staging.depth], [0, staging.depth]])
+    for _ in range(2):
+        lines = board_sides(prints.bgr, tied.camera, corners, NARROW_MM, like_tape, prints.shift)
+        if len(lines) < FEWEST_SIDES:
+            return None
+        tied = prints.plane(lines, tied)
+        if max(*tied.line_misfit, *tied.tag_misfit.values()) < WORST_MISFIT:
+            return tied, lines
+    return None
+
+
+def _tape_places(picture: Rectified, plane: Plane, tags: Sequence[TagSquare], classes: Classes) -> FloatArray:
+    """Places (n, 2) mm of tape-coloured areas away from the prints: they lie on the board.
+
+    What runs into the picture's edge does not: a dark table may have a dark tape's colour.
+    """
+    mask = (classes.labels > 0) & (classes.labels <= len(classes.tapes)) & ~print_mask(picture, plane, tags)
+    opened = cv2.morphologyEx(mask.astype(np.uint8), cv2.MORPH_OPEN, np.ones((3, 3), np.uint8))
+    _, labels, stats, _ = cv2.connectedComponentsWithStats(opened)
+    low, high = stats[:, :2], stats[:, :2] + stats[:, 2:4]
+    inside = (low > RIM_PX).all(axis=1) & (high < np.array(mask.shape[::-1]) - RIM_PX).all(axis=1)
+    large = np.flatnonzero((stats[:, cv2.CC_STAT_AREA] > LEAST_BLOB / COARSE**2) & inside)
+    rows, columns = np.nonzero(np.isin(labels, large[large > 0]))
+    return picture.to_mm(np.column_stack([columns, rows])[::25].astype(np.float64))

@@ -1,0 +1,1 @@
+"""From the corrected picture to rough closed outlines."""

@@ -1,0 +1,73 @@
+"""Bands found by the area they close around, for curves that straight strips do not describe."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+import cv2
+import numpy as np
+import shapely
+from shapely.geometry import Polygon
+
+from calib.edges import FloatArray
+from vision.find.closing import Candidate, shown_share
+from vision.find.strips import NARROWEST, WIDEST, TapeMask
+
+SMALLEST = 150.0
+"""Area that a band must close around to count, mm2."""
+SMOOTH = 0.6
+
+
+def closed_bands(tape: TapeMask, known: Sequence[Candidate]) -> list[tuple[Candidate, float]]:
+    """Outlines around enclosed areas that no known outline explains, each with its band's width in mm."""
+    contours, hierarchy = cv2.findContours(tape.mask, cv2.RETR_CCOMP, cv2.CHAIN_APPROX_NONE)
+    if hierarchy is None:
+        return []
+    taken = shapely.union_all([Polygon(c.corners) for c in known]) if known else Polygon()
+    found = []
+    for contour, link in zip(contours, hierarchy[0], strict=True):
+        if link[3] < 0 or len(contour) < 20:
+            continue
+        inside = Polygon(tape.picture.to_mm(contour[:, 0].astype(np.float64))).buffer(0)
+        if (
+            inside.area < SMALLEST
+            or inside.geom_type != "Polygon"
+            or inside.intersection(taken).area > 0.3 * inside.area
+        ):
+            continue
+        band = _band(inside, tape)
+        if band is not None:
+            found.append(band)
+    return found
+
+
+def _band(inside: Polygon, tape: TapeMask) -> tuple[Candidate, float] | None:
+    width = _width(inside, tape)
+    if width is None:
+        return None
+    middle = inside.buffer(width / 2).simplify(SMOOTH)
+    corners: FloatArray = np.asarray(middle.exterior.coords)[:-1]
+    shown, clear = shown_share(corners, width, tape)
+    return (Candidate(corners, shown), width) if shown > 0.85 and clear > 0.5 else None
+
+
+def _width(inside: Polygon, tape: TapeMask) -> float | None:
+    """The band's common width around an enclosed area, or None where it has none."""
+    ring = inside.buffer(1.0).simplify(SMOOTH).exterior
+    along = np.arange(0, ring.length, 2.0)
+    points = shapely.get_coordinates(shapely.line_interpolate_point(ring, along))
+    ahead = shapely.get_coordinates(shapely.line_interpolate_point(ring, (along + 0.5) % ring.length))
+    way = ahead - points
+    way /= np.maximum(np.linalg.norm(way, axis=1, keepdims=True), 1e-9)
+    outwards = np.column_stack([way[:, 1], -way[:, 0]])
+    if not Polygon(ring).contains(shapely.Point(points[0] - 0.5 * outwards[0])):
+        outwards = -outwards
+    depth = np.arange(-1.0, WIDEST, tape.picture.mm_per_px)
+    taped = tape.read(points[:, None] + depth[None, :, None] * outwards[:, None])
+    first = np.argmax(taped, axis=1)
+    rest = np.where(np.arange(len(depth))[None, :] >= first[:, None], ~taped, False)
+    last = np.where(rest.any(axis=1), np.argmax(rest, axis=1), len(depth) - 1)
+    widths = (last - first) * tape.picture.mm_per_px
+    width = float(np.median(widths))
+    agree = float((np.abs(widths - width) < 0.25 * width + 0.6).mean())
+    return width if NARROWEST <= width <= WIDEST * 0.9 and agree > 0.6 else None

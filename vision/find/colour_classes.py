@@ -1,0 +1,130 @@
+"""Which tape each pixel of the corrected picture may belong to, by colour alone.
+
+Every colour present goes to the nearest of the tapes' tones (from the swatches) and of the grounds (the few colours
+that cover much of the picture).  Light that varies moves lightness far more than the colour ratios, so lightness counts
+little, and darker (shade) costs less than brighter.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from calib.card.colours import TapeColours, log_colour
+
+RATIO_SPREAD, DARK_RATIO_SPREAD = 0.20, 0.55
+"""Spread of a log colour ratio of one tape over a photo, in good light and where its darker channel drowns in noise."""
+LIT, DROWNED = -3.0, -5.0
+"""Log linear light of a channel from which on the one and the other hold."""
+BRIGHTER, DARKER = 0.6, 0.8
+"""Spread of log lightness above and below what the swatch promises."""
+FARTHEST = 5.0
+"""Beyond this many spreads a colour belongs to nothing."""
+GROUND_SHARE, MAIN_SHARE = 0.06, 0.25
+"""A colour that covers this share of the picture is a ground; one near a tape's own only if it covers the larger
+share.
+"""
+UNLIKE_TAPE, NEAR_TAPE = 5.0, 1.0
+"""Mean squared distance, in spreads, from the nearest tape's tone: clearly another colour, and too near to tell."""
+MOST_GROUNDS = 6
+OTHER = 0
+
+
+@dataclass(frozen=True, eq=False)
+class Classes:
+    """labels (h, w): 0 other, i + 1 the tape tapes[i], above that the grounds; table labels every colour there is."""
+
+    labels: NDArray[np.uint8]
+    tapes: tuple[int, ...]
+    grounds: int
+    table: NDArray[np.uint8]
+
+    def tape(self, swatch: int) -> NDArray[np.bool_]:
+        """Mask of the tape of box `swatch`."""
+        return np.asarray(self.labels == self.tapes.index(swatch) + 1)
+
+    def like_tape(self, bgr: NDArray[np.uint8], most: float) -> NDArray[np.bool_]:
+        """Whether colours (..., 3), such as occur in the classified picture, are some tape's.
+
+        What covers more than `most` pixels of the picture is no tape but a board of a tape's colour.
+        """
+        areas = np.bincount(self.labels.ravel(), minlength=256)
+        tape = (np.arange(256) > 0) & (np.arange(256) <= len(self.tapes)) & (areas <= most)
+        return np.asarray(tape[self.table[_codes(bgr)]])
+
+    @property
+    def ground(self) -> NDArray[np.uint8]:
+        """The grounds (h, w), numbered from 1; 0 elsewhere."""
+        return np.where(self.labels > len(self.tapes), self.labels - len(self.tapes), 0).astype(np.uint8)
+
+
+def classify(bgr: NDArray[np.uint8], colours: TapeColours, swatches: Sequence[int]) -> Classes:
+    """Label every pixel of a corrected picture (h, w, 3); pure black is what the photo does not show."""
+    codes = _codes(bgr)
+    counts = np.bincount(codes.ravel(), minlength=1 << 18)
+    counts[0] = 0
+    present = np.flatnonzero(counts)
+    tones = log_colour(_bytes(present)).astype(np.float32)
+    tapes = tuple(s for s in swatches if colours.of(s) is not None)
+    white = np.array([0.0, 0.0, colours.white[2]])
+    distances = [
+        _nearest(tones, (s.tones + white).astype(np.float32)) for n in tapes if (s := colours.of(n)) is not None
+    ]
+    grounds = _grounds(tones, counts[present], np.min(distances, axis=0))
+    distances += [_distance(tones, ground) for ground in grounds]
+    nearest = np.argmin(distances, axis=0)
+    label = np.where(np.min(distances, axis=0) < FARTHEST**2, nearest + 1, OTHER).astype(np.uint8)
+    table = np.zeros(1 << 18, dtype=np.uint8)
+    table[present] = label
+    return Classes(table[codes], tapes, len(grounds), table)
+
+
+def _codes(bgr: NDArray[np.uint8]) -> NDArray[np.int32]:
+    """Six bits of each channel in one number."""
+    parts = (bgr >> 2).astype(np.int32)
+    return np.asarray((parts[..., 0] << 12) | (parts[..., 1] << 6) | parts[..., 2])
+
+
+def _bytes(codes: NDArray[np.intp]) -> NDArray[np.uint8]:
+    return (np.stack([codes >> 12, (codes >> 6) & 63, codes & 63], axis=-1) * 4 + 2).astype(np.uint8)
+
+
+def _nearest(tones: NDArray[np.float32], to: NDArray[np.float32]) -> NDArray[np.float32]:
+    return np.asarray(np.min([_distance(tones, one) for one in to], axis=0))
+
+
+def _distance(tones: NDArray[np.float32], to: NDArray[np.float32]) -> NDArray[np.float32]:
+    """Squared distance in spreads; tones (n, 3), to (3,)."""
+    light = tones[:, 2] - to[2]
+    apart = tones[:, :2] - to[:2]
+    green = tones[:, 2] - (tones[:, 0] + tones[:, 1]) / 3
+    darker = green[:, None] + np.minimum(tones[:, :2], 0)
+    drowned = np.clip((LIT - darker) / (LIT - DROWNED), 0, 1)
+    spread = RATIO_SPREAD + drowned * (DARK_RATIO_SPREAD - RATIO_SPREAD)
+    shade = (light / np.where(light > 0, BRIGHTER, DARKER)) ** 2
+    return np.asarray(np.sum((apart / spread) ** 2, axis=1) + shade, dtype=np.float32)
+
+
+def _grounds(
+    tones: NDArray[np.float32], counts: NDArray[np.intp], tape_distance: NDArray[np.float32]
+) -> list[NDArray[np.float32]]:
+    """Centres of colours that cover much of the picture, largest first; what is a tape's own colour is none."""
+    bins = np.round(tones / np.array([0.15, 0.15, 0.25])).astype(np.int64)
+    _, first, inverse = np.unique((bins + 512) @ (1 << 20, 1 << 10, 1), return_index=True, return_inverse=True)
+    left, total, found = counts.astype(np.float64), float(counts.sum()), []
+    for _ in range(MOST_GROUNDS):
+        fullest = np.bincount(inverse.ravel(), weights=left).argmax()
+        centre = bins[first[fullest]] * np.array([0.15, 0.15, 0.25])
+        near = (np.abs(tones - centre) < (0.3, 0.3, 0.45)).all(axis=1)
+        share = left[near].sum() / total
+        if share < GROUND_SHARE:
+            break
+        mean = (left[near] @ tones[near] / left[near].sum()).astype(np.float32)
+        own = float(left[near] @ tape_distance[near] / left[near].sum())
+        if own > (NEAR_TAPE if share > MAIN_SHARE else UNLIKE_TAPE):
+            found.append(mean)
+        left[near] = 0
+    return found

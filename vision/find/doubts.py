@@ -1,0 +1,143 @@
+"""What makes an outline doubtful, and what of a tape shows that no outline explains.
+
+An outline that closes may still be the wrong one: strips of its own tape that go on elsewhere say so, and a side that
+runs over bare board.  And where strips or patches of a tape are left over, a piece may be there that is not found: then
+nobody may say that it is not.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
+import shapely
+from numpy.typing import NDArray
+from shapely.geometry import LineString, Point, Polygon
+from shapely.ops import unary_union
+
+from vision.find.borrowed_sides import OpenTape
+from vision.find.closing import SPARE, beside, not_along, profile
+from vision.find.own_paper import Patch, edges_on_ground, patches_of
+from vision.find.rough_outlines import Found
+from vision.find.strips import Strip, TapeMask
+
+LEAST_LEFT = 30.0
+"""Length of strips with both edges that are no outline's, mm, from which more of their tape must be there."""
+BARE_SHARE, BARE_RUN = 0.2, 60.0
+"""Share of an outline, and mm in a row, that may run over the board that shows beside it."""
+SIDED = 0.5
+"""Share of a patch's border that must be straight edges on bare ground, for the patch to be a zone full of paper."""
+UNCOVER = "move what hides it, or photograph the model from another side"
+TELL_APART = "take paper of another colour, or leave a gap between paper and tape"
+WITHIN = 0.5
+"""Share of a strip or patch inside an outline from which it is a thing that stands there."""
+
+
+@dataclass(frozen=True)
+class Doubt:
+    """Something of one tape, by its swatch, that makes it doubtful what is there, and what to do."""
+
+    swatch: int
+    why: str
+    do: str
+
+
+def doubtful_outlines(found: Sequence[Found], tapes: Sequence[OpenTape]) -> list[tuple[Found, Doubt]]:
+    """Outlines that may be wrong, each with the reason."""
+    by_swatch = {t.swatch: t for t in tapes}
+    said = [(f, _doubt_about(f, found, by_swatch[f.swatch])) for f in found]
+    return [(f, doubt) for f, doubt in said if doubt is not None]
+
+
+def unexplained(found: Sequence[Found], tapes: Sequence[OpenTape]) -> list[Doubt]:
+    """What shows of each tape besides its outlines, where a piece of it may be."""
+    return [doubt for tape in tapes if (doubt := _left_of(tape, found)) is not None]
+
+
+def _doubt_about(outline: Found, found: Sequence[Found], own: OpenTape) -> Doubt | None:
+    ring = shapely.LinearRing(outline.corners)
+    left = [s for s in _left_strips(own, found) if s.length >= own.width]
+    touching = [
+        s for s in left if any(ring.distance(Point(s.at(at))) < own.width / 2 + SPARE for at in (s.low, s.high))
+    ]
+    if sum(s.length for s in touching) >= LEAST_LEFT:
+        return Doubt(own.swatch, "tape goes on beyond the outline that closes", UNCOVER)
+    if not outline.borrowed and not outline.curved and _runs_over_board(ring, outline):
+        return Doubt(own.swatch, "outline would run over bare board", UNCOVER)
+    return None
+
+
+def _left_strips(own: OpenTape, found: Sequence[Found]) -> list[Strip]:
+    """Strips with both edges that are no side of any outline and lie in none."""
+    bands = [s for s in own.strips if s.paired]
+    if not found:
+        return bands
+    land = unary_union([Polygon(f.corners).buffer(0) for f in found if f.swatch != own.swatch])
+    left = not_along(bands, [f.corners for f in found], own.width)
+    lines = [LineString(s.at(np.array([s.low, s.high]))) for s in left]
+    return [s for s, line in zip(left, lines, strict=True) if line.intersection(land).length < WITHIN * s.length]
+
+
+def _runs_over_board(ring: shapely.LinearRing, outline: Found) -> bool:
+    """Whether the outline runs over the board that shows outside it; what hides tape has another colour."""
+    shown, _ = profile(ring, outline.width, outline.tape)
+    along = np.arange(0.5, max(1.0, ring.length), 1.0)
+    points = shapely.get_coordinates(shapely.line_interpolate_point(ring, along))
+    outside = shapely.get_coordinates(ring.parallel_offset(beside(outline.width) * outline.width, "left"))
+    board = _commonest(outline.tape.ground_at(outside)) if len(outside) else 0
+    bare = ~shown & (outline.tape.ground_at(points) == board) if board else np.zeros(len(points), dtype=bool)
+    return bool(bare.mean() > BARE_SHARE and _longest(bare) > BARE_RUN)
+
+
+def _commonest(numbers: NDArray[np.uint8]) -> int:
+    """The commonest number but 0, or 0."""
+    counts = np.bincount(numbers.ravel(), minlength=2)
+    return int(counts[1:].argmax()) + 1 if counts[1:].any() else 0
+
+
+def _longest(flags: NDArray[np.bool_]) -> int:
+    """Length of the longest run of true flags around a closed line."""
+    if flags.all():
+        return len(flags)
+    turned = np.roll(flags, -int(np.argmin(flags)))
+    edges = np.flatnonzero(np.diff(np.concatenate([[0], turned.astype(np.int8), [0]])))
+    return int((edges[1::2] - edges[::2]).max(initial=0))
+
+
+def _left_of(tape: OpenTape, found: Sequence[Found]) -> Doubt | None:
+    """What is left over of one tape."""
+    left = _left_strips(tape, found)
+    if sum(s.length for s in left) >= LEAST_LEFT:
+        return Doubt(tape.swatch, "tape shows, but its outline does not close", _from_where(left))
+    if any(f.swatch == tape.swatch for f in found):
+        return None  # a patch beside an outline of its tape is a roof or a sheet of paper more often than a piece
+    land = unary_union([Polygon(f.corners).buffer(f.width / 2) for f in found])
+    for patch in patches_of(tape.tape):
+        middle = _middle(patch)
+        if not land.contains(Point(middle)) and _is_sided(patch, tape.tape):
+            return Doubt(tape.swatch, "tape does not show along the border of a patch of its colour", TELL_APART)
+    return None
+
+
+def _from_where(left: Sequence[Strip]) -> str:
+    """What to do about strips that close no outline: the side on which they stay open."""
+    ends = np.concatenate([s.at(np.array([s.low, s.high])) for s in left])
+    weight = np.array([s.length for s in left])
+    middle = weight @ np.stack([s.at((s.low + s.high) / 2) for s in left]) / weight.sum()
+    away = (ends.min(axis=0) + ends.max(axis=0)) / 2 - middle
+    if abs(away[0]) > abs(away[1]):
+        return f"photograph the model from its {'left' if away[0] < 0 else 'right'} side"
+    return f"photograph the model from its {'top' if away[1] < 0 else 'bottom'} side"
+
+
+def _middle(patch: Patch) -> tuple[float, float]:
+    rows, columns = np.nonzero(patch.filled.mask)
+    place = patch.filled.picture.to_mm(np.array([[columns.mean(), rows.mean()]]))[0]
+    return float(place[0]), float(place[1])
+
+
+def _is_sided(patch: Patch, tape: TapeMask) -> bool:
+    """Whether straight edges on bare ground make up most of a patch's border, as a zone's full of paper do."""
+    edges, border = edges_on_ground(patch, tape.ground[patch.rows, patch.columns])
+    return sum(e.length for e in edges) >= SIDED * border and len(edges) >= 3

@@ -1,0 +1,197 @@
+"""Zones laid out with paper of their tape's own colour, up to the tape or under it.
+
+Such a zone is one patch of colour: no mask shows where the tape ends and the paper begins.  Yet no two materials are
+quite alike.  Seen from the patch's outer border inwards, and averaged along its straight edges, the colour steps at the
+tape's inner edge: at the same depth and in the same way on all sides, which no light, shadow or texture does.
+"""
+
+from __future__ import annotations
+
+import warnings
+from dataclasses import dataclass, replace
+
+import cv2
+import numpy as np
+from numpy.typing import NDArray
+
+from calib.card.colours import log_colour
+from calib.edges import FloatArray
+from vision.find.strips import NARROWEST, Edge, TapeMask, straight_edges
+from vision.picture.rectified import Rectified
+
+LEAST_DEPTH = 10.0
+"""Radius of a circle inside a patch, mm, from which it is looked at: a band of tape holds no such circle, or a step
+that ends with the tape.
+"""
+DEEPEST, STEP = 34.0, 0.25
+"""How deep the tape's inner edge is looked for, and how finely, mm."""
+GAP, WINDOW = 2, 8
+"""Steps left out on both sides of an edge, for it is blurred, and averaged beyond them."""
+LONG_EDGE, CORNER = 25.0, 26.0
+"""Edges of this length are read; within CORNER mm of their ends, or a quarter, another strip may lie across."""
+STRAIGHT_SHARE = 0.5
+"""Share of a patch's border that its edges along bare ground or others' tape must make up."""
+CLEAR_STEP, ABOVE_REST = 6.0, 6.0
+"""The inner edge's step against the spread of all other steps, and against their middle."""
+SUPPORT, LIKE = 0.75, 0.4
+"""Share of the edges, by length, that show the step, and how much of it."""
+GOES_ON = 3.0
+"""How far beyond its inner edge the tape's colour must go on, mm; else it ends there and is a plain band."""
+ONE_ROLL = 0.06
+"""How much the widths of two pieces of one roll may differ, besides half a mm."""
+PAPER = 255
+"""The number of such paper among the grounds."""
+FAINTEST = 0.004
+"""Smallest log colour step that is told from none."""
+
+
+@dataclass(frozen=True, eq=False)
+class Patch:
+    """One patch of a tape's colour: its pixels in a cut-out of the tape's mask, the cut-out with the patch and its
+    holes filled, and the cut-out's rows and columns in the mask.
+    """
+
+    own: NDArray[np.bool_]
+    filled: TapeMask
+    rows: slice
+    columns: slice
+
+
+@dataclass(frozen=True)
+class _Step:
+    """A step of the colour that the sides of a patch share: its depth, mm, and how clear it is."""
+
+    depth: float
+    clear: float
+
+
+def without_own_paper(tape: TapeMask, around: NDArray[np.bool_], known_width: float) -> TapeMask:
+    """The mask without the paper that lies inside its tape; the paper counts as bare ground.
+
+    around (h, w): bare ground and other zones' tape, where this tape may end.  known_width: of the roll in mm where
+    other outlines show it, else 0.
+    """
+    patches = [(patch, around[patch.rows, patch.columns] & (patch.filled.mask == 0)) for patch in patches_of(tape)]
+    edged = [(patch, beside, step) for patch, beside in patches if (step := _inner_edge(patch, beside, tape))]
+    if not edged:
+        return tape
+    width = known_width or max((step for _, _, step in edged), key=lambda step: step.clear).depth
+    papers = np.zeros_like(tape.mask)
+    for patch, beside, step in edged:
+        if abs(step.depth - width) <= ONE_ROLL * width + 0.5:
+            paper = patch.own & (_depth(beside, patch.filled) > step.depth)
+            papers[patch.rows, patch.columns][paper] = 1
+    mask, ground = (np.where(papers, other, m).astype(np.uint8) for m, other in ((tape.mask, 0), (tape.ground, PAPER)))
+    return replace(tape, mask=mask, ground=ground, paper=papers)
+
+
+def patches_of(tape: TapeMask) -> list[Patch]:
+    """Connected parts of the mask that are too broad for a narrow band."""
+    per_px = tape.picture.mm_per_px
+    broad = cv2.distanceTransform(tape.mask, cv2.DIST_L2, 3) * per_px > LEAST_DEPTH
+    if not broad.any():
+        return []
+    _, labels, stats, _ = cv2.connectedComponentsWithStats(tape.mask, connectivity=8)
+    margin = round(6.0 / per_px)
+    patches = []
+    for number in np.unique(labels[broad]):
+        left, top, width, height = stats[number, :4].tolist()
+        rows = slice(max(0, top - margin), top + height + margin)
+        columns = slice(max(0, left - margin), left + width + margin)
+        own = labels[rows, columns] == number
+        contours, _ = cv2.findContours(own.astype(np.uint8), cv2.RETR_EXTERNAL, cv2.CHAIN_APPROX_NONE)
+        filled = np.zeros(own.shape, dtype=np.uint8)
+        cv2.drawContours(filled, contours, -1, 1, cv2.FILLED)
+        picture = tape.picture
+        corner = picture.origin + per_px * np.array([columns.start, rows.start])
+        cut = Rectified(picture.bgr[rows, columns], per_px, corner)
+        patches.append(Patch(own, TapeMask(filled, tape.ground[rows, columns], cut), rows, columns))
+    return patches
+
+
+def _inner_edge(patch: Patch, beside: NDArray[np.bool_], tape: TapeMask) -> _Step | None:
+    """Where the colour steps alike on all sides; None where it does not or the tape's colour ends there."""
+    edges, border = edges_on_ground(patch, beside)
+    if sum(e.length for e in edges) < STRAIGHT_SHARE * border:
+        return None
+    edges = [e for e in edges if e.length >= LONG_EDGE]
+    if len(edges) < 3:
+        return None
+    tones = log_colour(np.asarray(cv2.GaussianBlur(patch.filled.picture.bgr, (0, 0), 0.6), dtype=np.uint8))
+    steps = np.stack([_steps(e, tones, patch, tape) for e in edges])
+    return _common_step(steps, np.array([e.length for e in edges]))
+
+
+def edges_on_ground(patch: Patch, beside: NDArray[np.bool_] | NDArray[np.uint8]) -> tuple[list[Edge], float]:
+    """A patch's straight edges along what is `beside` (h, w) it in its cut-out, and the length of its border, mm."""
+    near = TapeMask(patch.filled.mask, (beside > 0).astype(np.uint8), patch.filled.picture)
+    contours, _ = cv2.findContours(near.mask, cv2.RETR_EXTERNAL, cv2.CHAIN_APPROX_NONE)
+    border = sum(len(c) for c in contours) * near.picture.mm_per_px
+    return [e for e in straight_edges(near) if _borders(e, near)], border
+
+
+def _borders(edge: Edge, near: TapeMask) -> bool:
+    """Whether bare ground or others' tape lies along an edge, outside."""
+    along = np.linspace(0.1, 0.9, 15)[:, None] * (edge.end - edge.start)
+    outside = (edge.start + along)[:, None] - np.array([1.0, 2.0, 3.0])[None, :, None] * edge.inwards
+    return bool(near.read_ground(outside).mean() >= 0.5)
+
+
+def _steps(edge: Edge, tones: NDArray[np.float32], patch: Patch, tape: TapeMask) -> FloatArray:
+    """At every depth below an edge (n, 3): by how much the colour beyond differs from that before; nan where the
+    tape's colour does not go on.
+    """
+    trim = min(0.25 * edge.length, CORNER)
+    along, depth = np.arange(trim, edge.length - trim, 0.5), _depths()
+    way = (edge.end - edge.start) / edge.length
+    places = edge.start + along[:, None, None] * way + depth[None, :, None] * edge.inwards
+    pixels = patch.filled.picture.to_px(places).astype(np.float32)
+    colours = cv2.remap(tones, pixels[..., 0], pixels[..., 1], cv2.INTER_LINEAR)
+    own = tape.read(places)
+    colours[~own] = np.nan
+    with warnings.catch_warnings():
+        warnings.simplefilter("ignore", RuntimeWarning)  # depths at which nothing of the tape's colour shows
+        profile = np.nanmedian(colours, axis=0).astype(np.float64)
+    profile[own.mean(axis=0) < 0.3] = np.nan
+    steps = np.full(profile.shape, np.nan)
+    first = WINDOW + GAP
+    for i in range(first, len(depth) - first - round(GOES_ON / STEP)):
+        after, before = profile[i + GAP : i + GAP + WINDOW], profile[i - GAP - WINDOW : i - GAP]
+        goes_on = np.isfinite(profile[i : i + round(GOES_ON / STEP)]).all()
+        if goes_on and np.isfinite(after).all() and np.isfinite(before).all():
+            steps[i] = after.mean(axis=0) - before.mean(axis=0)
+    return steps
+
+
+def _depths() -> FloatArray:
+    return np.arange(0.75, DEEPEST, STEP)
+
+
+def _common_step(steps: FloatArray, lengths: FloatArray) -> _Step | None:
+    """The step that the edges (m, n, 3) share, each counted by its length (m,)."""
+    known = np.isfinite(steps[..., 0])
+    weight = known * lengths[:, None]
+    enough = weight.sum(axis=0) >= 0.5 * lengths.sum()
+    if enough.sum() < WINDOW:
+        return None
+    mean = np.nansum(steps * weight[..., None], axis=0)[enough] / weight.sum(axis=0)[enough, None]
+    spread = 1.4826 * np.median(np.abs(mean - np.median(mean, axis=0)), axis=0) + FAINTEST
+    size = np.linalg.norm(mean / spread, axis=1)
+    best = int(size.argmax())
+    at = int(np.flatnonzero(enough)[best])
+    if size[best] < max(CLEAR_STEP, ABOVE_REST * float(np.median(size))):
+        return None
+    way = mean[best] / spread / size[best]
+    like = (steps[:, at] / spread) @ way > LIKE * size[best]
+    depth = float(_depths()[at])
+    shared = lengths[like].sum() >= SUPPORT * lengths.sum() and like.sum() >= 3
+    return _Step(depth, float(size[best] * lengths.sum())) if shared and depth >= NARROWEST else None
+
+
+def _depth(beside: NDArray[np.bool_], filled: TapeMask) -> FloatArray:
+    """How deep every pixel of a filled patch lies below its border on bare ground or others' tape, mm."""
+    per_px = filled.picture.mm_per_px
+    reach = np.ones((2 * round(2.0 / per_px) + 1,) * 2, np.uint8)
+    # Colours mix at the tape's edge, so what borders on the patch is no ground by its colour yet.
+    outside = (cv2.dilate(beside.astype(np.uint8), reach) > 0) & (filled.mask == 0)
+    return np.asarray(cv2.distanceTransform((~outside).astype(np.uint8), cv2.DIST_L2, 5) - 0.5) * per_px

@@ -1,0 +1,1 @@
+"""From rough outlines to sides and curves at sub-pixel precision, with their sensitivities."""

@@ -1,0 +1,197 @@
+"""One model from one or more photos of it, all in one frame.
+
+Each photo is traced by itself.  A photo that cannot be used is left out with a warning; one that shows another model is
+refused.  Photos whose frame is the parcel's lie over one another as they are; others are laid on by their outlines.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass, replace
+
+import numpy as np
+from shapely.geometry import Polygon
+
+from calib.edges import FloatArray
+from calib.photo_refused import PhotoRefused
+from calib.staging import Staging
+from vision.picture.photo import Photo, PhotoSource
+from vision.picture.traced import Cause, TapeSpec, Traced, TracedPiece, TracedRing
+from vision.tracing import trace
+from vision.view_combination import combined
+
+SAME_PIECE = 0.5
+"""Overlap over union from which two photos' outlines of one zone are the same piece."""
+SAME_MODEL = 0.6
+"""Share of the outlines that must be found again for a photo to show the same model."""
+DISAGREE = 3.0
+"""Photos disagree about a corner when it differs by more than this many of its own standard uncertainties."""
+LEAST_DISAGREEMENT = 0.6
+"""Differences below this are never worth a warning, mm."""
+
+
+@dataclass(frozen=True, eq=False)
+class Model:
+    """The pieces that all photos together show, in one frame, and each photo with what was traced in it by itself."""
+
+    traced: Traced
+    photos: tuple[tuple[Photo, Traced], ...]
+
+
+def model_from(
+    sources: Sequence[PhotoSource], read: Callable[[PhotoSource], Photo], staging: Staging, tapes: Sequence[TapeSpec]
+) -> Model:
+    """Trace every photo and lay them together. Raises PhotoRefused where none can be used or one is another model's."""
+    traced: list[tuple[Photo, Traced]] = []
+    refused: list[tuple[PhotoSource, PhotoRefused]] = []
+    for source in sources:
+        try:
+            photo = read(source)
+            traced.append((photo, trace(photo, staging, tapes)))
+        except PhotoRefused as refusal:
+            refused.append((source, refusal))
+    if not traced:
+        raise refused[0][1]
+    left_out = tuple(f"{source.name} is left out ({refusal.reason}): {refusal.advice}" for source, refusal in refused)
+    model = _merged([t for _, t in traced])
+    return Model(replace(model, warnings=(*model.warnings, *left_out)), tuple(traced))
+
+
+def _merged(all_traced: Sequence[Traced]) -> Traced:
+    """All photos in the frame of the one that shows most, every piece from the views that show it best."""
+    order = sorted(all_traced, key=lambda t: (t.frame == "card", sum(p.bridged for p in t.pieces), -len(t.pieces)))
+    first = order[0]
+    laid = [first, *(_laid_on(first, other) for other in order[1:])]
+    for other in laid[1:]:
+        _check_same(first, other)
+    causes, columns = _common_causes(laid)
+    views = [[_over(p, columns[i], len(causes)) for p in t.pieces] for i, t in enumerate(laid)]
+    groups = _grouped(views)
+    warnings = [w for t in laid for w in t.warnings] + [w for g in groups for w in _disagreements(g)]
+    return replace(
+        first,
+        pieces=tuple(combined(g) if len(g) > 1 else g[0] for g in groups),
+        causes=causes,
+        parcel=None if first.parcel is None else _ring_over(first.parcel, columns[0], len(causes)),
+        unread=tuple(z for z in first.unread if all(z in t.unread for t in laid)),
+        warnings=tuple(dict.fromkeys(warnings)),
+    )
+
+
+def _laid_on(first: Traced, other: Traced) -> Traced:
+    """The other photo's pieces in the first one's frame, turned and moved by their outlines where no parcel ties
+    them.
+    """
+    if first.frame != "card" and other.frame != "card":
+        return other
+    here, there = _common_corners(first, other)
+    if len(here) < 3:
+        raise _other_model()
+    a, b = there - there.mean(axis=0), here - here.mean(axis=0)
+    turn = float(np.arctan2(np.sum(a[:, 0] * b[:, 1] - a[:, 1] * b[:, 0]), np.sum(a * b)))
+    c, s = np.cos(turn), np.sin(turn)
+    axes = np.array([[c, s], [-s, c]])
+    move = here.mean(axis=0) - there.mean(axis=0) @ axes
+
+    def moved(ring: TracedRing) -> TracedRing:
+        turned = np.einsum("nik,ij->njk", ring.sensitivity, axes)
+        return replace(ring, points=ring.points @ axes + move, sensitivity=turned)
+
+    pieces = [replace(p, ring=moved(p.ring), holes=tuple(map(moved, p.holes))) for p in other.pieces]
+    return replace(other, pieces=tuple(pieces))
+
+
+def _common_corners(first: Traced, other: Traced) -> tuple[FloatArray, FloatArray]:
+    """Centroids (n, 2) of zones that both photos show in one piece each."""
+    here, there = (dict(_single_pieces(t)) for t in (first, other))
+    both = [z for z in here if z in there]
+    centres = [[np.array(Polygon(t[z].ring.points).centroid.coords[0]) for z in both] for t in (here, there)]
+    return np.array(centres[0]).reshape(-1, 2), np.array(centres[1]).reshape(-1, 2)
+
+
+def _single_pieces(traced: Traced) -> list[tuple[str, TracedPiece]]:
+    zones = [p.zone for p in traced.pieces]
+    return [(p.zone, p) for p in traced.pieces if zones.count(p.zone) == 1]
+
+
+def _check_same(one: Traced, other: Traced) -> None:
+    again = sum(any(_same(p, q) for q in other.pieces) for p in one.pieces)
+    if again < SAME_MODEL * min(len(one.pieces), max(1, len(other.pieces))):
+        raise _other_model()
+
+
+def _other_model() -> PhotoRefused:
+    return PhotoRefused("other-model", "the photos show different models; give photos of one model only")
+
+
+def _same(one: TracedPiece, other: TracedPiece) -> bool:
+    if one.zone != other.zone:
+        return False
+    a, b = (Polygon(p.ring.points).buffer(0) for p in (one, other))
+    return bool(a.intersection(b).area > SAME_PIECE * a.union(b).area)
+
+
+def _common_causes(laid: Sequence[Traced]) -> tuple[tuple[Cause, ...], list[list[int]]]:
+    """All photos' causes, the shared ones once; and where each photo's own columns stand among them."""
+    causes: list[Cause] = []
+    columns: list[list[int]] = []
+    for number, traced in enumerate(laid, 1):
+        own = []
+        for cause in traced.causes:
+            name = cause.name if cause.shared or len(laid) == 1 else f"photo {number}: {cause.name}"
+            named = Cause(name, cause.kind)
+            if not cause.shared or named not in causes:
+                causes.append(named)
+                own.append(len(causes) - 1)
+            else:
+                own.append(causes.index(named))
+        columns.append(own)
+    return tuple(causes), columns
+
+
+def _over(piece: TracedPiece, columns: Sequence[int], total: int) -> TracedPiece:
+    ring, *holes = (_ring_over(ring, columns, total) for ring in (piece.ring, *piece.holes))
+    width = _spread(piece.width_sensitivity, columns, total)
+    return replace(piece, ring=ring, holes=tuple(holes), width_sensitivity=width)
+
+
+def _ring_over(ring: TracedRing, columns: Sequence[int], total: int) -> TracedRing:
+    return replace(ring, sensitivity=_spread(ring.sensitivity, columns, total))
+
+
+def _spread(sensitivity: FloatArray, columns: Sequence[int], total: int) -> FloatArray:
+    """Sensitivities (..., k) put into their columns among `total`."""
+    spread = np.zeros((*sensitivity.shape[:-1], total))
+    spread[..., columns] = sensitivity
+    return spread
+
+
+def _grouped(views: Sequence[Sequence[TracedPiece]]) -> list[list[TracedPiece]]:
+    """Views of the same piece together."""
+    groups: list[list[TracedPiece]] = []
+    for piece in (p for view in views for p in view):
+        twin = next((g for g in groups if _same(g[0], piece)), None)
+        if twin is None:
+            groups.append([piece])
+        else:
+            twin.append(piece)
+    return groups
+
+
+def _disagreements(views: Sequence[TracedPiece]) -> list[str]:
+    """A warning where two photos put a piece's corner apart by more than their uncertainty."""
+    found = []
+    for view in views[1:]:
+        here, there = views[0].ring, view.ring
+        if here.curved or there.curved or len(here.points) != len(there.points):
+            continue
+        for i, point in enumerate(here.points):
+            j = int(np.argmin(np.linalg.norm(there.points - point, axis=1)))
+            apart = float(np.linalg.norm(there.points[j] - point))
+            own = float(np.sqrt(((here.sensitivity[i] - there.sensitivity[j]) ** 2).sum()))
+            if apart > max(DISAGREE * own, LEAST_DISAGREEMENT):
+                found.append(
+                    f"the photos put a corner of {view.zone} {apart:.1f} mm apart, more than their uncertainty"
+                )
+                break
+    return found

@@ -1,0 +1,1 @@
+"""Photos read, corrected pictures, traced outlines."""

@@ -1,0 +1,209 @@
+"""Reading a photo: JPEG, PNG or HEIC, upright, with what its EXIF says of the camera; or a picture that is decoded.
+
+The container is told by its content, not by its name.  What is too large to be a photo is refused before it is decoded.
+"""
+
+from __future__ import annotations
+
+import hashlib
+import io
+import warnings
+from dataclasses import dataclass, field
+from pathlib import Path
+
+import cv2
+import numpy as np
+from numpy.typing import NDArray
+from PIL import ExifTags, Image, UnidentifiedImageError
+
+from calib.photo_refused import PhotoRefused
+from calib.staging import Lens
+
+MOST_BYTES = 60_000_000
+MOST_PIXELS = 60_000_000
+"""Above a phone's largest photos (48 to 50 megapixels), far below what would fill the memory."""
+LEAST_SIDE = 300
+FORMATS = ("JPEG", "PNG", "HEIF")
+"""Pillow opens MPO, a phone's JPEG with a second picture in it, as JPEG."""
+_FULL_FRAME = float(np.hypot(36, 24))
+_TURNS = {2: "m", 3: "rr", 4: "rrm", 5: "rm", 6: "r", 7: "rrrm", 8: "rrr"}
+"""EXIF orientation as quarter turns to the right (r) and then a mirror left to right (m)."""
+
+
+@dataclass(frozen=True)
+class PhotoContent:
+    """What a photo's file of this name would hold."""
+
+    name: str
+    data: bytes = field(repr=False)
+
+
+@dataclass(frozen=True, eq=False)
+class PhotoPixels:
+    """An upright picture without a file: bgr (h, w, 3); nothing is known of its camera."""
+
+    name: str
+    bgr: NDArray[np.uint8] = field(repr=False)
+
+
+PhotoSource = Path | PhotoContent | PhotoPixels
+
+
+@dataclass(frozen=True, eq=False)
+class Photo:
+    """An upright photo: bgr (h, w, 3), where it came from, and what its file says of the lens.
+
+    quarter_turns to the right made it upright, None where it is mirrored; zoom is the digital zoom, 1 where there is
+    none.  lens_from says where the knowledge of the lens comes from, empty where from this file alone.
+    """
+
+    bgr: NDArray[np.uint8]
+    file: str
+    sha256: str
+    lens: Lens
+    camera: str | None
+    quarter_turns: int | None = 0
+    zoom: float = 1.0
+    lens_from: str = ""
+
+    @property
+    def size(self) -> tuple[int, int]:
+        """Width and height, px."""
+        return self.bgr.shape[1], self.bgr.shape[0]
+
+
+def read_photo(source: PhotoSource) -> Photo:
+    """Read one photo. Raises PhotoRefused("unreadable") for anything that is no whole photo of a usable size."""
+    if isinstance(source, PhotoPixels):
+        return _photo_from_pixels(source)
+    if isinstance(source, PhotoContent):
+        return photo_from_bytes(source.data, source.name)
+    return _photo_from_file(source)
+
+
+def _photo_from_file(path: Path) -> Photo:
+    try:
+        size = path.stat().st_size
+        if size > MOST_BYTES:
+            raise _too_many_bytes(path, size)
+        data = path.read_bytes()
+    except OSError as error:
+        raise _unreadable(path, f"it cannot be opened ({error.strerror or error})") from error
+    return photo_from_bytes(data, path.name)
+
+
+def _photo_from_pixels(source: PhotoPixels) -> Photo:
+    """Its checksum is of the pixels, row by row; a picture that may be cut is no whole one."""
+    height, width = source.bgr.shape[:2]
+    _check_size(width, height, source.name)
+    bgr = np.ascontiguousarray(source.bgr)
+    return Photo(bgr, source.name, hashlib.sha256(bgr.data).hexdigest(), Lens(None, False), None)
+
+
+def photo_from_bytes(data: bytes, name: str) -> Photo:
+    """As read_photo, from a file's content."""
+    if len(data) > MOST_BYTES:
+        raise _too_many_bytes(Path(name), len(data))
+    register_heif()
+    try:
+        with warnings.catch_warnings():
+            warnings.simplefilter("error")
+            with Image.open(io.BytesIO(data), formats=FORMATS) as image:
+                return _photo(image, data, name)
+    except PhotoRefused:
+        raise
+    except (Image.DecompressionBombError, Image.DecompressionBombWarning) as error:
+        raise _unreadable(Path(name), f"it has more than {MOST_PIXELS // 1_000_000} megapixels") from error
+    except UnidentifiedImageError as error:
+        raise _unreadable(Path(name), "it is no JPEG, PNG or HEIC photo") from error
+    except (OSError, ValueError, SyntaxError, Warning, cv2.error) as error:
+        raise _unreadable(Path(name), "the file is damaged or incomplete") from error
+
+
+def _photo(image: Image.Image, data: bytes, name: str) -> Photo:
+    size = image.size
+    _check_size(*size, name)
+    exif = image.getexif()
+    bgr = _pixels(image, data)
+    stated = int(exif.get(ExifTags.Base.Orientation, 1))
+    upright = _turned(bgr, 1 if image.format == "HEIF" else stated)
+    # A HEIC file is turned while it is decoded, which sets the orientation that it states to 1.
+    turns = _quarter_turns(int(image.info.get("original_orientation") or stated))
+    zoom = _number(exif.get_ifd(ExifTags.IFD.Exif).get(ExifTags.Base.DigitalZoomRatio)) or 1.0
+    sha256 = hashlib.sha256(data).hexdigest()
+    return Photo(upright, name, sha256, _lens(exif, size), _camera(exif), turns, zoom)
+
+
+def _check_size(width: int, height: int, name: str) -> None:
+    if width * height > MOST_PIXELS:
+        raise _unreadable(Path(name), f"{width} x {height} pixels are more than {MOST_PIXELS // 1_000_000} megapixels")
+    if min(width, height) < LEAST_SIDE:
+        raise _unreadable(Path(name), f"{width} x {height} pixels are too few to measure in")
+
+
+def _pixels(image: Image.Image, data: bytes) -> NDArray[np.uint8]:
+    """Decode; OpenCV's JPEG reader is several times faster than the general one."""
+    if image.format in ("JPEG", "MPO"):
+        image.verify()
+        if not data.rstrip(b"\0").endswith(b"\xff\xd9") and b"\xff\xd9" not in data[-65536:]:
+            raise OSError("the file ends early")
+        decoded = cv2.imdecode(np.frombuffer(data, np.uint8), cv2.IMREAD_COLOR | cv2.IMREAD_IGNORE_ORIENTATION)
+        if decoded is None:
+            raise OSError("the JPEG data cannot be decoded")
+        return np.asarray(decoded, dtype=np.uint8)
+    return np.ascontiguousarray(np.asarray(image.convert("RGB"))[..., ::-1])
+
+
+def _turned(bgr: NDArray[np.uint8], orientation: int) -> NDArray[np.uint8]:
+    for step in _TURNS.get(orientation, ""):
+        bgr = np.asarray(cv2.rotate(bgr, cv2.ROTATE_90_CLOCKWISE) if step == "r" else cv2.flip(bgr, 1), dtype=np.uint8)
+    return bgr
+
+
+def _quarter_turns(orientation: int) -> int | None:
+    steps = _TURNS.get(orientation, "")
+    return None if "m" in steps else len(steps)
+
+
+def _lens(exif: Image.Exif, size: tuple[int, int]) -> Lens:
+    """Focal length in px from the 35 mm equivalent, if EXIF's own picture size says that nothing was cut off."""
+    details = exif.get_ifd(ExifTags.IFD.Exif)
+    equivalent = details.get(ExifTags.Base.FocalLengthIn35mmFilm)
+    recorded = (details.get(ExifTags.Base.ExifImageWidth), details.get(ExifTags.Base.ExifImageHeight))
+    whole = not all(recorded) or sorted(_number(r) for r in recorded) == sorted(size)
+    if not whole and all(recorded):
+        # Re-sized without cutting: the same shape, so the focal length scales with the diagonal.
+        a, b = sorted(_number(r) for r in recorded), sorted(size)
+        whole = a[0] > 0 and abs(a[1] / a[0] - b[1] / b[0]) < 0.01
+    equivalent = _number(equivalent)
+    if not whole or not 10 <= equivalent <= 200:
+        return Lens(None, whole and all(recorded))
+    return Lens(equivalent / _FULL_FRAME * float(np.hypot(*size)), True)
+
+
+def _number(value: object) -> float:
+    try:
+        return float(value)  # type: ignore[arg-type]
+    except (TypeError, ValueError, ZeroDivisionError):
+        return 0.0
+
+
+def _camera(exif: Image.Exif) -> str | None:
+    """Make and model, the key under which a lens profile is kept."""
+    parts = [str(exif.get(tag, "")).strip("\0 ") for tag in (ExifTags.Base.Make, ExifTags.Base.Model)]
+    return " ".join(p for p in parts if p) or None
+
+
+def _too_many_bytes(path: Path, size: int) -> PhotoRefused:
+    return _unreadable(path, f"the file has {size / 1e6:.0f} MB, more than a photo's {MOST_BYTES / 1e6:.0f} MB")
+
+
+def _unreadable(path: Path, why: str) -> PhotoRefused:
+    return PhotoRefused("unreadable", f"{path.name}: {why}; send the original photo from the phone (JPEG, PNG or HEIC)")
+
+
+def register_heif() -> None:
+    """Teach Pillow to open HEIC, which takes a while to load."""
+    from pillow_heif import register_heif_opener
+
+    register_heif_opener()

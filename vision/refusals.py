@@ -1,0 +1,173 @@
+"""What makes a photo unfit to measure in, told before anything is measured, each with what to do about it."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+import cv2
+import numpy as np
+from numpy.typing import NDArray
+
+from calib.card.colours import TapeColours
+from calib.edges import FloatArray
+from calib.parameters import CURL
+from calib.photo_refused import PhotoRefused
+from calib.plane import Plane
+from calib.printed import CARD_SQUARE, CARD_TAG, SWATCHES
+from calib.tags import TagSquare
+from vision.picture.prints import card_outline
+
+SMALLEST_SQUARE = 90.0
+"""Side of the card's square below which one pixel is nearly a millimetre."""
+WIDEST_EDGE = 6.0
+"""10 to 90 % rise of a printed edge, px."""
+WIDEST_EDGE_MM = 1.8
+BENT_PX, BENT_MM = 0.45, 0.20
+"""How far a printed edge may leave its straight line, px and mm."""
+BENT_CURL = 1.0
+"""How far the card's ends, edges or corners may lie off the plane of its middle, mm."""
+IRRECONCILABLE = 30.0
+"""Root mean square residual, in uncertainties, beyond which tiles, card and stated parcel are not one thing."""
+STEEPEST = np.deg2rad(45)
+SHARP_RATIO = 0.45
+"""Steepest steps at full size against those at a quarter: near 0.7 in a sharp photo, less the more it is blurred."""
+
+_STICK_ANEW = "cover its dots with tape, keep shadow and glare off the card and photograph again"
+
+
+def check_tags(grey: NDArray[np.uint8], bgr: NDArray[np.uint8], tags: Sequence[TagSquare]) -> TagSquare:
+    """The card's square, or PhotoRefused for no-card, card-cut-off, two-cards, blurred, too-small or card-bent."""
+    cards = [t for t in tags if t.tag == CARD_TAG]
+    if not cards:
+        raise _without_card(grey, bgr, tags)
+    if len(cards) > 1:
+        raise PhotoRefused("two-cards", "two measuring cards are in the picture; take one away and photograph again")
+    card = cards[0]
+    if card.side < SMALLEST_SQUARE:
+        raise PhotoRefused("too-small", "the model is too small in the picture; go nearer until it fills the frame")
+    per_px = CARD_SQUARE.width / card.side
+    if card.width > WIDEST_EDGE or card.width * per_px > WIDEST_EDGE_MM:
+        raise PhotoRefused(
+            "blurred", "the picture is blurred; hold the phone still, tap on the card to focus, try again"
+        )
+    if card.bend > BENT_PX and card.bend * per_px > BENT_MM:
+        raise _bent()
+    return card
+
+
+def check_plane(plane: Plane, size: tuple[int, int], numbers: Sequence[int]) -> None:
+    """PhotoRefused for a camera tilted too far, a curled card, or one whose square or swatches leave the picture."""
+    if plane.camera.tilt > STEEPEST:
+        degrees = round(np.rad2deg(plane.camera.tilt))
+        raise PhotoRefused(
+            "too-tilted", f"the photo is tilted by {degrees} degrees; hold the phone level above the model"
+        )
+    if any(abs(plane.value(name)) - 2 * plane.spread(name) > BENT_CURL for name in CURL):
+        raise _bent()
+    boxes = np.concatenate([CARD_SQUARE.corners, *(SWATCHES[n - 1].corners for n in numbers)])
+    outline = card_outline(plane)
+    along, down = (outline[1] - outline[0]) / 180, (outline[3] - outline[0]) / 120
+    places = outline[0] + boxes[:, :1] * along + boxes[:, 1:] * down
+    if beyond_picture(plane.camera.project(places, plane.value("card height")), size, 1.0):
+        raise _cut_off()
+
+
+def check_size(plane: Plane) -> None:
+    """PhotoRefused where card and corner tiles cannot belong to a parcel of the stated size at all."""
+    if not np.isfinite(plane.chi) or plane.chi > IRRECONCILABLE:
+        advice = "the corner tiles do not fit the challenge's parcel; check its size and where tile 1 lies"
+        raise PhotoRefused("other-model", advice)
+
+
+def check_parcel(plane: Plane, size: tuple[int, int]) -> None:
+    """PhotoRefused where a corner of the parcel lies outside the picture."""
+    width, depth = plane.value("parcel width"), plane.value("parcel depth")
+    corners = plane.camera.project(np.array([[0, 0], [width, 0], [width, depth], [0, depth]]))
+    if beyond_picture(corners, size, 0.0):
+        raise parcel_cut_off()
+
+
+def parcel_cut_off() -> PhotoRefused:
+    """The refusal for a parcel that is not whole in the picture."""
+    return PhotoRefused("parcel-cut-off", "part of the parcel is outside the picture; go back until all of it is in")
+
+
+def no_swatches(colours: TapeColours) -> PhotoRefused:
+    """The refusal where no needed box of the card tells a tape's colour."""
+    if not colours.doubtful:
+        advice = "the card's swatch boxes are empty; stick a piece of each zone's tape into its box"
+    else:
+        boxes = ", ".join(str(n) for n in colours.doubtful)
+        advice = f"no tape is seen for sure in the card's boxes ({boxes}: not clear); {_STICK_ANEW}"
+    return PhotoRefused("no-swatches", advice)
+
+
+def unread_box(colours: TapeColours, number: int, zone: str) -> str:
+    """Why nothing is known of a zone whose swatch is missing, and what to do where its box is not clear."""
+    if number not in colours.doubtful:
+        return f"the card's box {number} is empty, so nothing is known of {zone}"
+    return f"whether the card's box {number} holds tape is not clear, so nothing is known of {zone}; {_STICK_ANEW}"
+
+
+def beyond_picture(pixels: FloatArray, size: tuple[int, int], rim: float) -> bool:
+    """Whether any of the pixels (n, 2) lies outside the picture or within `rim` px of its edge."""
+    return bool((pixels < rim - 0.5).any() or (pixels > np.array(size) - 0.5 - rim).any())
+
+
+def _bent() -> PhotoRefused:
+    return PhotoRefused("card-bent", "the measuring card is not flat; press it flat or print a new one on stiff paper")
+
+
+def _cut_off() -> PhotoRefused:
+    return PhotoRefused("card-cut-off", "the measuring card is cut off by the picture's edge; get all of it in")
+
+
+def _without_card(grey: NDArray[np.uint8], bgr: NDArray[np.uint8], tags: Sequence[TagSquare]) -> PhotoRefused:
+    if sharpness(grey) < SHARP_RATIO and not tags:
+        return PhotoRefused(
+            "blurred", "the picture is blurred; hold the phone still, tap on the card to focus, try again"
+        )
+    if _part_of_a_card(bgr, tags):
+        return _cut_off()
+    return PhotoRefused(
+        "no-card", "no measuring card is in the picture; lay it beside or on the parcel, black square up"
+    )
+
+
+def sharpness(grey: NDArray[np.uint8]) -> float:
+    """The steepest steps per pixel at full size over those at a quarter of the size."""
+    small = np.asarray(cv2.resize(grey, None, fx=0.25, fy=0.25, interpolation=cv2.INTER_AREA), dtype=np.uint8)
+    return _steepest(grey) / max(_steepest(small), 1e-6)
+
+
+def _steepest(grey: NDArray[np.uint8]) -> float:
+    dx = np.abs(np.diff(grey.astype(np.int16), axis=1))
+    dy = np.abs(np.diff(grey.astype(np.int16), axis=0))
+    return max(float(np.percentile(dx, 99.95)), float(np.percentile(dy, 99.95)))
+
+
+def _part_of_a_card(bgr: NDArray[np.uint8], tags: Sequence[TagSquare]) -> bool:
+    """Whether white paper with dark or coloured patches in it runs into the picture's edge."""
+    small = cv2.resize(bgr, None, fx=0.25, fy=0.25, interpolation=cv2.INTER_AREA)
+    hsv = cv2.cvtColor(small, cv2.COLOR_BGR2HSV)
+    white = ((hsv[..., 2] > 0.6 * np.percentile(hsv[..., 2], 95)) & (hsv[..., 1] < 40)).astype(np.uint8)
+    count, labels, stats, _ = cv2.connectedComponentsWithStats(white)
+    height, width = white.shape
+    for i in range(1, count):
+        x, y, w, h, area = stats[i]
+        at_edge = x <= 1 or y <= 1 or x + w >= width - 1 or y + h >= height - 1
+        if not at_edge or area < 0.002 * white.size or w > width // 2 or h > height // 2:
+            continue
+        if _patches(labels[y : y + h, x : x + w] == i) >= 2:
+            return True
+    return False
+
+
+def _patches(paper: NDArray[np.bool_]) -> int:
+    """Patches inside a sheet of white paper that are about as large as a swatch against it."""
+    filled = paper.astype(np.uint8)
+    contours, hierarchy = cv2.findContours(filled, cv2.RETR_CCOMP, cv2.CHAIN_APPROX_SIMPLE)
+    if hierarchy is None:
+        return 0
+    holes = [cv2.contourArea(c) for c, link in zip(contours, hierarchy[0], strict=True) if link[3] >= 0]
+    return sum(0.01 * paper.size < area < 0.5 * paper.size for area in holes)

@@ -1,0 +1,306 @@
+"""One photo to traced outlines: the whole way from pixels to polygons with their uncertainty."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+from typing import Literal
+
+import cv2
+import numpy as np
+from numpy.typing import NDArray
+from shapely.geometry import Polygon
+
+from calib.adjustment import StraightLine
+from calib.card.colours import TapeColours, read_colours
+from calib.edge_shift import edge_shift
+from calib.edges import FloatArray
+from calib.photo_refused import PhotoRefused
+from calib.plane import Plane
+from calib.printed import CORNER_TAGS
+from calib.staging import Lens, Staging
+from calib.tags import find_tags
+from vision.board.parcel_frame import tie_to_board, visible_region
+from vision.find.arrangement import faces
+from vision.find.borrowed_sides import OpenTape, leaning_outlines
+from vision.find.closed_bands import closed_bands
+from vision.find.closing import CLOSED, Candidate, complete_outlines
+from vision.find.colour_classes import Classes, classify
+from vision.find.doubts import doubtful_outlines, unexplained
+from vision.find.ground_between import without_gaps
+from vision.find.own_paper import without_own_paper
+from vision.find.rough_outlines import Found
+from vision.find.strips import Strip, TapeMask, clean, find_strips
+from vision.fit.curves import is_bowed, is_curved
+from vision.fit.parcel_sides import parcel_corners
+from vision.fit.traced_pieces import assemble, straight_lines
+from vision.naming import doubted_zones, name_outlines, tile_places, unsure, what_bounds
+from vision.picture.photo import Photo
+from vision.picture.prints import print_mask
+from vision.picture.rectified import Rectified, rectify
+from vision.picture.seen_prints import SeenPrints
+from vision.picture.traced import TapeSpec, Traced
+from vision.refusals import (
+    beyond_picture,
+    check_parcel,
+    check_plane,
+    check_size,
+    check_tags,
+    no_swatches,
+    parcel_cut_off,
+    unread_box,
+)
+
+FINE = 0.5
+"""Millimetres per pixel of the picture in which tape is told by colour; edges are measured in the photo itself."""
+OVERHANG = 1.0
+"""How far tape may hang over the parcel's edge, mm."""
+MOST_IN_A_ROW = 4
+"""Zones in a row, each of which leans on the one before."""
+RIM = 12.0
+"""Looked at around the parcel, mm."""
+SHOWN_SIDE = 1500
+"""Longer side of the picture that is drawn on, px, where the photo has as many."""
+GROWN = 2.5
+"""Factor by which a print's uncertainty has grown from which it is said: real photos of a flat grid stay below 1.8."""
+FALSE_ALARM = 0.01
+"""How often a photo whose tiles all lie as well as stated may be said to have one that does not."""
+WORST_TAG = 2.5
+"""Root mean square misfit from which card and tiles are said to disagree."""
+
+
+def trace(
+    photo: Photo, staging: Staging, tapes: Sequence[TapeSpec], lens: Lens | None = None, *, board: bool = True
+) -> Traced:
+    """Find and measure every taped outline in one photo.
+
+    lens overrides what the photo's file says; without `board` no board's edges are looked for.  Raises PhotoRefused.
+    """
+    scene = _scene(photo, staging, tapes, photo.lens if lens is None else lens, board)
+    found, looked_at = _find(scene)
+    wrong = doubtful_outlines(found, looked_at)
+    left = unexplained(found, looked_at)
+    if not found and not left:
+        raise _nothing_found(scene)
+    found, measured = _with_straight_tape(scene, [f for f in found if all(f is not w for w, _ in wrong)])
+    named, warnings = name_outlines(found, scene.plane, scene.prints.tags, tapes)
+    doubted = [
+        *doubted_zones([*(doubt for _, doubt in wrong), *left], named, tapes),
+        *unsure(named, found, scene.prints.tags, tapes),
+    ]
+    doubted = [(zone, why) for zone, why in doubted if zone not in scene.unread]
+    unread = dict.fromkeys((*scene.unread, *(zone for zone, _ in doubted)))
+    warnings += [why for _, why in doubted]
+    return assemble(
+        photo.bgr, scene.plane, measured, named, frame=scene.frame, picture=_shown(photo, measured, scene),
+        unread=tuple(unread),
+        warnings=(*_disagreements(measured, staging), *warnings, *what_bounds(named), *scene.warnings),
+    )  # fmt: skip
+
+
+@dataclass(frozen=True, eq=False)
+class _Scene:
+    """Everything known of a photo before its tape is looked for."""
+
+    photo: Photo
+    prints: SeenPrints
+    tapes: Sequence[TapeSpec]
+    plane: Plane
+    board: list[StraightLine]
+    colours: TapeColours
+    frame: Literal["tiles", "board", "card"]
+    unread: tuple[str, ...]
+    warnings: tuple[str, ...]
+
+
+def _scene(photo: Photo, staging: Staging, tapes: Sequence[TapeSpec], lens: Lens, look_for_board: bool) -> _Scene:
+    grey = np.asarray(cv2.cvtColor(photo.bgr, cv2.COLOR_BGR2GRAY), dtype=np.uint8)
+    tags = find_tags(grey)
+    check_tags(grey, photo.bgr, tags)
+    numbers = sorted({t.swatch for t in tapes})
+    prints = SeenPrints(photo.bgr, tags, edge_shift(grey, tags), staging, lens)
+    plane = prints.plane()
+    check_size(plane)
+    check_plane(plane, photo.size, numbers)
+    colours = read_colours(photo.bgr, plane, numbers)
+    if not colours.swatches:
+        raise no_swatches(colours)
+    unread = tuple(t.zone for t in tapes if colours.of(t.swatch) is None)
+    warnings = [unread_box(colours, t.swatch, t.zone) for t in tapes if t.zone in unread]
+    board: list[StraightLine] = []
+    frame: Literal["tiles", "board", "card"] = "tiles"
+    if not any(t.tag in CORNER_TAGS for t in tags):
+        tied = tie_to_board(prints, plane, colours, numbers) if look_for_board else None
+        frame = "board" if tied else "card"
+        plane, board = tied or (plane, [])
+        if not tied:
+            warnings.append("the parcel's edges were not found: places on the parcel are not measured")
+    if frame != "card":
+        check_parcel(plane, photo.size)
+    return _Scene(photo, prints, tapes, plane, board, colours, frame, unread, tuple(warnings))
+
+
+def _find(scene: _Scene) -> tuple[list[Found], list[OpenTape]]:
+    """Rough outlines of every tape, and every tape as it was looked at."""
+    tapes = _tapes(scene)
+    enclosed = [faces(t.strips, t.width, t.tape) for t in tapes]
+    closed = [without_gaps(every, t.width) for every, t in zip(enclosed, tapes, strict=True)]
+    straight = [_found(t, o) for t, own in zip(tapes, closed, strict=True) for o in own if not _bends(o, t)]
+    leaning = _leaning(scene, tapes, straight)
+    found = list(leaning)
+    for tape, own, every in zip(tapes, closed, enclosed, strict=True):
+        gaps = [o for o in every if o not in own]
+        found += _of_tape(tape, own, [f for f in leaning if f.swatch == tape.swatch], gaps)
+    return [*found, *_leaning(scene, tapes, found)], tapes
+
+
+def _tapes(scene: _Scene) -> list[OpenTape]:
+    """Every tape's mask and strips."""
+    picture = _picture(scene)
+    numbers = sorted({t.swatch for t in scene.tapes})
+    smooth = np.asarray(cv2.GaussianBlur(picture.bgr, (0, 0), 0.8), dtype=np.uint8)
+    classes = classify(smooth, scene.colours, numbers)
+    free = ~print_mask(picture, scene.plane, scene.prints.tags) & _on_parcel(scene, picture)
+    places = tile_places(scene.prints.tags, scene.plane)
+    tapes = []
+    for number in classes.tapes:
+        zones = [t for t in scene.tapes if t.swatch == number]
+        mask = clean(classes.tape(number) & free, classes.ground, picture)
+        tape, strips, width = _bands(mask, classes) if zones[0].height == 0 else (mask, *find_strips(mask))
+        tiles = [places[t.tile] for t in zones if t.tile in places]
+        tapes.append(OpenTape(tape, strips, width, zones[0].height, number, np.array(tiles).reshape(-1, 2)))
+    return tapes
+
+
+def _bands(tape: TapeMask, classes: Classes) -> tuple[TapeMask, list[Strip], float]:
+    """A tape's mask without paper of its own colour, its strips and its width, mm."""
+    strips, width = find_strips(tape)
+    seen = width if strips and faces(strips, width, tape) else 0.0
+    peeled = without_own_paper(tape, classes.labels > 0, seen)
+    return (tape, strips, width) if peeled is tape else (peeled, *find_strips(peeled))
+
+
+def _leaning(scene: _Scene, tapes: Sequence[OpenTape], found: Sequence[Found]) -> list[Found]:
+    """Outlines that lean on those found and on the parcel's edges, and outlines that lean on such ones in turn."""
+    parcel = None if scene.frame == "card" else parcel_corners(scene.plane)
+    leaning: list[Found] = []
+    for _ in range(MOST_IN_A_ROW):
+        more = [f for t in tapes for f in leaning_outlines(t, [*found, *leaning], parcel)]
+        if not more:
+            break
+        leaning += more
+    return leaning
+
+
+def _on_parcel(scene: _Scene, picture: Rectified) -> NDArray[np.bool_]:
+    """Where tape can be: on the parcel, if its place is known; a dark table is no black tape."""
+    height, width = picture.bgr.shape[:2]
+    if scene.frame == "card":
+        return np.ones((height, width), dtype=bool)
+    x = picture.origin[0] + np.arange(width)[None, :] * picture.mm_per_px
+    y = picture.origin[1] + np.arange(height)[:, None] * picture.mm_per_px
+    size = [scene.plane.value(f"parcel {name}") + OVERHANG for name in ("width", "depth")]
+    return np.asarray((x > -OVERHANG) & (x < size[0]) & (y > -OVERHANG) & (y < size[1]))
+
+
+def _of_tape(
+    own: OpenTape, closed: Sequence[Candidate], leaning: Sequence[Found], gaps: Sequence[Candidate]
+) -> list[Found]:
+    """The outlines of one tape besides those that lean on others: closed by tape, or partly hidden.
+
+    gaps: what is closed around but lies between outlines.
+    """
+    lean = [Candidate(f.corners, 1.0) for f in leaning]
+    outlines = complete_outlines(own.strips, [*closed, *lean], own.width, own.tape) if own.strips else []
+    outlines = [o for o in outlines if o not in lean]
+    # A curve is followed from the band itself, as the short strips that it falls into cut its tight ends off; but not
+    # where something of its colour leans on it from within, which takes land from the band and not from the strips.
+    bends = {id(o): _bends(o, own) for o in outlines}
+    bands = closed_bands(own.tape, [*lean, *gaps, *(o for o in outlines if o.shown >= CLOSED and not bends[id(o)])])
+    better = [(b, w) for b, w in bands if all(o.shown < CLOSED or _land(o) < _land(b) for o in _over(b, outlines))]
+    kept = [o for o in outlines if not any(o in _over(b, outlines) for b, _ in better)]
+    return [replace(_found(own, o), curved=bends[id(o)]) for o in kept] + [
+        replace(_found(own, b), width=w, curved=True) for b, w in better
+    ]
+
+
+def _found(own: OpenTape, outline: Candidate) -> Found:
+    return Found(own.swatch, _clockwise(outline.corners), own.width, own.height, False, own.tape)
+
+
+def _bends(outline: Candidate, own: OpenTape) -> bool:
+    return is_curved(outline.corners) or is_bowed(outline.corners, own.width, own.tape)
+
+
+def _over(band: Candidate, outlines: Sequence[Candidate]) -> list[Candidate]:
+    """The outlines that enclose mostly the same land as a band."""
+    land = Polygon(band.corners).buffer(0)
+    return [o for o in outlines if Polygon(o.corners).buffer(0).intersection(land).area > 0.5 * land.area]
+
+
+def _land(outline: Candidate) -> float:
+    return float(Polygon(outline.corners).buffer(0).area)
+
+
+def _picture(scene: _Scene) -> Rectified:
+    """The corrected picture in which tape is looked for."""
+    return rectify(scene.photo.bgr, scene.plane.camera, *_region(scene), FINE)
+
+
+def _region(scene: _Scene) -> tuple[FloatArray, FloatArray]:
+    """Parcel and rim, or all that a parcel could reach where its place is unknown: low and high corner, mm."""
+    if scene.frame == "card":
+        return visible_region(scene.plane, scene.photo.size, scene.prints.staging)
+    size = np.array([scene.plane.value("parcel width"), scene.plane.value("parcel depth")])
+    return np.array([-RIM, -RIM]), size + RIM
+
+
+def _with_straight_tape(scene: _Scene, found: Sequence[Found]) -> tuple[list[Found], Plane]:
+    """The plane once more, now with every side of tape as a straight line that the lens must keep straight."""
+    settled, sides = straight_lines(scene.photo.bgr, scene.plane, found)
+    return settled, scene.prints.plane([*scene.board, *sides], scene.plane)
+
+
+def _clockwise(corners: FloatArray) -> FloatArray:
+    """Corners in the order that runs clockwise in the picture (y down)."""
+    x, y = corners.T
+    area = float(np.sum(x * np.roll(y, -1) - np.roll(x, -1) * y))
+    return corners if area > 0 else corners[::-1].copy()
+
+
+def _nothing_found(scene: _Scene) -> PhotoRefused:
+    corners = scene.plane.camera.project(np.array([[0.0, 0.0]]))
+    if scene.frame == "card" and beyond_picture(corners, scene.photo.size, 0.0):
+        return parcel_cut_off()
+    return PhotoRefused(
+        "no-tape", "no closed outline of tape in the swatches' colours was found; check the card's boxes"
+    )
+
+
+def _disagreements(plane: Plane, staging: Staging) -> list[str]:
+    """What was measured against what was stated, where they differ by more than their uncertainty."""
+    found = []
+    seen = [t for t in plane.tag_misfit if t in CORNER_TAGS]
+    unlikely = FALSE_ALARM / max(1, len(seen))
+    tiles = [t for t in seen if plane.tag_misfit[t] > WORST_TAG or plane.tile_chance.get(t, 1.0) < unlikely]
+    if tiles or (max(plane.tag_misfit.values()) > WORST_TAG and len(plane.tag_misfit) > 1):
+        names = ", ".join(f"corner tile {t}" for t in tiles) or "the corner tiles"
+        found.append(f"the card and {names} disagree by more than their uncertainty; check the tiles and printed_line")
+    if plane.grown > GROWN:
+        found.append(
+            "the prints' edges do not lie as on flat paper, so the uncertainty is stated wider; press card and tiles "
+            "flat and keep glare off them"
+        )
+    for name, stated in (("width", staging.width), ("depth", staging.depth)):
+        apart = plane.value(f"parcel {name}") - stated
+        if plane.frame == "parcel" and abs(apart) > max(2.0 * staging.priors.parcel, 0.2):
+            measured = plane.value(f"parcel {name}")
+            found.append(f"the parcel's {name} is measured as {measured:.1f} mm and stated as {stated:.1f} mm")
+    return found
+
+
+def _shown(photo: Photo, plane: Plane, scene: _Scene) -> Rectified:
+    """The corrected picture that results are drawn on, in the final plane."""
+    low, high = _region(scene)
+    per_px = max(float(np.max(high - low)) / SHOWN_SIDE, plane.camera.mm_per_px((low + high) / 2))
+    return rectify(photo.bgr, plane.camera, low, high, per_px, outside=255)
