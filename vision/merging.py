@@ -14,7 +14,7 @@ from shapely.geometry import Polygon
 
 from calib.edges import FloatArray
 from calib.photo_refused import PhotoRefused
-from calib.staging import Staging
+from calib.photo_setup import PhotoSetup
 from vision.picture.photo import Photo, PhotoSource
 from vision.picture.traced import Cause, TapeSpec, Traced, TracedPiece, TracedRing
 from vision.tracing import trace
@@ -39,7 +39,7 @@ class Model:
 
 
 def model_from(
-    sources: Sequence[PhotoSource], read: Callable[[PhotoSource], Photo], staging: Staging, tapes: Sequence[TapeSpec]
+    sources: Sequence[PhotoSource], read: Callable[[PhotoSource], Photo], setup: PhotoSetup, tapes: Sequence[TapeSpec]
 ) -> Model:
     """Trace every photo and lay them together. Raises PhotoRefused where none can be used or one is another model's."""
     traced: list[tuple[Photo, Traced]] = []
@@ -47,7 +47,7 @@ def model_from(
     for source in sources:
         try:
             photo = read(source)
-            traced.append((photo, trace(photo, staging, tapes)))
+            traced.append((photo, trace(photo, setup, tapes)))
         except PhotoRefused as refusal:
             refused.append((source, refusal))
     if not traced:

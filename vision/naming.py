@@ -8,9 +8,9 @@ import shapely
 from shapely.geometry import Polygon
 
 from calib.edges import FloatArray
-from calib.plane import Plane
+from calib.estimate.plane import Plane
 from calib.printed import ZONE_TAGS
-from calib.tags import TagSquare
+from calib.prints.tags import TagSquare
 from vision.find.doubts import Doubt
 from vision.find.rough_outlines import Borrowed, Found
 from vision.picture.traced import TapeSpec

@@ -10,11 +10,11 @@ from numpy.typing import NDArray
 
 from calib.card.colours import TapeColours
 from calib.edges import FloatArray
-from calib.parameters import CURL
+from calib.estimate.parameters import CURL
+from calib.estimate.plane import Plane
 from calib.photo_refused import PhotoRefused
-from calib.plane import Plane
 from calib.printed import CARD_SQUARE, CARD_TAG, SWATCHES
-from calib.tags import TagSquare
+from calib.prints.tags import TagSquare
 from vision.picture.prints import card_outline
 
 SMALLEST_SQUARE = 90.0

@@ -11,15 +11,15 @@ import numpy as np
 from numpy.typing import NDArray
 from shapely.geometry import Polygon
 
-from calib.adjustment import StraightLine
 from calib.card.colours import TapeColours, read_colours
-from calib.edge_shift import edge_shift
 from calib.edges import FloatArray
+from calib.estimate.adjustment import StraightLine
+from calib.estimate.plane import Plane
 from calib.photo_refused import PhotoRefused
-from calib.plane import Plane
+from calib.photo_setup import Lens, PhotoSetup
 from calib.printed import CORNER_TAGS
-from calib.staging import Lens, Staging
-from calib.tags import find_tags
+from calib.prints.edge_shift import edge_shift
+from calib.prints.tags import find_tags
 from vision.board.parcel_frame import tie_to_board, visible_region
 from vision.find.arrangement import faces
 from vision.find.borrowed_sides import OpenTape, leaning_outlines
@@ -70,13 +70,13 @@ WORST_TAG = 2.5
 
 
 def trace(
-    photo: Photo, staging: Staging, tapes: Sequence[TapeSpec], lens: Lens | None = None, *, board: bool = True
+    photo: Photo, setup: PhotoSetup, tapes: Sequence[TapeSpec], lens: Lens | None = None, *, board: bool = True
 ) -> Traced:
     """Find and measure every taped outline in one photo.
 
     lens overrides what the photo's file says; without `board` no board's edges are looked for.  Raises PhotoRefused.
     """
-    scene = _scene(photo, staging, tapes, photo.lens if lens is None else lens, board)
+    scene = _scene(photo, setup, tapes, photo.lens if lens is None else lens, board)
     found, looked_at = _find(scene)
     wrong = doubtful_outlines(found, looked_at)
     left = unexplained(found, looked_at)
@@ -94,7 +94,7 @@ def trace(
     return assemble(
         photo.bgr, scene.plane, measured, named, frame=scene.frame, picture=_shown(photo, measured, scene),
         unread=tuple(unread),
-        warnings=(*_disagreements(measured, staging), *warnings, *what_bounds(named), *scene.warnings),
+        warnings=(*_disagreements(measured, setup), *warnings, *what_bounds(named), *scene.warnings),
     )  # fmt: skip
 
 
@@ -113,12 +113,12 @@ class _Scene:
     warnings: tuple[str, ...]
 
 
-def _scene(photo: Photo, staging: Staging, tapes: Sequence[TapeSpec], lens: Lens, look_for_board: bool) -> _Scene:
+def _scene(photo: Photo, setup: PhotoSetup, tapes: Sequence[TapeSpec], lens: Lens, look_for_board: bool) -> _Scene:
     grey = np.asarray(cv2.cvtColor(photo.bgr, cv2.COLOR_BGR2GRAY), dtype=np.uint8)
     tags = find_tags(grey)
     check_tags(grey, photo.bgr, tags)
     numbers = sorted({t.swatch for t in tapes})
-    prints = SeenPrints(photo.bgr, tags, edge_shift(grey, tags), staging, lens)
+    prints = SeenPrints(photo.bgr, tags, edge_shift(grey, tags), setup, lens)
     plane = prints.plane()
     check_size(plane)
     check_plane(plane, photo.size, numbers)
@@ -250,7 +250,7 @@ def _picture(scene: _Scene) -> Rectified:
 def _region(scene: _Scene) -> tuple[FloatArray, FloatArray]:
     """Parcel and rim, or all that a parcel could reach where its place is unknown: low and high corner, mm."""
     if scene.frame == "card":
-        return visible_region(scene.plane, scene.photo.size, scene.prints.staging)
+        return visible_region(scene.plane, scene.photo.size, scene.prints.setup)
     size = np.array([scene.plane.value("parcel width"), scene.plane.value("parcel depth")])
     return np.array([-RIM, -RIM]), size + RIM
 
@@ -277,7 +277,7 @@ def _nothing_found(scene: _Scene) -> PhotoRefused:
     )
 
 
-def _disagreements(plane: Plane, staging: Staging) -> list[str]:
+def _disagreements(plane: Plane, setup: PhotoSetup) -> list[str]:
     """What was measured against what was stated, where they differ by more than their uncertainty."""
     found = []
     seen = [t for t in plane.tag_misfit if t in CORNER_TAGS]
@@ -291,9 +291,9 @@ def _disagreements(plane: Plane, staging: Staging) -> list[str]:
             "the prints' edges do not lie as on flat paper, so the uncertainty is stated wider; press card and tiles "
             "flat and keep glare off them"
         )
-    for name, stated in (("width", staging.width), ("depth", staging.depth)):
+    for name, stated in (("width", setup.width), ("depth", setup.depth)):
         apart = plane.value(f"parcel {name}") - stated
-        if plane.frame == "parcel" and abs(apart) > max(2.0 * staging.priors.parcel, 0.2):
+        if plane.frame == "parcel" and abs(apart) > max(2.0 * setup.priors.parcel, 0.2):
             measured = plane.value(f"parcel {name}")
             found.append(f"the parcel's {name} is measured as {measured:.1f} mm and stated as {stated:.1f} mm")
     return found

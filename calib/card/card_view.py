@@ -7,7 +7,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from calib.edges import FloatArray
-from calib.plane import Plane
+from calib.estimate.plane import Plane
 from calib.printed import DOT_PITCH, Box
 
 PX_PER_MM = 6

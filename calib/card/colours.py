@@ -17,7 +17,7 @@ from numpy.typing import NDArray
 from calib.card.card_view import CardView
 from calib.card.swatch_boxes import BoxReading, read_boxes, tape_mask
 from calib.edges import FloatArray
-from calib.plane import Plane
+from calib.estimate.plane import Plane
 from calib.printed import CARD, CARD_SQUARE, SWATCHES, Box
 
 DARKEST = 0.006

@@ -11,7 +11,7 @@ from numpy.typing import NDArray
 
 from calib.photo_refused import PhotoRefused
 from calib.printed import TEAM_TAGS
-from calib.tags import detect
+from calib.prints.tags import detect
 from vision.picture.photo import MOST_BYTES, PhotoContent, photo_from_bytes
 
 _REDUCED_FROM = 2_500_000

@@ -36,7 +36,7 @@ def lens(photos: tuple[Path, ...], listing: bool, forget: str | None) -> None:
 
 
 def _make(photos: tuple[Path, ...]) -> None:
-    from calib.lens_sheet import LensRefused
+    from calib.lens.lens_sheet import LensRefused
     from tapeplat.lens.lens_making import make_profile
     from tapeplat.lens.lens_store import store
 

@@ -11,8 +11,8 @@ import cv2
 import numpy as np
 
 from calib.edges import FloatArray
-from calib.lens_profile import LensCalibration, calibrate
-from calib.lens_sheet import LensRefused, SheetView, find_sheet
+from calib.lens.lens_profile import LensCalibration, calibrate
+from calib.lens.lens_sheet import LensRefused, SheetView, find_sheet
 from calib.photo_refused import PhotoRefused
 from tapeplat.lens.lens_store import LensProfile, in_35_mm, same_lens, stated_focal, taken_size
 from vision.picture.photo import Photo, read_photo

@@ -16,8 +16,8 @@ import platformdirs
 from pydantic import TypeAdapter, ValidationError
 
 from calib.edges import FloatArray
-from calib.lens_prior import with_measured
-from calib.staging import Lens
+from calib.lens.lens_prior import with_measured
+from calib.photo_setup import Lens
 from measure.errors import InputMistakes, Mistake
 from tapeplat.output.result_folder import FolderNotWritable
 from vision.picture.photo import Photo, PhotoSource, read_photo

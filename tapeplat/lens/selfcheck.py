@@ -12,15 +12,15 @@ import numpy as np
 from numpy.typing import NDArray
 from shapely.geometry import Polygon
 
-from calib.adjustment import PAPER as SHEET_HEIGHT
-from calib.adjustment import StraightLine
-from calib.edge_shift import EdgeShift
 from calib.edges import FloatArray
-from calib.parameters import shift_of
+from calib.estimate.adjustment import PAPER as SHEET_HEIGHT
+from calib.estimate.adjustment import StraightLine
+from calib.estimate.parameters import shift_of
+from calib.estimate.plane import Plane
 from calib.photo_refused import PhotoRefused
-from calib.plane import Plane
+from calib.photo_setup import PhotoSetup, Priors
 from calib.printed import CARD, CARD_TAG, SELF_CHECK_OUTLINES, SELF_CHECK_SWATCH, KnownOutline
-from calib.staging import Priors, Staging
+from calib.prints.edge_shift import EdgeShift
 from tapeplat.paper.pdf.pdf_canvas import PAPERS
 from vision.board.board_edges import WIDE_MM, board_sides
 from vision.picture.photo import Photo
@@ -98,16 +98,16 @@ def self_check(photo: Photo, printed_line: tuple[float | None, float | None] = (
 
     printed_line: the card's check lines as a ruler shows them, mm, along and up.
     """
-    staging = Staging(*REACH, printed_line=printed_line, priors=Priors(flatness=ONE_SHEET))
-    traced = _traced(photo, staging)
+    setup = PhotoSetup(*REACH, printed_line=printed_line, priors=Priors(flatness=ONE_SHEET))
+    traced = _traced(photo, setup)
     shared = np.array([cause.kind == "print" for cause in traced.causes])
     outlines = tuple(_outline(known, traced, ~shared) for known in SELF_CHECK_OUTLINES)
     return SelfCheck(outlines, _paper(photo.bgr, traced.plane), photo.lens_from)
 
 
-def _traced(photo: Photo, staging: Staging) -> Traced:
+def _traced(photo: Photo, setup: PhotoSetup) -> Traced:
     try:
-        return trace(photo, staging, [TapeSpec("outline", SELF_CHECK_SWATCH)], board=False)
+        return trace(photo, setup, [TapeSpec("outline", SELF_CHECK_SWATCH)], board=False)
     except PhotoRefused as refusal:
         if refusal.reason in ("no-tape", "no-swatches"):
             raise _no_sheet("its outlines were not found") from refusal

@@ -9,7 +9,7 @@ from functools import partial
 import numpy as np
 
 from calib.edges import FloatArray
-from calib.staging import Priors, Staging
+from calib.photo_setup import PhotoSetup, Priors
 from measure.challenge import Challenge
 from measure.plat.plat import ESTIMATED_LENS, PhotoRecord, Piece, Plat, Ring, Source, normalised, ordered
 from measure.quantity import Quantity
@@ -32,14 +32,14 @@ class Survey:
 def survey(challenge: Challenge, photos: Sequence[PhotoSource]) -> Survey:
     """Measure one model from one or more photos. Raises PhotoRefused where none of them can be used."""
     read = partial(read_photo_with_profile, profiles=stored())
-    model = model_from(photos, read, staging_of(challenge), tapes_of(challenge))
+    model = model_from(photos, read, photo_setup_of(challenge), tapes_of(challenge))
     return Survey(_plat(challenge, model), model.traced.picture)
 
 
-def staging_of(challenge: Challenge) -> Staging:
+def photo_setup_of(challenge: Challenge) -> PhotoSetup:
     """What the challenge says about parcel and card, as the imaging takes it."""
     parcel, card, priors = challenge.parcel, challenge.card, challenge.priors
-    return Staging(
+    return PhotoSetup(
         width=parcel.width,
         depth=parcel.depth,
         thickness=parcel.thickness,

@@ -14,14 +14,14 @@ from pathlib import Path
 import cv2
 import numpy as np
 from numpy.typing import NDArray
-
-from calib.adjustment import PAPER, StraightLine
-from calib.edge_shift import EdgeShift, edge_shift
-from calib.plane import Plane, estimate_plane
-from calib.printed import CARD_SQUARE, CARD_TAG
-from calib.staging import Lens, Priors, Staging
-from calib.tags import TagSquare, find_tags
 from vision.photo import read_photo
+
+from calib.estimate.adjustment import PAPER, StraightLine
+from calib.estimate.plane import Plane, estimate_plane
+from calib.photo_setup import Lens, PhotoSetup, Priors
+from calib.printed import CARD_SQUARE, CARD_TAG
+from calib.prints.edge_shift import EdgeShift, edge_shift
+from calib.prints.tags import TagSquare, find_tags
 
 FloatArray = NDArray[np.float64]
 FOLDER = next(
@@ -29,7 +29,7 @@ FOLDER = next(
     Path("shared/real"),
 )
 """Beside the repository, or beside the folder that its worktrees lie in."""
-EXACT = Staging(1.0, 1.0, printed_line=(100.0, 80.0), priors=Priors(0, 0, 0, 0, 0))
+EXACT = PhotoSetup(1.0, 1.0, printed_line=(100.0, 80.0), priors=Priors(0, 0, 0, 0, 0))
 EVERY = 5
 """Every so many-th tag of a photo stands for the card in turn."""
 

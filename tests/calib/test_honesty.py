@@ -7,17 +7,17 @@ from dataclasses import replace
 import cv2
 import numpy as np
 import pytest
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
 from numpy.typing import NDArray
 from shapely.geometry import Polygon
 from shapely.ops import unary_union
 
 from calib.camera import Camera
-from calib.edge_shift import edge_shift
-from calib.plane import estimate_plane
-from calib.staging import Lens, Priors, Staging
-from calib.tags import detect, find_tags, refine
+from calib.estimate.plane import estimate_plane
+from calib.photo_setup import Lens, PhotoSetup, Priors
+from calib.prints.edge_shift import edge_shift
+from calib.prints.tags import detect, find_tags, refine
 from tests.helpers.scenes import printing
 from tests.helpers.scenes.draw import draw, rings_of
 from tests.helpers.scenes.model import Film, Print, Scene, Surface
@@ -33,7 +33,7 @@ def grey_of(scene: Scene) -> Grey:
     return np.asarray(cv2.cvtColor(draw(scene), cv2.COLOR_BGR2GRAY), dtype=np.uint8)
 
 
-def bare(seed: int, size: tuple[int, int] = (1100, 825)) -> tuple[Scene, Staging]:
+def bare(seed: int, size: tuple[int, int] = (1100, 825)) -> tuple[Scene, PhotoSetup]:
     """Card and corner tiles on an empty board, everything off by as much as the default priors say."""
     random = np.random.default_rng(seed)
     width, depth = 304.8, 254.0
@@ -56,18 +56,18 @@ def bare(seed: int, size: tuple[int, int] = (1100, 825)) -> tuple[Scene, Staging
     scene = Scene(width, depth, view, {}, (), (), tuple(prints), board=Surface((238, 238, 234)), film=film)
     line = tuple(s * n + random.normal(0, 0.15) for s, n in zip(scale, (100, 80), strict=True))
     stated = width + random.normal(0, 0.5), depth + random.normal(0, 0.5)
-    return scene, Staging(*stated, printed_line=line)
+    return scene, PhotoSetup(*stated, printed_line=line)
 
 
 def test_the_planes_covariance_is_honest() -> None:
     """Lengths across 16 photos: the root mean square of error over stated uncertainty is about one."""
     z: list[float] = []
     for seed in range(16):
-        scene, staging = bare(seed)
+        scene, setup = bare(seed)
         grey = grey_of(scene)
         tags = find_tags(grey)
         focal = 26 / np.hypot(36, 24) * np.hypot(*scene.view.size)
-        plane = estimate_plane(tags, edge_shift(grey, tags), scene.view.size, staging, Lens(float(focal)))
+        plane = estimate_plane(tags, edge_shift(grey, tags), scene.view.size, setup, Lens(float(focal)))
         ends = np.array([[[50.0, 127], [255, 127]], [[152, 40], [152, 214]], [[60, 60], [245, 200]]])
         for pair in ends:
             place, sensitivity = plane.locate(scene.view.project(pair))
@@ -156,8 +156,8 @@ def test_a_wrong_focal_length_is_within_a_wider_uncertainty() -> None:
     shift, ends = edge_shift(grey, tags), np.array([[60.0, 120.0], [260.0, 120.0]])
     spread = []
     for lens in (Lens(scene.view.focal), Lens(None, whole=False)):
-        staging = Staging(scene.width, scene.depth, 5.0, "table", priors=Priors(0, 0, 0, 0, 0))
-        plane = estimate_plane(tags, shift, scene.view.size, staging, lens)
+        setup = PhotoSetup(scene.width, scene.depth, 5.0, "table", priors=Priors(0, 0, 0, 0, 0))
+        plane = estimate_plane(tags, shift, scene.view.size, setup, lens)
         found, sensitivity = plane.locate(scene.view.project(ends))
         way = (sensitivity[1] - sensitivity[0])[0]
         spread.append(float(np.linalg.norm(way)))

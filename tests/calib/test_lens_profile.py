@@ -17,8 +17,8 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from calib.camera import Camera
-from calib.lens_profile import FEWEST_PHOTOS, LensCalibration, calibrate, to_focal_lengths, to_half_diagonals
-from calib.lens_sheet import LensRefused, SheetView, find_sheet
+from calib.lens.lens_profile import FEWEST_PHOTOS, LensCalibration, calibrate, to_focal_lengths, to_half_diagonals
+from calib.lens.lens_sheet import LensRefused, SheetView, find_sheet
 from tests.helpers.scenes.lens_sheet import photographed, ten_views
 from tests.helpers.scenes.view import looking
 

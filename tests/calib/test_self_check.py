@@ -10,17 +10,17 @@ from hypothesis import given
 from hypothesis import strategies as st
 from numpy.typing import NDArray
 
-from calib.adjustment import NAMES, Adjustment, StraightLine
 from calib.camera import Camera
-from calib.edge_shift import EdgeShift
-from calib.lens_prior import CORNER, PHONES, radial_prior, with_measured
-from calib.parameters import PAPER
-from calib.plane import Plane, estimate_plane
+from calib.estimate.adjustment import NAMES, Adjustment, StraightLine
+from calib.estimate.parameters import PAPER
+from calib.estimate.plane import Plane, estimate_plane
+from calib.estimate.whitening import Together
+from calib.lens.lens_prior import CORNER, PHONES, radial_prior, with_measured
+from calib.photo_setup import Lens, PhotoSetup, Priors
 from calib.printed import CARD_SQUARE, CORNER_TAGS, CORNER_TILE_SQUARE
-from calib.staging import Lens, Priors, Staging
-from calib.tag_cells import CellPoints, cell_edges
-from calib.tags import TagSquare
-from calib.whitening import Together
+from calib.prints.edge_shift import EdgeShift
+from calib.prints.tag_cells import CellPoints, cell_edges
+from calib.prints.tags import TagSquare
 
 FloatArray = NDArray[np.float64]
 SIZE = (4032, 3024)
@@ -71,7 +71,7 @@ def square(
     return TagSquare(tag, outer, np.zeros((4, 6, 2)), np.zeros(6), np.zeros((4, 2)), np.zeros((4, 6)), 2.0, 0.1, cells)
 
 
-def photo(seed: int, lines: bool = True) -> tuple[Camera, list[TagSquare], list[StraightLine], Staging]:
+def photo(seed: int, lines: bool = True) -> tuple[Camera, list[TagSquare], list[StraightLine], PhotoSetup]:
     """Card, four tiles, twelve strips of tape, all off by what the default priors say; a lens drawn from the prior."""
     random = np.random.default_rng(seed)
     prior = radial_prior()
@@ -83,7 +83,7 @@ def photo(seed: int, lines: bool = True) -> tuple[Camera, list[TagSquare], list[
         local = (CORNER_TILE_SQUARE.corners - anchor) * scale
         tags.append(square(tag, local + (WIDTH, DEPTH) * np.array(end) + random.normal(0, 0.3, 2), seen, random))
     strips = [strip(seen, random) for _ in range(12 if lines else 0)]
-    stated = Staging(WIDTH + random.normal(0, 0.5), DEPTH + random.normal(0, 0.5), printed_line=(100.0, 80.0))
+    stated = PhotoSetup(WIDTH + random.normal(0, 0.5), DEPTH + random.normal(0, 0.5), printed_line=(100.0, 80.0))
     return seen, tags, strips, stated
 
 
@@ -131,7 +131,7 @@ def test_lenses_of_phones_are_found_and_straighten_the_parcel() -> None:
             local = CORNER_TILE_SQUARE.corners - 32.0 * np.array(end)
             tags.append(square(tag, local + (WIDTH, DEPTH) * np.array(end), seen, random))
         strips = [strip(seen, random, bow=0.0) for _ in range(12)]
-        stated = Staging(WIDTH, DEPTH, printed_line=(100.0, 80.0), priors=Priors(0, 0, 0, 0, 0))
+        stated = PhotoSetup(WIDTH, DEPTH, printed_line=(100.0, 80.0), priors=Priors(0, 0, 0, 0, 0))
         plane = estimate_plane(
             tags, SHIFT, SIZE, stated, Lens(FOCAL), strips, estimate_plane(tags, SHIFT, SIZE, stated, Lens(FOCAL))
         )

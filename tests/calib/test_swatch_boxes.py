@@ -14,7 +14,7 @@ from numpy.typing import NDArray
 from calib.card.card_view import PX_PER_MM, CardView
 from calib.card.colours import TapeColours, read_colours
 from calib.card.swatch_boxes import BoxReading, read_boxes, tape_mask
-from calib.plane import Plane
+from calib.estimate.plane import Plane
 from calib.printed import CARD_MARK, DOT_COLUMNS, DOT_ROWS, SWATCHES, swatch_dots
 from tests.helpers.scenes import printing
 from tests.helpers.scenes.card_plane import plane_of

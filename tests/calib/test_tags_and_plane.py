@@ -13,10 +13,10 @@ from hypothesis import strategies as st
 from skimage.transform import ProjectiveTransform
 
 from calib.camera import Camera
-from calib.edge_shift import EdgeShift, edge_shift
-from calib.plane import Plane, estimate_plane
-from calib.staging import Lens, Priors, Staging
-from calib.tags import TagSquare, find_tags
+from calib.estimate.plane import Plane, estimate_plane
+from calib.photo_setup import Lens, PhotoSetup, Priors
+from calib.prints.edge_shift import EdgeShift, edge_shift
+from calib.prints.tags import TagSquare, find_tags
 from tests.helpers.scenes import printing
 from tests.helpers.scenes.draw import draw
 from tests.helpers.scenes.model import Film, Scene
@@ -41,9 +41,9 @@ def plane_of(
     seen: Seen, *, tiles: bool = True, priors: Priors = EXACT, lens: Lens | None = None, **known: object
 ) -> Plane:
     scene, tags, shift = seen
-    staging = Staging(scene.width, scene.depth, priors=priors, **known)  # type: ignore[arg-type]
+    setup = PhotoSetup(scene.width, scene.depth, priors=priors, **known)  # type: ignore[arg-type]
     kept = [t for t in tags if tiles or t.tag == 0]
-    return estimate_plane(kept, shift, scene.view.size, staging, Lens(scene.view.focal) if lens is None else lens)
+    return estimate_plane(kept, shift, scene.view.size, setup, Lens(scene.view.focal) if lens is None else lens)
 
 
 def grown(corners: np.ndarray, by: float) -> np.ndarray:
@@ -125,8 +125,8 @@ def test_a_card_on_the_table_beside_a_thick_board() -> None:
     shift, ends = edge_shift(grey, tags), np.array([[60.0, 120.0], [260.0, 120.0]])
     length = []
     for surface, thickness in (("table", 5.0), ("parcel", None)):
-        staging = Staging(scene.width, scene.depth, thickness, surface, priors=EXACT)  # type: ignore[arg-type]
-        plane = estimate_plane(tags, shift, scene.view.size, staging, Lens(scene.view.focal))
+        setup = PhotoSetup(scene.width, scene.depth, thickness, surface, priors=EXACT)  # type: ignore[arg-type]
+        plane = estimate_plane(tags, shift, scene.view.size, setup, Lens(scene.view.focal))
         found, sensitivity = plane.locate(scene.view.project(ends))
         length.append(float(np.linalg.norm(found[1] - found[0])))
     u = float(np.linalg.norm(sensitivity[1, 0] - sensitivity[0, 0]))
@@ -136,7 +136,7 @@ def test_a_card_on_the_table_beside_a_thick_board() -> None:
 
 def test_tiles_of_another_parcel_disagree_with_the_card() -> None:
     scene, tags, shift = seen()
-    wrong = Staging(scene.width * 1.05, scene.depth, priors=EXACT)
+    wrong = PhotoSetup(scene.width * 1.05, scene.depth, priors=EXACT)
     plane = estimate_plane(tags, shift, scene.view.size, wrong, Lens(scene.view.focal))
     assert max(plane.tag_misfit.values()) > 2.5
     assert max(plane_of(seen()).tag_misfit.values()) < 1.5

@@ -10,7 +10,7 @@ import pytest
 from shapely.geometry import Polygon
 
 from calib.photo_refused import PhotoRefused
-from calib.staging import Priors, Staging
+from calib.photo_setup import PhotoSetup, Priors
 from tests.helpers.paths import PHOTOS
 from tests.helpers.scenes.scoring import area
 from vision.picture.photo import read_photo
@@ -32,12 +32,12 @@ def truth_of(name: str) -> dict:  # type: ignore[type-arg]
 def traced(name: str) -> Traced:
     truth = truth_of(name)
     parcel, table = truth["parcel"], truth["card"].get("surface") == "table"
-    staging = Staging(
+    setup = PhotoSetup(
         parcel["width_mm"], parcel["depth_mm"], parcel["thickness_mm"] if table else None,
         "table" if table else "parcel", priors=Priors(0, 0, 0, 0, 0),
     )  # fmt: skip
     tapes = [TapeSpec(z["name"], z["swatch"], None, 1.2 if is_yarn(z) else 0.0) for z in truth["zones"]]
-    return trace(read_photo(PHOTOS / f"{name}.jpg"), staging, tapes)
+    return trace(read_photo(PHOTOS / f"{name}.jpg"), setup, tapes)
 
 
 def is_yarn(zone: dict) -> bool:  # type: ignore[type-arg]

@@ -16,7 +16,7 @@ from numpy.typing import NDArray
 from PIL import Image
 
 from calib.photo_refused import PhotoRefused
-from calib.staging import Priors
+from calib.photo_setup import Priors
 from tests.helpers.scenes.draw import draw
 from tests.helpers.scenes.files import encoded, staging_of, tapes_of
 from tests.helpers.scenes.model import Print, Scene

@@ -7,7 +7,7 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
-from calib.staging import Priors
+from calib.photo_setup import Priors
 from tests.helpers.scenes.draw import draw
 from tests.helpers.scenes.files import encoded, photo_of, staging_of, tapes_of
 from tests.helpers.scenes.laying import box, lay, pond

@@ -14,11 +14,11 @@ import cv2
 import numpy as np
 from numpy.typing import NDArray
 
-from calib.adjustment import StraightLine
 from calib.camera import Camera
 from calib.card.colours import log_colour
-from calib.edge_shift import EdgeShift, shift_between
 from calib.edges import STEP, FloatArray, positions, sample_profiles
+from calib.estimate.adjustment import StraightLine
+from calib.prints.edge_shift import EdgeShift, shift_between
 from vision.picture.rectified import Rectified
 
 Recogniser = Callable[[NDArray[np.uint8]], NDArray[np.bool_]]

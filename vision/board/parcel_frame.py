@@ -9,13 +9,13 @@ import cv2
 import numpy as np
 from numpy.typing import NDArray
 
-from calib.adjustment import StraightLine
 from calib.card.colours import TapeColours
 from calib.edges import FloatArray
-from calib.plane import Plane
+from calib.estimate.adjustment import StraightLine
+from calib.estimate.plane import Plane
+from calib.photo_setup import PhotoSetup
 from calib.printed import CARD
-from calib.staging import Staging
-from calib.tags import TagSquare
+from calib.prints.tags import TagSquare
 from vision.board.board_edges import NARROW_MM, WIDE_MM, Recogniser, board_sides, find_board
 from vision.find.colour_classes import Classes, classify
 from vision.picture.prints import print_mask
@@ -37,14 +37,14 @@ MOST_TAPE = 0.3
 """Share of the parcel that one tape may cover."""
 
 
-def visible_region(plane: Plane, size: tuple[int, int], staging: Staging) -> tuple[FloatArray, FloatArray]:
+def visible_region(plane: Plane, size: tuple[int, int], setup: PhotoSetup) -> tuple[FloatArray, FloatArray]:
     """The part of the plane, mm, that the photo shows and that a parcel near the card can reach."""
     width, height = size
     rim = np.array(
         [[0, 0], [width, 0], [width, height], [0, height], [width / 2, 0], [width / 2, height]], dtype=np.float64
     )
     seen = plane.camera.locate(rim)
-    reach = float(np.hypot(staging.width, staging.depth)) + 120.0
+    reach = float(np.hypot(setup.width, setup.depth)) + 120.0
     middle = np.array([CARD.width / 2, CARD.height / 2])
     return np.maximum(seen.min(axis=0), middle - reach), np.minimum(seen.max(axis=0), middle + reach)
 
@@ -56,14 +56,14 @@ def tie_to_board(
 
     plane is the one that the prints alone tell.
     """
-    staging = prints.staging
-    low, high = visible_region(plane, prints.size, staging)
+    setup = prints.setup
+    low, high = visible_region(plane, prints.size, setup)
     picture = rectify(prints.bgr, plane.camera, low, high, COARSE)
     classes = classify(picture.bgr, colours, swatches)
     tape = _tape_places(picture, plane, prints.tags, classes)
-    like_tape = partial(classes.like_tape, most=MOST_TAPE * staging.width * staging.depth / COARSE**2)
-    slack = 3.0 + 2 * staging.priors.parcel
-    board = find_board(picture, (staging.width, staging.depth), tape, slack)
+    like_tape = partial(classes.like_tape, most=MOST_TAPE * setup.width * setup.depth / COARSE**2)
+    slack = 3.0 + 2 * setup.priors.parcel
+    board = find_board(picture, (setup.width, setup.depth), tape, slack)
     if board is None:
         return None
     for recogniser in (like_tape, _nothing):
@@ -82,12 +82,12 @@ def _tied(
     prints: SeenPrints, plane: Plane, corners: FloatArray, like_tape: Recogniser
 ) -> tuple[Plane, list[StraightLine]] | None:
     """Follow the sides, widely and then closely, until sides and card agree; None where they do not."""
-    staging = prints.staging
+    setup = prints.setup
     lines = board_sides(prints.bgr, plane.camera, corners, WIDE_MM, like_tape, prints.shift)
     if len(lines) < FEWEST_SIDES:
         return None
     tied = prints.plane(lines, plane)
-    corners = np.array([[0, 0], [staging.width, 0], [staging.width, staging.depth], [0, staging.depth]])
+    corners = np.array([[0, 0], [setup.width, 0], [setup.width, setup.depth], [0, setup.depth]])
     for _ in range(2):
         lines = board_sides(prints.bgr, tied.camera, corners, NARROW_MM, like_tape, prints.shift)
         if len(lines) < FEWEST_SIDES:

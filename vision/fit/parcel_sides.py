@@ -7,7 +7,7 @@ from collections.abc import Sequence
 import numpy as np
 
 from calib.edges import FloatArray
-from calib.plane import Plane
+from calib.estimate.plane import Plane
 from vision.find.rough_outlines import Borrowed
 from vision.fit.sides import Side
 

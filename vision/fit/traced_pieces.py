@@ -12,9 +12,9 @@ import numpy as np
 from numpy.typing import NDArray
 from shapely.geometry import Polygon
 
-from calib.adjustment import StraightLine
 from calib.edges import FloatArray
-from calib.plane import Plane
+from calib.estimate.adjustment import StraightLine
+from calib.estimate.plane import Plane
 from vision.find.closing import LEAST_TURN
 from vision.find.rough_outlines import Borrowed, EdgePoints, Found
 from vision.fit.curves import Curve, follow_curve, normals

@@ -17,7 +17,7 @@ from numpy.typing import NDArray
 from PIL import ExifTags, Image, UnidentifiedImageError
 
 from calib.photo_refused import PhotoRefused
-from calib.staging import Lens
+from calib.photo_setup import Lens
 
 MOST_BYTES = 60_000_000
 MOST_PIXELS = 60_000_000

@@ -9,9 +9,9 @@ import numpy as np
 from numpy.typing import NDArray
 
 from calib.edges import FloatArray
-from calib.plane import Plane
+from calib.estimate.plane import Plane
 from calib.printed import CARD, CARD_TAG, CORNER_TAGS, CORNER_TILE, TAG_CELLS, ZONE_TAGS
-from calib.tags import TagSquare
+from calib.prints.tags import TagSquare
 from vision.picture.rectified import Rectified
 
 SPARE = 1.5

@@ -8,11 +8,11 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from calib.adjustment import StraightLine
-from calib.edge_shift import EdgeShift
-from calib.plane import Plane, estimate_plane
-from calib.staging import Lens, Staging
-from calib.tags import TagSquare
+from calib.estimate.adjustment import StraightLine
+from calib.estimate.plane import Plane, estimate_plane
+from calib.photo_setup import Lens, PhotoSetup
+from calib.prints.edge_shift import EdgeShift
+from calib.prints.tags import TagSquare
 
 
 @dataclass(frozen=True, eq=False)
@@ -24,7 +24,7 @@ class SeenPrints:
     bgr: NDArray[np.uint8]
     tags: tuple[TagSquare, ...]
     shift: EdgeShift
-    staging: Staging
+    setup: PhotoSetup
     lens: Lens
 
     @property
@@ -34,4 +34,4 @@ class SeenPrints:
 
     def plane(self, lines: Sequence[StraightLine] = (), start: Plane | None = None) -> Plane:
         """The plane that agrees best with them and with straight lines seen besides; start is an earlier one."""
-        return estimate_plane(self.tags, self.shift, self.size, self.staging, self.lens, lines, start)
+        return estimate_plane(self.tags, self.shift, self.size, self.setup, self.lens, lines, start)

@@ -8,7 +8,7 @@ from typing import Literal
 import numpy as np
 
 from calib.edges import FloatArray
-from calib.plane import Plane
+from calib.estimate.plane import Plane
 from vision.picture.rectified import Rectified
 
 Kind = Literal["plane", "lens", "print", "tile", "parcel", "card", "height", "flatness", "edge", "width"]

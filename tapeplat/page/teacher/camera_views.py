@@ -11,7 +11,7 @@ from pathlib import Path
 from flask import Blueprint, render_template, request, url_for
 from werkzeug.wrappers import Response
 
-from calib.lens_sheet import LensRefused
+from calib.lens.lens_sheet import LensRefused
 from calib.photo_refused import PhotoRefused
 from measure.units import parse_number
 from tapeplat.lens.lens_making import MadeProfile, make_profile

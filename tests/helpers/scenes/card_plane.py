@@ -6,11 +6,11 @@ import cv2
 import numpy as np
 from numpy.typing import NDArray
 
-from calib.edge_shift import edge_shift
+from calib.estimate.plane import Plane, estimate_plane
 from calib.photo_refused import PhotoRefused
-from calib.plane import Plane, estimate_plane
-from calib.staging import Lens, Staging
-from calib.tags import find_tags
+from calib.photo_setup import Lens, PhotoSetup
+from calib.prints.edge_shift import edge_shift
+from calib.prints.tags import find_tags
 from vision.refusals import check_tags
 
 
@@ -23,4 +23,4 @@ def plane_of(picture: NDArray[np.uint8]) -> Plane | None:
     except PhotoRefused:
         return None
     size = (picture.shape[1], picture.shape[0])
-    return estimate_plane(tags, edge_shift(grey, tags), size, Staging(600.0, 450.0), Lens())
+    return estimate_plane(tags, edge_shift(grey, tags), size, PhotoSetup(600.0, 450.0), Lens())

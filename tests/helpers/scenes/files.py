@@ -8,7 +8,7 @@ import numpy as np
 from numpy.typing import NDArray
 from PIL import ExifTags, Image
 
-from calib.staging import Priors, Staging
+from calib.photo_setup import PhotoSetup, Priors
 from tests.helpers.scenes.draw import draw
 from tests.helpers.scenes.model import Scene
 from vision.picture.photo import Photo, photo_from_bytes
@@ -46,11 +46,11 @@ def photo_of(scene: Scene) -> Photo:
     return photo_from_bytes(encoded(draw(scene), quality=scene.film.quality, equivalent=scene.equivalent), "drawn.jpg")
 
 
-def staging_of(scene: Scene, priors: Priors | None = None) -> Staging:
+def photo_setup_of(scene: Scene, priors: Priors | None = None) -> PhotoSetup:
     """What the challenge says of parcel and card; priors default to the challenge's own defaults."""
     width, depth = scene.stated_size or (scene.width, scene.depth)
     thickness = scene.stated_thickness if scene.stated_thickness is not None else scene.thickness
-    return Staging(
+    return PhotoSetup(
         width, depth, thickness if scene.on_table else None, "table" if scene.on_table else "parcel",
         scene.stated_line, Priors() if priors is None else priors,
     )  # fmt: skip

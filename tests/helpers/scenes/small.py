@@ -7,7 +7,7 @@ from dataclasses import replace
 
 import numpy as np
 
-from calib.staging import Priors
+from calib.photo_setup import Priors
 from tests.helpers.scenes.files import photo_of, staging_of, tapes_of
 from tests.helpers.scenes.laying import box, lay
 from tests.helpers.scenes.model import Print, Scene, Strip, Surface, Tape, TruePiece, Zone

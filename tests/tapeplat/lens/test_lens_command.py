@@ -14,11 +14,11 @@ from hypothesis import given
 from hypothesis import strategies as st
 from PIL import ExifTags, Image
 
-from calib.adjustment import INDEX, Adjustment
-from calib.edge_shift import EdgeShift
-from calib.lens_prior import focal_prior, radial_prior
-from calib.lens_sheet import find_sheet
-from calib.staging import Staging
+from calib.estimate.adjustment import INDEX, Adjustment
+from calib.lens.lens_prior import focal_prior, radial_prior
+from calib.lens.lens_sheet import find_sheet
+from calib.photo_setup import PhotoSetup
+from calib.prints.edge_shift import EdgeShift
 from measure.challenge import read_challenge
 from measure.errors import InputMistakes
 from tapeplat.cli.main import main
@@ -259,7 +259,7 @@ def test_a_profile_holds_for_whole_photos_of_its_lens_alone(more, held):
 def test_the_estimate_starts_from_the_profile_and_from_the_usual_without_one():
     seen = photo()
     for lens in (lens_of(PROFILE, seen), seen.lens):
-        adjustment = Adjustment((), EdgeShift(0.2, 0.1), seen.size, Staging(300, 200), lens, ())
+        adjustment = Adjustment((), EdgeShift(0.2, 0.1), seen.size, PhotoSetup(300, 200), lens, ())
         expected, spread = adjustment.prior.expected, 1 / np.diag(adjustment.prior.whitening)
         assert lens.focal is not None
         excess, u_focal = (0.0, lens.focal_spread) if lens.focal_spread else focal_prior()

@@ -10,12 +10,12 @@ import numpy as np
 from numpy.typing import NDArray
 
 from calib.camera import Camera
-from calib.edge_shift import EdgeShift
 from calib.edges import FloatArray
-from calib.parameters import CAMERA_COUNT, CURL, INDEX, NAMES, PAPER, SCALE, shift_of
+from calib.estimate.parameters import CAMERA_COUNT, CURL, INDEX, NAMES, PAPER, SCALE, shift_of
+from calib.estimate.whitening import Together
 from calib.printed import CARD, CARD_SQUARE, CARD_TAG, CORNER_TAGS, CORNER_TILE, CORNER_TILE_SQUARE
-from calib.tags import TagSquare
-from calib.whitening import Together
+from calib.prints.edge_shift import EdgeShift
+from calib.prints.tags import TagSquare
 
 OWN_LINES, LINES_ALIKE = 10.0, 20.0
 """Degrees of freedom of a tag's own scatter of its lines, and those that the photo's other tags are worth."""

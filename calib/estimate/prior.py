@@ -2,7 +2,7 @@
 
 As standard uncertainties: print scale (printed_line over the lines' lengths), card height and curl (thickness,
 flatness), tiles against the parcel's corners (tile), the parcel's size (parcel), the shift of edges and its spread from
-place to place (`calib.edge_shift`), focal length, optical centre and radial lens (`calib.lens_prior`).
+place to place (`calib.prints.edge_shift`), focal length, optical centre and radial lens (`calib.lens.lens_prior`).
 """
 
 from __future__ import annotations
@@ -12,12 +12,12 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from calib.edge_shift import EdgeShift
 from calib.edges import FloatArray
-from calib.lens_prior import centre_prior, focal_prior, radial_prior
-from calib.parameters import CURL, INDEX, NAMES, PAPER, SCALE, SHIFTS
+from calib.estimate.parameters import CURL, INDEX, NAMES, PAPER, SCALE, SHIFTS
+from calib.lens.lens_prior import centre_prior, focal_prior, radial_prior
+from calib.photo_setup import TYPICAL_FOCAL, Lens, PhotoSetup
 from calib.printed import CORNER_TAGS, CORNER_TILE
-from calib.staging import TYPICAL_FOCAL, Lens, Staging
+from calib.prints.edge_shift import EdgeShift
 
 FOCAL_UNKNOWN = 0.25
 """Relative: the spread of phones' main cameras about 26 mm."""
@@ -39,7 +39,7 @@ class Prior:
     whitening: FloatArray
 
 
-def prior_of(size: tuple[int, int], staging: Staging, lens: Lens, shift: EdgeShift, *, tied: bool) -> Prior:
+def prior_of(size: tuple[int, int], setup: PhotoSetup, lens: Lens, shift: EdgeShift, *, tied: bool) -> Prior:
     """All that is known beforehand; without `tied` the frame is the card's own."""
     expected, spread = np.zeros(len(NAMES)), np.full(len(NAMES), FREE)
 
@@ -49,17 +49,17 @@ def prior_of(size: tuple[int, int], staging: Staging, lens: Lens, shift: EdgeShi
     _put_camera(put, size, lens)
     for name in SHIFTS:
         put(name, shift.value, float(np.hypot(shift.u, shift.between)))
-    for name, (value, u) in zip(SCALE, print_scale(staging), strict=True):
+    for name, (value, u) in zip(SCALE, print_scale(setup), strict=True):
         put(name, value, u)
-    priors = staging.priors
-    put("parcel width", staging.width, priors.parcel)
-    put("parcel depth", staging.depth, priors.parcel)
+    priors = setup.priors
+    put("parcel width", setup.width, priors.parcel)
+    put("parcel depth", setup.depth, priors.parcel)
     for tag in CORNER_TAGS:
         for axis, per_mm in (("x", 1.0), ("y", 1.0), ("turn", 1 / CORNER_TILE.width)):
             put(f"tile {tag} {axis}", 0.0, priors.tile * per_mm)
     for axis in ("x", "y", "turn"):
         put(f"card {axis}", 0.0, FREE if tied else 0.0)
-    put("card height", *_card_height(staging))
+    put("card height", *_card_height(setup))
     for name in CURL:
         put(name, 0.0, priors.flatness)
     whitening = np.diag(1 / np.maximum(spread, TINY))
@@ -67,10 +67,10 @@ def prior_of(size: tuple[int, int], staging: Staging, lens: Lens, shift: EdgeShi
     return Prior(expected, whitening)
 
 
-def print_scale(staging: Staging) -> list[tuple[float, float]]:
+def print_scale(setup: PhotoSetup) -> list[tuple[float, float]]:
     """Scale of the print along and up, and its uncertainty: the check line's reading over its nominal length."""
-    along, up = staging.printed_line
-    u = staging.priors.printed_line
+    along, up = setup.printed_line
+    u = setup.priors.printed_line
     unread = float(np.hypot(u / 100.0, ANISOTROPY if u > 0 else 0.0))
     return [
         (along / 100.0, u / 100.0) if along else (1.0, unread),
@@ -103,7 +103,7 @@ def _join_radial(expected: FloatArray, whitening: FloatArray, lens: Lens) -> Non
     whitening[rows, rows] = np.linalg.inv(np.linalg.cholesky(covariance + TINY**2 * np.eye(3)))
 
 
-def _card_height(known: Staging) -> tuple[float, float]:
+def _card_height(known: PhotoSetup) -> tuple[float, float]:
     if known.surface == "table":
         return PAPER - (known.thickness or 0.0), float(np.hypot(known.priors.thickness, known.priors.flatness))
     return PAPER, known.priors.flatness

@@ -1,8 +1,7 @@
 """One photo's joint estimate as a least-squares problem: all observations and all that was known, linearised.
 
 Residuals are whitened: each has unit variance and none shares an error with another, if all that is stated is so.  What
-is known beforehand stands in `calib.prior`, what prints and lines tell in `calib.tag_observations` and
-`calib.line_observations`.
+is known beforehand stands in `prior`, what prints and lines tell in `tag_observations` and `line_observations`.
 """
 
 from __future__ import annotations
@@ -14,15 +13,15 @@ from functools import cached_property
 import numpy as np
 
 from calib.camera import Camera
-from calib.edge_shift import EdgeShift
 from calib.edges import FloatArray
-from calib.line_observations import LineObservations, StraightLine
-from calib.parameters import CAMERA_COUNT, INDEX, NAMES, PAPER
+from calib.estimate.line_observations import LineObservations, StraightLine
+from calib.estimate.parameters import CAMERA_COUNT, INDEX, NAMES, PAPER
+from calib.estimate.prior import Prior, prior_of
+from calib.estimate.tag_observations import TagObservations, corners_of
+from calib.photo_setup import Lens, PhotoSetup
 from calib.printed import CARD_TAG, CORNER_TAGS
-from calib.prior import Prior, prior_of
-from calib.staging import Lens, Staging
-from calib.tag_observations import TagObservations, corners_of
-from calib.tags import TagSquare
+from calib.prints.edge_shift import EdgeShift
+from calib.prints.tags import TagSquare
 
 __all__ = ["INDEX", "NAMES", "PAPER", "Adjustment", "StraightLine", "Widening"]
 
@@ -46,7 +45,7 @@ class Adjustment:
     tags: Sequence[TagSquare]
     shift: EdgeShift
     size: tuple[int, int]
-    staging: Staging
+    setup: PhotoSetup
     lens: Lens
     lines: Sequence[StraightLine]
     widening: Widening | None = field(default=None)
@@ -64,7 +63,7 @@ class Adjustment:
     @cached_property
     def prior(self) -> Prior:
         """What is known beforehand."""
-        return prior_of(self.size, self.staging, self.lens, self.shift, tied=self.tied)
+        return prior_of(self.size, self.setup, self.lens, self.shift, tied=self.tied)
 
     def camera(self, vector: FloatArray) -> Camera:
         """The camera that a parameter vector describes."""

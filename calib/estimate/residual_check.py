@@ -7,11 +7,11 @@ from dataclasses import dataclass
 import numpy as np
 from scipy.stats import chi2
 
-from calib.adjustment import USUAL_BOW, Adjustment, Widening
 from calib.edges import FloatArray
-from calib.parameters import INDEX
+from calib.estimate.adjustment import USUAL_BOW, Adjustment, Widening
+from calib.estimate.parameters import INDEX
+from calib.estimate.prior import TINY
 from calib.printed import CORNER_TAGS
-from calib.prior import TINY
 
 TRUSTED, TRUSTED_BOW = 8.0, 1.0
 """Degrees of freedom that the stated uncertainty of a line, and the usual bow of tape, are worth."""

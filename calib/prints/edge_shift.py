@@ -15,7 +15,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from calib.edges import FloatArray
-from calib.tags import TagSquare
+from calib.prints.tags import TagSquare
 
 INK, PAPER = 40.0, 225.0
 """Grey levels of a printed tag in a usual exposure; other exposures change the shift of other edges little."""

@@ -16,7 +16,7 @@ import cv2
 import numpy as np
 
 from calib.edges import FloatArray
-from calib.lens_sheet import LensRefused, SheetView
+from calib.lens.lens_sheet import LensRefused, SheetView
 
 FEWEST_PHOTOS = 4
 LEAST_ANGLE = np.deg2rad(20)

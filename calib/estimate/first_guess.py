@@ -5,11 +5,11 @@ from __future__ import annotations
 import cv2
 import numpy as np
 
-from calib.adjustment import INDEX, Adjustment, StraightLine
 from calib.camera import Camera
 from calib.edges import FloatArray
+from calib.estimate.adjustment import INDEX, Adjustment, StraightLine
 from calib.printed import CARD_SQUARE, CARD_TAG, CORNER_TAGS
-from calib.tags import TagSquare
+from calib.prints.tags import TagSquare
 
 
 def first_guess(adjustment: Adjustment) -> FloatArray:
@@ -43,7 +43,7 @@ def _turned_to_parcel(adjustment: Adjustment, vector: FloatArray, sides: dict[in
     turn = float(np.angle(np.mean(np.exp(1j * np.array(turns)))))
     c, s = np.cos(turn), np.sin(turn)
     axes = np.array([[c, s], [-s, c]])
-    size = np.array([adjustment.staging.width, adjustment.staging.depth])
+    size = np.array([adjustment.setup.width, adjustment.setup.depth])
     low = -size / 2
     for side, e in ends.items():
         axis = 1 if side in (0, 2) else 0

@@ -15,7 +15,7 @@ from numpy.typing import NDArray
 
 from calib.edges import STEP, FloatArray, sample_profiles
 from calib.printed import LENS_COLUMNS, LENS_MARKER, LENS_ROWS, LENS_SQUARE, LENS_TAGS
-from calib.tags import DETECTION_PIXELS
+from calib.prints.tags import DETECTION_PIXELS
 
 FEWEST_CORNERS = 24
 """Of the sheet's 54."""

@@ -11,8 +11,8 @@ from numpy.typing import NDArray
 
 from calib.camera import Camera
 from calib.edges import FloatArray
-from calib.parameters import CAMERA_COUNT, INDEX, NAMES
-from calib.whitening import Together
+from calib.estimate.parameters import CAMERA_COUNT, INDEX, NAMES
+from calib.estimate.whitening import Together
 
 
 @dataclass(frozen=True, eq=False)

@@ -24,7 +24,7 @@ class Priors:
 
 
 @dataclass(frozen=True)
-class Staging:
+class PhotoSetup:
     """What the challenge says about parcel and card: lengths in mm; printed_line is (along, up) as measured.
 
     along is the check line of nominally 100 mm, up that of 80 mm; None where it was not measured.
@@ -42,8 +42,8 @@ class Staging:
 class Lens:
     """What is known of the camera before looking: focal length in px or None, and whether the picture is whole.
 
-    None elsewhere: what is usual for phones (`calib.lens_prior`).  From a lens profile, where there is one, come the
-    focal length's relative spread, the optical centre's place from the picture's centre and its spread, px, and the
+    None elsewhere: what is usual for phones (`calib.lens.lens_prior`).  From a lens profile, where there is one, come
+    the focal length's relative spread, the optical centre's place from the picture's centre and its spread, px, and the
     radial terms (k1, k2, k3) with the rows of their covariance.
     """
 

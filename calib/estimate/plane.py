@@ -2,11 +2,10 @@
 
 Everything that is known enters once, weighted by how well it is known: the black squares' edges of card and tiles,
 the print's scale, the tiles' places, the parcel's size, the card's height, straight lines (tape, board edges), and
-what is common to phone cameras.  The estimate is the weighted least-squares (maximum a posteriori) solution by Gauss-
-Newton; its
-covariance is the inverse of the normal matrix (JCGM 102:2011, 6 and 7.4; Criminisi, Reid, Zisserman 1997 for the
-plane).
-The budget stands in `calib.prior`; observations that scatter more than they claim are widened (`calib.self_check`).
+what is common to phone cameras. The estimate is the weighted least-squares (maximum a posteriori) solution by Gauss-
+Newton; its covariance is the inverse of the normal matrix (JCGM 102:2011, 6 and 7.4; Criminisi, Reid, Zisserman 1997
+for the plane). The budget stands in `calib.estimate.prior`; observations that scatter more than they claim are
+widened (`calib.estimate.residual_check`).
 """
 
 from __future__ import annotations
@@ -17,15 +16,15 @@ from typing import Literal
 
 import numpy as np
 
-from calib.adjustment import NAMES, Adjustment, StraightLine
 from calib.camera import CAMERA_PARAMETERS, Camera
-from calib.edge_shift import EdgeShift
 from calib.edges import FloatArray
-from calib.parameters import OWN
-from calib.self_check import Residuals, tile_chances, widened
-from calib.staging import Lens, Staging
-from calib.start import first_guess
-from calib.tags import TagSquare
+from calib.estimate.adjustment import NAMES, Adjustment, StraightLine
+from calib.estimate.first_guess import first_guess
+from calib.estimate.parameters import OWN
+from calib.estimate.residual_check import Residuals, tile_chances, widened
+from calib.photo_setup import Lens, PhotoSetup
+from calib.prints.edge_shift import EdgeShift
+from calib.prints.tags import TagSquare
 
 MOST_STEPS = 12
 CHECKS = 2
@@ -96,7 +95,7 @@ def estimate_plane(
     tags: Sequence[TagSquare],
     shift: EdgeShift,
     size: tuple[int, int],
-    staging: Staging,
+    setup: PhotoSetup,
     lens: Lens,
     lines: Sequence[StraightLine] = (),
     start: Plane | None = None,
@@ -106,7 +105,7 @@ def estimate_plane(
     tags must hold the card's; size is the photo's (width, height) in px.  lines may be given in a second call, with the
     first one's result as `start`.
     """
-    adjustment = Adjustment(tags, shift, size, staging, lens, lines)
+    adjustment = Adjustment(tags, shift, size, setup, lens, lines)
     kept = start.vector if start is not None and (start.frame == "parcel") == adjustment.tied else None
     vector = first_guess(adjustment) if kept is None else kept
     vector, jacobian, residuals = _solved(adjustment, vector)

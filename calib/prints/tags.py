@@ -14,7 +14,7 @@ from numpy.typing import NDArray
 
 from calib.edges import FloatArray, half_way, sample_profiles, straight
 from calib.printed import TAG_CELLS, ZONE_TAGS
-from calib.tag_cells import MIN_CONTRAST, CellPoints, read_cells
+from calib.prints.tag_cells import MIN_CONTRAST, CellPoints, read_cells
 
 BINS = 6
 """Averaged edge points per side."""

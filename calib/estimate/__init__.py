@@ -1,0 +1,1 @@
+"""One least-squares estimate of camera, lens and plane with its covariance."""

@@ -1,0 +1,1 @@
+"""Printed tags in a photo: found, their edges and cells at sub-pixel precision."""
