@@ -9,6 +9,8 @@ import numpy as np
 
 TYPICAL_FOCAL = 26 / float(np.hypot(36, 24))
 """Focal length over diagonal where nothing else is known: a phone's main camera, 26 mm in 35 mm terms."""
+USUAL_BOW = 0.2
+"""How far hands lay a strip of tape off straight in its middle, mm (common practice, no source)."""
 Surface = Literal["parcel", "table"]
 
 
@@ -27,7 +29,8 @@ class Priors:
 class PhotoSetup:
     """What the challenge says about parcel and card: lengths in mm; printed_line is (along, up) as measured.
 
-    along is the check line of nominally 100 mm, up that of 80 mm; None where it was not measured.
+    along is the check line of nominally 100 mm, up that of 80 mm; None where it was not measured.  bow is how far the
+    outlines' straight strips are expected to be off straight in their middle, mm: 0 where they are printed.
     """
 
     width: float
@@ -36,6 +39,7 @@ class PhotoSetup:
     surface: Surface = "parcel"
     printed_line: tuple[float | None, float | None] = (None, None)
     priors: Priors = field(default_factory=Priors)
+    bow: float = USUAL_BOW
 
 
 @dataclass(frozen=True)

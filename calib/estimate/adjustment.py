@@ -25,9 +25,6 @@ from calib.prints.tags import TagSquare
 
 __all__ = ["INDEX", "NAMES", "PAPER", "Adjustment", "StraightLine", "Widening"]
 
-USUAL_BOW = 0.2
-"""How far hands lay a strip of tape off straight in its middle, mm (common practice, no source)."""
-
 
 @dataclass(frozen=True, eq=False)
 class Widening:
@@ -35,7 +32,7 @@ class Widening:
 
     tags: FloatArray
     lines: FloatArray
-    bow: float = USUAL_BOW
+    bow: float
 
 
 @dataclass(frozen=True, eq=False)
@@ -108,7 +105,7 @@ class Adjustment:
     @cached_property
     def factors(self) -> Widening:
         """The widening, of 1 where none was given."""
-        return self.widening or Widening(np.ones(len(self.known_tags)), np.ones(len(self.lines)))
+        return self.widening or Widening(np.ones(len(self.known_tags)), np.ones(len(self.lines)), self.setup.bow)
 
     @cached_property
     def _tag_points(self) -> TagObservations:

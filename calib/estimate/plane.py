@@ -26,7 +26,7 @@ from calib.photo_setup import Lens, PhotoSetup
 from calib.prints.edge_shift import EdgeShift
 from calib.prints.tags import TagSquare
 
-MOST_STEPS = 12
+MOST_STEPS = 20
 CHECKS = 2
 """How often the observations' uncertainty is compared with what the fit leaves over."""
 SETTLED = 0.02
@@ -119,17 +119,33 @@ def estimate_plane(
 def _solved(adjustment: Adjustment, vector: FloatArray) -> tuple[FloatArray, FloatArray, FloatArray]:
     """Gauss-Newton; the vector with the Jacobian and the residuals there.
 
-    The last step is so small that Jacobian and residuals need not be taken anew after it.
+    A step that makes the fit worse is halved: observations that contradict what is stated as exact lead astray.  The
+    last step is so small that Jacobian and residuals need not be taken anew after it.
     """
+    jacobian, residuals = adjustment.linearised(vector)
+    step, moved = _step(jacobian, residuals)
     for _ in range(MOST_STEPS):
-        jacobian, residuals = adjustment.linearised(vector)
-        scale = np.linalg.norm(jacobian, axis=0)
-        scaled = jacobian / scale
-        step = np.linalg.solve(scaled.T @ scaled, -scaled.T @ residuals) / scale
-        vector, moved = vector + step, jacobian @ step
         if float(np.abs(moved).max()) < SETTLED:
-            break
-    return vector, jacobian, residuals + moved
+            return vector + step, jacobian, residuals + moved
+        tried, found = adjustment.linearised(vector + step)
+        if not float(found @ found) <= (1 + 1e-9) * float(residuals @ residuals):
+            step, moved = step / 2, moved / 2
+            continue
+        vector, jacobian, residuals = vector + step, tried, found
+        step, moved = _step(jacobian, residuals)
+    return vector, jacobian, residuals
+
+
+def _step(jacobian: FloatArray, residuals: FloatArray) -> tuple[FloatArray, FloatArray]:
+    """The Gauss-Newton step (p,), and how far it moves every residual (m,)."""
+    scale = np.linalg.norm(jacobian, axis=0)
+    scaled = jacobian / scale
+    normal, right = scaled.T @ scaled, -scaled.T @ residuals
+    try:
+        step = np.linalg.solve(normal, right) / scale
+    except np.linalg.LinAlgError:
+        step = np.linalg.lstsq(normal, right, rcond=None)[0] / scale
+    return step, jacobian @ step
 
 
 _ORDER = [NAMES.index(name) for name in (*OWN, *(n for n in NAMES if n not in OWN))]

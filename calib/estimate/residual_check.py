@@ -8,13 +8,13 @@ import numpy as np
 from scipy.stats import chi2
 
 from calib.edges import FloatArray
-from calib.estimate.adjustment import USUAL_BOW, Adjustment, Widening
+from calib.estimate.adjustment import Adjustment, Widening
 from calib.estimate.parameters import INDEX
 from calib.estimate.prior import TINY
 from calib.printed import CORNER_TAGS
 
 TRUSTED, TRUSTED_BOW = 8.0, 1.0
-"""Degrees of freedom that the stated uncertainty of a line, and the usual bow of tape, are worth."""
+"""Degrees of freedom that the stated uncertainty of a line, and the expected bow of tape, are worth."""
 SMOOTH, TRUSTED_SMOOTH = 4.0, 10.0
 """By how much the smooth part of a tag's residuals exceeds (in variance) what its single edges and lines scatter, and
 the degrees of freedom that this is worth: 3 to 10 in real photos (Pixel 7 Pro, a grid on a monitor, once the lens is
@@ -111,4 +111,4 @@ def _bow(adjustment: Adjustment, vector: FloatArray, effect: FloatArray) -> floa
     square = np.minimum(found**2, ODD_BOW**2 * total)
     excess = float(np.sum(weight * (square - free * variance)))
     told = float(np.sum(weight * free))
-    return float(np.sqrt((TRUSTED_BOW * USUAL_BOW**2 + max(excess, 0.0)) / (TRUSTED_BOW + told)))
+    return float(np.sqrt((TRUSTED_BOW * adjustment.setup.bow**2 + max(excess, 0.0)) / (TRUSTED_BOW + told)))

@@ -98,7 +98,7 @@ def self_check(photo: Photo, printed_line: tuple[float | None, float | None] = (
 
     printed_line: the card's check lines as a ruler shows them, mm, along and up.
     """
-    setup = PhotoSetup(*REACH, printed_line=printed_line, priors=Priors(flatness=ONE_SHEET))
+    setup = PhotoSetup(*REACH, printed_line=printed_line, priors=Priors(flatness=ONE_SHEET), bow=0.0)
     traced = _traced(photo, setup)
     shared = np.array([cause.kind == "print" for cause in traced.causes])
     outlines = tuple(_outline(known, traced, ~shared) for known in SELF_CHECK_OUTLINES)

@@ -14,7 +14,7 @@ from pathlib import Path
 import cv2
 import numpy as np
 from numpy.typing import NDArray
-from vision.photo import read_photo
+from vision.picture.photo import read_photo
 
 from calib.estimate.adjustment import PAPER, StraightLine
 from calib.estimate.plane import Plane, estimate_plane
