@@ -29,6 +29,7 @@ from tests.helpers.scenes.model import (
 from tests.helpers.scenes.scoring import compare
 from tests.helpers.scenes.village import DEPTH, SHAPES, WIDTH, village
 from vision.picture.photo import photo_from_bytes
+from vision.picture.remarks import remark
 from vision.picture.traced import Traced
 from vision.tracing import trace
 
@@ -172,21 +173,21 @@ def test_the_village_is_as_the_tests_say() -> None:
 
 
 def test_an_outline_mostly_hidden_is_not_measured_rather_than_not_there() -> None:
-    """Two of four sides taped: the zone is there, and the warning says from where to look."""
+    """Two of four sides taped: the zone is there, and the remark says from where to look."""
     scene = village()
     kept = tuple(s for i, s in enumerate(scene.strips) if not (s.tape == 1 and i in (2, 3)))
     result = traced(replace(scene, strips=kept))
     assert "library" not in {p.zone for p in result.pieces}
     assert result.unread == ("library",)
-    assert any("library" in w and "photograph the model from its" in w for w in result.warnings)
+    assert any((said.code, said.zone) == ("outline-open", "library") for said in result.remarks)
 
 
 def test_a_misplaced_tile_is_named() -> None:
-    """A corner tile 4 mm off, where 0.3 mm is usual: the warning names it and the card."""
+    """A corner tile 4 mm off, where 0.3 mm is usual: the remark names it and the card."""
     scene = village()
     prints = tuple(replace(p, place=(p.place[0] - 4.0, p.place[1])) if p.tag == 2 else p for p in scene.prints)
     result = trace(photo_of(replace(scene, prints=prints)), staging_of(scene), tapes_of(scene))
-    assert any("card" in w and "corner tile 2" in w for w in result.warnings)
+    assert remark("tags-disagree", tiles=(2,)) in result.remarks
 
 
 def test_a_plan_drawn_with_thick_markers_on_paper_is_measured_like_a_model() -> None:

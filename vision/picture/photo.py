@@ -199,7 +199,8 @@ def _too_many_bytes(path: Path, size: int) -> PhotoRefused:
 
 
 def _unreadable(path: Path, why: str) -> PhotoRefused:
-    return PhotoRefused("unreadable", f"{path.name}: {why}; send the original photo from the phone (JPEG, PNG or HEIC)")
+    advice = f"{why}; send the original photo from the phone (JPEG, PNG or HEIC)"
+    return PhotoRefused("unreadable", advice, file=path.name)
 
 
 def register_heif() -> None:

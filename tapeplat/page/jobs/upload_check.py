@@ -51,7 +51,7 @@ def checked_upload(content: bytes, given: str) -> UploadedPhoto:
             photo = photo_from_bytes(content, name)
             preview = _preview(photo)
     except PhotoRefused as refusal:
-        raise UploadRefused(sentence(refusal.advice)) from refusal
+        raise UploadRefused(sentence(refusal.of_file)) from refusal
     return UploadedPhoto(content, _ending(content), name, preview)
 
 

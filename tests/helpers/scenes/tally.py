@@ -83,7 +83,7 @@ def _one(scene: Scene, seed: int) -> Tally:
     lines += [_line(score) for score in result.scores if abs(score.error) > LARGE or abs(score.z) > SURE]
     expected = "tiles" if scene.notes[0] == "tiles" else "board"
     lines += [f"frame {traced.frame}"] if traced.frame != expected else []
-    lines += [str(warning) for warning in traced.warnings if "disagree" in str(warning)]
+    lines += [str(said) for said in traced.remarks if said.code in ("tags-disagree", "photos-disagree")]
     wrong = ("\n        ".join([name, *lines]),) if lines else ()
     return Tally(tuple(result.scores), count, len(result.missed), len(result.extra), 0, 0, wrong)
 
