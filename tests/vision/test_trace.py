@@ -29,7 +29,6 @@ from tests.helpers.scenes.model import (
 from tests.helpers.scenes.scoring import compare
 from tests.helpers.scenes.village import DEPTH, SHAPES, WIDTH, village
 from vision.picture.photo import photo_from_bytes
-from vision.picture.remarks import remark
 from vision.picture.traced import Traced
 from vision.tracing import trace
 
@@ -187,7 +186,8 @@ def test_a_misplaced_tile_is_named() -> None:
     scene = village()
     prints = tuple(replace(p, place=(p.place[0] - 4.0, p.place[1])) if p.tag == 2 else p for p in scene.prints)
     result = trace(photo_of(replace(scene, prints=prints)), staging_of(scene), tapes_of(scene))
-    assert remark("tags-disagree", tiles=(2,)) in result.remarks
+    (disagree,) = (dict(said.facts) for said in result.remarks if said.code == "tags-disagree")
+    assert 2 in disagree["tiles"]
 
 
 def test_a_plan_drawn_with_thick_markers_on_paper_is_measured_like_a_model() -> None:
