@@ -7,9 +7,9 @@ from pathlib import Path
 from typing import get_args
 
 import pytest
-from tapeplat.measuring.checked_outlines import check_plat
 
 import measure
+import tapeplat
 from measure.notices import Notice, Subject, plain
 from measure.result.result import parse_result, result_text
 from measure.result.result_plat import notices_in
@@ -60,7 +60,7 @@ def test_every_code_has_words() -> None:
 def test_words_and_values_stand_beside_each_other(tmp_path: Path) -> None:
     (tmp_path / "c.toml").write_text(CHALLENGE, encoding="utf-8")
     (tmp_path / "plan.csv").write_text(PLAN, encoding="utf-8")
-    result = check_plat(tmp_path / "c.toml", tmp_path / "plan.csv").result
+    result = tapeplat.check(tmp_path / "c.toml", tmp_path / "plan.csv").result
     inside = Notice("zone-inside", Subject("library"), {"inside": ("pond",), "subtracted": False})
     assert inside in result.notices
     assert "pond lies wholly inside library: its land counts for both" in result.warnings
