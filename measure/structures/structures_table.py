@@ -78,7 +78,7 @@ class _Reader:
         )
 
     def _add(self, line: CsvRow, what: str, do: str = "") -> None:
-        self.wrong.append(Mistake(self.table.where(line), what, do))
+        self.wrong.append(Mistake(self.table.where(line), what, do, line.number))
 
     def _note(self, line: CsvRow, what: str) -> None:
         self.notes.append(what)

@@ -100,6 +100,8 @@ METHODS = {
 
 def prose(node: ast.AST) -> bool:
     """Whether an expression is named as what the program says to people."""
+    if isinstance(node, ast.Attribute) and isinstance(node.value, ast.Name) and node.value.id == "mistake":
+        return True
     name = node.id if isinstance(node, ast.Name) else node.attr if isinstance(node, ast.Attribute) else ""
     return bool(PROSE.search(name))
 
@@ -138,6 +140,7 @@ def test_nothing_is_looked_for_in_the_programs_own_words() -> None:
         'remark.partition(":")',
         "word in outcome.reads_as",
         're.search("x", refusal.advice)',
+        're.search("line (.*)", mistake.where)',
     ],
 )
 def test_what_looks_into_words_is_noticed(line: str) -> None:
