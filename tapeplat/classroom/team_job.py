@@ -47,7 +47,7 @@ class TeamJob(ModelJob):
         files |= team_files(result, files, self.paper)
         write_folder(self.folder, {**files, "result.json": result})
         count = tally([rule.verdict for rule in model.notes.rules])
-        refusals = _left_out(self.photos, model.result.notices)
+        refusals = left_out(self.photos, model.result.notices)
         return ModelAnswer(True, refusals, warnings=(*warnings, *_other_labels(self)), tally=count)
 
 
@@ -80,7 +80,7 @@ def _lost(earlier: Result) -> tuple[str, ...]:
     return (f"the photos have changed, so what was done by hand is gone: {', '.join(done)}; look again",)
 
 
-def _left_out(photos: Sequence[Path], notices: Sequence[Notice]) -> tuple[Refusal, ...]:
+def left_out(photos: Sequence[Path], notices: Sequence[Notice]) -> tuple[Refusal, ...]:
     """The photos of the model that were refused while others could be used."""
     there = {photo.name for photo in photos}
     refused = (notice for notice in notices if notice.code == "photo-left-out" and notice.subject.photo in there)

@@ -10,10 +10,12 @@ import pytest
 
 import measure
 import tapeplat
-from measure.notices import Notice, Subject, plain
+from measure.notices import Fact, Notice, Subject, plain
 from measure.result.result import parse_result, result_text
 from measure.result.result_plat import notices_in
+from tapeplat.classroom.team_job import left_out
 from tapeplat.wording.notice_words import worded_codes, words
+from tapeplat.workers.model_job import Refusal
 from vision.picture.remarks import RemarkCode
 
 ROOT = Path(measure.__file__).parent.parent
@@ -89,6 +91,23 @@ def test_the_words_of_an_earlier_version_stay() -> None:
     text = """{"format": "tapeplat/result-1", "title": "", "unit": "in", "tape_edge": "middle", "zones": [],
     "parcel": {"width": 18, "depth": 14, "area": 252}, "warnings": ["no outline of pond was found"]}"""
     assert notices_in(parse_result(text)) == (plain("no outline of pond was found"),)
+
+
+def test_what_a_depth_of_nothing_is_called_does_not_hang_on_a_zones_name(tmp_path: Path) -> None:
+    rule = 'rules = ["overlapper hall is inside the parcel"]'
+    text = CHALLENGE.replace('unit = "in"', f'unit = "in"\n{rule}').replace('"library"', '"overlapper hall"')
+    (tmp_path / "c.toml").write_text(text, encoding="utf-8")
+    (tmp_path / "plan.csv").write_text(PLAN.replace("library", "overlapper hall"), encoding="utf-8")
+    (rule_note,) = tapeplat.check(tmp_path / "c.toml", tmp_path / "plan.csv").notes.rules
+    assert (rule_note.verdict, rule_note.detail) == ("met", "nothing outside")
+
+
+def test_a_photo_that_is_left_out_is_known_by_its_notice_whatever_its_name() -> None:
+    odd = "a.jpg is left out (blurred): b.jpg"
+    facts: dict[str, Fact] = {"reason": "too-small", "advice": "go nearer (two steps): it is far"}
+    left = Notice("photo-left-out", Subject(photo=odd), facts)
+    refusals = left_out([Path("a.jpg"), Path(odd)], [left, plain("a.jpg is left out (blurred): hold still")])
+    assert refusals == (Refusal((odd,), "too-small", "go nearer (two steps): it is far"),)
 
 
 PROSE = re.compile(r"(^|_)(warnings?|notices?|remarks?|reads_as|advice|notes?|said|sentence_warnings)$")
