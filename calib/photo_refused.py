@@ -11,9 +11,19 @@ Reason = Literal[
 
 
 class PhotoRefused(Exception):  # noqa: N818  (named for what happened, as the teacher reads it)
-    """The photo cannot be measured: `reason` names why, `advice` tells the teacher what to do."""
+    """The photo cannot be measured: `reason` names why, `advice` tells the teacher what to do; `facts` are its numbers.
 
-    def __init__(self, reason: Reason, advice: str) -> None:
+    file names the file where it is the file that is at fault, not what the photo shows.
+    """
+
+    def __init__(self, reason: Reason, advice: str, *, file: str = "", **facts: float) -> None:
         self.reason: Reason = reason
         self.advice = advice
-        super().__init__(f"photo refused ({reason}): {advice}")
+        self.file = file
+        self.facts: dict[str, float] = facts
+        super().__init__(f"photo refused ({reason}): {self.of_file}")
+
+    @property
+    def of_file(self) -> str:
+        """The advice, after the file's name where there is one."""
+        return f"{self.file}: {self.advice}" if self.file else self.advice

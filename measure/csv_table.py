@@ -85,7 +85,7 @@ def read_csv(file: Readable, columns: Sequence[str], needed: Sequence[str]) -> C
         if any(cell.strip() for cell in cells[len(header) :]):
             what = f"there are {len(cells)} cells under {len(header)} columns"
             do = "a decimal comma needs quotation marks around the number, or write a decimal point"
-            wrong.append(Mistake(f"{file.name}, row {number}", what, do))
+            wrong.append(Mistake(f"{file.name}, row {number}", what, do, number))
         elif any(cell.strip() for cell in cells):
             rows.append(CsvRow(number, {name: _cell(cell) for name, cell in zip(header, cells, strict=False) if name}))
     if wrong:

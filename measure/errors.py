@@ -8,11 +8,15 @@ from dataclasses import dataclass
 
 @dataclass(frozen=True)
 class Mistake:
-    """One mistake: where it is ("line 12", "feature 3, zone market"), what is wrong, what to do."""
+    """One mistake: where it is ("line 12", "feature 3, zone market"), what is wrong, what to do.
+
+    number is the line of the file, or the row of the table, that it is in.
+    """
 
     where: str
     what: str
     do: str = ""
+    number: int | None = None
 
     def __str__(self) -> str:
         said = f"{self.where}: {self.what}" if self.where else self.what

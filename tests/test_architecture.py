@@ -225,3 +225,21 @@ def test_scripts_import_no_script_that_imports_them() -> None:
     assert any(graph.values())
     assert all(Path(wanted).is_file() for names in graph.values() for wanted in names)
     assert cycles(graph) == set()
+
+
+def test_the_developers_page_names_modules_and_files_that_are_there() -> None:
+    page = (ROOT / "DEVELOPERS.md").read_text("utf-8")
+    dotted = re.findall(r"`((?:calib|vision|measure|tapeplat)(?:\.\w+)+)`", page)
+    files = re.findall(r"`((?:calib|vision|measure|tapeplat|tests)/[\w/.-]+)`", page)
+    assert len(dotted) > 20
+    assert len(files) > 10
+    assert [name for name in dotted if not _is_there(name)] == []
+    assert [file for file in files if not (ROOT / file).exists()] == []
+
+
+def _is_there(name: str) -> bool:
+    """Whether this is a module, or a name that a module holds."""
+    module, _, last = name.rpartition(".")
+    if name in modules():
+        return True
+    return module in modules() and re.search(rf"\b{last}\b", modules()[module].read_text("utf-8")) is not None

@@ -1,6 +1,6 @@
 """One model from one or more photos of it, all in one frame.
 
-Each photo is traced by itself.  A photo that cannot be used is left out with a warning; one that shows another model is
+Each photo is traced by itself.  A photo that cannot be used is left out with a remark; one that shows another model is
 refused.  Photos whose frame is the parcel's lie over one another as they are; others are laid on by their outlines.
 """
 
@@ -16,6 +16,7 @@ from calib.edges import FloatArray
 from calib.photo_refused import PhotoRefused
 from calib.photo_setup import PhotoSetup
 from vision.picture.photo import Photo, PhotoSource
+from vision.picture.remarks import Remark, remark
 from vision.picture.traced import Cause, TapeSpec, Traced, TracedPiece, TracedRing
 from vision.tracing import trace
 from vision.view_combination import combined
@@ -27,7 +28,7 @@ SAME_MODEL = 0.6
 DISAGREE = 3.0
 """Photos disagree about a corner when it differs by more than this many of its own standard uncertainties."""
 LEAST_DISAGREEMENT = 0.6
-"""Differences below this are never worth a warning, mm."""
+"""Differences below this are never worth a remark, mm."""
 
 
 @dataclass(frozen=True, eq=False)
@@ -52,9 +53,12 @@ def model_from(
             refused.append((source, refusal))
     if not traced:
         raise refused[0][1]
-    left_out = tuple(f"{source.name} is left out ({refusal.reason}): {refusal.advice}" for source, refusal in refused)
+    left_out = tuple(
+        remark("photo-left-out", photo=source.name, reason=refusal.reason, advice=refusal.advice)
+        for source, refusal in refused
+    )
     model = _merged([t for _, t in traced])
-    return Model(replace(model, warnings=(*model.warnings, *left_out)), tuple(traced))
+    return Model(replace(model, remarks=(*model.remarks, *left_out)), tuple(traced))
 
 
 def _merged(all_traced: Sequence[Traced]) -> Traced:
@@ -67,14 +71,14 @@ def _merged(all_traced: Sequence[Traced]) -> Traced:
     causes, columns = _common_causes(laid)
     views = [[_over(p, columns[i], len(causes)) for p in t.pieces] for i, t in enumerate(laid)]
     groups = _grouped(views)
-    warnings = [w for t in laid for w in t.warnings] + [w for g in groups for w in _disagreements(g)]
+    remarks = [r for t in laid for r in t.remarks] + [r for g in groups for r in _disagreements(g)]
     return replace(
         first,
         pieces=tuple(combined(g) if len(g) > 1 else g[0] for g in groups),
         causes=causes,
         parcel=None if first.parcel is None else _ring_over(first.parcel, columns[0], len(causes)),
         unread=tuple(z for z in first.unread if all(z in t.unread for t in laid)),
-        warnings=tuple(dict.fromkeys(warnings)),
+        remarks=tuple(dict.fromkeys(remarks)),
     )
 
 
@@ -178,8 +182,8 @@ def _grouped(views: Sequence[Sequence[TracedPiece]]) -> list[list[TracedPiece]]:
     return groups
 
 
-def _disagreements(views: Sequence[TracedPiece]) -> list[str]:
-    """A warning where two photos put a piece's corner apart by more than their uncertainty."""
+def _disagreements(views: Sequence[TracedPiece]) -> list[Remark]:
+    """A remark where two photos put a piece's corner apart by more than their uncertainty."""
     found = []
     for view in views[1:]:
         here, there = views[0].ring, view.ring
@@ -190,8 +194,6 @@ def _disagreements(views: Sequence[TracedPiece]) -> list[str]:
             apart = float(np.linalg.norm(there.points[j] - point))
             own = float(np.sqrt(((here.sensitivity[i] - there.sensitivity[j]) ** 2).sum()))
             if apart > max(DISAGREE * own, LEAST_DISAGREEMENT):
-                found.append(
-                    f"the photos put a corner of {view.zone} {apart:.1f} mm apart, more than their uncertainty"
-                )
+                found.append(remark("photos-disagree", view.zone, apart=apart))
                 break
     return found

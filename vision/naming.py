@@ -13,6 +13,7 @@ from calib.printed import ZONE_TAGS
 from calib.prints.tags import TagSquare
 from vision.find.doubts import Doubt
 from vision.find.rough_outlines import Borrowed, Found
+from vision.picture.remarks import Remark, remark
 from vision.picture.traced import TapeSpec
 
 EDGES = ("top", "right", "bottom", "left")
@@ -20,46 +21,42 @@ EDGES = ("top", "right", "bottom", "left")
 
 def name_outlines(
     found: Sequence[Found], plane: Plane, tags: Sequence[TagSquare], tapes: Sequence[TapeSpec]
-) -> tuple[list[tuple[Found, str]], list[str]]:
-    """Pairs of outline and zone, and warnings about outlines that cannot be told apart."""
+) -> tuple[list[tuple[Found, str]], list[Remark]]:
+    """Pairs of outline and zone, and remarks on outlines that cannot be told apart."""
     tiles = {tag: shapely.Point(place) for tag, place in tile_places(tags, plane).items()}
     zones = [(outline, _zone(outline, found, tiles, tapes)) for outline in found]
     named = [(outline, zone) for outline, zone in zones if zone is not None]
-    warnings = [
-        f"an outline in the tape of box {outline.swatch} has no zone tile in it and is left out"
-        for outline, zone in zones
-        if zone is None
-    ]
+    remarks = [remark("no-zone-tile", swatch=outline.swatch) for outline, zone in zones if zone is None]
     known = {t.tile for t in tapes if t.tile is not None}
-    warnings += [f"zone tile {tag} is no zone's of this challenge" for tag in tiles if tag not in known]
-    return named, warnings
+    remarks += [remark("unknown-zone-tile", tile=tag) for tag in tiles if tag not in known]
+    return named, remarks
 
 
 def unsure(
     named: Sequence[tuple[Found, str]], found: Sequence[Found], tags: Sequence[TagSquare], tapes: Sequence[TapeSpec]
-) -> list[tuple[str, str]]:
-    """Zones with a tile of their own that may be there although no outline is theirs, and why."""
+) -> list[Remark]:
+    """Of zones with a tile of their own that may be there although no outline is theirs: why."""
     there, shown = {zone for _, zone in named}, {t.tag for t in tags}
     unknown = []
     for tape in (t for t in tapes if t.tile is not None and t.zone not in there):
         if tape.tile in shown:
-            unknown.append((tape.zone, f"the tile of {tape.zone} lies in no closed outline of its tape"))
+            unknown.append(remark("tile-in-no-outline", tape.zone))
         elif _left_out(tape.swatch, named, found):
-            unknown.append((tape.zone, f"the tile of {tape.zone} is not seen, and an outline of its tape has none"))
+            unknown.append(remark("tile-not-seen", tape.zone))
     return unknown
 
 
 def doubted_zones(
     doubts: Sequence[Doubt], named: Sequence[tuple[Found, str]], tapes: Sequence[TapeSpec]
-) -> list[tuple[str, str]]:
-    """Zones that doubts are about, and why: those of the tape that have no outline, or its only one."""
+) -> list[Remark]:
+    """Of zones that doubts are about, why: those of the tape that have no outline, or its only one."""
     there = {zone for _, zone in named}
-    said = []
+    remarks = []
     for doubt in doubts:
         own = [t.zone for t in tapes if t.swatch == doubt.swatch]
         about = [zone for zone in own if zone not in there] or (own if len(own) == 1 else [])
-        said += [(zone, f"{zone} is not measured: its {doubt.why}; {doubt.do}") for zone in about]
-    return said
+        remarks += [Remark(doubt.why, zone, facts=(("side", doubt.side),) if doubt.side else ()) for zone in about]
+    return remarks
 
 
 def _left_out(swatch: int, named: Sequence[tuple[Found, str]], found: Sequence[Found]) -> bool:
@@ -72,25 +69,25 @@ def tile_places(tags: Sequence[TagSquare], plane: Plane) -> dict[int, FloatArray
     return {t.tag: plane.camera.locate(t.corners).mean(axis=0) for t in tags if t.tag in ZONE_TAGS}
 
 
-def what_bounds(named: Sequence[tuple[Found, str]]) -> list[str]:
-    """Warnings about sides that have no tape of the zone's own."""
-    said = []
+def what_bounds(named: Sequence[tuple[Found, str]]) -> list[Remark]:
+    """Remarks on sides that have no tape of the zone's own."""
+    found = []
     for outline, zone in named:
         for b in outline.borrowed:
             if b.lender is None:
-                said.append(f"{zone} has no tape along the parcel's {EDGES[b.edge]} edge: the edge itself bounds it")
+                found.append(remark("parcel-edge-bounds", zone, edge=EDGES[b.edge]))
             else:
-                said.append(f"{zone} and {_owner(outline, b, named)} share a strip of tape")
-    return list(dict.fromkeys(said))
+                found.append(remark("shared-strip", zone, other=_owner(outline, b, named)))
+    return list(dict.fromkeys(found))
 
 
 def _owner(outline: Found, borrowed: Borrowed, named: Sequence[tuple[Found, str]]) -> str:
-    """The zone of the outline whose strip another one's side is."""
+    """The zone of the outline whose strip another one's side is; empty where none is named."""
     i = borrowed.side
     middle = shapely.Point((outline.corners[i] + outline.corners[(i + 1) % len(outline.corners)]) / 2)
     others = [(f, z) for f, z in named if f is not outline and borrowed.lender and f.swatch == borrowed.lender.swatch]
     nearest = min(others, key=lambda other: Polygon(other[0].corners).exterior.distance(middle), default=None)
-    return nearest[1] if nearest else "a neighbour"
+    return nearest[1] if nearest else ""
 
 
 def _zone(

@@ -16,6 +16,7 @@ from calib.photo_refused import PhotoRefused
 from calib.printed import CARD_SQUARE, CARD_TAG, SWATCHES
 from calib.prints.tags import TagSquare
 from vision.picture.prints import card_outline
+from vision.picture.remarks import Remark, remark
 
 SMALLEST_SQUARE = 90.0
 """Side of the card's square below which one pixel is nearly a millimetre."""
@@ -60,7 +61,9 @@ def check_plane(plane: Plane, size: tuple[int, int], numbers: Sequence[int]) -> 
     if plane.camera.tilt > STEEPEST:
         degrees = round(np.rad2deg(plane.camera.tilt))
         raise PhotoRefused(
-            "too-tilted", f"the photo is tilted by {degrees} degrees; hold the phone level above the model"
+            "too-tilted",
+            f"the photo is tilted by {degrees} degrees; hold the phone level above the model",
+            degrees=degrees,
         )
     if any(abs(plane.value(name)) - 2 * plane.spread(name) > BENT_CURL for name in CURL):
         raise _bent()
@@ -102,11 +105,9 @@ def no_swatches(colours: TapeColours) -> PhotoRefused:
     return PhotoRefused("no-swatches", advice)
 
 
-def unread_box(colours: TapeColours, number: int, zone: str) -> str:
-    """Why nothing is known of a zone whose swatch is missing, and what to do where its box is not clear."""
-    if number not in colours.doubtful:
-        return f"the card's box {number} is empty, so nothing is known of {zone}"
-    return f"whether the card's box {number} holds tape is not clear, so nothing is known of {zone}; {_STICK_ANEW}"
+def unread_box(colours: TapeColours, number: int, zone: str) -> Remark:
+    """Why nothing is known of a zone whose swatch is missing."""
+    return remark("doubtful-swatch" if number in colours.doubtful else "empty-swatch", zone, swatch=number)
 
 
 def beyond_picture(pixels: FloatArray, size: tuple[int, int], rim: float) -> bool:

@@ -38,6 +38,7 @@ from vision.naming import doubted_zones, name_outlines, tile_places, unsure, wha
 from vision.picture.photo import Photo
 from vision.picture.prints import print_mask
 from vision.picture.rectified import Rectified, rectify
+from vision.picture.remarks import Remark, remark
 from vision.picture.seen_prints import SeenPrints
 from vision.picture.traced import TapeSpec, Traced
 from vision.refusals import (
@@ -83,18 +84,18 @@ def trace(
     if not found and not left:
         raise _nothing_found(scene)
     found, measured = _with_straight_tape(scene, [f for f in found if all(f is not w for w, _ in wrong)])
-    named, warnings = name_outlines(found, scene.plane, scene.prints.tags, tapes)
+    named, remarks = name_outlines(found, scene.plane, scene.prints.tags, tapes)
     doubted = [
         *doubted_zones([*(doubt for _, doubt in wrong), *left], named, tapes),
         *unsure(named, found, scene.prints.tags, tapes),
     ]
-    doubted = [(zone, why) for zone, why in doubted if zone not in scene.unread]
-    unread = dict.fromkeys((*scene.unread, *(zone for zone, _ in doubted)))
-    warnings += [why for _, why in doubted]
+    doubted = [said for said in doubted if said.zone not in scene.unread]
+    unread = dict.fromkeys((*scene.unread, *(said.zone for said in doubted)))
+    remarks += doubted
     return assemble(
         photo.bgr, scene.plane, measured, named, frame=scene.frame, picture=_shown(photo, measured, scene),
         unread=tuple(unread),
-        warnings=(*_disagreements(measured, setup), *warnings, *what_bounds(named), *scene.warnings),
+        remarks=(*_disagreements(measured, setup), *remarks, *what_bounds(named), *scene.remarks),
     )  # fmt: skip
 
 
@@ -110,7 +111,7 @@ class _Scene:
     colours: TapeColours
     frame: Literal["tiles", "board", "card"]
     unread: tuple[str, ...]
-    warnings: tuple[str, ...]
+    remarks: tuple[Remark, ...]
 
 
 def _scene(photo: Photo, setup: PhotoSetup, tapes: Sequence[TapeSpec], lens: Lens, look_for_board: bool) -> _Scene:
@@ -126,7 +127,7 @@ def _scene(photo: Photo, setup: PhotoSetup, tapes: Sequence[TapeSpec], lens: Len
     if not colours.swatches:
         raise no_swatches(colours)
     unread = tuple(t.zone for t in tapes if colours.of(t.swatch) is None)
-    warnings = [unread_box(colours, t.swatch, t.zone) for t in tapes if t.zone in unread]
+    remarks = [unread_box(colours, t.swatch, t.zone) for t in tapes if t.zone in unread]
     board: list[StraightLine] = []
     frame: Literal["tiles", "board", "card"] = "tiles"
     if not any(t.tag in CORNER_TAGS for t in tags):
@@ -134,10 +135,10 @@ def _scene(photo: Photo, setup: PhotoSetup, tapes: Sequence[TapeSpec], lens: Len
         frame = "board" if tied else "card"
         plane, board = tied or (plane, [])
         if not tied:
-            warnings.append("the parcel's edges were not found: places on the parcel are not measured")
+            remarks.append(remark("no-parcel-edges"))
     if frame != "card":
         check_parcel(plane, photo.size)
-    return _Scene(photo, prints, tapes, plane, board, colours, frame, unread, tuple(warnings))
+    return _Scene(photo, prints, tapes, plane, board, colours, frame, unread, tuple(remarks))
 
 
 def _find(scene: _Scene) -> tuple[list[Found], list[OpenTape]]:
@@ -277,25 +278,21 @@ def _nothing_found(scene: _Scene) -> PhotoRefused:
     )
 
 
-def _disagreements(plane: Plane, setup: PhotoSetup) -> list[str]:
+def _disagreements(plane: Plane, setup: PhotoSetup) -> list[Remark]:
     """What was measured against what was stated, where they differ by more than their uncertainty."""
     found = []
     seen = [t for t in plane.tag_misfit if t in CORNER_TAGS]
     unlikely = FALSE_ALARM / max(1, len(seen))
     tiles = [t for t in seen if plane.tag_misfit[t] > WORST_TAG or plane.tile_chance.get(t, 1.0) < unlikely]
     if tiles or (max(plane.tag_misfit.values()) > WORST_TAG and len(plane.tag_misfit) > 1):
-        names = ", ".join(f"corner tile {t}" for t in tiles) or "the corner tiles"
-        found.append(f"the card and {names} disagree by more than their uncertainty; check the tiles and printed_line")
+        found.append(remark("tags-disagree", tiles=tuple(tiles)))
     if plane.grown > GROWN:
-        found.append(
-            "the prints' edges do not lie as on flat paper, so the uncertainty is stated wider; press card and tiles "
-            "flat and keep glare off them"
-        )
+        found.append(remark("prints-not-flat"))
     for name, stated in (("width", setup.width), ("depth", setup.depth)):
         apart = plane.value(f"parcel {name}") - stated
         if plane.frame == "parcel" and abs(apart) > max(2.0 * setup.priors.parcel, 0.2):
             measured = plane.value(f"parcel {name}")
-            found.append(f"the parcel's {name} is measured as {measured:.1f} mm and stated as {stated:.1f} mm")
+            found.append(remark("parcel-size-differs", size=name, measured=measured, stated=stated))
     return found
 
 

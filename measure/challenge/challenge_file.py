@@ -86,7 +86,7 @@ def _syntax_mistake(file: str, text: str, message: str) -> Mistake:
     found = re.search(r"\(at line (\d+), column \d+\)", message)
     line = int(found[1]) if found else text.rstrip().count("\n") + 1
     plain = next((said for pattern, said in _SYNTAX if re.search(pattern, message)), message.split(" (at")[0].lower())
-    return Mistake(f"{file}, line {line}", plain)
+    return Mistake(f"{file}, line {line}", plain, number=line)
 
 
 @dataclass

@@ -97,7 +97,7 @@ class Found:
 
     def mistake(self, file: str) -> Mistake:
         """As the teacher sees it."""
-        return Mistake(f"{file}, line {self.line}", self.what, self.do)
+        return Mistake(f"{file}, line {self.line}", self.what, self.do, self.line)
 
 
 def checked(model: type[Model], data: dict[str, Any], base: Path, lines: TomlLines, wrong: list[Found]) -> Model | None:

@@ -21,6 +21,7 @@ from measure.file_content import Readable, bytes_of
 from measure.importing.geojson import outlines_of_geojson
 from measure.importing.given_outlines import GivenOutline, zone_named
 from measure.importing.wkt_table import outlines_of_wkt
+from measure.notices import Notice, Subject
 from measure.plat.plat import Piece, Plat, Source, nested, normalised, ordered
 from measure.plat.ring_validity import rings_of
 from measure.quantity import Quantity
@@ -115,11 +116,11 @@ def plat_of_result(result: Result, challenge: Challenge) -> Plat:
     plat = plat_of(result)
     named = [replace(_normal(piece), zone=names[piece.zone] or piece.zone) for piece in plat.pieces]
     parcel = challenge.parcel
-    said = list(plat.warnings)
+    notices = list(plat.notices)
     if max(abs(plat.width - parcel.width), abs(plat.depth - parcel.depth)) > _SAME_PARCEL:
-        said.append("the parcel is not as large as when the model was measured: shares are of the challenge's")
+        notices.append(Notice("other-parcel"))
     pieces = ordered(nested(named))
-    return replace(plat, width=parcel.width, depth=parcel.depth, pieces=pieces, warnings=tuple(said))
+    return replace(plat, width=parcel.width, depth=parcel.depth, pieces=pieces, notices=tuple(notices))
 
 
 def _normal(piece: Piece) -> Piece:
@@ -148,12 +149,11 @@ def _plat(outlines: Iterable[GivenOutline], challenge: Challenge) -> Plat:
         pieces.append(Piece(outline.zone, rings[0], Quantity(0.0), tuple(rings[1:])))
     parcel, made = challenge.parcel, ordered(nested(pieces))
     beyond = _beyond(made, challenge)
-    return Plat(parcel.width, parcel.depth, made, tuple(sources), "given", warnings=beyond)
+    return Plat(parcel.width, parcel.depth, made, tuple(sources), "given", notices=beyond)
 
 
-def _beyond(pieces: Iterable[Piece], challenge: Challenge) -> tuple[str, ...]:
-    """A warning where outlines leave the parcel: such a file may have another unit, or another origin."""
+def _beyond(pieces: Iterable[Piece], challenge: Challenge) -> tuple[Notice, ...]:
+    """A notice where outlines leave the parcel: such a file may have another unit, or another origin."""
     parcel = shapely.box(0.0, 0.0, challenge.parcel.width, challenge.parcel.depth).buffer(_SAME_PARCEL)
     zones = dict.fromkeys(p.zone for p in pieces if not parcel.covers(shapely.Polygon(p.ring.points)))
-    frame = f"coordinates are in {challenge.unit} from the parcel's top-left corner, x to the right and y down"
-    return tuple(f"{zone} reaches beyond the parcel; {frame}" for zone in zones)
+    return tuple(Notice("beyond-parcel", Subject(zone), {"unit": challenge.unit}) for zone in zones)

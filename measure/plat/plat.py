@@ -13,6 +13,7 @@ from typing import Literal
 import numpy as np
 import shapely
 
+from measure.notices import Notice
 from measure.quantity import FloatArray, Quantity
 
 Status = Literal["measured", "not measurable"]
@@ -116,7 +117,7 @@ class Plat:
     frame: Frame
     parcel: Ring | None = None
     photos: tuple[PhotoRecord, ...] = ()
-    warnings: tuple[str, ...] = ()
+    notices: tuple[Notice, ...] = ()
     team: str = ""
 
 

@@ -7,6 +7,7 @@ from dataclasses import dataclass, field
 import numpy as np
 from numpy.typing import NDArray
 
+from measure.notices import Notice
 from measure.plat.plat import Piece, Plat, Ring, Source, normalised
 from measure.quantity import FloatArray
 from measure.repair.pointing import HAND, UNKNOWN_SCALE, PictureExtent, pointing_u, shared_moves
@@ -19,22 +20,18 @@ SAME_PLACE = 0.02
 
 @dataclass(eq=False)
 class RingMaker:
-    """Makes rings for one plat and gathers the sources and warnings that they bring."""
+    """Makes rings for one plat and gathers the sources and notices that they bring."""
 
     plat: Plat
     shown: PictureExtent
     sources: list[Source] = field(default_factory=list)
-    warnings: list[str] = field(default_factory=list)
+    notices: list[Notice] = field(default_factory=list)
     _scale: int | None = None
 
     def new_source(self, source: Source) -> int:
         """Its number among the new plat's sources."""
         self.sources.append(source)
         return len(self.plat.sources) + len(self.sources) - 1
-
-    def warn(self, text: str) -> None:
-        """Something that was inferred."""
-        self.warnings.append(text)
 
     def drawn(self, points: FloatArray, width: float) -> Ring:
         """A ring (n, 2) in mm of which every corner was placed by hand, on tape of that width in mm."""
@@ -92,8 +89,7 @@ class RingMaker:
             return np.zeros((len(places), 2, 0)) if known is None else known
         if self._scale is None:
             self._scale = self.new_source(Source("scale of the picture by hand", "plane"))
-            percent = f"{100 * UNKNOWN_SCALE:g} %"
-            self.warn(f"nothing else was measured in the picture: {percent} is taken as the uncertainty of its scale")
+            self.notices.append(Notice("scale-taken", facts={"percent": 100 * UNKNOWN_SCALE}))
         moves = np.zeros((len(places), 2, self._scale + 1))
         moves[:, :, self._scale] = UNKNOWN_SCALE * (places - self.shown.middle)
         return moves

@@ -14,12 +14,12 @@ import numpy as np
 import shapely
 
 from measure.errors import InputMistakes, Mistake
+from measure.notices import Notice, Subject
 from measure.plat.plat import Piece, Plat, Repaired, RepairKind, Ring, Source, Was, normalised, ordered
 from measure.plat.ring_validity import problem_of
 from measure.quantity import FloatArray, Quantity
 from measure.repair.placed_rings import RingMaker, same_ring
 from measure.repair.pointing import PictureExtent, by_hand
-from measure.rules.zone_groups import listed
 from measure.units import MM_PER, Unit, format_number
 
 Places = tuple[tuple[float, float], ...]
@@ -68,6 +68,9 @@ class Rezone:
 
 
 Edit = Reshape | Add | Remove | Rezone
+REMOVED = "removed-by-hand"
+"""The code of the notice that is left of a piece that was taken away."""
+_MOST_CORNERS_NAMED = 8
 
 
 def repaired(plat: Plat, edits: Sequence[Edit], zones: Collection[str], shown: PictureExtent, unit: Unit) -> Plat:
@@ -84,29 +87,27 @@ def repaired(plat: Plat, edits: Sequence[Edit], zones: Collection[str], shown: P
     before = {id(piece) for piece in plat.pieces}
     pieces = ordered(_with_holes(kept, before))
     sources = (*plat.sources, *maker.sources)
-    said = tuple(f"{_named(edit, plat)} was taken away by hand" for edit in edits if isinstance(edit, Remove))
-    return replace(plat, pieces=pieces, sources=sources, warnings=(*plat.warnings, *said, *maker.warnings))
+    removed = tuple(Notice(REMOVED, _subject(edit, plat)) for edit in edits if isinstance(edit, Remove))
+    return replace(plat, pieces=pieces, sources=sources, notices=(*plat.notices, *removed, *maker.notices))
 
 
-def repair_remarks(piece: Piece, name: str, sources: Sequence[Source]) -> Iterator[str]:
-    """What to say of a piece, under that name, that was repaired; sources are its plat's."""
+def repair_notices(piece: Piece, subject: Subject, sources: Sequence[Source]) -> Iterator[Notice]:
+    """What there is to remark of a piece that was repaired, if it was; sources are its plat's."""
     if piece.repaired is None:
         return
     changes, was = piece.repaired.changes, piece.repaired.was
     if was is None:
-        yield f"{name} was drawn by hand"
+        yield Notice("drawn-by-hand", subject)
     elif "outline" in changes:
-        yield f"the outline of {name} was changed by hand{_corners(piece, sources)}"
+        yield Notice("outline-by-hand", subject, {"corners": _corners(piece, sources)})
     if was is not None and was.zone != piece.zone:
-        yield f"{name} was measured as {was.zone} and was said by hand to be {piece.zone}"
+        yield Notice("zone-by-hand", subject, {"measured_as": was.zone})
 
 
-def _corners(piece: Piece, sources: Sequence[Source]) -> str:
-    """The corners that were placed, where they are few."""
-    numbers = [str(at + 1) for at in by_hand(piece.ring, sources)]
-    if piece.ring.curved or not numbers or len(numbers) > 8:
-        return ""
-    return f": {'corner' if len(numbers) == 1 else 'corners'} {listed(numbers)}"
+def _corners(piece: Piece, sources: Sequence[Source]) -> tuple[int, ...]:
+    """The corners that were placed, from 1, where they are few."""
+    numbers = tuple(at + 1 for at in by_hand(piece.ring, sources))
+    return () if piece.ring.curved or len(numbers) > _MOST_CORNERS_NAMED else numbers
 
 
 def _check(plat: Plat, edits: Sequence[Edit], zones: Collection[str], shown: PictureExtent, unit: Unit) -> None:
@@ -141,6 +142,12 @@ def _wrong_piece(plat: Plat, edit: Reshape | Remove | Rezone, number: int) -> It
     if not 1 <= edit.piece <= count:
         what = f"there is no piece {edit.piece} of {edit.zone}: it has {count}"
         yield Mistake(f"change {number}", what, "load the page again and repeat the change")
+
+
+def _subject(edit: Remove, plat: Plat) -> Subject:
+    """The piece that an edit takes away, with its number where its zone has several."""
+    several = sum(piece.zone == edit.zone for piece in plat.pieces) > 1
+    return Subject(edit.zone, edit.piece if several else None)
 
 
 def _named(edit: Edit, plat: Plat) -> str:
@@ -256,7 +263,7 @@ def _width_for(plat: Plat, zone: str, maker: RingMaker) -> Quantity:
     if value == 0.0:
         return Quantity(0.0)  # outlines from a file have no tape
     at = maker.new_source(Source(f"{zone}: tape width by hand", "width"))
-    maker.warn(f"the width of the tape of {zone} is not known: {value:.0f} mm is taken")
+    maker.notices.append(Notice("tape-width-taken", Subject(zone), {"width": value}))
     return Quantity(value, spread * np.eye(1, at + 1, at)[0])
 
 

@@ -18,6 +18,7 @@ from pydantic import ConfigDict, PositiveInt, TypeAdapter, ValidationError
 from pydantic.dataclasses import dataclass
 
 from measure.errors import InputMistakes, Mistake
+from measure.notices import Notice, Subject
 from measure.numbers import NumberStyle
 from measure.plat.plat import Frame, PhotoRecord, RepairKind, Source, Status
 from measure.plat.shapes import Shape
@@ -199,7 +200,10 @@ class Uncertainty:
 
 @dataclass(frozen=True, config=_FINITE)
 class Result:
-    """A whole result file; numbers says in which form the class reads numbers."""
+    """A whole result file; numbers says in which form the class reads numbers.
+
+    notices are the warnings as values, one for each in the same order; none in a file of version 0.1.
+    """
 
     format: Literal["tapeplat/result-1"]
     title: str
@@ -213,6 +217,7 @@ class Result:
     rules: tuple[RuleResult, ...] = ()
     photos: tuple[PhotoRecord, ...] = ()
     warnings: tuple[str, ...] = ()
+    notices: tuple[Notice, ...] = ()
     corrected: CorrectedResult | None = None
     numbers: NumberStyle = "percent"
     uncertainty: Uncertainty | None = None
@@ -225,6 +230,7 @@ _LEFT_OUT_IF_EMPTY: dict[type, frozenset[str]] = {
     ZoneResult: frozenset({"volume"}),
     RuleResult: frozenset({"note", "by_hand"}),
     Result: frozenset({"corrected", "uncertainty"}),
+    Subject: frozenset(Subject.__dataclass_fields__),
 }
 
 

@@ -2,17 +2,18 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from itertools import combinations
 
 import numpy as np
 
 from measure.challenge import Challenge, Zone
+from measure.notices import Fact, Notice, Subject, distinct
 from measure.plat.measures import Measures
 from measure.plat.plat import Piece, Repaired, Source
 from measure.plat.shapes import shape_of
 from measure.repair.pointing import by_hand
-from measure.repair.repair import repair_remarks
+from measure.repair.repair import repair_notices
 from measure.result.result import (
     FORMAT,
     ByHand,
@@ -38,15 +39,21 @@ def result_of(
     challenge: Challenge,
     measures: Measures,
     outcomes: Sequence[Outcome],
+    words: Callable[[Notice], str],
     *,
     team: str = "",
     structures: TeamStructures | None = None,
     corrected: CorrectedResult | None = None,
-    remarks: Sequence[str] = (),
+    notices: Sequence[Notice] = (),
 ) -> Result:
-    """The result of one model. corrected is left out where there is no photo; remarks are more to warn of."""
+    """The result of one model. words makes a notice's; corrected is left out where there is no photo.
+
+    notices are others than those of the challenge, the plat and the structures.
+    """
     unit, plat = challenge.unit, measures.plat
-    found = found_remarks(challenge, measures, structures)
+    found = found_notices(challenge, measures)
+    built = structures.notices if structures else ()
+    said = distinct([*challenge_notices(challenge), *plat.notices, *found, *built, *notices])
     return Result(
         format=FORMAT,
         title=challenge.title,
@@ -60,29 +67,36 @@ def result_of(
         structures=tuple(_structures(structures, unit)) if structures else (),
         rules=tuple(_rule(outcome) for outcome in outcomes),
         photos=plat.photos,
-        warnings=tuple(dict.fromkeys([*challenge.warnings, *plat.warnings, *found, *remarks])),
+        warnings=tuple(words(notice) for notice in said),
+        notices=said,
         corrected=corrected,
         uncertainty=uncertainty_of(plat, unit),
     )
 
 
-def found_remarks(challenge: Challenge, measures: Measures, structures: TeamStructures | None = None) -> list[str]:
+def challenge_notices(challenge: Challenge) -> list[Notice]:
+    """What is odd about single rules, then about the challenge as a whole."""
+    rules = enumerate(challenge.rules, 1)
+    single = [Notice("rule", Subject(rule=n), {"text": said}) for n, line in rules for said in line.warnings]
+    return [*single, *(Notice("challenge", facts={"text": said}) for said in challenge.notes)]
+
+
+def found_notices(challenge: Challenge, measures: Measures) -> list[Notice]:
     """What was not found, what lies inside something else, and what was repaired by hand."""
-    said = [f"no outline of {z.name} was found" for z in challenge.zones if measures.count(z.name) == 0]
+    found = [Notice("no-outline", Subject(z.name)) for z in challenge.zones if measures.count(z.name) == 0]
     for zone in challenge.zones:
         inside = measures.enclosed(zone.name)
         if inside:
-            taken = "its land is taken off" if zone.subtract_inside else "its land counts for both"
-            said.append(f"{' and '.join(inside)} lies wholly inside {zone.name}: {taken}")
-        said += _repairs(zone.name, measures)
-    return [*said, *(structures.warnings if structures else ())]
+            facts: dict[str, Fact] = {"inside": tuple(inside), "subtracted": zone.subtract_inside}
+            found.append(Notice("zone-inside", Subject(zone.name), facts))
+        found += _repairs(zone.name, measures)
+    return found
 
 
-def _repairs(zone: str, measures: Measures) -> Iterator[str]:
-    sources = measures.plat.sources
+def _repairs(zone: str, measures: Measures) -> Iterator[Notice]:
+    several = measures.count(zone) > 1
     for index, piece in enumerate(measures.all_pieces(zone), start=1):
-        name = f"piece {index} of {zone}" if measures.count(zone) > 1 else zone
-        yield from repair_remarks(piece, name, sources)
+        yield from repair_notices(piece, Subject(zone, index if several else None), measures.plat.sources)
 
 
 def _parcel(challenge: Challenge, measures: Measures) -> ParcelResult:

@@ -13,6 +13,7 @@ from collections.abc import Iterator, Sequence
 import numpy as np
 
 from measure.errors import InputMistakes, Mistake
+from measure.notices import Notice, plain
 from measure.plat.plat import Piece, Plat, Repaired, Ring, Source, Was
 from measure.quantity import COVERAGE_FACTOR, FloatArray, Quantity
 from measure.result.result import (
@@ -59,9 +60,15 @@ def plat_of(result: Result) -> Plat:
         raise InputMistakes(mistakes)
     width, depth = result.parcel.width * scale, result.parcel.depth * scale
     return Plat(
-        width, depth, tuple(pieces), tuple(sources), result.parcel.frame, parcel, result.photos, result.warnings,
+        width, depth, tuple(pieces), tuple(sources), result.parcel.frame, parcel, result.photos, notices_in(result),
         result.team,
     )  # fmt: skip
+
+
+def notices_in(result: Result) -> tuple[Notice, ...]:
+    """A result's warnings as notices; of a file that has only their words, the words."""
+    known = result.notices if len(result.notices) == len(result.warnings) else ()
+    return known or tuple(plain(text) for text in result.warnings)
 
 
 def _piece_moves(plat: Plat, unit: Unit) -> Iterator[PieceMoves]:

@@ -8,6 +8,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import replace
 
+from measure.notices import Notice
 from measure.result.result import ByHand, Result
 from measure.rules.verdict import Outcome, Verdict, word_by_hand
 
@@ -22,9 +23,9 @@ def result_by_hand(result: Result, text: str, verdict: Verdict, reason: str) -> 
     return replace(result, rules=rules)
 
 
-def carried_over(outcomes: Sequence[Outcome], earlier: Result) -> tuple[tuple[Outcome, ...], tuple[str, ...]]:
-    """The outcomes with the earlier result's verdicts by hand on the same sentences, and warnings of those left out."""
+def carried_over(outcomes: Sequence[Outcome], earlier: Result) -> tuple[tuple[Outcome, ...], tuple[Notice, ...]]:
+    """The outcomes with the earlier result's verdicts by hand on the same sentences, and notices of those left out."""
     words = {rule.text: (rule.by_hand.verdict, rule.by_hand.reason) for rule in earlier.rules if rule.by_hand}
     kept = tuple(replace(outcome, by_hand=words.get(outcome.text, outcome.by_hand)) for outcome in outcomes)
     lost = [text for text in words if all(outcome.text != text for outcome in outcomes)]
-    return kept, tuple(f'the verdict by hand on "{text}" is left out: the challenge has no such rule' for text in lost)
+    return kept, tuple(Notice("verdict-by-hand-lost", facts={"text": text}) for text in lost)

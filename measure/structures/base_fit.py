@@ -14,12 +14,13 @@ import numpy as np
 import shapely
 
 from measure.conformity import chance_within
+from measure.notices import Fact, Notice, Subject
 from measure.plat.measures import Measures
 from measure.plat.outline import norms
 from measure.quantity import COVERAGE_FACTOR, Quantity
 from measure.structures.solid_volumes import Footprint
 from measure.structures.structure_rows import Structure
-from measure.units import MM_PER, LengthUnit, format_area, format_length
+from measure.units import MM_PER, LengthUnit
 
 _UNLIKELY = 0.05
 """A base that fits with a smaller chance is reported."""
@@ -42,8 +43,8 @@ class _Room:
     several: bool
 
 
-def fit_warnings(file: str, structures: Iterable[Structure], measures: Measures) -> Iterator[str]:
-    """A warning for every structure whose base cannot fit into its zone, naming team, zone, row and the numbers."""
+def fit_notices(file: str, structures: Iterable[Structure], measures: Measures) -> Iterator[Notice]:
+    """A notice for every structure whose base cannot fit into its zone, with team, zone, row and the numbers."""
     placed = [structure for structure in structures if structure.solid and structure.solid.footprint]
     rooms = {zone: _room(zone, measures) for zone in {structure.row.zone for structure in placed}}
     for structure in placed:
@@ -51,38 +52,33 @@ def fit_warnings(file: str, structures: Iterable[Structure], measures: Measures)
         if room is None or structure.solid is None or structure.solid.footprint is None:
             continue
         base = structure.solid.footprint
-        problem = _problem(base, room, row.zone, row.unit)
-        if problem:
-            who = f"team {row.team}, {row.zone}" if row.team else row.zone
-            slip = f"a probable slip: check the sizes and their unit{_other_unit(base, room, row.unit)}"
-            yield f"{file}, row {row.number} ({who}): the base of the {row.solid} {problem}; {slip}"
+        problem = _problem(base, room)
+        if problem is not None:
+            facts: dict[str, Fact] = {"team": row.team, "solid": row.solid, "unit": row.unit, "several": room.several}
+            facts |= {**problem, "fits_in": _other_unit(base, room, row.unit)}
+            yield Notice("base-does-not-fit", Subject(row.zone, file=file, row=row.number), facts)
 
 
-def _problem(base: Footprint, room: _Room, zone: str, unit: LengthUnit) -> str:
-    """What of the base does not fit, as a predicate; empty where all may."""
+def _problem(base: Footprint, room: _Room) -> dict[str, Fact] | None:
+    """What of the base does not fit: base and room in mm2 for an area, else in mm; None where all may."""
     if chance_within(base.area - room.area, high=0.0) < _UNLIKELY:
-        mine = f"{format_area(base.area.value, unit, base.area.u95)}"
-        return f"covers {mine}, and {_whose(zone, room)} only {format_area(room.area.value, unit, room.area.u95)}"
+        mine, there = base.area, room.area
+        return {"extent": "area", "base": mine.value, "base_u95": mine.u95, "room": there.value, "room_u95": there.u95}
     extents = ((base.disc, room.disc, "wide"), (base.longest, room.longest, "long"))
-    for extent, there, word in extents:
+    for extent, most, word in extents:
         margin = COVERAGE_FACTOR * float(np.hypot(extent.u, room.u))
-        if extent.value > there + margin:
-            mine = format_length(extent.value, unit, margin)
-            return f"is {mine} {word}, and {_whose(zone, room)} at most {format_length(there, unit, margin)}"
-    return ""
-
-
-def _whose(zone: str, room: _Room) -> str:
-    return f"the largest piece of {zone}" if room.several else zone
+        if extent.value > most + margin:
+            return {"extent": word, "base": extent.value, "base_u95": margin, "room": most, "room_u95": margin}
+    return None
 
 
 def _other_unit(base: Footprint, room: _Room, unit: LengthUnit) -> str:
-    """A hint where the same numbers in a smaller unit would fit."""
+    """The smaller unit in which the same numbers would fit; empty where there is none."""
     smaller = _SMALLER.get(unit)
     if smaller is None:
         return ""
     fits = base.area.value * (MM_PER[smaller] / MM_PER[unit]) ** 2 <= room.area.value
-    return f" (in {smaller} it would fit)" if fits else ""
+    return smaller if fits else ""
 
 
 def _room(zone: str, measures: Measures) -> _Room | None:

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from measure.notices import Notice
 from measure.quantity import Quantity
 from measure.ruler_readings import reading_u
 from measure.structures.solid_volumes import SIZES, Size, Sizes, Solid, SolidName
@@ -39,7 +40,7 @@ class StructuresFile:
 
     name: str
     rows: tuple[StructureRow, ...]
-    warnings: tuple[str, ...] = ()
+    notices: tuple[Notice, ...] = ()
 
     @property
     def teams(self) -> tuple[str, ...]:

@@ -11,9 +11,10 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 
 from measure.errors import InputMistakes, Mistake
+from measure.notices import Notice, Subject
 from measure.plat.measures import Measures
 from measure.quantity import Quantity
-from measure.structures.base_fit import fit_warnings
+from measure.structures.base_fit import fit_notices
 from measure.structures.solid_volumes import SIZES, Solid, prism_on, solid_of, unit_cube
 from measure.structures.structure_rows import Structure, StructureRow, StructuresFile, readings
 from measure.teams import team_key
@@ -28,7 +29,7 @@ class TeamStructures:
     """
 
     structures: tuple[Structure, ...]
-    warnings: tuple[str, ...] = ()
+    notices: tuple[Notice, ...] = ()
     known: bool = True
 
     def count(self, zone: str | None, solid: str | None) -> int | None:
@@ -76,7 +77,7 @@ class TeamStructures:
 
 
 def team_structures(file: StructuresFile, measures: Measures, team: str = "") -> TeamStructures:
-    """The structures of one team, those on measured outlines too, with warnings about slips that are likely.
+    """The structures of one team, those on measured outlines too, with notices of slips that are likely.
 
     Raises InputMistakes where the file has several teams and it is not said whose model this is.
     """
@@ -85,19 +86,22 @@ def team_structures(file: StructuresFile, measures: Measures, team: str = "") ->
         raise InputMistakes([Mistake(file.name, "there are structures of several teams", do)])
     rows = [row for row in file.rows if not team or not row.team or team_key(row.team) == team_key(team)]
     if not rows and team:
-        there = f"its teams are {', '.join(file.teams)}" if file.teams else "it has no rows"
-        absent = f"{file.name} has no structures of team {team}; {there}"
-        return TeamStructures((), (*file.warnings, absent), known=False)
-    first, made, notes = measures.source_count(), [], list(file.warnings)
+        absent = Notice("no-structures-of-team", Subject(file=file.name), {"team": team, "teams": file.teams})
+        return TeamStructures((), (*file.notices, absent), known=False)
+    first, made, notices = measures.source_count(), [], list(file.notices)
     for at, row in enumerate(rows):
         solid, note = _solid(row, measures, first + at * len(SIZES))
         made.append(Structure(row, solid))
-        notes += [*row.warnings, *([f"{file.name}, row {row.number}: {note}"] if note else [])]
-    tents = [str(structure.row.number) for structure in made if structure.row.solid == "triangular prism"]
+        notices += [of_row(file.name, row.number, text) for text in (*row.warnings, *([note] if note else []))]
+    tents = tuple(structure.row.number for structure in made if structure.row.solid == "triangular prism")
     if tents:
-        where = f"{file.name}, row {' and '.join(tents)}"
-        notes.append(f"{where}: the surface is a tent's, the ridge above the middle of its base")
-    return TeamStructures(tuple(made), (*notes, *fit_warnings(file.name, made, measures)))
+        notices.append(Notice("tent-surface", Subject(file=file.name), {"rows": tents}))
+    return TeamStructures(tuple(made), (*notices, *fit_notices(file.name, made, measures)))
+
+
+def of_row(file: str, row: int, text: str) -> Notice:
+    """What there is to remark of a row of a table."""
+    return Notice("table-row", Subject(file=file, row=row), {"text": text})
 
 
 def _solid(row: StructureRow, measures: Measures, first: int) -> tuple[Solid | None, str]:

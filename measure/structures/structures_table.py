@@ -13,6 +13,7 @@ from measure.csv_table import CsvRow, CsvTable, read_csv
 from measure.errors import InputMistakes, Mistake
 from measure.file_content import Readable
 from measure.name_folding import folded
+from measure.notices import Notice, Subject
 from measure.quantity import Quantity
 from measure.ruler_readings import division_as_written
 from measure.rules.language.rule_tokens import SOLID_FORMS
@@ -43,7 +44,8 @@ def read_structures(file: Readable, challenge: Challenge) -> StructuresFile:
     rows = [row for line in table.rows if (row := reader.row(line)) is not None]
     if reader.wrong:
         raise InputMistakes(reader.wrong)
-    return StructuresFile(file.name, tuple(rows), table.warnings)
+    of_table = (Notice("table", Subject(file=file.name), {"text": said}) for said in table.warnings)
+    return StructuresFile(file.name, tuple(rows), tuple(of_table))
 
 
 @dataclass
@@ -76,10 +78,10 @@ class _Reader:
         )
 
     def _add(self, line: CsvRow, what: str, do: str = "") -> None:
-        self.wrong.append(Mistake(self.table.where(line), what, do))
+        self.wrong.append(Mistake(self.table.where(line), what, do, line.number))
 
     def _note(self, line: CsvRow, what: str) -> None:
-        self.notes.append(f"{self.table.where(line)}: {what}")
+        self.notes.append(what)
 
     def _zone(self, line: CsvRow) -> str | None:
         names = ZoneNames({zone.name: zone.aliases for zone in self.challenge.zones})

@@ -4,12 +4,13 @@ from __future__ import annotations
 
 import hashlib
 import re
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from datetime import datetime
 from pathlib import Path
 
 from measure.errors import InputMistakes, Mistake
+from measure.notices import Notice
 from measure.result.result import Result, parse_result, result_text
 from tapeplat.archive.archive_pages import PAGE, attempt_page
 from tapeplat.archive.cleaning.blackout import Polygon, blacked_out, subject_of_corrected
@@ -159,12 +160,21 @@ def _renamed(result: Result, stored: Sequence[StoredPhoto], names: Mapping[str, 
     """Photos under their new names, in warnings, too: a file's own name may be a child's, a place's or a time's."""
     filed = {photo.sha256: photo.file for photo in stored}
     photos = tuple(replace(photo, file=filed.get(photo.sha256, "not filed")) for photo in result.photos)
-    warnings = result.warnings
-    if names and warnings:
-        words = "|".join(re.escape(name) for name in sorted(names, key=len, reverse=True))
-        whole = re.compile(rf"(?<!\w)(?:{words})(?!\w)")
-        warnings = tuple(whole.sub(lambda m: names[m[0]], text) for text in warnings)
-    return replace(result, photos=photos, warnings=warnings)
+    if not names:
+        return replace(result, photos=photos)
+    words = "|".join(re.escape(name) for name in sorted(names, key=len, reverse=True))
+    whole = re.compile(rf"(?<!\w)(?:{words})(?!\w)")
+
+    def renamed(text: str) -> str:
+        return whole.sub(lambda found: names[found[0]], text)
+
+    notices = tuple(_with_names(notice, renamed) for notice in result.notices)
+    return replace(result, photos=photos, warnings=tuple(map(renamed, result.warnings)), notices=notices)
+
+
+def _with_names(notice: Notice, renamed: Callable[[str], str]) -> Notice:
+    facts = {name: renamed(fact) if isinstance(fact, str) else fact for name, fact in notice.facts.items()}
+    return replace(notice, subject=replace(notice.subject, photo=renamed(notice.subject.photo)), facts=facts)
 
 
 def black_around_subject(picture: bytes, subject: Sequence[Polygon], part: tuple[int, int] | None = None) -> bytes:

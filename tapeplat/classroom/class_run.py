@@ -32,6 +32,7 @@ from tapeplat.classroom.grouping import Group, grouped, nameless
 from tapeplat.classroom.photo_folder import photos_in
 from tapeplat.classroom.team_job import TeamJob
 from tapeplat.classroom.team_labels import LabelJob
+from tapeplat.wording.notice_words import words
 from tapeplat.workers.model_job import ModelAnswer, Refusal
 from tapeplat.workers.worker_pool import WorkerFailed, WorkerPool
 
@@ -188,7 +189,7 @@ def _about_table(table: StructuresFile | None, groups: Sequence[Group]) -> Itera
     """The warnings of the structures' table, and one about teams in it that have no photo: likely a name misspelt."""
     if table is None:
         return
-    yield from table.warnings
+    yield from map(words, table.notices)
     here = {team_key(group.team) for group in groups}
     without = [team for team in table.teams if team_key(team) not in here]
     if without:

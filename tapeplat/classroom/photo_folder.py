@@ -7,12 +7,10 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from measure.errors import InputMistakes, Mistake
+from vision.picture.photo_formats import MEASURABLE_ENDINGS, OTHER_PICTURE_ENDINGS, VIDEO_ENDINGS
 
-_MEASURABLE = (".jpg", ".jpeg", ".jpe", ".jfif", ".png", ".heic", ".heif", ".mpo")
-_OTHER_PICTURES = (".webp", ".gif", ".tif", ".tiff", ".bmp", ".avif", ".dng", ".cr2", ".nef", ".arw")
-PHOTOS = frozenset((*_MEASURABLE, *_OTHER_PICTURES))
-"""Endings of pictures. Kinds that cannot be measured are here, too: they are refused by name, not passed over."""
-_VIDEOS = frozenset((".mp4", ".mov", ".m4v", ".avi", ".3gp", ".3g2", ".mkv", ".webm", ".mts", ".wmv"))
+_PHOTO_ENDINGS = MEASURABLE_ENDINGS | OTHER_PICTURE_ENDINGS
+"""Kinds that cannot be measured are here, too: they are refused by name, not passed over."""
 _SYSTEM = frozenset(("thumbs.db", "desktop.ini", "ehthumbs.db"))
 _THUMBNAILS = frozenset(("thumbnails", "thumbs", "@eadir", "__macosx"))
 _PHOTO, _HIDDEN, _THUMBNAIL, _VIDEO = "photo", "hidden file or folder", "thumbnail", "video"
@@ -90,9 +88,9 @@ def _kind(path: Path) -> str:
         return _HIDDEN
     if name.startswith("thumb") or name.endswith(("_thumb", "-thumb", ".thumb", "thumbnail")):
         return _THUMBNAIL
-    if ending in _VIDEOS:
+    if ending in VIDEO_ENDINGS:
         return _VIDEO
-    return _PHOTO if ending in PHOTOS else _OTHER
+    return _PHOTO if ending in _PHOTO_ENDINGS else _OTHER
 
 
 def _note(kind: str, names: list[str]) -> str:

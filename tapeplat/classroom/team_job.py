@@ -10,6 +10,8 @@ from typing import TYPE_CHECKING
 
 import tapeplat
 from measure.errors import InputMistakes
+from measure.notices import Notice
+from measure.repair.repair import REMOVED
 from measure.result.result import Result, read_result
 from measure.teams import team_key
 from tapeplat.classroom.class_record import PhotoRead
@@ -45,7 +47,7 @@ class TeamJob(ModelJob):
         files |= team_files(result, files, self.paper)
         write_folder(self.folder, {**files, "result.json": result})
         count = tally([rule.verdict for rule in model.notes.rules])
-        refusals = _left_out(self.photos, model.warnings)
+        refusals = left_out(self.photos, model.result.notices)
         return ModelAnswer(True, refusals, warnings=(*warnings, *_other_labels(self)), tally=count)
 
 
@@ -64,9 +66,9 @@ def _made(job: TeamJob) -> tuple[MeasuredModel, tuple[str, ...]]:
 
 
 def _repaired(result: Result) -> bool:
-    """Whether somebody changed outlines; of one that was taken away only a warning is left."""
+    """Whether somebody changed outlines; of one that was taken away only a notice is left."""
     changed = any(piece.repaired for zone in result.zones for piece in zone.pieces)
-    return changed or any(warning.endswith("was taken away by hand") for warning in result.warnings)
+    return changed or any(notice.code == REMOVED for notice in result.notices)
 
 
 def _lost(earlier: Result) -> tuple[str, ...]:
@@ -78,16 +80,11 @@ def _lost(earlier: Result) -> tuple[str, ...]:
     return (f"the photos have changed, so what was done by hand is gone: {', '.join(done)}; look again",)
 
 
-def _left_out(photos: Sequence[Path], warnings: Sequence[str]) -> tuple[Refusal, ...]:
-    """The photos of the model that were refused while others could be used, from the warnings that say so."""
-    found = []
-    for photo in photos:
-        start = f"{photo.name} is left out ("
-        for warning in warnings:
-            if warning.startswith(start):
-                reason, _, advice = warning.removeprefix(start).partition("): ")
-                found.append(Refusal((photo.name,), reason, advice))
-    return tuple(found)
+def left_out(photos: Sequence[Path], notices: Sequence[Notice]) -> tuple[Refusal, ...]:
+    """The photos of the model that were refused while others could be used."""
+    there = {photo.name for photo in photos}
+    refused = (notice for notice in notices if notice.code == "photo-left-out" and notice.subject.photo in there)
+    return tuple(Refusal((n.subject.photo,), str(n.facts["reason"]), str(n.facts["advice"])) for n in refused)
 
 
 def _other_labels(job: TeamJob) -> tuple[str, ...]:

@@ -54,7 +54,7 @@ def make_profile(files: Sequence[Path]) -> MadeProfile:
         try:
             seen.append(_look(read_photo(file)))
         except (LensRefused, PhotoRefused) as refusal:
-            left_out.append(PhotoUsed(file.name, None, _why(refusal, file.name)))
+            left_out.append(PhotoUsed(file.name, None, _why(refusal)))
     try:
         _check_one_camera(seen)
         fit = calibrate([s.view for s in seen])
@@ -65,8 +65,8 @@ def make_profile(files: Sequence[Path]) -> MadeProfile:
     return MadeProfile(profile, (*map(_used, seen, fit.residuals), *left_out))
 
 
-def _why(refusal: LensRefused | PhotoRefused, file: str) -> str:
-    return refusal.advice.removeprefix(f"{file}: ") if isinstance(refusal, PhotoRefused) else str(refusal)
+def _why(refusal: LensRefused | PhotoRefused) -> str:
+    return refusal.advice if isinstance(refusal, PhotoRefused) else str(refusal)
 
 
 def _look(photo: Photo) -> _Seen:

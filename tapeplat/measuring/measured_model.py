@@ -12,6 +12,7 @@ from numpy.typing import NDArray
 
 from measure.challenge import Challenge
 from measure.errors import InputMistakes, Mistake
+from measure.notices import Notice
 from measure.plat.plat import ESTIMATED_LENS, PhotoRecord, Plat
 from measure.result.result import DistanceResult, Result, RuleResult, StructureResult, ZoneResult, result_text
 from measure.result.result_making import result_of
@@ -24,6 +25,7 @@ from tapeplat.annotate.plat_svg import plat_svg
 from tapeplat.output.corrected_picture import CORRECTED_FILE, jpeg_of, stated
 from tapeplat.output.result_folder import write_folder
 from tapeplat.wording.notes import Notes
+from tapeplat.wording.notice_words import words
 from tapeplat.wording.verdict_table import verdict_table
 from tapeplat.wording.wording import notes_of
 from vision.picture.rectified import Rectified
@@ -148,10 +150,12 @@ def judged(
     """
     measures = challenge.measures(plat)
     built = None if table is None else team_structures(table, measures, team)
-    outcomes, remarks = evaluate_all(challenge, measures, built), tuple[str, ...]()
+    outcomes, lost = evaluate_all(challenge, measures, built), tuple[Notice, ...]()
     if earlier is not None:
-        outcomes, remarks = carried_over(outcomes, earlier)
+        outcomes, lost = carried_over(outcomes, earlier)
     corrected = stated(picture) if picture else None
-    result = result_of(challenge, measures, outcomes, team=team, structures=built, corrected=corrected, remarks=remarks)
+    result = result_of(
+        challenge, measures, outcomes, words, team=team, structures=built, corrected=corrected, notices=lost
+    )
     notes = notes_of(challenge, measures, outcomes, team)
     return MeasuredModel(result, challenge, plat, notes, picture, picture_file, table)

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import re
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import replace
 from typing import Annotated, Any, Literal
@@ -12,16 +11,16 @@ from pydantic.dataclasses import dataclass as checked
 
 from measure.challenge import Challenge
 from measure.errors import InputMistakes, Mistake
+from measure.notices import plain
 from measure.plat.plat import Plat
 from measure.repair.pointing import PictureExtent
 from measure.repair.repair import Add, Edit, Places, Remove, Reshape, Rezone, repaired
-from measure.result.result_making import found_remarks
+from measure.result.result_making import found_notices
 from measure.units import MM_PER, Unit
 from tapeplat.measuring.measured_model import RESULT_FILE, MeasuredModel, judged
 from tapeplat.output.corrected_picture import stated
+from tapeplat.wording.notice_words import words
 
-_OF_A_TABLE = re.compile(r"[^,:]+\.csv[,: ]")
-"""Warnings about a structures' table start with its file's name."""
 _STRICT = ConfigDict(allow_inf_nan=False, extra="forbid")
 _Place = tuple[float, float]
 _Ring = Annotated[tuple[_Place, ...], Field(max_length=2000)]
@@ -57,7 +56,7 @@ def repaired_model(model: MeasuredModel, edits: Sequence[Edit]) -> MeasuredModel
         raise InputMistakes([_without_picture(model)])
     height, width = picture.bgr.shape[:2]
     shown = PictureExtent.of(stated(picture).origin_mm, picture.mm_per_px, (width, height))
-    before = _without_passing_remarks(model.plat, challenge)
+    before = _without_passing_notices(model.plat, challenge)
     plat = repaired(before, edits, [zone.name for zone in challenge.zones], shown, challenge.unit)
     return judged(
         challenge,
@@ -108,9 +107,9 @@ def _in_mm(ring: Sequence[_Place], scale: float) -> Places:
     return tuple((x * scale, y * scale) for x, y in ring)
 
 
-def _without_passing_remarks(plat: Plat, challenge: Challenge) -> Plat:
-    """Without the warnings that follow from the outlines or from a table: they are said anew of the new ones."""
-    measures = challenge.measures(plat)
-    passing = set(found_remarks(challenge, measures))
-    kept = (said for said in plat.warnings if said not in passing and not _OF_A_TABLE.match(said))
-    return replace(plat, warnings=tuple(kept))
+def _without_passing_notices(plat: Plat, challenge: Challenge) -> Plat:
+    """Without the notices that follow from the outlines or from a table: they are made anew of the new ones."""
+    passing = found_notices(challenge, challenge.measures(plat))
+    passing += [plain(words(notice)) for notice in passing]
+    kept = (notice for notice in plat.notices if notice not in passing and not notice.subject.file)
+    return replace(plat, notices=tuple(kept))

@@ -11,12 +11,14 @@ import numpy as np
 from calib.edges import FloatArray
 from calib.photo_setup import PhotoSetup, Priors
 from measure.challenge import Challenge
+from measure.notices import Notice, Subject
 from measure.plat.plat import ESTIMATED_LENS, PhotoRecord, Piece, Plat, Ring, Source, normalised, ordered
 from measure.quantity import Quantity
 from tapeplat.lens.lens_store import read_photo_with_profile, stored
 from vision.merging import Model, model_from
 from vision.picture.photo import Photo, PhotoSource
 from vision.picture.rectified import Rectified
+from vision.picture.remarks import Remark
 from vision.picture.traced import TapeSpec, Traced, TracedPiece, TracedRing
 from vision.subject import subject_in
 
@@ -66,13 +68,17 @@ def _plat(challenge: Challenge, model: Model) -> Plat:
         frame=traced.frame,
         parcel=None if traced.parcel is None else Ring(traced.parcel.points, traced.parcel.sensitivity),
         photos=tuple(_record(photo, own) for photo, own in model.photos),
-        warnings=traced.warnings,
+        notices=tuple(map(_notice, traced.remarks)),
     )
 
 
 def _record(photo: Photo, traced: Traced) -> PhotoRecord:
     lens = photo.lens_from or ESTIMATED_LENS
     return PhotoRecord(photo.file, photo.sha256, traced.mm_per_px, traced.tilt_deg, lens, subject_in(traced))
+
+
+def _notice(remark: Remark) -> Notice:
+    return Notice(remark.code, Subject(remark.zone, photo=remark.photo), dict(remark.facts))
 
 
 def _piece(traced: TracedPiece) -> Piece:

@@ -69,7 +69,8 @@ class ModelJob(ABC):
             return self.keep_result()
         except PhotoRefused as refusal:
             files = tuple(path.name for path in self.photos)
-            return ModelAnswer(False, (Refusal(files, refusal.reason, refusal.advice),))
+            advice = refusal.of_file if len(files) > 1 else refusal.advice
+            return ModelAnswer(False, (Refusal(files, refusal.reason, advice),))
         except UnicodeError:
             return ModelAnswer(
                 False, problem="the photo's name has letters that cannot be written down; rename the file"

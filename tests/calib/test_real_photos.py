@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import pytest
+
 from tests.helpers.real_photos import Pair, figures, names, pairs
 
 pytestmark = pytest.mark.skipif(not names(), reason="the real photos are not here")

@@ -23,6 +23,7 @@ from tests.helpers.scenes.draw import PAPER, draw
 from tests.helpers.scenes.model import Film, Light, Print, Scene, Shadow, Strip, Surface, Tape
 from tests.helpers.scenes.view import looking
 from tests.helpers.scenes.village import village
+from vision.picture.remarks import remark
 from vision.refusals import no_swatches, unread_box
 
 Picture = NDArray[np.uint8]
@@ -126,9 +127,8 @@ def test_what_hardly_hides_the_dots_is_asked_for() -> None:
     assert found.doubtful == (4,)
     assert found.of(4) is None
     assert found.of(6) is not None
-    assert "box 4" in unread_box(found, 4, "library")
-    assert "not clear" in unread_box(found, 4, "library")
-    assert "is empty" in unread_box(found, 1, "library")
+    assert unread_box(found, 4, "library") == remark("doubtful-swatch", "library", swatch=4)
+    assert unread_box(found, 1, "library") == remark("empty-swatch", "library", swatch=1)
 
 
 def test_boxes_that_tell_nothing_are_named_in_the_refusal() -> None:

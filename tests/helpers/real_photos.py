@@ -14,7 +14,6 @@ from pathlib import Path
 import cv2
 import numpy as np
 from numpy.typing import NDArray
-from vision.picture.photo import read_photo
 
 from calib.estimate.adjustment import PAPER, StraightLine
 from calib.estimate.plane import Plane, estimate_plane
@@ -22,6 +21,7 @@ from calib.photo_setup import Lens, PhotoSetup, Priors
 from calib.printed import CARD_SQUARE, CARD_TAG
 from calib.prints.edge_shift import EdgeShift, edge_shift
 from calib.prints.tags import TagSquare, find_tags
+from vision.picture.photo import read_photo
 
 FloatArray = NDArray[np.float64]
 FOLDER = next(

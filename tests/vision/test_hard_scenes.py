@@ -9,7 +9,7 @@ import pytest
 
 from calib.photo_refused import PhotoRefused
 from tests.helpers.scenes.draw import draw
-from tests.helpers.scenes.files import encoded, exif, photo_of, staging_of, tapes_of
+from tests.helpers.scenes.files import encoded, exif, photo_of, photo_setup_of, tapes_of
 from tests.helpers.scenes.laying import box, lay, pond
 from tests.helpers.scenes.model import (
     Band,
@@ -176,7 +176,7 @@ def test_random_scenes_within_their_uncertainty() -> None:
     z: list[float] = []
     for seed in (608, 609, 610, 612, 614, 616):
         scene = random_scene(seed, size=(1600, 1200))
-        result = trace(photo_of(scene), staging_of(scene), tapes_of(scene))
+        result = trace(photo_of(scene), photo_setup_of(scene), tapes_of(scene))
         score = compare(scene, result)
         assert (seed, score.missed, score.extra) == (seed, (), ())
         z += [s.z for s in score.scores]

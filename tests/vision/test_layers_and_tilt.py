@@ -15,7 +15,7 @@ from tests.helpers.scenes.small import BLACK, BLUE, DEPTH, GREEN, RED, WIDTH, ch
 from tests.helpers.scenes.view import looking
 from tests.helpers.scenes.village import village
 
-from tests.helpers.scenes.files import photo_of, staging_of, tapes_of  # isort: skip
+from tests.helpers.scenes.files import photo_of, photo_setup_of, tapes_of  # isort: skip
 from vision.tracing import trace
 
 RING = np.array([[50.0, 60], [210, 62], [208, 190], [52, 188]])
@@ -70,7 +70,7 @@ def test_a_ring_around_a_keep_clear_area() -> None:
 @pytest.mark.parametrize("tiles", [True, False], ids=["tiles", "board"])
 def test_far_tilted(tilt: float, tiles: bool) -> None:
     scene = village(tilt=tilt, tiles=tiles, size=(2400, 1800))
-    result = trace(photo_of(scene), staging_of(scene), tapes_of(scene))
+    result = trace(photo_of(scene), photo_setup_of(scene), tapes_of(scene))
     score = compare(scene, result)
     assert (score.missed, score.extra) == ((), ())
     assert np.rad2deg(result.plane.camera.tilt) == pytest.approx(tilt, abs=1.0)
@@ -86,7 +86,7 @@ def test_a_dark_board_s_side_wall_is_not_its_top() -> None:
         scene_of([RING], [Tape(GREEN, 12.0)], tiles=False), thickness=5.0, board=Surface((40, 40, 42), "plain"),
         view=looking((2400, 1800), around, tilt=38, azimuth=100, fill=0.85), film=Film(blur=0.6),
     )  # fmt: skip
-    for one in compare(scene, trace(photo_of(scene), staging_of(scene), tapes_of(scene))).scores:
+    for one in compare(scene, trace(photo_of(scene), photo_setup_of(scene), tapes_of(scene))).scores:
         assert abs(one.z) < 3, one
 
 
@@ -105,7 +105,7 @@ def test_random_layers_and_tilts() -> None:
     z = []
     for seed, kind in ((4000, "doubled"), (4002, "crossed"), (4006, "steep"), (4008, "steep")):
         scene = random_scene(seed, size=(2000, 1500), more=(kind,))
-        score = compare(scene, trace(photo_of(scene), staging_of(scene), tapes_of(scene)))
+        score = compare(scene, trace(photo_of(scene), photo_setup_of(scene), tapes_of(scene)))
         assert (seed, score.missed, score.extra) == (seed, (), ())
         z += [s.z for s in score.scores]
     assert np.mean(np.abs(z) < 2) >= 0.85
@@ -137,4 +137,4 @@ def test_yarn_behind_a_block_of_its_own_colour() -> None:
 def test_a_curve_across_bare_ground_is_no_outline() -> None:
     """Two-coloured stripes in dim, soft light: what joins up their edges runs across the board."""
     scene = random_scene(9001)
-    assert compare(scene, trace(photo_of(scene), staging_of(scene), tapes_of(scene))).extra == ()
+    assert compare(scene, trace(photo_of(scene), photo_setup_of(scene), tapes_of(scene))).extra == ()

@@ -16,8 +16,9 @@ from tests.helpers.scenes.random_scene import random_scene
 from tests.helpers.scenes.raster import FloatArray
 from tests.helpers.scenes.scoring import compare
 from tests.helpers.scenes.small import BLUE, DEPTH, GREEN, RED, WIDTH, check, scene_of, traced
+from vision.picture.remarks import remark
 
-from tests.helpers.scenes.files import photo_of, staging_of, tapes_of  # isort: skip
+from tests.helpers.scenes.files import photo_of, photo_setup_of, tapes_of  # isort: skip
 from vision.tracing import trace
 
 LEFT = box(50, 60, 90, 120)
@@ -49,7 +50,7 @@ def shared(ends: tuple[float, float], *, under: bool = False, **more: object) ->
 def test_one_strip_between_two_zones(scene: Scene) -> None:
     result = check(scene)
     stables = next(p for p in result.pieces if p.zone == "stables")
-    assert "stables and library share a strip of tape" in result.warnings
+    assert remark("shared-strip", "stables", other="library") in result.remarks
     assert stables.bridged < 0.03  # the strip is there to be seen
     assert sorted(stables.ring.taped) == pytest.approx([1, 1, 1, 15 / 9], abs=0.05)
 
@@ -61,7 +62,7 @@ def test_three_zones_in_a_row_each_lean_on_the_one_before() -> None:
     for number, ring in ((2, order[1]), (3, order[2])):
         strips += guest(ring, number, 12.0, (3.0, -8.0))
     result = check(scene_of(rings, [Tape(RED, 12.0), Tape(BLUE, 12.0), Tape(GREEN, 12.0)], strips=strips))
-    assert sum("share a strip" in w for w in result.warnings) == 2
+    assert sum(said.code == "shared-strip" for said in result.remarks) == 2
 
 
 def test_a_shared_strip_of_one_tape_with_zone_tiles() -> None:
@@ -90,7 +91,7 @@ def open_along(edge: int, gap: float = 2.0, **more: object) -> Scene:
 def test_open_along_the_parcel_s_edge(edge: int, tiles: bool) -> None:
     result = check(open_along(edge, tiles=tiles))
     name = ("top", "right", "bottom", "left")[edge]
-    assert f"library has no tape along the parcel's {name} edge: the edge itself bounds it" in result.warnings
+    assert remark("parcel-edge-bounds", "library", edge=name) in result.remarks
     assert min(result.pieces[0].ring.taped) == 0
     assert result.pieces[0].bridged < 0.03
 
@@ -120,7 +121,7 @@ def test_a_hidden_side_near_the_edge_is_no_open_side() -> None:
     ring = box(15, 70, 90, 100)
     scene = scene_of([ring], [Tape(RED, 12.0)], blocks=(Block(box(4, 55, 26, 130), 12.0, (90, 120, 70), (70, 90, 50)),))
     result = traced(scene)
-    assert not any("no tape along" in w for w in result.warnings)
+    assert not any(said.code == "parcel-edge-bounds" for said in result.remarks)
     assert all(not p.ring.taped for p in result.pieces)
 
 
@@ -129,7 +130,7 @@ def test_a_hidden_side_beside_a_neighbour_is_no_shared_one() -> None:
     rings = [LEFT, box(140 + 15, 72, 100, 96)]
     wall = Block(box(144, 74, 18, 92), 14.0, (90, 120, 70), (70, 90, 50))
     result = traced(scene_of(rings, [Tape(RED, 15.0), Tape(BLUE, 15.0)], over=(-0.2, 0.2), blocks=(wall,)))
-    assert not any("share a strip" in w for w in result.warnings)
+    assert not any(said.code == "shared-strip" for said in result.remarks)
 
 
 def test_a_curve_lends_no_side_yet() -> None:
@@ -150,7 +151,7 @@ def test_random_zones_that_lean() -> None:
     z = []
     for seed, kind in ((3000, "lent"), (3001, "open"), (3003, "lent"), (3006, "open"), (3007, "corner")):
         scene = random_scene(seed, size=(1600, 1200), more=(kind,))
-        score = compare(scene, trace(photo_of(scene), staging_of(scene), tapes_of(scene)))
+        score = compare(scene, trace(photo_of(scene), photo_setup_of(scene), tapes_of(scene)))
         assert (seed, score.missed, score.extra) == (seed, (), ())
         z += [s.z for s in score.scores]
     assert np.mean(np.abs(z) < 2) >= 0.85

@@ -18,7 +18,7 @@ from PIL import Image
 from calib.photo_refused import PhotoRefused
 from calib.photo_setup import Priors
 from tests.helpers.scenes.draw import draw
-from tests.helpers.scenes.files import encoded, staging_of, tapes_of
+from tests.helpers.scenes.files import encoded, photo_setup_of, tapes_of
 from tests.helpers.scenes.model import Print, Scene
 from tests.helpers.scenes.view import looking
 from tests.helpers.scenes.village import DEPTH, WIDTH, village, without
@@ -37,7 +37,7 @@ def picture() -> NDArray[np.uint8]:
 def refusal(bgr: NDArray[np.uint8], scene: Scene | None = None) -> PhotoRefused:
     scene = scene or village()
     with pytest.raises(PhotoRefused) as refused:
-        trace(photo_from_bytes(encoded(bgr), "photo.jpg"), staging_of(scene, EXACT), tapes_of(scene))
+        trace(photo_from_bytes(encoded(bgr), "photo.jpg"), photo_setup_of(scene, EXACT), tapes_of(scene))
     assert str(refused.value) == f"photo refused ({refused.value.reason}): {refused.value.advice}"
     return refused.value
 
@@ -102,7 +102,7 @@ def test_another_model(tmp_path: Path) -> None:
     for name, scene in (("a.jpg", other), ("b.jpg", turned)):
         (tmp_path / name).write_bytes(encoded(draw(scene)))
     with pytest.raises(PhotoRefused) as refused:
-        model_from([tmp_path / "a.jpg", tmp_path / "b.jpg"], read_photo, staging_of(other, EXACT), tapes_of(other))
+        model_from([tmp_path / "a.jpg", tmp_path / "b.jpg"], read_photo, photo_setup_of(other, EXACT), tapes_of(other))
     assert refused.value.reason == "other-model"
 
 
@@ -112,7 +112,9 @@ def test_two_photos_of_one_model_are_no_less_certain(tmp_path: Path) -> None:
     for name, scene in zip(("a.jpg", "b.jpg"), scenes, strict=True):
         (tmp_path / name).write_bytes(encoded(draw(replace(scene, strips=strips))))
     files = [tmp_path / "a.jpg", tmp_path / "b.jpg"]
-    one, both = (model_from(files[:n], read_photo, staging_of(scenes[0], EXACT), tapes_of(scenes[0])) for n in (1, 2))
+    one, both = (
+        model_from(files[:n], read_photo, photo_setup_of(scenes[0], EXACT), tapes_of(scenes[0])) for n in (1, 2)
+    )
     assert [p.zone for p in both.traced.pieces] == [p.zone for p in one.traced.pieces]
     for single, merged in zip(one.traced.pieces, both.traced.pieces, strict=True):
         assert np.linalg.norm(merged.ring.sensitivity) <= 1.05 * np.linalg.norm(single.ring.sensitivity)

@@ -7,7 +7,7 @@ import pytest
 import shapely
 
 from calib.printed import CARD
-from tests.helpers.scenes.files import photo_of, staging_of, tapes_of
+from tests.helpers.scenes.files import photo_of, photo_setup_of, tapes_of
 from tests.helpers.scenes.model import Scene
 from tests.helpers.scenes.village import DEPTH, SHAPES, WIDTH, village
 from vision.subject import subject_in
@@ -16,7 +16,7 @@ from vision.tracing import trace
 
 def kept(scene: Scene, *, board: bool = True) -> shapely.Geometry:
     """All that is kept of the photo, px."""
-    found = trace(photo_of(scene), staging_of(scene), tapes_of(scene), board=board)
+    found = trace(photo_of(scene), photo_setup_of(scene), tapes_of(scene), board=board)
     return shapely.union_all([shapely.Polygon(polygon) for polygon in subject_in(found)])
 
 

@@ -9,7 +9,7 @@ import pytest
 
 from calib.photo_setup import Priors
 from tests.helpers.scenes.draw import draw
-from tests.helpers.scenes.files import encoded, photo_of, staging_of, tapes_of
+from tests.helpers.scenes.files import encoded, photo_of, photo_setup_of, tapes_of
 from tests.helpers.scenes.laying import box, lay, pond
 from tests.helpers.scenes.model import (
     Band,
@@ -36,7 +36,7 @@ EXACT = Priors(0, 0, 0, 0, 0)
 
 
 def traced(scene: Scene) -> Traced:
-    return trace(photo_of(scene), staging_of(scene, EXACT), tapes_of(scene))
+    return trace(photo_of(scene), photo_setup_of(scene, EXACT), tapes_of(scene))
 
 
 def check(scene: Scene, largest: float = 0.004, outside: int = 0) -> Traced:
@@ -160,7 +160,7 @@ def test_orientation_and_containers_do_not_change_what_is_measured() -> None:
     files = [encoded(np.ascontiguousarray(picture), orientation=o) for o, picture in turned.items()]
     files += [encoded(bgr, "PNG"), encoded(bgr, "HEIF", quality=90)]
     for data in files:
-        result = trace(photo_from_bytes(data, "photo"), staging_of(scene, EXACT), tapes_of(scene))
+        result = trace(photo_from_bytes(data, "photo"), photo_setup_of(scene, EXACT), tapes_of(scene))
         score = compare(scene, result)
         assert (score.missed, score.extra) == ((), ())
         areas.append([s.error for s in sorted(score.scores, key=lambda s: s.zone)])
@@ -172,21 +172,22 @@ def test_the_village_is_as_the_tests_say() -> None:
 
 
 def test_an_outline_mostly_hidden_is_not_measured_rather_than_not_there() -> None:
-    """Two of four sides taped: the zone is there, and the warning says from where to look."""
+    """Two of four sides taped: the zone is there, and the remark says from where to look."""
     scene = village()
     kept = tuple(s for i, s in enumerate(scene.strips) if not (s.tape == 1 and i in (2, 3)))
     result = traced(replace(scene, strips=kept))
     assert "library" not in {p.zone for p in result.pieces}
     assert result.unread == ("library",)
-    assert any("library" in w and "photograph the model from its" in w for w in result.warnings)
+    assert any((said.code, said.zone) == ("outline-open", "library") for said in result.remarks)
 
 
 def test_a_misplaced_tile_is_named() -> None:
-    """A corner tile 4 mm off, where 0.3 mm is usual: the warning names it and the card."""
+    """A corner tile 4 mm off, where 0.3 mm is usual: the remark names it and the card."""
     scene = village()
     prints = tuple(replace(p, place=(p.place[0] - 4.0, p.place[1])) if p.tag == 2 else p for p in scene.prints)
-    result = trace(photo_of(replace(scene, prints=prints)), staging_of(scene), tapes_of(scene))
-    assert any("card" in w and "corner tile 2" in w for w in result.warnings)
+    result = trace(photo_of(replace(scene, prints=prints)), photo_setup_of(scene), tapes_of(scene))
+    (disagree,) = (dict(said.facts) for said in result.remarks if said.code == "tags-disagree")
+    assert 2 in disagree["tiles"]
 
 
 def test_a_plan_drawn_with_thick_markers_on_paper_is_measured_like_a_model() -> None:

@@ -21,6 +21,7 @@ from vision.find.closing import SPARE, beside, not_along, profile
 from vision.find.own_paper import Patch, edges_on_ground, patches_of
 from vision.find.rough_outlines import Found
 from vision.find.strips import Strip, TapeMask
+from vision.picture.remarks import RemarkCode
 
 LEAST_LEFT = 30.0
 """Length of strips with both edges that are no outline's, mm, from which more of their tape must be there."""
@@ -28,19 +29,17 @@ BARE_SHARE, BARE_RUN = 0.2, 60.0
 """Share of an outline, and mm in a row, that may run over the board that shows beside it."""
 SIDED = 0.5
 """Share of a patch's border that must be straight edges on bare ground, for the patch to be a zone full of paper."""
-UNCOVER = "move what hides it, or photograph the model from another side"
-TELL_APART = "take paper of another colour, or leave a gap between paper and tape"
 WITHIN = 0.5
 """Share of a strip or patch inside an outline from which it is a thing that stands there."""
 
 
 @dataclass(frozen=True)
 class Doubt:
-    """Something of one tape, by its swatch, that makes it doubtful what is there, and what to do."""
+    """Something of one tape, by its swatch, that makes it doubtful what is there; side: on which it stays open."""
 
     swatch: int
-    why: str
-    do: str
+    why: RemarkCode
+    side: str = ""
 
 
 def doubtful_outlines(found: Sequence[Found], tapes: Sequence[OpenTape]) -> list[tuple[Found, Doubt]]:
@@ -62,9 +61,9 @@ def _doubt_about(outline: Found, found: Sequence[Found], own: OpenTape) -> Doubt
         s for s in left if any(ring.distance(Point(s.at(at))) < own.width / 2 + SPARE for at in (s.low, s.high))
     ]
     if sum(s.length for s in touching) >= LEAST_LEFT:
-        return Doubt(own.swatch, "tape goes on beyond the outline that closes", UNCOVER)
+        return Doubt(own.swatch, "tape-goes-on")
     if not outline.borrowed and not outline.curved and _runs_over_board(ring, outline):
-        return Doubt(own.swatch, "outline would run over bare board", UNCOVER)
+        return Doubt(own.swatch, "over-bare-board")
     return None
 
 
@@ -109,26 +108,26 @@ def _left_of(tape: OpenTape, found: Sequence[Found]) -> Doubt | None:
     """What is left over of one tape."""
     left = _left_strips(tape, found)
     if sum(s.length for s in left) >= LEAST_LEFT:
-        return Doubt(tape.swatch, "tape shows, but its outline does not close", _from_where(left))
+        return Doubt(tape.swatch, "outline-open", _open_side(left))
     if any(f.swatch == tape.swatch for f in found):
         return None  # a patch beside an outline of its tape is a roof or a sheet of paper more often than a piece
     land = unary_union([Polygon(f.corners).buffer(f.width / 2) for f in found])
     for patch in patches_of(tape.tape):
         middle = _middle(patch)
         if not land.contains(Point(middle)) and _is_sided(patch, tape.tape):
-            return Doubt(tape.swatch, "tape does not show along the border of a patch of its colour", TELL_APART)
+            return Doubt(tape.swatch, "paper-of-its-colour")
     return None
 
 
-def _from_where(left: Sequence[Strip]) -> str:
-    """What to do about strips that close no outline: the side on which they stay open."""
+def _open_side(left: Sequence[Strip]) -> str:
+    """Of strips that close no outline: the side of the picture on which they stay open."""
     ends = np.concatenate([s.at(np.array([s.low, s.high])) for s in left])
     weight = np.array([s.length for s in left])
     middle = weight @ np.stack([s.at((s.low + s.high) / 2) for s in left]) / weight.sum()
     away = (ends.min(axis=0) + ends.max(axis=0)) / 2 - middle
     if abs(away[0]) > abs(away[1]):
-        return f"photograph the model from its {'left' if away[0] < 0 else 'right'} side"
-    return f"photograph the model from its {'top' if away[1] < 0 else 'bottom'} side"
+        return "left" if away[0] < 0 else "right"
+    return "top" if away[1] < 0 else "bottom"
 
 
 def _middle(patch: Patch) -> tuple[float, float]:

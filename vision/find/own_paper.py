@@ -7,7 +7,6 @@ tape's inner edge: at the same depth and in the same way on all sides, which no 
 
 from __future__ import annotations
 
-import warnings
 from dataclasses import dataclass, replace
 
 import cv2
@@ -149,9 +148,9 @@ def _steps(edge: Edge, tones: NDArray[np.float32], patch: Patch, tape: TapeMask)
     colours = cv2.remap(tones, pixels[..., 0], pixels[..., 1], cv2.INTER_LINEAR)
     own = tape.read(places)
     colours[~own] = np.nan
-    with warnings.catch_warnings():
-        warnings.simplefilter("ignore", RuntimeWarning)  # depths at which nothing of the tape's colour shows
-        profile = np.nanmedian(colours, axis=0).astype(np.float64)
+    shown = own.any(axis=0)  # at other depths nothing of the tape's colour is seen
+    profile = np.full(colours.shape[1:], np.nan)
+    profile[shown] = np.nanmedian(colours[:, shown], axis=0)
     profile[own.mean(axis=0) < 0.3] = np.nan
     steps = np.full(profile.shape, np.nan)
     first = WINDOW + GAP

@@ -22,6 +22,7 @@ from vision.fit.parcel_sides import edge_side, held_to_edges, parcel_corners, pa
 from vision.fit.sides import Side, Unevenness, agreed, fit_sides, meet, middle_points
 from vision.fit.tape_edges import edge_points
 from vision.picture.rectified import Rectified
+from vision.picture.remarks import Remark
 from vision.picture.traced import Cause, Kind, Traced, TracedPiece, TracedRing
 
 THICKNESS_SPREAD = 0.04
@@ -144,7 +145,7 @@ def assemble(
     frame: Literal["tiles", "board", "card"],
     picture: Rectified,
     unread: tuple[str, ...],
-    warnings: tuple[str, ...],
+    remarks: tuple[Remark, ...],
 ) -> Traced:
     """Fit all outlines in the final plane and number their sources.
 
@@ -161,7 +162,7 @@ def assemble(
         causes.append(Cause(f"{ring.zone}: tape width", "width"))
         traced.append((ring, TracedRing(ring.points, sensitivity, ring.curved, ring.inferred, ring.taped), width))
     parcel = None if frame == "card" else TracedRing(parcel_corners(plane), parcel_sensitivity(plane, total))
-    return Traced(tuple(_pieces(traced)), tuple(causes), plane, frame, parcel, picture, unread, warnings)
+    return Traced(tuple(_pieces(traced)), tuple(causes), plane, frame, parcel, picture, unread, remarks)
 
 
 def _ring(photo: NDArray[np.uint8], rough: Plane, plane: Plane, found: Found, zone: str) -> _Ring:

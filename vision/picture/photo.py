@@ -18,13 +18,12 @@ from PIL import ExifTags, Image, UnidentifiedImageError
 
 from calib.photo_refused import PhotoRefused
 from calib.photo_setup import Lens
+from vision.picture.photo_formats import FORMATS_IN_WORDS, PILLOW_NAMES
 
 MOST_BYTES = 60_000_000
 MOST_PIXELS = 60_000_000
 """Above a phone's largest photos (48 to 50 megapixels), far below what would fill the memory."""
 LEAST_SIDE = 300
-FORMATS = ("JPEG", "PNG", "HEIF")
-"""Pillow opens MPO, a phone's JPEG with a second picture in it, as JPEG."""
 _FULL_FRAME = float(np.hypot(36, 24))
 _TURNS = {2: "m", 3: "rr", 4: "rrm", 5: "rm", 6: "r", 7: "rrrm", 8: "rrr"}
 """EXIF orientation as quarter turns to the right (r) and then a mirror left to right (m)."""
@@ -108,14 +107,14 @@ def photo_from_bytes(data: bytes, name: str) -> Photo:
     try:
         with warnings.catch_warnings():
             warnings.simplefilter("error")
-            with Image.open(io.BytesIO(data), formats=FORMATS) as image:
+            with Image.open(io.BytesIO(data), formats=PILLOW_NAMES) as image:
                 return _photo(image, data, name)
     except PhotoRefused:
         raise
     except (Image.DecompressionBombError, Image.DecompressionBombWarning) as error:
         raise _unreadable(Path(name), f"it has more than {MOST_PIXELS // 1_000_000} megapixels") from error
     except UnidentifiedImageError as error:
-        raise _unreadable(Path(name), "it is no JPEG, PNG or HEIC photo") from error
+        raise _unreadable(Path(name), f"it is no {FORMATS_IN_WORDS} photo") from error
     except (OSError, ValueError, SyntaxError, Warning, cv2.error) as error:
         raise _unreadable(Path(name), "the file is damaged or incomplete") from error
 
@@ -199,7 +198,8 @@ def _too_many_bytes(path: Path, size: int) -> PhotoRefused:
 
 
 def _unreadable(path: Path, why: str) -> PhotoRefused:
-    return PhotoRefused("unreadable", f"{path.name}: {why}; send the original photo from the phone (JPEG, PNG or HEIC)")
+    advice = f"{why}; send the original photo from the phone ({FORMATS_IN_WORDS})"
+    return PhotoRefused("unreadable", advice, file=path.name)
 
 
 def register_heif() -> None:

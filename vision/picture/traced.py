@@ -10,6 +10,7 @@ import numpy as np
 from calib.edges import FloatArray
 from calib.estimate.plane import Plane
 from vision.picture.rectified import Rectified
+from vision.picture.remarks import Remark
 
 Kind = Literal["plane", "lens", "print", "tile", "parcel", "card", "height", "flatness", "edge", "width"]
 _SHARED_KINDS = ("lens", "print", "tile", "parcel", "card", "height", "flatness")
@@ -81,7 +82,7 @@ class Traced:
     parcel: TracedRing | None
     picture: Rectified
     unread: tuple[str, ...]
-    warnings: tuple[str, ...]
+    remarks: tuple[Remark, ...]
 
     @property
     def mm_per_px(self) -> float:

@@ -35,7 +35,7 @@ def read_rule(sentence: str, zones: ZoneNames, unit: Unit) -> tuple[Rule, tuple[
         rule: Rule = RuleTransformer(said).transform(tree)
     except VisitError as error:
         raise error.orig_exc from None
-    return rule, tuple(said.warnings)
+    return rule, said.warnings
 
 
 @cache

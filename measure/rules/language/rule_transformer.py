@@ -108,7 +108,7 @@ class RuleTransformer(Transformer[Token, Any]):
         """`covers 1/5 of the parcel or less`."""
         if rule.limit is None or rule.limit.relation != "exactly" or rule.limit.tolerance is not None:
             self.sentence.refuse("`or more` and `or less` belong to a number without `at least` or `at most`")
-        self.sentence.warnings = [said for said in self.sentence.warnings if not said.startswith("read as exactly")]
+        self.sentence.take_back("exactly")
         return replace(rule, limit=replace(rule.limit, relation=relation))
 
     def within(self, said: SaidAmount) -> SaidAmount:

@@ -73,7 +73,7 @@ def count_limit(sentence: Sentence, said: SaidLimit) -> Limit:
             sentence.refuse("things are counted in whole numbers, such as `2`", amount.span)
     if said.bare:
         number = written(amounts[0].amount.number)
-        sentence.infer(f"read as exactly {number}; write `at least {number}` where more are welcome")
+        sentence.infer(f"read as exactly {number}; write `at least {number}` where more are welcome", "exactly")
     return _ordered(sentence, said, [amount.amount for amount in amounts])
 
 

@@ -122,13 +122,22 @@ class What:
         return self.limit
 
 
+Inferred = Literal["", "exactly"]
+"""An inference that what follows in the sentence may make void: a bare number read as exactly that many."""
+
+
 @dataclass
 class Sentence:
     """One sentence while it is being read: its text, the challenge's unit, and warnings on what was inferred so far."""
 
     text: str
     unit: Unit
-    warnings: list[str] = field(default_factory=list)
+    _inferred: dict[str, Inferred] = field(default_factory=dict)
+
+    @property
+    def warnings(self) -> tuple[str, ...]:
+        """What was inferred, in words, each once."""
+        return tuple(self._inferred)
 
     def refuse(self, message: str, span: Span | None = None) -> NoReturn:
         """Raise the RuleMistake for a place in the sentence, or for the whole of it."""
@@ -138,7 +147,10 @@ class Sentence:
         )
         raise RuleMistake(whole, place.start, place.end, message)
 
-    def infer(self, message: str) -> None:
-        """Note what was read into the sentence."""
-        if message not in self.warnings:
-            self.warnings.append(message)
+    def infer(self, message: str, what: Inferred = "") -> None:
+        """Note what was read into the sentence; `what` names an inference that may have to be taken back."""
+        self._inferred.setdefault(message, what)
+
+    def take_back(self, what: Inferred) -> None:
+        """Forget an inference that the rest of the sentence makes void."""
+        self._inferred = {message: kind for message, kind in self._inferred.items() if kind != what}

@@ -16,7 +16,8 @@ from contextlib import contextmanager
 
 from PIL import ExifTags, Image, ImageOps, JpegImagePlugin
 
-from vision.picture.photo import FORMATS, MOST_PIXELS, register_heif
+from vision.picture.photo import MOST_PIXELS, register_heif
+from vision.picture.photo_formats import FORMATS_IN_WORDS, PILLOW_NAMES
 
 _TURNED = range(2, 9)
 """EXIF orientations other than upright."""
@@ -89,7 +90,7 @@ def _looked_at(data: bytes) -> tuple[str, int]:
 
 
 @contextmanager
-def open_picture(data: bytes, formats: tuple[str, ...] = FORMATS) -> Iterator[Image.Image]:
+def open_picture(data: bytes, formats: tuple[str, ...] = PILLOW_NAMES) -> Iterator[Image.Image]:
     """The open picture; whatever fails while it is used makes it no picture. What is odd beside it does not matter."""
     register_heif()
     try:
@@ -102,7 +103,7 @@ def open_picture(data: bytes, formats: tuple[str, ...] = FORMATS) -> Iterator[Im
     except NoPicture:
         raise
     except (OSError, ValueError, SyntaxError, TypeError, Image.DecompressionBombError) as error:
-        raise NoPicture("it is damaged, or no JPEG, PNG or HEIC picture") from error
+        raise NoPicture(f"it is damaged, or no {FORMATS_IN_WORDS} picture") from error
 
 
 def _jpeg_picture(data: bytes) -> bytes:

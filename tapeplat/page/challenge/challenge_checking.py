@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import re
 import tomllib
 from collections.abc import Iterator
 from dataclasses import dataclass
@@ -140,8 +139,7 @@ def _placed(text: str, mistakes: tuple[Mistake, ...], fields: ChallengeFields) -
         return
     field_at = dict(_lines(text))
     for mistake in mistakes:
-        line = re.search(r"line (\d+)$", mistake.where)
-        name = field_at.get(int(line[1]), "") if line else ""
+        name = field_at.get(mistake.number, "") if mistake.number else ""
         if name != "rule" and (name or fields.zones):
             yield name, _plain(f"{mistake.what}; {mistake.do}" if mistake.do else mistake.what)
 

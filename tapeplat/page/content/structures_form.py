@@ -4,9 +4,8 @@ from __future__ import annotations
 
 import csv
 import io
-import re
 from collections.abc import Sequence
-from dataclasses import astuple, dataclass, fields
+from dataclasses import astuple, dataclass, fields, replace
 
 from werkzeug.datastructures import MultiDict
 
@@ -65,4 +64,4 @@ def csv_of(rows: Sequence[StructureFields], team: str) -> str:
 
 def problems_of(wrong: InputMistakes) -> list[str]:
     """What is wrong, with the form's rows, which have no header, in place of the table's."""
-    return [re.sub(r"^\S+\.csv, row (\d+)", lambda row: f"Row {int(row[1]) - 1}", str(one)) for one in wrong.mistakes]
+    return [str(one if one.number is None else replace(one, where=f"Row {one.number - 1}")) for one in wrong.mistakes]

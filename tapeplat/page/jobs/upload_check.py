@@ -16,6 +16,7 @@ import cv2
 from calib.photo_refused import PhotoRefused
 from tapeplat.wording.sentences import sentence
 from vision.picture.photo import Photo, photo_from_bytes
+from vision.picture.photo_formats import FORMATS_IN_WORDS, format_of, other_kind
 
 MOST_BYTES = 25_000_000
 """Of one photo; a phone's largest have about 20 MB."""
@@ -43,16 +44,16 @@ class UploadedPhoto:
 def checked_upload(content: bytes, given: str) -> UploadedPhoto:
     """The photo in an uploaded file. Raises UploadRefused."""
     name = shown_name(given)
-    problem = next(_problems(content, given), "")
-    if problem:
+    kind, problem = format_of(content), next(_problems(content, given), "")
+    if kind is None or problem:
         raise UploadRefused(f"{name}: {problem}")
     try:
         with _ONE_AT_A_TIME:
             photo = photo_from_bytes(content, name)
             preview = _preview(photo)
     except PhotoRefused as refusal:
-        raise UploadRefused(sentence(refusal.advice)) from refusal
-    return UploadedPhoto(content, _ending(content), name, preview)
+        raise UploadRefused(sentence(refusal.of_file)) from refusal
+    return UploadedPhoto(content, kind.ending, name, preview)
 
 
 def shown_name(given: str) -> str:
@@ -70,49 +71,11 @@ def _problems(content: bytes, given: str) -> Iterator[str]:
         yield "the file is empty. Send the photo again."
     if len(content) > MOST_BYTES:
         yield f"it has more than {MOST_BYTES // 1_000_000} MB. Send a single photo, at the camera's ordinary size."
-    if not _ending(content):
-        yield f"it is {_kind(content)}, not a photo. Send the photo itself, as JPEG, PNG or HEIC."
+    if format_of(content) is None:
+        yield f"it is {other_kind(content)}, not a photo. Send the photo itself, as {FORMATS_IN_WORDS}."
     other = _also(content)
     if other:
         yield f"it is a photo and {other} at the same time. Send the photo as the camera made it."
-
-
-_HEIF = (b"heic", b"heix", b"hevc", b"hevx", b"heim", b"heis", b"mif1", b"msf1", b"heif")
-
-
-def _ending(content: bytes) -> str:
-    """The file's ending by its first bytes; empty where they are no photo's."""
-    if content.startswith(b"\xff\xd8\xff"):
-        return ".jpg"
-    if content.startswith(b"\x89PNG\r\n\x1a\n"):
-        return ".png"
-    return ".heic" if content[4:8] == b"ftyp" and content[8:12] in _HEIF else ""
-
-
-_KINDS: tuple[tuple[bytes, str], ...] = (
-    (b"%PDF-", "a PDF document"),
-    (b"PK\x03\x04", "a ZIP archive or an office document"),
-    (b"GIF8", "a GIF picture"),
-    (b"RIFF", "a sound, film or WebP file"),
-    (b"MZ", "a Windows program"),
-    (b"\x7fELF", "a program"),
-    (b"BM", "a BMP picture"),
-    (b"II*\0", "a TIFF or raw picture"),
-    (b"MM\0*", "a TIFF or raw picture"),
-)
-
-
-def _kind(content: bytes) -> str:
-    """What a file that is no photo is, as far as its beginning tells."""
-    known = next((said for start, said in _KINDS if content.startswith(start)), "")
-    if known:
-        return known
-    start = content[:4096].lower()
-    if b"<svg" in start:
-        return "an SVG drawing"
-    if b"<html" in start or b"<!doctype" in start or b"<script" in start:
-        return "a web page"
-    return "a film" if content[4:8] == b"ftyp" else "something else"
 
 
 _INSIDE = re.compile(rb"<script[\s>]|<!doctype\s+html|<html[\s>]|<svg\s|<\?php|<iframe[\s>]", re.IGNORECASE)

@@ -50,7 +50,7 @@ def check() -> Page:
         try:
             found = self_check(read_photo_with_profile(files[0], stored()), lines)
         except PhotoRefused as refusal:
-            what = f"The self-check sheet cannot be measured in it: {refusal.advice}."
+            what = f"The self-check sheet cannot be measured in it: {refusal.of_file}."
             do = "Photograph the printed self-check sheet, all of it, and try again."
             raise PageError(400, "This photo cannot be checked", what, do) from None
     return _page(said=selfcheck_in_words(found, lines), sound=found.as_claimed and not found.print_is_off)

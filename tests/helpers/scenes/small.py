@@ -8,7 +8,7 @@ from dataclasses import replace
 import numpy as np
 
 from calib.photo_setup import Priors
-from tests.helpers.scenes.files import photo_of, staging_of, tapes_of
+from tests.helpers.scenes.files import photo_of, photo_setup_of, tapes_of
 from tests.helpers.scenes.laying import box, lay
 from tests.helpers.scenes.model import Print, Scene, Strip, Surface, Tape, TruePiece, Zone
 from tests.helpers.scenes.raster import FloatArray
@@ -45,7 +45,7 @@ def scene_of(
 
 
 def traced(scene: Scene) -> Traced:
-    return trace(photo_of(scene), staging_of(scene, EXACT), tapes_of(scene))
+    return trace(photo_of(scene), photo_setup_of(scene, EXACT), tapes_of(scene))
 
 
 def check(scene: Scene, largest: float = 0.005, most: float = 3.0) -> Traced:

@@ -9,7 +9,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from calib.photo_refused import PhotoRefused
-from tests.helpers.scenes.files import photo_of, staging_of, tapes_of
+from tests.helpers.scenes.files import photo_of, photo_setup_of, tapes_of
 from tests.helpers.scenes.model import Scene
 from tests.helpers.scenes.random_scene import random_scene
 from tests.helpers.scenes.scoring import Score, compare
@@ -73,7 +73,7 @@ def tried(seeds: Iterable[int], *, place: str | None = None, more: tuple[str, ..
 def _one(scene: Scene, seed: int) -> Tally:
     count, name = len(scene.pieces), f"{seed:5d} {', '.join(scene.notes)}"
     try:
-        traced = trace(photo_of(scene), staging_of(scene), tapes_of(scene))
+        traced = trace(photo_of(scene), photo_setup_of(scene), tapes_of(scene))
     except PhotoRefused as refusal:
         return Tally((), count, count, 0, 1, 0, (f"{name}\n        REFUSED {refusal.reason}",))
     except Exception:
@@ -83,7 +83,7 @@ def _one(scene: Scene, seed: int) -> Tally:
     lines += [_line(score) for score in result.scores if abs(score.error) > LARGE or abs(score.z) > SURE]
     expected = "tiles" if scene.notes[0] == "tiles" else "board"
     lines += [f"frame {traced.frame}"] if traced.frame != expected else []
-    lines += [str(warning) for warning in traced.warnings if "disagree" in str(warning)]
+    lines += [str(said) for said in traced.remarks if said.code in ("tags-disagree", "photos-disagree")]
     wrong = ("\n        ".join([name, *lines]),) if lines else ()
     return Tally(tuple(result.scores), count, len(result.missed), len(result.extra), 0, 0, wrong)
 

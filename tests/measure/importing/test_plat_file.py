@@ -12,6 +12,7 @@ from measure.challenge import Challenge, Parcel, Zone
 from measure.errors import InputMistakes
 from measure.importing.plat_file import read_plat
 from measure.plat.measures import Measures
+from tests.helpers.notices import said
 
 CHALLENGE = Challenge(
     title="Harbour Mill",
@@ -67,9 +68,9 @@ def test_u95_is_a_corners_and_independent(tmp_path: Path) -> None:
 
 def test_outlines_beyond_the_parcel_are_told(tmp_path: Path) -> None:
     """A plan drawn in mm, or with y up, in an inch challenge: measured as it stands, with a warning."""
-    (warning,) = read(tmp_path, geojson([[[1, 2], [1, -2], [5, 5], [1, 2]]])).plat.warnings
+    (warning,) = said(read(tmp_path, geojson([[[1, 2], [1, -2], [5, 5], [1, 2]]])).plat.notices)
     assert warning.startswith("library reaches beyond the parcel; coordinates are in in from the parcel's top-left")
-    assert read(tmp_path, geojson([[[0, 0], [18, 0], [18, 14], [0, 14], [0, 0]]])).plat.warnings == ()
+    assert read(tmp_path, geojson([[[0, 0], [18, 0], [18, 14], [0, 14], [0, 0]]])).plat.notices == ()
 
 
 @pytest.mark.parametrize("delimiter", [",", ";"])
@@ -197,5 +198,5 @@ def test_a_result_file_changed_by_hand_is_checked_like_any_other(tmp_path: Path)
 
 
 def test_another_parcel_than_the_results_is_told(tmp_path: Path) -> None:
-    warnings = read(tmp_path, result_file(SQUARE[:-1], parcel={"width": 9, "depth": 9, "area": 81})).plat.warnings
+    warnings = said(read(tmp_path, result_file(SQUARE[:-1], parcel={"width": 9, "depth": 9, "area": 81})).plat.notices)
     assert warnings == ("the parcel is not as large as when the model was measured: shares are of the challenge's",)

@@ -11,15 +11,17 @@ from hypothesis import strategies as st
 
 from measure.challenge import Challenge, Parcel
 from measure.errors import InputMistakes
+from measure.notices import Notice, Subject
 from measure.plat.measures import Measures
 from measure.plat.plat import PhotoRecord, Piece, Plat, Ring, Source, normalised, ordered
 from measure.quantity import Quantity
 from measure.repair.pointing import PictureExtent, by_hand, pointing_u, shared_moves
-from measure.repair.repair import Add, Edit, Places, Remove, Reshape, Rezone, repair_remarks, repaired
+from measure.repair.repair import Add, Edit, Places, Remove, Reshape, Rezone, repair_notices, repaired
 from measure.rules.evaluation.evaluate import evaluate_all
 from tests.helpers.examples import examples
 from tests.helpers.made.challenges import challenge as made_challenge
 from tests.helpers.made.plats import Corners, Model, exact, moved_points, moved_polygons, plat, rectangle, regular
+from tests.helpers.notices import said
 
 ZONES = ("library", "stables", "pond")
 SHOWN = PictureExtent(0.25, -12.0, -12.0, 470.0, 370.0)
@@ -87,7 +89,7 @@ def test_the_same_outline_from_any_corner_either_way_round_changes_nothing(
     after = mended(before, edit)
     assert after.pieces == before.pieces
     assert after.sources == before.sources
-    assert after.warnings == before.warnings
+    assert after.notices == before.notices
 
 
 def test_no_edits_change_nothing() -> None:
@@ -190,7 +192,7 @@ def test_a_zone_without_tape_of_its_own_gets_a_width_that_is_uncertain_and_said_
     after = mended(alone, Add("pond", places(rectangle(250, 30, 40, 40))))
     assert of(after, "pond").tape_width.value == 12.0
     assert of(after, "pond").tape_width.u >= 1.0
-    assert after.warnings == ("the width of the tape of pond is not known: 12 mm is taken",)
+    assert said(after.notices) == ("the width of the tape of pond is not known: 12 mm is taken",)
 
 
 def test_an_outline_drawn_inside_one_of_the_same_zone_is_a_hole() -> None:
@@ -200,7 +202,9 @@ def test_an_outline_drawn_inside_one_of_the_same_zone_is_a_hole() -> None:
     area = Measures(after).area(["library"])
     assert area is not None
     assert area.value == pytest.approx(80 * 60 - 30 * 20)
-    assert "the outline of library was changed by hand" in list(repair_remarks(piece, "library", after.sources))
+    assert "the outline of library was changed by hand" in said(
+        repair_notices(piece, Subject("library"), after.sources)
+    )
 
 
 def test_holes_can_be_moved_and_taken_out() -> None:
@@ -217,7 +221,7 @@ def test_removing_a_piece_leaves_the_others_as_they_are() -> None:
     before = settlement()
     after = mended(before, Remove("stables", 1))
     assert [p for p in before.pieces if p is not of(before, "stables", 1)] == list(after.pieces)
-    assert after.warnings == ("piece 1 of stables was taken away by hand",)
+    assert said(after.notices) == ("piece 1 of stables was taken away by hand",)
 
 
 def test_a_piece_of_another_zone_keeps_its_outline_and_says_what_it_was() -> None:
@@ -225,10 +229,10 @@ def test_a_piece_of_another_zone_keeps_its_outline_and_says_what_it_was() -> Non
     after = mended(before, Rezone("stables", 2, "library"))
     piece = of(after, "library", 2)
     assert piece.ring is of(before, "stables", 2).ring
-    said = list(repair_remarks(piece, "piece 2 of library", after.sources))
-    assert said == ["piece 2 of library was measured as stables and was said by hand to be library"]
+    words = said(repair_notices(piece, Subject("library", 2), after.sources))
+    assert words == ("piece 2 of library was measured as stables and was said by hand to be library",)
     back = mended(after, Rezone("library", 2, "stables"))
-    assert list(repair_remarks(of(back, "stables", 2), "piece 2 of stables", back.sources)) == []
+    assert list(repair_notices(of(back, "stables", 2), Subject("stables", 2), back.sources)) == []
 
 
 def test_the_second_repair_keeps_how_the_piece_was_measured() -> None:
@@ -292,7 +296,7 @@ def test_where_nothing_was_measured_the_scale_is_taken_as_uncertain_and_that_is_
     blank = replace(plat(width=457.2, depth=355.6), photos=(PHOTO,))
     here, there = places(rectangle(30, 30, 80, 80)), places(rectangle(200, 30, 80, 80))
     after = mended(blank, Add("pond", here), Add("library", there))
-    assert "nothing else was measured in the picture: 0.5 % is taken as the uncertainty of its scale" in after.warnings
+    assert Notice("scale-taken", facts={"percent": 0.5}) in after.notices
     measures = Measures(after)
     a, b = measures.area(["pond"]), measures.area(["library"])
     assert a is not None

@@ -11,6 +11,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from measure.errors import InputMistakes
+from measure.notices import Notice
 from measure.plat.measures import Measures
 from measure.plat.plat import PhotoRecord, Plat
 from measure.result import result as form
@@ -39,12 +40,16 @@ SMALLEST = """{"format": "tapeplat/result-1", "title": "Quarry Lake Village", "t
 
 numbers = st.floats(-1e6, 1e6)
 st.register_type_strategy(float, numbers)
+facts = st.booleans() | st.integers(-9, 9) | numbers | st.text() | st.just((1, 2)) | st.just(("a",))
 results = st.builds(
     Result,
     distances=st.lists(st.from_type(form.DistanceResult), max_size=2).map(tuple),
     structures=st.lists(st.from_type(form.StructureResult), max_size=1).map(tuple),
     rules=st.lists(st.from_type(form.RuleResult), max_size=2).map(tuple),
     photos=st.lists(st.from_type(PhotoRecord), max_size=1).map(tuple),
+    notices=st.lists(st.builds(Notice, facts=st.dictionaries(st.text(max_size=5), facts, max_size=2)), max_size=2).map(
+        tuple
+    ),
     corrected=st.none() | st.from_type(form.CorrectedResult),
     uncertainty=st.none() | st.from_type(form.Uncertainty),
 )

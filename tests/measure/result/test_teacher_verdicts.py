@@ -5,6 +5,7 @@ import pytest
 from measure.result.result import FORMAT, ByHand, ParcelResult, Result, RuleResult, Verdict, parse_result, result_text
 from measure.result.teacher_verdicts import carried_over, result_by_hand
 from measure.rules.verdict import Outcome
+from tests.helpers.notices import said
 
 TIDY, APART = "by eye: tidy", "stables are at least 1 in from library"
 RULES = (
@@ -43,4 +44,4 @@ def test_it_stays_with_its_sentence_and_is_not_lost_in_silence() -> None:
     outcomes, lost = carried_over(judged, earlier)
     assert [outcome.by_hand for outcome in outcomes] == [None, ("not met", "glue everywhere")]
     assert [outcome.verdict for outcome in outcomes] == ["met", "by eye"]
-    assert lost == (f'the verdict by hand on "{APART}" is left out: the challenge has no such rule',)
+    assert said(lost) == (f'the verdict by hand on "{APART}" is left out: the challenge has no such rule',)

@@ -17,6 +17,7 @@ from measure.structures.structure_rows import StructuresFile
 from measure.structures.structures import TeamStructures, team_structures
 from measure.structures.structures_table import read_structures
 from tests.helpers.made.plats import exact, plat, rectangle
+from tests.helpers.notices import said as notice_words
 
 HEADER = "team,zone,solid,length,width,height,diameter,unit,count,division\n"
 CHALLENGE = """
@@ -105,7 +106,7 @@ def test_columns_in_another_order_and_names_as_people_write_them(tmp_path: Path)
     header = "zone,count,solid,diameter,length,unit,division,notes\n"
     file = table(tmp_path, "Small House,2,Half-Cylinders,4,9,cm,0.1,by the pond\n", header=header)
     assert (file.rows[0].zone, file.rows[0].solid) == ("cottages", "half cylinder")
-    assert file.warnings == ("structures.csv: column `notes` is not used",)
+    assert notice_words(file.notices) == ("structures.csv: column `notes` is not used",)
 
 
 def test_all_mistakes_at_once_each_with_its_row(tmp_path: Path) -> None:
@@ -170,7 +171,7 @@ def test_files_that_are_no_tables(tmp_path: Path, raw: bytes) -> None:
 def test_what_is_inferred_is_said(tmp_path: Path) -> None:
     team = built(tmp_path, "3,crusher,box,2,1,3.5,7,,1,\n")
     assert team.structures[0].row.division == pytest.approx(1.0)  # 0.1 cm
-    assert team.warnings == (
+    assert notice_words(team.notices) == (
         "structures.csv, row 2: crusher is to be kept clear, and there is a structure in it",
         "structures.csv, row 2: the unit is missing; taken to be cm",
         "structures.csv, row 2: the diameter of a box is not used",
@@ -191,7 +192,7 @@ def test_one_table_for_the_class(tmp_path: Path) -> None:
 
 def test_a_team_that_is_not_in_the_table_is_not_measured(tmp_path: Path) -> None:
     team = built(tmp_path, "3,cottages,cube,4,,,,cm,2,0.1\n", team="5")
-    assert team.warnings == ("structures.csv has no structures of team 5; its teams are 3",)
+    assert notice_words(team.notices) == ("structures.csv has no structures of team 5; its teams are 3",)
     answers = (team.count(None, None), team.volume(None), team.heights(None, None), team.different_solids(None))
     assert answers == (None, None, None, None)
 
@@ -330,7 +331,7 @@ def test_without_a_table_rules_about_structures_are_not_measured(tmp_path: Path)
     ],
 )
 def test_a_base_that_cannot_fit_is_a_probable_slip(tmp_path: Path, row: str, said: str) -> None:
-    (warning,) = built(tmp_path, f"3,cottages,{row},1,0.1\n").warnings
+    (warning,) = notice_words(built(tmp_path, f"3,cottages,{row},1,0.1\n").notices)
     assert warning.startswith("structures.csv, row 2 (team 3, cottages): ")
     assert said in warning
     assert "a probable slip: check the sizes and their unit" in warning
@@ -338,10 +339,10 @@ def test_a_base_that_cannot_fit_is_a_probable_slip(tmp_path: Path, row: str, sai
 
 @pytest.mark.parametrize("row", ["box,10,8,9,,cm,30", "cylinder,,,20,8,cm,2", "half cylinder,9.9,,,7.9,cm,1"])
 def test_a_base_that_fits_is_no_slip_however_many_are_stacked(tmp_path: Path, row: str) -> None:
-    assert built(tmp_path, f"3,cottages,{row},0.1\n").warnings == ()
+    assert built(tmp_path, f"3,cottages,{row},0.1\n").notices == ()
 
 
 def test_within_the_readings_uncertainty_a_base_may_fit(tmp_path: Path) -> None:
     """10.2 x 8.0 cm on 10 x 8: 1.6 sq cm too large, read to 0.5 cm (u of the area 2.6 sq cm)."""
-    assert built(tmp_path, "3,cottages,box,10.2,8,2,,cm,1,0.5\n").warnings == ()
-    assert len(built(tmp_path, "3,cottages,box,10.2,8,2,,cm,1,0.1\n").warnings) == 1
+    assert built(tmp_path, "3,cottages,box,10.2,8,2,,cm,1,0.5\n").notices == ()
+    assert len(built(tmp_path, "3,cottages,box,10.2,8,2,,cm,1,0.1\n").notices) == 1

@@ -19,6 +19,7 @@ from measure.rules.evaluation.evaluate import evaluate_all
 from measure.structures.structures import team_structures
 from measure.structures.structures_table import read_structures
 from tapeplat.cli.main import main
+from tapeplat.wording.notice_words import words
 
 CHALLENGE = """
 title = "Quarry Lake Village"
@@ -54,7 +55,7 @@ def result(tmp_path: Path) -> Path:
     measures = Measures(Plat(400, 300, (piece,), (), "given"))
     structures = team_structures(read_structures(tmp_path / "structures.csv", challenge), measures)
     outcomes = evaluate_all(challenge, measures, structures)
-    text = result_text(result_of(challenge, measures, outcomes, structures=structures))
+    text = result_text(result_of(challenge, measures, outcomes, words, structures=structures))
     path = tmp_path / "result.json"
     path.write_text(text, encoding="utf-8")
     return path

@@ -1,0 +1,137 @@
+"""What each notice says, in words: the one place where they are made."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping
+from typing import cast
+
+from measure.notices import PLAIN, Fact, Notice
+from measure.units import LengthUnit, format_area, format_length
+
+Facts = Mapping[str, Fact]
+
+
+def words(notice: Notice) -> str:
+    """A notice as a sentence without its full stop; of one that a later version wrote, its code and facts."""
+    facts = {**vars(notice.subject), "name": _name(notice), **notice.facts}
+    try:
+        made = _WORDS[notice.code]
+        return made.format(**facts) if isinstance(made, str) else made(facts)
+    except (KeyError, TypeError, ValueError):
+        known = ", ".join(f"{name} {fact}" for name, fact in facts.items() if fact not in ("", None))
+        return f"{notice.code}: {known}" if known else notice.code
+
+
+def worded_codes() -> frozenset[str]:
+    """The codes that have words."""
+    return frozenset(_WORDS)
+
+
+def _name(notice: Notice) -> str:
+    """`piece 2 of stables`, `stables`."""
+    zone, piece = notice.subject.zone, notice.subject.piece
+    return zone if piece is None else f"piece {piece} of {zone}"
+
+
+def _shared_strip(facts: Facts) -> str:
+    return f"{facts['zone']} and {facts['other'] or 'a neighbour'} share a strip of tape"
+
+
+def _tags_disagree(facts: Facts) -> str:
+    tiles = cast(tuple[int, ...], facts["tiles"])
+    names = ", ".join(f"corner tile {tile}" for tile in tiles) or "the corner tiles"
+    return f"the card and {names} disagree by more than their uncertainty; check the tiles and printed_line"
+
+
+def _enclosed(facts: Facts) -> str:
+    inside = " and ".join(cast(tuple[str, ...], facts["inside"]))
+    taken = "its land is taken off" if facts["subtracted"] else "its land counts for both"
+    return f"{inside} lies wholly inside {facts['zone']}: {taken}"
+
+
+def _outline_by_hand(facts: Facts) -> str:
+    numbers = [str(number) for number in cast(tuple[int, ...], facts["corners"])]
+    listed = " and ".join([", ".join(numbers[:-1]), numbers[-1]] if len(numbers) > 1 else numbers)
+    corners = f": {'corner' if len(numbers) == 1 else 'corners'} {listed}" if numbers else ""
+    return f"the outline of {facts['name']} was changed by hand{corners}"
+
+
+def _no_team(facts: Facts) -> str:
+    teams = ", ".join(cast(tuple[str, ...], facts["teams"]))
+    there = f"its teams are {teams}" if teams else "it has no rows"
+    return f"{facts['file']} has no structures of team {facts['team']}; {there}"
+
+
+def _tent(facts: Facts) -> str:
+    rows = " and ".join(map(str, cast(tuple[int, ...], facts["rows"])))
+    return f"{facts['file']}, row {rows}: the surface is a tent's, the ridge above the middle of its base"
+
+
+def _base_does_not_fit(facts: Facts) -> str:
+    unit = cast(LengthUnit, facts["unit"])
+    there = f"the largest piece of {facts['zone']}" if facts["several"] else facts["zone"]
+    mine, most = cast(float, facts["base"]), cast(float, facts["room"])
+    if facts["extent"] == "area":
+        base = format_area(mine, unit, cast(float, facts["base_u95"]))
+        problem = f"covers {base}, and {there} only {format_area(most, unit, cast(float, facts['room_u95']))}"
+    else:
+        margin = cast(float, facts["base_u95"])
+        base = f"{format_length(mine, unit, margin)} {facts['extent']}"
+        problem = f"is {base}, and {there} at most {format_length(most, unit, margin)}"
+    who = f"team {facts['team']}, {facts['zone']}" if facts["team"] else facts["zone"]
+    hint = f" (in {facts['fits_in']} it would fit)" if facts["fits_in"] else ""
+    row = f"{facts['file']}, row {facts['row']} ({who})"
+    slip = f"a probable slip: check the sizes and their unit{hint}"
+    return f"{row}: the base of the {facts['solid']} {problem}; {slip}"
+
+
+_UNCOVER = "move what hides it, or photograph the model from another side"
+_WORDS: dict[str, str | Callable[[Facts], str]] = {
+    PLAIN: "{text}",
+    # the challenge
+    "rule": "rule {rule}: {text}",
+    "challenge": "{text}",
+    # photos
+    "empty-swatch": "the card's box {swatch} is empty, so nothing is known of {zone}",
+    "doubtful-swatch": "whether the card's box {swatch} holds tape is not clear, so nothing is known of {zone}; "
+    "cover its dots with tape, keep shadow and glare off the card and photograph again",
+    "no-parcel-edges": "the parcel's edges were not found: places on the parcel are not measured",
+    "no-zone-tile": "an outline in the tape of box {swatch} has no zone tile in it and is left out",
+    "unknown-zone-tile": "zone tile {tile} is no zone's of this challenge",
+    "tile-in-no-outline": "the tile of {zone} lies in no closed outline of its tape",
+    "tile-not-seen": "the tile of {zone} is not seen, and an outline of its tape has none",
+    "outline-open": "{zone} is not measured: its tape shows, but its outline does not close; "
+    "photograph the model from its {side} side",
+    "tape-goes-on": f"{{zone}} is not measured: its tape goes on beyond the outline that closes; {_UNCOVER}",
+    "over-bare-board": f"{{zone}} is not measured: its outline would run over bare board; {_UNCOVER}",
+    "paper-of-its-colour": "{zone} is not measured: its tape does not show along the border of a patch of its colour; "
+    "take paper of another colour, or leave a gap between paper and tape",
+    "parcel-edge-bounds": "{zone} has no tape along the parcel's {edge} edge: the edge itself bounds it",
+    "shared-strip": _shared_strip,
+    "tags-disagree": _tags_disagree,
+    "prints-not-flat": "the prints' edges do not lie as on flat paper, so the uncertainty is stated wider; press card "
+    "and tiles flat and keep glare off them",
+    "parcel-size-differs": "the parcel's {size} is measured as {measured:.1f} mm and stated as {stated:.1f} mm",
+    "photos-disagree": "the photos put a corner of {zone} {apart:.1f} mm apart, more than their uncertainty",
+    "photo-left-out": "{photo} is left out ({reason}): {advice}",
+    # outlines
+    "no-outline": "no outline of {zone} was found",
+    "zone-inside": _enclosed,
+    "beyond-parcel": "{zone} reaches beyond the parcel; coordinates are in {unit} from the parcel's top-left corner, "
+    "x to the right and y down",
+    "other-parcel": "the parcel is not as large as when the model was measured: shares are of the challenge's",
+    # repairs
+    "drawn-by-hand": "{name} was drawn by hand",
+    "outline-by-hand": _outline_by_hand,
+    "zone-by-hand": "{name} was measured as {measured_as} and was said by hand to be {zone}",
+    "removed-by-hand": "{name} was taken away by hand",
+    "tape-width-taken": "the width of the tape of {zone} is not known: {width:.0f} mm is taken",
+    "scale-taken": "nothing else was measured in the picture: {percent:g} % is taken as the uncertainty of its scale",
+    "verdict-by-hand-lost": 'the verdict by hand on "{text}" is left out: the challenge has no such rule',
+    # structures
+    "table": "{text}",
+    "table-row": "{file}, row {row}: {text}",
+    "no-structures-of-team": _no_team,
+    "tent-surface": _tent,
+    "base-does-not-fit": _base_does_not_fit,
+}

@@ -1,0 +1,30 @@
+"""What tracing remarks of a photo, as values; tapeplat.measuring.survey makes notices of them."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Literal
+
+RemarkFact = str | int | float | tuple[int, ...]
+RemarkCode = Literal[
+    "empty-swatch", "doubtful-swatch",
+    "no-parcel-edges", "no-zone-tile", "unknown-zone-tile", "tile-in-no-outline", "tile-not-seen",
+    "outline-open", "tape-goes-on", "over-bare-board", "paper-of-its-colour",
+    "parcel-edge-bounds", "shared-strip", "tags-disagree", "prints-not-flat", "parcel-size-differs", "photos-disagree",
+    "photo-left-out",
+]  # fmt: skip
+
+
+@dataclass(frozen=True)
+class Remark:
+    """One remark: its kind, the zone or photo that it is about, and named facts (lengths in mm)."""
+
+    code: RemarkCode
+    zone: str = ""
+    photo: str = ""
+    facts: tuple[tuple[str, RemarkFact], ...] = ()
+
+
+def remark(code: RemarkCode, zone: str = "", *, photo: str = "", **facts: RemarkFact) -> Remark:
+    """A remark with its facts by name."""
+    return Remark(code, zone, photo, tuple(facts.items()))
