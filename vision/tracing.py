@@ -56,6 +56,8 @@ FINE = 0.5
 """Millimetres per pixel of the picture in which tape is told by colour; edges are measured in the photo itself."""
 OVERHANG = 1.0
 """How far tape may hang over the parcel's edge, mm."""
+ONE_ROLL = 0.15
+"""How much the width of a curved band may differ from that of the outlines closed by strips of its roll."""
 MOST_IN_A_ROW = 4
 """Zones in a row, each of which leans on the one before."""
 RIM = 12.0
@@ -216,6 +218,7 @@ def _of_tape(
     # where something of its colour leans on it from within, which takes land from the band and not from the strips.
     bends = {id(o): _bends(o, own) for o in outlines}
     bands = closed_bands(own.tape, [*lean, *gaps, *(o for o in outlines if o.shown >= CLOSED and not bends[id(o)])])
+    bands = [(b, w) for b, w in bands if not closed or abs(w - own.width) < ONE_ROLL * own.width + 0.5]
     better = [(b, w) for b, w in bands if all(o.shown < CLOSED or _land(o) < _land(b) for o in _over(b, outlines))]
     kept = [o for o in outlines if not any(o in _over(b, outlines) for b, _ in better)]
     return [replace(_found(own, o), curved=bends[id(o)]) for o in kept] + [

@@ -20,13 +20,15 @@ from vision.find.borrowed_sides import OpenTape
 from vision.find.closing import SPARE, beside, not_along, profile
 from vision.find.own_paper import Patch, edges_on_ground, patches_of
 from vision.find.rough_outlines import Found
-from vision.find.strips import Strip, TapeMask
+from vision.find.strips import Strip, TapeMask, commonest
 from vision.picture.remarks import RemarkCode
 
 LEAST_LEFT = 30.0
 """Length of strips with both edges that are no outline's, mm, from which more of their tape must be there."""
-BARE_SHARE, BARE_RUN = 0.2, 60.0
-"""Share of an outline, and mm in a row, that may run over the board that shows beside it."""
+MOSTLY_SHOWN, BARE_SHARE, BARE_RUN = 0.65, 0.1, 60.0
+"""Share of an outline from which its tape shows for the most part; else the share, and the mm in a row, that may run
+over the board that shows beside it (a block may have the board's colour).
+"""
 SIDED = 0.5
 """Share of a patch's border that must be straight edges on bare ground, for the patch to be a zone full of paper."""
 WITHIN = 0.5
@@ -84,15 +86,9 @@ def _runs_over_board(ring: shapely.LinearRing, outline: Found) -> bool:
     along = np.arange(0.5, max(1.0, ring.length), 1.0)
     points = shapely.get_coordinates(shapely.line_interpolate_point(ring, along))
     outside = shapely.get_coordinates(ring.parallel_offset(beside(outline.width) * outline.width, "left"))
-    board = _commonest(outline.tape.ground_at(outside)) if len(outside) else 0
+    board = commonest(outline.tape.ground_at(outside)) if len(outside) else 0
     bare = ~shown & (outline.tape.ground_at(points) == board) if board else np.zeros(len(points), dtype=bool)
-    return bool(bare.mean() > BARE_SHARE and _longest(bare) > BARE_RUN)
-
-
-def _commonest(numbers: NDArray[np.uint8]) -> int:
-    """The commonest number but 0, or 0."""
-    counts = np.bincount(numbers.ravel(), minlength=2)
-    return int(counts[1:].argmax()) + 1 if counts[1:].any() else 0
+    return bool(shown.mean() < MOSTLY_SHOWN and bare.mean() > BARE_SHARE and _longest(bare) > BARE_RUN)
 
 
 def _longest(flags: NDArray[np.bool_]) -> int:

@@ -15,13 +15,17 @@ from numpy.typing import NDArray
 
 from calib.card.colours import log_colour
 from calib.edges import FloatArray
-from vision.find.strips import NARROWEST, Edge, TapeMask, straight_edges
+from vision.find.strips import NARROWEST, Edge, TapeMask, commonest, straight_edges
 from vision.picture.rectified import Rectified
 
 LEAST_DEPTH = 10.0
 """Radius of a circle inside a patch, mm, from which it is looked at: a band of tape holds no such circle, or a step
 that ends with the tape.
 """
+ACROSS = 8.0
+"""Width of a cable or cord that may lie across a patch, mm."""
+NEAR = 5.0
+"""How far from a patch the board is looked for, mm."""
 DEEPEST, STEP = 34.0, 0.25
 """How deep the tape's inner edge is looked for, and how finely, mm."""
 GAP, WINDOW = 2, 8
@@ -70,7 +74,7 @@ def without_own_paper(tape: TapeMask, around: NDArray[np.bool_], known_width: fl
     around (h, w): bare ground and other zones' tape, where this tape may end.  known_width: of the roll in mm where
     other outlines show it, else 0.
     """
-    patches = [(patch, around[patch.rows, patch.columns] & (patch.filled.mask == 0)) for patch in patches_of(tape)]
+    patches = [(patch, _beside(patch, around, tape)) for patch in patches_of(tape)]
     edged = [(patch, beside, step) for patch, beside in patches if (step := _inner_edge(patch, beside, tape))]
     if not edged:
         return tape
@@ -85,27 +89,43 @@ def without_own_paper(tape: TapeMask, around: NDArray[np.bool_], known_width: fl
 
 
 def patches_of(tape: TapeMask) -> list[Patch]:
-    """Connected parts of the mask that are too broad for a narrow band."""
+    """Connected parts of the mask that are too broad for a narrow band; what lies across a patch does not part it."""
     per_px = tape.picture.mm_per_px
-    broad = cv2.distanceTransform(tape.mask, cv2.DIST_L2, 3) * per_px > LEAST_DEPTH
-    if not broad.any():
+    if (cv2.distanceTransform(tape.mask, cv2.DIST_L2, 3) * per_px).max() <= LEAST_DEPTH:
         return []
-    _, labels, stats, _ = cv2.connectedComponentsWithStats(tape.mask, connectivity=8)
-    margin = round(6.0 / per_px)
-    patches = []
-    for number in np.unique(labels[broad]):
-        left, top, width, height = stats[number, :4].tolist()
-        rows = slice(max(0, top - margin), top + height + margin)
-        columns = slice(max(0, left - margin), left + width + margin)
-        own = labels[rows, columns] == number
-        contours, _ = cv2.findContours(own.astype(np.uint8), cv2.RETR_EXTERNAL, cv2.CHAIN_APPROX_NONE)
-        filled = np.zeros(own.shape, dtype=np.uint8)
-        cv2.drawContours(filled, contours, -1, 1, cv2.FILLED)
-        picture = tape.picture
-        corner = picture.origin + per_px * np.array([columns.start, rows.start])
-        cut = Rectified(picture.bgr[rows, columns], per_px, corner)
-        patches.append(Patch(own, TapeMask(filled, tape.ground[rows, columns], cut), rows, columns))
-    return patches
+    across = cv2.getStructuringElement(cv2.MORPH_ELLIPSE, (2 * round(ACROSS / 2 / per_px) + 1,) * 2)
+    whole = cv2.morphologyEx(tape.mask, cv2.MORPH_CLOSE, across) & (tape.ground == 0)
+    broad = cv2.distanceTransform(np.asarray(whole, dtype=np.uint8), cv2.DIST_L2, 3) * per_px > LEAST_DEPTH
+    _, labels, stats, _ = cv2.connectedComponentsWithStats(np.asarray(whole, dtype=np.uint8), connectivity=8)
+    return [_patch(tape, labels == number, stats[number, :4].tolist()) for number in np.unique(labels[broad])]
+
+
+def _patch(tape: TapeMask, part: NDArray[np.bool_], bounds: list[int]) -> Patch:
+    """One connected part, of these bounds (left, top, width, height) in pixels."""
+    picture = tape.picture
+    margin = round(6.0 / picture.mm_per_px)
+    left, top, width, height = bounds
+    rows = slice(max(0, top - margin), top + height + margin)
+    columns = slice(max(0, left - margin), left + width + margin)
+    part = part[rows, columns]
+    contours, _ = cv2.findContours(part.astype(np.uint8), cv2.RETR_EXTERNAL, cv2.CHAIN_APPROX_NONE)
+    filled = np.zeros(part.shape, dtype=np.uint8)
+    cv2.drawContours(filled, contours, -1, 1, cv2.FILLED)
+    corner = picture.origin + picture.mm_per_px * np.array([columns.start, rows.start])
+    cut = Rectified(picture.bgr[rows, columns], picture.mm_per_px, corner)
+    own = part & (tape.mask[rows, columns] > 0)
+    return Patch(own, TapeMask(filled, tape.ground[rows, columns], cut), rows, columns)
+
+
+def _beside(patch: Patch, around: NDArray[np.bool_], tape: TapeMask) -> NDArray[np.bool_]:
+    """Where in its cut-out the board shows that a patch lies on, and others' tape; a block may have another ground's
+    colour.
+    """
+    ground = tape.ground[patch.rows, patch.columns]
+    near = cv2.dilate(patch.filled.mask, np.ones((2 * round(NEAR / tape.picture.mm_per_px) + 1,) * 2, np.uint8)) > 0
+    outside = patch.filled.mask == 0
+    board = commonest(ground[near & outside])
+    return np.asarray(around[patch.rows, patch.columns] & outside & ((ground == board) | (ground == 0)))
 
 
 def _inner_edge(patch: Patch, beside: NDArray[np.bool_], tape: TapeMask) -> _Step | None:

@@ -116,6 +116,12 @@ class TapeMask:
         return found.reshape(places.shape[:-1])
 
 
+def commonest(numbers: NDArray[np.uint8]) -> int:
+    """The commonest number but 0, or 0 where there is none."""
+    counts = np.bincount(numbers.ravel(), minlength=2)
+    return int(counts[1:].argmax()) + 1 if counts[1:].any() else 0
+
+
 def clean(mask: NDArray[np.bool_], ground: NDArray[np.uint8], picture: Rectified) -> TapeMask:
     """Drop specks and threads below about 1 mm, close gaps as wide as a string's."""
     raw = mask.astype(np.uint8)
