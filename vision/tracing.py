@@ -80,7 +80,7 @@ def trace(
     scene = _scene(photo, staging, tapes, photo.lens if lens is None else lens, board)
     found, looked_at = _find(scene)
     wrong = doubtful_outlines(found, looked_at)
-    left = unexplained(found, looked_at)
+    left = unexplained(found, looked_at, all_read=not scene.unread)
     if not found and not left:
         raise _nothing_found(scene)
     found, measured = _with_straight_tape(scene, [f for f in found if all(f is not w for w, _ in wrong)])
@@ -177,7 +177,7 @@ def _bands(tape: TapeMask, classes: Classes) -> tuple[TapeMask, list[Strip], flo
     """A tape's mask without paper of its own colour, its strips and its width, mm."""
     strips, width = find_strips(tape)
     seen = width if strips and faces(strips, width, tape) else 0.0
-    peeled = without_own_paper(tape, classes.labels > 0, seen)
+    peeled = without_own_paper(tape, classes, seen)
     return (tape, strips, width) if peeled is tape else (peeled, *find_strips(peeled))
 
 

@@ -51,9 +51,17 @@ def doubtful_outlines(found: Sequence[Found], tapes: Sequence[OpenTape]) -> list
     return [(f, doubt) for f, doubt in said if doubt is not None]
 
 
-def unexplained(found: Sequence[Found], tapes: Sequence[OpenTape]) -> list[Doubt]:
-    """What shows of each tape besides its outlines, where a piece of it may be."""
-    return [doubt for tape in tapes if (doubt := _left_of(tape, found)) is not None]
+def unexplained(found: Sequence[Found], tapes: Sequence[OpenTape], *, all_read: bool) -> list[Doubt]:
+    """What shows of each tape besides its outlines, where a piece of it may be.
+
+    all_read: no tape is unknown, in whose zones patches of others' colours may lie.
+    """
+    with_outline = {f.swatch for f in found}
+    said = []
+    for tape in tapes:
+        settled = all_read and all(t.swatch in with_outline for t in tapes if t is not tape)
+        said.append(_left_of(tape, found, patches=settled or tape.swatch not in with_outline))
+    return [doubt for doubt in said if doubt is not None]
 
 
 def _doubt_about(outline: Found, found: Sequence[Found], own: OpenTape) -> Doubt | None:
@@ -100,15 +108,13 @@ def _longest(flags: NDArray[np.bool_]) -> int:
     return int((edges[1::2] - edges[::2]).max(initial=0))
 
 
-def _left_of(tape: OpenTape, found: Sequence[Found]) -> Doubt | None:
-    """What is left over of one tape."""
+def _left_of(tape: OpenTape, found: Sequence[Found], *, patches: bool) -> Doubt | None:
+    """What is left over of one tape: strips, or `patches` that may be zones full of paper."""
     left = _left_strips(tape, found)
     if sum(s.length for s in left) >= LEAST_LEFT:
         return Doubt(tape.swatch, "outline-open", _open_side(left))
-    if any(f.swatch == tape.swatch for f in found):
-        return None  # a patch beside an outline of its tape is a roof or a sheet of paper more often than a piece
     land = unary_union([Polygon(f.corners).buffer(f.width / 2) for f in found])
-    for patch in patches_of(tape.tape):
+    for patch in patches_of(tape.tape) if patches else ():
         middle = _middle(patch)
         if not land.contains(Point(middle)) and _is_sided(patch, tape.tape):
             return Doubt(tape.swatch, "paper-of-its-colour")

@@ -15,6 +15,7 @@ from numpy.typing import NDArray
 
 from calib.card.colours import log_colour
 from calib.edges import FloatArray
+from vision.find.colour_classes import Classes
 from vision.find.strips import NARROWEST, Edge, TapeMask, commonest, straight_edges
 from vision.picture.rectified import Rectified
 
@@ -24,8 +25,8 @@ that ends with the tape.
 """
 ACROSS = 8.0
 """Width of a cable or cord that may lie across a patch, mm."""
-NEAR = 5.0
-"""How far from a patch the board is looked for, mm."""
+NEAR, BROADEST = 5.0, 14.0
+"""How far from a patch the board is looked for, and half the width of others' tape at most, mm."""
 DEEPEST, STEP = 34.0, 0.25
 """How deep the tape's inner edge is looked for, and how finely, mm."""
 GAP, WINDOW = 2, 8
@@ -42,6 +43,8 @@ GOES_ON = 3.0
 """How far beyond its inner edge the tape's colour must go on, mm; else it ends there and is a plain band."""
 ONE_ROLL = 0.06
 """How much the widths of two pieces of one roll may differ, besides half a mm."""
+WORN = 2.5
+"""How much narrower than the tape its band in a mask may be, mm, where thin tape's edges take the board's colour."""
 PAPER = 255
 """The number of such paper among the grounds."""
 FAINTEST = 0.004
@@ -68,20 +71,19 @@ class _Step:
     clear: float
 
 
-def without_own_paper(tape: TapeMask, around: NDArray[np.bool_], known_width: float) -> TapeMask:
+def without_own_paper(tape: TapeMask, classes: Classes, known_width: float) -> TapeMask:
     """The mask without the paper that lies inside its tape; the paper counts as bare ground.
 
-    around (h, w): bare ground and other zones' tape, where this tape may end.  known_width: of the roll in mm where
-    other outlines show it, else 0.
+    known_width: of the roll in mm where other outlines show it, else 0.
     """
-    patches = [(patch, _beside(patch, around, tape)) for patch in patches_of(tape)]
+    patches = [(patch, _beside(patch, classes, tape)) for patch in patches_of(tape)]
     edged = [(patch, beside, step) for patch, beside in patches if (step := _inner_edge(patch, beside, tape))]
     if not edged:
         return tape
     width = known_width or max((step for _, _, step in edged), key=lambda step: step.clear).depth
     papers = np.zeros_like(tape.mask)
     for patch, beside, step in edged:
-        if abs(step.depth - width) <= ONE_ROLL * width + 0.5:
+        if -ONE_ROLL * width - 0.5 <= step.depth - width <= ONE_ROLL * width + (WORN if known_width else 0.5):
             paper = patch.own & (_depth(beside, patch.filled) > step.depth)
             papers[patch.rows, patch.columns][paper] = 1
     mask, ground = (np.where(papers, other, m).astype(np.uint8) for m, other in ((tape.mask, 0), (tape.ground, PAPER)))
@@ -117,15 +119,21 @@ def _patch(tape: TapeMask, part: NDArray[np.bool_], bounds: list[int]) -> Patch:
     return Patch(own, TapeMask(filled, tape.ground[rows, columns], cut), rows, columns)
 
 
-def _beside(patch: Patch, around: NDArray[np.bool_], tape: TapeMask) -> NDArray[np.bool_]:
-    """Where in its cut-out the board shows that a patch lies on, and others' tape; a block may have another ground's
-    colour.
+def _beside(patch: Patch, classes: Classes, tape: TapeMask) -> NDArray[np.bool_]:
+    """Where in its cut-out the board shows that a patch lies on, and others' bands of tape, where its own may end.
+
+    A block may have another ground's colour, or another tape's.
     """
-    ground = tape.ground[patch.rows, patch.columns]
-    near = cv2.dilate(patch.filled.mask, np.ones((2 * round(NEAR / tape.picture.mm_per_px) + 1,) * 2, np.uint8)) > 0
+    per_px = tape.picture.mm_per_px
+    ground, labels = tape.ground[patch.rows, patch.columns], classes.labels[patch.rows, patch.columns]
+    near = cv2.dilate(patch.filled.mask, np.ones((2 * round(NEAR / per_px) + 1,) * 2, np.uint8)) > 0
     outside = patch.filled.mask == 0
-    board = commonest(ground[near & outside])
-    return np.asarray(around[patch.rows, patch.columns] & outside & ((ground == board) | (ground == 0)))
+    beside = ground == commonest(ground[near & outside])
+    for number in range(1, len(classes.tapes) + 1):
+        other = (labels == number).astype(np.uint8)
+        if (cv2.distanceTransform(other, cv2.DIST_L2, 3) * per_px).max() < BROADEST:
+            beside |= other > 0
+    return np.asarray(beside & outside)
 
 
 def _inner_edge(patch: Patch, beside: NDArray[np.bool_], tape: TapeMask) -> _Step | None:

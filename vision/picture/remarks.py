@@ -10,7 +10,7 @@ RemarkCode = Literal[
     "empty-swatch", "doubtful-swatch",
     "no-parcel-edges", "no-zone-tile", "unknown-zone-tile", "tile-in-no-outline", "tile-not-seen",
     "outline-open", "tape-goes-on", "over-bare-board", "paper-of-its-colour",
-    "parcel-edge-bounds", "shared-strip", "tags-disagree", "parcel-size-differs", "photos-disagree",
+    "parcel-edge-bounds", "shared-strip", "tags-disagree", "parcel-size-differs", "photos-disagree", "photos-contradict",
     "photo-left-out",
 ]  # fmt: skip
 
