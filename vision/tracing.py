@@ -30,7 +30,8 @@ from vision.find.doubts import doubtful_outlines, unexplained
 from vision.find.ground_between import without_gaps
 from vision.find.own_paper import without_own_paper
 from vision.find.rough_outlines import Found
-from vision.find.strips import Strip, TapeMask, clean, find_strips
+from vision.find.strips import Strip, find_strips
+from vision.find.tape_mask import TapeMask, clean
 from vision.fit.curves import is_bowed, is_curved
 from vision.fit.parcel_sides import parcel_corners
 from vision.fit.traced_pieces import assemble, straight_lines

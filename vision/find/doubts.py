@@ -20,7 +20,8 @@ from vision.find.borrowed_sides import OpenTape
 from vision.find.closing import SPARE, beside, not_along, profile
 from vision.find.own_paper import Patch, edges_on_ground, patches_of
 from vision.find.rough_outlines import Found
-from vision.find.strips import Strip, TapeMask, commonest
+from vision.find.strips import Strip
+from vision.find.tape_mask import TapeMask, commonest
 from vision.picture.remarks import RemarkCode
 
 LEAST_LEFT = 30.0

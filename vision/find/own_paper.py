@@ -16,7 +16,8 @@ from numpy.typing import NDArray
 from calib.card.colours import log_colour
 from calib.edges import FloatArray
 from vision.find.colour_classes import Classes
-from vision.find.strips import NARROWEST, Edge, TapeMask, commonest, straight_edges
+from vision.find.strips import NARROWEST, Edge, straight_edges
+from vision.find.tape_mask import TapeMask, commonest
 from vision.picture.rectified import Rectified
 
 LEAST_DEPTH = 10.0
@@ -27,14 +28,16 @@ ACROSS = 8.0
 """Width of a cable or cord that may lie across a patch, mm."""
 NEAR, BROADEST = 5.0, 14.0
 """How far from a patch the board is looked for, and half the width of others' tape at most, mm."""
-DEEPEST, STEP = 34.0, 0.25
-"""How deep the tape's inner edge is looked for, and how finely, mm."""
+BLURRED, DEEPEST, STEP = 1.5, 34.0, 0.25
+"""From where, how deep and how finely the tape's inner edge is looked for, mm."""
 GAP, WINDOW = 2, 8
 """Steps left out on both sides of an edge, for it is blurred, and averaged beyond them."""
 LONG_EDGE, CORNER = 25.0, 26.0
 """Edges of this length are read; within CORNER mm of their ends, or a quarter, another strip may lie across."""
-STRAIGHT_SHARE = 0.5
-"""Share of a patch's border that its edges along bare ground or others' tape must make up."""
+STRAIGHT_SHARE, ON_BOARD = 0.5, 0.25
+"""Shares of a patch's border that straight edges along bare board or others' tape, and along bare board, must make up;
+what fills another zone borders on its tape.
+"""
 CLEAR_STEP, ABOVE_REST = 6.0, 6.0
 """The inner edge's step against the spread of all other steps, and against their middle."""
 SUPPORT, LIKE = 0.75, 0.4
@@ -139,7 +142,8 @@ def _beside(patch: Patch, classes: Classes, tape: TapeMask) -> NDArray[np.bool_]
 def _inner_edge(patch: Patch, beside: NDArray[np.bool_], tape: TapeMask) -> _Step | None:
     """Where the colour steps alike on all sides; None where it does not or the tape's colour ends there."""
     edges, border = edges_on_ground(patch, beside)
-    if sum(e.length for e in edges) < STRAIGHT_SHARE * border:
+    on_board, _ = edges_on_ground(patch, beside & (tape.ground[patch.rows, patch.columns] > 0))
+    if sum(e.length for e in edges) < STRAIGHT_SHARE * border or sum(e.length for e in on_board) < ON_BOARD * border:
         return None
     edges = [e for e in edges if e.length >= LONG_EDGE]
     if len(edges) < 3:
@@ -191,7 +195,7 @@ def _steps(edge: Edge, tones: NDArray[np.float32], patch: Patch, tape: TapeMask)
 
 
 def _depths() -> FloatArray:
-    return np.arange(0.75, DEEPEST, STEP)
+    return np.arange(BLURRED, DEEPEST, STEP)
 
 
 def _common_step(steps: FloatArray, lengths: FloatArray) -> _Step | None:
