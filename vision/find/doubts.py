@@ -79,11 +79,11 @@ def _doubt_about(outline: Found, found: Sequence[Found], own: OpenTape) -> Doubt
 
 
 def _left_strips(own: OpenTape, found: Sequence[Found]) -> list[Strip]:
-    """Strips with both edges that are no side of any outline and lie in none."""
+    """Strips with both edges that are no side of any outline and lie in none: in one, things of its colour stand."""
     bands = [s for s in own.strips if s.paired]
     if not found:
         return bands
-    land = unary_union([Polygon(f.corners).buffer(0) for f in found if f.swatch != own.swatch])
+    land = unary_union([Polygon(f.corners).buffer(0) for f in found])
     left = not_along(bands, [f.corners for f in found], own.width)
     lines = [LineString(s.at(np.array([s.low, s.high]))) for s in left]
     return [s for s, line in zip(left, lines, strict=True) if line.intersection(land).length < WITHIN * s.length]
