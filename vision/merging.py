@@ -192,21 +192,22 @@ def _grouped(views: Sequence[Sequence[TracedPiece]]) -> list[list[TracedPiece]]:
     return groups
 
 
-    chosen = [_agreeing(g) for g in groups]
-    remarks = [r for t in laid for r in t.remarks] + [r for g in chosen for r in _disagreements(g)]
-    remarks += [
-        remark("photos-contradict", g[0].zone)
-        for g, kept in zip(groups, chosen, strict=True)
-        if any(v.measurable for v in g) and not any(v.measurable for v in kept)
-    ]
-    return replace(
-        first,
-        pieces=tuple(combined(g) if len(g) > 1 else g[0] for g in chosen),
-        causes=causes,
-        parcel=None if first.parcel is None else _ring_over(first.parcel, columns[0], len(causes)),
-        unread=tuple(z for z in first.unread if all(z in t.unread for t in laid)),
-        remarks=tuple(dict.fromkeys(remarks)),
-    )
+def _agreeing(views: Sequence[TracedPiece]) -> list[TracedPiece]:
+    """The views of a piece that more than half of them agree with; else one view that is not measurable."""
+    alike = [[v for v in views if not _contradict(one, v)] for one in views]
+    most = max(alike, key=len)
+    return most if 2 * len(most) > len(views) else [replace(views[0], measurable=False)]
+
+
+def _contradict(one: TracedPiece, other: TracedPiece) -> bool:
+    """Whether two views cannot both be right."""
+    apart = LinearRing(one.ring.points).hausdorff_distance(LinearRing(other.ring.points))
+    spread = max(float(np.sqrt((v.ring.sensitivity**2).sum(axis=(1, 2)).max())) for v in (one, other))
+    return bool(apart > max(CONTRADICT * spread, LEAST_APART))
+
+
+def _disagreements(views: Sequence[TracedPiece]) -> list[Remark]:
+    """A remark where two photos put a piece's corner apart by more than their uncertainty."""
     found = []
     for view in views[1:]:
         here, there = views[0].ring, view.ring

@@ -10,8 +10,8 @@ RemarkCode = Literal[
     "empty-swatch", "doubtful-swatch",
     "no-parcel-edges", "no-zone-tile", "unknown-zone-tile", "tile-in-no-outline", "tile-not-seen",
     "outline-open", "tape-goes-on", "over-bare-board", "paper-of-its-colour",
-    "parcel-edge-bounds", "shared-strip", "tags-disagree", "parcel-size-differs", "photos-disagree", "photos-contradict",
-    "photo-left-out",
+    "parcel-edge-bounds", "shared-strip", "tags-disagree", "parcel-size-differs", "photos-disagree",
+    "photos-contradict", "photo-left-out",
 ]  # fmt: skip
 
 
