@@ -10,7 +10,7 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
-from shapely.geometry import Polygon
+from shapely.geometry import LinearRing, Polygon
 
 from calib.edges import FloatArray
 from calib.photo_refused import PhotoRefused
@@ -25,6 +25,10 @@ SAME_PIECE = 0.5
 """Overlap over union from which two photos' outlines of one zone are the same piece."""
 SAME_MODEL = 0.6
 """Share of the outlines that must be found again for a photo to show the same model."""
+CONTRADICT, LEAST_APART = 6.0, 3.0
+"""Photos contradict each other about an outline where it lies further apart than so many standard uncertainties of its
+corners, and mm at the least.
+"""
 DISAGREE = 3.0
 """Photos disagree about a corner when it differs by more than this many of its own standard uncertainties."""
 LEAST_DISAGREEMENT = 0.6
@@ -71,10 +75,16 @@ def _merged(all_traced: Sequence[Traced]) -> Traced:
     causes, columns = _common_causes(laid)
     views = [[_over(p, columns[i], len(causes)) for p in t.pieces] for i, t in enumerate(laid)]
     groups = _grouped(views)
-    remarks = [r for t in laid for r in t.remarks] + [r for g in groups for r in _disagreements(g)]
+    chosen = [_agreeing(g) for g in groups]
+    remarks = [r for t in laid for r in t.remarks] + [r for g in chosen for r in _disagreements(g)]
+    remarks += [
+        remark("photos-contradict", g[0].zone)
+        for g, kept in zip(groups, chosen, strict=True)
+        if any(v.measurable for v in g) and not any(v.measurable for v in kept)
+    ]
     return replace(
         first,
-        pieces=tuple(combined(g) if len(g) > 1 else g[0] for g in groups),
+        pieces=tuple(combined(g) if len(g) > 1 else g[0] for g in chosen),
         causes=causes,
         parcel=None if first.parcel is None else _ring_over(first.parcel, columns[0], len(causes)),
         unread=tuple(z for z in first.unread if all(z in t.unread for t in laid)),
@@ -180,6 +190,20 @@ def _grouped(views: Sequence[Sequence[TracedPiece]]) -> list[list[TracedPiece]]:
         else:
             twin.append(piece)
     return groups
+
+
+def _agreeing(views: Sequence[TracedPiece]) -> list[TracedPiece]:
+    """The views of a piece that more than half of them agree with; else one view that is not measurable."""
+    alike = [[v for v in views if not _contradict(one, v)] for one in views]
+    most = max(alike, key=len)
+    return most if 2 * len(most) > len(views) else [replace(views[0], measurable=False)]
+
+
+def _contradict(one: TracedPiece, other: TracedPiece) -> bool:
+    """Whether two views cannot both be right."""
+    apart = LinearRing(one.ring.points).hausdorff_distance(LinearRing(other.ring.points))
+    spread = max(float(np.sqrt((v.ring.sensitivity**2).sum(axis=(1, 2)).max())) for v in (one, other))
+    return bool(apart > max(CONTRADICT * spread, LEAST_APART))
 
 
 def _disagreements(views: Sequence[TracedPiece]) -> list[Remark]:

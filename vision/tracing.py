@@ -30,7 +30,8 @@ from vision.find.doubts import doubtful_outlines, unexplained
 from vision.find.ground_between import without_gaps
 from vision.find.own_paper import without_own_paper
 from vision.find.rough_outlines import Found
-from vision.find.strips import Strip, TapeMask, clean, find_strips
+from vision.find.strips import Strip, find_strips
+from vision.find.tape_mask import TapeMask, clean
 from vision.fit.curves import is_bowed, is_curved
 from vision.fit.parcel_sides import parcel_corners
 from vision.fit.traced_pieces import assemble, straight_lines
@@ -56,6 +57,8 @@ FINE = 0.5
 """Millimetres per pixel of the picture in which tape is told by colour; edges are measured in the photo itself."""
 OVERHANG = 1.0
 """How far tape may hang over the parcel's edge, mm."""
+ONE_ROLL = 0.15
+"""How much the width of a curved band may differ from that of the outlines closed by strips of its roll."""
 MOST_IN_A_ROW = 4
 """Zones in a row, each of which leans on the one before."""
 RIM = 12.0
@@ -80,7 +83,7 @@ def trace(
     scene = _scene(photo, setup, tapes, photo.lens if lens is None else lens, board)
     found, looked_at = _find(scene)
     wrong = doubtful_outlines(found, looked_at)
-    left = unexplained(found, looked_at)
+    left = unexplained(found, looked_at, all_read=not scene.unread)
     if not found and not left:
         raise _nothing_found(scene)
     found, measured = _with_straight_tape(scene, [f for f in found if all(f is not w for w, _ in wrong)])
@@ -177,7 +180,7 @@ def _bands(tape: TapeMask, classes: Classes) -> tuple[TapeMask, list[Strip], flo
     """A tape's mask without paper of its own colour, its strips and its width, mm."""
     strips, width = find_strips(tape)
     seen = width if strips and faces(strips, width, tape) else 0.0
-    peeled = without_own_paper(tape, classes.labels > 0, seen)
+    peeled = without_own_paper(tape, classes, seen)
     return (tape, strips, width) if peeled is tape else (peeled, *find_strips(peeled))
 
 
@@ -218,6 +221,7 @@ def _of_tape(
     # where something of its colour leans on it from within, which takes land from the band and not from the strips.
     bends = {id(o): _bends(o, own) for o in outlines}
     bands = closed_bands(own.tape, [*lean, *gaps, *(o for o in outlines if o.shown >= CLOSED and not bends[id(o)])])
+    bands = [(b, w) for b, w in bands if not closed or abs(w - own.width) < ONE_ROLL * own.width + 0.5]
     better = [(b, w) for b, w in bands if all(o.shown < CLOSED or _land(o) < _land(b) for o in _over(b, outlines))]
     kept = [o for o in outlines if not any(o in _over(b, outlines) for b, _ in better)]
     return [replace(_found(own, o), curved=bends[id(o)]) for o in kept] + [

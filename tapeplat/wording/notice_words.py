@@ -113,6 +113,7 @@ _WORDS: dict[str, str | Callable[[Facts], str]] = {
     "and tiles flat and keep glare off them",
     "parcel-size-differs": "the parcel's {size} is measured as {measured:.1f} mm and stated as {stated:.1f} mm",
     "photos-disagree": "the photos put a corner of {zone} {apart:.1f} mm apart, more than their uncertainty",
+    "photos-contradict": f"{{zone}} is not measured: the photos show its outline in two ways; {_UNCOVER}",
     "photo-left-out": "{photo} is left out ({reason}): {advice}",
     # outlines
     "no-outline": "no outline of {zone} was found",

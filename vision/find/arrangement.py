@@ -29,7 +29,8 @@ from vision.find.closing import (
     straightened,
     turned_off,
 )
-from vision.find.strips import Strip, TapeMask
+from vision.find.strips import Strip
+from vision.find.tape_mask import TapeMask
 
 BURIED, CORNER = 1.5, 1.5
 """Length of a side inside a blob from which the side may be feigned, and what is kept clear of its corners, in widths

@@ -19,7 +19,8 @@ from calib.edges import FloatArray
 from vision.find.closing import BAND, CLOSED, LEAST_INSIDE, LEAST_TURN, LONGEST_BRIDGE, SPARE, left_over, profile, reach
 from vision.find.enclosed_areas import ON_LINE, Line, Side, enclosed
 from vision.find.rough_outlines import Borrowed, Found
-from vision.find.strips import Strip, TapeMask, merge_collinear
+from vision.find.strips import Strip, merge_collinear
+from vision.find.tape_mask import TapeMask
 
 OWN_SHOWN, BARE = 0.7, 0.3
 """Share of the own tape that shows where the rest is hidden, and share of bare ground in what counts as hidden."""

@@ -11,7 +11,8 @@ from shapely.geometry import Polygon
 
 from calib.edges import FloatArray
 from vision.find.closing import Candidate, shown_share
-from vision.find.strips import NARROWEST, WIDEST, TapeMask
+from vision.find.strips import NARROWEST, WIDEST
+from vision.find.tape_mask import TapeMask
 
 SMALLEST = 150.0
 """Area that a band must close around to count, mm2."""

@@ -16,7 +16,8 @@ from shapely.geometry import LineString, Polygon
 from shapely.ops import unary_union
 
 from calib.edges import FloatArray
-from vision.find.strips import Strip, TapeMask, merge_collinear
+from vision.find.strips import Strip, merge_collinear
+from vision.find.tape_mask import TapeMask
 
 SPARE = 6.0
 """How far without tape a strip is prolonged to meet another, mm."""

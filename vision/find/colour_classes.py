@@ -15,10 +15,12 @@ from numpy.typing import NDArray
 
 from calib.card.colours import TapeColours, log_colour
 
-RATIO_SPREAD, DARK_RATIO_SPREAD = 0.20, 0.55
-"""Spread of a log colour ratio of one tape over a photo, in good light and where its darker channel drowns in noise."""
-LIT, DROWNED = -3.0, -5.0
-"""Log linear light of a channel from which on the one and the other hold."""
+RATIO_SPREAD = 0.16
+"""Spread of a log colour ratio of one tape over a photo, in good light."""
+NOISE, VEIL = 0.004, 0.05
+"""Spread of a channel's linear light by noise, and of the light that glare adds to all channels alike, as a share of
+the card's white: they change the ratios of dark and of deep colours most.
+"""
 BRIGHTER, DARKER = 0.6, 0.8
 """Spread of log lightness above and below what the swatch promises."""
 FARTHEST = 5.0
@@ -70,11 +72,12 @@ def classify(bgr: NDArray[np.uint8], colours: TapeColours, swatches: Sequence[in
     tones = log_colour(_bytes(present)).astype(np.float32)
     tapes = tuple(s for s in swatches if colours.of(s) is not None)
     white = np.array([0.0, 0.0, colours.white[2]])
+    veil = VEIL * float(np.exp(colours.white[2]))
     distances = [
-        _nearest(tones, (s.tones + white).astype(np.float32)) for n in tapes if (s := colours.of(n)) is not None
+        _nearest(tones, (s.tones + white).astype(np.float32), veil) for n in tapes if (s := colours.of(n)) is not None
     ]
     grounds = _grounds(tones, counts[present], np.min(distances, axis=0))
-    distances += [_distance(tones, ground) for ground in grounds]
+    distances += [_distance(tones, ground, veil) for ground in grounds]
     nearest = np.argmin(distances, axis=0)
     label = np.where(np.min(distances, axis=0) < FARTHEST**2, nearest + 1, OTHER).astype(np.uint8)
     table = np.zeros(1 << 18, dtype=np.uint8)
@@ -92,20 +95,25 @@ def _bytes(codes: NDArray[np.intp]) -> NDArray[np.uint8]:
     return (np.stack([codes >> 12, (codes >> 6) & 63, codes & 63], axis=-1) * 4 + 2).astype(np.uint8)
 
 
-def _nearest(tones: NDArray[np.float32], to: NDArray[np.float32]) -> NDArray[np.float32]:
-    return np.asarray(np.min([_distance(tones, one) for one in to], axis=0))
+def _nearest(tones: NDArray[np.float32], to: NDArray[np.float32], veil: float) -> NDArray[np.float32]:
+    return np.asarray(np.min([_distance(tones, one, veil) for one in to], axis=0))
 
 
-def _distance(tones: NDArray[np.float32], to: NDArray[np.float32]) -> NDArray[np.float32]:
-    """Squared distance in spreads; tones (n, 3), to (3,)."""
+def _distance(tones: NDArray[np.float32], to: NDArray[np.float32], veil: float) -> NDArray[np.float32]:
+    """Squared distance in spreads; tones (n, 3), to (3,).
+
+    The ratios' covariance is that of independent errors plus that of a common one, inverted by Sherman and Morrison.
+    """
     light = tones[:, 2] - to[2]
     apart = tones[:, :2] - to[:2]
     green = tones[:, 2] - (tones[:, 0] + tones[:, 1]) / 3
-    darker = green[:, None] + np.minimum(tones[:, :2], 0)
-    drowned = np.clip((LIT - darker) / (LIT - DROWNED), 0, 1)
-    spread = RATIO_SPREAD + drowned * (DARK_RATIO_SPREAD - RATIO_SPREAD)
+    per_light = np.exp(-np.column_stack([green[:, None] + tones[:, :2], green]))
+    variance = RATIO_SPREAD**2 + NOISE**2 * (per_light[:, :2] ** 2 + per_light[:, 2:] ** 2)
+    common = veil * (per_light[:, :2] - per_light[:, 2:])
+    plain = np.sum(apart**2 / variance, axis=1)
+    explained = np.sum(common * apart / variance, axis=1) ** 2 / (1 + np.sum(common**2 / variance, axis=1))
     shade = (light / np.where(light > 0, BRIGHTER, DARKER)) ** 2
-    return np.asarray(np.sum((apart / spread) ** 2, axis=1) + shade, dtype=np.float32)
+    return np.asarray(plain - explained + shade, dtype=np.float32)
 
 
 def _grounds(

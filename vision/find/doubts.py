@@ -20,13 +20,16 @@ from vision.find.borrowed_sides import OpenTape
 from vision.find.closing import SPARE, beside, not_along, profile
 from vision.find.own_paper import Patch, edges_on_ground, patches_of
 from vision.find.rough_outlines import Found
-from vision.find.strips import Strip, TapeMask
+from vision.find.strips import Strip
+from vision.find.tape_mask import TapeMask, commonest
 from vision.picture.remarks import RemarkCode
 
 LEAST_LEFT = 30.0
 """Length of strips with both edges that are no outline's, mm, from which more of their tape must be there."""
-BARE_SHARE, BARE_RUN = 0.2, 60.0
-"""Share of an outline, and mm in a row, that may run over the board that shows beside it."""
+MOSTLY_SHOWN, BARE_SHARE, BARE_RUN = 0.65, 0.1, 60.0
+"""Share of an outline from which its tape shows for the most part; else the share, and the mm in a row, that may run
+over the board that shows beside it (a block may have the board's colour).
+"""
 SIDED = 0.5
 """Share of a patch's border that must be straight edges on bare ground, for the patch to be a zone full of paper."""
 WITHIN = 0.5
@@ -49,9 +52,17 @@ def doubtful_outlines(found: Sequence[Found], tapes: Sequence[OpenTape]) -> list
     return [(f, doubt) for f, doubt in said if doubt is not None]
 
 
-def unexplained(found: Sequence[Found], tapes: Sequence[OpenTape]) -> list[Doubt]:
-    """What shows of each tape besides its outlines, where a piece of it may be."""
-    return [doubt for tape in tapes if (doubt := _left_of(tape, found)) is not None]
+def unexplained(found: Sequence[Found], tapes: Sequence[OpenTape], *, all_read: bool) -> list[Doubt]:
+    """What shows of each tape besides its outlines, where a piece of it may be.
+
+    all_read: no tape is unknown, in whose zones patches of others' colours may lie.
+    """
+    with_outline = {f.swatch for f in found}
+    said = []
+    for tape in tapes:
+        settled = all_read and all(t.swatch in with_outline for t in tapes if t is not tape)
+        said.append(_left_of(tape, found, patches=settled or tape.swatch not in with_outline))
+    return [doubt for doubt in said if doubt is not None]
 
 
 def _doubt_about(outline: Found, found: Sequence[Found], own: OpenTape) -> Doubt | None:
@@ -68,11 +79,11 @@ def _doubt_about(outline: Found, found: Sequence[Found], own: OpenTape) -> Doubt
 
 
 def _left_strips(own: OpenTape, found: Sequence[Found]) -> list[Strip]:
-    """Strips with both edges that are no side of any outline and lie in none."""
+    """Strips with both edges that are no side of any outline and lie in none: in one, things of its colour stand."""
     bands = [s for s in own.strips if s.paired]
     if not found:
         return bands
-    land = unary_union([Polygon(f.corners).buffer(0) for f in found if f.swatch != own.swatch])
+    land = unary_union([Polygon(f.corners).buffer(0) for f in found])
     left = not_along(bands, [f.corners for f in found], own.width)
     lines = [LineString(s.at(np.array([s.low, s.high]))) for s in left]
     return [s for s, line in zip(left, lines, strict=True) if line.intersection(land).length < WITHIN * s.length]
@@ -84,15 +95,9 @@ def _runs_over_board(ring: shapely.LinearRing, outline: Found) -> bool:
     along = np.arange(0.5, max(1.0, ring.length), 1.0)
     points = shapely.get_coordinates(shapely.line_interpolate_point(ring, along))
     outside = shapely.get_coordinates(ring.parallel_offset(beside(outline.width) * outline.width, "left"))
-    board = _commonest(outline.tape.ground_at(outside)) if len(outside) else 0
+    board = commonest(outline.tape.ground_at(outside)) if len(outside) else 0
     bare = ~shown & (outline.tape.ground_at(points) == board) if board else np.zeros(len(points), dtype=bool)
-    return bool(bare.mean() > BARE_SHARE and _longest(bare) > BARE_RUN)
-
-
-def _commonest(numbers: NDArray[np.uint8]) -> int:
-    """The commonest number but 0, or 0."""
-    counts = np.bincount(numbers.ravel(), minlength=2)
-    return int(counts[1:].argmax()) + 1 if counts[1:].any() else 0
+    return bool(shown.mean() < MOSTLY_SHOWN and bare.mean() > BARE_SHARE and _longest(bare) > BARE_RUN)
 
 
 def _longest(flags: NDArray[np.bool_]) -> int:
@@ -104,15 +109,13 @@ def _longest(flags: NDArray[np.bool_]) -> int:
     return int((edges[1::2] - edges[::2]).max(initial=0))
 
 
-def _left_of(tape: OpenTape, found: Sequence[Found]) -> Doubt | None:
-    """What is left over of one tape."""
+def _left_of(tape: OpenTape, found: Sequence[Found], *, patches: bool) -> Doubt | None:
+    """What is left over of one tape: strips, or `patches` that may be zones full of paper."""
     left = _left_strips(tape, found)
     if sum(s.length for s in left) >= LEAST_LEFT:
         return Doubt(tape.swatch, "outline-open", _open_side(left))
-    if any(f.swatch == tape.swatch for f in found):
-        return None  # a patch beside an outline of its tape is a roof or a sheet of paper more often than a piece
     land = unary_union([Polygon(f.corners).buffer(f.width / 2) for f in found])
-    for patch in patches_of(tape.tape):
+    for patch in patches_of(tape.tape) if patches else ():
         middle = _middle(patch)
         if not land.contains(Point(middle)) and _is_sided(patch, tape.tape):
             return Doubt(tape.swatch, "paper-of-its-colour")

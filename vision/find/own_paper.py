@@ -15,21 +15,29 @@ from numpy.typing import NDArray
 
 from calib.card.colours import log_colour
 from calib.edges import FloatArray
-from vision.find.strips import NARROWEST, Edge, TapeMask, straight_edges
+from vision.find.colour_classes import Classes
+from vision.find.strips import NARROWEST, Edge, straight_edges
+from vision.find.tape_mask import TapeMask, commonest
 from vision.picture.rectified import Rectified
 
 LEAST_DEPTH = 10.0
 """Radius of a circle inside a patch, mm, from which it is looked at: a band of tape holds no such circle, or a step
 that ends with the tape.
 """
-DEEPEST, STEP = 34.0, 0.25
-"""How deep the tape's inner edge is looked for, and how finely, mm."""
+ACROSS = 8.0
+"""Width of a cable or cord that may lie across a patch, mm."""
+NEAR, BROADEST = 5.0, 14.0
+"""How far from a patch the board is looked for, and half the width of others' tape at most, mm."""
+BLURRED, DEEPEST, STEP = 1.5, 34.0, 0.25
+"""From where, how deep and how finely the tape's inner edge is looked for, mm."""
 GAP, WINDOW = 2, 8
 """Steps left out on both sides of an edge, for it is blurred, and averaged beyond them."""
 LONG_EDGE, CORNER = 25.0, 26.0
 """Edges of this length are read; within CORNER mm of their ends, or a quarter, another strip may lie across."""
-STRAIGHT_SHARE = 0.5
-"""Share of a patch's border that its edges along bare ground or others' tape must make up."""
+STRAIGHT_SHARE, ON_BOARD = 0.5, 0.25
+"""Shares of a patch's border that straight edges along bare board or others' tape, and along bare board, must make up;
+what fills another zone borders on its tape.
+"""
 CLEAR_STEP, ABOVE_REST = 6.0, 6.0
 """The inner edge's step against the spread of all other steps, and against their middle."""
 SUPPORT, LIKE = 0.75, 0.4
@@ -38,6 +46,8 @@ GOES_ON = 3.0
 """How far beyond its inner edge the tape's colour must go on, mm; else it ends there and is a plain band."""
 ONE_ROLL = 0.06
 """How much the widths of two pieces of one roll may differ, besides half a mm."""
+WORN = 2.5
+"""How much narrower than the tape its band in a mask may be, mm, where thin tape's edges take the board's colour."""
 PAPER = 255
 """The number of such paper among the grounds."""
 FAINTEST = 0.004
@@ -64,20 +74,19 @@ class _Step:
     clear: float
 
 
-def without_own_paper(tape: TapeMask, around: NDArray[np.bool_], known_width: float) -> TapeMask:
+def without_own_paper(tape: TapeMask, classes: Classes, known_width: float) -> TapeMask:
     """The mask without the paper that lies inside its tape; the paper counts as bare ground.
 
-    around (h, w): bare ground and other zones' tape, where this tape may end.  known_width: of the roll in mm where
-    other outlines show it, else 0.
+    known_width: of the roll in mm where other outlines show it, else 0.
     """
-    patches = [(patch, around[patch.rows, patch.columns] & (patch.filled.mask == 0)) for patch in patches_of(tape)]
+    patches = [(patch, _beside(patch, classes, tape)) for patch in patches_of(tape)]
     edged = [(patch, beside, step) for patch, beside in patches if (step := _inner_edge(patch, beside, tape))]
     if not edged:
         return tape
     width = known_width or max((step for _, _, step in edged), key=lambda step: step.clear).depth
     papers = np.zeros_like(tape.mask)
     for patch, beside, step in edged:
-        if abs(step.depth - width) <= ONE_ROLL * width + 0.5:
+        if -ONE_ROLL * width - 0.5 <= step.depth - width <= ONE_ROLL * width + (WORN if known_width else 0.5):
             paper = patch.own & (_depth(beside, patch.filled) > step.depth)
             papers[patch.rows, patch.columns][paper] = 1
     mask, ground = (np.where(papers, other, m).astype(np.uint8) for m, other in ((tape.mask, 0), (tape.ground, PAPER)))
@@ -85,33 +94,56 @@ def without_own_paper(tape: TapeMask, around: NDArray[np.bool_], known_width: fl
 
 
 def patches_of(tape: TapeMask) -> list[Patch]:
-    """Connected parts of the mask that are too broad for a narrow band."""
+    """Connected parts of the mask that are too broad for a narrow band; what lies across a patch does not part it."""
     per_px = tape.picture.mm_per_px
-    broad = cv2.distanceTransform(tape.mask, cv2.DIST_L2, 3) * per_px > LEAST_DEPTH
-    if not broad.any():
+    if (cv2.distanceTransform(tape.mask, cv2.DIST_L2, 3) * per_px).max() <= LEAST_DEPTH:
         return []
-    _, labels, stats, _ = cv2.connectedComponentsWithStats(tape.mask, connectivity=8)
-    margin = round(6.0 / per_px)
-    patches = []
-    for number in np.unique(labels[broad]):
-        left, top, width, height = stats[number, :4].tolist()
-        rows = slice(max(0, top - margin), top + height + margin)
-        columns = slice(max(0, left - margin), left + width + margin)
-        own = labels[rows, columns] == number
-        contours, _ = cv2.findContours(own.astype(np.uint8), cv2.RETR_EXTERNAL, cv2.CHAIN_APPROX_NONE)
-        filled = np.zeros(own.shape, dtype=np.uint8)
-        cv2.drawContours(filled, contours, -1, 1, cv2.FILLED)
-        picture = tape.picture
-        corner = picture.origin + per_px * np.array([columns.start, rows.start])
-        cut = Rectified(picture.bgr[rows, columns], per_px, corner)
-        patches.append(Patch(own, TapeMask(filled, tape.ground[rows, columns], cut), rows, columns))
-    return patches
+    across = cv2.getStructuringElement(cv2.MORPH_ELLIPSE, (2 * round(ACROSS / 2 / per_px) + 1,) * 2)
+    whole = cv2.morphologyEx(tape.mask, cv2.MORPH_CLOSE, across) & (tape.ground == 0)
+    broad = cv2.distanceTransform(np.asarray(whole, dtype=np.uint8), cv2.DIST_L2, 3) * per_px > LEAST_DEPTH
+    _, labels, stats, _ = cv2.connectedComponentsWithStats(np.asarray(whole, dtype=np.uint8), connectivity=8)
+    return [_patch(tape, labels == number, stats[number, :4].tolist()) for number in np.unique(labels[broad])]
+
+
+def _patch(tape: TapeMask, part: NDArray[np.bool_], bounds: list[int]) -> Patch:
+    """One connected part, of these bounds (left, top, width, height) in pixels."""
+    picture = tape.picture
+    margin = round(6.0 / picture.mm_per_px)
+    left, top, width, height = bounds
+    rows = slice(max(0, top - margin), top + height + margin)
+    columns = slice(max(0, left - margin), left + width + margin)
+    part = part[rows, columns]
+    contours, _ = cv2.findContours(part.astype(np.uint8), cv2.RETR_EXTERNAL, cv2.CHAIN_APPROX_NONE)
+    filled = np.zeros(part.shape, dtype=np.uint8)
+    cv2.drawContours(filled, contours, -1, 1, cv2.FILLED)
+    corner = picture.origin + picture.mm_per_px * np.array([columns.start, rows.start])
+    cut = Rectified(picture.bgr[rows, columns], picture.mm_per_px, corner)
+    own = part & (tape.mask[rows, columns] > 0)
+    return Patch(own, TapeMask(filled, tape.ground[rows, columns], cut), rows, columns)
+
+
+def _beside(patch: Patch, classes: Classes, tape: TapeMask) -> NDArray[np.bool_]:
+    """Where in its cut-out the board shows that a patch lies on, and others' bands of tape, where its own may end.
+
+    A block may have another ground's colour, or another tape's.
+    """
+    per_px = tape.picture.mm_per_px
+    ground, labels = tape.ground[patch.rows, patch.columns], classes.labels[patch.rows, patch.columns]
+    near = cv2.dilate(patch.filled.mask, np.ones((2 * round(NEAR / per_px) + 1,) * 2, np.uint8)) > 0
+    outside = patch.filled.mask == 0
+    beside = ground == commonest(ground[near & outside])
+    for number in range(1, len(classes.tapes) + 1):
+        other = (labels == number).astype(np.uint8)
+        if (cv2.distanceTransform(other, cv2.DIST_L2, 3) * per_px).max() < BROADEST:
+            beside |= other > 0
+    return np.asarray(beside & outside)
 
 
 def _inner_edge(patch: Patch, beside: NDArray[np.bool_], tape: TapeMask) -> _Step | None:
     """Where the colour steps alike on all sides; None where it does not or the tape's colour ends there."""
     edges, border = edges_on_ground(patch, beside)
-    if sum(e.length for e in edges) < STRAIGHT_SHARE * border:
+    on_board, _ = edges_on_ground(patch, beside & (tape.ground[patch.rows, patch.columns] > 0))
+    if sum(e.length for e in edges) < STRAIGHT_SHARE * border or sum(e.length for e in on_board) < ON_BOARD * border:
         return None
     edges = [e for e in edges if e.length >= LONG_EDGE]
     if len(edges) < 3:
@@ -163,7 +195,7 @@ def _steps(edge: Edge, tones: NDArray[np.float32], patch: Patch, tape: TapeMask)
 
 
 def _depths() -> FloatArray:
-    return np.arange(0.75, DEEPEST, STEP)
+    return np.arange(BLURRED, DEEPEST, STEP)
 
 
 def _common_step(steps: FloatArray, lengths: FloatArray) -> _Step | None:

@@ -10,7 +10,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from calib.edges import FloatArray
-from vision.find.strips import TapeMask
+from vision.find.tape_mask import TapeMask
 
 TAPE_THICKNESS = 0.12
 """Height of a tape's face above the board where the challenge gives none, mm (common practice, no source)."""

@@ -14,7 +14,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from calib.edges import FloatArray
-from vision.picture.rectified import Rectified
+from vision.find.tape_mask import TapeMask
 
 NARROWEST, WIDEST = 2.4, 56.0
 """Widths of yarn and tape that are looked for, mm, with some room."""
@@ -30,6 +30,9 @@ UNEVEN = 1.0
 """How far a mask's border may stray at the end of a strip, mm."""
 STUMP = 0.5
 """A strip of less than this share of another's length that runs on from it is that one's end, bent by a neighbour."""
+DOUBLED, ALONG = 0.6, 0.35
+"""Share of a strip that runs along a longer one, and how far off its middle at most, in widths, for the two to be one.
+"""
 BARE_GAP, COVERED_GAP = 4.0, 15.0
 """Gaps in one line of tape that are bridged: bare ones, as hands leave them, and covered ones, mm."""
 SMALLEST_CONTOUR = 40.0
@@ -75,56 +78,6 @@ class Strip:
         return np.asarray(self.origin + np.multiply.outer(along, self.direction))
 
 
-@dataclass(frozen=True, eq=False)
-class TapeMask:
-    """Where the picture shows one tape: mask (h, w) of 0 and 1 in the corrected picture.
-
-    ground: where bare ground shows, by the number of its colour from 1; 0 elsewhere.
-    paper: where paper of the tape's own colour lies inside it, which counts as ground; None where there is none.
-    """
-
-    mask: NDArray[np.uint8]
-    ground: NDArray[np.uint8]
-    picture: Rectified
-    paper: NDArray[np.uint8] | None = None
-
-    def read(self, places: FloatArray) -> NDArray[np.bool_]:
-        """Whether places (..., 2) in mm are tape; outside the picture they are not."""
-        return self._read(self.mask, places)
-
-    def read_ground(self, places: FloatArray) -> NDArray[np.bool_]:
-        """Whether places (..., 2) in mm are bare ground."""
-        return self._read(self.ground, places)
-
-    def ground_at(self, places: FloatArray) -> NDArray[np.uint8]:
-        """The number of the ground at places (..., 2) in mm, 0 where there is none."""
-        return self._value(self.ground, places)
-
-    def read_paper(self, places: FloatArray) -> NDArray[np.bool_]:
-        """Whether places (..., 2) in mm are paper of the tape's own colour."""
-        return np.zeros(places.shape[:-1], dtype=bool) if self.paper is None else self._read(self.paper, places)
-
-    def _read(self, mask: NDArray[np.uint8], places: FloatArray) -> NDArray[np.bool_]:
-        return np.asarray(self._value(mask, places) > 0)
-
-    def _value(self, mask: NDArray[np.uint8], places: FloatArray) -> NDArray[np.uint8]:
-        pixels = np.rint(self.picture.to_px(places.reshape(-1, 2))).astype(np.int64)
-        height, width = mask.shape
-        inside = (pixels >= 0).all(axis=1) & (pixels < (width, height)).all(axis=1)
-        found = np.zeros(len(pixels), dtype=np.uint8)
-        found[inside] = mask[pixels[inside, 1], pixels[inside, 0]]
-        return found.reshape(places.shape[:-1])
-
-
-def clean(mask: NDArray[np.bool_], ground: NDArray[np.uint8], picture: Rectified) -> TapeMask:
-    """Drop specks and threads below about 1 mm, close gaps as wide as a string's."""
-    raw = mask.astype(np.uint8)
-    close = cv2.getStructuringElement(cv2.MORPH_ELLIPSE, (2 * round(1.2 / picture.mm_per_px) + 1,) * 2)
-    opened = cv2.morphologyEx(raw, cv2.MORPH_OPEN, np.ones((3, 3), np.uint8))
-    closed = np.asarray(cv2.morphologyEx(opened, cv2.MORPH_CLOSE, close), dtype=np.uint8)
-    return TapeMask(closed, ground, picture)
-
-
 def find_strips(tape: TapeMask) -> tuple[list[Strip], float]:
     """All strips of one tape and the tape's width in mm; an empty list and 0 where there are none."""
     edges = straight_edges(tape)
@@ -136,7 +89,8 @@ def find_strips(tape: TapeMask) -> tuple[list[Strip], float]:
     used = {id(e) for p in fitting for e in (p.one, p.other)}
     strips = [_centre_strip(p) for p in fitting]
     alone = (_edge_strip(e, width, tape) for e in edges if id(e) not in used and e.length >= max(12.0, 0.6 * width))
-    return _without_stumps(merge_collinear([*strips, *(s for s in alone if s is not None)], width, tape), width), width
+    merged = merge_collinear([*strips, *(s for s in alone if s is not None)], width, tape)
+    return _without_doubles(_without_stumps(merged, width), width), width
 
 
 def straight_edges(tape: TapeMask) -> list[Edge]:
@@ -275,6 +229,23 @@ def _without_stumps(strips: Sequence[Strip], width: float) -> list[Strip]:
         for s in strips
         if not any(s.length < STUMP * o.length and s.length < 1.5 * width and within(s, o) for o in strips)
     ]
+
+
+def _without_doubles(strips: Sequence[Strip], width: float) -> list[Strip]:
+    """Leave out strips that lie along a longer one's band for most of their length, by a border bent at their end."""
+
+    def doubles(short: Strip, long: Strip) -> bool:
+        ends = short.at(np.array([short.low, short.high])) - long.origin
+        along = ends @ long.direction
+        shared = min(float(along.max()), long.high) - max(float(along.min()), long.low)
+        beside = float(np.abs(ends @ long.normal).max())
+        return shared > DOUBLED * short.length and beside < ALONG * width and short.paired <= long.paired
+
+    kept: list[Strip] = []
+    for strip in sorted(strips, key=lambda s: -s.length):
+        if not any(doubles(strip, other) for other in kept):
+            kept.append(strip)
+    return kept
 
 
 def merge_collinear(

@@ -10,7 +10,7 @@ from numpy.typing import NDArray
 
 from calib.camera import Camera
 from calib.edges import FloatArray
-from vision.find.strips import TapeMask
+from vision.find.tape_mask import TapeMask
 from vision.fit.tape_edges import band_edge
 
 SPACING = 2.0

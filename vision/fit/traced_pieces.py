@@ -42,6 +42,8 @@ half of it, px.
 """
 MOST_HIDDEN, MOST_BARE = 0.5, 0.25
 """Shares of an outline's length: with more of it unseen, or of a curve on bare ground, it is not measurable."""
+SAME_LAND = 0.7
+"""Overlap over union of a curve and the band that it was followed from, at least."""
 SETTLED = 0.8
 """Rough corners further off than this are fitted once more from where they came to lie, mm."""
 
@@ -170,7 +172,8 @@ def _ring(photo: NDArray[np.uint8], rough: Plane, plane: Plane, found: Found, zo
     if found.edges is None:
         curve = follow_curve(photo, plane.camera, corners, found.width, found.face, plane.edge)
         inferred = tuple((int(i), 0.0, 1.0) for i in np.flatnonzero(curve.hidden))
-        hidden = 1.0 if _is_bare(curve, rough, plane, found) else float(curve.hidden.mean())
+        lost = _is_bare(curve, rough, plane, found) or _strays(curve.points, corners)
+        hidden = 1.0 if lost else float(curve.hidden.mean())
         return _Ring(
             zone, curve.points, curve.sensitivity, found.face, curve.width, curve.u_width, True, inferred, hidden
         )
@@ -188,6 +191,12 @@ def _ring(photo: NDArray[np.uint8], rough: Plane, plane: Plane, found: Found, zo
     return _Ring(
         zone, fitted, own, found.face, width, u_width, False, inferred, float(bridged), taped, found.open_edges
     )
+
+
+def _strays(followed: FloatArray, rough: FloatArray) -> bool:
+    """Whether a curve that was followed encloses other land than the band that it started from."""
+    one, other = Polygon(followed).buffer(0), Polygon(rough).buffer(0)
+    return bool(one.intersection(other).area < SAME_LAND * one.union(other).area)
 
 
 def _is_bare(curve: Curve, rough: Plane, plane: Plane, found: Found) -> bool:
