@@ -193,10 +193,20 @@ def _grouped(views: Sequence[Sequence[TracedPiece]]) -> list[list[TracedPiece]]:
 
 
 def _agreeing(views: Sequence[TracedPiece]) -> list[TracedPiece]:
-    """The views of a piece that more than half of them agree with; else one view that is not measurable."""
-    alike = [[v for v in views if not _contradict(one, v)] for one in views]
-    most = max(alike, key=len)
+    """The views of a piece that more than half of them agree with; else one view that is not measurable.
+
+    Views that show the piece's own tape on all sides say more than those in which a side is a neighbour's.
+    """
+    most = _most_alike(views)
+    own = [v for v in views if not v.ring.taped]
+    if 2 * len(most) <= len(views) and own:
+        views, most = own, _most_alike(own)
     return most if 2 * len(most) > len(views) else [replace(views[0], measurable=False)]
+
+
+def _most_alike(views: Sequence[TracedPiece]) -> list[TracedPiece]:
+    """The largest group of views that one of them does not contradict."""
+    return max(([v for v in views if not _contradict(one, v)] for one in views), key=len)
 
 
 def _contradict(one: TracedPiece, other: TracedPiece) -> bool:

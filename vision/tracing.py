@@ -57,6 +57,8 @@ FINE = 0.5
 """Millimetres per pixel of the picture in which tape is told by colour; edges are measured in the photo itself."""
 OVERHANG = 1.0
 """How far tape may hang over the parcel's edge, mm."""
+LARGEST_ZONE = 0.6
+"""Share of the parcel that one zone full of paper covers at most."""
 ONE_ROLL = 0.15
 """How much the width of a curved band may differ from that of the outlines closed by strips of its roll."""
 MOST_IN_A_ROW = 4
@@ -166,21 +168,22 @@ def _tapes(scene: _Scene) -> list[OpenTape]:
     classes = classify(smooth, scene.colours, numbers)
     free = ~print_mask(picture, scene.plane, scene.prints.tags) & _on_parcel(scene, picture)
     places = tile_places(scene.prints.tags, scene.plane)
+    largest = LARGEST_ZONE * scene.prints.setup.width * scene.prints.setup.depth
     tapes = []
     for number in classes.tapes:
         zones = [t for t in scene.tapes if t.swatch == number]
         mask = clean(classes.tape(number) & free, classes.ground, picture)
-        tape, strips, width = _bands(mask, classes) if zones[0].height == 0 else (mask, *find_strips(mask))
+        tape, strips, width = _bands(mask, classes, largest) if zones[0].height == 0 else (mask, *find_strips(mask))
         tiles = [places[t.tile] for t in zones if t.tile in places]
         tapes.append(OpenTape(tape, strips, width, zones[0].height, number, np.array(tiles).reshape(-1, 2)))
     return tapes
 
 
-def _bands(tape: TapeMask, classes: Classes) -> tuple[TapeMask, list[Strip], float]:
-    """A tape's mask without paper of its own colour, its strips and its width, mm."""
+def _bands(tape: TapeMask, classes: Classes, largest: float) -> tuple[TapeMask, list[Strip], float]:
+    """A tape's mask without paper of its own colour, its strips and its width, mm; largest: area of a zone, mm2."""
     strips, width = find_strips(tape)
     seen = width if strips and faces(strips, width, tape) else 0.0
-    peeled = without_own_paper(tape, classes, seen)
+    peeled = without_own_paper(tape, classes, seen, largest)
     return (tape, strips, width) if peeled is tape else (peeled, *find_strips(peeled))
 
 

@@ -74,12 +74,14 @@ class _Step:
     clear: float
 
 
-def without_own_paper(tape: TapeMask, classes: Classes, known_width: float) -> TapeMask:
+def without_own_paper(tape: TapeMask, classes: Classes, known_width: float, largest: float) -> TapeMask:
     """The mask without the paper that lies inside its tape; the paper counts as bare ground.
 
-    known_width: of the roll in mm where other outlines show it, else 0.
+    known_width: of the roll in mm where other outlines show it, else 0.  largest: area of a zone, mm2; more is a board
+    or table of the tape's colour.
     """
-    patches = [(patch, _beside(patch, classes, tape)) for patch in patches_of(tape)]
+    small = [p for p in patches_of(tape) if p.filled.mask.sum() * tape.picture.mm_per_px**2 <= largest]
+    patches = [(patch, _beside(patch, classes, tape)) for patch in small]
     edged = [(patch, beside, step) for patch, beside in patches if (step := _inner_edge(patch, beside, tape))]
     if not edged:
         return tape
