@@ -9,24 +9,26 @@ import pytest
 from tests.helpers.paths import ROOT
 
 SLOW_PLACES = (
-    "tests/vision",
-    "tests/measure/solvable",
     "tests/measure/hand/test_hand_class.py",
     "tests/measure/plat/test_measures_uncertainty.py",
     "tests/measure/rules/test_rules_monte_carlo.py",
+    "tests/measure/solvable",
+    "tests/tapeplat/api",
     "tests/tapeplat/archive/test_archive_cli.py",
     "tests/tapeplat/archive/test_archive_crash.py",
     "tests/tapeplat/archive/test_archive_photos.py",
     "tests/tapeplat/classroom/test_class_run.py",
-    "tests/tapeplat/classroom/test_class_workers.py",
     "tests/tapeplat/cli/test_measure_cli.py",
     "tests/tapeplat/cli/test_solvable_command.py",
     "tests/tapeplat/measuring/test_repairing.py",
     "tests/tapeplat/page/teacher/test_models.py",
     "tests/tapeplat/page/teacher/test_repair_on_the_page.py",
     "tests/tapeplat/page/teacher/test_solvable_page.py",
+    "tests/tapeplat/page/test_hostile_requests.py",
     "tests/tapeplat/page/test_queue.py",
     "tests/tapeplat/page/test_serving.py",
+    "tests/tapeplat/workers",
+    "tests/vision",
 )
 """Folders and files whose tests measure photos, search for layouts, simulate, or start and kill programs."""
 SLOW_HELPERS = ("tests.helpers.scenes", "playwright")
