@@ -228,7 +228,8 @@ def test_scripts_import_no_script_that_imports_them() -> None:
 
 
 def test_the_developers_page_names_modules_and_files_that_are_there() -> None:
-    page = (ROOT / "DEVELOPERS.md").read_text("utf-8")
+    pages = (ROOT / "DEVELOPERS.md", *(ROOT / "docs" / "internals").glob("*.md"))
+    page = "".join(path.read_text("utf-8") for path in pages)
     dotted = re.findall(r"`((?:calib|vision|measure|tapeplat)(?:\.\w+)+)`", page)
     files = re.findall(r"`((?:calib|vision|measure|tapeplat|tests)/[\w/.-]+)`", page)
     assert len(dotted) > 20
