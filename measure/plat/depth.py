@@ -1,5 +1,8 @@
 """How deep one outline reaches into another's land: the deepest points of either outline inside the other.
 
+Where the land that both share is clearly thicker than that, as where outlines run along each other, its thickness is
+the depth (measure.plat.thickness).
+
 Along a straight side the depth is the smallest of the distances to the other outline's sides.  Its maximum lies at a
 corner or where two of those distances are equal, one rising and one falling; there it moves as the mixture of the two
 that does not change when the point slides along its side (the envelope theorem).
@@ -16,6 +19,7 @@ from numpy.typing import NDArray
 from measure.plat.nearest_pairs import Found, as_place, distances, place_on
 from measure.plat.outline import Sides
 from measure.plat.regions import Region
+from measure.plat.thickness import thickness
 from measure.quantity import FloatArray, Quantity
 
 _SAMPLES = 17
@@ -25,6 +29,8 @@ _SHORT = 1.0
 _MOST_STRETCHES = 8
 _ACROSS = 0.5
 """Sine of the angle from which one side runs across another."""
+_CLEARLY = 3.0
+"""Standard uncertainties by which shared land must be thicker than the deepest place to be the depth."""
 _EQUAL = 1e-5
 """mm: two distances closer than this count as equal."""
 
@@ -42,7 +48,10 @@ def deepest(first: Region, second: Region) -> list[Found]:
     places = sorted(forth + back, key=lambda place: place.found[0].value)
     clear = [place.found for place in places if place.clear]
     if places and not any(depth.value <= places[0].found[0].value + depth.u + _EQUAL for depth, _ in clear):
-        return [places[0].found, *clear]
+        clear = [places[0].found, *clear]
+    thick = thickness(first, second)
+    if thick is not None and all(thick[0].value < depth.value - _CLEARLY * depth.u - _EQUAL for depth, _ in clear):
+        return [thick, *clear]
     return clear
 
 

@@ -1,11 +1,11 @@
 """The signed separation of two outlines, with its uncertainty and everything that competes for being the smallest.
 
 Positive, it is the smallest gap.  Negative, it is how deep one outline's line reaches into the other's land: the
-largest distance from a point of either outline inside the other's land to the other's outline.  Both are one number,
-the smallest signed distance of any point of either outline from the other's land, so the separation is symmetric and
-runs through 0 without a jump; no part of it moves faster than the outlines do.  (The smallest translation that would
-part the two is another depth; it agrees for strips laid over one another, but for a zone that fits into another's bay
-with a sliver of overlap on each side it is the whole way out of the bay.)
+largest distance from a point of either outline inside the other's land to the other's outline; or, where that is more,
+the diameter of the largest circle in the land that both share, for outlines that lie upon each other.  The separation
+is symmetric and runs through 0 without a jump; no part of it moves faster than the outlines do.  (The smallest
+translation that would part the two is another depth; it agrees for strips laid over one another, but for a zone that
+fits into another's bay with a sliver of overlap on each side it is the whole way out of the bay.)
 """
 
 from __future__ import annotations

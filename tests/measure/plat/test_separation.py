@@ -9,6 +9,8 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from measure.plat.measures import Measures
+from measure.plat.plat import Piece, Ring
+from measure.quantity import Quantity
 from tests.helpers.examples import examples
 from tests.helpers.made.plats import Corners, exact, plat, rectangle, regular
 
@@ -120,3 +122,26 @@ def test_runs_through_zero_without_a_jump(a: Corners, way: float, step: float) -
 
 def test_curves_that_touch() -> None:
     assert apart(regular(90, 30, (50, 50)), regular(90, 20, (100, 50))) == pytest.approx(0, abs=1e-6)
+
+
+@pytest.mark.parametrize(("right", "depth"), [(0.0, 60.0), (2.0, 58.0), (10.0, 50.0), (-25.0, 35.0)])
+def test_outlines_upon_each_other_overlap_as_deep_as_they_would_have_to_be_moved(right: float, depth: float) -> None:
+    """Two squares of 60 mm: no point of either lies deep in the other where their sides run along each other."""
+    assert apart(rectangle(50, 50, 60, 60), rectangle(50 + right, 50, 60, 60)) == pytest.approx(-depth, abs=0.02)
+
+
+def test_the_depth_of_outlines_upon_each_other_moves_with_both() -> None:
+    """Two strips upon each other, 8 mm wide; each one's upper side moves by 0.3 mm of its own."""
+
+    def strip(zone: str, source: int) -> Piece:
+        corners = np.array(rectangle(50, 50, 90, 8), float)
+        moves = np.zeros((4, 2, 2))
+        moves[[0, 1], 1, source] = 0.3
+        return Piece(zone, Ring(corners, moves), Quantity(1.0))
+
+    one, other = strip("a", 0), strip("b", 1)
+    found = Measures(plat(one, other)).overlap("a", "b")
+    assert found is not None
+    assert found.quantity.value == pytest.approx(-8.0, abs=0.01)
+    assert found.quantity.u <= np.hypot(0.3, 0.3) + 1e-9
+    assert found.quantity.u >= 0.3 / np.sqrt(2) - 1e-9
