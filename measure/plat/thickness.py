@@ -15,7 +15,7 @@ from measure.plat.outline import Sides
 from measure.plat.regions import Region
 from measure.quantity import FloatArray, Quantity
 
-_FINE = 1e-4
+_FINE = 1e-7
 """The circle is found to this share of its radius."""
 
 
