@@ -112,12 +112,15 @@ def _solid(row: StructureRow, measures: Measures, first: int) -> tuple[Solid | N
         cube = unit_cube(edge)
         return Solid(cube.volume, None, None, sizes.get("height")), ""
     if row.solid == "prism on outline":
-        return _on_outline(row, measures, sizes["height"])
+        return on_outline(row, measures, sizes["height"])
     return solid_of(row.solid, sizes), ""
 
 
-def _on_outline(row: StructureRow, measures: Measures, height: Quantity) -> tuple[Solid | None, str]:
-    """The mean prism where there is one on each of several pieces, so that `count` of it are all of them."""
+def on_outline(row: StructureRow, measures: Measures, height: Quantity) -> tuple[Solid | None, str]:
+    """The prism of a row that stands on its zone's outline, height in mm, and why it is not known.
+
+    The mean prism where there is one on each of several pieces, so that `count` of it are all of them.
+    """
     count = measures.count(row.zone)
     if count == 0:
         return None, f"no outline of {row.zone} was found for the prism to stand on"

@@ -10,6 +10,7 @@ from typing import Any
 
 from measure.challenge import Challenge
 from measure.errors import InputMistakes
+from measure.file_content import is_content
 from measure.repair.repair import Edit
 from measure.result.result import Result
 from measure.structures.structure_rows import StructuresFile
@@ -69,8 +70,8 @@ def check(
     """Judge every rule on outlines: in the parcel's frame and the challenge's unit, as docs/rules.md describes them.
 
     plat is the path or the text of a file (GeoJSON, CSV with WKT, a result), a mapping in GeoJSON's shape, a folder
-    that a model was saved in, or a model. Of a result its team and the verdicts set by hand are kept, and the corrected
-    picture beside it.
+    that a model was saved in, or a model. Of a result its team and the verdicts set by hand are kept, the corrected
+    picture beside it, and its structures where no others are given.
 
     Raises InputMistakes where challenge, outlines or structures cannot be used.
     """
@@ -79,7 +80,14 @@ def check(
     given = outlines_of(plat, known)
     picture, file = _picture_beside(plat, given.result)
     made = judged(
-        known, given.plat, picture, file, team=str(team) or given.plat.team, table=table, earlier=given.result
+        known,
+        given.plat,
+        picture,
+        file,
+        team=str(team) or given.plat.team,
+        table=table,
+        earlier=given.result,
+        built=given.result,
     )
     if picture is None and given.result is not None:
         return replace(made, result=replace(made.result, corrected=given.result.corrected))
@@ -102,6 +110,8 @@ def _picture_beside(plat: GivenOutlines, result: Result | None) -> tuple[Rectifi
     if isinstance(plat, MeasuredModel):
         return plat.picture, plat.picture_file
     if result is None or result.corrected is None or not isinstance(plat, str | os.PathLike):
+        return None, b""
+    if isinstance(plat, str) and is_content(plat):
         return None, b""
     try:
         return read_corrected(Path(plat) if Path(plat).is_dir() else Path(plat).parent, result.corrected)

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import partial
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -12,6 +12,7 @@ import tapeplat
 from measure.errors import InputMistakes
 from measure.notices import Notice
 from measure.repair.repair import REMOVED
+from measure.result.kept_structures import without_structures
 from measure.result.result import Result, read_result
 from measure.teams import team_key
 from tapeplat.classroom.class_record import PhotoRead
@@ -61,6 +62,8 @@ def _made(job: TeamJob) -> tuple[MeasuredModel, tuple[str, ...]]:
     same = {photo.sha256 for photo in earlier.photos} <= {read.sha256 for read in job.reads}
     if same and _repaired(earlier):
         there = tapeplat.check(job.challenge, job.folder, structures=job.structures)
+        if job.structures is None:
+            there = replace(there, result=without_structures(there.result))
         return tapeplat.repair(there, ()), (f"its outlines were repaired by hand and stay; {_ANEW}",)
     return (measure(earlier=earlier), ()) if same else (measure(), _lost(earlier))
 

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from functools import cached_property
 from pathlib import Path
 
@@ -13,13 +13,15 @@ from numpy.typing import NDArray
 from measure.challenge import Challenge
 from measure.errors import InputMistakes, Mistake
 from measure.notices import Notice
+from measure.plat.measures import Measures
 from measure.plat.plat import ESTIMATED_LENS, PhotoRecord, Plat
+from measure.result.kept_structures import is_of_table, kept_structures
 from measure.result.result import DistanceResult, Result, RuleResult, StructureResult, ZoneResult, result_text
 from measure.result.result_making import result_of
 from measure.result.teacher_verdicts import carried_over
 from measure.rules.evaluation.evaluate import evaluate_all
 from measure.structures.structure_rows import StructuresFile
-from measure.structures.structures import team_structures
+from measure.structures.structures import TeamStructures, team_structures
 from tapeplat.annotate.picture import annotated, png
 from tapeplat.annotate.plat_svg import plat_svg
 from tapeplat.output.corrected_picture import CORRECTED_FILE, jpeg_of, stated
@@ -143,19 +145,34 @@ def judged(
     team: str = "",
     table: StructuresFile | None = None,
     earlier: Result | None = None,
+    built: Result | None = None,
 ) -> MeasuredModel:
     """Judge every rule on a plat; verdicts by hand are carried over from an earlier result.
+
+    Without a table the structures are those of the result `built`, if it has any.
 
     Raises InputMistakes where the table has several teams and it is not said whose model this is.
     """
     measures = challenge.measures(plat)
-    built = None if table is None else team_structures(table, measures, team)
-    outcomes, lost = evaluate_all(challenge, measures, built), tuple[Notice, ...]()
+    structures = _structures(challenge, measures, team, table, built)
+    if structures is not None:
+        # What a result says of its table is said anew.
+        plat = replace(plat, notices=tuple(notice for notice in plat.notices if not is_of_table(notice)))
+        measures = challenge.measures(plat)
+    outcomes, lost = evaluate_all(challenge, measures, structures), tuple[Notice, ...]()
     if earlier is not None:
         outcomes, lost = carried_over(outcomes, earlier)
     corrected = stated(picture) if picture else None
     result = result_of(
-        challenge, measures, outcomes, words, team=team, structures=built, corrected=corrected, notices=lost
+        challenge, measures, outcomes, words, team=team, structures=structures, corrected=corrected, notices=lost
     )
     notes = notes_of(challenge, measures, outcomes, team)
     return MeasuredModel(result, challenge, plat, notes, picture, picture_file, table)
+
+
+def _structures(
+    challenge: Challenge, measures: Measures, team: str, table: StructuresFile | None, built: Result | None
+) -> TeamStructures | None:
+    if table is not None:
+        return team_structures(table, measures, team)
+    return None if built is None else kept_structures(built, challenge, measures)

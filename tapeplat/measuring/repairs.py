@@ -66,6 +66,7 @@ def repaired_model(model: MeasuredModel, edits: Sequence[Edit]) -> MeasuredModel
         team=model.team,
         table=model.structures_table,
         earlier=model.result,
+        built=model.result,
     )
 
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 import re
 from collections.abc import Iterable, Mapping
 
-from measure.name_folding import folded
+from measure.name_folding import folded, spelled_as
 
 
 class ZoneNames:
@@ -25,7 +25,7 @@ class ZoneNames:
         self._canonical = {form: next(iter(found)) for form, found in owners.items() if len(found) == 1} | exact
         self.exact = tuple(exact)
         longest_first = sorted(self._canonical, key=len, reverse=True)
-        spelled = "|".join(r"\s+".join(map(re.escape, form.split(" "))) for form in longest_first)
+        spelled = "|".join(r"\s+".join(map(spelled_as, form.split(" "))) for form in longest_first)
         self._pattern = re.compile(rf"(?<![\w-])(?:{spelled})(?![\w-])" if spelled else r"(?!)", re.IGNORECASE)
 
     def match(self, text: str, at: int) -> re.Match[str] | None:
@@ -35,6 +35,10 @@ class ZoneNames:
     def canonical(self, form: str) -> str:
         """The zone's own name for a matched form."""
         return self._canonical[folded(form)]
+
+    def named(self, form: str) -> str | None:
+        """The zone's own name for one of its names; None where no zone is called that."""
+        return self._canonical.get(folded(form))
 
 
 def forms(name: str) -> frozenset[str]:

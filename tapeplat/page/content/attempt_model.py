@@ -13,6 +13,7 @@ import tapeplat
 from measure.challenge import Challenge
 from measure.errors import InputMistakes
 from measure.file_content import FileContent
+from measure.result.kept_structures import without_structures
 from measure.result.result import Result, read_result
 from measure.result.teacher_verdicts import result_by_hand
 from measure.rules.verdict import Verdict
@@ -99,7 +100,10 @@ def without_hand(model: Model, text: str) -> Entry:
 def with_structures(model: Model, csv: str) -> Entry:
     """File the model with other structures. Raises InputMistakes with every row that is wrong."""
     table = FileContent(STRUCTURES, csv.encode("utf-8"))
-    made = tapeplat.repair(_measured(model, table if csv else None), ())
+    measured = _measured(model, table if csv else None)
+    if not csv:
+        measured = replace(measured, result=without_structures(measured.result))
+    made = tapeplat.repair(measured, ())
     files = {STRUCTURES: table.data, **_files(made)}
     return _archive().replace_result(model.entry, files, "structures entered")
 

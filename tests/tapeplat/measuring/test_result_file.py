@@ -137,6 +137,78 @@ def test_a_piece_that_is_not_measurable_stays_one(tmp_path: Path, written: str) 
     assert again["distances"] == []
 
 
+BUILT = """zone,solid,length,width,height,unit,count,division
+library,box,2,1,1 1/2,in,2,1/8
+library,cubes,,,,in,5,
+library,prism on outline,,,1,in,1,1/8
+stables,square pyramid,5,,4,cm,3,0.1
+stables,prism on outline,,,2,in,2,1/8
+"""
+BUILT_RULES = """rules = ["library holds at least 12 cubic in", "the volume of library is at least 1.5 times stables",
+         "there are at least 3 structures", "there are exactly 3 pyramids in stables",
+         "every structure in stables is at most 3 in tall",
+         "library houses at least 100 people at 9 people per cubic in"]
+"""
+
+
+SIZES = ("volume", "surface", "side_surface", "height", "floor")
+
+
+def built(tmp_path: Path) -> Path:
+    """A challenge about structures beside the plan, its other rules left out."""
+    rules = CHALLENGE[CHALLENGE.index("rules = ") : CHALLENGE.index("[parcel]")]
+    file = tmp_path / "built.toml"
+    file.write_text(CHALLENGE.replace(rules, BUILT_RULES), encoding="utf-8")
+    (tmp_path / "plan.csv").write_text(PLAN, encoding="utf-8")
+    return file
+
+
+@pytest.mark.parametrize("how", ["file", "model", "result", "repeatedly"])
+def test_checked_again_the_structures_that_it_holds_are_judged(tmp_path: Path, how: str) -> None:
+    challenge = built(tmp_path)
+    first = tapeplat.check(challenge, tmp_path / "plan.csv", structures=BUILT)
+    assert all(rule.verdict != "not measured" for rule in first.rules if rule.kind != "keep-clear")
+    first.save(tmp_path / "o")
+    given = {"file": tmp_path / "o" / "result.json", "model": first, "result": first.result}
+    again = tapeplat.check(challenge, given.get(how) or tapeplat.check(challenge, first))
+    assert [rule.verdict for rule in again.rules] == [rule.verdict for rule in first.rules]
+    for old, new in zip(first.rules, again.rules, strict=True):
+        assert new.value == (pytest.approx(old.value) if old.value is not None else None), old.text
+        assert new.u95 == (pytest.approx(old.u95, rel=1e-3) if old.u95 is not None else None), old.text
+    for kept, counted in zip(again.structures, first.structures, strict=True):
+        assert replace(kept, **dict.fromkeys(SIZES)) == replace(counted, **dict.fromkeys(SIZES))
+        for size in SIZES:
+            a, b = getattr(kept, size), getattr(counted, size)
+            assert (a is None) == (b is None), size
+            assert a is None or (a.value, a.u95) == (pytest.approx(b.value), pytest.approx(b.u95, rel=1e-3)), size
+    assert again.warnings == first.warnings
+
+
+def test_a_table_given_again_replaces_the_structures_and_what_was_said_of_them(tmp_path: Path) -> None:
+    challenge = built(tmp_path)
+    first = tapeplat.check(challenge, tmp_path / "plan.csv", structures=BUILT.replace("box,2,1", "box,20,10"))
+    assert any("base of the box" in warning for warning in first.warnings)
+    again = tapeplat.check(challenge, first, structures="zone,solid,length,unit\nlibrary,cube,2,in\n")
+    assert [(kept.solid, kept.volume.value if kept.volume else None) for kept in again.structures] == [("cube", 8.0)]
+    assert not any("base of the box" in warning for warning in again.warnings)
+
+
+def test_a_result_without_structures_still_has_none(tmp_path: Path) -> None:
+    challenge = built(tmp_path)
+    again = tapeplat.check(challenge, tapeplat.check(challenge, tmp_path / "plan.csv"))
+    assert again.rules[0].note == "no table of structures was given"
+
+
+def test_a_prism_on_one_of_several_outlines_stays_on_it(tmp_path: Path) -> None:
+    challenge = built(tmp_path)
+    table = "zone,solid,height,unit,piece\nstables,prism on outline,2,in,2\n"
+    first = tapeplat.check(challenge, tmp_path / "plan.csv", structures=table)
+    again = tapeplat.check(challenge, first)
+    assert again.structures[0].volume is not None
+    assert first.structures[0].volume is not None
+    assert again.structures[0].volume.value == pytest.approx(first.structures[0].volume.value)
+
+
 UNITS: dict[str, float] = {"in": 25.4, "cm": 10.0, "mm": 1.0}
 CLOSE = """title = "Quarry Lake Village"
 unit = "{unit}"
