@@ -4,18 +4,18 @@ from __future__ import annotations
 
 import os
 from collections.abc import Sequence
-from pathlib import Path
 
 from measure.errors import InputMistakes, Mistake
+from measure.file_content import file_at, is_content
 from measure.hand.hand_comparison import compare
 from measure.hand.values.hand_table import read_hand
-from measure.result.result import Result, read_result
+from measure.result.result import Result, parse_result, read_result
 from tapeplat.api.given_values import GivenFile, file_of
 from tapeplat.measuring.measured_model import MeasuredModel
 from tapeplat.verify.hand_report import HandComparison
 
 GivenResult = MeasuredModel | Result | str | os.PathLike[str]
-"""A measured model, its result, or the path of a result.json or of its folder."""
+"""A measured model, its result, the text of a result.json, its path or its folder's."""
 
 
 def compare_hand(
@@ -51,4 +51,8 @@ def compare_hand(
 def _result(given: GivenResult) -> Result:
     if isinstance(given, MeasuredModel):
         return given.result
-    return given if isinstance(given, Result) else read_result(Path(given))
+    if isinstance(given, Result):
+        return given
+    if isinstance(given, str) and is_content(given):
+        return parse_result(given)
+    return read_result(file_at(given, "the result"))

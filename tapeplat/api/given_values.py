@@ -13,7 +13,7 @@ from numpy.typing import NDArray
 
 from measure.challenge import Challenge, read_challenge
 from measure.errors import InputMistakes, Mistake
-from measure.file_content import FileContent, Readable
+from measure.file_content import FileContent, Readable, file_at, is_content
 from measure.importing.plat_file import PlatFile, plat_of_result, read_plat_file
 from measure.plat.plat import Plat
 from measure.result.result import Result
@@ -32,14 +32,17 @@ GivenOutlines = GivenFile | Mapping[str, Any] | Plat | Result | MeasuredModel
 
 
 def file_of(given: GivenFile, name: str) -> Readable:
-    """A file to read; name is what messages call it where it is given without one."""
+    """A file to read; name is what messages call it where it is given without one.
+
+    Raises InputMistakes for what can be no file's path.
+    """
     if isinstance(given, FileContent):
         return given
     if isinstance(given, bytes):
         return FileContent(name, given)
-    if isinstance(given, str) and ("\n" in given or given.lstrip().startswith("{")):
+    if isinstance(given, str) and is_content(given):
         return FileContent(name, given.encode("utf-8", "surrogatepass"))
-    return Path(given)
+    return file_at(given, name)
 
 
 def challenge_of(given: Challenge | GivenFile) -> Challenge:
@@ -68,7 +71,7 @@ def _photo(given: GivenPhoto, name: str) -> PhotoSource:
         return PhotoContent(name, given)
     if isinstance(given, np.ndarray):
         return PhotoPixels(name, _pixels(given, name))
-    return given if isinstance(given, PhotoContent | PhotoPixels) else Path(given)
+    return given if isinstance(given, PhotoContent | PhotoPixels) else file_at(given, name)
 
 
 def _pixels(given: NDArray[Any], name: str) -> NDArray[np.uint8]:
@@ -97,6 +100,8 @@ def outlines_of(given: GivenOutlines, challenge: Challenge) -> PlatFile:
 
 def name_of(given: object) -> str:
     """What messages call outlines."""
+    if isinstance(given, str) and is_content(given):
+        return "the plat"
     return Path(given).name if isinstance(given, str | os.PathLike) else str(getattr(given, "name", "the plat"))
 
 
