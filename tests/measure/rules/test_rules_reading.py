@@ -56,6 +56,16 @@ def test_a_sentence_of_the_docs_reads_as_the_docs_say_and_back_again(kind, sente
     assert (again, warnings) == (rule, ())
 
 
+@pytest.mark.parametrize(
+    ("name", "written"),
+    [("Straße", "Straße"), ("Straße", "STRASSE"), ("Strasse", "straße"), ("Messestraße", "the Messestraßes"),
+     ("büffel", "Büﬀel"), ("Kiesstraße Süd", "kiesstrasse  süd")],
+)  # fmt: skip
+def test_a_letter_that_is_two_small_ones_is_read_in_sentences_as_in_names(name: str, written: str) -> None:
+    rule, _ = read_rule(f"{written} covers at least 2 sq in", ZoneNames({name: ()}), "in")
+    assert rule.reads_as() == f"the area of {name} is at least 2 sq in"
+
+
 DESIGN = """there is a school · there are at least 2 orchards · there are exactly 3 pieces of cottages
 library covers at most 1/5 of the parcel · meadow covers between 20% and 30% of the parcel
 market covers exactly 1/6 of the parcel, within 2% · cottages and workshops together cover at most half of the parcel
