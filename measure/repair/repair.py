@@ -141,7 +141,7 @@ def _wrong_piece(plat: Plat, edit: Reshape | Remove | Rezone, number: int) -> It
     count = sum(piece.zone == edit.zone for piece in plat.pieces)
     if not 1 <= edit.piece <= count:
         what = f"there is no piece {edit.piece} of {edit.zone}: it has {count}"
-        yield Mistake(f"change {number}", what, "load the page again and repeat the change")
+        yield Mistake(f"change {number}", what, "look at the outlines as they are now, and name one of them")
 
 
 def _subject(edit: Remove, plat: Plat) -> Subject:
@@ -182,7 +182,7 @@ def _ring_problem(ring: FloatArray, shown: PictureExtent, unit: Unit) -> tuple[s
     if len(ring) > MOST_CORNERS:
         return f"the outline has {len(ring)} corners", f"draw it with at most {MOST_CORNERS}"
     if not np.isfinite(ring).all():
-        return "a corner's place is no number", "load the page again and repeat the change"
+        return "a corner's place is no number", "give two numbers for every corner"
     beyond = (ring < [shown.left, shown.top]) | (ring > [shown.right, shown.bottom])
     if beyond.any():
         at = int(np.flatnonzero(beyond.any(axis=1))[0])

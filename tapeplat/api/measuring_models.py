@@ -3,15 +3,13 @@
 from __future__ import annotations
 
 import os
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import replace
 from pathlib import Path
-from typing import Any
 
 from measure.challenge import Challenge
 from measure.errors import InputMistakes
 from measure.file_content import is_content
-from measure.repair.repair import Edit
 from measure.result.result import Result
 from measure.structures.structure_rows import StructuresFile
 from tapeplat.api.given_values import (
@@ -24,7 +22,7 @@ from tapeplat.api.given_values import (
     structures_of,
 )
 from tapeplat.measuring.measured_model import MeasuredModel, judged
-from tapeplat.measuring.repairs import Change, edits_of, repaired_model
+from tapeplat.measuring.repairs import GivenChange, edits_of, repaired_model
 from tapeplat.measuring.survey import survey
 from tapeplat.output.corrected_picture import read_corrected
 from vision.picture.rectified import Rectified
@@ -94,11 +92,11 @@ def check(
     return made
 
 
-def repair(model: MeasuredModel, changes: Iterable[Change | Mapping[str, Any] | Edit]) -> MeasuredModel:
+def repair(model: MeasuredModel, changes: GivenChange | Iterable[GivenChange]) -> MeasuredModel:
     """The model with its outlines changed, measured and judged again; what was said by hand stays.
 
-    A change is a `tapeplat.Change` or a mapping of the same keys, places in the challenge's unit. Corners that stay
-    keep their uncertainty, placed ones get that of pointing at the corrected picture.
+    changes are one or several, each a `tapeplat.Change` or a mapping of the same keys, places in the challenge's unit.
+    Corners that stay keep their uncertainty, placed ones get that of pointing at the corrected picture.
 
     Raises InputMistakes where a change cannot be made, or the model has no picture to make it on.
     """

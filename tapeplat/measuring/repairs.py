@@ -3,11 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from typing import Annotated, Any, Literal
 
-from pydantic import ConfigDict, Field, TypeAdapter, ValidationError
-from pydantic.dataclasses import dataclass as checked
+from pydantic import ConfigDict, Field, TypeAdapter, ValidationError, with_config
 
 from measure.challenge import Challenge
 from measure.errors import InputMistakes, Mistake
@@ -22,17 +21,19 @@ from tapeplat.output.corrected_picture import stated
 from tapeplat.wording.notice_words import words
 
 _STRICT = ConfigDict(allow_inf_nan=False, extra="forbid")
+_GIVE = "give do, zone, piece, outline, holes, to as docs/python.md shows them"
 _Place = tuple[float, float]
 _Ring = Annotated[tuple[_Place, ...], Field(max_length=2000)]
 _Holes = Annotated[tuple[_Ring, ...], Field(max_length=50)]
 
 
-@checked(frozen=True, config=_STRICT)
+@with_config(_STRICT)
+@dataclass(frozen=True)
 class Change:
     """One change to a model's outlines, places in the challenge's unit.
 
     `reshape` gives a piece (from 1 in its zone) another outline and holes, `remove` takes it away, `rezone` makes it a
-    piece of zone `to`, `add` draws one that was not found.
+    piece of zone `to`, `add` draws one that was not found. Its values are checked when the change is made.
     """
 
     do: Literal["reshape", "add", "remove", "rezone"]
@@ -43,6 +44,7 @@ class Change:
     to: str = ""
 
 
+GivenChange = Change | Mapping[str, Any] | Edit
 _CHANGE = TypeAdapter(Change)
 
 
@@ -77,8 +79,12 @@ def _without_picture(model: MeasuredModel) -> Mistake:
     return Mistake(RESULT_FILE, what, "change the file that it was made from")
 
 
-def edits_of(changes: Iterable[Change | Mapping[str, Any] | Edit], unit: Unit) -> tuple[Edit, ...]:
-    """The changes in mm; an edit stays as it is. Raises InputMistakes for what is no change."""
+def edits_of(changes: GivenChange | Iterable[GivenChange], unit: Unit) -> tuple[Edit, ...]:
+    """The changes in mm, of one or several; an edit stays as it is. Raises InputMistakes for what is no change."""
+    if isinstance(changes, Change | Mapping | Edit):
+        changes = (changes,)
+    if not isinstance(changes, Iterable):
+        raise InputMistakes([Mistake("the changes", "this is no list of changes", _GIVE)])
     return tuple(
         change if isinstance(change, Edit) else _edit(_checked(change, f"change {number}"), MM_PER[unit])
         for number, change in enumerate(changes, 1)
@@ -87,12 +93,11 @@ def edits_of(changes: Iterable[Change | Mapping[str, Any] | Edit], unit: Unit) -
 
 def _checked(change: Change | Mapping[str, Any], name: str) -> Change:
     try:
-        return _CHANGE.validate_python(change)
+        return _CHANGE.validate_python(vars(change) if isinstance(change, Change) else change)
     except ValidationError as error:
         first = error.errors()[0]
         where = ", ".join([name, *map(str, first["loc"])])
-        do = "give do, zone, piece, outline, holes, to as docs/python.md shows them"
-        raise InputMistakes([Mistake(where, first["msg"].lower(), do)]) from error
+        raise InputMistakes([Mistake(where, first["msg"].lower(), _GIVE)]) from error
 
 
 def _edit(change: Change, scale: float) -> Edit:

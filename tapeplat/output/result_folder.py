@@ -58,5 +58,5 @@ def _remove_empty(folders: list[Path]) -> None:
 
 def _reason(error: OSError) -> str:
     if isinstance(error, FileExistsError | NotADirectoryError):
-        return "there is a file of that name; choose another folder with --out"
-    return f"{(error.strerror or str(error)).lower()}; choose another folder with --out"
+        return "there is a file of that name; choose another folder"
+    return f"{(error.strerror or str(error)).lower()}; choose another folder"

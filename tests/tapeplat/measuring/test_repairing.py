@@ -20,6 +20,7 @@ from measure.result.result import read_result, result_text
 from measure.result.result_plat import plat_of
 from measure.result.teacher_verdicts import result_by_hand
 from measure.rules.evaluation.evaluate import evaluate_all
+from tapeplat.measuring.repairs import edits_of
 from tapeplat.output.result_folder import write_folder
 from tapeplat.page.content.outline_form import editor_of, read_form
 from tapeplat.page.content.repair_request import StaleResult, read_request, result_version
@@ -209,3 +210,28 @@ def test_the_forms_rounding_moves_no_corner(folder: Path, challenge: Challenge) 
     made = tapeplat.repair(tapeplat.check(challenge, folder), asked.edits)
     again = json.loads(made.files["result.json"])
     assert not any("repaired" in piece for zone in again["zones"] for piece in zone["pieces"])
+
+
+@pytest.mark.parametrize(
+    ("changes", "said"),
+    [
+        ([tapeplat.Change("dance", "landing", 1)], "change 1, do"),  # type: ignore[arg-type]
+        ([tapeplat.Change("reshape", "landing", "one")], "change 1, piece"),  # type: ignore[arg-type]
+        (tapeplat.Change("add", "landing", outline=((1, 1), (2, float("nan")))), "change 1, outline, 1, 1"),
+        ([{"do": "remove", "zone": "landing", "pieces": 1}], "change 1, pieces"),
+        (["remove landing"], "change 1"),
+        ("remove landing", "change 1"),
+        (None, "the changes"),
+    ],
+)
+def test_what_is_no_change_is_a_mistake_that_says_where(challenge: Challenge, changes: object, said: str) -> None:
+    with pytest.raises(InputMistakes) as caught:
+        edits_of(changes, challenge.unit)  # type: ignore[arg-type]
+    (mistake,) = caught.value.mistakes
+    assert mistake.where == said
+    assert "docs/python.md" in mistake.do
+
+
+def test_one_change_needs_no_list(challenge: Challenge) -> None:
+    change = tapeplat.Change("remove", "landing", 1)
+    assert edits_of(change, challenge.unit) == edits_of([change], challenge.unit) == (Remove("landing", 1),)
