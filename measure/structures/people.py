@@ -14,10 +14,11 @@ from dataclasses import dataclass
 import numpy as np
 
 from measure.conformity import chance_within
+from measure.numbers import Measured
 from measure.quantity import Quantity
 from measure.rules.verdict import Verdict, verdict_of
 from measure.structures.solid_volumes import SolidName
-from measure.units import LengthUnit
+from measure.units import LengthUnit, decimals
 
 _SURE = 1.645
 """Standard uncertainties below a measured value that it exceeds with a chance of 0.95 (normal distribution)."""
@@ -90,6 +91,19 @@ class Wanted:
 def people(volume: Quantity, density: float) -> Quantity:
     """How many people a volume in mm3 holds at a density in people per mm3."""
     return volume * density
+
+
+def whole_people(number: Measured) -> str:
+    """Whole people, rounded to the uncertainty; of an exact volume the last started person does not fit."""
+    if number.u95 < 1:
+        return f"{math.floor(number.value * (1 + 1e-9) + 1e-9)}"
+    return f"{round(number.value, min(0, decimals(number.u95))):.0f}"
+
+
+def people_in_words(number: Measured) -> str:
+    """Whole people with the uncertainty, where that is of a person or more: `1440 ± 50 people`."""
+    u95 = f" ± {max(1.0, round(number.u95, min(0, decimals(number.u95)))):.0f}" if number.u95 >= 1 else ""
+    return f"{whole_people(number)}{u95} people"
 
 
 def wanted(zone: Housing, number: float, density: float, storey: float) -> Wanted | None:

@@ -75,6 +75,7 @@ def people_report(
 
 def _held(zone: Housing, density: float, unit: LengthUnit) -> str:
     from measure.structures.people import people as held
+    from measure.structures.people import people_in_words
     from measure.units import volume_to_mm3
 
     if zone.volume is None:
@@ -82,7 +83,7 @@ def _held(zone: Housing, density: float, unit: LengthUnit) -> str:
     if not zone.buildings:
         return "no structures"
     number = held(zone.volume, density / volume_to_mm3(1.0, unit))
-    return f"{_whole(number)} people in {_volume(zone.volume, unit)}"
+    return f"{people_in_words(number)} in {_volume(zone.volume, unit)}"
 
 
 def _for_more(zone: Housing, number: float, density: float, unit: LengthUnit, storey: float) -> Iterator[str]:
@@ -99,11 +100,9 @@ def _for_more(zone: Housing, number: float, density: float, unit: LengthUnit, st
 
 
 def _need(found: Wanted, unit: LengthUnit) -> str:
-    from measure.units import format_volume
-
     if found.verdict == "met":
         return "enough"
-    surely = format_volume(found.surely, unit, found.missing.u95)
+    surely = _enough(found.surely, found.missing.u95, unit)
     if found.verdict == "too close to call":
         return f"too close to call; {surely} more would make sure"
     sure = f" ({surely} to be sure)" if found.missing.u95 > 0 else ""
@@ -122,8 +121,8 @@ def _way(way: Taller | More, unit: LengthUnit) -> str:
     from measure.rules.kinds.structures.solid_words import noun_of
 
     noun = noun_of(way.building.solid, one=way.count == 1)
-    like = "" if way.building.solid == "cubes" else f" like row {way.building.row}"
-    return f"{way.count} more {noun}{like}"
+    of = "those of " if way.building.solid == "cubes" else ""
+    return f"{way.count} more {noun} like {of}row {way.building.row}"
 
 
 def _named(building: Building) -> str:
@@ -133,19 +132,20 @@ def _named(building: Building) -> str:
     return f"the {'' if building.count == 1 else f'{building.count} '}{noun} of row {building.row}"
 
 
+def _enough(volume: float, u95: float, unit: LengthUnit) -> str:
+    """A volume in mm3 that is enough still when it is rounded to an uncertainty."""
+    from measure.units import decimals, format_number, volume_from_mm3
+
+    value, known = volume_from_mm3(volume, unit), volume_from_mm3(u95, unit)
+    if known > 0:
+        step = 10.0 ** -decimals(known)
+        value = math.ceil(value / step * (1 - 1e-9)) * step
+    return f"{format_number(value, known)} cubic {unit}"
+
+
 def _volume(volume: Quantity, unit: LengthUnit) -> str:
     from measure.units import format_number, volume_from_mm3
 
     value, u95 = volume_from_mm3(volume.value, unit), volume_from_mm3(volume.u95, unit)
     sure = f" ± {format_number(u95, u95)}" if u95 > 0 else ""
     return f"{format_number(value, u95)}{sure} cubic {unit}"
-
-
-def _whole(number: Quantity) -> str:
-    """Whole people, rounded to the uncertainty; of an exact volume the last started person does not fit."""
-    from measure.units import decimals
-
-    if number.u95 < 1:
-        return f"{math.floor(number.value * (1 + 1e-9) + 1e-9)}"
-    places = min(0, decimals(number.u95))
-    return f"{round(number.value, places):.0f} ± {max(1.0, round(number.u95, places)):.0f}"

@@ -15,6 +15,7 @@ from measure.plat.measures import Measures
 from measure.plat.plat import Piece, Plat
 from measure.rules.verdict import Mark as Where
 from measure.rules.verdict import Outcome
+from measure.structures.people import people_in_words
 from measure.units import area_from_mm2, format_number, from_mm, to_mm
 from tapeplat.wording.notes import GapMark, Mark, Notes, OverlapMark, PieceNote, RuleNote, ScaleNote, ZoneMark
 
@@ -85,6 +86,8 @@ def _measured(outcome: Outcome, numbers: NumberStyle) -> str:
         return f"{value:g} found"
     if value == 0 and outcome.zero_means and outcome.verdict in ("met", "not met"):
         return outcome.zero_means
+    if outcome.kind == "people":
+        return people_in_words(_Number(value, u95))
     unit = "%" if outcome.kind == "share" else outcome.unit
     text = shown(_Number(value, u95), unit, numbers) if value else f"0 {unit}".rstrip()
     scale = 100 if outcome.kind == "share" else 1

@@ -100,7 +100,7 @@ def test_a_larger_number_and_what_is_missing_for_it(result: Path) -> None:
     text = said(result, "--per", "12", "--unit", "cm", "--wanted", "1,920".replace(",", ""))
     cottages = text.split("  cottages: ")[1].split("  workshops: ")[0]
     assert cottages.startswith("not enough; 72.0000")  # 1920 / 12 - 88
-    assert "as 72 more unit cubes" in cottages
+    assert "as 72 more unit cubes like those of row 2" in cottages
     assert "or the prism on outline of row 3 0.90 cm taller: 1 storey more" in cottages
     assert "or 2 more prisms on outline like row 3" in cottages
     workshops = text.split("  workshops: ")[1].split("  market: ")[0]
@@ -108,6 +108,26 @@ def test_a_larger_number_and_what_is_missing_for_it(result: Path) -> None:
     assert "as the 2 boxes of row 4 1.67 cm taller each: 2 storeys more" in workshops
     assert "or 1 more box like row 4" in workshops
     assert text.rstrip().endswith("all zones together: enough")
+
+
+def test_what_makes_sure_is_never_rounded_to_nothing(result: Path) -> None:
+    """The boxes of 120 ± 5 cubic cm hold 1396 with a chance just short of 0.95: next to nothing is missing."""
+    workshops = said(result, "--per", "12", "--unit", "cm", "--wanted", "1396").split("  workshops: ")[1]
+    assert workshops.startswith("too close to call; 1 cubic cm more would make sure")
+
+
+def test_people_are_whole_and_the_same_in_both_commands(tmp_path: Path) -> None:
+    rule = 'rules = ["cottages house at least 3 people at 8 people per cubic cm"]'
+    (tmp_path / "challenge.toml").write_text(CHALLENGE.replace('unit = "cm"', f'unit = "cm"\n{rule}'), encoding="utf-8")
+    (tmp_path / "s.csv").write_text("zone,solid,length,unit,division\ncottages,cube,0.7,cm,0.001\n", encoding="utf-8")
+    (tmp_path / "plan.csv").write_text('zone,wkt\ncottages,"POLYGON ((1 1, 5 1, 5 5, 1 5, 1 1))"\n', encoding="utf-8")
+    files = [str(tmp_path / name) for name in ("challenge.toml", "plan.csv")]
+    more = ["--structures", str(tmp_path / "s.csv"), "--out", str(tmp_path / "out")]
+    done = CliRunner().invoke(main, ["check", *files, *more])
+    assert " 2 people\n" in done.output
+    judged = json.loads((tmp_path / "out" / "result.json").read_text(encoding="utf-8"))["rules"][0]
+    assert judged["value"] == pytest.approx(8 * 0.343)
+    assert "cottages            2 people in" in said(tmp_path / "out", "--per", "8")
 
 
 def test_another_unit_and_storey_and_fractions(result: Path) -> None:

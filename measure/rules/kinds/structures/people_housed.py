@@ -19,6 +19,7 @@ from measure.rules.sentences.subjects import for_subject, size_group
 from measure.rules.setting import Setting, zones_laid_out
 from measure.rules.sheet_text import Asked, amount_text, number_text
 from measure.rules.verdict import Claim, Findings, Unknown
+from measure.structures.people import whole_people
 
 
 @dataclass(frozen=True)
@@ -41,7 +42,7 @@ class PeopleHoused(Kind):
         if isinstance(volume, Unknown):
             return volume
         people = volume * (_rate(rule).value / _rate(rule).mm)
-        marks = zone_marks(thing, f"{context.said(people, '')} people")
+        marks = zone_marks(thing, f"{whole_people(people)} people")
         return Claim((people,), rule.bound.low, rule.bound.high, thing, marks, rule.bound.strict)
 
     def demands_on_structures(self, rule: Rule, setting: Setting) -> tuple[DemandOnStructures, ...]:
