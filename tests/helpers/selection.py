@@ -9,6 +9,7 @@ import pytest
 from tests.helpers.paths import ROOT
 
 SLOW_PLACES = (
+    "tests/calib",
     "tests/measure/hand/test_hand_class.py",
     "tests/measure/plat/test_measures_uncertainty.py",
     "tests/measure/rules/test_rules_monte_carlo.py",
