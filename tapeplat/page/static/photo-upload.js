@@ -52,7 +52,10 @@ form.addEventListener("submit", () => {
   button.textContent = "Sending…";
   setTimeout(() => { button.disabled = true; });
 });
-window.addEventListener("pageshow", () => { form.querySelector("button").disabled = false; form.querySelector("button").textContent = "Send and measure"; });
+window.addEventListener("pageshow", () => {
+  form.querySelector("button").textContent = "Send and measure";
+  showChosen(); // photos chosen while this script was still on its way, or kept by the browser on the way back
+});
 for (const name of ["dragover", "drop", "dragleave"]) {
   form.addEventListener(name, (event) => {
     event.preventDefault();
