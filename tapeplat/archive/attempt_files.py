@@ -72,6 +72,11 @@ def complete(record: Record, files: Mapping[str, bytes]) -> dict[str, bytes]:
     return whole
 
 
+def owned(before: Mapping[str, bytes], class_id: str) -> dict[str, bytes]:
+    """An attempt's files with another class as its owner."""
+    return complete(replace(read_record(before[RECORD]), class_id=class_id), before)
+
+
 def refreshed(before: Mapping[str, bytes], files: Mapping[str, bytes], note: str, now: datetime) -> dict[str, bytes]:
     """An attempt's files with some of them replaced; the former ones go to `revisions`, with the note why.
 

@@ -7,13 +7,14 @@ import os
 from collections.abc import Iterable, Mapping
 from contextlib import suppress
 from datetime import datetime, timedelta
+from itertools import chain, count
 from pathlib import Path
 
 import platformdirs
 
 from measure.errors import InputMistakes, Mistake
 from tapeplat.archive.archive_pages import PAGE, README, readme, root_page
-from tapeplat.archive.attempt_files import complete, prepared, refreshed
+from tapeplat.archive.attempt_files import complete, owned, prepared, refreshed
 from tapeplat.archive.storage import disk
 from tapeplat.archive.storage.checksums import SUMS, Damage, check, read_sums
 from tapeplat.archive.storage.entry import Entry, NewAttempt, Record
@@ -58,11 +59,11 @@ class Archive:
         now = datetime.now().astimezone()
         taken = (new.taken or now).astimezone()
         with disk.writing(self.root, "the attempt is not filed") as staging:
-            home = self.root / challenge_folder(new.title) / team_folder(new.team)
+            home = self._home(new.title, new.class_id) / team_folder(new.team)
             number = self._next_number(home)
             record = Record(
-                attempt_id(new.title, new.team, number), new.title, new.team, number, taken, now,
-                made.photos, made.blacked_out, made.remarks,
+                attempt_id(home.parent.name, home.name, number), new.title, new.team, number, taken, now,
+                made.photos, made.blacked_out, made.remarks, new.class_id,
             )  # fmt: skip
             folder = home / attempt_folder(number, taken)
             disk.write_tree(staging / "new", complete(record, made.files))
@@ -72,11 +73,33 @@ class Archive:
         return entry
 
     def entries(self, title: str | None = None, team: str | None = None) -> tuple[Entry, ...]:
-        """What is filed, by challenge, team and attempt; of one challenge or team, named as people name them."""
+        """What is filed, by challenge, team and attempt; of one challenge or team, named as people name them.
+
+        What a class owns is asked for by `of_class`, as several classes may work on challenges of one title.
+        """
         if disk.unfinished(self.root):
             with suppress(disk.ArchiveNotWritable), disk.writing(self.root, ""):
                 pass
         return tuple(e for e in entries_in(self.root) if _is_of(e, title, team))
+
+    def of_class(self, class_id: str, team: str | None = None) -> tuple[Entry, ...]:
+        """What a class owns, whatever its challenge was called when it was filed; of one team."""
+        return tuple(e for e in self.entries(None, team) if class_id and e.class_id == class_id)
+
+    def give_to_class(self, entries: Iterable[Entry], class_id: str) -> int:
+        """Make attempts a class's own, in the trash folder, too; they keep their ids. Returns how many that were.
+
+        Raises InputMistakes where one is damaged; those before it are the class's then.
+        """
+        given = 0
+        with disk.writing(self.root, "the attempts are not given to the class") as staging:
+            for entry in entries:
+                fresh = owned(self._files_of(entry), class_id)
+                disk.write_tree(staging / "new", fresh)
+                disk.swap(self.root, staging, staging / "new", entry.folder)
+                given += 1
+            self._renew_lists(staging)
+        return given
 
     def entry(self, name: str) -> Entry:
         """The entry of an id, or of an id's end where only one has it. Raises InputMistakes with what is near."""
@@ -151,6 +174,21 @@ class Archive:
             self._renew_lists(staging)
         return self.entries()
 
+    def _home(self, title: str, class_id: str) -> Path:
+        """The folder of a class's attempts, whatever the challenge is called now; of a title's where no class is named.
+
+        A folder of this title that holds another's attempts is left to them.
+        """
+        owner, taken = _owner(title, class_id), set[str]()
+        for entry in (*entries_in(self.root), *removed_in(self.root)):
+            home = entry.id.split(".")[0]
+            if _owner(entry.title, entry.class_id) == owner:
+                return self.root / home
+            taken.add(home)
+        name = challenge_folder(title)
+        names = chain([name], (f"{name}-{number}" for number in count(2)))
+        return self.root / next(free for free in names if free not in taken)
+
     def _next_number(self, home: Path) -> int:
         """One more than any attempt of the team has or had, as far as the archive or its trash still knows."""
         here = [path.name for path in home.iterdir()] if home.is_dir() else []
@@ -183,6 +221,11 @@ class Archive:
         with suppress(OSError):
             disk.write_file(staging, self.root / PAGE, root_page(entries, self.root))
             disk.write_file(staging, self.root / README, readme())
+
+
+def _owner(title: str, class_id: str) -> str:
+    """Whose attempts share a folder: a class's, or those of a title where no class is named."""
+    return f"class {class_id}" if class_id else f"title {same_key(title)}"
 
 
 def _is_of(entry: Entry, title: str | None, team: str | None) -> bool:

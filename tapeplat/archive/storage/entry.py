@@ -30,7 +30,8 @@ class NewAttempt:
 
     challenge is the TOML as used, or its file; files are what measuring wrote, by name, `result.json` among them;
     photos are the files that were measured (only cleaned copies are filed); notes is anybody's text; hand is the table
-    of hand measurements; taken is when the model was photographed, None for now.
+    of hand measurements; taken is when the model was photographed, None for now; class_id names the class whose model
+    it is, whatever the challenge is called, and is empty where the title alone says that.
     """
 
     title: str
@@ -41,15 +42,16 @@ class NewAttempt:
     notes: str = ""
     hand: bytes | None = None
     taken: datetime | None = None
+    class_id: str = ""
 
 
 @dataclass(frozen=True)
 class Entry:
     """One attempt in the archive.
 
-    id is short, readable and unique; taken is in local time; verdicts counts the rules by verdict, a verdict set by
-    hand in place of the measured one; files are the attempt's files, relative to folder with forward slashes; remarks
-    say what filing left out or changed.
+    id is short, readable and unique; taken and filed are in local time; verdicts counts the rules by verdict, a verdict
+    set by hand in place of the measured one; files are the attempt's files, relative to folder with forward slashes;
+    remarks say what filing left out or changed; class_id is that of NewAttempt.
     """
 
     id: str
@@ -62,6 +64,8 @@ class Entry:
     files: tuple[str, ...]
     remarks: tuple[str, ...] = ()
     removed: bool = False
+    class_id: str = ""
+    filed: datetime | None = None
 
     @property
     def name(self) -> str:
@@ -90,6 +94,7 @@ class Record:
     photos: tuple[StoredPhoto, ...] = ()
     blacked_out: bool = True
     remarks: tuple[str, ...] = ()
+    class_id: str = ""
 
 
 def team_name(team: str) -> str:
@@ -123,6 +128,7 @@ def read_record(content: bytes) -> Record:
             photos=tuple(StoredPhoto(str(p["file"]), str(p["sha256"])) for p in known["photos"]),
             blacked_out=bool(known["blacked_out"]),
             remarks=tuple(map(str, known["remarks"])),
+            class_id=str(known.get("class_id", "")),  # older records have none
         )
     except (ValueError, KeyError, TypeError, AttributeError, RecursionError) as error:
         raise DamagedRecord(f"{RECORD} is damaged") from error

@@ -19,7 +19,7 @@ from tapeplat.archive.storage.entry import RECORD, RESULT, DamagedRecord, Entry,
 
 INDEX = "index.sqlite"
 TRASH = "trash"
-_FORM = 1
+_FORM = 2
 """Raised whenever what is remembered changes its form; an index of another form is made anew."""
 _PATIENCE = 5.0
 """Seconds to wait for another process that writes the index."""
@@ -88,8 +88,9 @@ def read_entry(root: Path, folder: Path) -> Entry:
     except (OSError, ValueError) as error:
         raise DamagedRecord(f"{folder.relative_to(root).as_posix()}: {error}") from error
     return Entry(
-        record.id, record.title, record.team, record.attempt, record.taken, folder, verdicts, files, record.remarks
-    )
+        record.id, record.title, record.team, record.attempt, record.taken, folder, verdicts, files, record.remarks,
+        class_id=record.class_id, filed=record.filed,
+    )  # fmt: skip
 
 
 def _counts(relative: Path) -> bool:
@@ -167,12 +168,14 @@ def _form(database: sqlite3.Connection) -> int:
 
 def _text(entry: Entry) -> str:
     kept = {key: value for key, value in vars(entry).items() if key not in ("folder", "removed")}
-    return json.dumps({**kept, "taken": entry.taken.isoformat()})
+    filed = entry.filed.isoformat() if entry.filed else ""
+    return json.dumps({**kept, "taken": entry.taken.isoformat(), "filed": filed})
 
 
 def _entry(root: Path, folder: str, text: str) -> Entry:
     known = json.loads(text)
     known["taken"] = datetime.fromisoformat(known["taken"])
+    known["filed"] = datetime.fromisoformat(known["filed"]) if known["filed"] else None
     return Entry(**{**known, "files": tuple(known["files"]), "remarks": tuple(known["remarks"])}, folder=root / folder)
 
 

@@ -44,9 +44,9 @@ def attempt_number(folder: str) -> int | None:
     return int(match[1]) if match else None
 
 
-def attempt_id(title: str, team: str, number: int) -> str:
-    """`quarry-lake-village.team-3.1`: short, unique, and safe in an address or a shell."""
-    return f"{challenge_folder(title)}.{team_folder(team)}.{number}"
+def attempt_id(challenge: str, team: str, number: int) -> str:
+    """Of the two folders' names: `quarry-lake-village.team-3.1`: short, unique, and safe in an address or a shell."""
+    return f"{challenge}.{team}.{number}"
 
 
 def trash_name(challenge: str, team: str, attempt: str) -> str:

@@ -23,6 +23,7 @@ from tapeplat.output.corrected_picture import CORRECTED_FILE
 from tapeplat.page.base.page_errors import not_found
 from tapeplat.page.content.repair_request import Request, result_version
 from tapeplat.page.session.services import services
+from tapeplat.page.store.challenges import StoredChallenge
 from tapeplat.reports.report_content import TeamContent, content_of
 from tapeplat.reports.report_files import picture_of
 
@@ -58,6 +59,20 @@ def entry_of(name: str) -> Entry:
     if found is None or found.id != name:
         raise not_found("This model is not in the archive any more.")
     return found
+
+
+def challenge_of(entry: Entry) -> StoredChallenge | None:
+    """The challenge whose class owns an entry; None where no class of this page does."""
+    owner = services().classes.with_id(entry.class_id)
+    return services().challenges.get(owner.challenge) if owner else None
+
+
+def attempts_beside(entry: Entry) -> tuple[Entry, ...]:
+    """All attempts of the entry's team, itself among them."""
+    archive = services().archive
+    if entry.class_id:
+        return archive.of_class(entry.class_id, entry.team)
+    return tuple(other for other in archive.entries(entry.title, entry.team) if not other.class_id)
 
 
 def model_of(entry: Entry) -> Model:

@@ -34,10 +34,10 @@ class ClassTable:
     damaged: tuple[str, ...] = ()
 
 
-def class_table(title: str) -> ClassTable:
-    """Every team's last attempt at a challenge. Attempts whose files are damaged are named instead."""
+def class_table(slug: str) -> ClassTable:
+    """The last attempt of every team of a challenge's class. Attempts whose files are damaged are named instead."""
     last: dict[str, list[Entry]] = {}
-    for entry in services().archive.entries(title):
+    for entry in attempts_of_class(slug):
         last.setdefault(team_key(entry.team), []).append(entry)
     found: list[tuple[list[Entry], Result]] = []
     damaged = []
@@ -51,9 +51,14 @@ def class_table(title: str) -> ClassTable:
     return ClassTable(rules, tuple(_row(entries, result, rules) for entries, result in found), tuple(damaged))
 
 
-def last_attempts(title: str) -> list[Entry]:
+def attempts_of_class(slug: str, team: str | None = None) -> tuple[Entry, ...]:
+    """What the class of a challenge owns in the archive, whatever the challenge was called then; of one team."""
+    return services().archive.of_class(services().classes.of(slug).id, team)
+
+
+def last_attempts(slug: str) -> list[Entry]:
     """Every team's last attempt, in the teams' order."""
-    last = {team_key(entry.team): entry for entry in services().archive.entries(title)}
+    last = {team_key(entry.team): entry for entry in attempts_of_class(slug)}
     return sorted(last.values(), key=lambda entry: in_order(entry.team))
 
 

@@ -22,13 +22,14 @@ STRUCTURES = "structures.csv"
 class FilingJob(ModelJob):
     """The challenge and the structures are filed with the result as they were given.
 
-    data is the page's own folder, in which processes that file wait for each other.
+    data is the page's own folder, in which processes that file wait for each other; class_id names whose model it is.
     """
 
     challenge: FileContent
     archive: Path
     data: Path
     structures: FileContent | None = None
+    class_id: str = ""
 
     def keep_result(self) -> ModelAnswer:
         """File the model, unless the same was filed before."""
@@ -44,7 +45,15 @@ class FilingJob(ModelJob):
             if not entry:
                 taken = taken_at(self.photos)
                 files = {**made.files, **table}
-                new = NewAttempt(result.title, self.team, self.challenge.data, files, self.photos, taken=taken)
+                new = NewAttempt(
+                    result.title,
+                    self.team,
+                    self.challenge.data,
+                    files,
+                    self.photos,
+                    taken=taken,
+                    class_id=self.class_id,
+                )
                 entry = archive.save(new).id
         return ModelAnswer(True, entry=entry)
 
@@ -53,7 +62,8 @@ def _filed_before(archive: Archive, job: FilingJob, result: Result) -> str:
     """The team's last entry, where it is of the same photos and rules: the program was ended before it could say so."""
     from measure.result.result import read_result
 
-    entries = archive.entries(result.title, job.team)
+    of_title = archive.entries(result.title, job.team)
+    entries = archive.of_class(job.class_id, job.team) if job.class_id else of_title
     if not entries or (entries[-1].folder / "challenge.toml").read_bytes() != job.challenge.data:
         return ""
     photos = {photo.sha256 for photo in result.photos}

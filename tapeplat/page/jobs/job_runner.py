@@ -11,6 +11,7 @@ from measure.file_content import FileContent
 from tapeplat.page.jobs.filing_job import STRUCTURES, FilingJob
 from tapeplat.page.jobs.job_queue import Job, Jobs, State
 from tapeplat.page.store.challenges import Challenges
+from tapeplat.page.store.classes import Classes
 from tapeplat.page.store.structure_tables import StructureTables
 from tapeplat.wording.sentences import sentence
 from tapeplat.workers.model_job import ModelAnswer
@@ -27,12 +28,14 @@ class PhotoQueue:
         self,
         jobs: Jobs,
         challenges: Challenges,
+        classes: Classes,
         tables: StructureTables,
         workers: WorkerPool,
         archive: Path,
         data: Path,
     ) -> None:
-        self._jobs, self._challenges, self._tables, self._workers = jobs, challenges, tables, workers
+        self._jobs, self._challenges, self._classes = jobs, challenges, classes
+        self._tables, self._workers = tables, workers
         self._archive, self._data = archive, data
         self._wake = threading.Condition()
         self._stopped = False
@@ -112,4 +115,5 @@ class PhotoQueue:
             structures=FileContent(STRUCTURES, table) if table else None,
             archive=self._archive,
             data=self._data,
+            class_id=self._classes.of(job.challenge).id,
         )

@@ -14,6 +14,7 @@ from tapeplat.page.base.start_key import StartKey
 from tapeplat.page.jobs.job_queue import Jobs
 from tapeplat.page.jobs.job_runner import PhotoQueue
 from tapeplat.page.jobs.solving_job import Solver
+from tapeplat.page.jobs.taking_over import take_over_once
 from tapeplat.page.store.challenges import Challenges
 from tapeplat.page.store.classes import Classes
 from tapeplat.page.store.database import Database
@@ -59,7 +60,10 @@ def open_services(settings: Settings) -> Services:
     """Open what the page remembers, making it where it is not there."""
     _private(settings.data)
     database = Database(settings.data / "page.sqlite3")
-    challenges, tables = Challenges(settings.data / "challenges"), StructureTables(database)
+    challenges, classes = Challenges(settings.data / "challenges"), Classes(database)
+    tables = StructureTables(database)
+    archive = Archive(settings.archive)
+    take_over_once(database, challenges, classes, archive)
     jobs = Jobs(database, settings.data / "photos")
     workers = WorkerPool(settings.workers + 1, nice=_NICE)  # one more, as a question does not wait for the photos
     return Services(
@@ -67,14 +71,14 @@ def open_services(settings: Settings) -> Services:
         database,
         SignInSecrets(database),
         challenges,
-        Classes(database),
+        classes,
         StartKey(),
-        Archive(settings.archive),
+        archive,
         tables,
         UploadKeys(database),
         jobs,
         workers,
-        PhotoQueue(jobs, challenges, tables, workers, settings.archive, settings.data),
+        PhotoQueue(jobs, challenges, classes, tables, workers, settings.archive, settings.data),
         Solver(workers),
         passphrase_tries=passphrase_tries(),
         code_tries=class_code_tries(),

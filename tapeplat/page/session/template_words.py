@@ -11,6 +11,7 @@ from flask import Flask
 from measure.units import Unit, format_number, from_mm
 from tapeplat.page.session.roles import is_teacher
 from tapeplat.page.session.services import services
+from tapeplat.page.store.challenges import StoredChallenge
 
 SIGNS = {
     "met": "met",
@@ -24,8 +25,14 @@ SIGNS = {
 
 def register(app: Flask) -> None:
     """Give the templates their words."""
-    app.jinja_env.globals.update(SIGNS=SIGNS, is_teacher=is_teacher, services=services)
+    app.jinja_env.globals.update(SIGNS=SIGNS, is_teacher=is_teacher, services=services, titled=titled)
     app.jinja_env.filters.update(counted=counted, when=when, day=day, quoted=quoted, length_in=length_in)
+
+
+def titled(stored: StoredChallenge) -> str:
+    """A challenge with its class's name, `Gull Point Harbour, class 4b`, where the teacher gave one."""
+    name = services().classes.names().get(stored.slug, "")
+    return f"{stored.title}, class {name}" if name else stored.title
 
 
 def counted(number: int, one: str, many: str = "") -> str:

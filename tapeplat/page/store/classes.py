@@ -17,12 +17,18 @@ MOST_TEAMS = 29
 _LETTERS = "ABCDEFGHJKMNPQRTUVWXY346789"
 """Without letters and digits that look alike on a projector."""
 CODE_LENGTH = 6
+_LONGEST_NAME = 40
 
 
 @dataclass(frozen=True)
 class ClassState:
-    """One challenge's class. opened holds what students may do and see; tries is how often each value may be tried."""
+    """One challenge's class. opened holds what students may do and see; tries is how often each value may be tried.
 
+    id is what the archive knows it by, and never changes; name is the teacher's word for it, often empty.
+    """
+
+    id: str
+    name: str
     challenge: str
     code: str
     teams: int
@@ -59,6 +65,22 @@ class Classes:
         with self._database.write() as connection:
             connection.execute("UPDATE class SET teams = ?, tries = ? WHERE challenge = ?", (teams, tries, challenge))
 
+    def set_name(self, challenge: str, name: str) -> None:
+        """What the teacher calls this class, to tell it from others that work on the same task."""
+        self.of(challenge)
+        with self._database.write() as connection:
+            connection.execute("UPDATE class SET name = ? WHERE challenge = ?", (name, challenge))
+
+    def with_id(self, class_id: str) -> ClassState | None:
+        """The class that the archive knows by this id."""
+        row = self._database.read().execute("SELECT * FROM class WHERE id = ? AND id <> ''", (class_id,)).fetchone()
+        return None if row is None else _state(row)
+
+    def names(self) -> dict[str, str]:
+        """The names that classes were given, by challenge."""
+        query = "SELECT challenge, name FROM class WHERE name <> ''"
+        return {row["challenge"]: row["name"] for row in self._database.read().execute(query)}
+
     def new_code(self, challenge: str) -> None:
         """Another code; whoever came in by the old one has to enter the new one."""
         self.of(challenge)
@@ -86,11 +108,17 @@ class Classes:
         return None if row is None else _state(row)
 
     def _made(self, challenge: str) -> ClassState:
+        row = (challenge, _code(), secrets.token_hex(8))
         with self._database.write() as connection:
-            connection.execute("INSERT OR IGNORE INTO class (challenge, code) VALUES (?, ?)", (challenge, _code()))
+            connection.execute("INSERT OR IGNORE INTO class (challenge, code, id) VALUES (?, ?, ?)", row)
         found = self._found(challenge)
         assert found is not None
         return found
+
+
+def class_name_in(said: str) -> str:
+    """A class's or a team's name as it was typed, short enough for lists."""
+    return " ".join(said.split())[:_LONGEST_NAME]
 
 
 def _code() -> str:
@@ -100,4 +128,4 @@ def _code() -> str:
 
 def _state(row: sqlite3.Row) -> ClassState:
     opened = frozenset(name for name in OPENED if row[f"{name}_open"])
-    return ClassState(row["challenge"], row["code"], row["teams"], row["tries"], opened)
+    return ClassState(row["id"], row["name"], row["challenge"], row["code"], row["teams"], row["tries"], opened)

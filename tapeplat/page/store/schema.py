@@ -58,4 +58,12 @@ MIGRATIONS: tuple[tuple[str, ...], ...] = (
             challenge TEXT NOT NULL, team INTEGER NOT NULL, attempt TEXT NOT NULL, subject TEXT NOT NULL,
             tries INTEGER NOT NULL, PRIMARY KEY (challenge, team, attempt, subject)) STRICT""",
     ),
+    (
+        # What the archive knows a class by, for good: neither its challenge's title nor a copy changes it.
+        "ALTER TABLE class ADD COLUMN id TEXT NOT NULL DEFAULT ''",
+        "UPDATE class SET id = lower(hex(randomblob(8)))",
+        "CREATE UNIQUE INDEX class_id ON class (id)",
+        # What the teacher calls it, `4b`; empty where there is but one.
+        "ALTER TABLE class ADD COLUMN name TEXT NOT NULL DEFAULT ''",
+    ),
 )

@@ -11,7 +11,7 @@ from measure.errors import InputMistakes
 from measure.hand.values.true_values import ModelTruth
 from measure.result.result import Result, read_result
 from tapeplat.archive import Archive, Entry
-from tapeplat.archive.storage.folder_names import challenge_folder, team_folder
+from tapeplat.archive.storage.folder_names import team_folder
 from tapeplat.page.base.page_errors import PageError
 from tapeplat.page.session.roles import current_student
 from tapeplat.page.session.services import services
@@ -95,18 +95,22 @@ def need_open(team: Team, what: Opened) -> None:
 
 def attempts_of(team: Team) -> tuple[Entry, ...]:
     """The team's own attempts, the first one first."""
-    root, title, number = services().archive.root, team.challenge.title, str(team.number)
-    try:
-        changed = (root / challenge_folder(title) / team_folder(number)).stat().st_mtime_ns
-    except OSError:
-        return ()
-    return _attempts(root, title, number, changed)
+    root, number = services().archive.root, str(team.number)
+    folders = sorted(root.glob(f"*/{team_folder(number)}"))
+    return _attempts(root, team.state.id, number, tuple((str(folder), _changed(folder)) for folder in folders))
 
 
 @lru_cache(maxsize=256)
-def _attempts(root: Path, title: str, team: str, changed: int) -> tuple[Entry, ...]:
+def _attempts(root: Path, class_id: str, team: str, changed: tuple[tuple[str, int], ...]) -> tuple[Entry, ...]:
     """Listed once for all requests: whatever is filed, replaced or removed gives the team's folder another time."""
-    return Archive(root).entries(title, team)
+    return Archive(root).of_class(class_id, team)
+
+
+def _changed(folder: Path) -> int:
+    try:
+        return folder.stat().st_mtime_ns
+    except OSError:
+        return 0
 
 
 def latest_attempt(team: Team) -> Attempt | None:

@@ -4,21 +4,22 @@ from __future__ import annotations
 
 import tempfile
 from datetime import timedelta
-from itertools import groupby
 from pathlib import Path
 
 from flask import Blueprint, Response, render_template, request, url_for
 from werkzeug.wrappers import Response as AnyResponse
 
+from tapeplat.archive import Entry
 from tapeplat.archive.attempt_comparison import Comparison, compare
 from tapeplat.archive.comparison_words import quantities
 from tapeplat.archive.export import export
 from tapeplat.archive.storage.folder_names import challenge_folder
 from tapeplat.page.base.page_errors import PageError, not_found
 from tapeplat.page.base.redirects import redirect_to
-from tapeplat.page.content.attempt_model import entry_of
+from tapeplat.page.content.attempt_model import challenge_of, entry_of
 from tapeplat.page.session.roles import teachers_only
 from tapeplat.page.session.services import services
+from tapeplat.page.session.template_words import titled
 
 blueprint = Blueprint("archive", __name__, url_prefix="/teacher/archive")
 Page = str | AnyResponse
@@ -30,10 +31,12 @@ _DRAWN_BY_US = "default-src 'none'; style-src 'unsafe-inline'; frame-ancestors '
 @teachers_only
 def show() -> Page:
     """Every attempt, challenge by challenge, the newest challenge first."""
-    entries = sorted(services().archive.entries(), key=lambda entry: entry.title)
-    groups = [(title, list(those)) for title, those in groupby(entries, key=lambda entry: entry.title)]
-    groups.sort(key=lambda group: max(entry.taken for entry in group[1]), reverse=True)
-    return render_template("teacher/archive.html", groups=groups, removed=services().archive.removed())
+    groups: dict[str, list[Entry]] = {}
+    for entry in services().archive.entries():
+        groups.setdefault(_group(entry), []).append(entry)
+    shown = [(key, _called(those[-1]), those) for key, those in groups.items()]
+    shown.sort(key=lambda group: max(entry.taken for entry in group[2]), reverse=True)
+    return render_template("teacher/archive.html", groups=shown, removed=services().archive.removed())
 
 
 @blueprint.get("/compare")
@@ -60,7 +63,7 @@ def overlay() -> Page:
 def exported() -> Page:
     """Attempts to hand on, as a ZIP that holds what was asked for and nothing else."""
     asked = request.args.getlist("part")
-    entries = [entry for entry in services().archive.entries() if entry.title == request.args.get("title")]
+    entries = [entry for entry in services().archive.entries() if _group(entry) == request.args.get("of")]
     if not entries or not asked:
         raise PageError(400, "Nothing to export", "Choose at least one kind of file.", "Go back and choose again.")
     with tempfile.TemporaryDirectory(prefix="tapeplat-") as folder:
@@ -83,6 +86,16 @@ def expire() -> Page:
         return render_template("teacher/expire.html", months=months, due=services().archive.due(age))
     services().archive.expire(age)
     return redirect_to(url_for("archive.show"))
+
+
+def _group(entry: Entry) -> str:
+    """What stands together in the list: a class's attempts, or those of a title that no class owns."""
+    return entry.class_id or entry.title
+
+
+def _called(entry: Entry) -> str:
+    owner = challenge_of(entry)
+    return titled(owner) if owner else entry.title
 
 
 def _comparison() -> Comparison:

@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
-from flask import Blueprint, Response, redirect, render_template, url_for
+from flask import Blueprint, Response, redirect, render_template, request, url_for
 from werkzeug.wrappers import Response as AnyResponse
 
 from measure.rules.kinds.places.keep_clear import implied_rules
 from tapeplat.page.session.lookups import stored_challenge
 from tapeplat.page.session.roles import teachers_only
 from tapeplat.page.session.services import services
+from tapeplat.page.store.classes import class_name_in
 
 blueprint = Blueprint("challenges", __name__, url_prefix="/teacher")
 Page = str | AnyResponse
@@ -44,9 +45,9 @@ def download(slug: str) -> Page:
 def copy(slug: str) -> Page:
     """The same challenge once more, for another class."""
     stored = stored_challenge(slug)
-    return redirect(
-        url_for("challenges.show", slug=services().challenges.create(stored.title, services().challenges.text(slug)))
-    )
+    made = services().challenges.create(stored.title, services().challenges.text(slug))
+    services().classes.set_name(made, class_name_in(request.form.get("class_name", "")))
+    return redirect(url_for("challenges.show", slug=made))
 
 
 @blueprint.post("/challenge/<slug>/remove")

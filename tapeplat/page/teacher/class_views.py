@@ -10,12 +10,11 @@ from tapeplat.page.base.redirects import redirect_to
 from tapeplat.page.session.lookups import stored_challenge
 from tapeplat.page.session.roles import teachers_only
 from tapeplat.page.session.services import services
-from tapeplat.page.store.classes import MOST_TEAMS, OPENED
+from tapeplat.page.store.classes import MOST_TEAMS, OPENED, class_name_in
 from tapeplat.page.teacher.hand_tables import file_or_say
 
 blueprint = Blueprint("classes", __name__, url_prefix="/teacher/challenge/<slug>/students")
 Page = str | Response
-_LONGEST_NAME = 40
 _MOST_TRIES = 20
 
 
@@ -58,7 +57,8 @@ def set_teams(slug: str) -> Page:
         what = f"There are 1 to {MOST_TEAMS} teams, and 1 to {_MOST_TRIES} tries."
         raise PageError(400, "This was not kept", what, "Go back and choose again.")
     services().classes.set_teams(slug, teams, tries)
-    names = {n: " ".join(request.form.get(f"name_{n}", "").split())[:_LONGEST_NAME] for n in range(1, teams + 1)}
+    services().classes.set_name(slug, class_name_in(request.form.get("class_name", "")))
+    names = {n: class_name_in(request.form.get(f"name_{n}", "")) for n in range(1, teams + 1)}
     services().classes.name_teams(slug, names)
     return redirect_to(url_for("classes.show", slug=slug))
 

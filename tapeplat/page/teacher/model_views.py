@@ -16,6 +16,8 @@ from tapeplat.page.base.page_errors import PageError, not_found
 from tapeplat.page.base.redirects import redirect_to
 from tapeplat.page.content.attempt_model import (
     Model,
+    attempts_beside,
+    challenge_of,
     entry_of,
     judged_by_hand,
     model_of,
@@ -31,7 +33,6 @@ from tapeplat.page.content.structures_form import StructureFields, csv_of, probl
 from tapeplat.page.session.guard import may_hold
 from tapeplat.page.session.roles import teachers_only, wants_fragment
 from tapeplat.page.session.services import services
-from tapeplat.page.store.challenges import StoredChallenge
 from tapeplat.paper.pdf.pdf_canvas import PAPERS
 
 blueprint = Blueprint("models", __name__, url_prefix="/teacher/model")
@@ -123,7 +124,7 @@ def structures(entry: str) -> Page:
         with_structures(model, csv)
     except InputMistakes as wrong:
         return _page(model, rows, problems_of(wrong)), 400
-    stored = _challenge(model)
+    stored = challenge_of(model.entry)
     if stored is not None:
         services().tables.put_structures(stored.slug, model.entry.team, csv)
     return redirect_to(f"{_address(entry)}#structures")
@@ -134,7 +135,7 @@ def structures(entry: str) -> Page:
 def remove(entry: str) -> Page:
     """Move the attempt to the archive's trash folder."""
     found = entry_of(entry)
-    stored = next((stored for stored in services().challenges.all() if stored.title == found.title), None)
+    stored = challenge_of(found)
     services().archive.remove(found.id)
     return redirect_to(url_for("results.show", slug=stored.slug) if stored else url_for("archive.show"))
 
@@ -144,7 +145,9 @@ def _address(entry: str) -> str:
 
 
 def _page(model: Model, rows: list[StructureFields] | None = None, problems: Sequence[str] = ()) -> str:
-    return render_template("teacher/model.html", stored=_challenge(model), problems=problems, **_shown(model, rows))
+    return render_template(
+        "teacher/model.html", stored=challenge_of(model.entry), problems=problems, **_shown(model, rows)
+    )
 
 
 def _shown(model: Model, rows: list[StructureFields] | None = None) -> dict[str, object]:
@@ -153,7 +156,7 @@ def _shown(model: Model, rows: list[StructureFields] | None = None) -> dict[str,
     return {
         "model": model,
         "editor": _editor(model),
-        "attempts": services().archive.entries(model.entry.title, model.entry.team),
+        "attempts": attempts_beside(model.entry),
         "rows": known or [StructureFields(unit=model.challenge.unit)],
         "solids": SOLIDS,
         "version": result_version(model.entry.folder),
@@ -169,8 +172,3 @@ def _editor(model: Model) -> Editor | None:
     address = url_for("models.picture", entry=model.entry.id, name=file) if file in _PICTURES else ""
     post = url_for("models.outlines", entry=model.entry.id)
     return editor_of(model.entry.folder, names, picture=address, post=post, swap="#model") if address else None
-
-
-def _challenge(model: Model) -> StoredChallenge | None:
-    """The challenge of this title, for the way back to it."""
-    return next((stored for stored in services().challenges.all() if stored.title == model.entry.title), None)

@@ -2,13 +2,15 @@
 
 from __future__ import annotations
 
-from flask import Blueprint, Response, render_template, request
+from flask import Blueprint, Response, render_template, request, url_for
 from werkzeug.wrappers import Response as AnyResponse
 
 from measure.result.result import read_result
 from tapeplat.page.base.page_errors import PageError, not_found
+from tapeplat.page.base.redirects import redirect_to
 from tapeplat.page.content.class_results import class_table, last_attempts
 from tapeplat.page.content.printing import class_report
+from tapeplat.page.jobs.taking_over import unowned
 from tapeplat.page.session.lookups import stored_challenge
 from tapeplat.page.session.roles import teachers_only
 from tapeplat.page.session.services import services
@@ -26,7 +28,20 @@ def show(slug: str) -> Page:
     """Teams by rules."""
     stored = stored_challenge(slug)
     names = services().classes.team_names(slug)
-    return render_template("teacher/results.html", stored=stored, table=class_table(stored.title), names=names)
+    ownerless = unowned(services().archive, services().classes, stored.title)
+    return render_template(
+        "teacher/results.html", stored=stored, table=class_table(slug), names=names, ownerless=ownerless
+    )
+
+
+@blueprint.post("/take-over")
+@teachers_only
+def take_over(slug: str) -> Page:
+    """Give the attempts that were ticked to this class; only such as no class owns."""
+    stored, ticked = stored_challenge(slug), request.form.getlist("attempt")
+    free = unowned(services().archive, services().classes, stored.title)
+    services().archive.give_to_class([e for e in free if e.id in ticked], services().classes.of(slug).id)
+    return redirect_to(url_for("results.show", slug=slug))
 
 
 @blueprint.get("/report.pdf")
@@ -34,7 +49,7 @@ def show(slug: str) -> Page:
 def report(slug: str) -> Page:
     """The class's pages and every team's."""
     stored = stored_challenge(slug)
-    entries = last_attempts(stored.title)
+    entries = last_attempts(slug)
     if not entries:
         raise PageError(404, "Nothing to report yet", "No model was measured yet.", "Send photos first.")
     paper = request.args.get("paper", "letter")
@@ -48,7 +63,7 @@ def report(slug: str) -> Page:
 def table(slug: str, name: str) -> Page:
     """The class's results for a spreadsheet."""
     stored = stored_challenge(slug)
-    results = tuple(read_result(entry.folder) for entry in last_attempts(stored.title))
+    results = tuple(read_result(entry.folder) for entry in last_attempts(slug))
     tables = class_tables(ClassContent(stored.title, results))
     if f"{name}.csv" not in tables:
         raise not_found("There is no such table.")

@@ -54,7 +54,9 @@ def measured_files(folder: Path, market: Sequence[Sequence[float]] = MARKET, tea
 def file_attempt(house: Services, folder: Path, team: str = "3", **more: Any) -> Entry:
     """File a measured model of a team."""
     files = measured_files(folder / f"team-{team}", team=team, **more)
-    return house.archive.save(NewAttempt(TITLE, team, CHALLENGE.encode(), files), surroundings=True)
+    return house.archive.save(
+        NewAttempt(TITLE, team, CHALLENGE.encode(), files, class_id=house.classes.of(SLUG).id), surroundings=True
+    )
 
 
 def joined(app: Flask, house: Services, team: int) -> Browser:

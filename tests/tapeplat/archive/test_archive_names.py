@@ -50,7 +50,7 @@ def test_readable_names_stay_readable():
     assert challenge_folder("Quarry Lake Village") == "quarry-lake-village"
     assert team_folder("3") == team_folder("Team 3") == team_folder("03") == "team-3"
     assert team_folder("Blue Herons") == "team-blue-herons"
-    assert attempt_id("Quarry Lake Village", "3", 2) == "quarry-lake-village.team-3.2"
+    assert attempt_id(challenge_folder("Quarry Lake Village"), team_folder("3"), 2) == "quarry-lake-village.team-3.2"
 
 
 def test_capitals_and_unicode_forms_do_not_make_another_team():

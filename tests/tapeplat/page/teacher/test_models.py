@@ -29,13 +29,14 @@ TEXT = (SAMPLES / "quarry-lake-1.toml").read_text(encoding="utf-8").replace(
 TEAM = "3"
 
 
-def job_of(text: str, archive: Path, data: Path) -> FilingJob:
+def job_of(text: str, archive: Path, data: Path, class_id: str = "") -> FilingJob:
     return FilingJob(
         challenge=FileContent("lake.toml", text.encode()),
         team=TEAM,
         photos=(SAMPLES / "quarry-lake-1.jpg",),
         archive=archive,
         data=data,
+        class_id=class_id,
     )
 
 
@@ -52,7 +53,9 @@ def filed(tmp_path_factory: pytest.TempPathFactory) -> Path:
 def app(tmp_path: Path, filed: Path) -> Flask:
     shutil.copytree(filed, tmp_path / "archive")
     made = create_app(Settings(data=tmp_path / "data", archive=tmp_path / "archive"))
-    made.extensions["tapeplat"].challenges.save("lake", TEXT)
+    house = made.extensions["tapeplat"]
+    house.challenges.save("lake", TEXT)
+    house.archive.give_to_class(house.archive.entries(), house.classes.of("lake").id)
     return made
 
 
@@ -169,7 +172,7 @@ def test_verdicts_by_hand_stay_when_outlines_are_repaired(teacher: Browser, hous
 
 def test_two_attempts_are_compared_and_one_is_removed(teacher: Browser, house: Services, entry: str) -> None:
     changed = TEXT.replace("at most 1/8", "at most 1/9")
-    assert job_of(changed, house.settings.archive, house.settings.data).run().measured
+    assert job_of(changed, house.settings.archive, house.settings.data, house.classes.of("lake").id).run().measured
     second = house.archive.entries()[1].id
     assert "Compare with attempt 1" in teacher.text(f"/teacher/model/{second}")
     page = teacher.text(f"/teacher/archive/compare?before={entry}&after={second}")
@@ -235,11 +238,11 @@ def test_what_a_team_could_change_is_asked_of_its_model(teacher: Browser, house:
 
 
 def test_what_is_handed_on_holds_what_was_asked_and_nothing_else(teacher: Browser, house: Services) -> None:
-    title = house.archive.entries()[0].title
-    answer = teacher.get(f"/teacher/archive/export.zip?title={quote(title)}&part=page&part=plat")
+    title = house.archive.entries()[0].class_id
+    answer = teacher.get(f"/teacher/archive/export.zip?of={quote(title)}&part=page&part=plat")
     with zipfile.ZipFile(io.BytesIO(answer.data)) as packed:
         assert {Path(name).name for name in packed.namelist()} <= {"index.html", "plat.svg", ""}
         assert any(name.endswith("plat.svg") for name in packed.namelist())
-    assert teacher.get(f"/teacher/archive/export.zip?title={quote(title)}").status_code == 400
-    assert teacher.get("/teacher/archive/export.zip?title=other&part=page").status_code == 400
-    assert teacher.get(f"/teacher/archive/export.zip?title={quote(title)}&part=originals").status_code == 400
+    assert teacher.get(f"/teacher/archive/export.zip?of={quote(title)}").status_code == 400
+    assert teacher.get("/teacher/archive/export.zip?of=other&part=page").status_code == 400
+    assert teacher.get(f"/teacher/archive/export.zip?of={quote(title)}&part=originals").status_code == 400
