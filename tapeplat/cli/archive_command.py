@@ -3,12 +3,15 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Callable, Sequence
+from collections.abc import Sequence
 from datetime import timedelta
 from pathlib import Path
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
 
 import click
+
+from tapeplat.cli.common.archive_options import archive_at, archive_folder_option
+from tapeplat.cli.common.own_command import OwnGroup
 
 if TYPE_CHECKING:
     from tapeplat.archive.storage.entry import Entry
@@ -17,20 +20,6 @@ if TYPE_CHECKING:
 _DAYS = {"day": 1, "week": 7, "month": 30, "year": 365}
 _DAMAGED = 2
 _FILE = click.Path(exists=True, dir_okay=False, readable=True, path_type=Path)
-
-
-def archive_option(function: Callable[..., Any]) -> Callable[..., Any]:
-    """The option that every command about the archive has."""
-    said = "The archive's folder; else the one named in TAPEPLAT_ARCHIVE, else one among your data."
-    folder = click.Path(file_okay=False, path_type=Path)
-    return click.option("--archive", "folder", metavar="DIR", type=folder, help=said)(function)
-
-
-def archive_at(folder: Path | None) -> Archive:
-    """The archive that was named, or the user's own."""
-    from tapeplat.archive.store import Archive, default_root
-
-    return Archive(folder or default_root())
 
 
 def _age(text: str) -> timedelta:
@@ -45,7 +34,7 @@ _YES = click.option("--yes", is_flag=True, help="Do not ask first.")
 _IDS = click.argument("names", metavar="ATTEMPT...", nargs=-1, required=True)
 
 
-@click.group()
+@click.group(cls=OwnGroup)
 def archive() -> None:
     """List, compare, hand on, check and remove what is filed.
 
@@ -56,10 +45,10 @@ def archive() -> None:
 @archive.command("list")
 @click.option("--challenge", metavar="TITLE", help="Only this challenge.")
 @click.option("--team", help="Only this team.")
-@archive_option
-def list_(challenge: str | None, team: str | None, folder: Path | None) -> None:
+@archive_folder_option
+def list_(challenge: str | None, team: str | None, archive_folder: Path | None) -> None:
     """List what is filed."""
-    kept = archive_at(folder)
+    kept = archive_at(archive_folder)
     entries = kept.entries(challenge, team)
     for line in _lines(entries):
         click.echo(line)
@@ -71,14 +60,14 @@ def list_(challenge: str | None, team: str | None, folder: Path | None) -> None:
 
 @archive.command()
 @click.argument("name", metavar="ATTEMPT")
-@archive_option
-def show(name: str, folder: Path | None) -> None:
+@archive_folder_option
+def show(name: str, archive_folder: Path | None) -> None:
     """Show one attempt: its verdicts, its files, what was not kept."""
     from measure.result.result import read_result
     from tapeplat.archive.archive_pages import day, verdicts_said
     from tapeplat.reports.report_content import content_of
 
-    entry = archive_at(folder).entry(name)
+    entry = archive_at(archive_folder).entry(name)
     content = content_of(read_result(entry.folder))
     click.echo(f"{entry.title}, {entry.name}, {day(entry.taken)}: {verdicts_said(entry)}")
     for rule in content.rules:
@@ -96,21 +85,22 @@ def show(name: str, folder: Path | None) -> None:
 @click.option(
     "--out", type=click.Path(file_okay=False, path_type=Path), help="Folder for compare.html and overlay.svg."
 )
-@archive_option
-def compare(before: str, after: str, out: Path | None, folder: Path | None) -> None:
+@archive_folder_option
+def compare(before: str, after: str, out: Path | None, archive_folder: Path | None) -> None:
     """Show what changed from one attempt to another: rules won and lost, areas, gaps, the outlines over each other."""
     from tapeplat.archive.attempt_comparison import compare as compared
     from tapeplat.archive.comparison_words import comparison_page, comparison_text
     from tapeplat.output.result_folder import write_folder
 
-    kept = archive_at(folder)
+    kept = archive_at(archive_folder)
     found = compared(kept.entry(before), kept.entry(after))
-    click.echo(comparison_text(found))
     if out is not None:
         files = {"compare.html": comparison_page(found).encode("utf-8")}
         if found.overlay:
             files = {"overlay.svg": found.overlay.encode("utf-8"), **files}
         write_folder(out, files)
+    click.echo(comparison_text(found))
+    if out is not None:
         click.echo(f"page: {out / 'compare.html'}")
 
 
@@ -121,8 +111,8 @@ def compare(before: str, after: str, out: Path | None, folder: Path | None) -> N
 )
 @click.option("--what", metavar="PARTS", help="Comma-separated; page,annotated,plat where it is not given.")
 @click.option("--blackout", is_flag=True, help="Black out what lies around the model in photos that were kept with it.")
-@archive_option
-def export(names: tuple[str, ...], out: Path, what: str | None, blackout: bool, folder: Path | None) -> None:
+@archive_folder_option
+def export(names: tuple[str, ...], out: Path, what: str | None, blackout: bool, archive_folder: Path | None) -> None:
     """Hand attempts on: a folder or ZIP with what you ask for and nothing else.
 
     PARTS are page, annotated, plat, result, photos, corrected, challenge, notes, hand, revisions. Photos' originals are
@@ -131,7 +121,7 @@ def export(names: tuple[str, ...], out: Path, what: str | None, blackout: bool, 
     from tapeplat.archive.export import USUAL
     from tapeplat.archive.export import export as exported
 
-    kept = archive_at(folder)
+    kept = archive_at(archive_folder)
     entries = list(dict.fromkeys(kept.entry(name) for name in names))
     parts = USUAL if what is None else tuple(part.strip().casefold() for part in what.split(",") if part.strip())
     files = exported(entries, out, parts, blackout=blackout)
@@ -142,12 +132,12 @@ def export(names: tuple[str, ...], out: Path, what: str | None, blackout: bool, 
 @click.argument("name", metavar="ATTEMPT")
 @click.option("--notes", help="Text that stands in place of the former notes.")
 @click.option("--hand", type=_FILE, help="CSV file with the team's hand measurements.")
-@archive_option
-def add(name: str, notes: str | None, hand: Path | None, folder: Path | None) -> None:
+@archive_folder_option
+def add(name: str, notes: str | None, hand: Path | None, archive_folder: Path | None) -> None:
     """Add notes or hand measurements to an attempt; what they replace is kept in its `revisions`."""
     if notes is None and hand is None:
         raise click.UsageError("give --notes or --hand")
-    kept = archive_at(folder)
+    kept = archive_at(archive_folder)
     entry = kept.entry(name)
     files = {} if notes is None else {"notes.txt": f"{notes}\n".encode()}
     if hand is not None:
@@ -157,10 +147,10 @@ def add(name: str, notes: str | None, hand: Path | None, folder: Path | None) ->
 
 
 @archive.command()
-@archive_option
-def verify(folder: Path | None) -> None:
+@archive_folder_option
+def verify(archive_folder: Path | None) -> None:
     """Compare every file with its checksum. Exit code 2 where something is missing, changed or unreadable."""
-    kept = archive_at(folder)
+    kept = archive_at(archive_folder)
     damage = kept.verify()
     for item in damage:
         click.echo(str(item), err=True)
@@ -171,19 +161,19 @@ def verify(folder: Path | None) -> None:
 
 
 @archive.command()
-@archive_option
-def rebuild(folder: Path | None) -> None:
+@archive_folder_option
+def rebuild(archive_folder: Path | None) -> None:
     """Make the index and the list of all attempts anew from the files."""
-    click.echo(f"{len(archive_at(folder).rebuild())} attempts listed anew")
+    click.echo(f"{len(archive_at(archive_folder).rebuild())} attempts listed anew")
 
 
 @archive.command()
 @_IDS
 @_YES
-@archive_option
-def remove(names: tuple[str, ...], yes: bool, folder: Path | None) -> None:
+@archive_folder_option
+def remove(names: tuple[str, ...], yes: bool, archive_folder: Path | None) -> None:
     """Move attempts to the archive's trash folder."""
-    kept = archive_at(folder)
+    kept = archive_at(archive_folder)
     entries = list(dict.fromkeys(kept.entry(name) for name in names))
     if _agreed(entries, "move to the trash folder", yes):
         for entry in entries:
@@ -192,10 +182,10 @@ def remove(names: tuple[str, ...], yes: bool, folder: Path | None) -> None:
 
 @archive.command("empty-trash")
 @_YES
-@archive_option
-def empty_trash(yes: bool, folder: Path | None) -> None:
+@archive_folder_option
+def empty_trash(yes: bool, archive_folder: Path | None) -> None:
     """Delete for good what was removed."""
-    kept = archive_at(folder)
+    kept = archive_at(archive_folder)
     if _agreed(kept.removed(), "delete for good", yes):
         click.echo(f"{len(kept.empty_trash())} deleted for good")
 
@@ -203,10 +193,10 @@ def empty_trash(yes: bool, folder: Path | None) -> None:
 @archive.command()
 @click.option("--older-than", required=True, type=_age, metavar="AGE", help="1 year, 18 months, 90 days.")
 @_YES
-@archive_option
-def expire(older_than: timedelta, yes: bool, folder: Path | None) -> None:
+@archive_folder_option
+def expire(older_than: timedelta, yes: bool, archive_folder: Path | None) -> None:
     """Delete for good what is older than your school keeps pupils' work, in the trash folder, too."""
-    kept = archive_at(folder)
+    kept = archive_at(archive_folder)
     if _agreed(kept.due(older_than), "delete for good", yes):
         click.echo(f"{len(kept.expire(older_than))} deleted for good")
 

@@ -11,6 +11,9 @@ from typing import TYPE_CHECKING
 
 import click
 
+from tapeplat.cli.common.archive_options import archive_wanted, filing_options
+from tapeplat.cli.common.own_command import OwnCommand
+
 if TYPE_CHECKING:
     from tapeplat.archive import Archive
     from tapeplat.classroom.class_record import ClassRecord, ModelRecord
@@ -20,10 +23,9 @@ PHOTO_REFUSED = 3
 INTERRUPTED = 130
 """128 and the number of the signal that Ctrl-C sends (POSIX shells)."""
 _FILE = click.Path(exists=True, dir_okay=False, readable=True, path_type=Path)
-_USUAL = "\0"
 
 
-@click.command("class")
+@click.command("class", cls=OwnCommand)
 @click.argument("challenge", type=_FILE)
 @click.argument("folder", type=click.Path(exists=True, file_okay=False, path_type=Path))
 @click.option(
@@ -31,13 +33,7 @@ _USUAL = "\0"
     type=click.Path(file_okay=False, path_type=Path),
     help="Folder for the results; without it beside FOLDER, named FOLDER-results.",
 )
-@click.option(
-    "--archive",
-    is_flag=False,
-    flag_value=_USUAL,
-    metavar="[DIR]",
-    help="File every measured model in the archive, too; without DIR in the usual one.",
-)
+@filing_options
 @click.option("--jobs", type=click.IntRange(1, 64), help="Photos to measure at once; without it one a core, at most 8.")
 @click.option("--structures", type=_FILE, help="A CSV file with the sizes of all teams' structures.")
 @click.option("--paper", type=click.Choice(["letter", "a4"]), default="letter", show_default=True, help="Of the pages.")
@@ -46,7 +42,8 @@ def classroom(
     challenge: Path,
     folder: Path,
     out: Path | None,
-    archive: str | None,
+    archive: bool,
+    archive_folder: Path | None,
     jobs: int | None,
     structures: Path | None,
     paper: str,
@@ -62,7 +59,7 @@ def classroom(
 
     whole = folder.resolve()
     task = ClassTask(challenge, folder, out or whole.parent / f"{whole.name}-results", structures, paper)
-    code = measure_class(task, _archive(archive), jobs or cores(), quiet=quiet)
+    code = measure_class(task, archive_wanted(archive, archive_folder), jobs or cores(), quiet=quiet)
     if code:
         raise SystemExit(code)
 
@@ -137,14 +134,6 @@ def _measured(
 
         record = run_class(plan.jobs, record, task.out, workers, finished=finished, stop=asked)
     return record, filer.warnings
-
-
-def _archive(named: str | None) -> Archive | None:
-    if named is None:
-        return None
-    from tapeplat.archive import Archive, default_root
-
-    return Archive(default_root() if named == _USUAL else Path(named))
 
 
 def _say_plan(plan: Plan, *, quiet: bool) -> None:

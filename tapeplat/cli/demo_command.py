@@ -10,9 +10,10 @@ from pathlib import Path
 import click
 
 import tapeplat
+from tapeplat.cli.common.own_command import OwnCommand
 
 
-@click.command()
+@click.command(cls=OwnCommand)
 @click.option("--out", type=click.Path(path_type=Path), help="Folder for the results; a temporary one where not given.")
 def demo(out: Path | None) -> None:
     """Measure the sample photos and say where the pictures are.

@@ -7,6 +7,8 @@ from typing import TYPE_CHECKING
 
 import click
 
+from tapeplat.cli.common.own_command import OwnCommand
+
 if TYPE_CHECKING:
     from tapeplat.lens.lens_making import MadeProfile
 
@@ -14,7 +16,7 @@ _FILE = click.Path(exists=True, dir_okay=False, readable=True, path_type=Path)
 _REFUSED = 3
 
 
-@click.command()
+@click.command(cls=OwnCommand)
 @click.argument("photos", metavar="[PHOTO...]", type=_FILE, nargs=-1)
 @click.option("--list", "listing", is_flag=True, help="Show the profiles that are kept.")
 @click.option("--forget", metavar="CAMERA", help="Delete the profiles of a camera.")

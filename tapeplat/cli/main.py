@@ -8,16 +8,19 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass
 from importlib import import_module
-from typing import NoReturn
+from typing import Any, NoReturn
 
 import click
 
 from calib.photo_refused import PhotoRefused
 from measure.errors import InputMistakes
+from tapeplat.cli.common.terminal_streams import lost_output, steady
 from tapeplat.output.result_folder import FolderNotWritable
 
 WRONG_INPUT = 2
 PHOTO_REFUSED = 3
+INTERRUPTED = 130
+"""128 and the number of the signal that Ctrl-C sends (POSIX shells)."""
 
 
 @dataclass(frozen=True)
@@ -99,14 +102,24 @@ class Commands(click.Group):
         with formatter.section("Commands"):
             formatter.write_dl([(name, entry.summary) for name, entry in COMMANDS.items()])
 
+    def main(self, *args: Any, **extra: Any) -> Any:
+        """Run the whole line, printing to streams that cannot end it half way."""
+        steady()
+        return super().main(*args, **extra)
+
     def invoke(self, ctx: click.Context) -> object:
         """Run the command that was asked for."""
         try:
-            return super().invoke(ctx)
+            done = super().invoke(ctx)
+            if lost := lost_output():
+                _stop(f"what was printed is lost ({_said(lost)}); everything else is done", WRONG_INPUT)
+            return done
         except PhotoRefused as refusal:
             _stop(str(refusal), PHOTO_REFUSED)
         except (InputMistakes, FolderNotWritable) as mistake:
             _stop(str(mistake), WRONG_INPUT)
+        except KeyboardInterrupt:
+            _stop("\nstopped; what was finished before is kept", INTERRUPTED)
 
 
 @click.group(cls=Commands, context_settings={"help_option_names": ["-h", "--help"]})
@@ -116,6 +129,10 @@ def main() -> None:
 
     Try `tapeplat demo` first. `tapeplat COMMAND --help` says more about one command.
     """
+
+
+def _said(error: OSError) -> str:
+    return (error.strerror or str(error)).lower()
 
 
 def _stop(message: str, code: int) -> NoReturn:

@@ -9,27 +9,22 @@ from typing import TYPE_CHECKING
 import click
 
 import tapeplat
+from tapeplat.cli.common.archive_options import archive_wanted, filing_options
+from tapeplat.cli.common.own_command import OwnCommand
 
 if TYPE_CHECKING:
     from tapeplat.measuring.measured_model import MeasuredModel
 
-USUAL_ARCHIVE = ""
 _FILE = click.Path(exists=True, dir_okay=False, readable=True, path_type=Path)
 
 
-@click.command()
+@click.command(cls=OwnCommand)
 @click.argument("challenge", type=_FILE)
 @click.argument("photos", metavar="PHOTO...", type=_FILE, nargs=-1, required=True)
 @click.option("--out", required=True, type=click.Path(file_okay=False, path_type=Path), help="Folder for the results.")
 @click.option("--team", default="", help="The team's name or number, for the reports.")
 @click.option("--structures", type=_FILE, help="A CSV file with the sizes of the structures.")
-@click.option(
-    "--archive",
-    metavar="[DIR]",
-    is_flag=False,
-    flag_value=USUAL_ARCHIVE,
-    help="File the result in the archive, too, as the team's next attempt; without DIR in the usual one.",
-)
+@filing_options
 @click.option("--notes", default="", help="Text to file with the result.")
 @click.option("--keep-surroundings", is_flag=True, help="Do not black out what filed photos show around the model.")
 @click.option("--keep-originals", is_flag=True, help="File the photos' own files, too, with all that they tell.")
@@ -39,7 +34,8 @@ def measure(
     out: Path,
     team: str,
     structures: Path | None,
-    archive: str | None,
+    archive: bool,
+    archive_folder: Path | None,
     notes: str,
     keep_surroundings: bool,
     keep_originals: bool,
@@ -51,17 +47,20 @@ def measure(
     refused. With --archive the result is filed, the photo without what its file tells of place, time and camera, and
     black around parcel and card.
     """
+    from tapeplat.archive.filing import attempt_of
+
     measured = tapeplat.measure(challenge, photos, team=team, structures=structures)
     measured.save(out)
-    click.echo(said(measured, out, ", ".join(photo.name for photo in photos)), nl=False)
-    if archive is not None:
-        from tapeplat.archive.filing import attempt_of
-        from tapeplat.cli.archive_command import archive_at
-
-        attempt = attempt_of(measured.files, challenge, photos, notes=notes)
-        kept = archive_at(None if archive == USUAL_ARCHIVE else Path(archive))
-        entry = kept.save(attempt, keep_originals=keep_originals, surroundings=keep_surroundings)
-        click.echo("\n".join([f"filed: {entry.id} in {kept.root}", *(f"note: {remark}" for remark in entry.remarks)]))
+    lines: list[str] = []
+    try:
+        if kept := archive_wanted(archive, archive_folder):
+            attempt = attempt_of(measured.files, challenge, photos, notes=notes)
+            entry = kept.save(attempt, keep_originals=keep_originals, surroundings=keep_surroundings)
+            lines = [f"filed: {entry.id} in {kept.root}", *(f"note: {remark}" for remark in entry.remarks)]
+    finally:  # what was measured is said even where it cannot be filed
+        click.echo(said(measured, out, ", ".join(photo.name for photo in photos)), nl=False)
+    for line in lines:
+        click.echo(line)
 
 
 def said(measured: MeasuredModel, folder: Path, heading: str) -> str:

@@ -11,6 +11,7 @@ from typing import TYPE_CHECKING
 import click
 
 from measure.units import LENGTH_UNITS, LengthUnit
+from tapeplat.cli.common.own_command import OwnCommand
 
 if TYPE_CHECKING:
     from measure.quantity import Quantity
@@ -32,7 +33,7 @@ def _positive(ctx: click.Context, param: click.Parameter, value: str | None) -> 
     return number
 
 
-@click.command("people")
+@click.command("people", cls=OwnCommand)
 @click.argument("result", type=click.Path(exists=True, path_type=Path))
 @click.option("--per", required=True, metavar="NUMBER", callback=_positive, help="People per cubic unit, such as 12.")
 @click.option("--unit", type=click.Choice(LENGTH_UNITS), help="The unit of --per; the challenge's where left out.")

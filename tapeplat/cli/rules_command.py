@@ -11,6 +11,7 @@ from typing import TYPE_CHECKING
 import click
 
 import tapeplat
+from tapeplat.cli.common.own_command import OwnCommand
 
 if TYPE_CHECKING:
     from measure.challenge import Challenge
@@ -21,7 +22,7 @@ _WIDTHS = (60, 110)
 """The narrowest and the widest report, in letters."""
 
 
-@click.command("rules")
+@click.command("rules", cls=OwnCommand)
 @click.argument("challenge", type=_FILE)
 def rules(challenge: Path) -> None:
     """Show how the rules of CHALLENGE are understood, before a single photo is taken.
@@ -32,7 +33,7 @@ def rules(challenge: Path) -> None:
     click.echo(rules_report(tapeplat.read_challenge(challenge), _width()))
 
 
-@click.command("check")
+@click.command("check", cls=OwnCommand)
 @click.argument("challenge", type=_FILE)
 @click.argument("plat", type=_FILE)
 @click.option("--out", type=click.Path(file_okay=False, path_type=Path), help="Folder for result.json.")

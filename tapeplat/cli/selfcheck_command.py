@@ -6,6 +6,8 @@ from pathlib import Path
 
 import click
 
+from tapeplat.cli.common.own_command import OwnCommand
+
 _FILE = click.Path(exists=True, dir_okay=False, readable=True, path_type=Path)
 Lines = tuple[float | None, float | None]
 
@@ -28,7 +30,7 @@ def _lines(context: click.Context, parameter: click.Parameter, text: str) -> Lin
     return lengths[0], lengths[1] if len(lengths) == 2 else None
 
 
-@click.command()
+@click.command(cls=OwnCommand)
 @click.argument("photo", type=_FILE)
 @click.option(
     "--printed-line", default="", metavar="ALONG[,UP]", callback=_lines,

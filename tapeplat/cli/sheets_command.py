@@ -9,6 +9,8 @@ from typing import TYPE_CHECKING
 
 import click
 
+from tapeplat.cli.common.own_command import OwnCommand
+
 if TYPE_CHECKING:
     from tapeplat.paper.book import Sheet
     from tapeplat.paper.sheets.sheet_job import Job
@@ -17,7 +19,7 @@ MOST_TEAMS = 29
 """Team labels have 30 tags; teams are counted from 1."""
 
 
-@click.command("sheets")
+@click.command("sheets", cls=OwnCommand)
 @click.argument("challenge", type=click.Path(path_type=Path))
 @click.option("--out", required=True, type=click.Path(path_type=Path), help="The PDF file to write.")
 @click.option("--paper", type=click.Choice(["letter", "a4"]), default="letter", show_default=True, help="Paper.")

@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING
 import click
 
 import tapeplat
+from tapeplat.cli.common.own_command import OwnCommand
 
 if TYPE_CHECKING:
     from tapeplat.solving.solution import Solution, Suggestion
@@ -38,7 +39,7 @@ def _number_of_seconds(ctx: click.Context, param: click.Parameter, value: float)
     return value
 
 
-@click.command("solvable")
+@click.command("solvable", cls=OwnCommand)
 @click.argument("challenge", type=_FILE)
 @click.option(
     "--seconds",

@@ -7,11 +7,12 @@ from pathlib import Path
 import click
 
 import tapeplat
+from tapeplat.cli.common.own_command import OwnCommand
 
 _FILE = click.Path(path_type=Path)
 
 
-@click.command("verify")
+@click.command("verify", cls=OwnCommand)
 @click.argument("files", nargs=-1, type=_FILE, metavar="RESULT [RESULT ...] HAND.csv")
 @click.option("--out", type=click.Path(file_okay=False, path_type=Path), help="Folder for the pages and tables.")
 @click.option("--reveal", is_flag=True, help="Show the photo's values on the teams' pages, too.")

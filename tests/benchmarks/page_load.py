@@ -165,7 +165,7 @@ def served(folder: Path) -> Iterator[tuple[str, str]]:
         probe.bind(("127.0.0.1", 0))
         port = probe.getsockname()[1]
     command = [sys.executable, "-c", "from tapeplat.cli.main import main; main()", "serve", "--no-browser"]
-    command += ["--port", str(port), "--data", str(folder), "--archive", str(folder / "archive")]
+    command += ["--port", str(port), "--data", str(folder), "--archive-folder", str(folder / "archive")]
     with subprocess.Popen(command, stdout=subprocess.PIPE, text=True, stdin=subprocess.DEVNULL) as program:
         assert program.stdout is not None
         said = ""

@@ -142,7 +142,7 @@ def test_a_measured_photo_is_filed_and_its_pages_open_from_the_disk(tmp_path, mo
     monkeypatch.setenv("TAPEPLAT_ARCHIVE", str(tmp_path / "usual"))
     challenge, photo = next(iter(samples()))
     arguments = ["measure", challenge, photo, "--out", tmp_path / "out", "--team", "Otters"]
-    for more in (["--archive", "--notes", "Our first try."], ["--archive", tmp_path / "other"]):
+    for more in (["--archive", "--notes", "Our first try."], ["--archive-folder", tmp_path / "other"]):
         said = CliRunner().invoke(main, [str(a) for a in (*arguments, *more)], catch_exceptions=False)
         assert said.exit_code == 0
         assert "filed: " in said.output
@@ -168,7 +168,7 @@ def test_without_asking_nothing_is_filed(tmp_path, monkeypatch):
 def test_an_archive_that_cannot_be_written_leaves_the_result_and_says_so(tmp_path):
     (tmp_path / "file").write_text("")
     challenge, photo = next(iter(samples()))
-    arguments = ["measure", challenge, photo, "--out", tmp_path / "out", "--archive", tmp_path / "file" / "x"]
+    arguments = ["measure", challenge, photo, "--out", tmp_path / "out", "--archive-folder", tmp_path / "file" / "x"]
     said = CliRunner().invoke(main, [str(a) for a in arguments], catch_exceptions=False)
     assert said.exit_code == 2
     assert "the attempt is not filed" in said.stderr

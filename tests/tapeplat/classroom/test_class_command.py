@@ -227,8 +227,8 @@ def test_every_measured_model_is_filed_once(room: Path):
     assert run(room).exit_code == 0
     (room / "late.jpg").rename(room / "photos" / "Blue Herons" / "x.jpg")
     archive = room / "archive"
-    assert run(room, "--archive", archive).exit_code == 0
-    assert run(room, "--archive", archive).exit_code == 0
+    assert run(room, "--archive-folder", archive).exit_code == 0
+    assert run(room, "--archive-folder", archive).exit_code == 0
     entries = Archive(archive).entries()
     assert sorted((entry.team, entry.attempt) for entry in entries) == [("3", 1), ("Blue Herons", 1)]
     assert {"result.json", "annotated.png", "report.pdf"} <= set(entries[0].files)

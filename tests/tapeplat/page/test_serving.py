@@ -29,7 +29,7 @@ from tests.helpers.paths import ROOT, SAMPLES
 def running(data: Path, port: int, *more: str) -> Iterator[tuple[subprocess.Popen[str], str]]:
     """The program, and what it said until it was ready."""
     command = [sys.executable, "-c", "from tapeplat.cli.main import main; main()", "serve", "--no-browser", *more]
-    command += ["--port", str(port), "--data", str(data), "--archive", str(data / "archive")]
+    command += ["--port", str(port), "--data", str(data), "--archive-folder", str(data / "archive")]
     with subprocess.Popen(command, stdout=subprocess.PIPE, text=True, stdin=subprocess.DEVNULL) as program:
         assert program.stdout is not None
         said = ""
