@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from math import erfc, exp, pi, sqrt
 
 import numpy as np
-from scipy.stats import chi2
 
 from calib.edges import FloatArray
 from calib.estimate.adjustment import Adjustment, Widening
@@ -93,8 +93,21 @@ def tile_chances(adjustment: Adjustment, vector: FloatArray, factor: FloatArray)
         values, axes = np.linalg.eigh(np.eye(3) - unit @ unit.T)
         told = values > 1e-3
         square = float(np.sum((axes.T @ off)[told] ** 2 / values[told]))
-        chances[tag] = float(chi2.sf(square, int(told.sum()))) if told.any() else 1.0
+        chances[tag] = tail(square, int(told.sum()))
     return chances
+
+
+def tail(square: float, freedom: int) -> float:
+    """The chance that chi-square of 0 to 3 degrees of freedom is larger (Abramowitz and Stegun, 26.4.4 and 26.4.5).
+
+    Importing a library for these would take longer than measuring a photo.
+    """
+    if freedom == 0:
+        return 1.0
+    term = exp(-square / 2)
+    if freedom == 2:
+        return term
+    return erfc(sqrt(square / 2)) + (sqrt(2 * square / pi) * term if freedom == 3 else 0.0)
 
 
 def _bow(adjustment: Adjustment, vector: FloatArray, effect: FloatArray) -> float:

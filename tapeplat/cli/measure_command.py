@@ -47,13 +47,13 @@ def measure(
     refused. With --archive the result is filed, the photo without what its file tells of place, time and camera, and
     black around parcel and card.
     """
-    from tapeplat.archive.filing import attempt_of
-
     measured = tapeplat.measure(challenge, photos, team=team, structures=structures)
     measured.save(out)
     lines: list[str] = []
     try:
         if kept := archive_wanted(archive, archive_folder):
+            from tapeplat.archive.filing import attempt_of  # the archive is slow to import, and few measure to file
+
             attempt = attempt_of(measured.files, challenge, photos, notes=notes)
             entry = kept.save(attempt, keep_originals=keep_originals, surroundings=keep_surroundings)
             lines = [f"filed: {entry.id} in {kept.root}", *(f"note: {remark}" for remark in entry.remarks)]

@@ -10,10 +10,12 @@ import numpy as np
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
+from scipy.special import chdtrc
 from skimage.transform import ProjectiveTransform
 
 from calib.camera import Camera
 from calib.estimate.plane import Plane, estimate_plane
+from calib.estimate.residual_check import tail
 from calib.photo_setup import Lens, PhotoSetup, Priors
 from calib.prints.edge_shift import EdgeShift, edge_shift
 from calib.prints.tags import TagSquare, find_tags
@@ -176,3 +178,14 @@ def test_a_homography_against_a_reference_librarys_own_data() -> None:
     assert matrix / matrix[2, 2] == pytest.approx(expected, rel=2e-4)
     reference = ProjectiveTransform.from_estimate(source.astype(float), target.astype(float)).params
     assert reference / reference[2, 2] == pytest.approx(expected, rel=1e-6)
+
+
+# The 5 % points of the chi-squared distribution as handbooks print them (from memory).
+@pytest.mark.parametrize(("freedom", "point"), [(1, 3.841), (2, 5.991), (3, 7.815)])
+def test_chi_squared_tail_at_the_printed_points(freedom: int, point: float) -> None:
+    assert tail(point, freedom) == pytest.approx(0.05, abs=2e-5)
+
+
+@given(st.integers(1, 3), st.floats(0, 200))
+def test_chi_squared_tail_is_scipys(freedom: int, square: float) -> None:
+    assert tail(square, freedom) == pytest.approx(float(chdtrc(freedom, square)), rel=1e-9, abs=1e-300)

@@ -63,6 +63,17 @@ def test_importing_it_loads_none_of_the_libraries_and_none_of_the_rest() -> None
     assert run(f"import sys, tapeplat; print({heavy} & {{*sys.modules}})").strip() == "set()"
 
 
+def test_measuring_a_photo_waits_for_no_library_or_room_that_it_does_not_use(tmp_path: Path) -> None:
+    command = ["measure", str(JPEG.with_suffix(".toml")), str(JPEG), "--out", str(tmp_path)]
+    script = (
+        f"import sys\nfrom tapeplat.cli.main import main\ntry: main({command})\nexcept SystemExit: print(*sys.modules)"
+    )
+    loaded = run(script).splitlines()[-1].split()
+    assert "vision.tracing" in loaded
+    unused = ("scipy", "skimage", "reportlab", "flask", "ortools", "tapeplat.archive", "tapeplat.paper")
+    assert not {*unused} & {*loaded}
+
+
 def test_no_module_takes_a_public_names_place() -> None:
     assert {*tapeplat.__all__} == FUNCTIONS | CLASSES
     assert {*tapeplat.__all__} <= {*dir(tapeplat)}
