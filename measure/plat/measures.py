@@ -14,6 +14,7 @@ What counts:
 
 from __future__ import annotations
 
+import re
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, field
 from typing import Any, Literal, TypeVar
@@ -32,12 +33,27 @@ from measure.quantity import Quantity
 __all__ = ["Edge", "Measures", "Separation", "TapeEdge"]
 
 Edge = Literal["tape_edge", "middle", "inner", "outer"]
+_PIECE = re.compile(r"(.+), piece (\d+)")
+"""No zone's name has a comma in it."""
 _Kept = TypeVar("_Kept")
+
+
+def piece_name(zone: str, index: int) -> str:
+    """The name by which one piece (from 1) is asked for as if it were a zone of its own."""
+    return f"{zone}, piece {index}"
+
+
+def piece_of(name: str) -> tuple[str, int | None]:
+    """The zone that a name means, and the piece where it means one."""
+    found = _PIECE.fullmatch(name)
+    return (found[1], int(found[2])) if found else (name, None)
 
 
 @dataclass(frozen=True, eq=False)
 class Measures:
     """The measures of one plat along one line of its tape; each is worked out once.
+
+    Where a zone is named, piece_name may name one of its pieces; its index then is 1.
 
     touch_gap is in mm; subtract names the zones whose enclosed zones are taken off.
     """
@@ -50,7 +66,9 @@ class Measures:
 
     def all_pieces(self, zone: str) -> tuple[Piece, ...]:
         """Every piece of the zone, in the plat's order: piece 1 first."""
-        return tuple(piece for piece in self.plat.pieces if piece.zone == zone)
+        whole, index = piece_of(zone)
+        found = tuple(piece for piece in self.plat.pieces if piece.zone == whole)
+        return found if index is None else found[index - 1 : index]
 
     def pieces(self, zone: str) -> tuple[Piece, ...]:
         """The zone's measured pieces."""
@@ -163,7 +181,7 @@ class Measures:
     def _land(self, zone: str, index: int, edge: TapeEdge) -> Region | None:
         """What one piece holds: without the enclosed zones, where they are to be subtracted."""
         whole = self._whole(zone, index, edge)
-        if whole is None or zone not in self.subtract:
+        if whole is None or piece_of(zone)[0] not in self.subtract:
             return whole
         others = [self._whole(other, at, edge) for other, at in self._enclosed(zone, index)]
         there = [other for other in others if other is not None and not other.empty]
@@ -175,7 +193,8 @@ class Measures:
         if host is None:
             return ()
         reach = shapely.buffer(host.geometry, self.touch_gap, join_style="mitre")
-        candidates = ((other, at) for other in self._zones() if other != zone for at in self._indices(other))
+        own = piece_of(zone)[0]
+        candidates = ((other, at) for other in self._zones() if other != own for at in self._indices(other))
         return tuple(pair for pair in candidates if self._is_within(self._whole(*pair, "middle"), host, reach))
 
     @staticmethod

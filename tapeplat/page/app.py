@@ -15,9 +15,6 @@ from tapeplat.page.session.services import attach_services, open_services
 from tapeplat.page.student import blueprint as student
 from tapeplat.page.teacher import BLUEPRINTS
 
-FORM_BYTES = 2_000_000
-"""What a request may hold; pages that take photos allow themselves more."""
-
 
 def create_app(settings: Settings) -> Flask:
     """The page for these settings; several may live in one process, each with its own data."""
@@ -30,8 +27,8 @@ def create_app(settings: Settings) -> Flask:
         SESSION_COOKIE_SAMESITE="Lax",
         SESSION_COOKIE_HTTPONLY=True,
         PERMANENT_SESSION_LIFETIME=timedelta(hours=12),
-        MAX_CONTENT_LENGTH=FORM_BYTES,
-        MAX_FORM_MEMORY_SIZE=FORM_BYTES,
+        MAX_CONTENT_LENGTH=guard.FORM_BYTES,
+        MAX_FORM_MEMORY_SIZE=guard.FORM_BYTES,
     )
     app.logger.setLevel(logging.INFO)
     page_errors.register(app)

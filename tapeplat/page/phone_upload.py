@@ -14,7 +14,7 @@ from tapeplat.page.content.photo_upload import PHOTO_BYTES, take_in
 from tapeplat.page.jobs.upload_check import MOST_PHOTOS
 from tapeplat.page.session.guard import may_hold
 from tapeplat.page.session.lookups import sound_challenge
-from tapeplat.page.session.roles import allow_photos_of, photos_challenge
+from tapeplat.page.session.roles import allow_photos_of, photos_challenge, photos_sender
 from tapeplat.page.session.services import services
 
 blueprint = Blueprint("phone", __name__, url_prefix="/phone")
@@ -51,12 +51,12 @@ def photos() -> str:
 
 
 @blueprint.post("/photos")
-@may_hold(PHOTO_BYTES)
+@may_hold(PHOTO_BYTES, phones=True)
 def upload() -> Response:
     """Take in the photos of one model."""
     slug = _challenge()
     sound_challenge(slug)
-    take_in(slug, "phone")
+    take_in(slug, photos_sender())
     return redirect_to(url_for("phone.photos"))
 
 

@@ -14,7 +14,6 @@ from pathlib import Path
 
 import click
 import platformdirs
-import waitress
 from flask import Flask
 
 from tapeplat.archive import default_root
@@ -22,6 +21,7 @@ from tapeplat.output.result_folder import FolderNotWritable
 from tapeplat.page.app import create_app
 from tapeplat.page.base.process_lock import lock_data_folder
 from tapeplat.page.base.settings import LOOPBACK, Settings
+from tapeplat.page.judged_requests import judged_server
 from tapeplat.page.session.passphrase import ensure_passphrase
 from tapeplat.page.session.services import Services
 
@@ -30,8 +30,6 @@ _THREADS = 16
 _MOST_CONNECTIONS, _IDLE_SECONDS = 400, 30
 """A browser keeps up to six connections open, and a class has up to 60 devices; beyond the limit nobody gets an answer.
 Windows waits for no more than 512."""
-_MOST_BODY = 260_000_000
-"""Bytes; above what the pages allow, so that they, not the server, say that it is too much."""
 
 
 def run(*, port: int, share: bool, data: Path | None, archive: Path | None, browser: bool) -> None:
@@ -130,7 +128,7 @@ def _said(settings: Settings, made: Services) -> Iterator[str]:
 def _serve(app: Flask, settings: Settings) -> None:
     _allow_files()
     logging.getLogger("waitress.queue").setLevel(logging.ERROR)  # that somebody waits for a moment is no news
-    waitress.serve(
+    server = judged_server(
         app,
         host="0.0.0.0" if settings.shared else "127.0.0.1",
         port=settings.port,
@@ -139,10 +137,9 @@ def _serve(app: Flask, settings: Settings) -> None:
         channel_timeout=_IDLE_SECONDS,
         cleanup_interval=_IDLE_SECONDS // 3,
         asyncore_use_poll=True,
-        max_request_body_size=_MOST_BODY,
         ident="tapeplat",
-        _quiet=True,
     )
+    server.run()
 
 
 def _allow_files() -> None:

@@ -13,10 +13,13 @@ import pickle
 import signal
 import threading
 from concurrent.futures import Future, ThreadPoolExecutor
+from dataclasses import dataclass
 from multiprocessing.connection import Connection, wait
 from queue import LifoQueue
 from types import TracebackType
 from typing import Protocol, TypeVar, cast
+
+from tapeplat.workers.memory_bounds import bound_memory, used_mb
 
 Answer = TypeVar("Answer")
 Answer_co = TypeVar("Answer_co", covariant=True)
@@ -25,6 +28,8 @@ JOB_SECONDS = 600.0
 """A job that takes longer hangs; the slowest measured models take a twentieth of this."""
 _THREADS = ("OMP_NUM_THREADS", "OPENBLAS_NUM_THREADS", "MKL_NUM_THREADS", "VECLIB_MAXIMUM_THREADS")
 _LEAVE_SECONDS = 5.0
+_LEFT = 0
+"""The exit code of a process that left by itself, between jobs."""
 
 
 class WorkerFailed(Exception):  # noqa: N818  (named for what happened)
@@ -38,15 +43,55 @@ class Job(Protocol[Answer_co]):
         """Do it."""
 
 
+@dataclass(frozen=True)
+class Limits:
+    """What a worker may take. seconds: of one job. nice: how far it steps back behind other programs, where the system
+    knows such a thing. more_mb: memory above what it has when it is ready, 0 for any; enforced on Linux alone.
+
+    It leaves between jobs, and gives all its memory back, after idle seconds without one, or when a job has made it
+    larger than leave_mb; 0 for never.
+    """
+
+    seconds: float = JOB_SECONDS
+    nice: int = 0
+    more_mb: int = 0
+    idle: float = 0.0
+    leave_mb: int = 0
+
+
+class Workers(Protocol):
+    """Whatever has jobs done."""
+
+    def answer(self, job: Job[Answer]) -> Answer:
+        """Have a job done, and wait for its answer. Raises WorkerFailed."""
+
+    def kill(self) -> None:
+        """End all work at once."""
+
+
+class InProcess:
+    """Has jobs done here, where they are asked for, without limits: for tests, and to look into a fault."""
+
+    def answer(self, job: Job[Answer]) -> Answer:
+        """The job's answer. Raises WorkerFailed."""
+        try:
+            return job.run()
+        except Exception as error:
+            raise WorkerFailed(f"{type(error).__name__}: {error}") from error
+
+    def kill(self) -> None:
+        """There is nothing to end."""
+
+
 class WorkerPool:
     """A number of processes that do the jobs handed in, each started when it is first needed.
 
-    nice is how far they step back behind other programs, where the system knows such a thing. Use the pool in a `with`;
-    leaving waits for the jobs that have begun, drops those that have not, and ends the processes.
+    Use the pool in a `with`; leaving waits for the jobs that have begun, drops those that have not, and ends the
+    processes.
     """
 
-    def __init__(self, count: int, *, seconds: float = JOB_SECONDS, nice: int = 0) -> None:
-        self._workers = [_Worker(seconds, nice) for _ in range(max(1, count))]
+    def __init__(self, count: int, limits: Limits | None = None) -> None:
+        self._workers = [_Worker(limits or Limits()) for _ in range(max(1, count))]
         # The one that was used last comes first: no more processes are started than work at the same time.
         self._free: LifoQueue[_Worker] = LifoQueue()
         for worker in self._workers:
@@ -93,8 +138,8 @@ class WorkerPool:
 class _Worker:
     """One process, started for its first job and again after it was lost."""
 
-    def __init__(self, seconds: float, nice: int) -> None:
-        self._seconds, self._nice = seconds, nice
+    def __init__(self, limits: Limits) -> None:
+        self._limits = limits
         self._process: multiprocessing.process.BaseProcess | None = None
         self._pipe: Connection | None = None
         self._lock = threading.Lock()
@@ -107,16 +152,24 @@ class _Worker:
 
     def answer(self, job: Job[object]) -> object:
         """The job's answer. Raises WorkerFailed."""
+        try:
+            return self._answer(job)
+        except _LeftBefore:  # it left just when the job came
+            return self._answer(job)
+
+    def _answer(self, job: Job[object]) -> object:
         process, pipe = self._running()
         try:
             if not self._ready:  # starting it may take long on a busy machine, and is not the job's own time
                 _heard(process, pipe, JOB_SECONDS)
                 self._ready = True
             pipe.send(job)
-            done, answer = pickle.loads(_heard(process, pipe, self._seconds))
+            done, answer = pickle.loads(_heard(process, pipe, self._limits.seconds))
         except (EOFError, OSError):
-            self._drop()
-            raise WorkerFailed("the process that worked on it ended without an answer") from None
+            left = self._drop() == _LEFT
+            raise (_LeftBefore if left else WorkerFailed)(
+                "the process that worked on it ended without an answer"
+            ) from None
         except WorkerFailed:
             self._drop()
             raise
@@ -146,19 +199,24 @@ class _Worker:
             if self._process is None or self._pipe is None or not self._process.is_alive():
                 context = multiprocessing.get_context("spawn")  # the same on every system, and safe beside threads
                 here, there = context.Pipe()
-                self._process = context.Process(target=_serve, args=(there, self._nice), daemon=True)
+                self._process = context.Process(target=_serve, args=(there, self._limits), daemon=True)
                 self._process.start()
                 there.close()
                 self._pipe, self._ready = here, False
             return self._process, self._pipe
 
-    def _drop(self) -> None:
+    def _drop(self) -> int | None:
+        """Let go of the process; returns its exit code."""
+        if self._process is not None:
+            self._process.join(0.1)  # one that leaves by itself is given the moment that it needs
         self._end()
         if self._process is not None:
             self._process.join()
         if self._pipe is not None:
             self._pipe.close()
+        code = None if self._process is None else self._process.exitcode
         self._process = self._pipe = None
+        return code
 
     def _end(self) -> None:
         process = self._process
@@ -173,18 +231,28 @@ def _heard(process: multiprocessing.process.BaseProcess, pipe: Connection, secon
     return pipe.recv_bytes()
 
 
-def _serve(pipe: Connection, nice: int) -> None:
+class _LeftBefore(WorkerFailed):
+    """The process left between two jobs, just when this one came: nothing of it was begun."""
+
+
+def _serve(pipe: Connection, limits: Limits) -> None:
     """A worker's life: jobs in, answers out, until the other end is closed."""
     signal.signal(signal.SIGINT, signal.SIG_IGN)  # Ctrl-C reaches every process; the one that started them decides
-    if nice and hasattr(os, "nice"):
-        os.nice(nice)
+    if limits.nice and hasattr(os, "nice"):
+        os.nice(limits.nice)
     for variable in _THREADS:
         os.environ[variable] = "1"  # read when numpy is loaded, so before the first job is
     _one_thread()
+    bound_memory(limits.more_mb)
     said = b"ready"
     while True:
         try:
             pipe.send_bytes(said)
+            said = b""  # its memory goes back before the next job is waited for
+            if limits.leave_mb and used_mb() > limits.leave_mb:
+                return
+            if limits.idle and not pipe.poll(limits.idle):
+                return
             job = pipe.recv_bytes()
         except (EOFError, OSError):  # nobody waits for it any more
             return

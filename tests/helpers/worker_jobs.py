@@ -58,3 +58,13 @@ class Slow:
     def run(self) -> int:
         time.sleep(0.2)
         return os.getpid()
+
+
+@dataclass(frozen=True)
+class Greedy:
+    """Holds so many MB for a moment; says which process it was."""
+
+    mb: int
+
+    def run(self) -> int:
+        return os.getpid() if b"x" * (self.mb << 20) else 0

@@ -14,7 +14,8 @@ class Settings:
     """Where the page keeps what is its own (data), where the archive is, and how it is reached.
 
     hosts are the names under which browsers may ask for it; address is what pupils' and phones' browsers open, empty
-    where the page is not shared. workers is how many photos are measured at once. With start_key the teacher's page
+    where the page is not shared. workers is how many photos are measured at once; with none, photos are looked at and
+    plans checked in the page's own process. With start_key the teacher's page
     opens from this machine without a passphrase (see roles).
     """
 

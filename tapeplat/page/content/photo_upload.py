@@ -7,22 +7,27 @@ from collections.abc import Sequence
 from flask import request
 from werkzeug.datastructures import FileStorage
 
-from tapeplat.classroom.team_labels import labels_in
 from tapeplat.page.base.page_errors import PageError
-from tapeplat.page.jobs.upload_check import MOST_BYTES, MOST_PHOTOS, UploadedPhoto, UploadRefused, checked_upload
+from tapeplat.page.jobs.photo_look import looked_at
+from tapeplat.page.jobs.upload_check import MOST_BYTES, MOST_PHOTOS, UploadedPhoto, UploadRefused
 from tapeplat.page.session.services import services
-from vision.picture.photo import PhotoContent
 
 PHOTO_BYTES = MOST_PHOTOS * MOST_BYTES + 100_000
 """Of a request with photos and a little besides."""
 MOST_TOGETHER = 60
 """Photos of a whole class in one request."""
+TEACHER = "teacher"
+MOST_OF_PHONE = 40
+"""Models from one phone whose photos are kept at the same time."""
+MOST_KEPT = 4_000_000_000
+"""Bytes of photos that are not measured; a class of 30 teams with 8 photos each has half of that."""
 BY_LABEL = "label"
 """In place of a team's number: the printed label in each photo says whose model it is."""
 
 
 def take_in(slug: str, origin: str) -> None:
     """Look at every photo of the request, keep them, and queue them. Raises PageError with all that is wrong."""
+    _check_room(origin)
     team = request.form.get("team", "")
     if team == BY_LABEL:
         _take_in_class(slug, _files_of_request(), origin)
@@ -39,7 +44,7 @@ def photos_of_request(most: int, said: str) -> list[UploadedPhoto]:
     if wrong:
         what = "Nothing was taken in, because of this:"
         raise PageError(400, "This cannot be measured", what, "Choose the photos again.", lines=wrong)
-    return photos
+    return [photo for photo, _ in photos]
 
 
 def _files_of_request() -> list[FileStorage]:
@@ -49,11 +54,11 @@ def _files_of_request() -> list[FileStorage]:
 def _take_in_class(slug: str, files: Sequence[FileStorage], origin: str) -> None:
     """Every photo whose label says whose it is is taken in; the others are told."""
     _check_number(files, MOST_TOGETHER, "in one go there are at most")
-    photos, wrong = _looked(files)
+    photos, wrong = _looked(files, labels=True)
     models: dict[int, list[UploadedPhoto]] = {}
-    for photo in photos:
+    for photo, teams in photos:
         try:
-            models.setdefault(_labelled(slug, photo), []).append(photo)
+            models.setdefault(_labelled(slug, photo, teams), []).append(photo)
         except UploadRefused as refusal:
             wrong.append(str(refusal))
     for team, those in list(models.items()):
@@ -66,6 +71,17 @@ def _take_in_class(slug: str, files: Sequence[FileStorage], origin: str) -> None
         taken = sum(map(len, models.values()))
         what = f"{taken} of {len(files)} photos are being measured. These are not:"
         raise PageError(400, "Some photos were not taken in", what, "Send them again, and choose their team.", wrong)
+
+
+def _check_room(origin: str) -> None:
+    """Raises PageError where this sender, or all together, have sent as much as is kept."""
+    jobs = services().jobs
+    if origin != TEACHER and jobs.kept_of(origin) >= MOST_OF_PHONE:
+        what = f"{MOST_OF_PHONE} models from this phone are still waiting, or were refused."
+        raise PageError(429, "Please wait", what, "Send more when they are measured, or ask your teacher.")
+    if jobs.kept_bytes() > MOST_KEPT:
+        what = "The photos that wait or were refused fill the space that is set aside for them."
+        raise PageError(507, "No room for more photos", what, "Take refused photos off the list under Photos.")
 
 
 def _check_team(slug: str, team: str) -> None:
@@ -81,21 +97,23 @@ def _check_number(files: Sequence[FileStorage], most: int, said: str) -> None:
         raise PageError(400, "Too many photos", what, "Send fewer at once.")
 
 
-def _looked(files: Sequence[FileStorage]) -> tuple[list[UploadedPhoto], list[str]]:
-    """The photos that may come in, and what is wrong with the other files."""
+def _looked(
+    files: Sequence[FileStorage], *, labels: bool = False
+) -> tuple[list[tuple[UploadedPhoto, tuple[int, ...]]], list[str]]:
+    """The photos that may come in with the teams whose labels they show, and what is wrong with the other files."""
     photos, wrong = [], []
     for file in files:
         try:
             with file.stream:
-                photos.append(checked_upload(file.stream.read(MOST_BYTES + 1), file.filename or ""))
+                content = file.stream.read(MOST_BYTES + 1)
+                photos.append(looked_at(services().lookers, content, file.filename or "", labels=labels))
         except UploadRefused as refusal:
             wrong.append(str(refusal))
     return photos, wrong
 
 
-def _labelled(slug: str, photo: UploadedPhoto) -> int:
+def _labelled(slug: str, photo: UploadedPhoto, teams: Sequence[int]) -> int:
     """The team whose label a photo shows. Raises UploadRefused where there is none, or more than one."""
-    teams = labels_in(PhotoContent(photo.given, photo.content))
     if len(teams) != 1:
         there = f"the labels of teams {' and '.join(map(str, teams))} are in it" if teams else "no team label is in it"
         raise UploadRefused(f"{photo.given}: {there}.")

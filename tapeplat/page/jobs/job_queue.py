@@ -69,9 +69,13 @@ class Jobs:
         return number
 
     def claim(self) -> Job | None:
-        """The oldest waiting job, now being measured; None where none waits."""
+        """The next waiting job, now being measured; None where none waits. Next is who had no turn for longest."""
         with self._database.write() as connection:
-            row = connection.execute("SELECT id FROM job WHERE state = 'waiting' ORDER BY id LIMIT 1").fetchone()
+            row = connection.execute(
+                "SELECT id FROM job AS mine WHERE state = 'waiting' ORDER BY (SELECT MAX(changed) FROM job "
+                "WHERE challenge = mine.challenge AND origin = mine.origin AND tries > 0 AND state <> 'waiting'), id "
+                "LIMIT 1"
+            ).fetchone()
             if row is None:
                 return None
             change = "UPDATE job SET state = 'measuring', tries = tries + 1, changed = ? WHERE id = ?"
@@ -125,6 +129,15 @@ class Jobs:
         """A challenge's jobs, the newest first."""
         query = "SELECT * FROM job WHERE challenge = ? ORDER BY id DESC LIMIT ?"
         return [self._job(row) for row in self._database.read().execute(query, (challenge, most)).fetchall()]
+
+    def kept_of(self, origin: str) -> int:
+        """How many models' photos are kept for one sender: waiting, being measured, refused."""
+        query = "SELECT COUNT(*) FROM job WHERE origin = ? AND state <> 'done'"
+        return int(self._database.read().execute(query, (origin,)).fetchone()[0])
+
+    def kept_bytes(self) -> int:
+        """What all photos that are kept take on the disk."""
+        return sum(file.stat().st_size for file in self._folder.rglob("*") if file.is_file())
 
     def ahead_of(self, job: Job) -> int:
         """How many jobs are measured before this one."""

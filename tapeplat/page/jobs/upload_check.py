@@ -7,7 +7,6 @@ script, an archive, a document) is refused, although nothing of an upload is eve
 from __future__ import annotations
 
 import re
-import threading
 from collections.abc import Iterator
 from dataclasses import dataclass
 
@@ -23,8 +22,6 @@ MOST_BYTES = 25_000_000
 MOST_PHOTOS = 8
 """Of one model, in one go."""
 _PREVIEW = 480
-_ONE_AT_A_TIME = threading.Semaphore(2)
-"""A decoded photo takes up to 180 MB; more at once are not worth the memory."""
 
 
 class UploadRefused(Exception):  # noqa: N818  (named for what happened, as the teacher reads it)
@@ -48,9 +45,7 @@ def checked_upload(content: bytes, given: str) -> UploadedPhoto:
     if kind is None or problem:
         raise UploadRefused(f"{name}: {problem}")
     try:
-        with _ONE_AT_A_TIME:
-            photo = photo_from_bytes(content, name)
-            preview = _preview(photo)
+        preview = _preview(photo_from_bytes(content, name))
     except PhotoRefused as refusal:
         raise UploadRefused(sentence(refusal.of_file)) from refusal
     return UploadedPhoto(content, kind.ending, name, preview)

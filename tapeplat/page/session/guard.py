@@ -19,12 +19,14 @@ from flask import Flask, current_app, request, session
 from werkzeug.wrappers import Response
 
 from tapeplat.page.base.page_errors import PageError
-from tapeplat.page.session.roles import is_teacher, photos_challenge
+from tapeplat.page.session.roles import is_teacher, photos_challenge, student
 from tapeplat.page.session.services import services
 
 P = ParamSpec("P")
 R = TypeVar("R")
 
+FORM_BYTES, STUDENT_BYTES, NOBODY_BYTES = 2_000_000, 400_000, 20_000
+"""What a request may hold: the teacher's, a student's (a plan of 60 pieces), anybody's (a code, a passphrase)."""
 CHANGES = ("POST", "PUT", "PATCH", "DELETE")
 _POLICY = (
     "default-src 'self'; img-src 'self' blob:; object-src 'none'; base-uri 'none'; form-action 'self'; "
@@ -50,11 +52,11 @@ def register(app: Flask) -> None:
     app.jinja_env.globals["csrf"] = csrf_token
 
 
-def may_hold(most_bytes: int) -> Callable[[Callable[P, R]], Callable[P, R]]:
-    """A view that takes requests of that size, from the teacher and from phones that may send photos."""
+def may_hold(most_bytes: int, *, phones: bool = False) -> Callable[[Callable[P, R]], Callable[P, R]]:
+    """A view that takes requests of that size, from the teacher; with phones, from those that may send photos, too."""
 
     def marked(view: Callable[P, R]) -> Callable[P, R]:
-        view.most_bytes = most_bytes  # type: ignore[attr-defined]
+        view.most_bytes, view.phones = most_bytes, phones  # type: ignore[attr-defined]
         return view
 
     return marked
@@ -77,10 +79,18 @@ def _check_host() -> None:
 
 def _set_size() -> None:
     """Before anything of the request is read: the token in it is read next."""
+    request.max_content_length = most_bytes_of_request()
+    request.max_form_memory_size = min(request.max_content_length, FORM_BYTES)
+
+
+def most_bytes_of_request() -> int:
+    """What the request may hold, by who sends it where. Raises PageError where it comes under another name."""
+    _check_host()
     view = current_app.view_functions.get(request.endpoint or "")
-    most = getattr(view, "most_bytes", None)
-    if most is not None and (is_teacher() or photos_challenge()):
-        request.max_content_length = most
+    most, teacher = getattr(view, "most_bytes", 0), is_teacher()
+    if most and (teacher or (getattr(view, "phones", False) and photos_challenge())):
+        return int(most)
+    return FORM_BYTES if teacher else STUDENT_BYTES if student() else NOBODY_BYTES
 
 
 def _check_change() -> None:

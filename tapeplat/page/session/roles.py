@@ -7,6 +7,7 @@ in by the passphrase.  A computer that is handed to the students is signed out f
 
 from __future__ import annotations
 
+import secrets
 import time
 from collections.abc import Callable
 from dataclasses import dataclass
@@ -81,7 +82,8 @@ def join_team(number: int, word: str) -> None:
 
 def allow_photos_of(challenge: str) -> None:
     """Let this browser send photos for a challenge, and do nothing else, for some hours."""
-    session["photos"] = {"challenge": challenge, "until": time.time() + PHOTO_HOURS * 3600}
+    until = time.time() + PHOTO_HOURS * 3600
+    session["photos"] = {"challenge": challenge, "until": until, "sender": f"phone {secrets.token_hex(6)}"}
 
 
 def photos_challenge() -> str:
@@ -90,6 +92,11 @@ def photos_challenge() -> str:
     if not isinstance(allowed, dict) or float(allowed.get("until", 0)) < time.time():
         return ""
     return str(allowed["challenge"])
+
+
+def photos_sender() -> str:
+    """What the queue calls this phone; only of a browser that may send photos."""
+    return str(session["photos"].get("sender", "phone"))
 
 
 def teachers_only(view: Callable[P, R]) -> Callable[P, R | Response]:

@@ -11,8 +11,10 @@ from tapeplat.archive import Archive
 from tapeplat.page.base.guess_limits import GuessLimit, class_code_tries, passphrase_tries
 from tapeplat.page.base.settings import Settings
 from tapeplat.page.base.start_key import StartKey
+from tapeplat.page.jobs import photo_look, plan_checking
 from tapeplat.page.jobs.job_queue import Jobs
 from tapeplat.page.jobs.job_runner import PhotoQueue
+from tapeplat.page.jobs.plan_checking import PlanChecker
 from tapeplat.page.jobs.solving_job import Solver
 from tapeplat.page.jobs.taking_over import take_over_once
 from tapeplat.page.store.challenges import Challenges
@@ -21,11 +23,11 @@ from tapeplat.page.store.database import Database
 from tapeplat.page.store.sign_in_secrets import SignInSecrets
 from tapeplat.page.store.structure_tables import StructureTables
 from tapeplat.page.store.upload_keys import UploadKeys
-from tapeplat.workers.worker_pool import WorkerPool
+from tapeplat.workers.worker_pool import InProcess, Limits, WorkerPool, Workers
 
 _NAME = "tapeplat"
-_NICE = 10
-"""How far the workers step back behind the page's own work."""
+_MEASURING = Limits(nice=10, idle=120.0, leave_mb=700)
+"""They step back behind the page's own work, and give their memory back after the rush."""
 
 
 @dataclass(frozen=True)
@@ -45,6 +47,9 @@ class Services:
     workers: WorkerPool
     queue: PhotoQueue
     solver: Solver
+    lookers: Workers
+    planners: Workers
+    plan_checker: PlanChecker
     passphrase_tries: GuessLimit
     code_tries: GuessLimit
 
@@ -52,7 +57,9 @@ class Services:
         """End what works in the background and let go of files; nothing may be asked of the page after this."""
         self.queue.stop()
         self.solver.stop()
-        self.workers.kill()
+        self.plan_checker.stop()
+        for workers in (self.workers, self.lookers, self.planners):
+            workers.kill()
         self.database.close()
 
 
@@ -65,7 +72,8 @@ def open_services(settings: Settings) -> Services:
     archive = Archive(settings.archive)
     take_over_once(database, challenges, classes, archive)
     jobs = Jobs(database, settings.data / "photos")
-    workers = WorkerPool(settings.workers + 1, nice=_NICE)  # one more, as a question does not wait for the photos
+    workers = WorkerPool(settings.workers + 1, _MEASURING)  # one more, as a question does not wait for the photos
+    lookers, planners = _bounded(settings, photo_look.LIMITS), _bounded(settings, plan_checking.LIMITS)
     return Services(
         settings,
         database,
@@ -80,9 +88,16 @@ def open_services(settings: Settings) -> Services:
         workers,
         PhotoQueue(jobs, challenges, classes, tables, workers, settings.archive, settings.data),
         Solver(workers),
+        lookers,
+        planners,
+        PlanChecker(planners),
         passphrase_tries=passphrase_tries(),
         code_tries=class_code_tries(),
     )
+
+
+def _bounded(settings: Settings, limits: Limits) -> Workers:
+    return WorkerPool(1, limits) if settings.workers else InProcess()
 
 
 def attach_services(app: Flask, made: Services) -> None:

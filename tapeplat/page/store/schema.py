@@ -44,7 +44,7 @@ MIGRATIONS: tuple[tuple[str, ...], ...] = (
             PRIMARY KEY (challenge, team)) STRICT""",
     ),
     (
-        # A team's plans, each saved state of them; `pieces` is JSON, see student.plan_form.
+        # A team's plans, each saved state of them; `pieces` is JSON, see plan.plan_form.
         "DROP TABLE plan",
         """CREATE TABLE plan (
             id INTEGER PRIMARY KEY, challenge TEXT NOT NULL, team INTEGER NOT NULL, number INTEGER NOT NULL,

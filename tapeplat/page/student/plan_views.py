@@ -8,16 +8,13 @@ from dataclasses import dataclass
 from flask import render_template, request, url_for
 from werkzeug.wrappers import Response
 
-from measure.challenge import Challenge
 from measure.rules.verdict import VERDICTS
 from tapeplat.page.base.page_errors import not_found
 from tapeplat.page.base.redirects import redirect_to
-from tapeplat.page.session.roles import students_only
-from tapeplat.page.session.services import services
-from tapeplat.page.store.plans import Plans, SavedPlan
-from tapeplat.page.student.plan_check import NOT_YET, PlanVerdict, check_plan
-from tapeplat.page.student.plan_drawing import drawing
-from tapeplat.page.student.plan_form import (
+from tapeplat.page.jobs.plan_checking import PlanAnswer, PlanQuestion
+from tapeplat.page.plan.plan_check import NOT_YET
+from tapeplat.page.plan.plan_drawing import drawing
+from tapeplat.page.plan.plan_form import (
     PieceRow,
     ReadPlan,
     drawn_zones,
@@ -26,6 +23,9 @@ from tapeplat.page.student.plan_form import (
     rows_from_json,
     rows_json,
 )
+from tapeplat.page.session.roles import students_only, wants_fragment
+from tapeplat.page.session.services import services
+from tapeplat.page.store.plans import Plans, SavedPlan
 from tapeplat.page.student.student_blueprint import blueprint
 from tapeplat.page.student.student_context import Team, asking_team, need_open
 
@@ -33,21 +33,25 @@ _SPARE_ROWS = 2
 """Empty rows, for browsers without script."""
 _STEPS = {"in": ("1", "1/2", "1/4"), "cm": ("1", "0.5", "2", "5"), "mm": ("10", "5", "20", "50")}
 """What drawn corners may snap to, the usual first."""
+_NO_ANSWER = PlanAnswer()
 
 
 @dataclass(frozen=True)
 class Shown:
-    """A plan for the page: its rows, what is wrong with them, and the verdicts where it was checked."""
+    """A plan for the page: its rows, what is wrong with them, and what the check says where it was asked; pending while
+    that is being found.
+    """
 
     rows: tuple[PieceRow, ...]
     read: ReadPlan
-    verdicts: tuple[PlanVerdict, ...] = ()
+    answer: PlanAnswer = _NO_ANSWER
+    pending: bool = False
     saved: SavedPlan | None = None
 
     @property
     def count(self) -> dict[str, int]:
         """How many rules have which word."""
-        words = [verdict.word for verdict in self.verdicts]
+        words = [verdict.word for verdict in self.answer.verdicts]
         return {word: words.count(word) for word in (*VERDICTS[:3], NOT_YET, "by eye") if word in words}
 
 
@@ -58,7 +62,7 @@ def plan() -> str:
     team = asking_team()
     need_open(team, "plan")
     saved = Plans(services().database).of(team.slug, team.number)
-    return _page(team, _opened(saved[0] if saved else None, team.challenge))
+    return _page(team, _opened(saved[0] if saved else None, team))
 
 
 @blueprint.get("/plan/<int(max=999999999):number>")
@@ -70,7 +74,8 @@ def plan_version(number: int) -> str:
     saved = Plans(services().database).get(team.slug, team.number, number)
     if saved is None:
         raise not_found("Your team has no plan of this number.", "Go back, and choose one of the list.")
-    return _page(team, _opened(saved, team.challenge))
+    shown = _opened(saved, team)
+    return render_template("student/checked.html", shown=shown, team=team) if wants_fragment() else _page(team, shown)
 
 
 @blueprint.post("/plan")
@@ -89,11 +94,14 @@ def save_plan() -> str | Response | tuple[str, int]:
     return redirect_to(url_for("student.plan_version", number=number))
 
 
-def _opened(saved: SavedPlan | None, challenge: Challenge) -> Shown:
+def _opened(saved: SavedPlan | None, team: Team) -> Shown:
     rows = rows_from_json(saved.pieces) if saved else ()
-    read = read_rows(rows, challenge)
-    checked = request.args.get("check") == "1" and not read.wrong
-    return Shown(rows, read, check_plan(read.pieces, challenge) if checked else (), saved)
+    read = read_rows(rows, team.challenge)
+    if saved is None or read.wrong or request.args.get("check") != "1":
+        return Shown(rows, read, saved=saved)
+    question = PlanQuestion(services().challenges.text(team.slug), saved.pieces)
+    answer = services().plan_checker.answer(f"{team.slug} {team.number}", question)
+    return Shown(rows, read, answer or PlanAnswer(), pending=answer is None, saved=saved)
 
 
 def _page(team: Team, shown: Shown) -> str:

@@ -9,7 +9,7 @@ from werkzeug.wrappers import Response
 
 from tapeplat.page.base.page_errors import PageError, not_found
 from tapeplat.page.base.redirects import redirect_to
-from tapeplat.page.content.photo_upload import PHOTO_BYTES, take_in
+from tapeplat.page.content.photo_upload import PHOTO_BYTES, TEACHER, take_in
 from tapeplat.page.jobs.job_queue import Job
 from tapeplat.page.jobs.upload_check import MOST_PHOTOS
 from tapeplat.page.session.guard import may_hold
@@ -38,7 +38,7 @@ def show(slug: str) -> Page:
 def upload(slug: str) -> Page:
     """Take in the photos of one model."""
     sound_challenge(slug)
-    take_in(slug, "teacher")
+    take_in(slug, TEACHER)
     return redirect_to(url_for("photos.show", slug=slug))
 
 

@@ -10,7 +10,8 @@ from collections.abc import Iterator
 from contextlib import contextmanager
 
 from flask import Flask
-from waitress.server import create_server
+
+from tapeplat.page.judged_requests import judged_server
 
 
 def free_port() -> int:
@@ -23,7 +24,7 @@ def free_port() -> int:
 @contextmanager
 def on_socket(app: Flask, port: int) -> Iterator[str]:
     """Serve the application at the port; gives its address."""
-    server = create_server(app, host="127.0.0.1", port=port, threads=8, map={})
+    server = judged_server(app, host="127.0.0.1", port=port, threads=8, map={})
     serving = threading.Thread(target=server.run, daemon=True)
     serving.start()
     try:

@@ -16,7 +16,7 @@ from tests.helpers.page.browser import CHALLENGE, Browser
 
 @pytest.fixture
 def app(tmp_path: Path) -> Iterator[Flask]:
-    made = create_app(Settings(data=tmp_path / "data", archive=tmp_path / "archive"))
+    made = create_app(Settings(data=tmp_path / "data", archive=tmp_path / "archive", workers=0))
     yield made
     made.extensions["tapeplat"].close()
 

@@ -3,13 +3,14 @@
 from __future__ import annotations
 
 import os
+import sys
 import time
 from concurrent.futures import ThreadPoolExecutor, wait
 
 import pytest
 
-from tapeplat.workers.worker_pool import WorkerFailed, WorkerPool
-from tests.helpers.worker_jobs import Double, Moody, Settings, Slow, Unreadable
+from tapeplat.workers.worker_pool import Limits, WorkerFailed, WorkerPool
+from tests.helpers.worker_jobs import Double, Greedy, Moody, Settings, Slow, Unreadable
 
 
 def test_answers_come_from_several_processes_with_one_thread_each():
@@ -18,7 +19,7 @@ def test_answers_come_from_several_processes_with_one_thread_each():
         assert 1 <= len(workers.pids) <= 2
         assert os.getpid() not in workers.pids
     assert workers.pids == ()
-    with WorkerPool(1, nice=3) as one:
+    with WorkerPool(1, Limits(nice=3)) as one:
         assert one.submit(Settings()).result(60) == (1, "1", os.nice(0) + 3)
 
 
@@ -33,7 +34,7 @@ def test_no_more_processes_are_started_than_work_at_the_same_time():
 
 def test_a_job_that_kills_or_stops_its_worker_fails_alone():
     jobs = ["a", "dies", "b", "raises", "c", "hangs", "odd", "d", "e"]
-    with WorkerPool(2, seconds=4) as workers:
+    with WorkerPool(2, Limits(seconds=4)) as workers:
         futures = {name: workers.submit(Moody(name)) for name in jobs}
         unreadable = workers.submit(Unreadable())
         wait([*futures.values(), unreadable], 60)
@@ -66,3 +67,32 @@ def test_leaving_drops_what_has_not_begun():
     done = [f for f in futures if not f.cancelled()]
     assert 1 <= len(done) < 50
     assert all(f.result().split()[0] == str(n) for n, f in enumerate(done))
+
+
+@pytest.mark.skipif(sys.platform != "linux", reason="only Linux bounds a process's memory")
+def test_a_job_that_wants_more_memory_than_its_worker_may_take_fails_and_harms_no_other():
+    with WorkerPool(1, Limits(more_mb=300)) as workers:
+        first = workers.answer(Greedy(50))
+        with pytest.raises(WorkerFailed, match="MemoryError"):
+            workers.answer(Greedy(2000))
+        assert workers.answer(Greedy(50)) == first
+
+
+@pytest.mark.skipif(sys.platform != "linux", reason="only Linux says what a process takes")
+def test_memory_goes_back_after_a_large_job_and_after_a_while_without_one():
+    with WorkerPool(1, Limits(leave_mb=400, idle=0.3)) as workers:
+        first = workers.answer(Greedy(10))
+        assert workers.answer(Greedy(10)) == first
+        large = workers.answer(Greedy(600))
+        assert large == first, "it leaves after the job, not before"
+        assert workers.answer(Greedy(10)) != first
+        deadline = time.monotonic() + 30
+        while workers.pids and time.monotonic() < deadline:
+            time.sleep(0.05)
+        assert workers.pids == ()
+        assert workers.answer(Greedy(10)) > 0
+
+
+def test_jobs_that_come_just_as_the_worker_leaves_are_answered():
+    with WorkerPool(1, Limits(idle=0.01)) as workers:
+        assert [workers.answer(Double(n)) for n in range(4) if not time.sleep(0.01)] == [0, 2, 4, 6]

@@ -16,10 +16,9 @@ from werkzeug.datastructures import MultiDict
 
 import tapeplat
 from measure.challenge import Challenge, Zone, parse_challenge
-from tapeplat.page.session.services import Services
-from tapeplat.page.student.plan_check import check_plan
-from tapeplat.page.student.plan_drawing import drawing
-from tapeplat.page.student.plan_form import (
+from tapeplat.page.plan.plan_check import check_plan
+from tapeplat.page.plan.plan_drawing import drawing
+from tapeplat.page.plan.plan_form import (
     Piece,
     PieceRow,
     number_text,
@@ -29,6 +28,7 @@ from tapeplat.page.student.plan_form import (
     rows_from_json,
     rows_json,
 )
+from tapeplat.page.session.services import Services
 from tests.helpers.examples import examples
 from tests.helpers.page.browser import Browser
 from tests.helpers.page.student_world import SLUG, joined, open_all

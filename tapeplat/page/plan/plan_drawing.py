@@ -9,8 +9,8 @@ import shapely
 
 from measure.challenge import Challenge
 from measure.units import Unit, format_number, from_mm
-from tapeplat.page.student.plan_check import fast_zones
-from tapeplat.page.student.plan_form import Piece, drawn_zones, parcel_size
+from tapeplat.page.plan.plan_check import fast_zones
+from tapeplat.page.plan.plan_form import Piece, drawn_zones, parcel_size
 
 _LABELS = 6
 """Numbers along the parcel's longer side, about."""

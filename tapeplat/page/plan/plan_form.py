@@ -21,6 +21,11 @@ from measure.units import Unit, from_mm, parse_number
 
 MOST_PIECES = 60
 _MOST_CORNERS = 80
+_LONGEST = {"corners": 2000}
+_LONGEST_LENGTH = 20
+"""Letters of a field, as many as the form lets anybody type."""
+_MOST_LETTERS = 40_000
+"""Of a whole plan as it is kept: 60 rectangles take a quarter of that."""
 _CORNER = re.compile(r"\(([^,()]*),([^,()]*)\)")
 _ROOM = 1e-6
 """Of the unit: a parcel of 457.2 mm is 18 in wide."""
@@ -86,9 +91,13 @@ def read_rows(rows: Sequence[PieceRow], challenge: Challenge) -> ReadPlan:
     zones, size = drawn_zones(challenge), parcel_size(challenge)
     pieces: list[Piece] = []
     wrong: dict[str, tuple[str, ...]] = {}
+    if len(rows_json(rows)) > _MOST_LETTERS:
+        return ReadPlan(
+            (), {"piece_0_zone": ("This plan is too long to be kept. Use fewer pieces, or fewer corners.",)}
+        )
     for at, row in enumerate(rows):
-        mine: dict[str, str] = {}
-        corners = _corners(row, mine) if row.corners else _rectangle(row, mine)
+        mine = _too_long(row)
+        corners = () if mine else _corners(row, mine) if row.corners else _rectangle(row, mine)
         if row.zone not in zones:
             mine["zone"] = "Choose a zone of this task."
         if not mine and corners:
@@ -98,6 +107,11 @@ def read_rows(rows: Sequence[PieceRow], challenge: Challenge) -> ReadPlan:
         else:
             pieces.append(Piece(row.zone, corners))
     return ReadPlan(tuple(pieces), wrong)
+
+
+def _too_long(row: PieceRow) -> dict[str, str]:
+    fields_of = ((name, getattr(row, name)) for name in _FIELDS[1:])
+    return {name: "This is too long." for name, text in fields_of if len(text) > _LONGEST.get(name, _LONGEST_LENGTH)}
 
 
 def drawn_zones(challenge: Challenge) -> tuple[str, ...]:

@@ -17,7 +17,7 @@ from measure.rules.kinds.places.keep_clear import NOTHING_ON_IT, implied_rules
 from measure.rules.verdict import Outcome, Verdict
 from measure.rules.zone_groups import listed
 from measure.units import from_mm
-from tapeplat.page.student.plan_form import Piece, places
+from tapeplat.page.plan.plan_form import Piece, places
 
 NOT_YET = "not yet"
 _PRESENCE = ("presence", "count")

@@ -1,0 +1,31 @@
+"""How much memory this process has taken, and a bound on what it may take: Linux only; elsewhere nothing is bounded."""
+
+from __future__ import annotations
+
+import re
+import sys
+from pathlib import Path
+
+_STATM, _STATUS = Path("/proc/self/statm"), Path("/proc/self/status")
+_MB = 1 << 20
+
+
+def used_mb() -> float:
+    """The most that this process has held in memory so far, in MB; 0 where the system does not say."""
+    if sys.platform != "linux":
+        return 0.0
+    # getrusage would count what the process held that started this one.
+    found = re.search(r"^VmHWM:\s*(\d+) kB", _STATUS.read_text(), re.MULTILINE)
+    return int(found[1]) / 1024 if found else 0.0
+
+
+def bound_memory(more_mb: int) -> None:
+    """Let this process take so many MB more of address space than it has now: what asks for more gets MemoryError."""
+    if not more_mb or sys.platform != "linux":
+        return
+    import resource
+
+    now = int(_STATM.read_text().split()[0]) * resource.getpagesize()
+    _, hard = resource.getrlimit(resource.RLIMIT_AS)
+    wanted = now + more_mb * _MB
+    resource.setrlimit(resource.RLIMIT_AS, (wanted if hard == resource.RLIM_INFINITY else min(wanted, hard), hard))
