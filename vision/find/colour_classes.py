@@ -29,6 +29,8 @@ GROUND_SHARE, MAIN_SHARE = 0.06, 0.25
 """A colour that covers this share of the picture is a ground; one near a tape's own only if it covers the larger
 share.
 """
+ON_PARCEL = 0.08
+"""Share of the parcel that a ground covers at least; less is a table's colour, or looks like it."""
 UNLIKE_TAPE, NEAR_TAPE = 5.0, 1.0
 """Mean squared distance, in spreads, from the nearest tape's tone: clearly another colour, and too near to tell."""
 MOST_GROUNDS = 6
@@ -63,8 +65,13 @@ class Classes:
         return np.where(self.labels > len(self.tapes), self.labels - len(self.tapes), 0).astype(np.uint8)
 
 
-def classify(bgr: NDArray[np.uint8], colours: TapeColours, swatches: Sequence[int]) -> Classes:
-    """Label every pixel of a corrected picture (h, w, 3); pure black is what the photo does not show."""
+def classify(
+    bgr: NDArray[np.uint8], colours: TapeColours, swatches: Sequence[int], parcel: NDArray[np.bool_] | None = None
+) -> Classes:
+    """Label every pixel of a corrected picture (h, w, 3); pure black is what the photo does not show.
+
+    parcel (h, w): where the parcel lies, if that is known; a table's colour is no ground on it.
+    """
     codes = _codes(bgr)
     counts = np.bincount(codes.ravel(), minlength=1 << 18)
     counts[0] = 0
@@ -73,16 +80,25 @@ def classify(bgr: NDArray[np.uint8], colours: TapeColours, swatches: Sequence[in
     tapes = tuple(s for s in swatches if colours.of(s) is not None)
     white = np.array([0.0, 0.0, colours.white[2]])
     veil = VEIL * float(np.exp(colours.white[2]))
-    distances = [
-        _nearest(tones, (s.tones + white).astype(np.float32), veil) for n in tapes if (s := colours.of(n)) is not None
-    ]
-    grounds = _grounds(tones, counts[present], np.min(distances, axis=0))
-    distances += [_distance(tones, ground, veil) for ground in grounds]
-    nearest = np.argmin(distances, axis=0)
-    label = np.where(np.min(distances, axis=0) < FARTHEST**2, nearest + 1, OTHER).astype(np.uint8)
+    own = [(s.tones + white).astype(np.float32) for n in tapes if (s := colours.of(n)) is not None]
+    # A board is told from a tape as it looks without glare, which does not lie on all of it.
+    grounds = _grounds(tones, counts[present], np.min([_nearest(tones, to, 0.0) for to in own], axis=0))
+    distances = np.stack([_nearest(tones, to, veil) for to in own] + [_distance(tones, g, veil) for g in grounds])
+    table = _table(distances, present)
+    labels = table[codes]
+    if parcel is not None:
+        shares = np.bincount(labels[parcel], minlength=len(distances) + 1)[1:] / max(1, int(parcel.sum()))
+        distances[len(own) :][shares[len(own) :] < ON_PARCEL] = np.inf
+        labels = np.where(parcel, _table(distances, present)[codes], labels)
+    return Classes(labels, tapes, len(grounds), table)
+
+
+def _table(distances: NDArray[np.float32], present: NDArray[np.intp]) -> NDArray[np.uint8]:
+    """The label of every colour there is, by squared distances (classes, colours)."""
+    near = distances.min(axis=0) < FARTHEST**2
     table = np.zeros(1 << 18, dtype=np.uint8)
-    table[present] = label
-    return Classes(table[codes], tapes, len(grounds), table)
+    table[present] = np.where(near, distances.argmin(axis=0) + 1, OTHER)
+    return table
 
 
 def _codes(bgr: NDArray[np.uint8]) -> NDArray[np.int32]:
