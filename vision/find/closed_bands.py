@@ -17,6 +17,8 @@ from vision.find.tape_mask import TapeMask
 SMALLEST = 150.0
 """Area that a band must close around to count, mm2."""
 SMOOTH = 0.6
+BESIDE, LEAST_GROUND = 2.5, 0.3
+"""How far outside a band the ground is looked for, mm, and along which share of it it must show."""
 
 
 def closed_bands(tape: TapeMask, known: Sequence[Candidate]) -> list[tuple[Candidate, float]]:
@@ -49,7 +51,15 @@ def _band(inside: Polygon, tape: TapeMask) -> tuple[Candidate, float] | None:
     middle = inside.buffer(width / 2).simplify(SMOOTH)
     corners: FloatArray = np.asarray(middle.exterior.coords)[:-1]
     shown, clear = shown_share(corners, width, tape)
-    return (Candidate(corners, shown), width) if shown > 0.85 and clear > 0.5 else None
+    lies = shown > 0.85 and clear > 0.5 and _on_board(middle.buffer(width / 2), tape)
+    return (Candidate(corners, shown), width) if lies else None
+
+
+def _on_board(land: Polygon, tape: TapeMask) -> bool:
+    """Whether bare ground shows outside a band; between two shades of another tape or of its paper there is none."""
+    ring = land.buffer(BESIDE).exterior
+    places = shapely.line_interpolate_point(ring, np.arange(0.5, ring.length, 1.0))
+    return bool(tape.read_ground(shapely.get_coordinates(places)).mean() > LEAST_GROUND)
 
 
 def _width(inside: Polygon, tape: TapeMask) -> float | None:

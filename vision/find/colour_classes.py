@@ -17,9 +17,9 @@ from calib.card.colours import TapeColours, log_colour
 
 RATIO_SPREAD = 0.16
 """Spread of a log colour ratio of one tape over a photo, in good light."""
-NOISE, VEIL = 0.004, 0.05
-"""Spread of a channel's linear light by noise, and of the light that glare adds to all channels alike, as a share of
-the card's white: they change the ratios of dark and of deep colours most.
+NOISE, VEIL, LESS_VEIL = 0.004, 0.05, 0.02
+"""Spread of a channel's linear light by noise, of the light that glare adds to all channels alike, as a share of the
+card's white, and of what it had added to the swatch: they change the ratios of dark and of deep colours most.
 """
 BRIGHTER, DARKER = 0.6, 0.8
 """Spread of log lightness above and below what the swatch promises."""
@@ -29,9 +29,7 @@ GROUND_SHARE, MAIN_SHARE = 0.06, 0.25
 """A colour that covers this share of the picture is a ground; one near a tape's own only if it covers the larger
 share.
 """
-ON_PARCEL = 0.08
-"""Share of the parcel that a ground covers at least; less is a table's colour, or looks like it."""
-UNLIKE_TAPE, NEAR_TAPE = 5.0, 1.0
+UNLIKE_TAPE, NEAR_TAPE = 16.0, 1.0
 """Mean squared distance, in spreads, from the nearest tape's tone: clearly another colour, and too near to tell."""
 MOST_GROUNDS = 6
 OTHER = 0
@@ -65,13 +63,8 @@ class Classes:
         return np.where(self.labels > len(self.tapes), self.labels - len(self.tapes), 0).astype(np.uint8)
 
 
-def classify(
-    bgr: NDArray[np.uint8], colours: TapeColours, swatches: Sequence[int], parcel: NDArray[np.bool_] | None = None
-) -> Classes:
-    """Label every pixel of a corrected picture (h, w, 3); pure black is what the photo does not show.
-
-    parcel (h, w): where the parcel lies, if that is known; a table's colour is no ground on it.
-    """
+def classify(bgr: NDArray[np.uint8], colours: TapeColours, swatches: Sequence[int]) -> Classes:
+    """Label every pixel of a corrected picture (h, w, 3); pure black is what the photo does not show."""
     codes = _codes(bgr)
     counts = np.bincount(codes.ravel(), minlength=1 << 18)
     counts[0] = 0
@@ -79,26 +72,17 @@ def classify(
     tones = log_colour(_bytes(present)).astype(np.float32)
     tapes = tuple(s for s in swatches if colours.of(s) is not None)
     white = np.array([0.0, 0.0, colours.white[2]])
-    veil = VEIL * float(np.exp(colours.white[2]))
+    veiled = float(np.exp(colours.white[2]))
     own = [(s.tones + white).astype(np.float32) for n in tapes if (s := colours.of(n)) is not None]
-    # A board is told from a tape as it looks without glare, which does not lie on all of it.
-    grounds = _grounds(tones, counts[present], np.min([_nearest(tones, to, 0.0) for to in own], axis=0))
-    distances = np.stack([_nearest(tones, to, veil) for to in own] + [_distance(tones, g, veil) for g in grounds])
-    table = _table(distances, present)
-    labels = table[codes]
-    if parcel is not None:
-        shares = np.bincount(labels[parcel], minlength=len(distances) + 1)[1:] / max(1, int(parcel.sum()))
-        distances[len(own) :][shares[len(own) :] < ON_PARCEL] = np.inf
-        labels = np.where(parcel, _table(distances, present)[codes], labels)
-    return Classes(labels, tapes, len(grounds), table)
-
-
-def _table(distances: NDArray[np.float32], present: NDArray[np.intp]) -> NDArray[np.uint8]:
-    """The label of every colour there is, by squared distances (classes, colours)."""
-    near = distances.min(axis=0) < FARTHEST**2
+    distances = [_nearest(tones, to, veiled) for to in own]
+    without_glare = np.min([_nearest(tones, to, 0.0) for to in own], axis=0)
+    grounds = _grounds(tones, counts[present], np.min(distances, axis=0), without_glare)
+    distances += [_distance(tones, ground, veiled) for ground in grounds]
+    nearest = np.argmin(distances, axis=0)
+    label = np.where(np.min(distances, axis=0) < FARTHEST**2, nearest + 1, OTHER).astype(np.uint8)
     table = np.zeros(1 << 18, dtype=np.uint8)
-    table[present] = np.where(near, distances.argmin(axis=0) + 1, OTHER)
-    return table
+    table[present] = label
+    return Classes(table[codes], tapes, len(grounds), table)
 
 
 def _codes(bgr: NDArray[np.uint8]) -> NDArray[np.int32]:
@@ -111,11 +95,11 @@ def _bytes(codes: NDArray[np.intp]) -> NDArray[np.uint8]:
     return (np.stack([codes >> 12, (codes >> 6) & 63, codes & 63], axis=-1) * 4 + 2).astype(np.uint8)
 
 
-def _nearest(tones: NDArray[np.float32], to: NDArray[np.float32], veil: float) -> NDArray[np.float32]:
-    return np.asarray(np.min([_distance(tones, one, veil) for one in to], axis=0))
+def _nearest(tones: NDArray[np.float32], to: NDArray[np.float32], white: float) -> NDArray[np.float32]:
+    return np.asarray(np.min([_distance(tones, one, white) for one in to], axis=0))
 
 
-def _distance(tones: NDArray[np.float32], to: NDArray[np.float32], veil: float) -> NDArray[np.float32]:
+def _distance(tones: NDArray[np.float32], to: NDArray[np.float32], white: float) -> NDArray[np.float32]:
     """Squared distance in spreads; tones (n, 3), to (3,).
 
     The ratios' covariance is that of independent errors plus that of a common one, inverted by Sherman and Morrison.
@@ -125,17 +109,26 @@ def _distance(tones: NDArray[np.float32], to: NDArray[np.float32], veil: float) 
     green = tones[:, 2] - (tones[:, 0] + tones[:, 1]) / 3
     per_light = np.exp(-np.column_stack([green[:, None] + tones[:, :2], green]))
     variance = RATIO_SPREAD**2 + NOISE**2 * (per_light[:, :2] ** 2 + per_light[:, 2:] ** 2)
-    common = veil * (per_light[:, :2] - per_light[:, 2:])
+    common = per_light[:, :2] - per_light[:, 2:]
+    along = np.sum(common * apart / variance, axis=1)
+    spread = white * np.where(along > 0, VEIL, LESS_VEIL) if white else 0.0
+    explained = (spread * along) ** 2 / (1 + spread**2 * np.sum(common**2 / variance, axis=1))
     plain = np.sum(apart**2 / variance, axis=1)
-    explained = np.sum(common * apart / variance, axis=1) ** 2 / (1 + np.sum(common**2 / variance, axis=1))
     shade = (light / np.where(light > 0, BRIGHTER, DARKER)) ** 2
     return np.asarray(plain - explained + shade, dtype=np.float32)
 
 
 def _grounds(
-    tones: NDArray[np.float32], counts: NDArray[np.intp], tape_distance: NDArray[np.float32]
+    tones: NDArray[np.float32],
+    counts: NDArray[np.intp],
+    tape_distance: NDArray[np.float32],
+    without_glare: NDArray[np.float32],
 ) -> list[NDArray[np.float32]]:
-    """Centres of colours that cover much of the picture, largest first; what is a tape's own colour is none."""
+    """Centres of colours that cover much of the picture, largest first; what is a tape's own colour is none.
+
+    A board is told from tape in glare, of which there is little, as both look without it: without_glare is the distance
+    from tape so.
+    """
     bins = np.round(tones / np.array([0.15, 0.15, 0.25])).astype(np.int64)
     _, first, inverse = np.unique((bins + 512) @ (1 << 20, 1 << 10, 1), return_index=True, return_inverse=True)
     left, total, found = counts.astype(np.float64), float(counts.sum()), []
@@ -147,8 +140,8 @@ def _grounds(
         if share < GROUND_SHARE:
             break
         mean = (left[near] @ tones[near] / left[near].sum()).astype(np.float32)
-        own = float(left[near] @ tape_distance[near] / left[near].sum())
-        if own > (NEAR_TAPE if share > MAIN_SHARE else UNLIKE_TAPE):
+        own, plain = (float(left[near] @ of[near] / left[near].sum()) for of in (tape_distance, without_glare))
+        if own > NEAR_TAPE if share > MAIN_SHARE else plain > UNLIKE_TAPE:
             found.append(mean)
         left[near] = 0
     return found

@@ -40,9 +40,11 @@ what fills another zone borders on its tape.
 """
 CLEAR_STEP, ABOVE_REST = 6.0, 6.0
 """The inner edge's step against the spread of all other steps, and against their middle."""
+PEAK, WEAKER = 1.5, 0.8
+"""How far from its depth, mm, a step must have become weaker, and to what share."""
 SUPPORT, LIKE = 0.75, 0.4
 """Share of the edges, by length, that show the step, and how much of it."""
-GOES_ON = 3.0
+GOES_ON = 6.0
 """How far beyond its inner edge the tape's colour must go on, mm; else it ends there and is a plain band."""
 ONE_ROLL = 0.06
 """How much the widths of two pieces of one roll may differ, besides half a mm."""
@@ -212,13 +214,20 @@ def _common_step(steps: FloatArray, lengths: FloatArray) -> _Step | None:
     size = np.linalg.norm(mean / spread, axis=1)
     best = int(size.argmax())
     at = int(np.flatnonzero(enough)[best])
-    if size[best] < max(CLEAR_STEP, ABOVE_REST * float(np.median(size))):
+    if size[best] < max(CLEAR_STEP, ABOVE_REST * float(np.median(size))) or not _is_peak(size, best):
         return None
     way = mean[best] / spread / size[best]
     like = (steps[:, at] / spread) @ way > LIKE * size[best]
     depth = float(_depths()[at])
     shared = lengths[like].sum() >= SUPPORT * lengths.sum() and like.sum() >= 3
     return _Step(depth, float(size[best] * lengths.sum())) if shared and depth >= NARROWEST else None
+
+
+def _is_peak(size: FloatArray, at: int) -> bool:
+    """Whether a step stands out from what lies a little above it and below; what spills over a border fades away."""
+    aside = round(PEAK / STEP)
+    above, below = size[max(0, at - aside)], size[min(len(size) - 1, at + aside)]
+    return bool(above < WEAKER * size[at] and (below < WEAKER * size[at] or at + aside >= len(size)))
 
 
 def _depth(beside: NDArray[np.bool_], filled: TapeMask) -> FloatArray:
