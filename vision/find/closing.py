@@ -32,6 +32,8 @@ LEAST_SHOWN = 0.45
 LONGEST_BRIDGE = 260.0
 LARGEST_GAP = 8.0
 """Bare ground between strips that hands have not quite brought together, mm."""
+TURNED_OFF = 4.0
+"""Bare ground on an outline from which a strip that starts there goes on in its place, mm."""
 LEAST_INSIDE = 4.0
 """Clear width inside an outline between the tape's inner edges, mm."""
 LEAST_TURN = np.sin(np.deg2rad(12))
@@ -141,7 +143,7 @@ def _completed(strips: Sequence[Strip], closed: Sequence[Candidate], width: floa
             candidate = _bridged(corners, width, tape)
             if candidate is None or _crowded(Polygon(corners), [*closed, *found], width):
                 continue
-            if not over_ground or not turned_off(corners, not_along(strips, [corners], width), tape, width):
+            if not turned_off(corners, not_along(strips, [corners], width), tape, width):
                 found.append(candidate)
     return found
 
@@ -152,7 +154,7 @@ def turned_off(corners: FloatArray, others: Sequence[Strip], tape: TapeMask, wid
     places = shapely.line_interpolate_point(ring, np.arange(0.5, ring.length, 1.0))
     bare = shapely.MultiPoint(places[tape.read_ground(shapely.get_coordinates(places))])
     ends = [shapely.Point(s.at(at)) for s in others for at in (s.low, s.high)]
-    return len(bare.geoms) > LARGEST_GAP and any(bare.distance(end) < width + SPARE for end in ends)
+    return len(bare.geoms) > TURNED_OFF and any(bare.distance(end) < width + SPARE for end in ends)
 
 
 def not_along(strips: Sequence[Strip], outlines: Sequence[FloatArray], width: float) -> list[Strip]:
