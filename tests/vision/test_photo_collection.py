@@ -44,12 +44,7 @@ def is_yarn(zone: dict) -> bool:  # type: ignore[type-arg]
     return zone.get("material") == "yarn"
 
 
-BROKEN = pytest.mark.xfail(
-    strict=True, reason="black tape in light that varies is half taken for the table: its zone is not measured"
-)
-
-
-@pytest.mark.parametrize("name", [pytest.param(n, marks=[BROKEN] * (n == "tablecard-205")) for n in LARGEST])
+@pytest.mark.parametrize("name", LARGEST)
 def test_areas_of_a_photo(name: str) -> None:
     if not (PHOTOS / f"{name}.jpg").exists():
         pytest.skip("this photo is not there")
