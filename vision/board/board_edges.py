@@ -25,6 +25,8 @@ Recogniser = Callable[[NDArray[np.uint8]], NDArray[np.bool_]]
 """Tells for colours (..., 3) which are tape's."""
 LARGEST_TURN = np.deg2rad(45)
 ALONG = np.deg2rad(14)
+SQUARE = 0.02
+"""Relative difference of a board's sides up to which it counts as a square."""
 COARSE_TURN, FINE_TURN = np.deg2rad(1.0), np.deg2rad(0.2)
 LEAST_SIDE = 0.35
 """Share of every side that must fall on an edge."""
@@ -97,9 +99,21 @@ def find_board(picture: Rectified, size: tuple[float, float], tape: FloatArray, 
             tried.append(_best_at(turn, places[near], normals[near], size, tape, slack, spacing))
         return max(tried, key=lambda r: r.score)
 
-    rough = best_of(np.arange(-LARGEST_TURN, LARGEST_TURN, COARSE_TURN))
-    best = best_of(rough.turn + np.arange(-5, 6) * FINE_TURN)
-    return best if best.score >= LEAST_SIDES else None
+    # A board lies as the card does, or across it.
+    for turns in (np.arange(-LARGEST_TURN, LARGEST_TURN, COARSE_TURN), _across(size)):
+        if len(turns):
+            rough = best_of(turns)
+            best = best_of(rough.turn + np.arange(-5, 6) * FINE_TURN)
+            if best.score >= LEAST_SIDES:
+                return best
+    return None
+
+
+def _across(size: tuple[float, float]) -> FloatArray:
+    """Turns by which a board of this size may lie across the card; a square one looks the same when it does."""
+    turns = np.arange(LARGEST_TURN, np.pi / 2, COARSE_TURN)
+    alike = abs(size[0] - size[1]) < SQUARE * max(size)
+    return np.zeros(0) if alike else np.concatenate([-turns[::-1], turns])
 
 
 def _within(quarter: FloatArray, turn: float) -> slice:

@@ -59,7 +59,7 @@ def tie_to_board(
     setup = prints.setup
     low, high = visible_region(plane, prints.size, setup)
     picture = rectify(prints.bgr, plane.camera, low, high, COARSE)
-    classes = classify(picture.bgr, colours, swatches)
+    classes = classify(picture.bgr, colours, swatches, COARSE)
     tape = _tape_places(picture, plane, prints.tags, classes)
     like_tape = partial(classes.like_tape, most=MOST_TAPE * setup.width * setup.depth / COARSE**2)
     slack = 3.0 + 2 * setup.priors.parcel

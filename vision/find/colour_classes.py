@@ -10,6 +10,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 
+import cv2
 import numpy as np
 from numpy.typing import NDArray
 
@@ -29,8 +30,12 @@ GROUND_SHARE, MAIN_SHARE = 0.06, 0.25
 """A colour that covers this share of the picture is a ground; one near a tape's own only if it covers the larger
 share.
 """
-UNLIKE_TAPE, NEAR_TAPE = 16.0, 1.0
-"""Mean squared distance, in spreads, from the nearest tape's tone: clearly another colour, and too near to tell."""
+UNLIKE_TAPE, PALER, NEAR_TAPE = 16.0, 5.0, 1.0
+"""Mean squared distance, in spreads, from the nearest tape's tone: clearly another colour, another one or a tape's in
+glare, and too near to tell.
+"""
+BROAD = 28.0
+"""Radius of a circle, mm, that no tape holds, nor glare on one."""
 MOST_GROUNDS = 6
 OTHER = 0
 
@@ -63,7 +68,7 @@ class Classes:
         return np.where(self.labels > len(self.tapes), self.labels - len(self.tapes), 0).astype(np.uint8)
 
 
-def classify(bgr: NDArray[np.uint8], colours: TapeColours, swatches: Sequence[int]) -> Classes:
+def classify(bgr: NDArray[np.uint8], colours: TapeColours, swatches: Sequence[int], mm_per_px: float) -> Classes:
     """Label every pixel of a corrected picture (h, w, 3); pure black is what the photo does not show."""
     codes = _codes(bgr)
     counts = np.bincount(codes.ravel(), minlength=1 << 18)
@@ -76,13 +81,30 @@ def classify(bgr: NDArray[np.uint8], colours: TapeColours, swatches: Sequence[in
     own = [(s.tones + white).astype(np.float32) for n in tapes if (s := colours.of(n)) is not None]
     distances = [_nearest(tones, to, veiled) for to in own]
     without_glare = np.min([_nearest(tones, to, 0.0) for to in own], axis=0)
-    grounds = _grounds(tones, counts[present], np.min(distances, axis=0), without_glare)
+    seen = _Seen(codes, present, mm_per_px)
+    grounds = _grounds(tones, counts[present], np.min(distances, axis=0), without_glare, seen)
     distances += [_distance(tones, ground, veiled) for ground in grounds]
     nearest = np.argmin(distances, axis=0)
     label = np.where(np.min(distances, axis=0) < FARTHEST**2, nearest + 1, OTHER).astype(np.uint8)
     table = np.zeros(1 << 18, dtype=np.uint8)
     table[present] = label
     return Classes(table[codes], tapes, len(grounds), table)
+
+
+@dataclass(frozen=True, eq=False)
+class _Seen:
+    """The picture as codes (h, w), those present in it (n,), and its scale."""
+
+    codes: NDArray[np.int32]
+    present: NDArray[np.intp]
+    mm_per_px: float
+
+    def is_broad(self, which: NDArray[np.bool_]) -> bool:
+        """Whether some of the colours present (n,) cover a place that is broader than any tape."""
+        table = np.zeros(1 << 18, dtype=np.uint8)
+        table[self.present[which]] = 1
+        whole = cv2.morphologyEx(table[self.codes], cv2.MORPH_CLOSE, np.ones((5, 5), np.uint8))
+        return bool((cv2.distanceTransform(whole, cv2.DIST_L2, 3) * self.mm_per_px).max() > BROAD)
 
 
 def _codes(bgr: NDArray[np.uint8]) -> NDArray[np.int32]:
@@ -123,6 +145,7 @@ def _grounds(
     counts: NDArray[np.intp],
     tape_distance: NDArray[np.float32],
     without_glare: NDArray[np.float32],
+    seen: _Seen,
 ) -> list[NDArray[np.float32]]:
     """Centres of colours that cover much of the picture, largest first; what is a tape's own colour is none.
 
@@ -141,7 +164,8 @@ def _grounds(
             break
         mean = (left[near] @ tones[near] / left[near].sum()).astype(np.float32)
         own, plain = (float(left[near] @ of[near] / left[near].sum()) for of in (tape_distance, without_glare))
-        if own > NEAR_TAPE if share > MAIN_SHARE else plain > UNLIKE_TAPE:
+        unlike = plain > UNLIKE_TAPE or (plain > PALER and seen.is_broad(near & (left > 0)))
+        if own > NEAR_TAPE if share > MAIN_SHARE else unlike:
             found.append(mean)
         left[near] = 0
     return found
