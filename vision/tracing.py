@@ -165,8 +165,9 @@ def _tapes(scene: _Scene) -> list[OpenTape]:
     picture = _picture(scene)
     numbers = sorted({t.swatch for t in scene.tapes})
     smooth = np.asarray(cv2.GaussianBlur(picture.bgr, (0, 0), 0.8), dtype=np.uint8)
-    classes = classify(smooth, scene.colours, numbers, FINE)
-    free = ~print_mask(picture, scene.plane, scene.prints.tags) & _on_parcel(scene, picture)
+    parcel = _on_parcel(scene, picture)
+    classes = classify(smooth, scene.colours, numbers, FINE, parcel)
+    free = ~print_mask(picture, scene.plane, scene.prints.tags) & parcel
     places = tile_places(scene.prints.tags, scene.plane)
     largest = LARGEST_ZONE * scene.prints.setup.width * scene.prints.setup.depth
     tapes = []

@@ -68,8 +68,17 @@ class Classes:
         return np.where(self.labels > len(self.tapes), self.labels - len(self.tapes), 0).astype(np.uint8)
 
 
-def classify(bgr: NDArray[np.uint8], colours: TapeColours, swatches: Sequence[int], mm_per_px: float) -> Classes:
-    """Label every pixel of a corrected picture (h, w, 3); pure black is what the photo does not show."""
+def classify(
+    bgr: NDArray[np.uint8],
+    colours: TapeColours,
+    swatches: Sequence[int],
+    mm_per_px: float,
+    parcel: NDArray[np.bool_] | None = None,
+) -> Classes:
+    """Label every pixel of a corrected picture (h, w, 3); pure black is what the photo does not show.
+
+    parcel (h, w): where the parcel lies, if that is known; a table's colour is no ground on it.
+    """
     codes = _codes(bgr)
     counts = np.bincount(codes.ravel(), minlength=1 << 18)
     counts[0] = 0
@@ -79,16 +88,25 @@ def classify(bgr: NDArray[np.uint8], colours: TapeColours, swatches: Sequence[in
     white = np.array([0.0, 0.0, colours.white[2]])
     veiled = float(np.exp(colours.white[2]))
     own = [(s.tones + white).astype(np.float32) for n in tapes if (s := colours.of(n)) is not None]
-    distances = [_nearest(tones, to, veiled) for to in own]
+    to_tapes = [_nearest(tones, to, veiled) for to in own]
     without_glare = np.min([_nearest(tones, to, 0.0) for to in own], axis=0)
     seen = _Seen(codes, present, mm_per_px)
-    grounds = _grounds(tones, counts[present], np.min(distances, axis=0), without_glare, seen)
-    distances += [_distance(tones, ground, veiled) for ground in grounds]
-    nearest = np.argmin(distances, axis=0)
-    label = np.where(np.min(distances, axis=0) < FARTHEST**2, nearest + 1, OTHER).astype(np.uint8)
+    grounds = _grounds(tones, counts[present], np.min(to_tapes, axis=0), without_glare, seen)
+    distances = np.stack([*to_tapes, *(_distance(tones, ground, veiled) for ground in grounds)])
+    table = _table(distances, present)
+    labels = table[codes]
+    if parcel is not None:
+        shares = np.bincount(labels[parcel], minlength=len(distances) + 1)[1:] / max(1, int(parcel.sum()))
+        distances[len(own) :][shares[len(own) :] < GROUND_SHARE] = np.inf
+        labels = np.where(parcel, _table(distances, present)[codes], labels)
+    return Classes(labels, tapes, len(grounds), table)
+
+
+def _table(distances: NDArray[np.float32], present: NDArray[np.intp]) -> NDArray[np.uint8]:
+    """The label of every colour there is, by squared distances (classes, colours)."""
     table = np.zeros(1 << 18, dtype=np.uint8)
-    table[present] = label
-    return Classes(table[codes], tapes, len(grounds), table)
+    table[present] = np.where(distances.min(axis=0) < FARTHEST**2, distances.argmin(axis=0) + 1, OTHER)
+    return table
 
 
 @dataclass(frozen=True, eq=False)

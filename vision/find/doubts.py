@@ -67,7 +67,7 @@ def unexplained(found: Sequence[Found], tapes: Sequence[OpenTape], *, all_read: 
 
 def _doubt_about(outline: Found, found: Sequence[Found], own: OpenTape) -> Doubt | None:
     ring = shapely.LinearRing(outline.corners)
-    left = [s for s in _left_strips(own, found, [f for f in found if f is not outline]) if s.length >= own.width]
+    left = [s for s in _left_strips(own, found) if s.length >= own.width]
     touching = [
         s for s in left if any(ring.distance(Point(s.at(at))) < own.width / 2 + SPARE for at in (s.low, s.high))
     ]
@@ -78,14 +78,12 @@ def _doubt_about(outline: Found, found: Sequence[Found], own: OpenTape) -> Doubt
     return None
 
 
-def _left_strips(own: OpenTape, found: Sequence[Found], around: Sequence[Found]) -> list[Strip]:
-    """Strips with both edges that are no side of any outline found and lie in none of those `around`: in one, things
-    of its colour stand.
-    """
+def _left_strips(own: OpenTape, found: Sequence[Found]) -> list[Strip]:
+    """Strips with both edges that are no side of any outline and lie in none: in one, things of its colour stand."""
     bands = [s for s in own.strips if s.paired]
     if not found:
         return bands
-    land = unary_union([Polygon(f.corners).buffer(0) for f in around])
+    land = unary_union([Polygon(f.corners).buffer(0) for f in found])
     left = not_along(bands, [f.corners for f in found], own.width)
     lines = [LineString(s.at(np.array([s.low, s.high]))) for s in left]
     return [s for s, line in zip(left, lines, strict=True) if line.intersection(land).length < WITHIN * s.length]
@@ -113,7 +111,7 @@ def _longest(flags: NDArray[np.bool_]) -> int:
 
 def _left_of(tape: OpenTape, found: Sequence[Found], *, patches: bool) -> Doubt | None:
     """What is left over of one tape: strips, or `patches` that may be zones full of paper."""
-    left = _left_strips(tape, found, found)
+    left = _left_strips(tape, found)
     if sum(s.length for s in left) >= LEAST_LEFT:
         return Doubt(tape.swatch, "outline-open", _open_side(left))
     land = unary_union([Polygon(f.corners).buffer(f.width / 2) for f in found])
