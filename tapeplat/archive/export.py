@@ -28,7 +28,7 @@ from tapeplat.archive.attempt_files import (
 )
 from tapeplat.archive.storage.checksums import check
 from tapeplat.archive.storage.entry import RECORD, RESULT, Entry, read_record
-from tapeplat.output.result_folder import FolderNotWritable
+from tapeplat.output.result_folder import STAGING, FolderNotWritable
 
 _PARTS: Mapping[str, re.Pattern[str]] = {
     part: re.compile(pattern)
@@ -130,16 +130,19 @@ def _write_folder(out: Path, files: Mapping[str, bytes]) -> None:
     if out.is_dir() and _holds_anything(out.iterdir()):
         do = "name a new folder, so that nothing else is handed on with it"
         raise InputMistakes([Mistake(str(out), "the folder is not empty", do)])
-    out.parent.mkdir(parents=True, exist_ok=True)
-    fresh = Path(tempfile.mkdtemp(dir=out.parent, prefix=f".{out.name}-"))
+    out.mkdir(parents=True, exist_ok=True)
+    fresh = Path(tempfile.mkdtemp(dir=out, prefix=STAGING))  # in the folder, which may be a disk of its own
+    moved: list[Path] = []
     try:
         for name, content in files.items():
             (fresh / name).parent.mkdir(parents=True, exist_ok=True)
             (fresh / name).write_bytes(content)
-        fresh.chmod(0o755)
-        if out.is_dir():
-            out.rmdir()
-        fresh.rename(out)
+        for attempt in sorted(fresh.iterdir()):
+            moved.append(attempt.rename(out / attempt.name))
+    except OSError:
+        for attempt in moved:
+            shutil.rmtree(attempt, ignore_errors=True)
+        raise
     finally:
         shutil.rmtree(fresh, ignore_errors=True)
 

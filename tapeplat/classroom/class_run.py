@@ -6,7 +6,6 @@ Nothing is printed here: whoever runs it hears of every finished model.
 from __future__ import annotations
 
 import os
-import shutil
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from concurrent.futures import FIRST_COMPLETED, Future, wait
 from dataclasses import dataclass
@@ -32,6 +31,7 @@ from tapeplat.classroom.grouping import Group, grouped, nameless
 from tapeplat.classroom.photo_folder import photos_in
 from tapeplat.classroom.team_job import TeamJob
 from tapeplat.classroom.team_labels import LabelJob
+from tapeplat.output.result_folder import clear_unfinished
 from tapeplat.wording.notice_words import words
 from tapeplat.workers.model_job import ModelAnswer, Refusal
 from tapeplat.workers.worker_pool import WorkerFailed, WorkerPool
@@ -126,18 +126,13 @@ def run_class(
     finished hears of each model as it is done and may change its place in the record. stop says how often somebody
     asked to stop: once lets the models in hand be finished, twice ends them.
     """
-    clear_unfinished(out)
+    for folder in (out, *(out / job.folder.name for job in jobs)):
+        clear_unfinished(folder)
     write_record(out, record)
     for job, answer in _answers(jobs, workers, stop):
         record = record.having(finished(Finished(job, answer, _recorded(job, answer))))
         write_record(out, record)
     return record
-
-
-def clear_unfinished(out: Path) -> None:
-    """Remove what a run that was killed while writing left behind: hidden folders of files that nobody refers to."""
-    for left in out.glob(".team-*-????????"):
-        shutil.rmtree(left, ignore_errors=True)
 
 
 def _answers(

@@ -1,7 +1,8 @@
 """Writing a result folder: everything or nothing.
 
-All content is made before the disk is touched; the files are then written to a temporary folder beside the target and
-moved in one by one, so that a full disk or a stopped program never leaves half a file under a result's name.
+All content is made before the disk is touched; the files are then written to a hidden folder in the target and moved
+up one by one, so that a full disk or a stopped program never leaves half a file under a result's name.  In the target
+itself, as it may be a disk of its own (a USB stick), or lie in a folder that cannot be written.
 """
 
 from __future__ import annotations
@@ -9,8 +10,14 @@ from __future__ import annotations
 import os
 import shutil
 import tempfile
+import time
 from collections.abc import Mapping
+from contextlib import suppress
 from pathlib import Path
+
+STAGING = ".tapeplat-unfinished-"
+_SURELY_DEAD = 3600.0
+"""Seconds; writing takes less than one, and another program may be writing into the same folder."""
 
 
 class FolderNotWritable(Exception):  # noqa: N818  (says what is wrong, as click's and our other refusals do)
@@ -26,12 +33,12 @@ def write_folder(folder: Path, files: Mapping[str, bytes]) -> None:
     """
     made: list[Path] = []
     try:
-        made = _make_folder(folder.parent)
-        staging = Path(tempfile.mkdtemp(prefix=f".{folder.name}-", dir=folder.parent))
+        made = _make_folder(folder)
+        clear_unfinished(folder, older_than=_SURELY_DEAD)
+        staging = Path(tempfile.mkdtemp(prefix=STAGING, dir=folder))
         try:
             for name, content in files.items():
                 (staging / name).write_bytes(content)
-            made += _make_folder(folder)
             for name in files:
                 os.replace(staging / name, folder / name)
         finally:
@@ -39,6 +46,14 @@ def write_folder(folder: Path, files: Mapping[str, bytes]) -> None:
     except OSError as error:
         _remove_empty(made)
         raise FolderNotWritable(f"{folder} cannot be written: {_reason(error)}") from error
+
+
+def clear_unfinished(folder: Path, *, older_than: float = 0.0) -> None:
+    """Remove what a program that was killed while writing into a folder left behind, by its age in seconds."""
+    for left in folder.glob(f"{STAGING}*"):
+        with suppress(OSError):
+            if time.time() - left.stat().st_mtime >= older_than:
+                shutil.rmtree(left, ignore_errors=True)
 
 
 def _make_folder(folder: Path) -> list[Path]:

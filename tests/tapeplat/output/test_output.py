@@ -1,10 +1,16 @@
 from __future__ import annotations
 
+import errno
+import os
+import tempfile
 from pathlib import Path
 
 import pytest
 
-from tapeplat.output.result_folder import FolderNotWritable, write_folder
+from tapeplat.archive import Archive
+from tapeplat.archive.export import export
+from tapeplat.output.result_folder import STAGING, FolderNotWritable, write_folder
+from tests.helpers.made.attempts import attempt
 
 
 def test_makes_the_folder_and_its_parents_and_leaves_nothing_else(tmp_path: Path):
@@ -33,3 +39,54 @@ def test_says_so_where_a_file_is_in_the_way(tmp_path: Path):
     with pytest.raises(FolderNotWritable):
         write_folder(tmp_path / "out" / "deeper", {"a": b""})
     assert [p.name for p in tmp_path.iterdir()] == ["out"]
+
+
+@pytest.fixture
+def own_disk(tmp_path: Path, monkeypatch) -> Path:
+    """A folder that is a disk of its own in a folder that cannot be written, as a USB stick's is."""
+    stick = tmp_path / "media" / "stick"
+    stick.mkdir(parents=True)
+
+    def inside(path: object) -> bool:
+        return stick in Path(str(path)).parents
+
+    def crossing(move):
+        def moved(source, target, *rest, **more):
+            if inside(source) != inside(target):
+                raise OSError(errno.EXDEV, "Invalid cross-device link")
+            return move(source, target, *rest, **more)
+
+        return moved
+
+    def mkdtemp(*rest, dir=None, **more):  # noqa: A002  (tempfile's own name)
+        if Path(str(dir)) == stick.parent:
+            raise PermissionError(errno.EACCES, "Permission denied")
+        return made(*rest, dir=dir, **more)
+
+    made = tempfile.mkdtemp
+    monkeypatch.setattr(tempfile, "mkdtemp", mkdtemp)
+    for name in ("replace", "rename"):
+        monkeypatch.setattr(os, name, crossing(getattr(os, name)))
+    monkeypatch.setattr(os, "rmdir", lambda path, **_: (_ for _ in ()).throw(OSError(errno.EBUSY, "busy", str(path))))
+    return stick
+
+
+def test_a_folder_that_is_a_disk_of_its_own_is_written(own_disk: Path):
+    write_folder(own_disk, {"result.json": b"new"})
+    assert (own_disk / "result.json").read_bytes() == b"new"
+
+
+def test_an_export_goes_to_a_disk_of_its_own(own_disk: Path, tmp_path: Path):
+    archive = Archive(tmp_path / "archive")
+    entry = archive.save(attempt())
+    export([entry], own_disk, ("plat",))
+    assert (own_disk / entry.id / "plat.svg").read_bytes() == b"<svg/>"
+
+
+def test_what_a_killed_writer_left_goes_once_it_is_old(tmp_path: Path):
+    old, young = tmp_path / f"{STAGING}a", tmp_path / f"{STAGING}b"
+    old.mkdir()
+    young.mkdir()
+    os.utime(old, (1e9, 1e9))
+    write_folder(tmp_path, {"a": b""})
+    assert sorted(p.name for p in tmp_path.iterdir()) == [young.name, "a"]
