@@ -4,21 +4,31 @@ from __future__ import annotations
 
 import difflib
 import os
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Mapping, Sequence
 from contextlib import suppress
 from datetime import datetime, timedelta
 from itertools import chain, count
 from pathlib import Path
+from typing import TypeVar
 
 import platformdirs
 
 from measure.errors import InputMistakes, Mistake
 from tapeplat.archive.archive_pages import PAGE, README, readme, root_page
 from tapeplat.archive.attempt_files import complete, owned, prepared, refreshed
+from tapeplat.archive.damaged_attempts import Broken, broken, without
 from tapeplat.archive.storage import disk
 from tapeplat.archive.storage.checksums import SUMS, Damage, check, read_sums
-from tapeplat.archive.storage.entry import Entry, NewAttempt, Record
-from tapeplat.archive.storage.entry_index import TRASH, entries_in, folders_in, forget, read_entry, removed_in, verified
+from tapeplat.archive.storage.entry import Entry, NewAttempt, Record, Unreadable
+from tapeplat.archive.storage.entry_index import (
+    TRASH,
+    entries_in,
+    forget,
+    read_entry,
+    removed_in,
+    unreadable_in,
+    verified,
+)
 from tapeplat.archive.storage.folder_names import (
     attempt_folder,
     attempt_id,
@@ -28,7 +38,9 @@ from tapeplat.archive.storage.folder_names import (
     team_folder,
     trash_name,
 )
+from tapeplat.archive.storage.number_counters import counted, remember
 
+AnAttempt = TypeVar("AnAttempt", Entry, Entry | Unreadable)
 FOLDER_VARIABLE = "TAPEPLAT_ARCHIVE"
 
 
@@ -69,6 +81,8 @@ class Archive:
             disk.write_tree(staging / "new", complete(record, made.files))
             disk.move(staging / "new", folder)
             entry = read_entry(self.root, folder)
+            with suppress(OSError):  # the folder itself holds the number until it is deleted
+                self._remember_numbers(staging, [entry])
             self._renew_lists(staging)
         return entry
 
@@ -103,20 +117,33 @@ class Archive:
 
     def entry(self, name: str) -> Entry:
         """The entry of an id, or of an id's end where only one has it. Raises InputMistakes with what is near."""
-        known = self.entries()
-        found = [e for e in known if e.id == name] or [e for e in known if e.id.endswith((f".{name}", f"-{name}"))]
-        if len(found) == 1:
-            return found[0]
-        if found:
-            what = f"several attempts end in that: {', '.join(e.id for e in found)}"
-            raise InputMistakes([Mistake(name, what, "name one of them in full")])
-        near = difflib.get_close_matches(name, [e.id for e in known], 3, 0.4)
-        do = f"did you mean {' or '.join(near)}?" if near else "tapeplat archive list shows what there is"
-        raise InputMistakes([Mistake(name, "there is no such attempt in the archive", do)])
+        return _named(name, self.entries(), self.unreadable())
 
-    def unreadable(self) -> int:
-        """How many attempts' folders say too little to be listed; `verify` names them."""
-        return len(folders_in(self.root)) - len(entries_in(self.root))
+    def unreadable(self) -> tuple[Unreadable, ...]:
+        """The attempts whose folders say too little to be listed, in the trash folder, too."""
+        return unreadable_in(self.root)
+
+    def broken(self) -> tuple[Broken, ...]:
+        """The damaged attempts: those that cannot be read, and those of which files are missing or changed."""
+        return broken(self.root, self.verify())
+
+    def repair(self) -> tuple[Broken, ...]:
+        """Take away what is damaged; all else is as it was filed. Returns what was.
+
+        An attempt that cannot be read is moved to the trash folder; of others the damaged files go, and they say so.
+        """
+        now = datetime.now().astimezone()
+        with disk.writing(self.root, "the archive is not repaired") as staging:
+            found = self.broken()
+            for damaged in found:
+                if damaged.wholly:
+                    self._to_trash(damaged.attempt)
+                else:
+                    disk.write_tree(staging / "new", without(damaged.attempt.folder, damaged.files, now))
+                    disk.swap(self.root, staging, staging / "new", damaged.attempt.folder)
+            self._remember_numbers(staging, (*entries_in(self.root), *self.removed()))
+            self._renew_lists(staging)
+        return found
 
     def removed(self) -> tuple[Entry, ...]:
         """What lies in the trash folder."""
@@ -137,31 +164,36 @@ class Archive:
         return changed
 
     def remove(self, name: str) -> Path:
-        """Move an attempt to the trash folder; returns where it is now."""
-        entry = self.entry(name)
+        """Move an attempt to the trash folder, one that cannot be read, too; returns where it is now."""
+        entry = self.listed(name)
         with disk.writing(self.root, f"{entry.name} is not removed") as staging:
-            parts = entry.folder.relative_to(self.root).parts
-            target = self.root / TRASH / trash_name(*parts)
-            number = 2
-            while target.exists():
-                target, number = target.with_name(f"{trash_name(*parts)}.{number}"), number + 1
-            disk.move(entry.folder, target)
-            disk.tidy(entry.folder.parent, self.root)
+            target = self._to_trash(entry)
             self._renew_lists(staging)
         return target
 
-    def due(self, older_than: timedelta) -> tuple[Entry, ...]:
-        """What was photographed longer ago than that, in the trash folder, too."""
-        limit = datetime.now().astimezone() - older_than
-        return tuple(e for e in (*self.entries(), *self.removed()) if e.taken < limit)
+    def listed(self, name: str) -> Entry | Unreadable:
+        """The attempt of an id or its end, one that cannot be read, too. Raises InputMistakes with what is near."""
+        unread = [damaged for damaged in self.unreadable() if not damaged.removed]
+        known: list[Entry | Unreadable] = [*self.entries(), *unread]
+        return _named(name, known, ())
 
-    def expire(self, older_than: timedelta) -> tuple[Entry, ...]:
+    def due(self, older_than: timedelta) -> tuple[Entry | Unreadable, ...]:
+        """What was photographed longer ago than that, in the trash folder, too; what cannot be read by its folder."""
+        limit = datetime.now().astimezone() - older_than
+        every: list[Entry | Unreadable] = [*self.entries(), *self.removed(), *self.unreadable()]
+        return tuple(e for e in every if e.taken is not None and e.taken < limit)
+
+    def expire(self, older_than: timedelta) -> tuple[Entry | Unreadable, ...]:
         """Delete for good what was photographed longer ago than that, from the trash folder, too."""
         return self._destroy(self.due(older_than))
 
-    def empty_trash(self) -> tuple[Entry, ...]:
-        """Delete for good what was removed."""
-        return self._destroy(self.removed())
+    def empty_trash(self) -> tuple[Entry | Unreadable, ...]:
+        """Delete for good what was removed, what cannot be read, too."""
+        return self._destroy(self.in_trash())
+
+    def in_trash(self) -> tuple[Entry | Unreadable, ...]:
+        """Everything in the trash folder."""
+        return (*self.removed(), *(damaged for damaged in self.unreadable() if damaged.removed))
 
     def verify(self) -> tuple[Damage, ...]:
         """Compare every file with its checksum; names every one that is missing, changed or unreadable."""
@@ -190,12 +222,13 @@ class Archive:
         return self.root / next(free for free in names if free not in taken)
 
     def _next_number(self, home: Path) -> int:
-        """One more than any attempt of the team has or had, as far as the archive or its trash still knows."""
+        """One more than any attempt of the team has or had, erased ones as well."""
         here = [path.name for path in home.iterdir()] if home.is_dir() else []
         gone = self.root / TRASH
         lost = f"{trash_name(home.parent.name, home.name, '')}"
         there = [p.name.removeprefix(lost) for p in gone.glob(f"{lost}*")] if gone.is_dir() else []
-        return max((attempt_number(name) or 0 for name in (*here, *there)), default=0) + 1
+        known = counted(self.root, home.parent.name, home.name)
+        return max([known, *(attempt_number(name) or 0 for name in (*here, *there))]) + 1
 
     def _files_of(self, entry: Entry) -> dict[str, bytes]:
         """All files of an attempt that its checksums name. Raises InputMistakes where one is damaged."""
@@ -204,9 +237,22 @@ class Archive:
             raise InputMistakes([Mistake("", str(damage), "put it back from a copy first") for damage in wrong])
         return {name: (entry.folder / name).read_bytes() for name in read_sums((entry.folder / SUMS).read_bytes())}
 
-    def _destroy(self, entries: Iterable[Entry]) -> tuple[Entry, ...]:
+    def _remember_numbers(self, staging: Path, entries: Sequence[Entry | Unreadable]) -> None:
+        remember(self.root, staging, [_parts(self.root, entry.folder) for entry in entries])
+
+    def _to_trash(self, entry: Entry | Unreadable) -> Path:
+        name = trash_name(*_parts(self.root, entry.folder))
+        target, number = self.root / TRASH / name, 2
+        while target.exists():
+            target, number = target.with_name(f"{name}.{number}"), number + 1
+        disk.move(entry.folder, target)
+        disk.tidy(entry.folder.parent, self.root)
+        return target
+
+    def _destroy(self, entries: Sequence[Entry | Unreadable]) -> tuple[Entry | Unreadable, ...]:
         gone = []
         with disk.writing(self.root, "nothing more is deleted") as staging:
+            self._remember_numbers(staging, entries)
             for entry in entries:
                 if entry.folder.is_dir():
                     disk.destroy(staging, entry.folder)
@@ -226,6 +272,29 @@ class Archive:
 def _owner(title: str, class_id: str) -> str:
     """Whose attempts share a folder: a class's, or those of a title where no class is named."""
     return f"class {class_id}" if class_id else f"title {same_key(title)}"
+
+
+def _named(name: str, known: Sequence[AnAttempt], unread: Sequence[Unreadable]) -> AnAttempt:
+    """The one of an id, or of an id's end where only one has it. Raises InputMistakes with what is near."""
+    found = [e for e in known if e.id == name] or [e for e in known if e.id.endswith((f".{name}", f"-{name}"))]
+    if len(found) == 1:
+        return found[0]
+    if found:
+        what = f"several attempts end in that: {', '.join(e.id for e in found)}"
+        raise InputMistakes([Mistake(name, what, "name one of them in full")])
+    if any(e.id == name or e.id.endswith((f".{name}", f"-{name}")) for e in unread):
+        do = "tapeplat archive verify says what is wrong, tapeplat archive remove takes it away"
+        raise InputMistakes([Mistake(name, "this attempt is damaged and cannot be read", do)])
+    near = difflib.get_close_matches(name, [e.id for e in known], 3, 0.4)
+    do = f"did you mean {' or '.join(near)}?" if near else "tapeplat archive list shows what there is"
+    raise InputMistakes([Mistake(name, "there is no such attempt in the archive", do)])
+
+
+def _parts(root: Path, folder: Path) -> tuple[str, str, str]:
+    """The names of the folders of challenge, team and attempt, also of an attempt in the trash folder."""
+    parts = folder.relative_to(root).parts
+    challenge, team, attempt = parts if len(parts) == 3 else [*parts[-1].split(".", 2), "", ""][:3]
+    return challenge, team, attempt
 
 
 def _is_of(entry: Entry, title: str | None, team: str | None) -> bool:

@@ -14,7 +14,7 @@ from tapeplat.cli.common.archive_options import archive_at, archive_folder_optio
 from tapeplat.cli.common.own_command import OwnGroup
 
 if TYPE_CHECKING:
-    from tapeplat.archive.storage.entry import Entry
+    from tapeplat.archive.storage.entry import Entry, Unreadable
     from tapeplat.archive.store import Archive
 
 _DAYS = {"day": 1, "week": 7, "month": 30, "year": 365}
@@ -52,8 +52,7 @@ def list_(challenge: str | None, team: str | None, archive_folder: Path | None) 
     entries = kept.entries(challenge, team)
     for line in _lines(entries):
         click.echo(line)
-    if kept.unreadable():
-        click.echo(f"{kept.unreadable()} more cannot be read; tapeplat archive verify says what is wrong", err=True)
+    _say_unreadable(kept)
     filed = f"{len(entries)} attempt{'' if len(entries) == 1 else 's'}"
     click.echo(f"{filed} in {kept.root}; {kept.root / 'index.html'} opens in a browser" if entries else _nothing(kept))
 
@@ -152,10 +151,12 @@ def verify(archive_folder: Path | None) -> None:
     """Compare every file with its checksum. Exit code 2 where something is missing, changed or unreadable."""
     kept = archive_at(archive_folder)
     damage = kept.verify()
+    _say_unreadable(kept)
     for item in damage:
         click.echo(str(item), err=True)
     if damage:
-        click.echo("put these files back from a copy of the archive; everything else is as it was filed", err=True)
+        do = "put these files back from a copy of the archive, or let tapeplat archive repair take away what is damaged"
+        click.echo(f"{do}; everything else is as it was filed", err=True)
         raise SystemExit(_DAMAGED)
     click.echo(f"{len(kept.entries())} attempts: every file is as it was filed")
 
@@ -164,7 +165,32 @@ def verify(archive_folder: Path | None) -> None:
 @archive_folder_option
 def rebuild(archive_folder: Path | None) -> None:
     """Make the index and the list of all attempts anew from the files."""
-    click.echo(f"{len(archive_at(archive_folder).rebuild())} attempts listed anew")
+    kept = archive_at(archive_folder)
+    click.echo(f"{len(kept.rebuild())} attempts listed anew")
+    _say_unreadable(kept)
+
+
+@archive.command()
+@_YES
+@archive_folder_option
+def repair(yes: bool, archive_folder: Path | None) -> None:
+    """Take away what is damaged: attempts that cannot be read go to the trash folder, damaged files out of others.
+
+    Put back from a copy of the archive what you can before: there is no way back for a damaged file.
+    """
+    from tapeplat.archive.damaged_attempts import broken_said
+
+    kept = archive_at(archive_folder)
+    found = kept.broken()
+    if not found and not kept.verify():
+        click.echo("nothing is damaged")
+        return
+    for damaged in found:
+        click.echo(f"{broken_said(damaged)}  ({'to the trash folder' if damaged.wholly else 'these files'})")
+    if not yes:
+        click.confirm(f"take this away: {_counted(len(found))}?", default=False, abort=True)
+    done = kept.repair()
+    click.echo(f"repaired: {_counted(len(done))}; tapeplat archive empty-trash deletes for good what lies in the trash")
 
 
 @archive.command()
@@ -174,7 +200,7 @@ def rebuild(archive_folder: Path | None) -> None:
 def remove(names: tuple[str, ...], yes: bool, archive_folder: Path | None) -> None:
     """Move attempts to the archive's trash folder."""
     kept = archive_at(archive_folder)
-    entries = list(dict.fromkeys(kept.entry(name) for name in names))
+    entries = list({entry.folder: entry for entry in map(kept.listed, names)}.values())
     if _agreed(entries, "move to the trash folder", yes):
         for entry in entries:
             click.echo(f"moved to {kept.remove(entry.id)}")
@@ -186,7 +212,7 @@ def remove(names: tuple[str, ...], yes: bool, archive_folder: Path | None) -> No
 def empty_trash(yes: bool, archive_folder: Path | None) -> None:
     """Delete for good what was removed."""
     kept = archive_at(archive_folder)
-    if _agreed(kept.removed(), "delete for good", yes):
+    if _agreed(kept.in_trash(), "delete for good", yes):
         click.echo(f"{len(kept.empty_trash())} deleted for good")
 
 
@@ -199,25 +225,47 @@ def expire(older_than: timedelta, yes: bool, archive_folder: Path | None) -> Non
     kept = archive_at(archive_folder)
     if _agreed(kept.due(older_than), "delete for good", yes):
         click.echo(f"{len(kept.expire(older_than))} deleted for good")
+    _say_unreadable(kept)
 
 
-def _agreed(entries: Sequence[Entry], task: str, yes: bool) -> bool:
+def _agreed(entries: Sequence[Entry | Unreadable], task: str, yes: bool) -> bool:
     """Say what is about to go, and ask."""
     if not entries:
         click.echo("there is nothing to do")
         return False
     for line in _lines(entries):
         click.echo(line)
-    count = f"{len(entries)} attempt{'' if len(entries) == 1 else 's'}"
-    return yes or click.confirm(f"{task}: {count}?", default=False, abort=True)
+    return yes or click.confirm(f"{task}: {_counted(len(entries))}?", default=False, abort=True)
 
 
-def _lines(entries: Sequence[Entry]) -> list[str]:
-    from tapeplat.archive.archive_pages import verdicts_said
+def _counted(attempts: int) -> str:
+    return f"{attempts} attempt{'' if attempts == 1 else 's'}"
+
+
+def _say_unreadable(kept: Archive) -> None:
+    """How many attempts could not be read, whatever was done with the others."""
+    count = len(kept.unreadable())
+    if count:
+        do = "tapeplat archive verify says what is wrong, tapeplat archive repair takes it away"
+        click.echo(f"{count} more cannot be read; {do}", err=True)
+
+
+def _lines(entries: Sequence[Entry | Unreadable]) -> list[str]:
 
     width = max((len(entry.id) for entry in entries), default=0)
     gone = {True: "  (in the trash folder)", False: ""}
-    return [f"{e.id:{width}}  {e.taken:%Y-%m-%d}  {verdicts_said(e)}{gone[e.removed]}" for e in entries]
+    return [f"{e.id:{width}}  {_date(e)}  {_tally(e)}{gone[e.removed]}" for e in entries]
+
+
+def _date(entry: Entry | Unreadable) -> str:
+    return f"{entry.taken:%Y-%m-%d}" if entry.taken else "  no date "
+
+
+def _tally(entry: Entry | Unreadable) -> str:
+    from tapeplat.archive.archive_pages import verdicts_said
+    from tapeplat.archive.storage.entry import Entry
+
+    return verdicts_said(entry) if isinstance(entry, Entry) else "cannot be read"
 
 
 def _nothing(kept: Archive) -> str:

@@ -63,9 +63,11 @@ def _said(made: MadeProfile) -> str:
 
 
 def _list() -> None:
-    from tapeplat.lens.lens_store import stored
+    from tapeplat.lens.lens_store import damaged, stored
     from tapeplat.lens.lens_words import profile_in_words
 
+    for path in damaged():
+        click.echo(f"warning: {path} is damaged and is not used; delete the file and make the profile anew", err=True)
     profiles = stored()
     for profile in profiles:
         click.echo(profile_in_words(profile))

@@ -42,10 +42,12 @@ def selfcheck(photo: Path, printed_line: Lines, everything: bool) -> None:
 
     PHOTO shows the whole printed sheet (sheets --only selfcheck), flat on a table that is darker than paper.
     """
-    from tapeplat.lens.lens_store import read_photo_with_profile, stored
+    from tapeplat.lens.lens_store import damaged, read_photo_with_profile, stored
     from tapeplat.lens.lens_words import outline_in_words, selfcheck_in_words
     from tapeplat.lens.selfcheck import self_check
 
+    for path in damaged():
+        click.echo(f"warning: the lens profile {path} is damaged and is not used", err=True)
     check = self_check(read_photo_with_profile(photo, stored()), printed_line)
     click.echo(selfcheck_in_words(check, printed_line))
     for outline in check.outlines if everything else ():

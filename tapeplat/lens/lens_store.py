@@ -18,7 +18,6 @@ from pydantic import TypeAdapter, ValidationError
 from calib.edges import FloatArray
 from calib.lens.lens_prior import with_measured
 from calib.photo_setup import Lens
-from measure.errors import InputMistakes, Mistake
 from tapeplat.output.result_folder import FolderNotWritable
 from vision.picture.photo import Photo, PhotoSource, read_photo
 
@@ -100,8 +99,13 @@ def folder() -> Path:
 
 
 def stored() -> tuple[LensProfile, ...]:
-    """All profiles, by camera. Raises InputMistakes for a file that cannot be read as one."""
+    """All profiles that can be read, by camera; `damaged` names the others."""
     return tuple(profile for _, profile in _read_all())
+
+
+def damaged() -> tuple[Path, ...]:
+    """The files among the profiles that cannot be read as one: nothing is measured with them."""
+    return tuple(path for path in sorted(folder().glob("*.json")) if _read(path) is None)
 
 
 def store(profile: LensProfile) -> Path:
@@ -194,16 +198,16 @@ def in_35_mm(focal: float) -> float:
 
 
 def _read_all() -> list[tuple[Path, LensProfile]]:
-    found = [(path, _read(path)) for path in sorted(folder().glob("*.json"))]
+    read = [(path, _read(path)) for path in sorted(folder().glob("*.json"))]
+    found = [(path, profile) for path, profile in read if profile is not None]
     return sorted(found, key=lambda pair: (pair[1].camera.casefold(), pair[1].focal))
 
 
-def _read(path: Path) -> LensProfile:
+def _read(path: Path) -> LensProfile | None:
     try:
         return TypeAdapter(LensProfile).validate_json(path.read_bytes())
-    except (OSError, ValidationError) as error:
-        mistake = Mistake(str(path), "this lens profile is damaged; delete the file and make it anew")
-        raise InputMistakes([mistake]) from error
+    except (OSError, ValidationError):
+        return None
 
 
 def _file_name(profile: LensProfile) -> str:

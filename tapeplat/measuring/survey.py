@@ -14,7 +14,7 @@ from measure.challenge import Challenge
 from measure.notices import Notice, Subject
 from measure.plat.plat import ESTIMATED_LENS, PhotoRecord, Piece, Plat, Ring, Source, normalised, ordered
 from measure.quantity import Quantity
-from tapeplat.lens.lens_store import read_photo_with_profile, stored
+from tapeplat.lens.lens_store import damaged, read_photo_with_profile, stored
 from vision.merging import Model, model_from
 from vision.picture.photo import Photo, PhotoSource
 from vision.picture.rectified import Rectified
@@ -68,7 +68,7 @@ def _plat(challenge: Challenge, model: Model) -> Plat:
         frame=traced.frame,
         parcel=None if traced.parcel is None else Ring(traced.parcel.points, traced.parcel.sensitivity),
         photos=tuple(_record(photo, own) for photo, own in model.photos),
-        notices=tuple(map(_notice, traced.remarks)),
+        notices=(*map(_notice, traced.remarks), *_damaged_profiles()),
     )
 
 
@@ -79,6 +79,11 @@ def _record(photo: Photo, traced: Traced) -> PhotoRecord:
 
 def _notice(remark: Remark) -> Notice:
     return Notice(remark.code, Subject(remark.zone, photo=remark.photo), dict(remark.facts))
+
+
+def _damaged_profiles() -> tuple[Notice, ...]:
+    """What is said of lens profiles that cannot be read: the photo's may be among them."""
+    return tuple(Notice("lens-profile-damaged", facts={"profile": path.name}) for path in damaged())
 
 
 def _piece(traced: TracedPiece) -> Piece:

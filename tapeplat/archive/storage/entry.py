@@ -97,6 +97,29 @@ class Record:
     class_id: str = ""
 
 
+@dataclass(frozen=True)
+class Unreadable:
+    """An attempt whose own files do not say what it is: all that is known of it is its folder's name.
+
+    taken is the date in that name; None where there is none.
+    """
+
+    id: str
+    folder: Path
+    taken: datetime | None
+    removed: bool = False
+
+    @property
+    def title(self) -> str:
+        """What lists show in place of a challenge."""
+        return "cannot be read"
+
+    @property
+    def name(self) -> str:
+        """What lists show in place of team and attempt."""
+        return self.id
+
+
 def team_name(team: str) -> str:
     """A team as pages name it: `team 3` for both `3` and `Team 3`."""
     plain = team.strip()

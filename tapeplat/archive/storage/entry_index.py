@@ -1,7 +1,8 @@
 """The list of entries: read from the files, and remembered in an SQLite file that may be lost, old or damaged.
 
-A remembered entry counts only while its folder's SHA256SUMS has the time and size that it had, and while its own
-checksum is right; everything else is read from the files again.  Where the index cannot be written, the files serve.
+A remembered entry counts only while the files that it was read from and its folder's SHA256SUMS have the time and size
+that they had, and while its own checksum is right; everything else is read from the files again.  Where the index
+cannot be written, the files serve.
 """
 
 from __future__ import annotations
@@ -15,7 +16,9 @@ from datetime import datetime
 from pathlib import Path
 
 from tapeplat.archive.storage.checksums import SUMS, Damage, check, read_sums
-from tapeplat.archive.storage.entry import RECORD, RESULT, DamagedRecord, Entry, read_record, verdicts_in
+from tapeplat.archive.storage.entry import RECORD, RESULT, DamagedRecord, Entry, Unreadable, read_record, verdicts_in
+from tapeplat.archive.storage.folder_names import attempt_date, attempt_number
+from tapeplat.archive.storage.number_counters import NUMBERS, DamagedNumbers, read_numbers
 
 INDEX = "index.sqlite"
 TRASH = "trash"
@@ -44,13 +47,33 @@ def entries_in(root: Path) -> tuple[Entry, ...]:
 
 def removed_in(root: Path) -> tuple[Entry, ...]:
     """All entries in the trash folder, always from their files."""
-    folders = sorted((root / TRASH).iterdir()) if (root / TRASH).is_dir() else []
-    return _sorted([replace(e, removed=True) for f in folders for e in _read(root, f"{TRASH}/{f.name}")])
+    return _sorted([replace(e, removed=True) for f in _in_trash(root) for e in _read(root, f"{TRASH}/{f.name}")])
 
 
 def folders_in(root: Path) -> list[Path]:
     """Every attempt's folder that is in its place, damaged or not."""
     return [path for path in sorted(root.glob("*/*/attempt-*")) if path.is_dir() and _counts(path.relative_to(root))]
+
+
+def unreadable_in(root: Path) -> tuple[Unreadable, ...]:
+    """Every attempt that cannot be read, in the trash folder, too."""
+    known = {e.folder for e in (*entries_in(root), *removed_in(root))}
+    trash = [path for path in _in_trash(root) if path.is_dir()]
+    paths = [path for path in (*folders_in(root), *trash) if path not in known]
+    return tuple(unreadable_at(root, path.relative_to(root).as_posix()) for path in paths)
+
+
+def unreadable_at(root: Path, folder: str) -> Unreadable:
+    """What a folder's name tells of an attempt."""
+    *above, name = folder.removeprefix(f"{TRASH}/").split("/")
+    removed = folder.startswith(f"{TRASH}/")
+    above, name = (name.split(".")[:2], ".".join(name.split(".")[2:])) if removed else (above, name)
+    return Unreadable(".".join([*above, str(attempt_number(name) or name)]), root / folder, attempt_date(name), removed)
+
+
+def entry_at(root: Path, folder: str) -> Entry | None:
+    """The entry in a folder; None where its files are damaged."""
+    return next(iter(_read(root, folder)), None)
 
 
 def verified(root: Path) -> tuple[Damage, ...]:
@@ -70,6 +93,10 @@ def verified(root: Path) -> tuple[Damage, ...]:
         if entry.id in seen:
             found.append(Damage(called, f"{entry.id}, which is {seen[entry.id]}, too,", "listed twice"))
         seen[entry.id] = called
+    try:
+        read_numbers(root)
+    except DamagedNumbers:
+        found.append(Damage("the archive", NUMBERS, "unreadable"))
     return tuple(found)
 
 
@@ -93,17 +120,21 @@ def read_entry(root: Path, folder: Path) -> Entry:
     )  # fmt: skip
 
 
+def _in_trash(root: Path) -> list[Path]:
+    return sorted((root / TRASH).iterdir()) if (root / TRASH).is_dir() else []
+
+
 def _counts(relative: Path) -> bool:
     return not relative.parts[0].startswith(".") and relative.parts[0] != TRASH
 
 
 def _stamps(root: Path) -> dict[str, str]:
-    """Time and size of every attempt's checksums, by folder."""
+    """Time and size of every attempt's checksums and of the files that an entry is read from, by folder."""
     found = {}
     for folder in folders_in(root):
         with suppress(OSError):
-            facts = (folder / SUMS).stat()
-            found[folder.relative_to(root).as_posix()] = f"{facts.st_mtime_ns} {facts.st_size}"
+            facts = [(folder / name).stat() for name in (SUMS, RECORD, RESULT)]
+            found[folder.relative_to(root).as_posix()] = " ".join(f"{f.st_mtime_ns} {f.st_size}" for f in facts)
     return found
 
 

@@ -19,7 +19,7 @@ _MOST_LETTERS = 40
 _OURS = {"trash", "index", "readme"}
 _WINDOWS = {"con", "prn", "aux", "nul", *(f"{port}{n}" for port in ("com", "lpt") for n in range(10))}
 """Names that Windows keeps for devices (Microsoft, "Naming Files, Paths, and Namespaces")."""
-_ATTEMPT = re.compile(r"attempt-(\d+)-\d{4}-\d{2}-\d{2}")
+_ATTEMPT = re.compile(r"attempt-(\d+)-(\d{4}-\d{2}-\d{2})")
 
 
 def challenge_folder(title: str) -> str:
@@ -42,6 +42,15 @@ def attempt_number(folder: str) -> int | None:
     """The number in an attempt folder's name."""
     match = _ATTEMPT.match(folder)
     return int(match[1]) if match else None
+
+
+def attempt_date(folder: str) -> datetime | None:
+    """The day in an attempt folder's name, its first moment in local time."""
+    match = _ATTEMPT.match(folder)
+    try:
+        return None if match is None else datetime.fromisoformat(match[2]).astimezone()
+    except (ValueError, OverflowError):
+        return None
 
 
 def attempt_id(challenge: str, team: str, number: int) -> str:

@@ -14,17 +14,18 @@ from hypothesis import given
 from hypothesis import strategies as st
 from PIL import ExifTags, Image
 
+import tapeplat
 from calib.estimate.adjustment import INDEX, Adjustment
 from calib.lens.lens_prior import focal_prior, radial_prior
 from calib.lens.lens_sheet import find_sheet
 from calib.photo_setup import PhotoSetup
 from calib.prints.edge_shift import EdgeShift
 from measure.challenge import read_challenge
-from measure.errors import InputMistakes
+from tapeplat.cli.demo_command import samples
 from tapeplat.cli.main import main
 from tapeplat.lens import lens_store
 from tapeplat.lens.lens_making import make_profile
-from tapeplat.lens.lens_store import LensProfile, fits, forget, lens_of, read_photo_with_profile, store, stored
+from tapeplat.lens.lens_store import LensProfile, damaged, fits, forget, lens_of, read_photo_with_profile, store, stored
 from tapeplat.paper.book import SHEETS, make_book
 from tapeplat.paper.pdf.pdf_canvas import PAPERS
 from tapeplat.paper.sheets.sheet_job import Job
@@ -164,11 +165,17 @@ def test_a_wrong_command_line_is_exit_2(config, arguments):
     assert said.stderr
 
 
-def test_a_damaged_profile_is_named_with_what_to_do(config):
+def test_a_damaged_profile_is_named_with_what_to_do_and_stops_nothing(config, tmp_path):
     file = store(PROFILE)
-    file.write_text(file.read_text("utf-8").replace('"focal": 0.61', '"focal": -1'), "utf-8")
-    with pytest.raises(InputMistakes, match="delete the file"):
-        stored()
+    whole = file.read_text("utf-8")
+    file.write_text(whole.replace('"focal": 0.61', '"focal": -1'), "utf-8")
+    (file.parent / "other.json").write_text(whole.replace(PROFILE.camera, "Another"), "utf-8")
+    assert [profile.camera for profile in stored()] == ["Another"]
+    assert damaged() == (file,)
+    assert f"{file} is damaged and is not used; delete the file" in run("--list").stderr
+    challenge, photo = next(iter(samples()))
+    measured = tapeplat.measure(challenge, photo)
+    assert f"the lens profile {file.name} is damaged and was not used" in "\n".join(measured.warnings)
 
 
 def test_a_folder_that_cannot_be_written_is_exit_2(files, tmp_path, monkeypatch):

@@ -58,7 +58,7 @@ def own_disk(tmp_path: Path, monkeypatch) -> Path:
 
         return moved
 
-    def mkdtemp(*rest, dir=None, **more):  # noqa: A002  (tempfile's own name)
+    def mkdtemp(*rest, dir=None, **more):
         if Path(str(dir)) == stick.parent:
             raise PermissionError(errno.EACCES, "Permission denied")
         return made(*rest, dir=dir, **more)

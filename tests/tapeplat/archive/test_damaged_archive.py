@@ -1,0 +1,118 @@
+"""A damaged archive: what cannot be read is counted everywhere, deleted when it is due, and taken away when asked."""
+
+from __future__ import annotations
+
+from datetime import timedelta
+from pathlib import Path
+
+import pytest
+from click.testing import CliRunner, Result
+
+from tapeplat.archive import Archive
+from tapeplat.cli.main import main
+from tests.helpers.made.attempts import attempt
+
+
+@pytest.fixture
+def archive(tmp_path: Path) -> Archive:
+    """Two attempts of team 3, the first of which cannot be read; one of team 4 that lacks a file."""
+    archive = Archive(tmp_path / "archive")
+    first = archive.save(attempt(notes="n"))
+    archive.save(attempt())
+    other = archive.save(attempt(team="4", notes="a word"))
+    (first.folder / "attempt.json").write_text("{")
+    (other.folder / "plat.svg").unlink()
+    return archive
+
+
+def run(archive: Archive, *arguments: object) -> Result:
+    line = ["archive", *map(str, arguments), "--archive-folder", str(archive.root)]
+    return CliRunner().invoke(main, line, catch_exceptions=False)
+
+
+def left(archive: Archive) -> list[str]:
+    """The folders of attempts that are on the disk, the trash folder's too."""
+    return sorted(p.name for p in archive.root.rglob("*attempt-*") if p.is_dir())
+
+
+@pytest.mark.parametrize(
+    "command", [["list"], ["verify"], ["rebuild"], ["expire", "--older-than", "90 years", "--yes"]]
+)
+def test_what_cannot_be_read_is_counted(archive, command):
+    assert "1 more cannot be read; tapeplat archive verify says what is wrong" in run(archive, *command).stderr
+
+
+def test_expire_deletes_a_damaged_attempt_with_its_photos(archive):
+    said = run(archive, "expire", "--older-than", "30 days", "--yes")
+    assert "heron-marsh.team-3.1  2026-03-05  cannot be read" in said.stdout
+    assert "3 deleted for good" in said.stdout
+    assert left(archive) == []
+    assert "cannot be read" not in said.stderr
+
+
+def test_a_damaged_attempt_is_removed_by_its_name_and_leaves_the_trash(archive):
+    assert run(archive, "remove", "team-3.1", "--yes").exit_code == 0
+    assert left(archive) == [
+        "attempt-001-2026-03-05", "attempt-002-2026-03-05", "heron-marsh.team-3.attempt-001-2026-03-05",
+    ]  # fmt: skip
+    assert "1 deleted for good" in run(archive, "empty-trash", "--yes").stdout
+    assert left(archive) == ["attempt-001-2026-03-05", "attempt-002-2026-03-05"]
+
+
+def test_show_says_that_an_attempt_is_damaged(archive):
+    said = run(archive, "show", "team-3.1")
+    assert (said.exit_code, "team-3.1: this attempt is damaged and cannot be read" in said.stderr) == (2, True)
+
+
+def test_repair_takes_away_what_is_damaged_and_nothing_else(archive):
+    asked = CliRunner().invoke(main, ["archive", "repair", "--archive-folder", str(archive.root)], input="n\n")
+    assert asked.exit_code == 1
+    assert len(archive.verify()) == 2
+    said = run(archive, "repair", "--yes")
+    assert "heron-marsh.team-3.1  (to the trash folder)" in said.stdout
+    assert "heron-marsh.team-4.1: plat.svg  (these files)" in said.stdout
+    assert archive.verify() == ()
+    assert archive.unreadable() != (), "in the trash folder"
+    assert [e.id for e in archive.entries()] == ["heron-marsh.team-3.2", "heron-marsh.team-4.1"]
+    mended = archive.entry("team-4.1")
+    assert mended.remarks[-1].startswith("plat.svg was damaged and was taken out on ")
+    assert (mended.folder / "notes.txt").read_text() == "a word\n"
+    assert "nothing is damaged" in run(archive, "repair", "--yes").stdout
+
+
+@pytest.mark.parametrize("how", ["expire", "trash", "by hand"])
+def test_a_number_is_never_given_twice(tmp_path, how):
+    archive = Archive(tmp_path)
+    for _ in range(2):
+        entry = archive.save(attempt())
+    if how == "expire":
+        assert len(archive.expire(timedelta(days=1))) == 2
+    elif how == "trash":
+        for name in ("team-3.1", "team-3.2"):
+            archive.remove(name)
+        assert len(archive.empty_trash()) == 2
+    else:
+        for path in sorted(entry.folder.parent.rglob("*"), reverse=True):
+            path.rmdir() if path.is_dir() else path.unlink()
+    assert left(archive) == []
+    if how != "by hand":
+        assert "team" not in (tmp_path / "numbers.json").read_text()
+    assert archive.save(attempt()).attempt == 3
+
+
+def test_numbers_that_were_counted_before_there_was_a_file_of_them_are_kept(tmp_path):
+    archive = Archive(tmp_path)
+    archive.save(attempt())
+    (tmp_path / "numbers.json").unlink()
+    archive.expire(timedelta(days=1))
+    assert archive.save(attempt()).attempt == 2
+
+
+@pytest.mark.parametrize("content", ["", "[]", '{"a": -1}', '{"a": "x"}', '{"a": 1e999}', "[" * 9999, '{"a": true}'])
+def test_a_damaged_file_of_numbers_stops_nothing_and_is_named(tmp_path, content):
+    archive = Archive(tmp_path)
+    archive.save(attempt())
+    (tmp_path / "numbers.json").write_text(content)
+    assert [str(d) for d in archive.verify()] == ["the archive: numbers.json is unreadable"]
+    assert archive.save(attempt()).attempt == 2
+    assert archive.verify() == ()
