@@ -79,7 +79,7 @@ def compare(before: Entry, after: Entry) -> Comparison:
     placed = "card" not in (one.parcel.frame, two.parcel.frame)
     names = (before.name, after.name) if before.name != after.name else (before.id, after.id)
     overlay = overlay_svg(plat_of(one), plat_of(two), names) if placed else ""
-    return Comparison(before, after, two.unit, two.numbers, areas, gaps, _rules(one, two), overlay, remarks)
+    return Comparison(before, after, two.unit, two.numbers, areas, gaps, rule_changes(one, two), overlay, remarks)
 
 
 def _areas(result: Result) -> dict[str, Value | None]:
@@ -112,7 +112,8 @@ def _change(name: str, old: Value | None, new: Value | None) -> Change:
     return Change(name, old, new, change, ("more" if change.value > 0 else "less") if clear else "the same")
 
 
-def _rules(one: Result, two: Result) -> tuple[RuleChange, ...]:
+def rule_changes(one: Result, two: Result) -> tuple[RuleChange, ...]:
+    """How every rule of two results fares, those of the later one first."""
     before, after = ({_plain(r.text): (r.text, verdict_of(r)) for r in result.rules} for result in (one, two))
     found = []
     for key in dict.fromkeys([*after, *before]):

@@ -83,7 +83,7 @@ def refreshed(before: Mapping[str, bytes], files: Mapping[str, bytes], note: str
     The replacements are cleaned as new files are. Raises InputMistakes where one cannot be filed.
     """
     record = read_record(before[RECORD])
-    own = {name: content for name, content in files.items() if name in (NOTES, HAND)}
+    own = {name: content for name, content in files.items() if name in (NOTES, HAND, CHALLENGE)}
     others = {name: content for name, content in files.items() if name not in own}
     check_names(others)
     result = _renamed(result_in({**before, **others}), record.photos, {})

@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 from measure.numbers import shown
 from measure.result.result import Value
 from measure.units import format_number
 from tapeplat.archive.archive_pages import day
-from tapeplat.archive.attempt_comparison import Change, Comparison, Fate
+from tapeplat.archive.attempt_comparison import Change, Comparison, Fate, RuleChange
 from tapeplat.archive.storage.entry import team_name
 from tapeplat.output.plain_page import Row, bullets, heading, page, para, table
 
@@ -45,6 +46,15 @@ def comparison_text(found: Comparison) -> str:
         lines.append(f"{table_.title.lower()} that changed: {len(moved)} of {len(table_.rows)}")
         lines += [f"  {'  '.join(filter(None, row))}" for row in moved]
     return "\n".join(lines)
+
+
+def judged_text(name: str, changes: Sequence[RuleChange], remarks: Sequence[str], problem: str) -> str:
+    """For the terminal: what judging an attempt again changed."""
+    if problem:
+        return f"{name} is left as it was: {problem}"
+    lines = [name if changes else f"{name}: no verdict changed"]
+    lines += [f"  {change.text}  ({_from_to(change.before, change.after)})" for change in changes]
+    return "\n".join([*lines, *(f"  note: {remark}" for remark in remarks)])
 
 
 def comparison_page(found: Comparison) -> str:

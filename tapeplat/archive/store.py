@@ -152,7 +152,8 @@ class Archive:
     def replace_result(self, entry: Entry, files: Mapping[str, bytes], note: str) -> Entry:
         """Put files in place of an attempt's files of the same names, after a repair or a verdict by hand.
 
-        note says what was done and why. The former files are kept in `revisions`. Also for `hand.csv` and `notes.txt`.
+        note says what was done and why. The former files are kept in `revisions`. Also for `hand.csv`,
+        `notes.txt` and `challenge.toml`.
         Raises InputMistakes where the attempt is not there or damaged.
         """
         with disk.writing(self.root, f"the change of {entry.name} is not filed") as staging:

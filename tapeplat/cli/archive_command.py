@@ -146,6 +146,34 @@ def add(name: str, notes: str | None, hand: Path | None, archive_folder: Path | 
 
 
 @archive.command()
+@click.argument("challenge", metavar="CHALLENGE", type=_FILE)
+@click.argument("names", metavar="[ATTEMPT...]", nargs=-1)
+@archive_folder_option
+def judge(challenge: Path, names: tuple[str, ...], archive_folder: Path | None) -> None:
+    """Judge filed attempts again by CHALLENGE, after its rules, tolerances, aliases or zones changed.
+
+    Without ATTEMPT those of the challenge's title. Outlines stay as they were measured, verdicts by hand stay; what was
+    said before is kept in `revisions`. Exit code 2 where an attempt could not be judged.
+    """
+    from measure.challenge import read_challenge
+    from measure.file_content import FileContent
+    from tapeplat.archive.comparison_words import judged_text
+    from tapeplat.archive.judging import is_judged_by, judge_again
+
+    kept = archive_at(archive_folder)
+    text = challenge.read_text(encoding="utf-8-sig", errors="replace")
+    named = [kept.entry(name) for name in names] or kept.entries(read_challenge(challenge).title)
+    stale = [entry for entry in dict.fromkeys(named) if not is_judged_by(entry, text)]
+    judged = [judge_again(kept, entry, FileContent(challenge.name, challenge.read_bytes())) for entry in stale]
+    for model in judged:
+        click.echo(judged_text(model.name, model.changes, model.remarks, model.problem), err=bool(model.problem))
+    left = sum(bool(model.problem) for model in judged)
+    click.echo(f"{len(judged) - left} judged again; {len(named) - len(stale)} were judged by this challenge already")
+    if left:
+        raise SystemExit(_DAMAGED)
+
+
+@archive.command()
 @archive_folder_option
 def verify(archive_folder: Path | None) -> None:
     """Compare every file with its checksum. Exit code 2 where something is missing, changed or unreadable."""

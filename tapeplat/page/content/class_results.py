@@ -9,6 +9,7 @@ from measure.result.result import Result, read_result
 from measure.rules.verdict import Verdict
 from measure.teams import team_key
 from tapeplat.archive import Entry
+from tapeplat.archive.judging import is_judged_by
 from tapeplat.classroom.team_names import in_order
 from tapeplat.page.session.services import services
 from tapeplat.reports.report_content import verdict_of
@@ -16,13 +17,17 @@ from tapeplat.reports.report_content import verdict_of
 
 @dataclass(frozen=True, eq=False)
 class TeamRow:
-    """One team: its last attempt, what it says of each of the table's rules (None: it has no such rule)."""
+    """One team: its last attempt, what it says of each of the table's rules (None: it has no such rule).
+
+    stale: it was judged by the challenge as it was before, so it says nothing of the table's rules.
+    """
 
     team: str
     last: Entry
     attempts: int
     verdicts: tuple[Verdict | None, ...]
     by_hand: frozenset[int]
+    stale: bool = False
 
 
 @dataclass(frozen=True, eq=False)
@@ -32,6 +37,11 @@ class ClassTable:
     rules: tuple[str, ...]
     rows: tuple[TeamRow, ...]
     damaged: tuple[str, ...] = ()
+
+    @property
+    def stale(self) -> int:
+        """How many teams' last attempts were judged by the challenge as it was before."""
+        return sum(row.stale for row in self.rows)
 
 
 def class_table(slug: str) -> ClassTable:
@@ -47,8 +57,22 @@ def class_table(slug: str) -> ClassTable:
         except InputMistakes as wrong:
             damaged.append(f"{entries[-1].name}: {wrong.mistakes[0]}")
     found.sort(key=lambda pair: in_order(pair[0][-1].team))
-    rules = tuple(dict.fromkeys(rule.text for _, result in found for rule in result.rules))
-    return ClassTable(rules, tuple(_row(entries, result, rules) for entries, result in found), tuple(damaged))
+    current = [is_current(slug, entries[-1]) for entries, _ in found]
+    judged = (result for (_, result), now in zip(found, current, strict=True) if now)
+    rules = tuple(dict.fromkeys(rule.text for result in judged for rule in result.rules)) or _stated(slug)
+    rows = (_row(entries, result, rules, now=now) for (entries, result), now in zip(found, current, strict=True))
+    return ClassTable(rules, tuple(rows), tuple(damaged))
+
+
+def is_current(slug: str, entry: Entry) -> bool:
+    """Whether an attempt was judged by the challenge as it is now; true where the challenge has mistakes now."""
+    stored = services().challenges.get(slug)
+    return stored is None or stored.challenge is None or is_judged_by(entry, services().challenges.text(slug))
+
+
+def _stated(slug: str) -> tuple[str, ...]:
+    stored = services().challenges.get(slug)
+    return tuple(line.text for line in stored.challenge.rules) if stored and stored.challenge else ()
 
 
 def attempts_of_class(slug: str, team: str | None = None) -> tuple[Entry, ...]:
@@ -57,12 +81,18 @@ def attempts_of_class(slug: str, team: str | None = None) -> tuple[Entry, ...]:
 
 
 def last_attempts(slug: str) -> list[Entry]:
-    """Every team's last attempt, in the teams' order."""
+    """Every team's last attempt that was judged by the challenge as it is now, in the teams' order.
+
+    Reports and tables are of these alone, as a report never mixes two lists of rules.
+    """
     last = {team_key(entry.team): entry for entry in attempts_of_class(slug)}
-    return sorted(last.values(), key=lambda entry: in_order(entry.team))
+    current = (entry for entry in last.values() if is_current(slug, entry))
+    return sorted(current, key=lambda entry: in_order(entry.team))
 
 
-def _row(entries: list[Entry], result: Result, rules: tuple[str, ...]) -> TeamRow:
+def _row(entries: list[Entry], result: Result, rules: tuple[str, ...], *, now: bool) -> TeamRow:
+    if not now:
+        return TeamRow(entries[-1].team, entries[-1], len(entries), (), frozenset(), stale=True)
     said = {rule.text: rule for rule in result.rules}
     verdicts = tuple(verdict_of(said[text]) if text in said else None for text in rules)
     hands = frozenset(at for at, text in enumerate(rules) if text in said and said[text].by_hand)

@@ -12,6 +12,7 @@ from tapeplat.page.base.guess_limits import GuessLimit, class_code_tries, passph
 from tapeplat.page.base.settings import Settings
 from tapeplat.page.base.start_key import StartKey
 from tapeplat.page.jobs import photo_look, plan_checking
+from tapeplat.page.jobs.class_judging import ClassJudge
 from tapeplat.page.jobs.job_queue import Jobs
 from tapeplat.page.jobs.job_runner import PhotoQueue
 from tapeplat.page.jobs.plan_checking import PlanChecker
@@ -50,6 +51,7 @@ class Services:
     lookers: Workers
     planners: Workers
     plan_checker: PlanChecker
+    judge: ClassJudge
     passphrase_tries: GuessLimit
     code_tries: GuessLimit
 
@@ -58,6 +60,7 @@ class Services:
         self.queue.stop()
         self.solver.stop()
         self.plan_checker.stop()
+        self.judge.stop()
         for workers in (self.workers, self.lookers, self.planners):
             workers.kill()
         self.database.close()
@@ -91,6 +94,7 @@ def open_services(settings: Settings) -> Services:
         lookers,
         planners,
         PlanChecker(planners),
+        ClassJudge(workers if settings.workers else InProcess(), settings.archive, settings.data),
         passphrase_tries=passphrase_tries(),
         code_tries=class_code_tries(),
     )

@@ -8,11 +8,11 @@ from werkzeug.wrappers import Response as AnyResponse
 from measure.result.result import read_result
 from tapeplat.page.base.page_errors import PageError, not_found
 from tapeplat.page.base.redirects import redirect_to
-from tapeplat.page.content.class_results import class_table, last_attempts
+from tapeplat.page.content.class_results import attempts_of_class, class_table, is_current, last_attempts
 from tapeplat.page.content.printing import class_report
 from tapeplat.page.jobs.taking_over import unowned
-from tapeplat.page.session.lookups import stored_challenge
-from tapeplat.page.session.roles import teachers_only
+from tapeplat.page.session.lookups import sound_challenge, stored_challenge
+from tapeplat.page.session.roles import teachers_only, wants_fragment
 from tapeplat.page.session.services import services
 from tapeplat.paper.pdf.pdf_canvas import PAPERS
 from tapeplat.reports.class_csv import class_tables
@@ -44,6 +44,27 @@ def take_over(slug: str) -> Page:
     return redirect_to(url_for("results.show", slug=slug))
 
 
+@blueprint.post("/judge")
+@teachers_only
+def judge(slug: str) -> Page:
+    """Judge all models of the class that were judged by the challenge as it was before."""
+    sound_challenge(slug)
+    stale = [entry for entry in attempts_of_class(slug) if not is_current(slug, entry)]
+    services().judge.begin(slug, stale, services().challenges.text(slug))
+    return redirect_to(url_for("results.judging", slug=slug))
+
+
+@blueprint.get("/judging")
+@teachers_only
+def judging(slug: str) -> Page:
+    """How far that is, and what it changed."""
+    stored, known = stored_challenge(slug), services().judge.of(slug)
+    if known is None:
+        return redirect_to(url_for("results.show", slug=slug))
+    page = "teacher/judging_part.html" if wants_fragment() else "teacher/judging.html"
+    return render_template(page, stored=stored, judging=known)
+
+
 @blueprint.get("/report.pdf")
 @teachers_only
 def report(slug: str) -> Page:
@@ -51,7 +72,9 @@ def report(slug: str) -> Page:
     stored = stored_challenge(slug)
     entries = last_attempts(slug)
     if not entries:
-        raise PageError(404, "Nothing to report yet", "No model was measured yet.", "Send photos first.")
+        raise PageError(
+            404, "Nothing to report yet", "No model was judged by these rules.", "Send photos, or judge again."
+        )
     paper = request.args.get("paper", "letter")
     content = class_report(stored.title, entries, paper if paper in PAPERS else "letter")
     headers = {"Content-Disposition": f'inline; filename="{slug}-report.pdf"'}

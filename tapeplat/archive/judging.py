@@ -1,0 +1,87 @@
+"""Judging filed attempts again, after the challenge's rules, tolerances, aliases or zones changed.
+
+The outlines stay as they were measured; the verdicts by hand stay where their rule still stands.  What was said before
+is kept in the attempt's `revisions`, with the challenge that it was judged by.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+from functools import lru_cache
+
+from measure.challenge import Challenge, parse_challenge
+from measure.errors import InputMistakes
+from measure.file_content import FileContent
+from measure.result.result import parse_result, read_result
+from tapeplat.archive.attempt_comparison import RuleChange, rule_changes
+from tapeplat.archive.attempt_files import CHALLENGE, CORRECTED
+from tapeplat.archive.storage.entry import RESULT, Entry
+from tapeplat.archive.store import Archive
+from tapeplat.output.result_folder import FolderNotWritable
+
+STRUCTURES = "structures.csv"
+NOTE = "judged again by the challenge as it is now"
+
+
+@dataclass(frozen=True)
+class JudgedAgain:
+    """What became of one attempt (id and name are its own): the rules that fare otherwise now, what is worth knowing;
+    or the problem for which it was left alone.
+    """
+
+    id: str
+    name: str
+    changes: tuple[RuleChange, ...] = ()
+    remarks: tuple[str, ...] = ()
+    problem: str = ""
+
+
+def is_judged_by(entry: Entry, challenge: str) -> bool:
+    """Whether an attempt was judged by this challenge's text; its title and its comments do not count."""
+    try:
+        filed = (entry.folder / CHALLENGE).read_text(encoding="utf-8-sig", errors="replace")
+    except OSError:
+        return False
+    return filed == challenge or (_judges(filed) is not None and _judges(filed) == _judges(challenge))
+
+
+def judge_again(archive: Archive, entry: Entry, challenge: FileContent) -> JudgedAgain:
+    """Judge an attempt's outlines by a challenge and file what is said now; a fault of the attempt is in the answer.
+
+    Raises InputMistakes where the challenge cannot be used.
+    """
+    import tapeplat
+
+    known = tapeplat.read_challenge(challenge)
+    try:
+        before = read_result(entry.folder)
+        file = entry.folder / STRUCTURES
+        table = FileContent(STRUCTURES, file.read_bytes()) if file.is_file() else None
+        made = tapeplat.check(known, entry.folder, structures=table)
+        files = {name: data for name, data in made.files.items() if name != CORRECTED}
+        remarks = tuple(_remarks(entry, known))
+        archive.replace_result(entry, {**files, CHALLENGE: challenge.data}, NOTE)
+    except (InputMistakes, FolderNotWritable, OSError) as fault:
+        return JudgedAgain(entry.id, entry.name, problem=str(fault))
+    changes = rule_changes(before, parse_result(files[RESULT], RESULT))
+    other = tuple(change for change in changes if change.fate != "as before")
+    return JudgedAgain(entry.id, entry.name, other, remarks)
+
+
+def _remarks(entry: Entry, known: Challenge) -> list[str]:
+    """What judging again cannot take into account."""
+    before = parse_challenge((entry.folder / CHALLENGE).read_text(encoding="utf-8-sig"), CHALLENGE)
+    measured_by = [(c.card, c.priors, c.parcel, [zone.tape_height for zone in c.zones]) for c in (before, known)]
+    if measured_by[0] == measured_by[1]:
+        return []
+    return ["card, parcel or tape are stated otherwise now, and the outlines are as they were measured before"]
+
+
+@lru_cache(maxsize=64)
+def _judges(text: str) -> tuple[Challenge, tuple[str, ...]] | None:
+    """What of a challenge's text judges, wherever in the text it stands; None where it is no challenge."""
+    try:
+        known = parse_challenge(text, CHALLENGE)
+    except InputMistakes:
+        return None
+    return replace(known, title="", rules=()), tuple(line.text for line in known.rules)

@@ -1,0 +1,84 @@
+"""Judging all models of a class again, one after the other in a worker, and telling how far that is."""
+
+from __future__ import annotations
+
+import threading
+from collections.abc import Sequence
+from concurrent.futures import ThreadPoolExecutor
+from dataclasses import dataclass
+from pathlib import Path
+
+from measure.file_content import FileContent
+from tapeplat.archive import Archive, Entry
+from tapeplat.archive.judging import JudgedAgain, judge_again
+from tapeplat.page.base.process_lock import lock_filing
+from tapeplat.workers.worker_pool import WorkerFailed, Workers
+
+
+@dataclass(frozen=True)
+class JudgingJob:
+    """One attempt to be judged again by a challenge."""
+
+    entry: str
+    challenge: FileContent
+    archive: Path
+    data: Path
+
+    def run(self) -> JudgedAgain:
+        """What became of it. Raises InputMistakes where the challenge cannot be used, or the attempt is gone."""
+        archive = Archive(self.archive)
+        with lock_filing(self.data):
+            return judge_again(archive, archive.entry(self.entry), self.challenge)
+
+
+@dataclass(frozen=True)
+class Judging:
+    """How far it is: of how many models, what became of those that were judged."""
+
+    total: int
+    done: tuple[JudgedAgain, ...]
+
+    @property
+    def finished(self) -> bool:
+        """Whether all are judged."""
+        return len(self.done) >= self.total
+
+
+class ClassJudge:
+    """One class after the other; the last judging of each is remembered while the program runs."""
+
+    def __init__(self, workers: Workers, archive: Path, data: Path) -> None:
+        self._workers, self._archive, self._data = workers, archive, data
+        self._line = ThreadPoolExecutor(1, thread_name_prefix="judging")
+        self._lock = threading.Lock()
+        self._known: dict[str, Judging] = {}
+
+    def begin(self, slug: str, entries: Sequence[Entry], challenge: str) -> None:
+        """Judge these attempts of a challenge's class; nothing while the last judging of it goes on."""
+        with self._lock:
+            known = self._known.get(slug)
+            if known is not None and not known.finished:
+                return
+            self._known[slug] = Judging(len(entries), ())
+        text = FileContent(f"{slug}.toml", challenge.encode("utf-8"))
+        jobs = [(entry, JudgingJob(entry.id, text, self._archive, self._data)) for entry in entries]
+        self._line.submit(self._work_off, slug, jobs)
+
+    def of(self, slug: str) -> Judging | None:
+        """The last judging of a challenge's class; None where there was none."""
+        with self._lock:
+            return self._known.get(slug)
+
+    def stop(self) -> None:
+        """Judge nothing more."""
+        self._line.shutdown(wait=False, cancel_futures=True)
+
+    def _work_off(self, slug: str, jobs: Sequence[tuple[Entry, JudgingJob]]) -> None:
+        for entry, job in jobs:
+            try:
+                judged = self._workers.answer(job)
+            except WorkerFailed as failure:
+                judged = JudgedAgain(entry.id, entry.name, problem=f"it did not end well: {failure}")
+            with self._lock:
+                known = self._known[slug]
+                self._known[slug] = Judging(known.total, (*known.done, judged))

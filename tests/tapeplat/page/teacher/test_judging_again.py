@@ -1,0 +1,60 @@
+"""After a rule changed: the table holds one list of rules, and one click judges all models again."""
+
+from __future__ import annotations
+
+import csv
+import io
+import time
+from pathlib import Path
+
+import pytest
+
+from tapeplat.page.session.services import Services
+from tests.helpers.page.browser import CHALLENGE, Browser
+from tests.helpers.page.student_world import SLUG, TITLE, file_attempt
+
+RESULTS = f"/teacher/challenge/{SLUG}/results"
+TIGHTER = CHALLENGE.replace("at most 1/5", "at most 1/25")
+
+
+@pytest.fixture(autouse=True)
+def judged(house: Services, tmp_path: Path) -> None:
+    house.challenges.create(TITLE, CHALLENGE)
+    for team in ("1", "2"):
+        file_attempt(house, tmp_path, team)
+
+
+def test_rules_of_two_lists_never_stand_beside_each_other(teacher: Browser, house: Services, tmp_path: Path) -> None:
+    house.challenges.save(SLUG, TIGHTER)
+    page = teacher.text(RESULTS)
+    assert page.count("judged by the challenge as it was before") == 2
+    assert "at most 1/25" in page
+    assert "at most 1/5" not in page
+    assert "Report" not in page, "there is nothing to report of the rules as they are now"
+    assert teacher.get(f"/teacher/challenge/{SLUG}/report.pdf").status_code == 404
+
+
+def test_one_click_judges_all_and_says_what_changed(teacher: Browser, house: Services) -> None:
+    house.challenges.save(SLUG, TIGHTER)
+    assert teacher.post(f"/teacher/challenge/{SLUG}/judge").status_code == 303
+    deadline = time.monotonic() + 60
+    while "turning" in (page := teacher.text(f"/teacher/challenge/{SLUG}/judging")):
+        assert time.monotonic() < deadline
+        time.sleep(0.05)
+    assert "2 models judged again" in page
+    assert page.count("market covers at most 1/25 of the parcel: new") == 2
+    results = teacher.text(RESULTS)
+    assert "as it was before" not in results
+    assert "Judge again" not in results
+    table = teacher.get(f"/teacher/challenge/{SLUG}/class-rules.csv").data.decode("utf-8-sig")
+    texts = {cell for row in csv.reader(io.StringIO(table)) for cell in row if "market covers" in cell}
+    assert texts == {"market covers at most 1/25 of the parcel"}
+
+
+def test_a_report_says_that_a_team_is_left_out_of_it(teacher: Browser, house: Services, tmp_path: Path) -> None:
+    house.challenges.save(SLUG, TIGHTER)
+    entry = file_attempt(house, tmp_path / "again", "2")
+    house.archive.replace_result(entry, {"challenge.toml": TIGHTER.encode()}, "judged by the new one")
+    page = teacher.text(RESULTS)
+    assert "Report without 1 team (PDF)" in page
+    assert teacher.get(f"/teacher/challenge/{SLUG}/report.pdf").status_code == 200
