@@ -66,6 +66,26 @@ def chance_all(events: Sequence[Event]) -> float:
     return _joint_chance(open_events)
 
 
+def chance_count(cases: Sequence[Sequence[Event]], low: int, high: int | None) -> float:
+    """Chance that from low to high of the cases hold (high None: any number), each being all of its events."""
+    chances = [chance_all(case) for case in cases]
+    least = sum(chance > 1 - 1e-9 for chance in chances)
+    open_cases = [case for case, chance in zip(cases, chances, strict=True) if 1e-9 <= chance <= 1 - 1e-9]
+    most = least + len(open_cases)
+    if least >= low and (high is None or most <= high):
+        return 1.0
+    if most < low or (high is not None and least > high):
+        return 0.0
+    quantities = [q for case in open_cases for event in case for q in event.candidates]
+    values, at = _sampled(quantities), 0
+    held = np.full(len(values), least)
+    for case in open_cases:
+        size = sum(len(event.candidates) for event in case)
+        held += _holding(case, values[:, at : at + size])
+        at += size
+    return float(((held >= low) & (held <= (np.inf if high is None else high))).mean())
+
+
 def smallest(candidates: Sequence[Quantity]) -> Quantity:
     """Mean and uncertainty of the smallest of several correlated quantities, as one quantity.
 
@@ -143,7 +163,11 @@ def _contenders(candidates: Sequence[Quantity]) -> tuple[Quantity, ...]:
 
 def _joint_chance(events: Sequence[Event]) -> float:
     quantities = [q for event in events for q in event.candidates]
-    values = _sampled(quantities)
+    return float(_holding(events, _sampled(quantities)).mean())
+
+
+def _holding(events: Sequence[Event], values: FloatArray) -> NDArray[np.bool_]:
+    """In which draws all events hold; values (draws, quantities) are of all their candidates, one after another."""
     holds = np.ones(len(values), dtype=bool)
     at = 0
     for event in events:
@@ -155,7 +179,7 @@ def _joint_chance(events: Sequence[Event]) -> float:
             holds &= (
                 lowest < event.high if event.strict else lowest <= event.high + ROUNDING * max(1.0, abs(event.high))
             )
-    return float(holds.mean())
+    return holds
 
 
 def _matrix(quantities: Sequence[Quantity]) -> FloatArray:

@@ -24,6 +24,7 @@ class Rule:
     What is limited is the kind's quantity (where it has several: `size`) of the subject, against the others where the
     kind compares (a zone's parcel where there are none); how it is decided over many zones lies in the groups. negated:
     it must not be so. detail names what is no zone (a solid, what to look at); rate is people per unit of volume.
+    given: it is asked only where these zones are there.
     """
 
     kind: Kind
@@ -34,6 +35,17 @@ class Rule:
     negated: bool = False
     detail: str = ""
     rate: Amount | None = None
+    given: tuple[str, ...] = ()
+
+    @property
+    def quantified(self) -> bool:
+        """Whether it is about pieces one by one, or about some of several zones."""
+        return any(group.quantified for group in (self.subject, *self.others))
+
+    @property
+    def whole(self) -> bool:
+        """Whether it holds of whole zones in any case: what layouts and advice are reckoned with."""
+        return not (self.quantified or self.given)
 
     @property
     def bound(self) -> Limit:
@@ -53,7 +65,8 @@ class Rule:
 
     def reads_as(self) -> str:
         """The rule in the words that say most plainly what is measured; reading them gives the same rule."""
-        return self.kind.reads_as(self)
+        said = self.kind.reads_as(self)
+        return f"if there is a {' and a '.join(self.given)}, {said}" if self.given else said
 
 
 @dataclass(frozen=True)

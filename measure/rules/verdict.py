@@ -127,7 +127,7 @@ def judged(text: str, reads_as: str, kind: str, findings: Findings, zero_means: 
     chance = chance_all([claim.event for claim in claims])
     if unknown and (not claims or verdict_of(chance) != "not met"):
         zones = tuple(dict.fromkeys(zone for part in unknown for zone in part.over))
-        return replace(blank, over=zones, note=_reasons(unknown))
+        return replace(blank, over=zones, note=reasons_of(unknown))
     if not claims:
         return replace(blank, note="there is nothing that this rule could apply to")
     chances = [chance_all([claim.event]) for claim in claims]
@@ -142,7 +142,7 @@ def judged(text: str, reads_as: str, kind: str, findings: Findings, zero_means: 
         chance=chance,
         over=tuple(dict.fromkeys(zone for claim in deciding for zone in claim.over)),
         where=tuple(dict.fromkeys(mark for claim in deciding for mark in claim.marks)),
-        note=_reasons(unknown),
+        note=reasons_of(unknown),
     )
 
 
@@ -167,7 +167,7 @@ def word_by_hand(rules: Sequence[str], text: str, verdict: Verdict, reason: str)
     return verdict, reason.strip()
 
 
-def _reasons(unknown: Sequence[Unknown]) -> str:
+def reasons_of(unknown: Sequence[Unknown]) -> str:
     """Why parts are unknown, every reason once, with all the zones that it holds for."""
     zones: dict[str, list[str]] = {}
     for part in unknown:

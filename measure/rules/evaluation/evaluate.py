@@ -3,10 +3,12 @@
 from __future__ import annotations
 
 from measure.plat.measures import Measures
+from measure.rules.evaluation.quantifiers import Tally, judged_tally, taken_apart
 from measure.rules.kinds.places.keep_clear import implied_rules
 from measure.rules.rule import Rule, SettingWithRules
 from measure.rules.rule_context import Context, Structures
 from measure.rules.verdict import Outcome, judged
+from measure.rules.zone_groups import listed
 
 
 def evaluate_all(
@@ -26,5 +28,15 @@ def evaluate(rule: Rule, text: str, context: Context) -> Outcome:
     """The outcome of one rule, under the sentence that stated it."""
     if rule.kind.by_eye:
         return Outcome(text, rule.reads_as(), rule.kind_name, "by eye")
-    findings = rule.kind.findings(rule, context)
-    return judged(text, rule.reads_as(), rule.kind_name, findings, rule.kind.zero_means)
+    if any(context.measures.count(zone) == 0 for zone in rule.given):
+        return _not_asked(rule, text, context)
+    found = taken_apart(rule, context) if rule.quantified else rule.kind.findings(rule, context)
+    if isinstance(found, Tally):
+        return judged_tally(text, rule.reads_as(), rule.kind_name, found)
+    return judged(text, rule.reads_as(), rule.kind_name, found, rule.kind.zero_means)
+
+
+def _not_asked(rule: Rule, text: str, context: Context) -> Outcome:
+    """`if there is a factory, ...` where there is none: nothing is asked for."""
+    absent = listed([zone for zone in rule.given if context.measures.count(zone) == 0])
+    return Outcome(text, rule.reads_as(), rule.kind_name, "met", chance=1.0, note=f"there is no {absent}")

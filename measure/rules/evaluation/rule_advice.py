@@ -28,8 +28,9 @@ def challenge_advice(challenge: SettingWithRules) -> tuple[str, ...]:
     """What is odd about the rules taken together; rules are counted from 1."""
     numbered = [(number, line.rule) for number, line in enumerate(challenge.rules, 1)]
     zones = zones_laid_out(challenge)
-    ranges = [(n, found) for n, rule in numbered for found in rule.kind.ranges(rule, zones, challenge.parcel)]
-    said = [*_repeated(numbered), *_contradicting(ranges), *_so_and_not_so(numbered), *_too_much(ranges, challenge)]
+    whole = [(number, rule) for number, rule in numbered if rule.whole]
+    ranges = [(n, found) for n, rule in whole for found in rule.kind.ranges(rule, zones, challenge.parcel)]
+    said = [*_repeated(numbered), *_contradicting(ranges), *_so_and_not_so(whole), *_too_much(ranges, challenge)]
     return tuple(dict.fromkeys(said)) if challenge.rules else ("the challenge has no rules",)
 
 

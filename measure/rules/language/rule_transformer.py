@@ -13,7 +13,7 @@ from lark import Discard, Token, Transformer, v_args
 from measure.rules.amounts import Amount, Limit, Measure, Relation
 from measure.rules.kinds.kind_registry import sentence_forms
 from measure.rules.rule import Rule
-from measure.rules.sentences.said_limits import fitting, tolerated
+from measure.rules.sentences.said_limits import count_limit, fitting, tolerated
 from measure.rules.sentences.sentence_parts import (
     FLAVOURS,
     Comparative,
@@ -27,7 +27,7 @@ from measure.rules.sentences.sentence_parts import (
     Thing,
     What,
 )
-from measure.rules.zone_groups import OTHER, Group, listed, one_by_one
+from measure.rules.zone_groups import ANOTHER, OTHER, Group, listed, one_by_one
 from measure.units import LENGTH_UNITS, LengthUnit
 
 _MEANINGFUL = {
@@ -205,12 +205,28 @@ class RuleTransformer(Transformer[Token, Any]):
         return _subject("together", names)
 
     def subject_each(self, *parts: Any) -> Subject:
-        return _subject("each", next(part for part in parts if isinstance(part, tuple)))
+        names = next(part for part in parts if isinstance(part, tuple))
+        if len(_distinct(names)) > 1:
+            return _subject("each", names)
+        both = any(isinstance(part, Token) and part.lower() == "all" for part in parts)
+        return replace(_subject("pieces", names), word="all of them" if both else "every piece")
 
     def subject_every(self, *words: Token) -> Subject:
         if words and words[0].lower() == "any":
             self.sentence.infer("`any zone` is read as every zone")
         return Subject("every", word="every zone")
+
+    def subject_except(self, *parts: Any) -> Subject:
+        return replace(_subject("except", parts[-1]), word="every zone")
+
+    def subject_pieces(self, *parts: Any) -> Subject:
+        return replace(_subject("pieces", parts[-1]), word="every piece")
+
+    def subject_no_piece(self, *parts: Any) -> Subject:
+        return replace(_subject("no piece", parts[-1]), word="no piece")
+
+    def subject_some(self, limit: SaidLimit, names: tuple[Token, ...]) -> Subject:
+        return replace(_subject("some", names), count=count_limit(self.sentence, limit))
 
     subject_all = _always(Subject("all", word="all zones together"))
     subject_none = _always(Subject("none", word="no zone"))
@@ -224,12 +240,30 @@ class RuleTransformer(Transformer[Token, Any]):
         *size, names = parts
         return Thing(Group(_distinct(names)), *size)
 
+    def pieces_of(self, *parts: Any) -> Group:
+        return Group(_distinct(parts[-1]), "pieces")
+
+    def another_piece(self, names: tuple[Token, ...]) -> Group:
+        return Group(_distinct(names), "another")
+
+    def another_zone(self) -> Group:
+        return ANOTHER
+
+    def so_many_others(self, limit: SaidLimit, *names: tuple[Token, ...]) -> Group:
+        of = _distinct(names[0]) if names else ()
+        return Group(of, "another", count_limit(self.sentence, limit))
+
+    def thing_pieces(self, group: Group) -> Thing:
+        return Thing(group)
+
     def thing_others(self, *parts: Any) -> Thing:
         *size, others = parts
         return Thing(others, *size)
 
     def target_listed(self, *parts: Any) -> Target:
-        return Target(one_by_one(_distinct(parts[-1])))
+        names = _distinct(parts[-1])
+        each = len(parts) > 1 and len(names) == 1
+        return Target(Group(names, "pieces") if each else one_by_one(names))
 
     def target_others(self, others: Group) -> Target:
         return Target(others)
@@ -271,7 +305,14 @@ class RuleTransformer(Transformer[Token, Any]):
 
 def _subject(mode: SubjectMode, names: tuple[Token, ...]) -> Subject:
     span = span_of(names[0]).to(span_of(names[-1]))
-    return Subject(mode, _distinct(names), listed(_distinct(names)), span)
+    plural = len(names) == 1 and _several(names[0])
+    return Subject(mode, _distinct(names), listed(_distinct(names)), span, plural=plural)
+
+
+def _several(name: Token) -> bool:
+    """Whether it was said of several: `homes`, not `grass`."""
+    said = str(name).lower()
+    return said.endswith("s") and not said.endswith("ss")
 
 
 def span_of(token: Token) -> Span:

@@ -16,6 +16,8 @@ _MOST = 6
 _MOST_ZONES = 12
 _SIZES_OF_THE_PARCEL = {"AREA", "SIZE", "PERIMETER", "VOLUME", "SURFACE", "SIDE"}
 """`of the area of the parcel` may be said, but need not be suggested."""
+AMOUNT_FIRST = {"AT", "NUMBER", "LESS", "MORE", "BETWEEN", "EXACTLY", "UP", "A", "NOT", "OVER", "UNDER", "TWICE"}
+"""`at least 3 pieces of ...` may begin a rule, but few do."""
 _SQUEEZED = {"atleast": "at least", "atmost": "at most", "nomore": "no more", "upto": "up to"}
 _UNITS = ("inches", "inch", "centimetres", "centimeters", "millimetres", "millimeters", "feet", "square", "cubic")
 _PHRASES: tuple[tuple[str, str], ...] = (
@@ -97,7 +99,7 @@ def not_understood(
 
     vocabulary maps the rules' words to terminals.
     """
-    possible = set(accepted)
+    possible = set(accepted) if before else set(accepted) - AMOUNT_FIRST
     if not word.text:
         what = f"the rule stops too early after {_end_of(text, before)}" if before else "the rule is empty"
         return RuleMistake(text.rstrip(), word.start, word.end, f"{what}; next could come {_listed(possible, before)}")

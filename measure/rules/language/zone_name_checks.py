@@ -9,6 +9,7 @@ from measure.name_folding import folded
 from measure.numbers import NUMBER_PATTERN
 from measure.rules.language.rule_reader import grammar, vocabulary
 from measure.rules.language.rule_tokens import SOLID_FORMS
+from measure.rules.language.suggestions import AMOUNT_FIRST
 from measure.units import unit_named
 
 LONGEST_NAME = 40
@@ -41,5 +42,5 @@ def name_warning(name: str) -> str | None:
 def _reserved() -> frozenset[str]:
     """Words of the grammar that can stand where a zone's name can, so that a zone of that name would be a guess."""
     states = grammar().parser.parser._parse_table.states.values()
-    beside = {terminal for state in states if "ZONE" in state for terminal in state}
+    beside = {terminal for state in states if "ZONE" in state for terminal in state} - AMOUNT_FIRST
     return frozenset(word for word, terminal in vocabulary().items() if terminal in beside)

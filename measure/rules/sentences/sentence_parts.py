@@ -12,7 +12,7 @@ from measure.units import Unit
 
 Flavour = Literal["", "size", "distance", "height"]
 """What a comparative speaks of: `larger` of sizes, `farther` of distances, `taller` of heights, `more` of anything."""
-SubjectMode = Literal["listed", "together", "each", "every", "all", "none"]
+SubjectMode = Literal["listed", "together", "each", "every", "all", "none", "except", "pieces", "no piece", "some"]
 FLAVOURS: dict[str, Flavour] = {
     "LARGER": "size",
     "SMALLER": "size",
@@ -77,12 +77,19 @@ class SaidLimit:
 
 @dataclass(frozen=True)
 class Subject:
-    """Who a rule is about; word is how `every zone` was said."""
+    """Who a rule is about; word is how `every zone` was said, count how many pieces; plural: `homes` was said."""
 
     mode: SubjectMode
     names: tuple[str, ...] = ()
     word: str = ""
     span: Span = Span(0, 0)
+    count: Limit | None = None
+    plural: bool = False
+
+    @property
+    def denied(self) -> bool:
+        """Whether it is `no zone` or `no piece`."""
+        return self.mode in ("none", "no piece")
 
 
 @dataclass(frozen=True)
@@ -139,13 +146,17 @@ class Sentence:
         """What was inferred, in words, each once."""
         return tuple(self._inferred)
 
-    def refuse(self, message: str, span: Span | None = None) -> NoReturn:
-        """Raise the RuleMistake for a place in the sentence, or for the whole of it."""
+    def refuse(self, message: str, span: Span | None = None, offers: tuple[str, ...] = ()) -> NoReturn:
+        """Raise the RuleMistake for a place in the sentence, or for the whole of it; offers would be read instead."""
         whole = self.text.rstrip()
         place = (
             span if span is not None and span.end > span.start else Span(len(whole) - len(whole.lstrip()), len(whole))
         )
-        raise RuleMistake(whole, place.start, place.end, message)
+        raise RuleMistake(whole, place.start, place.end, message, offers)
+
+    def refuse_both(self, what: str, first: str, second: str, span: Span | None = None) -> NoReturn:
+        """Refuse what has two meanings, with a sentence for each."""
+        self.refuse(f"{what} can mean two things; write `{first}` or `{second}`", span, (first, second))
 
     def infer(self, message: str, what: Inferred = "") -> None:
         """Note what was read into the sentence; `what` names an inference that may have to be taken back."""

@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 from dataclasses import replace
+from fractions import Fraction
 
-from measure.rules.amounts import SizeName
+from measure.rules.amounts import ON_LAND, Amount, Limit, SizeName
 from measure.rules.rule import Rule
 from measure.rules.sentences.sentence_parts import Sentence, Subject, Target
 from measure.rules.zone_groups import ALL, EVERY, OTHER, Group, listed, one_by_one
@@ -14,6 +15,10 @@ def size_group(sentence: Sentence, size: SizeName, subject: Subject) -> Group:
     """Who a sentence about a size is about; several names without a word on it are read together, with a warning."""
     if subject.mode in ("every", "none"):
         return EVERY
+    if subject.mode in _PIECEWISE:
+        if size not in ON_LAND and subject.mode != "except":
+            sentence.refuse(NOT_BY_PIECE, subject.span)
+        return piecewise(subject)
     if subject.mode == "all":
         if size == "perimeter":
             sentence.refuse("a perimeter is of one zone; write `every zone`")
@@ -30,10 +35,54 @@ def size_group(sentence: Sentence, size: SizeName, subject: Subject) -> Group:
     return Group(subject.names)
 
 
+def settled(sentence: Sentence, rule: Rule, subject: Subject) -> Rule:
+    """The rule, with `another zone` said for certain: one of them that is near enough, or each that is far enough."""
+    if not any(group.mode == "another" and group.count is None for group in rule.others):
+        return rule
+    limit = rule.limit
+    near = not rule.negated if limit is None else limit.low is None
+    if near and not subject.denied:
+        return replace(rule, others=tuple(_nearest_piece(group, rule.subject) for group in rule.others))
+    if not near and (subject.denied or rule.negated):
+        return replace(rule, others=tuple(_each_other(group) for group in rule.others))
+    every = replace(rule, others=tuple(_each_other(group) for group in rule.others))
+    some = replace(rule, others=tuple(_one_other(group) for group in rule.others))
+    sentence.refuse_both("`another` here", every.reads_as(), some.reads_as())
+
+
+def _nearest_piece(group: Group, subject: Group) -> Group:
+    """`a piece of shops`, of another zone: that zone, whose nearest piece decides."""
+    own = group.mode != "another" or not group.names or group.names == subject.names
+    return group if own else one_by_one(group.names)
+
+
+def _each_other(group: Group) -> Group:
+    if group.mode != "another":
+        return group
+    return Group(group.names, "pieces") if group.names else OTHER
+
+
+def _one_other(group: Group) -> Group:
+    return replace(group, count=Limit("at least", Amount(Fraction(1)))) if group.mode == "another" else group
+
+
+NOT_BY_PIECE = "the table of structures tells zones apart, not their pieces; write about the zone"
+_PIECEWISE = ("except", "pieces", "no piece", "some")
+
+
+def piecewise(subject: Subject) -> Group:
+    """Every zone but some, every piece of zones (`no piece` turns the rule round), or so many of them."""
+    if subject.mode == "except":
+        return Group(subject.names, "every")
+    return Group(subject.names, "some" if subject.mode == "some" else "pieces", subject.count)
+
+
 def separate(sentence: Sentence, subject: Subject, why: str = "this is checked zone by zone") -> Group:
     """The zones one by one: distances, places and numbers of pieces are not of a union."""
     if subject.mode in ("together", "all"):
         sentence.refuse(f"{why}; leave `together` out", subject.span if subject.names else None)
+    if subject.mode in _PIECEWISE:
+        return piecewise(subject)
     return EVERY if subject.mode in ("every", "none") else one_by_one(subject.names)
 
 
@@ -41,6 +90,8 @@ def each_other(sentence: Sentence, subject: Subject, target: Target | None, verb
     """Subject and target; without a target the subject's own zones against one another."""
     if target is not None:
         return subject, target
+    if subject.mode in ("pieces", "no piece"):
+        return subject, Target(Group(subject.names, "pieces"))
     if subject.mode in ("every", "none"):
         return subject, Target(OTHER)
     if len(subject.names) < 2:
@@ -58,7 +109,7 @@ def check_different(sentence: Sentence, group: Group, other: Group, never: str) 
 
 def for_subject(sentence: Sentence, rule: Rule, subject: Subject) -> Rule:
     """The rule; of `no zone covers more than ...`, `every zone covers at most ...`."""
-    if subject.mode != "none":
+    if not subject.denied:
         return rule
     if rule.bound.relation in ("between", "exactly"):
         sentence.refuse(

@@ -11,6 +11,7 @@ from dataclasses import dataclass, replace
 
 from measure.challenge import Challenge, Zone
 from measure.rules.demand import Count, Demand
+from measure.rules.rule import Rule
 
 
 @dataclass(frozen=True)
@@ -64,8 +65,13 @@ class Problem:
 def problem_of(challenge: Challenge) -> Problem:
     """The problem that a challenge poses, with every rule that a layout decides."""
     lines = enumerate(challenge.rules, 1)
-    stated = tuple(Stated(n, line.text, line.rule.kind.demands(line.rule, challenge)) for n, line in lines)
+    stated = tuple(Stated(n, line.text, _demands(line.rule, challenge)) for n, line in lines)
     return Problem(challenge, stated, frozenset(rule.number for rule in stated if rule.demands is not None))
+
+
+def _demands(rule: Rule, challenge: Challenge) -> tuple[Demand, ...] | None:
+    """Rules about single pieces, or about zones that need not be there, are not decided by a layout."""
+    return rule.kind.demands(rule, challenge) if rule.whole else None
 
 
 def zone_counts(demanded: Iterable[Demand]) -> dict[str, tuple[int, int | None]]:

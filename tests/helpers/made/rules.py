@@ -23,7 +23,7 @@ from measure.rules.kinds.structures.solids_used import SOLIDS_USED
 from measure.rules.kinds.structures.structure_count import STRUCTURE_COUNT
 from measure.rules.kinds.structures.structure_height import HEIGHT, TALLEST
 from measure.rules.rule import Kind, Rule
-from measure.rules.zone_groups import ALL, EVERY, OTHER, Group, one_by_one
+from measure.rules.zone_groups import ALL, ANOTHER, EVERY, OTHER, Group, one_by_one
 
 NAMES = (
     "library", "stables", "school", "market", "meadow", "landing", "greenhouse", "orchard", "cottages", "workshops",
@@ -103,8 +103,30 @@ LENGTHS, AREAS, VOLUMES, TIMES = limits("length"), limits("area"), limits("volum
 SURFACES = st.sampled_from(["surface area", "side surface area"])
 SOLIDS = st.sampled_from(["", "box", "cubes", "half cylinder"])
 PEOPLE_LIMITS = st.builds(Limit, ONE_SIDED, st.just(Amount(Fraction(600))))
+COUNTED = st.builds(Group, names(1, 1), st.just("some"), COUNTS)
+PIECES = st.one_of(names(1, 1).map(lambda chosen: Group(chosen, "pieces")), COUNTED)
+EXCEPT = names(1, 3).map(lambda chosen: Group(chosen, "every"))
+
+
+@st.composite
+def piecewise(draw: st.DrawFn, kind: Kind, limit: st.SearchStrategy = NOTHING, negated: st.SearchStrategy = FALSE):
+    """A rule between pieces of a zone and another zone, or as many of the others as may be."""
+    first, second = draw(names(2, 2))
+    others = draw(st.sampled_from([Group((second,)), Group((second,), "pieces"), Group((first,), "pieces")]))
+    return Rule(kind, Group((first,), "pieces"), draw(limit), (others,), negated=draw(negated))
+
+
 PLACES = names(0, 2).map(Group)
 RULES = st.one_of(
+    rules(SHARE, st.one_of(PIECES, EXCEPT), limits("percent", most=100)),
+    rules(SIZE, PIECES, LENGTHS, size=st.just("perimeter")),
+    rules(RATIO, PIECES, TIMES, other=AGAINST, size=st.just("area")),
+    piecewise(DISTANCE, LENGTHS),
+    piecewise(TOUCHING, negated=st.booleans()),
+    rules(TOUCHING, ONE, other=st.builds(Group, st.just(()), st.just("another"), COUNTS)),
+    rules(TOUCHING, EXCEPT, other=st.sampled_from([ANOTHER, OTHER])),
+    rules(INSIDE, PIECES),
+    rules(EDGE_DISTANCE, PIECES, LENGTHS),
     rules(SHARE, SIZED, limits("percent", most=100)),
     rules(SIZE, SIZED, AREAS, size=st.just("area")),
     rules(SIZE, st.one_of(ONE, st.just(EVERY)), LENGTHS, size=st.just("perimeter")),

@@ -121,6 +121,6 @@ def has_pieces(sentence: Sentence, subject: Subject, limit: SaidLimit) -> Rule:
 
 def _counted(sentence: Sentence, subject: Subject) -> Group:
     group = separate(sentence, subject, "pieces are counted zone by zone")
-    if subject.mode == "none":
+    if subject.denied or subject.mode in ("pieces", "some"):
         sentence.refuse("name the zone whose pieces are counted")
     return group

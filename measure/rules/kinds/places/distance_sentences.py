@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 from measure.rules.kinds.places.centre_distance import CENTRE_DISTANCE
 from measure.rules.kinds.places.edge_distance import EDGE_DISTANCE
 from measure.rules.kinds.places.gap_distance import DISTANCE
@@ -9,7 +11,7 @@ from measure.rules.rule import Rule
 from measure.rules.sentences.said_limits import measured_limit
 from measure.rules.sentences.sentence_forms import sentence_form
 from measure.rules.sentences.sentence_parts import Comparative, SaidAmount, SaidLimit, Sentence, Subject, Target
-from measure.rules.sentences.subjects import check_different, each_other, for_subject, separate
+from measure.rules.sentences.subjects import check_different, each_other, for_subject, separate, settled
 
 
 @sentence_form
@@ -22,7 +24,10 @@ def is_from(sentence: Sentence, subject: Subject, said: SaidLimit, target: Targe
     else:
         check_different(sentence, group, target.group, "is never away from itself")
         rule = Rule(DISTANCE, group, limit, (target.group,))
-    return for_subject(sentence, rule, subject)
+    made = settled(sentence, for_subject(sentence, rule, subject), subject)
+    if subject.plural and subject.mode == "listed" and made.bound.low is None:
+        sentence.infer(f"the nearest piece decides; write `every piece of {group}` where each is meant")
+    return made
 
 
 @sentence_form
@@ -53,4 +58,4 @@ def is_within_each_other(sentence: Sentence, subject: Subject, amount: SaidAmoun
 @sentence_form
 def distance_from(sentence: Sentence, subject: Subject, target: Target, limit: SaidLimit) -> Rule:
     """`the distance from stables to library is at least 4 in`."""
-    return is_from(sentence, subject, limit, target)
+    return is_from(sentence, replace(subject, plural=False), limit, target)

@@ -15,7 +15,6 @@ from measure.rules.sentences.sentence_parts import Sentence, Subject
 from measure.rules.sentences.subjects import separate
 from measure.rules.setting import Setting, zones_laid_out
 from measure.rules.verdict import Claim, Findings, Unknown
-from measure.rules.zone_groups import EVERY
 
 
 @dataclass(frozen=True)
@@ -49,7 +48,7 @@ INSIDE = InsideParcel()
 @sentence_form
 def is_inside(sentence: Sentence, subject: Subject) -> Rule:
     """`every zone is inside the parcel`."""
-    if subject.mode == "none":
+    if subject.denied:
         sentence.refuse("a rule cannot ask that zones leave the parcel; write `every zone is inside the parcel`")
     return Rule(INSIDE, separate(sentence, subject))
 
@@ -57,6 +56,6 @@ def is_inside(sentence: Sentence, subject: Subject) -> Rule:
 @sentence_form
 def is_outside(sentence: Sentence, subject: Subject) -> Rule:
     """`nothing is outside the parcel`."""
-    if subject.mode != "none":
+    if not subject.denied:
         sentence.refuse("a zone outside the parcel cannot be measured; write `is inside the parcel`")
-    return Rule(INSIDE, EVERY)
+    return Rule(INSIDE, separate(sentence, subject))

@@ -102,9 +102,9 @@ def is_farther(sentence: Sentence, subject: Subject, _: str, far: Target, near: 
 def _compared(sentence: Sentence, subject: Subject, near: Target, far: Target) -> Rule:
     if near.parcel or far.parcel:
         sentence.refuse("only gaps to zones are compared; write how far from the edge or the centre with a length")
-    if subject.mode == "none":
+    if subject.denied:
         sentence.refuse("say which zone every zone must be nearer to")
-    if near.group.mode == "other":
+    if near.group.mode in ("other", "another"):
         sentence.refuse("name the zone that it must be nearer to")
     group = separate(sentence, subject)
     for other in (near.group, far.group):

@@ -15,10 +15,10 @@ from measure.rules.rule import Kind, Rule
 from measure.rules.rule_context import Context
 from measure.rules.sentences.sentence_forms import sentence_form
 from measure.rules.sentences.sentence_parts import Sentence, Subject, Target
-from measure.rules.sentences.subjects import check_different, each_other, separate
+from measure.rules.sentences.subjects import check_different, each_other, separate, settled
 from measure.rules.setting import Setting, zones_laid_out
 from measure.rules.verdict import Claim, Findings, Unknown
-from measure.rules.zone_groups import EVERY
+from measure.rules.zone_groups import ANOTHER, EVERY, OTHER, listed
 
 
 @dataclass(frozen=True)
@@ -38,8 +38,10 @@ class OverlappingZones(Kind):
             return "no zones overlap"
         if not rule.negated:
             return f"{subject} overlap{'' if subject.plural else 's'} {rule.other}"
-        if subject.mode == "every":
+        if subject.mode == "every" and not subject.names:
             return f"nothing overlaps {rule.other}"
+        if subject.mode == "pieces":
+            return f"no piece of {listed(subject.names)} overlaps {any_of(rule.other)}"
         return f"{subject} {negated_verb(subject, 'overlap')} {any_of(rule.other)}"
 
     def findings(self, rule: Rule, context: Context) -> Findings:
@@ -82,18 +84,20 @@ def _pairs(rule: Rule, zones: Sequence[str], there: Sequence[str]) -> list[tuple
 def overlaps(sentence: Sentence, subject: Subject, target: Target | None, *, negated: bool = False) -> Rule:
     """`meadow overlaps landing`, `meadow and landing overlap`."""
     subject, target = each_other(sentence, subject, target, "overlap")
-    if subject.mode == "none" and negated:
+    if subject.denied and negated:
         sentence.refuse("`no` and `not` together mean that every zone overlaps; say so with `every zone`")
     group = separate(sentence, subject)
-    negated = negated or subject.mode == "none"
+    negated = negated or subject.denied
     if target.parcel == "edge" and negated:
         return Rule(INSIDE, group)
     if target.parcel:
         sentence.refuse(f"a rule cannot ask that a zone overlaps the {target.parcel}; start with `by eye:`")
     check_different(sentence, group, target.group, "cannot overlap itself")
-    if group == EVERY and target.group.mode == "other" and negated:
+    if group == EVERY and target.group in (OTHER, ANOTHER) and negated:
         return Rule(OVERLAP, EVERY, negated=True)
-    return Rule(OVERLAP, group, others=(target.group,), negated=negated)
+    if negated and (target.group.count is not None or subject.mode == "some"):
+        sentence.refuse("say how many overlap with `at most`, without `not` or `no`")
+    return settled(sentence, Rule(OVERLAP, group, others=(target.group,), negated=negated), subject)
 
 
 @sentence_form

@@ -12,9 +12,10 @@ from measure.rules.rule import Kind, Rule
 from measure.rules.rule_context import Context
 from measure.rules.sentences.sentence_forms import sentence_form
 from measure.rules.sentences.sentence_parts import Sentence, Subject, Target
-from measure.rules.sentences.subjects import check_different, each_other, separate
+from measure.rules.sentences.subjects import check_different, each_other, separate, settled
 from measure.rules.setting import Setting, zones_laid_out
 from measure.rules.verdict import Claim, Findings, Unknown
+from measure.rules.zone_groups import listed
 
 
 @dataclass(frozen=True)
@@ -28,8 +29,10 @@ class TouchingZones(Kind):
         subject, other = rule.subject, rule.other
         if not rule.negated:
             return f"{subject} touch{'' if subject.plural else 'es'} {other}"
-        if subject.mode == "every":
+        if subject.mode == "every" and not subject.names:
             return "no zones touch" if other.mode == "other" else f"nothing touches {other}"
+        if subject.mode == "pieces":
+            return f"no piece of {listed(subject.names)} touches {any_of(other)}"
         return f"{subject} {negated_verb(subject, 'touch')} {any_of(other)}"
 
     def findings(self, rule: Rule, context: Context) -> Findings:
@@ -61,10 +64,13 @@ def touches(sentence: Sentence, subject: Subject, target: Target | None, *, nega
     group = separate(sentence, subject)
     if target.parcel:
         sentence.refuse(f"write how near to the {target.parcel}, such as `is within 1/4 in of the {target.parcel}`")
-    if subject.mode == "none" and negated:
+    if subject.denied and negated:
         sentence.refuse("`no` and `not` together mean that every zone touches; say so with `every zone`")
     check_different(sentence, group, target.group, "cannot touch itself")
-    return Rule(TOUCHING, group, others=(target.group,), negated=negated or subject.mode == "none")
+    denied = negated or subject.denied
+    if denied and (target.group.count is not None or subject.mode == "some"):
+        sentence.refuse("say how many touch with `at most`, without `not` or `no`")
+    return settled(sentence, Rule(TOUCHING, group, others=(target.group,), negated=denied), subject)
 
 
 @sentence_form

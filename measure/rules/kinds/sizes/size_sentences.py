@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from fractions import Fraction
 
 from measure.numbers import written
@@ -48,12 +49,14 @@ def is_what(sentence: Sentence, subject: Subject, what: What) -> Rule:
                 f"`{said.amount}` from what? name the zone, the edge or the centre; a height ends with `tall`",
                 said.span,
             )
+    _one_or_each(sentence, subject, what)
     return _sized(sentence, "area", subject, what)
 
 
 @sentence_form
 def is_large(sentence: Sentence, subject: Subject, limit: SaidLimit) -> Rule:
     """`is at least 12 sq in large`."""
+    _one_or_each(sentence, subject, What("limit", limit))
     return _sized(sentence, "area", subject, What("limit", limit))
 
 
@@ -96,13 +99,30 @@ def holds(sentence: Sentence, subject: Subject, what: What) -> Rule:
     return _sized(sentence, "volume", subject, what)
 
 
+def _one_or_each(sentence: Sentence, subject: Subject, what: What) -> None:
+    """`homes are at least 5 sq in`: all of them together, or each."""
+    said = subject.plural and subject.mode == "listed" and what.form == "limit"
+    if said and what.said.amount.amount.measure in ("area", "number"):
+        _refuse_both(sentence, "area", subject, what)
+
+
+def _refuse_both(sentence: Sentence, size: SizeName, subject: Subject, what: What) -> None:
+    group = Group(subject.names)
+    together = _positive(sentence, size, group, what)
+    each = replace(together, subject=Group(subject.names, "pieces"))
+    said = "`all of`" if subject.word == "all of them" else f"`{subject.word} are`"
+    sentence.refuse_both(said, together.reads_as(), each.reads_as(), subject.span)
+
+
 def _sized(sentence: Sentence, size: SizeName, subject: Subject, what: What) -> Rule:
+    if subject.word == "all of them":
+        _refuse_both(sentence, size, subject, what)
     group = size_group(sentence, size, subject)
     return for_subject(sentence, _positive(sentence, size, group, what), subject)
 
 
 def _extreme(sentence: Sentence, subject: Subject, comparative: Comparative) -> Rule:
-    if subject.mode in ("every", "none", "each", "all"):
+    if subject.mode not in ("listed", "together"):
         sentence.refuse("only one zone can be the largest or the smallest; name it")
     return _sized(sentence, "area", subject, What("compared", comparative=comparative, thing=Thing(OTHER)))
 

@@ -17,7 +17,7 @@ from measure.rules.rule_context import Context
 from measure.rules.sentences.said_limits import measured_limit
 from measure.rules.sentences.sentence_forms import sentence_form
 from measure.rules.sentences.sentence_parts import SaidLimit, Sentence, Subject
-from measure.rules.sentences.subjects import for_subject
+from measure.rules.sentences.subjects import NOT_BY_PIECE, for_subject
 from measure.rules.setting import Setting
 from measure.rules.sheet_text import Asked, amount_text
 from measure.rules.verdict import Claim, Findings, Mark, Unknown
@@ -121,7 +121,17 @@ def is_tall(sentence: Sentence, subject: Subject, limit: SaidLimit) -> Rule:
         return no_structure(sentence, limit)
     if subject.mode == "every":
         return _height(sentence, (), limit)
-    return _height(sentence, subject.names, limit, TALLEST)
+    if subject.mode == "no piece":
+        return for_subject(sentence, _height(sentence, subject.names, limit), subject)
+    if subject.mode in ("some", "except"):
+        sentence.refuse(NOT_BY_PIECE, subject.span)
+    names = subject.names
+    every, tallest = _height(sentence, names, limit), _height(sentence, names, limit, TALLEST)
+    if every.bound.low is None and subject.mode == "pieces":
+        return every
+    if every.bound.low is None or not (subject.plural or subject.mode == "pieces"):
+        return tallest
+    sentence.refuse_both("what must be so tall here", every.reads_as(), tallest.reads_as(), subject.span)
 
 
 def _height(sentence: Sentence, zones: tuple[str, ...], said: SaidLimit, kind: StructureHeight = HEIGHT) -> Rule:
