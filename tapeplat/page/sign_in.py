@@ -2,16 +2,20 @@
 
 from __future__ import annotations
 
+import re
+
 from flask import Blueprint, redirect, render_template, request, url_for
 from werkzeug.wrappers import Response
 
 from tapeplat.page.base.guess_limits import begin_guess
 from tapeplat.page.base.page_errors import PageError
+from tapeplat.page.base.settings import HERE
 from tapeplat.page.session.roles import enter_class, is_teacher, sign_in_teacher, sign_out, student, teachers_only
 from tapeplat.page.session.services import services
 
 blueprint = Blueprint("sign_in", __name__)
-_HERE = ("127.0.0.1", "::1")
+_WITHIN = re.compile(r"/(?:[!-.0-\[\]-~][!-\[\]-~]*)?")
+"""Printable, no backslash, no second slash: browsers drop tabs and line ends, and take backslashes for slashes."""
 
 
 @blueprint.get("/")
@@ -27,10 +31,10 @@ def start(key: str) -> Response:
     """The address that the program opens on its own machine: signs the teacher in, once."""
     if is_teacher():
         return redirect(url_for("challenges.overview"))
-    if request.remote_addr not in _HERE or not services().start_key.use(key):
+    if request.remote_addr not in HERE or not services().start_key.use(key):
         what = "An address with a key opens the teacher's page once, on the computer that runs the program."
         raise PageError(403, "This address was used", what, "The program's window shows the next one.")
-    sign_in_teacher()
+    sign_in_teacher(by_start_key=True)
     return redirect(url_for("challenges.overview"))
 
 
@@ -83,5 +87,4 @@ def leave() -> Response:
 
 def _inside(path: str) -> str:
     """A place to go on to, only ever within this page."""
-    sound = path.startswith("/") and not path.startswith(("//", "/\\")) and "\n" not in path
-    return path if sound else url_for("challenges.overview")
+    return path if _WITHIN.fullmatch(path) else url_for("challenges.overview")

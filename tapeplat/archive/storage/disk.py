@@ -37,7 +37,9 @@ def writing(root: Path, task: str) -> Iterator[Path]:
     Raises ArchiveNotWritable where another process keeps the archive busy, and for every fault of the disk.
     """
     try:
-        root.mkdir(parents=True, exist_ok=True)
+        if not root.is_dir():
+            root.mkdir(parents=True, exist_ok=True)
+            root.chmod(0o700)  # pupils' work is no other account's business
         with FileLock(root / LOCK, timeout=LONGEST_WAIT):
             staging = root / STAGING
             staging.mkdir(exist_ok=True)

@@ -1,4 +1,7 @@
-"""A limit on guessing: so many wrong tries in so many seconds, for one address and for all together."""
+"""A limit on guessing: so many wrong tries in so many seconds for one address.
+
+There is no limit for all together: whoever guesses from many addresses would keep the teacher, or a class, out by it.
+"""
 
 from __future__ import annotations
 
@@ -14,12 +17,17 @@ from tapeplat.page.base.page_errors import PageError
 
 def passphrase_tries() -> GuessLimit:
     """How often the teacher's passphrase may be tried."""
-    return GuessLimit(most=5, most_together=60, seconds=60)
+    return GuessLimit(most=5, seconds=60)
 
 
 def class_code_tries() -> GuessLimit:
     """How often a class's code may be tried; children mistype."""
-    return GuessLimit(most=10, most_together=120, seconds=60)
+    return GuessLimit(most=10, seconds=60)
+
+
+def teams_taken() -> GuessLimit:
+    """How many teams one address may be the first device of; a class's shared computer is the teacher's own."""
+    return GuessLimit(most=3, seconds=1800)
 
 
 def begin_guess(limit: GuessLimit, of: str, do: str) -> str:
@@ -32,12 +40,10 @@ def begin_guess(limit: GuessLimit, of: str, do: str) -> str:
 
 
 class GuessLimit:
-    """Counts wrong guesses; safe to share between threads. most is for one address, most_together for all."""
+    """Counts wrong guesses; safe to share between threads. most is for one address."""
 
-    def __init__(
-        self, *, most: int, most_together: int, seconds: float, clock: Callable[[], float] = time.monotonic
-    ) -> None:
-        self._most, self._most_together, self._seconds = most, most_together, seconds
+    def __init__(self, *, most: int, seconds: float, clock: Callable[[], float] = time.monotonic) -> None:
+        self._most, self._seconds = most, seconds
         self._clock = clock
         self._wrong: deque[tuple[float, str]] = deque()
         self._lock = threading.Lock()
@@ -50,10 +56,10 @@ class GuessLimit:
         with self._lock:
             self._forget_old()
             own = [when for when, who in self._wrong if who == address]
-            waits = [self._left(own, self._most), self._left([when for when, _ in self._wrong], self._most_together)]
-            if max(waits) == 0:
+            wait = self._left(own)
+            if wait == 0:
                 self._wrong.append((self._clock(), address))
-            return max(waits)
+            return wait
 
     def right(self, address: str) -> None:
         """The guess that this address began was right: it does not count."""
@@ -62,10 +68,10 @@ class GuessLimit:
             if last is not None:
                 self._wrong.remove(last)
 
-    def _left(self, times: list[float], most: int) -> float:
-        if len(times) < most:
+    def _left(self, times: list[float]) -> float:
+        if len(times) < self._most:
             return 0.0
-        return max(0.0, times[-most] + self._seconds - self._clock())
+        return max(0.0, times[-self._most] + self._seconds - self._clock())
 
     def _forget_old(self) -> None:
         while self._wrong and self._wrong[0][0] + self._seconds <= self._clock():

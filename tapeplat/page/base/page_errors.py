@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import errno
+import sqlite3
 from collections.abc import Sequence
 
 from flask import Flask, jsonify, render_template, request
@@ -19,6 +21,14 @@ class PageError(Exception):
     def __init__(self, status: int, title: str, what: str, do: str = "", lines: Sequence[str] = ()) -> None:
         super().__init__(f"{title}: {what}")
         self.status, self.title, self.what, self.do, self.lines = status, title, what, do, tuple(lines)
+
+
+DISK_FULL = PageError(
+    507,
+    "The disk is full",
+    "There is no room left on the computer that runs Tapeplat, so this was not kept. What was saved before is safe.",
+    "Your teacher has to free some space there; then do it again.",
+)
 
 
 def not_found(what: str, do: str = "Go back, and choose it from the list.") -> PageError:
@@ -65,10 +75,19 @@ def _http(error: HTTPException) -> Answer:
 def _unexpected(error: Exception) -> Answer:
     from flask import current_app
 
+    if is_disk_full(error):
+        return _answer(DISK_FULL)
     current_app.logger.error("a page failed", exc_info=error)
     what = "Something went wrong inside the program. Nothing that was saved is lost."
     do = "Try again. If it happens again, start the program anew; its window shows what went wrong."
     return _answer(PageError(500, "This did not work", what, do))
+
+
+def is_disk_full(error: BaseException) -> bool:
+    """Whether something failed because there is no room left."""
+    if isinstance(error, sqlite3.Error):
+        return getattr(error, "sqlite_errorcode", 0) & 0xFF == sqlite3.SQLITE_FULL
+    return isinstance(error, OSError) and error.errno in (errno.ENOSPC, errno.EDQUOT)
 
 
 def _answer(error: PageError) -> Answer:

@@ -7,6 +7,8 @@ from pathlib import Path
 
 LOOPBACK = ("127.0.0.1", "localhost", "[::1]")
 """Names of this machine for itself."""
+HERE = ("127.0.0.1", "::1")
+"""Its addresses, as it sees itself ask."""
 
 
 @dataclass(frozen=True)

@@ -53,7 +53,15 @@ class Jobs:
 
     def add(self, challenge: str, team: str, photos: Sequence[UploadedPhoto], origin: str) -> int:
         """Keep photos and put them in the queue; when this returns both are on the disk."""
-        now, staging = time.time(), self._staged(photos)
+        staging = self._staged(photos)
+        try:
+            return self._added(challenge, team, photos, origin, staging)
+        except BaseException:
+            shutil.rmtree(staging, ignore_errors=True)
+            raise
+
+    def _added(self, challenge: str, team: str, photos: Sequence[UploadedPhoto], origin: str, staging: Path) -> int:
+        now = time.time()
         with self._database.write() as connection:
             row = connection.execute(
                 "INSERT INTO job (challenge, team, state, origin, made, changed) VALUES (?, ?, 'waiting', ?, ?, ?)",
@@ -158,12 +166,16 @@ class Jobs:
         """The photos in a folder that is not a job's yet; writing them takes long and holds up nobody."""
         self._folder.mkdir(parents=True, exist_ok=True)
         folder = Path(tempfile.mkdtemp(prefix=_STAGING, dir=self._folder))
-        for position, photo in enumerate(photos):
-            with (folder / _name(position, photo)).open("wb") as file:
-                file.write(photo.content)
-                file.flush()
-                os.fsync(file.fileno())
-        (folder / PREVIEW).write_bytes(photos[0].preview)
+        try:
+            for position, photo in enumerate(photos):
+                with (folder / _name(position, photo)).open("wb") as file:
+                    file.write(photo.content)
+                    file.flush()
+                    os.fsync(file.fileno())
+            (folder / PREVIEW).write_bytes(photos[0].preview)
+        except BaseException:  # the disk is full: what was sent in part is of no use
+            shutil.rmtree(folder, ignore_errors=True)
+            raise
         return folder
 
     def _sweep(self) -> None:

@@ -7,7 +7,8 @@ import sys
 
 import click
 
-from tapeplat.page.store.sign_in_secrets import LEAST_PASSPHRASE, SignInSecrets
+from tapeplat.page.base.passphrase_rules import weakness
+from tapeplat.page.store.sign_in_secrets import SignInSecrets
 
 _STARTS, _VOWELS = "bdfghjklmnprstvwz", "aeiou"
 
@@ -34,6 +35,7 @@ def _asked() -> str:
     click.echo("With --share the teacher's page needs a passphrase. Type one, or press Enter to have one made.")
     while True:
         said = str(click.prompt("Passphrase", default="", show_default=False, hide_input=True)).strip()
-        if not said or len(said) >= LEAST_PASSPHRASE:
+        weak = weakness(said) if said else ""
+        if not weak:
             return said
-        click.echo(f"A passphrase has at least {LEAST_PASSPHRASE} letters.")
+        click.echo(f"A passphrase {weak}.")

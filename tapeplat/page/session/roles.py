@@ -12,16 +12,19 @@ import time
 from collections.abc import Callable
 from dataclasses import dataclass
 from functools import wraps
-from typing import ParamSpec, TypeVar
+from typing import Any, ParamSpec, TypeVar
 
 from flask import g, redirect, request, session, url_for
 from werkzeug.wrappers import Response
 
+from tapeplat.page.base.device_words import device_said
 from tapeplat.page.base.page_errors import PageError
 from tapeplat.page.session.services import services
 from tapeplat.page.store.team_words import TeamWords
+from tapeplat.page.store.visits import Role
 
 PHOTO_HOURS = 4
+_FRESH_MINUTES = 10
 P = ParamSpec("P")
 R = TypeVar("R")
 
@@ -36,19 +39,35 @@ class Student:
 
 def is_teacher() -> bool:
     """Whether the teacher is asking."""
-    return session.get("teacher") == services().sign_in_secrets.sign_in_round()
+    own = session.get("teacher") == services().sign_in_secrets.sign_in_round()
+    return own and _goes_on(session.get("visit"), "teacher")
 
 
-def sign_in_teacher() -> None:
-    """Make this browser the teacher's."""
+def sign_in_teacher(*, by_start_key: bool = False) -> None:
+    """Make this browser the teacher's; by_start_key where it came by the address that this computer's window shows."""
+    leave_visit()
     session.clear()
+    session["visit"] = _visit("teacher")
+    session["started"] = time.time() if by_start_key else 0.0
     session["teacher"] = services().sign_in_secrets.sign_in_round()
     session.permanent = True
 
 
 def sign_out() -> None:
-    """Make this browser nobody's."""
+    """Make this browser nobody's: also for whoever kept a copy of its cookie."""
+    leave_visit()
     session.clear()
+
+
+def leave_visit() -> None:
+    """End what this browser may do."""
+    services().visits.end(session.get("visit"))
+    services().visits.end(_photos().get("visit"))
+
+
+def came_by_start_key() -> bool:
+    """Whether the teacher came in by this computer's own address, some minutes ago at most."""
+    return time.time() - float(session.get("started", 0.0)) < _FRESH_MINUTES * 60
 
 
 def student() -> Student | None:
@@ -58,6 +77,8 @@ def student() -> Student | None:
     if found is None or services().challenges.file(found.challenge) is None:
         return None
     team, said = session.get("team"), session.get("word")
+    if not _goes_on(session.get("visit"), "student", team if isinstance(team, int) else 0):
+        return None
     if not isinstance(team, int) or not 1 <= team <= found.teams or not said:
         return Student(found.challenge, None)
     joined = said == TeamWords(services().database).word(found.challenge, team)
@@ -69,7 +90,9 @@ def enter_class(code: str) -> Student | None:
     found = services().classes.with_code(code)
     if found is None:
         return None
+    leave_visit()
     session.clear()
+    session["visit"] = _visit("student", found.challenge)
     session["code"] = found.code
     session.permanent = True
     return student()
@@ -83,15 +106,35 @@ def join_team(number: int, word: str) -> None:
 def allow_photos_of(challenge: str) -> None:
     """Let this browser send photos for a challenge, and do nothing else, for some hours."""
     until = time.time() + PHOTO_HOURS * 3600
-    session["photos"] = {"challenge": challenge, "until": until, "sender": f"phone {secrets.token_hex(6)}"}
+    visit, sender = _visit("phone", challenge), f"phone {secrets.token_hex(6)}"
+    session["photos"] = {"challenge": challenge, "until": until, "sender": sender, "visit": visit}
 
 
 def photos_challenge() -> str:
     """The challenge that this browser may send photos for; empty where it may not."""
-    allowed = session.get("photos")
-    if not isinstance(allowed, dict) or float(allowed.get("until", 0)) < time.time():
+    allowed = _photos()
+    if float(allowed.get("until", 0)) < time.time() or not _goes_on(allowed.get("visit"), "phone"):
         return ""
     return str(allowed["challenge"])
+
+
+def _photos() -> dict[str, Any]:
+    allowed = session.get("photos")
+    return allowed if isinstance(allowed, dict) else {}
+
+
+def _visit(role: Role, challenge: str = "") -> str:
+    device = device_said(request.headers.get("User-Agent", ""))
+    return services().visits.begin(role, challenge, device, request.remote_addr or "")
+
+
+def _goes_on(token: object, role: Role, team: int = 0) -> bool:
+    """Asked once a request, however often it is asked for."""
+    known: dict[tuple[object, ...], bool] = g.setdefault("visits", {})
+    asked = (token, role, team)
+    if asked not in known:
+        known[asked] = services().visits.holds(token, role, team)
+    return known[asked]
 
 
 def photos_sender() -> str:

@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
+from contextlib import suppress
 from dataclasses import dataclass
 from pathlib import Path
 
 from flask import Flask, current_app
 
 from tapeplat.archive import Archive
-from tapeplat.page.base.guess_limits import GuessLimit, class_code_tries, passphrase_tries
+from tapeplat.page.base.guess_limits import GuessLimit, class_code_tries, passphrase_tries, teams_taken
 from tapeplat.page.base.settings import Settings
 from tapeplat.page.base.start_key import StartKey
 from tapeplat.page.jobs import photo_look, plan_checking
@@ -24,6 +25,7 @@ from tapeplat.page.store.database import Database
 from tapeplat.page.store.sign_in_secrets import SignInSecrets
 from tapeplat.page.store.structure_tables import StructureTables
 from tapeplat.page.store.upload_keys import UploadKeys
+from tapeplat.page.store.visits import Visits
 from tapeplat.workers.worker_pool import InProcess, Limits, WorkerPool, Workers
 
 _NAME = "tapeplat"
@@ -54,6 +56,8 @@ class Services:
     judge: ClassJudge
     passphrase_tries: GuessLimit
     code_tries: GuessLimit
+    teams_taken: GuessLimit
+    visits: Visits
 
     def close(self) -> None:
         """End what works in the background and let go of files; nothing may be asked of the page after this."""
@@ -73,6 +77,7 @@ def open_services(settings: Settings) -> Services:
     challenges, classes = Challenges(settings.data / "challenges"), Classes(database)
     tables = StructureTables(database)
     archive = Archive(settings.archive)
+    _closed_to_others(settings.archive)
     take_over_once(database, challenges, classes, archive)
     jobs = Jobs(database, settings.data / "photos")
     workers = WorkerPool(settings.workers + 1, _MEASURING)  # one more, as a question does not wait for the photos
@@ -97,6 +102,8 @@ def open_services(settings: Settings) -> Services:
         ClassJudge(workers if settings.workers else InProcess(), settings.archive, settings.data),
         passphrase_tries=passphrase_tries(),
         code_tries=class_code_tries(),
+        teams_taken=teams_taken(),
+        visits=Visits(database),
     )
 
 
@@ -114,6 +121,14 @@ def services() -> Services:
     found = current_app.extensions[_NAME]
     assert isinstance(found, Services)
     return found
+
+
+def _closed_to_others(archive: Path) -> None:
+    """Pupils' work is no other account's business; a group that shares the folder on purpose keeps it."""
+    with suppress(OSError):
+        mode = archive.stat().st_mode
+        if mode & 0o007:
+            archive.chmod(mode & 0o7770)
 
 
 def _private(folder: Path) -> None:

@@ -66,4 +66,11 @@ MIGRATIONS: tuple[tuple[str, ...], ...] = (
         # What the teacher calls it, `4b`; empty where there is but one.
         "ALTER TABLE class ADD COLUMN name TEXT NOT NULL DEFAULT ''",
     ),
+    (
+        # Browsers that came in and did not leave.
+        """CREATE TABLE visit (
+            id INTEGER PRIMARY KEY, digest TEXT NOT NULL UNIQUE, role TEXT NOT NULL, challenge TEXT NOT NULL DEFAULT '',
+            team INTEGER NOT NULL DEFAULT 0, device TEXT NOT NULL DEFAULT '', address TEXT NOT NULL DEFAULT '',
+            began REAL NOT NULL, seen REAL NOT NULL) STRICT""",
+    ),
 )

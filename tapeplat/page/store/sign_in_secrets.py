@@ -3,12 +3,15 @@
 from __future__ import annotations
 
 import secrets
+import threading
 
 from werkzeug.security import check_password_hash, generate_password_hash
 
+from tapeplat.page.base.passphrase_rules import weakness
 from tapeplat.page.store.database import Database
 
-LEAST_PASSPHRASE = 8
+_HASHED_AT_ONCE = threading.Semaphore(2)
+"""Hashing takes 0.1 s and 32 MB on purpose; more at once would cost the class what guessing must cost."""
 
 
 class SignInSecrets:
@@ -44,13 +47,15 @@ class SignInSecrets:
         return bool(self.get("passphrase"))
 
     def set_passphrase(self, passphrase: str) -> None:
-        """Keep a passphrase as its scrypt hash. Raises ValueError where it is too short."""
-        if len(passphrase) < LEAST_PASSPHRASE:
-            raise ValueError(f"a passphrase has at least {LEAST_PASSPHRASE} letters; three or four words are good")
+        """Keep a passphrase as its scrypt hash. Raises ValueError where it is too short, or a common one."""
+        weak = weakness(passphrase)
+        if weak:
+            raise ValueError(f"a passphrase {weak}")
         self.put("passphrase", generate_password_hash(passphrase, method="scrypt"))
         self.put("sign-in round", secrets.token_hex(8))
 
     def is_passphrase(self, said: str) -> bool:
         """Whether this is the teacher's passphrase."""
         known = self.get("passphrase")
-        return bool(known) and check_password_hash(known, said)
+        with _HASHED_AT_ONCE:
+            return bool(known) and check_password_hash(known, said)

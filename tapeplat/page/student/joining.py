@@ -7,6 +7,7 @@ from werkzeug.wrappers import Response
 
 from tapeplat.page.base.guess_limits import begin_guess
 from tapeplat.page.base.page_errors import PageError
+from tapeplat.page.base.settings import HERE
 from tapeplat.page.session.roles import Student, enter_class, join_team, student, students_only
 from tapeplat.page.session.services import services
 from tapeplat.page.store.plans import Plans
@@ -59,7 +60,10 @@ def _join(found: Student, number: int, said: str) -> str | Response | tuple[str,
     here, guesses = f"{request.remote_addr} joins a team", services().code_tries
     if said and guesses.begin(here) > 0:
         raise PageError(429, "Please wait", "There were too many wrong words. Wait a minute.", "Ask your team.")
-    word = TeamWords(services().database).join(found.challenge, number, said)
+    words = TeamWords(services().database)
+    if not words.word(found.challenge, number):
+        _check_taken()
+    word = words.join(found.challenge, number, said)
     if word is not None:
         if said:
             guesses.right(here)
@@ -68,6 +72,14 @@ def _join(found: Student, number: int, said: str) -> str | Response | tuple[str,
     wrong = "That is not this team's word. It stands on your team's first page." if said else ""
     page = render_template("student/word.html", number=number, wrong=wrong)
     return (page, 403) if said else page
+
+
+def _check_taken() -> None:
+    """Raises PageError where this device has been the first one of several teams already."""
+    here = request.remote_addr or ""
+    if here not in HERE and services().teams_taken.begin(here) > 0:
+        what = "This device was the first one of three teams already."
+        raise PageError(429, "Ask your teacher", what, "Choose the team that you belong to, on your own device.")
 
 
 def _teams(found: Student) -> str:

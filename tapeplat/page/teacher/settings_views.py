@@ -2,13 +2,15 @@
 
 from __future__ import annotations
 
-from flask import Blueprint, render_template, request, url_for
+from flask import Blueprint, render_template, request, session, url_for
 from werkzeug.wrappers import Response
 
+from tapeplat.page.base.guess_limits import begin_guess
 from tapeplat.page.base.page_errors import PageError
 from tapeplat.page.base.redirects import redirect_to
-from tapeplat.page.session.roles import sign_in_teacher, teachers_only
+from tapeplat.page.session.roles import came_by_start_key, sign_in_teacher, teachers_only
 from tapeplat.page.session.services import services
+from tapeplat.page.session.template_words import titled
 
 blueprint = Blueprint("own", __name__, url_prefix="/teacher/settings")
 Page = str | Response
@@ -19,22 +21,45 @@ Page = str | Response
 def show() -> Page:
     """Everything that can be set."""
     known = services().sign_in_secrets.has_passphrase()
-    return render_template("teacher/settings.html", known=known, said=request.args.get("said", ""))
+    visits = services().visits
+    return render_template(
+        "teacher/settings.html",
+        known=known,
+        said=request.args.get("said", ""),
+        asks_old=known and not came_by_start_key(),
+        visits=visits.all(),
+        own=visits.number_of(session.get("visit")),
+        challenges={stored.slug: titled(stored) for stored in services().challenges.all()},
+    )
 
 
 @blueprint.post("/passphrase")
 @teachers_only
 def passphrase() -> Page:
-    """Another passphrase; every other browser that was signed in has to enter it."""
+    """Another passphrase, by whoever knows the old one; every other browser that was signed in has to enter it."""
+    if services().sign_in_secrets.has_passphrase() and not came_by_start_key():
+        _check_old(request.form.get("old", ""))
     said, again = request.form.get("passphrase", ""), request.form.get("again", "")
     if said != again:
         raise PageError(400, "Not changed", "The two passphrases are not the same.", "Go back and type both again.")
     try:
         services().sign_in_secrets.set_passphrase(said)
     except ValueError as error:
-        raise PageError(400, "Not changed", f"{str(error).capitalize()}.", "Go back and choose a longer one.") from None
+        raise PageError(400, "Not changed", f"{str(error).capitalize()}.", "Go back and choose another one.") from None
     sign_in_teacher()
     return redirect_to(url_for("own.show", said="passphrase"))
+
+
+@blueprint.post("/end")
+@teachers_only
+def end() -> Page:
+    """End one visit, or all but this one."""
+    number = request.form.get("visit", type=int)
+    if number is None:
+        services().visits.end_all_but(session.get("visit"))
+    else:
+        services().visits.end_numbered(number)
+    return redirect_to(url_for("own.show", _anchor="visits"))
 
 
 @blueprint.post("/check")
@@ -42,3 +67,14 @@ def passphrase() -> Page:
 def check() -> Page:
     """Compare every file of the archive with its checksum."""
     return render_template("teacher/checked.html", damages=services().archive.verify())
+
+
+def _check_old(said: str) -> None:
+    """Raises PageError where this is not the passphrase that holds now."""
+    tries = services().passphrase_tries
+    here = begin_guess(tries, "passphrases", "Then try again.")
+    if not services().sign_in_secrets.is_passphrase(said):
+        what = "The old passphrase is not right."
+        do = "Forgotten? Stop Tapeplat and start it again on its own computer: within ten minutes it asks for none."
+        raise PageError(403, "Not changed", what, do)
+    tries.right(here)
