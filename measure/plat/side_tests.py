@@ -22,6 +22,8 @@ from measure.quantity import FloatArray, Quantity
 
 FLOOR = 0.05
 """mm: corners are taken no more certain than this in x and in y; given ones are written with so many digits."""
+_NOTHING = 1e-9
+"""A share of the largest variance, and a deviation, that count for none."""
 _SIGNIFICANCE = 0.05
 _HARDLY_A_CORNER = np.radians(15.0)
 """A corner that turns by less may be a point on a straight side."""
@@ -112,6 +114,8 @@ def chance_of_more(misfit: float, count: int) -> float:
     half, first = 0.5 * misfit, 0.5 if count % 2 else 0.0
     if half <= 0.0:
         return 1.0
+    if not math.isfinite(half):
+        return 0.0
     # Logarithms: of outlines with hundreds of sides the terms alone would over- and underflow.
     shapes = (first + step for step in range(count // 2))
     terms = (math.exp(shape * math.log(half) - half - math.lgamma(shape + 1.0)) for shape in shapes)
@@ -119,10 +123,18 @@ def chance_of_more(misfit: float, count: int) -> float:
 
 
 def misfit(deviations: Sequence[Quantity]) -> float:
-    """g' C^-1 g of deviations with a common covariance."""
+    """g' C^-1 g of deviations with a common covariance; infinite where they deviate in a way that nothing moves."""
     g = np.array([deviation.value for deviation in deviations])
     moves = np.array([deviation.sensitivity for deviation in deviations])
-    return float(g @ np.linalg.solve(moves @ moves.T, g))
+    covariance = moves @ moves.T
+    try:
+        return float(g @ np.linalg.solve(covariance, g))
+    except np.linalg.LinAlgError:
+        variances, axes = np.linalg.eigh(covariance)
+        along, moved = axes.T @ g, variances > _NOTHING * variances.max(initial=0.0)
+        if np.abs(along[~moved]).max(initial=0.0) > _NOTHING:
+            return math.inf
+        return float((along[moved] ** 2 / variances[moved]).sum())
 
 
 def _with_floor(sensitivity: FloatArray) -> FloatArray:

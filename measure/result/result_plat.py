@@ -31,6 +31,10 @@ from measure.units import MM_PER, Unit
 _DIGITS = 6
 """Of a movement, counted from the first digit of the least uncertain corner's (or the tape's) standard uncertainty."""
 _MOST_DECIMALS = 17
+_FARTHEST = 1e6
+"""mm from the parcel's origin: what a file says beyond that was spoilt, and overflows in what is worked out of it."""
+_LEAST_CERTAIN = 1e5
+"""mm that a corner may move by one standard deviation of one source."""
 
 
 def uncertainty_of(plat: Plat, unit: Unit) -> Uncertainty:
@@ -56,9 +60,11 @@ def plat_of(result: Result) -> Plat:
             except ValueError as error:
                 mistakes.append(Mistake(f"piece {index} of {zone.name}", str(error), _FORGET))
     parcel = _parcel(known, scale, mistakes) if known else None
+    width, depth = result.parcel.width * scale, result.parcel.depth * scale
+    if not 0 < min(width, depth) <= max(width, depth) < _FARTHEST:
+        mistakes.append(Mistake("the parcel", f"it is {result.parcel.width:g} by {result.parcel.depth:g}", _ANEW))
     if mistakes:
         raise InputMistakes(mistakes)
-    width, depth = result.parcel.width * scale, result.parcel.depth * scale
     return Plat(
         width, depth, tuple(pieces), tuple(sources), result.parcel.frame, parcel, result.photos, notices_in(result),
         result.team,
@@ -108,7 +114,8 @@ def _unpacked(moves: Sequence[Moves], points: int, sources: int, scale: float) -
         last = first + len(steps) // 2
         if not (0 <= source < sources and first >= 0 and last <= points and len(steps) % 2 == 0):
             raise ValueError("its uncertainty is of another outline")
-        made[first:last, :, source] = np.reshape(steps, (-1, 2)) * scale
+        with np.errstate(over="ignore"):  # what is that large is refused
+            made[first:last, :, source] = np.reshape(steps, (-1, 2)) * scale
     return made
 
 
@@ -122,6 +129,9 @@ def _piece(zone: str, piece: PieceResult, moves: PieceMoves | None, sources: lis
         width = Quantity(width.value, _width_moves(moves, len(sources), scale))
     else:
         found = _independent(zone, piece, points, sources, scale)
+    for ring, ring_moves in zip(points, found, strict=True):
+        _check_size(ring, ring_moves)
+    _check_size(np.array([[width.value]]), width.sensitivity[None, None, :])
     rings = [Ring(p, m, piece.curved) for p, m in zip(points, found, strict=True)]
     rings[0] = Ring(points[0], found[0], piece.curved, piece.inferred, piece.taped)
     repaired = _repaired(piece.repaired, scale) if piece.repaired else None
@@ -161,15 +171,26 @@ def _independent(
     return np.split(moves, np.cumsum([len(ring) for ring in points])[:-1])
 
 
+def _check_size(points: FloatArray, moves: FloatArray) -> None:
+    """Raises ValueError for places and movements that no model on a table has."""
+    if np.abs(points).max(initial=0.0) > _FARTHEST:
+        raise ValueError("its corners lie farther away than any model's")
+    if np.abs(moves).max(initial=0.0) > _LEAST_CERTAIN:
+        raise ValueError("its corners are less certain than any measurement")
+
+
 def _parcel(known: Uncertainty, scale: float, mistakes: list[Mistake]) -> Ring | None:
     if known.parcel is None:
         return None
     points = np.array(known.parcel.outline, dtype=np.float64).reshape(-1, 2) * scale
     try:
-        return Ring(points, _unpacked(known.parcel.moves, len(points), len(known.sources), scale))
+        moves = _unpacked(known.parcel.moves, len(points), len(known.sources), scale)
+        _check_size(points, moves)
+        return Ring(points, moves)
     except ValueError as error:
         mistakes.append(Mistake("the parcel", str(error), _FORGET))
         return None
 
 
+_ANEW = "measure the model again to make the file anew"
 _FORGET = 'take the key "uncertainty" out of the file if its outlines were changed by hand'

@@ -29,6 +29,7 @@ from tapeplat.lens.lens_store import LensProfile, damaged, fits, forget, lens_of
 from tapeplat.paper.book import SHEETS, make_book
 from tapeplat.paper.pdf.pdf_canvas import PAPERS
 from tapeplat.paper.sheets.sheet_job import Job
+from tests.helpers.made.lens_profiles import PROFILE
 from tests.helpers.scenes.files import encoded, exif
 from tests.helpers.scenes.lens_sheet import photographed, ten_views
 from vision.picture.photo import Photo, photo_from_bytes
@@ -37,11 +38,6 @@ SIZE = (1200, 900)
 K1, K2 = -0.04, 0.015
 OFF_CENTRE = (5.0, -4.0)
 OLD = "tapeplat/lens-1"
-PROFILE = LensProfile(
-    camera="Invented Phone 1", made="2025-03-04", photos=9, size=(4000, 3000), stated_focal=0.6, focal=0.61,
-    focal_spread=0.002, centre=(0.003, -0.001), centre_spread=0.0005, radial=(0.09, -0.2, 0.1),
-    radial_spread=(0.001, 0.002, 0.002), residual=0.4, radial_correlation=(-0.9, 0.8, -0.95),
-)  # fmt: skip
 
 
 @pytest.fixture
