@@ -192,6 +192,10 @@ class Archive:
         """Delete for good what was removed, what cannot be read, too."""
         return self._destroy(self.in_trash())
 
+    def erase(self, entries: Sequence[Entry]) -> tuple[Entry | Unreadable, ...]:
+        """Delete these attempts for good, wherever they lie, with all that is remembered of them but their numbers."""
+        return self._destroy(entries)
+
     def in_trash(self) -> tuple[Entry | Unreadable, ...]:
         """Everything in the trash folder."""
         return (*self.removed(), *(damaged for damaged in self.unreadable() if damaged.removed))
@@ -259,6 +263,7 @@ class Archive:
                     disk.destroy(staging, entry.folder)
                     disk.tidy(entry.folder.parent, self.root)
                     gone.append(entry)
+            forget(self.root)  # its free pages would still hold the names
             self._renew_lists(staging)
         return tuple(gone)
 

@@ -138,6 +138,17 @@ class Jobs:
         query = "SELECT * FROM job WHERE challenge = ? ORDER BY id DESC LIMIT ?"
         return [self._job(row) for row in self._database.read().execute(query, (challenge, most)).fetchall()]
 
+    def all_of(self, challenge: str) -> list[Job]:
+        """All of a challenge's jobs."""
+        query = "SELECT * FROM job WHERE challenge = ? ORDER BY id"
+        return [self._job(row) for row in self._database.read().execute(query, (challenge,)).fetchall()]
+
+    def erase_photos(self, challenge: str, team: str | None) -> None:
+        """Delete the photos that are kept of a challenge's teams, or of one."""
+        for job in self.all_of(challenge):
+            if team in (None, job.team):
+                self._delete(job.id)
+
     def kept_of(self, origin: str) -> int:
         """How many models' photos are kept for one sender: waiting, being measured, refused."""
         query = "SELECT COUNT(*) FROM job WHERE origin = ? AND state <> 'done'"

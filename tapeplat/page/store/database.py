@@ -54,6 +54,12 @@ class Database:
                 raise
             connection.execute("COMMIT")
 
+    def forget_what_was(self) -> None:
+        """Leave nothing of deleted rows on the disk: neither in free pages nor in the log of changes."""
+        with self._lock:
+            self._writer.execute("VACUUM")
+            self._writer.execute("PRAGMA wal_checkpoint(TRUNCATE)").fetchall()
+
     def close(self) -> None:
         """Close every thread's connection."""
         with self._lock:
@@ -66,6 +72,7 @@ class Database:
         connection.execute("PRAGMA journal_mode = WAL")
         connection.execute("PRAGMA synchronous = FULL")
         connection.execute("PRAGMA foreign_keys = ON")
+        connection.execute("PRAGMA secure_delete = ON")  # what is deleted is written over, not only let go of
         self._open.append(connection)
         return connection
 

@@ -1,0 +1,94 @@
+"""What is held of a class, team by team, and erasing it for good: from archive, trash, queue and the page's file."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, fields
+
+from measure.teams import team_key
+from tapeplat.archive import Entry
+from tapeplat.page.base.page_errors import PageError
+from tapeplat.page.session.services import services
+from tapeplat.page.store.erasing import erase_attempts, erase_class, erase_team
+from tapeplat.page.store.hand_numbers import HandEntries
+from tapeplat.page.store.plans import Plans
+
+
+@dataclass(frozen=True)
+class Held:
+    """How much there is of one team: models in the archive and in its trash, models whose photos are kept, plans,
+    numbers, tables of structures.
+    """
+
+    team: str
+    name: str
+    models: int
+    trashed: int
+    photos: int
+    plans: int
+    numbers: int
+    structures: int
+
+    @property
+    def nothing(self) -> bool:
+        """Whether nothing is left."""
+        return not any(getattr(self, field.name) for field in fields(self) if field.name != "team")
+
+
+def held_of_class(slug: str) -> list[Held]:
+    """Every team of which there is anything, by number."""
+    teams = {str(number) for number in range(1, services().classes.of(slug).teams + 1)}
+    teams |= {team_key(entry.team) for entry in _entries(slug)} | {job.team for job in services().jobs.all_of(slug)}
+    found = [held_of_team(slug, team) for team in sorted(teams, key=lambda team: (not team.isdigit(), team.zfill(4)))]
+    return [held for held in found if not held.nothing]
+
+
+def held_of_team(slug: str, team: str) -> Held:
+    """What there is of one team."""
+    house, number = services(), int(team) if team.isdigit() else 0
+    entries = [entry for entry in _entries(slug) if team_key(entry.team) == team_key(team)]
+    jobs = [job for job in house.jobs.all_of(slug) if job.team == team and job.state != "done"]
+    return Held(
+        team,
+        house.classes.team_names(slug).get(number, ""),
+        sum(not entry.removed for entry in entries),
+        sum(entry.removed for entry in entries),
+        len(jobs),
+        len(Plans(house.database).of(slug, number)),
+        len(HandEntries(house.database).of(slug, number)),
+        int(bool(house.tables.structures(slug, team))),
+    )
+
+
+def erase_held_team(slug: str, team: str) -> None:
+    """Erase one team for good. Raises PageError while a photo of it is being measured."""
+    _check_idle(slug, team)
+    services().archive.erase([entry for entry in _entries(slug) if team_key(entry.team) == team_key(team)])
+    services().jobs.erase_photos(slug, team)
+    erase_team(services().database, slug, int(team) if team.isdigit() else 0)
+
+
+def erase_held_class(slug: str) -> None:
+    """Erase a challenge's class for good; the challenge stays. Raises PageError while a photo is being measured."""
+    _check_idle(slug, None)
+    services().archive.erase(_entries(slug))
+    services().jobs.erase_photos(slug, None)
+    erase_class(services().database, slug)
+
+
+def erase_model(entry: Entry) -> None:
+    """Erase one attempt for good, with the numbers that were compared with it."""
+    services().archive.erase([entry])
+    erase_attempts(services().database, [entry.id])
+
+
+def _entries(slug: str) -> list[Entry]:
+    """The class's attempts, those in the trash folder, too."""
+    owner, archive = services().classes.of(slug).id, services().archive
+    return [entry for entry in (*archive.entries(), *archive.removed()) if entry.class_id == owner]
+
+
+def _check_idle(slug: str, team: str | None) -> None:
+    busy = [j for j in services().jobs.all_of(slug) if j.state == "measuring" and team in (None, j.team)]
+    if busy:
+        what = "A photo is being measured just now, and its model would be filed after all was erased."
+        raise PageError(409, "Nothing was erased yet", what, "Wait until it is measured, then erase.")
