@@ -7,6 +7,7 @@ from typing import Literal
 Reason = Literal[
     "no-card", "card-cut-off", "card-bent", "two-cards", "blurred", "too-small", "too-tilted", "parcel-cut-off",
     "no-tape", "no-swatches", "other-model", "unreadable",
+    "damaged", "no-colour", "too-dark", "too-bright", "mirrored", "our-own-picture", "other-challenge",
 ]  # fmt: skip
 
 

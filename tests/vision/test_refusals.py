@@ -168,7 +168,7 @@ def test_a_truncated_photo(share: float) -> None:
     data = encoded(picture())
     with pytest.raises(PhotoRefused) as refused:
         photo_from_bytes(data[: int(len(data) * share)], "photo.jpg")
-    assert refused.value.reason == "unreadable"
+    assert refused.value.reason == "damaged"
 
 
 def test_a_missing_file_and_a_folder(tmp_path: Path) -> None:

@@ -18,6 +18,7 @@ from PIL import ExifTags, Image, UnidentifiedImageError
 
 from calib.photo_refused import PhotoRefused
 from calib.photo_setup import Lens
+from vision.picture.jpeg_stream import DamagedPicture, decode
 from vision.picture.photo_formats import FORMATS_IN_WORDS, PILLOW_NAMES
 
 MOST_BYTES = 60_000_000
@@ -72,7 +73,11 @@ class Photo:
 
 
 def read_photo(source: PhotoSource) -> Photo:
-    """Read one photo. Raises PhotoRefused("unreadable") for anything that is no whole photo of a usable size."""
+    """Read one photo.
+
+    Raises PhotoRefused("unreadable") for anything that is no photo of a usable size, ("damaged") where data of its
+    picture are missing or wrong.
+    """
     if isinstance(source, PhotoPixels):
         return _photo_from_pixels(source)
     if isinstance(source, PhotoContent):
@@ -108,15 +113,23 @@ def photo_from_bytes(data: bytes, name: str) -> Photo:
         with warnings.catch_warnings():
             warnings.simplefilter("error")
             with Image.open(io.BytesIO(data), formats=PILLOW_NAMES) as image:
-                return _photo(image, data, name)
-    except PhotoRefused:
-        raise
+                return _whole_photo(image, data, name)
     except (Image.DecompressionBombError, Image.DecompressionBombWarning) as error:
         raise _unreadable(Path(name), f"it has more than {MOST_PIXELS // 1_000_000} megapixels") from error
     except UnidentifiedImageError as error:
         raise _unreadable(Path(name), f"it is no {FORMATS_IN_WORDS} photo") from error
-    except (OSError, ValueError, SyntaxError, Warning, cv2.error) as error:
-        raise _unreadable(Path(name), "the file is damaged or incomplete") from error
+    except (OSError, ValueError, SyntaxError, Warning) as error:
+        raise _unreadable(Path(name), "the file does not say what picture it holds") from error
+
+
+def _whole_photo(image: Image.Image, data: bytes, name: str) -> Photo:
+    """As _photo. Raises PhotoRefused("damaged") where the file says what it holds and that is not there."""
+    try:
+        return _photo(image, data, name)
+    except (Image.DecompressionBombError, Image.DecompressionBombWarning):
+        raise
+    except (DamagedPicture, OSError, ValueError, SyntaxError, Warning, cv2.error) as error:
+        raise _damaged(name) from error
 
 
 def _photo(image: Image.Image, data: bytes, name: str) -> Photo:
@@ -141,15 +154,12 @@ def _check_size(width: int, height: int, name: str) -> None:
 
 
 def _pixels(image: Image.Image, data: bytes) -> NDArray[np.uint8]:
-    """Decode; OpenCV's JPEG reader is several times faster than the general one."""
     if image.format in ("JPEG", "MPO"):
-        image.verify()
-        if not data.rstrip(b"\0").endswith(b"\xff\xd9") and b"\xff\xd9" not in data[-65536:]:
-            raise OSError("the file ends early")
-        decoded = cv2.imdecode(np.frombuffer(data, np.uint8), cv2.IMREAD_COLOR | cv2.IMREAD_IGNORE_ORIENTATION)
-        if decoded is None:
-            raise OSError("the JPEG data cannot be decoded")
-        return np.asarray(decoded, dtype=np.uint8)
+        return decode(data)
+    if image.format == "PNG":
+        # Pillow compares a PNG's checksums only where it is asked to, and decodes none that it has verified.
+        with Image.open(io.BytesIO(data), formats=("PNG",)) as same:
+            same.verify()
     return np.ascontiguousarray(np.asarray(image.convert("RGB"))[..., ::-1])
 
 
@@ -195,6 +205,11 @@ def _camera(exif: Image.Exif) -> str | None:
 
 def _too_many_bytes(path: Path, size: int) -> PhotoRefused:
     return _unreadable(path, f"the file has {size / 1e6:.0f} MB, more than a photo's {MOST_BYTES / 1e6:.0f} MB")
+
+
+def _damaged(name: str) -> PhotoRefused:
+    advice = "the picture in the file is damaged or incomplete; send the original photo from the phone once more"
+    return PhotoRefused("damaged", advice, file=Path(name).name)
 
 
 def _unreadable(path: Path, why: str) -> PhotoRefused:
