@@ -17,6 +17,7 @@ from calib.printed import CARD_SQUARE, CARD_TAG, SWATCHES
 from calib.prints.tags import TagSquare
 from vision.picture.prints import card_outline
 from vision.picture.remarks import Remark, remark
+from vision.unfit_pictures import check_not_mirrored
 
 SMALLEST_SQUARE = 90.0
 """Side of the card's square below which one pixel is nearly a millimetre."""
@@ -37,7 +38,10 @@ _STICK_ANEW = "cover its dots with tape, keep shadow and glare off the card and 
 
 
 def check_tags(grey: NDArray[np.uint8], bgr: NDArray[np.uint8], tags: Sequence[TagSquare]) -> TagSquare:
-    """The card's square, or PhotoRefused for no-card, card-cut-off, two-cards, blurred, too-small or card-bent."""
+    """The card's square.
+
+    Raises PhotoRefused for no-card, mirrored, card-cut-off, two-cards, blurred, too-small or card-bent.
+    """
     cards = [t for t in tags if t.tag == CARD_TAG]
     if not cards:
         raise _without_card(grey, bgr, tags)
@@ -128,6 +132,7 @@ def _without_card(grey: NDArray[np.uint8], bgr: NDArray[np.uint8], tags: Sequenc
         return PhotoRefused(
             "blurred", "the picture is blurred; hold the phone still, tap on the card to focus, try again"
         )
+    check_not_mirrored(grey)
     if _part_of_a_card(bgr, tags):
         return _cut_off()
     return PhotoRefused(

@@ -7,8 +7,8 @@ import shapely
 
 from calib.edges import FloatArray
 from vision.picture.prints import card_outline
+from vision.picture.rectified import RIM
 from vision.picture.traced import Traced
-from vision.tracing import RIM
 
 CARD_RIM = 4.0
 """Kept around the card, mm: paper is cut by hand."""

@@ -38,7 +38,7 @@ from vision.fit.traced_pieces import assemble, straight_lines
 from vision.naming import doubted_zones, name_outlines, tile_places, unsure, what_bounds
 from vision.picture.photo import Photo
 from vision.picture.prints import print_mask
-from vision.picture.rectified import Rectified, rectify
+from vision.picture.rectified import RIM, Rectified, rectify
 from vision.picture.remarks import Remark, remark
 from vision.picture.seen_prints import SeenPrints
 from vision.picture.traced import TapeSpec, Traced
@@ -52,6 +52,7 @@ from vision.refusals import (
     parcel_cut_off,
     unread_box,
 )
+from vision.unfit_pictures import check_light, check_not_ours
 
 FINE = 0.5
 """Millimetres per pixel of the picture in which tape is told by colour; edges are measured in the photo itself."""
@@ -63,8 +64,6 @@ ONE_ROLL = 0.15
 """How much the width of a curved band may differ from that of the outlines closed by strips of its roll."""
 MOST_IN_A_ROW = 4
 """Zones in a row, each of which leans on the one before."""
-RIM = 12.0
-"""Looked at around the parcel, mm."""
 SHOWN_SIDE = 1500
 """Longer side of the picture that is drawn on, px, where the photo has as many."""
 GROWN = 2.5
@@ -120,6 +119,7 @@ class _Scene:
 
 
 def _scene(photo: Photo, setup: PhotoSetup, tapes: Sequence[TapeSpec], lens: Lens, look_for_board: bool) -> _Scene:
+    check_light(photo.bgr)
     grey = np.asarray(cv2.cvtColor(photo.bgr, cv2.COLOR_BGR2GRAY), dtype=np.uint8)
     tags = find_tags(grey)
     check_tags(grey, photo.bgr, tags)
@@ -141,6 +141,7 @@ def _scene(photo: Photo, setup: PhotoSetup, tapes: Sequence[TapeSpec], lens: Len
         plane, board = tied or (plane, [])
         if not tied:
             remarks.append(remark("no-parcel-edges"))
+    check_not_ours(plane, parcel=frame != "card")
     if frame != "card":
         check_parcel(plane, photo.size)
     return _Scene(photo, prints, tapes, plane, board, colours, frame, unread, tuple(remarks))

@@ -24,6 +24,7 @@ from tapeplat.annotate.rulemarks import (
 from tapeplat.annotate.scalebar import draw_scale_bar
 from tapeplat.annotate.style import Style
 from tapeplat.wording.notes import Notes, PieceNote
+from vision.picture.our_mark import marked_png
 from vision.picture.rectified import Rectified
 
 
@@ -48,7 +49,7 @@ def png(picture: Picture) -> bytes:
     done, data = cv2.imencode(".png", picture, options)
     if not done:
         raise ValueError("the picture cannot be written as PNG")
-    return data.tobytes()
+    return marked_png(data.tobytes())
 
 
 def _draw_marks(canvas: Canvas, plat: Plat, notes: Notes) -> None:

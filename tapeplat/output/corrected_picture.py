@@ -9,6 +9,7 @@ import numpy as np
 
 from measure.errors import InputMistakes, Mistake
 from measure.result.result import CorrectedResult
+from vision.picture.our_mark import marked_jpeg
 from vision.picture.rectified import Rectified
 
 CORRECTED_FILE = "corrected.jpg"
@@ -25,7 +26,7 @@ def jpeg_of(picture: Rectified) -> bytes:
     done, data = cv2.imencode(".jpg", picture.bgr, [cv2.IMWRITE_JPEG_QUALITY, _JPEG_QUALITY])
     if not done:
         raise ValueError("the corrected picture cannot be written as JPEG")
-    return data.tobytes()
+    return marked_jpeg(data.tobytes())
 
 
 def read_corrected(folder: Path, corrected: CorrectedResult) -> tuple[Rectified, bytes]:

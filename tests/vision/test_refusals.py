@@ -63,6 +63,18 @@ def two_cards() -> NDArray[np.uint8]:
     return draw(replace(scene, strips=(), prints=(*scene.prints, Print(0, "card", (60.0, 60.0)))))
 
 
+def lit(by: float) -> NDArray[np.uint8]:
+    """The village exposed for so many times the light, in linear light (IEC 61966-2-1)."""
+    linear = ((picture() / 255 + 0.055) / 1.055) ** 2.4 * by
+    return np.asarray(np.clip((1.055 * linear ** (1 / 2.4) - 0.055) * 255, 0, 255), dtype=np.uint8)
+
+
+def toned(colour: tuple[float, float, float]) -> NDArray[np.uint8]:
+    """The village without its colours, printed in one."""
+    grey = cv2.cvtColor(picture(), cv2.COLOR_BGR2GRAY)[..., None]
+    return np.asarray(grey * np.array(colour), dtype=np.uint8)
+
+
 CASES = {
     "no-card": lambda: draw(without(village(), "card")),
     "two-cards": two_cards,
@@ -73,12 +85,26 @@ CASES = {
     "parcel-cut-off": lambda: draw(seen_from(60, -20, WIDTH + 220, DEPTH + 20)),
     "card-cut-off": lambda: draw(seen_from(-20, -20, WIDTH + 150, DEPTH + 20)),
     "no-tape": lambda: draw(replace(village(), strips=())),
+    "too-dark": lambda: lit(0.03),
+    "too-bright": lambda: lit(14.0),
+    "no-colour": lambda: toned((1.0, 1.0, 1.0)),
+    "mirrored": lambda: np.ascontiguousarray(picture()[:, ::-1]),
 }
 
 
 @pytest.mark.parametrize("reason", CASES)
 def test_each_reason(reason: str) -> None:
     assert refusal(CASES[reason]()).reason == reason
+
+
+def test_a_photo_through_a_brown_filter_has_no_colour() -> None:
+    assert refusal(toned((0.6, 0.8, 1.0))).reason == "no-colour"
+
+
+@pytest.mark.parametrize("by", [0.6, 1.5])
+def test_half_a_stop_off_is_still_measured(by: float) -> None:
+    scene = village()
+    assert trace(photo_from_bytes(encoded(lit(by)), "photo.jpg"), photo_setup_of(scene, EXACT), tapes_of(scene)).pieces
 
 
 def test_empty_swatch_boxes() -> None:

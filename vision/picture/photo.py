@@ -19,6 +19,7 @@ from PIL import ExifTags, Image, UnidentifiedImageError
 from calib.photo_refused import PhotoRefused
 from calib.photo_setup import Lens
 from vision.picture.jpeg_stream import DamagedPicture, decode
+from vision.picture.our_mark import is_marked, our_own_picture
 from vision.picture.photo_formats import FORMATS_IN_WORDS, PILLOW_NAMES
 
 MOST_BYTES = 60_000_000
@@ -108,6 +109,8 @@ def photo_from_bytes(data: bytes, name: str) -> Photo:
     """As read_photo, from a file's content."""
     if len(data) > MOST_BYTES:
         raise _too_many_bytes(Path(name), len(data))
+    if is_marked(data):
+        raise our_own_picture(Path(name).name)
     register_heif()
     try:
         with warnings.catch_warnings():

@@ -11,6 +11,8 @@ from numpy.typing import NDArray
 from calib.camera import Camera
 from calib.edges import FloatArray
 
+RIM = 12.0
+"""Shown around the parcel, mm."""
 GRID = 16
 """The map from corrected to photo pixels is exact on every GRID-th pixel and linear between."""
 

@@ -144,6 +144,11 @@ class Pages:
         self._pen(width, grey, 0.0)
         self.canvas.circle(*self._place(centre), radius * POINTS_PER_MM, stroke=1, fill=0)
 
+    def dot(self, centre: Point, diameter: float, *, fill: float) -> None:
+        """A filled circle without a line."""
+        self.canvas.setFillGray(fill)
+        self.canvas.circle(*self._place(centre), diameter / 2 * POINTS_PER_MM, stroke=0, fill=1)
+
     def text(
         self,
         x: float,

@@ -8,12 +8,16 @@ from reportlab.platypus import Flowable
 
 from calib.printed import (
     CARD,
+    CARD_MARK,
     CARD_SQUARE,
     CARD_TAG,
     CHECK_LINE_ALONG,
     CHECK_LINE_UP,
+    DOT_DIAMETER,
+    DOT_GREY,
     SWATCHES,
     Box,
+    swatch_dots,
 )
 from measure.challenge import Challenge
 from tapeplat.paper.pdf.check_lines import ALONG, UP, check_line, page_check_lines
@@ -49,6 +53,7 @@ def draw_card(pages: Pages, title: str, labels: Sequence[str], left: float, top:
         box = _moved(swatch, left, top)
         pages.box(box, width=0.15, grey=0.4)
         pages.fitted(box.x, box.y + box.height + 1.5, label, box.width, size=_LABEL_SIZE, grey=0.2)
+    _draw_dots(pages, left, top)
     _draw_check_lines(pages, left, top)
     pages.fitted(left + CARD_SQUARE.x, top + 11, title, 100, size=11, bold=True)
     pages.text(left + SWATCHES[1].x + SWATCHES[1].width, top + 11, "this side up", size=9, align="right", grey=0.2)
@@ -60,6 +65,13 @@ def swatch_label(number: int, names: tuple[str, ...], room: float) -> str:
     label = f"{number}  {', '.join(names)}"
     widest = text_width(printable(label), _LABEL_LEAST)
     return label if widest <= room else f"{number}  see list ({len(names)})"
+
+
+def _draw_dots(pages: Pages, left: float, top: float) -> None:
+    """In every box, which tape hides whatever its colour, and in a row that says that this card has them."""
+    dots = [CARD_MARK, *(swatch_dots(n).reshape(-1, 2).tolist() for n in range(1, len(SWATCHES) + 1))]
+    for x, y in (dot for group in dots for dot in group):
+        pages.dot((left + x, top + y), DOT_DIAMETER, fill=DOT_GREY / 255)
 
 
 def _draw_check_lines(pages: Pages, left: float, top: float) -> None:
@@ -119,8 +131,11 @@ def _printing() -> list[str]:
 def _sticking() -> list[str]:
     return [
         "Take each tape from the same roll that the teams use.",
-        "Stick a piece into its box so that it fills it, flat and in one layer, and cut it off at the box's edges.",
-        "Leave the boxes that are not in the list white, and keep the black square and the white around it clean.",
+        "Stick a piece into its box so that it covers the dots, flat and in one layer, and cut it off at the edges. "
+        "Covered dots say that the box holds tape, be it white; a narrow tape may leave rows of them bare.",
+        "Of see-through tape stick as many layers as the teams do. Does its colour hardly show, take another one.",
+        "Leave the boxes that are not in the list empty, and keep the black square, the white around it and the row of "
+        "five dots below the boxes clean.",
     ]
 
 

@@ -139,6 +139,20 @@ def test_photos_that_cannot_be_measured_are_refused(challenge: Challenge, pixels
         tapeplat.measure(challenge, [])
 
 
+@pytest.mark.parametrize("sample", ["quarry-lake-2", "quarry-lake-3"])
+def test_pictures_that_measuring_made_are_refused_as_photos(sample: str) -> None:
+    """As they are, and where nothing in the file tells any more: one has its list, the other is seen too exactly."""
+    challenge = tapeplat.read_challenge(SAMPLES / f"{sample}.toml")
+    made = tapeplat.measure(challenge, SAMPLES / f"{sample}.jpg")
+    for file in ("annotated.png", "corrected.jpg"):
+        drawn = cv2.imdecode(np.frombuffer(made.files[file], np.uint8), cv2.IMREAD_COLOR)
+        smaller = cv2.resize(drawn, None, fx=0.8, fy=0.8, interpolation=cv2.INTER_AREA)
+        for picture in (made.files[file], drawn, smaller):
+            with pytest.raises(tapeplat.PhotoRefused) as refused:
+                tapeplat.measure(challenge, picture)
+            assert refused.value.reason == "our-own-picture"
+
+
 def test_of_several_photos_a_refused_one_is_left_out_by_the_name_it_has(challenge: Challenge) -> None:
     made = tapeplat.measure(challenge, [JPEG.read_bytes(), b"GIF89a"])
     assert any(warning.startswith("photo 2 is left out (unreadable)") for warning in made.warnings)

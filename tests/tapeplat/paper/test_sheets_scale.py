@@ -7,12 +7,17 @@ import numpy as np
 import pytest
 import shapely
 
+from calib.card.card_view import CardView
+from calib.card.swatch_boxes import read_boxes
 from calib.printed import (
     CARD,
+    CARD_MARK,
     CARD_SQUARE,
     CARD_TAG,
     CHECK_LINE_ALONG,
     CHECK_LINE_UP,
+    DOT_DIAMETER,
+    DOT_GREY,
     LENS_COLUMNS,
     LENS_MARKER,
     LENS_ROWS,
@@ -21,12 +26,15 @@ from calib.printed import (
     SELF_CHECK_BAND,
     SELF_CHECK_OUTLINES,
     SWATCHES,
+    swatch_dots,
     team_tag,
 )
 from tapeplat.paper.pdf.check_lines import ALONG, UP
 from tapeplat.paper.pdf.pdf_canvas import PAPERS
 from tapeplat.paper.pdf.tiling import OVERLAP, window_of
 from tests.helpers.rendered_sheets import Rendered, dark_runs, tags
+from tests.helpers.scenes.card_plane import plane_of
+from tests.helpers.scenes.view import looking
 
 DPI = 300.0
 PX = DPI / 25.4
@@ -72,7 +80,7 @@ def test_cutting_line_and_swatch_boxes_lie_where_they_are_designed(card_page):
     assert edges == pytest.approx([top, top + CARD.height], abs=NEAR)
     for box in SWATCHES:
         x = along_row(picture, top + box.y + 9, left + box.x - 0.9, left + box.x + box.width + 0.9)
-        y = along_column(picture, left + box.x + 17, top + box.y - 0.4, top + box.y + box.height + 0.4)
+        y = along_column(picture, left + box.x + 15.5, top + box.y - 0.4, top + box.y + box.height + 0.4)
         assert x == pytest.approx([left + box.x, left + box.x + box.width], abs=NEAR)
         assert y == pytest.approx([top + box.y, top + box.y + box.height], abs=NEAR)
 
@@ -91,7 +99,7 @@ def test_check_lines_have_their_lengths_and_a_tick_every_10_mm(card_page):
     assert line == pytest.approx([left + x0], abs=NEAR)
 
 
-def test_quiet_zone_and_insides_of_swatch_boxes_are_white(card_page):
+def test_quiet_zone_is_white_and_so_is_every_box_between_its_dots(card_page):
     picture, square, (left, top) = card_page
     quiet = picture.copy()
     x0, y0, x1, y1 = (round(v * PX) for v in (*square[0], *square[2]))
@@ -104,7 +112,51 @@ def test_quiet_zone_and_insides_of_swatch_boxes_are_white(card_page):
     for box in SWATCHES:
         x, y = left + box.x + 0.2, top + box.y + 0.2
         inside = picture[round(y * PX) : round((y + 17.6) * PX), round(x * PX) : round((x + 33.6) * PX)]
-        assert inside.min() == 255
+        assert (inside == 255).mean() == pytest.approx(1 - 66 * np.pi * 0.6**2 / (17.6 * 33.6), abs=0.03)
+
+
+def test_dots_lie_where_the_reader_looks_for_them_in_their_grey(card_page):
+    picture, _, (left, top) = card_page
+    dots = np.concatenate([CARD_MARK, *(swatch_dots(n).reshape(-1, 2) for n in range(1, 9))])
+    assert len(dots) == 5 + 8 * 66
+    assert dots[:2].tolist() == [[150.0, 112.0], [153.0, 112.0]]
+    assert dots[5].tolist() == [SWATCHES[0].x + 2.0, SWATCHES[0].y + 1.5]
+    for x, y in dots + np.array([left, top]):
+        cut = picture[round((y - 1.4) * PX) : round((y + 1.4) * PX), round((x - 1.4) * PX) : round((x + 1.4) * PX)]
+        ink = 255.0 - cut
+        assert cut.min() == pytest.approx(DOT_GREY, abs=2)
+        assert ink.sum() / (255 - DOT_GREY) / PX**2 == pytest.approx(np.pi / 4 * DOT_DIAMETER**2, rel=0.04)
+        middle = (np.argwhere(ink > -1) * ink.reshape(-1, 1)).sum(axis=0) / ink.sum()
+        assert middle == pytest.approx([(cut.shape[0] - 1) / 2, (cut.shape[1] - 1) / 2], abs=1.0)
+
+
+def test_the_printed_card_is_read_box_by_box(card_page):
+    """Printed, with tapes in four boxes, photographed aslant: the program that measures says which hold tape."""
+    picture, _, (left, top) = card_page
+    page = cv2.cvtColor(picture, cv2.COLOR_GRAY2BGR)
+    tapes = {2: (238, 238, 234), 3: (160, 206, 226), 5: (40, 44, 200), 8: (34, 30, 30)}
+    for number, colour in tapes.items():
+        box = SWATCHES[number - 1]
+        x, y = ((left + box.x) * PX, (top + box.y) * PX)
+        page[round(y) : round(y + box.height * PX), round(x) : round(x + box.width * PX)] = colour
+    photo = photographed(page[: round((top + 130) * PX)])
+    plane = plane_of(photo)
+    assert plane is not None
+    boxes = read_boxes(CardView(photo, plane))
+    assert boxes is not None
+    assert {b.number: b.state for b in boxes} == {n: "filled" if n in tapes else "empty" for n in range(1, 9)}
+
+
+def photographed(page: np.ndarray) -> np.ndarray:
+    """The page on a grey table, seen aslant by a slightly blurred camera."""
+    height, width = page.shape[:2]
+    corners = np.array([[0, 0], [width, 0], [width, height], [0, height]], np.float32)
+    view = looking((1600, 1200), corners.astype(float) / PX, tilt=8, azimuth=30, roll=2)
+    matrix = cv2.getPerspectiveTransform(corners, view.project(corners.astype(float) / PX).astype(np.float32))
+    smooth = cv2.GaussianBlur(page, (0, 0), 1.0)
+    photo = cv2.warpPerspective(smooth, matrix, (1600, 1200), flags=cv2.INTER_AREA, borderValue=(110, 116, 120))
+    noise = np.random.default_rng(3).normal(0, 2, photo.shape)
+    return np.clip(0.9 * cv2.GaussianBlur(photo, (0, 0), 0.7) + noise, 0, 255).astype(np.uint8)
 
 
 def test_page_check_lines(quarry, paper, render):

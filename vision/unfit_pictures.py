@@ -1,0 +1,111 @@
+"""Pictures that no model can be measured in, whatever they show: without light, without colour, mirrored, or ours."""
+
+from __future__ import annotations
+
+import cv2
+import numpy as np
+from numpy.typing import NDArray
+
+from calib.estimate.plane import Plane
+from calib.photo_refused import PhotoRefused
+from calib.printed import CARD_TAG
+from calib.prints.tags import detect
+from vision.picture.our_mark import our_own_picture
+from vision.picture.rectified import RIM
+
+REDUCED = 8
+"""Light and colour are looked at in a picture reduced by this."""
+DARK, BRIGHTEST = 70, 99.5
+"""Grey level that so many per cent of the picture stay below where there is too little light: dim rooms have 150."""
+PALE, DARKEST = 150, 1.0
+"""Grey level that all but so many per cent exceed where there is too much: in good photos they are below 100."""
+CLIPPED, MOST_CLIPPED = 250, 0.6
+"""Level of the least of a pixel's colours from which on it is white without a trace, and the share of such pixels."""
+GREY, TONED, TONE, STRONGEST = 1.5, 6.0, 6.0, 99.9
+"""Distance in Lab (OpenCV's bytes) from what its lightness has for colour, that so many per cent of a picture stay
+below where it is grey, and where it is printed in one tone that far from grey: photos have 30, scenes in grey have 2.
+"""
+UPRIGHT_TILT, UPRIGHT_TURN = np.deg2rad(0.5), np.deg2rad(0.2)
+UPRIGHT_MM = 1.5
+"""How exactly a picture that we corrected shows the plane from straight above, and where its corner lies."""
+LIST, LIST_WHITE, LIST_RIM = 0.12, 0.55, 0.01
+"""Beside or below an annotated picture stands its list: a share of the picture's side, mostly bare white paper, and
+nothing but that along the edge.
+"""
+TEXT, LIST_TEXT = 110, 0.005
+"""Grey level of its letters, and the least share that they cover."""
+
+
+def check_light(bgr: NDArray[np.uint8]) -> None:
+    """Look at the picture (h, w, 3) as a whole.
+
+    Raises PhotoRefused for too-dark, too-bright, no-colour, and for our-own-picture with its list of rules.
+    """
+    if _has_list(bgr):
+        raise our_own_picture()
+    small = cv2.resize(bgr, None, fx=1 / REDUCED, fy=1 / REDUCED, interpolation=cv2.INTER_AREA)
+    grey = cv2.cvtColor(small, cv2.COLOR_BGR2GRAY)
+    if np.percentile(grey, BRIGHTEST) < DARK:
+        raise PhotoRefused("too-dark", "the photo is too dark; bring more light to the model and photograph again")
+    if np.percentile(grey, DARKEST) > PALE or (small.min(axis=2) >= CLIPPED).mean() > MOST_CLIPPED:
+        advice = (
+            "the photo is too bright, tape and paper are washed out; tap on the card so that the phone adapts, take it"
+        )
+        raise PhotoRefused("too-bright", f"{advice} out of direct sun and photograph again")
+    if _is_of_one_tone(bgr[::4, ::4]):
+        advice = "the photo has no colours, so tapes cannot be told apart; turn off filters such as black and white"
+        raise PhotoRefused("no-colour", f"{advice} and photograph again")
+
+
+def check_not_mirrored(grey: NDArray[np.uint8]) -> None:
+    """PhotoRefused for mirrored where the picture shows a card in a mirror only."""
+    flipped = np.ascontiguousarray(grey[:, ::-1])
+    if any(tag == CARD_TAG for tag, _ in detect(flipped)):
+        advice = (
+            "the photo is mirrored; turn off the mirroring of the phone's front camera, or use the camera at its back"
+        )
+        raise PhotoRefused("mirrored", advice)
+
+
+def check_not_ours(plane: Plane, *, parcel: bool) -> None:
+    """PhotoRefused for our-own-picture where the plane is seen as only a picture that we corrected shows it.
+
+    parcel: whether the plane's frame is the parcel's; then a corrected picture begins RIM outside the frame's origin.
+    """
+    camera = plane.camera
+    across = camera.project(np.array([[0.0, 0.0], [100.0, 0.0]]))
+    turn = np.arctan2(*(across[1] - across[0])[::-1])
+    corner = camera.locate(np.array([[-0.5, -0.5]]))[0]
+    begins = not parcel or np.abs(corner + RIM).max() < UPRIGHT_MM
+    if camera.tilt < UPRIGHT_TILT and abs(turn) < UPRIGHT_TURN and begins:
+        raise our_own_picture()
+
+
+def _has_list(bgr: NDArray[np.uint8]) -> bool:
+    """Whether a list of rules on white paper stands beside or below the picture."""
+    thinned = bgr[::4, ::4]
+    return any(_ends_in_list(side) for side in (thinned, thinned.transpose(1, 0, 2)))
+
+
+def _ends_in_list(bgr: NDArray[np.uint8]) -> bool:
+    """Whether the picture's last columns (h, w, 3) are a list."""
+    white = bgr.min(axis=2) >= CLIPPED
+    width = white.shape[1]
+    if white[:, -max(1, round(LIST_RIM * width)) :].mean() < 0.99:
+        return False
+    mostly = white.mean(axis=0)[::-1] >= LIST_WHITE
+    band = width if mostly.all() else int(np.argmin(mostly))
+    letters = (bgr[:, width - band :].max(axis=2) < TEXT).mean() if band else 0.0
+    return bool(LIST * width <= band < 0.9 * width and letters >= LIST_TEXT)
+
+
+def _is_of_one_tone(bgr: NDArray[np.uint8]) -> bool:
+    """Whether colours (h, w, 3) hardly depart from one scale of greys, or of another tone."""
+    lab = cv2.cvtColor(np.ascontiguousarray(bgr), cv2.COLOR_BGR2LAB).reshape(-1, 3).astype(np.int16)
+    light, colour = lab[:, 0] // 16, lab[:, 1:] - 128
+    middle = np.zeros((16, 2))
+    for level in np.unique(light):
+        middle[level] = np.median(colour[light == level], axis=0)
+    tone = float(np.median(np.abs(middle[light]).max(axis=1)))
+    apart = float(np.percentile(np.abs(colour - middle[light]).max(axis=1), STRONGEST))
+    return apart < GREY or (apart < TONED and tone > TONE)
