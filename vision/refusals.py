@@ -17,7 +17,7 @@ from calib.printed import CARD_SQUARE, CARD_TAG, SWATCHES
 from calib.prints.tags import TagSquare
 from vision.picture.prints import card_outline
 from vision.picture.remarks import Remark, remark
-from vision.unfit_pictures import check_not_mirrored
+from vision.unfit_pictures import check_no_corrected_parcel, check_not_mirrored
 
 SMALLEST_SQUARE = 90.0
 """Side of the card's square below which one pixel is nearly a millimetre."""
@@ -133,6 +133,7 @@ def _without_card(grey: NDArray[np.uint8], bgr: NDArray[np.uint8], tags: Sequenc
             "blurred", "the picture is blurred; hold the phone still, tap on the card to focus, try again"
         )
     check_not_mirrored(grey)
+    check_no_corrected_parcel(tags)
     if _part_of_a_card(bgr, tags):
         return _cut_off()
     return PhotoRefused(

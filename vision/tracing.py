@@ -52,7 +52,7 @@ from vision.refusals import (
     parcel_cut_off,
     unread_box,
 )
-from vision.unfit_pictures import check_light, check_not_ours
+from vision.unfit_pictures import check_colour, check_light, check_not_ours
 
 FINE = 0.5
 """Millimetres per pixel of the picture in which tape is told by colour; edges are measured in the photo itself."""
@@ -124,6 +124,8 @@ def _scene(photo: Photo, setup: PhotoSetup, tapes: Sequence[TapeSpec], lens: Len
     tags = find_tags(grey)
     check_tags(grey, photo.bgr, tags)
     numbers = sorted({t.swatch for t in tapes})
+    if len(numbers) > 1:
+        check_colour(photo.bgr)
     prints = SeenPrints(photo.bgr, tags, edge_shift(grey, tags), setup, lens)
     plane = prints.plane()
     check_size(plane)

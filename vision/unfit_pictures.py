@@ -2,14 +2,16 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
 import cv2
 import numpy as np
 from numpy.typing import NDArray
 
 from calib.estimate.plane import Plane
 from calib.photo_refused import PhotoRefused
-from calib.printed import CARD_TAG
-from calib.prints.tags import detect
+from calib.printed import CARD_TAG, CORNER_TAGS, CORNER_TILE_SQUARE
+from calib.prints.tags import TagSquare, detect
 from vision.picture.our_mark import our_own_picture
 from vision.picture.rectified import RIM
 
@@ -26,8 +28,10 @@ GREY, TONED, TONE, STRONGEST = 1.5, 6.0, 6.0, 99.9
 below where it is grey, and where it is printed in one tone that far from grey: photos have 30, scenes in grey have 2.
 """
 UPRIGHT_TILT, UPRIGHT_TURN = np.deg2rad(0.5), np.deg2rad(0.2)
-UPRIGHT_MM = 1.5
-"""How exactly a picture that we corrected shows the plane from straight above, and where its corner lies."""
+UPRIGHT_MM, TILE_TURN = 1.5, 0.02
+"""How exactly a picture that we corrected shows the plane from straight above, and where its corner lies; how far from
+upright a tile lies on its parcel.
+"""
 LIST, LIST_WHITE, LIST_RIM = 0.12, 0.55, 0.01
 """Beside or below an annotated picture stands its list: a share of the picture's side, mostly bare white paper, and
 nothing but that along the edge.
@@ -39,7 +43,7 @@ TEXT, LIST_TEXT = 110, 0.005
 def check_light(bgr: NDArray[np.uint8]) -> None:
     """Look at the picture (h, w, 3) as a whole.
 
-    Raises PhotoRefused for too-dark, too-bright, no-colour, and for our-own-picture with its list of rules.
+    Raises PhotoRefused for too-dark, too-bright, and for our-own-picture with its list of rules.
     """
     if _has_list(bgr):
         raise our_own_picture()
@@ -52,6 +56,10 @@ def check_light(bgr: NDArray[np.uint8]) -> None:
             "the photo is too bright, tape and paper are washed out; tap on the card so that the phone adapts, take it"
         )
         raise PhotoRefused("too-bright", f"{advice} out of direct sun and photograph again")
+
+
+def check_colour(bgr: NDArray[np.uint8]) -> None:
+    """PhotoRefused for no-colour where the picture (h, w, 3) shows greys only, or one toned scale of them."""
     if _is_of_one_tone(bgr[::4, ::4]):
         advice = "the photo has no colours, so tapes cannot be told apart; turn off filters such as black and white"
         raise PhotoRefused("no-colour", f"{advice} and photograph again")
@@ -79,6 +87,17 @@ def check_not_ours(plane: Plane, *, parcel: bool) -> None:
     begins = not parcel or np.abs(corner + RIM).max() < UPRIGHT_MM
     if camera.tilt < UPRIGHT_TILT and abs(turn) < UPRIGHT_TURN and begins:
         raise our_own_picture()
+
+
+def check_no_corrected_parcel(tags: Sequence[TagSquare]) -> None:
+    """PhotoRefused for our-own-picture where tile 1 lies as in the corrected picture of a parcel without a card."""
+    for tag in tags:
+        if tag.tag == CORNER_TAGS[0]:
+            per_px = CORNER_TILE_SQUARE.width / tag.side
+            upright = np.abs(tag.corners[1] - tag.corners[0])
+            begins = tag.corners[0] * per_px - (RIM + CORNER_TILE_SQUARE.x)
+            if upright[1] < TILE_TURN * upright[0] and np.abs(begins).max() < UPRIGHT_MM:
+                raise our_own_picture()
 
 
 def _has_list(bgr: NDArray[np.uint8]) -> bool:

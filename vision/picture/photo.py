@@ -211,7 +211,7 @@ def _too_many_bytes(path: Path, size: int) -> PhotoRefused:
 
 
 def _damaged(name: str) -> PhotoRefused:
-    advice = "the picture in the file is damaged or incomplete; send the original photo from the phone once more"
+    advice = "the file is damaged or incomplete; send the original photo from the phone once more"
     return PhotoRefused("damaged", advice, file=Path(name).name)
 
 
