@@ -12,6 +12,7 @@ from measure.challenge.challenge_keys import CardKeys, Found, Model, ParcelKeys,
 from measure.challenge.challenge_model import TOUCH_GAP, Card, Challenge, Parcel, Priors, Zone
 from measure.challenge.toml_lines import Path as TomlPath
 from measure.challenge.toml_lines import TomlLines
+from measure.content_kinds import WORDS, kind_of
 from measure.errors import InputMistakes, Mistake
 from measure.file_content import Readable, bytes_of
 from measure.name_folding import folded
@@ -62,10 +63,15 @@ def _text(file: Readable) -> str:
         raise InputMistakes([Mistake(str(file), f"cannot be read: {reason}", "check the file's name")]) from None
     except UnicodeDecodeError as error:
         line = error.object[: error.start].count(b"\n") + 1
+        kind = kind_of(error.object)
+        if kind in ("photo", "document", "office", "film"):
+            what = f"this is {WORDS[kind]}, and no challenge"
+            raise InputMistakes([Mistake(file.name, what, "name the challenge's TOML file")]) from None
         what = "this is not plain text (UTF-8)"
         raise InputMistakes([Mistake(f"{file.name}, line {line}", what, "save the file as UTF-8 text")]) from None
 
 
+_DOUBLE = "every zone stands under [[zone]], in double brackets"
 _SYNTAX = (
     (r"Illegal character '\\n'", "a quotation mark is missing at the end of the line"),
     (r"Unclosed array", "a comma between two entries, or the closing ], is missing"),
@@ -85,8 +91,29 @@ _SYNTAX = (
 def _syntax_mistake(file: str, text: str, message: str) -> Mistake:
     found = re.search(r"\(at line (\d+), column \d+\)", message)
     line = int(found[1]) if found else text.rstrip().count("\n") + 1
-    plain = next((said for pattern, said in _SYNTAX if re.search(pattern, message)), message.split(" (at")[0].lower())
+    plain = _typing_slip(text.splitlines()[line - 1] if text.strip() else "") or _other_slip(message)
     return Mistake(f"{file}, line {line}", plain, number=line)
+
+
+def _typing_slip(line: str) -> str:
+    """What keyboards and word processors put in place of what TOML wants; nothing where the line has none of it."""
+    quote = re.search(r"=\s*\[?\s*[“”„‟«»‘’‚]", line) or re.match(r"\s*[“”„‟«»‘’‚]", line)
+    if quote:
+        return 'the quotation marks are typographic ones (“ ”); type plain ones (")'
+    comma = re.search(r"=\s*(\d+),(\d+)\s*(#.*)?$", line)
+    if comma:
+        return f"a number has a decimal point, not a comma: write {comma[1]}.{comma[2]}"
+    fraction = re.search(r"=\s*(\d+\s+)?(\d+)/(\d+)\s*(#.*)?$", line)
+    if fraction and int(fraction[3]):
+        decimal = int(fraction[1] or 0) + int(fraction[2]) / int(fraction[3])
+        return f"lengths are decimals here: write {decimal:g}"
+    if re.fullmatch(r"\s*\[\s*zone\s*\]\s*(#.*)?", line, re.IGNORECASE):
+        return _DOUBLE
+    return ""
+
+
+def _other_slip(message: str) -> str:
+    return next((said for pattern, said in _SYNTAX if re.search(pattern, message)), message.split(" (at")[0].lower())
 
 
 @dataclass
@@ -101,6 +128,9 @@ class _Reader:
     def challenge(self) -> Challenge | None:
         """The challenge, or None where something is wrong."""
         unit: Unit = next((unit for unit in UNITS if unit == self.data.get("unit")), "in")
+        if isinstance(self.data.get("zone"), dict):
+            self._add(("zone",), _DOUBLE, "write [[zone]] in place of [zone]")
+            return None
         top = checked(TopKeys, self.data, (), self.lines, self.wrong)
         parcel_keys = self._table(ParcelKeys, "parcel")
         card = self._card(self._table(CardKeys, "card", {}))

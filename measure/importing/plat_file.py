@@ -16,6 +16,7 @@ import numpy as np
 import shapely
 
 from measure.challenge import Challenge
+from measure.content_kinds import WORDS, kind_of
 from measure.errors import InputMistakes, Mistake
 from measure.file_content import Readable, bytes_of
 from measure.importing.geojson import outlines_of_geojson
@@ -30,6 +31,8 @@ from measure.result.result_plat import plat_of
 
 _MOST_BYTES = 20_000_000
 _FORMAT = "tapeplat/result-"
+_PLATS = ("result", "outlines", "outline table", "other JSON", "empty")
+_GIVE_PLAT = "give a result.json, or outlines as GeoJSON or as a table with WKT"
 _SAME_PARCEL = 0.01
 """mm."""
 
@@ -50,6 +53,7 @@ def read_plat(file: Readable, challenge: Challenge) -> Plat:
 def read_plat_file(file: Readable, challenge: Challenge) -> PlatFile:
     """The plat in a file, and what else a result file says. Raises InputMistakes as read_plat does."""
     text = _text(file)
+    _check_kind(file.name, text.encode("utf-8", "replace"))
     content = _json(text, file.name) if text.lstrip().startswith("{") else None
     if content is not None and str(content.get("format", "")).startswith(_FORMAT):
         result = parse_result(text, file.name)
@@ -78,13 +82,22 @@ def plat_of_geojson(content: dict[str, Any], challenge: Challenge) -> Plat:
 def _text(file: Readable) -> str:
     try:
         data = bytes_of(file, _MOST_BYTES)
-        if data is None:
-            raise InputMistakes([Mistake(file.name, "the file is too large for a plat", "give the outlines alone")])
-        return data.decode("utf-8-sig")
     except OSError as error:
         raise InputMistakes([Mistake(file.name, f"it cannot be read ({error.strerror or error})")]) from error
+    if data is None:
+        raise InputMistakes([Mistake(file.name, "the file is too large for a plat", "give the outlines alone")])
+    try:
+        return data.decode("utf-8-sig")
     except UnicodeDecodeError as error:
+        _check_kind(file.name, data)
         raise InputMistakes([Mistake(file.name, "it is no UTF-8 text", "save it as GeoJSON or CSV")]) from error
+
+
+def _check_kind(name: str, content: bytes) -> None:
+    """Raise InputMistakes for a file that is known to be something else."""
+    kind = kind_of(content)
+    if kind is not None and kind not in _PLATS:
+        raise InputMistakes([Mistake(name, f"this is {WORDS[kind]}, and no plat", _GIVE_PLAT)])
 
 
 def _json(text: str, name: str) -> dict[str, Any]:

@@ -17,6 +17,7 @@ from typing import Any, Literal, NoReturn
 from pydantic import ConfigDict, PositiveInt, TypeAdapter, ValidationError
 from pydantic.dataclasses import dataclass
 
+from measure.content_kinds import WORDS, kind_of
 from measure.errors import InputMistakes, Mistake
 from measure.notices import Notice, Subject
 from measure.numbers import NumberStyle
@@ -252,9 +253,9 @@ def parse_result(content: str | bytes, where: str = "the result") -> Result:
         text = content.decode("utf-8-sig") if isinstance(content, bytes) else content
         parsed = json.loads(text, parse_constant=_no_number)
     except UnicodeDecodeError as error:
-        raise InputMistakes([Mistake(where, "it is no result file", _WHICH)]) from error
+        raise InputMistakes([_no_result(content, where)]) from error
     except (ValueError, RecursionError) as error:
-        raise InputMistakes([Mistake(where, f"it is no JSON: {error}", _WHICH)]) from error
+        raise InputMistakes([_no_result(content, where, str(error))]) from error
     if not isinstance(parsed, dict) or parsed.get("format") != FORMAT:
         found = str(parsed.get("format"))[:40] if isinstance(parsed, dict) else "nothing of the kind"
         raise InputMistakes([Mistake(where, f"its format is {found}, not {FORMAT}", _WHICH)])
@@ -280,6 +281,14 @@ def json_schema() -> dict[str, Any]:
     """The form of a result file as a JSON Schema (draft 2020-12)."""
     schema = {"$schema": "https://json-schema.org/draft/2020-12/schema", "title": "Tapeplat result"}
     return {**_RESULT.json_schema(), **schema}
+
+
+def _no_result(content: str | bytes, where: str, why: str = "it is no text") -> Mistake:
+    """What a file is that cannot be read as a result; one that was a result is damaged."""
+    kind = kind_of(content.encode("utf-8", "replace") if isinstance(content, str) else content)
+    if kind == "result":
+        return Mistake(where, f"this result is damaged: {why}", _AGAIN)
+    return Mistake(where, f"this is {WORDS[kind]}, and no result" if kind else "this is no result file", _WHICH)
 
 
 _WHICH = "name the result.json that tapeplat measure wrote"

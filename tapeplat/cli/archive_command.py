@@ -11,6 +11,7 @@ from typing import TYPE_CHECKING
 import click
 
 from tapeplat.cli.common.archive_options import archive_at, archive_folder_option
+from tapeplat.cli.common.given_files import Given
 from tapeplat.cli.common.own_command import OwnGroup
 
 if TYPE_CHECKING:
@@ -19,7 +20,6 @@ if TYPE_CHECKING:
 
 _DAYS = {"day": 1, "week": 7, "month": 30, "year": 365}
 _DAMAGED = 2
-_FILE = click.Path(exists=True, dir_okay=False, readable=True, path_type=Path)
 
 
 def _age(text: str) -> timedelta:
@@ -130,7 +130,7 @@ def export(names: tuple[str, ...], out: Path, what: str | None, blackout: bool, 
 @archive.command()
 @click.argument("name", metavar="ATTEMPT")
 @click.option("--notes", help="Text that stands in place of the former notes.")
-@click.option("--hand", type=_FILE, help="CSV file with the team's hand measurements.")
+@click.option("--hand", type=Given("hand"), help="CSV file with the team's hand measurements.")
 @archive_folder_option
 def add(name: str, notes: str | None, hand: Path | None, archive_folder: Path | None) -> None:
     """Add notes or hand measurements to an attempt; what they replace is kept in its `revisions`."""
@@ -146,7 +146,7 @@ def add(name: str, notes: str | None, hand: Path | None, archive_folder: Path | 
 
 
 @archive.command()
-@click.argument("challenge", metavar="CHALLENGE", type=_FILE)
+@click.argument("challenge", metavar="CHALLENGE", type=Given("challenge"))
 @click.argument("names", metavar="[ATTEMPT...]", nargs=-1)
 @archive_folder_option
 def judge(challenge: Path, names: tuple[str, ...], archive_folder: Path | None) -> None:

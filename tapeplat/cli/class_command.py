@@ -12,6 +12,7 @@ from typing import TYPE_CHECKING
 import click
 
 from tapeplat.cli.common.archive_options import archive_wanted, filing_options
+from tapeplat.cli.common.given_files import Given
 from tapeplat.cli.common.own_command import OwnCommand
 
 if TYPE_CHECKING:
@@ -22,12 +23,11 @@ if TYPE_CHECKING:
 PHOTO_REFUSED = 3
 INTERRUPTED = 130
 """128 and the number of the signal that Ctrl-C sends (POSIX shells)."""
-_FILE = click.Path(exists=True, dir_okay=False, readable=True, path_type=Path)
 
 
 @click.command("class", cls=OwnCommand)
-@click.argument("challenge", type=_FILE)
-@click.argument("folder", type=click.Path(exists=True, file_okay=False, path_type=Path))
+@click.argument("challenge", type=Given("challenge"))
+@click.argument("folder", type=Given("photos"))
 @click.option(
     "--out",
     type=click.Path(file_okay=False, path_type=Path),
@@ -35,7 +35,7 @@ _FILE = click.Path(exists=True, dir_okay=False, readable=True, path_type=Path)
 )
 @filing_options
 @click.option("--jobs", type=click.IntRange(1, 64), help="Photos to measure at once; without it one a core, at most 8.")
-@click.option("--structures", type=_FILE, help="A CSV file with the sizes of all teams' structures.")
+@click.option("--structures", type=Given("structures"), help="A CSV file with the sizes of all teams' structures.")
 @click.option("--paper", type=click.Choice(["letter", "a4"]), default="letter", show_default=True, help="Of the pages.")
 @click.option("--quiet", is_flag=True, help="Say nothing of the progress.")
 def classroom(

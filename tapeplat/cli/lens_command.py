@@ -7,17 +7,17 @@ from typing import TYPE_CHECKING
 
 import click
 
+from tapeplat.cli.common.given_files import Given
 from tapeplat.cli.common.own_command import OwnCommand
 
 if TYPE_CHECKING:
     from tapeplat.lens.lens_making import MadeProfile
 
-_FILE = click.Path(exists=True, dir_okay=False, readable=True, path_type=Path)
 _REFUSED = 3
 
 
 @click.command(cls=OwnCommand)
-@click.argument("photos", metavar="[PHOTO...]", type=_FILE, nargs=-1)
+@click.argument("photos", metavar="[PHOTO...]", type=Given("photo"), nargs=-1)
 @click.option("--list", "listing", is_flag=True, help="Show the profiles that are kept.")
 @click.option("--forget", metavar="CAMERA", help="Delete the profiles of a camera.")
 def lens(photos: tuple[Path, ...], listing: bool, forget: str | None) -> None:

@@ -14,6 +14,7 @@ import click
 
 from calib.photo_refused import PhotoRefused
 from measure.errors import InputMistakes
+from tapeplat.cli.common.own_command import OwnGroup
 from tapeplat.cli.common.terminal_streams import lost_output, steady
 from tapeplat.output.result_folder import FolderNotWritable
 
@@ -80,8 +81,27 @@ COMMANDS: Mapping[str, Entry] = {
 }
 
 
-class Commands(click.Group):
+OTHERS: Mapping[str, str] = {
+    **dict.fromkeys(("photo", "analyse", "analyze", "run", "scan"), "measure"),
+    **dict.fromkeys(("print", "card", "pdf", "tiles", "sheet"), "sheets"),
+    **dict.fromkeys(("validate", "lint", "challenge", "read"), "rules"),
+    **dict.fromkeys(("camera", "profile", "profiles"), "lens --list"),
+    **dict.fromkeys(("web", "page", "browser", "start", "gui", "open"), "serve"),
+    **dict.fromkeys(("help", "commands"), "--help"),
+    **dict.fromkeys(("version",), "--version"),
+    **{word: f"archive {word}" for word in ("list", "compare", "export", "show", "add", "remove", "expire", "rebuild")},
+    "repair": "serve",
+    "hand": "verify",
+    "pages": "report",
+    "example": "demo",
+}
+"""Words that people look for where the command has another name."""
+
+
+class Commands(OwnGroup):
     """The group of all commands; turns what a teacher can put right into one message and an exit code."""
+
+    others = OTHERS
 
     def list_commands(self, ctx: click.Context) -> list[str]:
         """The names, in the order of a teacher's work."""

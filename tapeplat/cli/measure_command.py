@@ -10,20 +10,19 @@ import click
 
 import tapeplat
 from tapeplat.cli.common.archive_options import archive_wanted, filing_options
+from tapeplat.cli.common.given_files import Given
 from tapeplat.cli.common.own_command import OwnCommand
 
 if TYPE_CHECKING:
     from tapeplat.measuring.measured_model import MeasuredModel
 
-_FILE = click.Path(exists=True, dir_okay=False, readable=True, path_type=Path)
-
 
 @click.command(cls=OwnCommand)
-@click.argument("challenge", type=_FILE)
-@click.argument("photos", metavar="PHOTO...", type=_FILE, nargs=-1, required=True)
+@click.argument("challenge", type=Given("challenge"))
+@click.argument("photos", metavar="PHOTO...", type=Given("photo"), nargs=-1, required=True)
 @click.option("--out", required=True, type=click.Path(file_okay=False, path_type=Path), help="Folder for the results.")
 @click.option("--team", default="", help="The team's name or number, for the reports.")
-@click.option("--structures", type=_FILE, help="A CSV file with the sizes of the structures.")
+@click.option("--structures", type=Given("structures"), help="A CSV file with the sizes of the structures.")
 @filing_options
 @click.option("--notes", default="", help="Text to file with the result.")
 @click.option("--keep-surroundings", is_flag=True, help="Do not black out what filed photos show around the model.")

@@ -11,6 +11,7 @@ from typing import TYPE_CHECKING
 import click
 
 from measure.units import LENGTH_UNITS, LengthUnit
+from tapeplat.cli.common.given_files import Given
 from tapeplat.cli.common.own_command import OwnCommand
 
 if TYPE_CHECKING:
@@ -34,7 +35,7 @@ def _positive(ctx: click.Context, param: click.Parameter, value: str | None) -> 
 
 
 @click.command("people", cls=OwnCommand)
-@click.argument("result", type=click.Path(exists=True, path_type=Path))
+@click.argument("result", type=Given("result"))
 @click.option("--per", required=True, metavar="NUMBER", callback=_positive, help="People per cubic unit, such as 12.")
 @click.option("--unit", type=click.Choice(LENGTH_UNITS), help="The unit of --per; the challenge's where left out.")
 @click.option("--wanted", metavar="NUMBER", callback=_positive, help="A number of people to reach.")

@@ -8,17 +8,16 @@ from typing import TYPE_CHECKING
 
 import click
 
+from tapeplat.cli.common.given_files import Given
 from tapeplat.cli.common.own_command import OwnCommand
 
 if TYPE_CHECKING:
     from tapeplat.reports.class_page import ClassContent
     from tapeplat.reports.report_content import TeamContent
 
-_PATH = click.Path(exists=True, path_type=Path)
-
 
 @click.command("report", cls=OwnCommand)
-@click.argument("results", metavar="RESULT...", type=_PATH, nargs=-1, required=True)
+@click.argument("results", metavar="RESULT...", type=Given("result", classes=True), nargs=-1, required=True)
 @click.option("--out", required=True, type=click.Path(path_type=Path), help="The file to write: NAME.pdf, or NAME.svg.")
 @click.option("--map", "maps", is_flag=True, help="A scale map behind every team's page.")
 @click.option("--class", "overview", is_flag=True, help="Begin with the class at a glance.")

@@ -11,19 +11,19 @@ from typing import TYPE_CHECKING
 import click
 
 import tapeplat
+from tapeplat.cli.common.given_files import Given
 from tapeplat.cli.common.own_command import OwnCommand
 
 if TYPE_CHECKING:
     from measure.challenge import Challenge
     from measure.result.result import Result
 
-_FILE = click.Path(path_type=Path)
 _WIDTHS = (60, 110)
 """The narrowest and the widest report, in letters."""
 
 
 @click.command("rules", cls=OwnCommand)
-@click.argument("challenge", type=_FILE)
+@click.argument("challenge", type=Given("challenge"))
 def rules(challenge: Path) -> None:
     """Show how the rules of CHALLENGE are understood, before a single photo is taken.
 
@@ -34,11 +34,11 @@ def rules(challenge: Path) -> None:
 
 
 @click.command("check", cls=OwnCommand)
-@click.argument("challenge", type=_FILE)
-@click.argument("plat", type=_FILE)
+@click.argument("challenge", type=Given("challenge"))
+@click.argument("plat", type=Given("plat"))
 @click.option("--out", type=click.Path(file_okay=False, path_type=Path), help="Folder for result.json.")
 @click.option("--team", default="", help="The team's name or number, for the reports.")
-@click.option("--structures", type=_FILE, help="A CSV file with the sizes of the structures.")
+@click.option("--structures", type=Given("structures"), help="A CSV file with the sizes of the structures.")
 def check(challenge: Path, plat: Path, out: Path | None, team: str, structures: Path | None) -> None:
     """Check the rules of CHALLENGE on outlines from a file.
 

@@ -6,9 +6,9 @@ from pathlib import Path
 
 import click
 
+from tapeplat.cli.common.given_files import Given
 from tapeplat.cli.common.own_command import OwnCommand
 
-_FILE = click.Path(exists=True, dir_okay=False, readable=True, path_type=Path)
 Lines = tuple[float | None, float | None]
 
 
@@ -31,7 +31,7 @@ def _lines(context: click.Context, parameter: click.Parameter, text: str) -> Lin
 
 
 @click.command(cls=OwnCommand)
-@click.argument("photo", type=_FILE)
+@click.argument("photo", type=Given("photo"))
 @click.option(
     "--printed-line", default="", metavar="ALONG[,UP]", callback=_lines,
     help="Lengths in mm of the card's check lines (100 and 80 long) as a ruler shows them on this print.",

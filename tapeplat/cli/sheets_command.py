@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING
 
 import click
 
+from tapeplat.cli.common.given_files import Given
 from tapeplat.cli.common.own_command import OwnCommand
 
 if TYPE_CHECKING:
@@ -20,12 +21,12 @@ MOST_TEAMS = 29
 
 
 @click.command("sheets", cls=OwnCommand)
-@click.argument("challenge", type=click.Path(path_type=Path))
+@click.argument("challenge", type=Given("challenge"))
 @click.option("--out", required=True, type=click.Path(path_type=Path), help="The PDF file to write.")
 @click.option("--paper", type=click.Choice(["letter", "a4"]), default="letter", show_default=True, help="Paper.")
 @click.option("--only", default="", metavar="NAME,...", help="Only these sheets; without it, all that are of use.")
 @click.option("--teams", type=click.IntRange(1, MOST_TEAMS), default=8, show_default=True, help="How many teams.")
-@click.option("--result", type=click.Path(path_type=Path), help="result.json of a model, or its folder, for its photo.")
+@click.option("--result", type=Given("result"), help="result.json of a model, or its folder, for its photo.")
 def sheets(challenge: Path, out: Path, paper: str, only: str, teams: int, result: Path | None) -> None:
     """Print everything that CHALLENGE needs on paper, as a PDF at true size.
 

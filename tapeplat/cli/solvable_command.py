@@ -9,12 +9,11 @@ from typing import TYPE_CHECKING
 import click
 
 import tapeplat
+from tapeplat.cli.common.given_files import Given
 from tapeplat.cli.common.own_command import OwnCommand
 
 if TYPE_CHECKING:
     from tapeplat.solving.solution import Solution, Suggestion
-
-_FILE = click.Path(path_type=Path)
 
 
 def _slack(ctx: click.Context, param: click.Parameter, value: str | None) -> float | None:
@@ -40,7 +39,7 @@ def _number_of_seconds(ctx: click.Context, param: click.Parameter, value: float)
 
 
 @click.command("solvable", cls=OwnCommand)
-@click.argument("challenge", type=_FILE)
+@click.argument("challenge", type=Given("challenge"))
 @click.option(
     "--seconds",
     type=click.FloatRange(1, 3600),
@@ -56,7 +55,10 @@ def _number_of_seconds(ctx: click.Context, param: click.Parameter, value: float)
     "--tighter", callback=_slack, metavar="ROOM", help="Say how far each limit may be tightened for this room."
 )
 @click.option(
-    "--near", type=_FILE, metavar="RESULT", help="What a team built (result.json or a plat): say what to change."
+    "--near",
+    type=Given("plat"),
+    metavar="RESULT",
+    help="What a team built (result.json or a plat): say what to change.",
 )
 @click.option("--out", type=click.Path(file_okay=False, path_type=Path), help="Folder for a drawing of the layout.")
 @click.option("--draw", is_flag=True, help="With --near and --out: draw the answer too, not only say it.")

@@ -7,20 +7,29 @@ from pathlib import Path
 import click
 
 import tapeplat
+from tapeplat.cli.common.given_files import Given
 from tapeplat.cli.common.own_command import OwnCommand
-
-_FILE = click.Path(path_type=Path)
 
 
 @click.command("verify", cls=OwnCommand)
-@click.argument("files", nargs=-1, type=_FILE, metavar="RESULT [RESULT ...] HAND.csv")
+@click.argument("results", nargs=-1, type=Given("result", later=True), metavar="RESULT [RESULT ...]")
+@click.argument("hand", required=False, type=Given("hand"), metavar="HAND.csv")
 @click.option("--out", type=click.Path(file_okay=False, path_type=Path), help="Folder for the pages and tables.")
 @click.option("--reveal", is_flag=True, help="Show the photo's values on the teams' pages, too.")
 @click.option(
     "--same-ruler", is_flag=True, help="The class measures with the ruler that the card's printed lines were read with."
 )
-@click.option("--template", type=_FILE, metavar="CHALLENGE", help="Write an empty table for this challenge instead.")
-def verify(files: tuple[Path, ...], out: Path | None, reveal: bool, same_ruler: bool, template: Path | None) -> None:
+@click.option(
+    "--template", type=Given("challenge"), metavar="CHALLENGE", help="Write an empty table for this challenge instead."
+)
+def verify(
+    results: tuple[Path, ...],
+    hand: Path | None,
+    out: Path | None,
+    reveal: bool,
+    same_ruler: bool,
+    template: Path | None,
+) -> None:
     """Compare what children measured by hand with the photo; find likely mistakes.
 
     RESULT is a team's result.json or its folder; HAND.csv holds the measurements of one team or of the whole class.
@@ -28,13 +37,13 @@ def verify(files: tuple[Path, ...], out: Path | None, reveal: bool, same_ruler: 
     are written. --template prints the empty table, or writes it as hand-measurements.csv into --out's folder.
     """
     if template is not None:
-        if files:
+        if results or hand:
             raise click.UsageError("--template takes a challenge and no other files")
         _write_template(template, out)
         return
-    if len(files) < 2:
+    if not results or hand is None:
         raise click.UsageError("name a result.json (or several) and then the CSV file with the hand measurements")
-    done = tapeplat.compare_hand(files[:-1], files[-1], same_ruler=same_ruler)
+    done = tapeplat.compare_hand(results, hand, same_ruler=same_ruler)
     if out is not None:
         done.save(out, reveal=reveal)
     click.echo(done.report)

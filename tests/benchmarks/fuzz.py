@@ -16,6 +16,7 @@ import time
 import traceback
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager
+from copy import deepcopy
 from dataclasses import asdict
 from functools import cache
 from pathlib import Path
@@ -141,6 +142,7 @@ KINDS: dict[str, Callable[[int], None]] = {
 
 def tried(kind: str, seeds: range) -> Iterator[str]:
     """What went otherwise than it may, an input a line."""
+    sample()  # measured before any input is timed
     for seed in seeds:
         started = time.monotonic()
         signal.signal(signal.SIGALRM, _too_long)
@@ -181,7 +183,7 @@ def spoilt_json(seed: int, content: Any) -> str:
         elif how < 0.6 and isinstance(value, list):
             holder[key] = chance.choice([value * 2, value[:1], value[::-1], [*value, *value[:1]]])
         else:
-            holder[key] = chance.choice(ODD)
+            holder[key] = deepcopy(chance.choice(ODD))
         if not list(_places(made)):
             break
     return json.dumps(made)

@@ -1,16 +1,27 @@
-"""A command whose line is looked at again where it cannot be read: what is nearly right is answered with what is."""
+"""A command whose line is looked at again where it cannot be used: what is nearly right is answered with what is."""
 
 from __future__ import annotations
 
+import difflib
 import os
+import re
 import shlex
 import subprocess
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from pathlib import Path
 
 import click
 
 _SWITCH, _FOLDER = "--archive", "--archive-folder"
+_LONG_DASHES = re.compile(r"(?:-?[–—−‐]{1,2}-?)(?=[a-z])")
+
+
+class WrongFiles(click.UsageError):
+    """Files that are not what belongs in their places; how the command is used is no help with that."""
+
+    def show(self, file: object = None) -> None:
+        """What is wrong alone."""
+        click.echo(self.message, err=True)
 
 
 class OwnCommand(click.Command):
@@ -20,35 +31,101 @@ class OwnCommand(click.Command):
         """Read the line. Raises click.UsageError, with the line that was probably meant where one can be told."""
         given = list(args)
         try:
-            return super().parse_args(ctx, args)
+            rest = super().parse_args(ctx, args)
         except click.UsageError as error:
-            meant = next((line for line in _with_archive_folder(given) if self._reads(ctx, line)), None)
-            if meant is None:
-                raise
-            said = f"{_SWITCH} is a plain switch now; {_FOLDER} names the archive's folder"
-            raise click.UsageError(f"{said}. Did you mean:\n  {typed([ctx.command_path, *meant])}", ctx) from error
+            raise self._better(ctx, given, error) from error
+        if not ctx.resilient_parsing:
+            self._check_files(ctx, given)
+        return rest
 
-    def _reads(self, ctx: click.Context, line: Sequence[str]) -> bool:
-        """Whether this line can be read."""
+    def _better(
+        self, ctx: click.Context, given: Sequence[str], error: click.UsageError, known: Sequence[str] | None = None
+    ) -> click.UsageError:
+        """The mistake in other words where the line shows what was meant, else as it is.
+
+        known are the problems with the line's files, None where it could not be read.
+        """
+        plain = [_LONG_DASHES.sub("--", word, count=1) if _LONG_DASHES.match(word) else word for word in given]
+        if plain != list(given):
+            dashed = next(word for word in given if _LONG_DASHES.match(word))
+            said = f"{dashed} begins with a long dash, which a word processor made of two hyphens"
+            return click.UsageError(f"{said}. Did you mean:\n  {typed([ctx.command_path, *plain])}", ctx)
+        meant = next((line for line in _with_archive_folder(given) if self._reads(ctx, line, known)), None)
+        if meant is None:
+            return error
+        said = f"{_SWITCH} is a plain switch now; {_FOLDER} names the archive's folder"
+        return click.UsageError(f"{said}. Did you mean:\n  {typed([ctx.command_path, *meant])}", ctx)
+
+    def _reads(self, ctx: click.Context, line: Sequence[str], known: Sequence[str] | None) -> bool:
+        """Whether this line can be read, and has fewer problems with its files than are known."""
+        from tapeplat.cli.common.given_files import placed, problems
+
         again = self.context_class(self, parent=ctx.parent, info_name=ctx.info_name, **self.context_settings)
         try:
             with again.scope(cleanup=False):
                 super().parse_args(again, list(line))
         except click.UsageError:
             return False
-        return True
+        return known is None or len(problems(placed(self, again.params))) < len(known)
+
+    def _check_files(self, ctx: click.Context, line: Sequence[str]) -> None:
+        """Raise click.UsageError where a file is not what belongs in its place."""
+        from tapeplat.cli.common.given_files import in_order, placed, problems
+
+        given = placed(self, ctx.params)
+        wrong = problems(given)
+        if not wrong:
+            return
+        said = "\n".join(wrong)
+        former = self._better(ctx, line, WrongFiles(said), wrong)
+        order = in_order(given)
+        if order is not None:
+            before = [str(one.path) for one in given if one.argument]
+            said = f"{said}\nDid you mean:\n  {typed([ctx.command_path, *_replaced(line, before, order)])}"
+        raise former if former.message != "\n".join(wrong) else WrongFiles(said)
 
 
 class OwnGroup(click.Group):
-    """A group of our commands."""
+    """A group of our commands; `others` are words that people look for, with the line that does it."""
 
     command_class = OwnCommand
+    others: Mapping[str, str] = {}
+
+    def resolve_command(
+        self, ctx: click.Context, args: list[str]
+    ) -> tuple[str | None, click.Command | None, list[str]]:
+        """The command that a line names. Raises click.UsageError with the one that was probably meant."""
+        if self.get_command(ctx, args[0]) is None and not args[0].startswith("-"):
+            raise click.UsageError(f'there is no command "{args[0]}"{self._meant(ctx, args[0])}', ctx)
+        return super().resolve_command(ctx, args)
+
+    def _meant(self, ctx: click.Context, word: str) -> str:
+        known, low = self.list_commands(ctx), word.casefold()
+        near = [name for name in known if name == low] or difflib.get_close_matches(low, known, 2, 0.6)
+        if low in self.others:
+            near = [self.others[low]]
+        if near:
+            return f". Did you mean {' or '.join(f'{ctx.command_path} {name}' for name in near)}?"
+        if Path(word).exists():
+            return ": a command comes first, as in tapeplat measure CHALLENGE PHOTO --out FOLDER"
+        return f"; {ctx.command_path} --help lists them"
 
 
 def typed(words: Sequence[str]) -> str:
     """Words as they are typed behind each other; the first may be several."""
     quoted = subprocess.list2cmdline(words[1:]) if os.name == "nt" else shlex.join(words[1:])
     return f"{words[0]} {quoted}".rstrip()
+
+
+def _replaced(line: Sequence[str], before: Sequence[str], after: Sequence[Path]) -> list[str]:
+    """The line with its arguments, which stand in it as they were typed, in another order."""
+    changed, waiting = list(line), dict(enumerate(before))
+    for at, word in enumerate(line):
+        first = next((n for n, path in waiting.items() if Path(word) == Path(path)), None)
+        if first is not None:
+            changed[at] = str(after[first])
+            del waiting[first]
+    return changed
 
 
 def _with_archive_folder(args: Sequence[str]) -> Iterator[list[str]]:

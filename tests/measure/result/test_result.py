@@ -107,7 +107,7 @@ def test_what_is_written_is_read_again_and_fits_the_schema(result: Result) -> No
 @pytest.mark.parametrize(
     ("text", "said"),
     [
-        ("", "it is no JSON"),
+        ("", "this is an empty file, and no result"),
         ("[]", "its format is nothing of the kind, not tapeplat/result-1"),
         ("{}", "its format is None"),
         ('{"format": "tapeplat/result-9"}', "its format is tapeplat/result-9, not tapeplat/result-1"),
@@ -115,7 +115,7 @@ def test_what_is_written_is_read_again_and_fits_the_schema(result: Result) -> No
         (SMALLEST.replace("6.1", "1e999"), "the result, distances.0.value: input should be a finite number"),
         (SMALLEST.replace('"in"', '"yd"'), "the result, unit: input should be 'in', 'cm' or 'mm'"),
         (SMALLEST.replace('"met"', '"passed"').replace('"in"', '"yd"'), "the result, rules.0.verdict"),
-        ("[" * 100_000, "it is no JSON"),
+        ("[" * 100_000, "this is no result file"),
     ],
 )
 def test_what_is_no_result_is_refused(text: str, said: str) -> None:

@@ -157,7 +157,7 @@ def test_what_other_readers_of_a_result_take_is_taken_for_people_too(tmp_path: P
 @pytest.mark.parametrize(
     ("content", "said"),
     [
-        ("{", "it is no JSON"),
+        ("{", "this is no result file"),
         ("[1]", "its format is nothing of the kind"),
         (json.dumps({"format": "other"}), "its format is other"),
         (json.dumps(result(structures=[])), "there are no structures in this result; measure or check the model again"),

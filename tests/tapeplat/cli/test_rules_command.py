@@ -106,7 +106,7 @@ def test_all_mistakes_are_said_with_their_lines_and_exit_2(file):
 def test_a_file_that_is_not_there_is_exit_2(tmp_path):
     said = run("rules", tmp_path / "nowhere.toml")
     assert said.exit_code == 2
-    assert "nowhere.toml: cannot be read: no such file or directory; check the file's name" in said.stderr
+    assert said.stderr.startswith(f"there is no file {tmp_path / 'nowhere.toml'}")
 
 
 @pytest.mark.parametrize("sample", sorted(SAMPLES.glob("*.toml")), ids=lambda path: path.stem)

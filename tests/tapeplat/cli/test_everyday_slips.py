@@ -1,0 +1,95 @@
+"""What a new user types by mistake, and what is said: one message, exit code 2, and the line that was meant."""
+
+from __future__ import annotations
+
+import shutil
+from pathlib import Path
+
+import pytest
+from click.testing import CliRunner
+
+from measure.result.result import result_text
+from tapeplat.cli.main import main
+from tests.helpers.made.results import ordinary
+from tests.helpers.paths import SAMPLES
+
+HAND = "team,who,zone,piece,quantity,other,value,unit,method,division\n3,,library,,area,,20,in,squares,1\n"
+TABLE = "team,zone,solid,length,width,height,diameter,unit,count,division\n3,library,box,1,1,1,,in,1,1/8\n"
+
+
+@pytest.fixture
+def desk(tmp_path: Path, monkeypatch) -> Path:
+    """A folder as a teacher has it after the first lesson."""
+    shutil.copy(SAMPLES / "quarry-lake-4.toml", tmp_path / "quarry.toml")
+    shutil.copy(SAMPLES / "quarry-lake-4.jpg", tmp_path / "photo.jpg")
+    for folder in ("photos", "team-3", "empty"):
+        (tmp_path / folder).mkdir()
+    (tmp_path / "photos" / "3.jpg").write_bytes(b"\xff\xd8\xff")
+    (tmp_path / "team-3" / "result.json").write_text(result_text(ordinary()), "utf-8")
+    for name, text in (("hand.csv", HAND), ("structures.csv", TABLE), ("plat.svg", "<svg/>"), ("notes.xlsx", "PK\3\4")):
+        (tmp_path / name).write_text(text)
+    monkeypatch.chdir(tmp_path)
+    return tmp_path
+
+
+SLIPS = [
+    ("measure photo.jpg quarry.toml --out o", "tapeplat measure quarry.toml photo.jpg --out o"),
+    ("measure --out o photo.jpg quarry.toml", "tapeplat measure --out o quarry.toml photo.jpg"),
+    ("measure quarry.toml photos --out o", "photos is a folder of photos, where a photo belongs; name the photos"),
+    ("measure quarry.toml photo.jpeg --out o", "there is no file photo.jpeg; did you mean photo.jpg?"),
+    ("measure quary.toml photo.jpg --out o", "there is no file quary.toml; did you mean quarry.toml?"),
+    ("measure quarry.toml photo.jpg —out o", "tapeplat measure quarry.toml photo.jpg --out o"),
+    ("measure quarry.toml “photo.jpg” --out o", "did you mean photo.jpg?"),
+    ("measure quarry.toml photo.jpg --structures hand.csv --out o", "where the table of structures belongs"),
+    ("class photos quarry.toml", "tapeplat class quarry.toml photos"),
+    ("class quarry.toml photo.jpg", "photo.jpg is a photo or picture, where the folder of photos belongs"),
+    ("check quarry.toml plat.svg", "plat.svg is a drawing (SVG), where the plat belongs; give the result.json"),
+    ("check team-3 quarry.toml", "tapeplat check quarry.toml team-3"),
+    ("verify hand.csv team-3", "tapeplat verify team-3 hand.csv"),
+    ("verify team-3 structures.csv", "that table goes behind --structures"),
+    ("verify team-3 notes.xlsx", "in the spreadsheet choose Save as, and the type CSV"),
+    ("report photos --out wall.pdf", "there is no result.json in it; tapeplat class measures a folder of photos"),
+    ("people photo.jpg --per 12", "photo.jpg is a photo or picture, where a result belongs"),
+    ("sheets team-3/result.json --out x.pdf", "team-3/result.json is a result, where the challenge belongs"),
+    ("rules photo.jpg", "photo.jpg is a photo or picture, where the challenge belongs"),
+    ("solvable team-3", "team-3 is a result's folder, where the challenge belongs"),
+    ("lens quarry.toml", "quarry.toml is a challenge, where a photo belongs"),
+    ("mesure quarry.toml photo.jpg", 'there is no command "mesure". Did you mean tapeplat measure?'),
+    ("print quarry.toml", "Did you mean tapeplat sheets?"),
+    ("compare team-3.1 team-3.2", "Did you mean tapeplat archive compare?"),
+    ("archive lst", "Did you mean tapeplat archive list?"),
+    ("photo.jpg", "a command comes first, as in tapeplat measure CHALLENGE PHOTO --out FOLDER"),
+    ("measure quarry.toml photo.jpg", "Missing option '--out'"),
+    ("measure quarry.toml photo.jpg --ouT o", "--out"),
+]
+
+
+@pytest.mark.parametrize(("line", "answer"), SLIPS)
+def test_a_slip_is_answered_with_what_was_meant(desk: Path, line: str, answer: str):
+    said = CliRunner().invoke(main, line.split(), prog_name="tapeplat", catch_exceptions=False)
+    assert said.exit_code == 2
+    assert answer in said.stderr
+    assert "Traceback" not in said.stderr
+    assert said.stdout == ""
+    assert not (desk / "o").exists()
+
+
+HEAD = 'title = "Q"\nunit = "in"\n'
+PARCEL = f"{HEAD}[parcel]\nwidth = 1\ndepth = 1\n"
+ZONE = '[zone]\nname = "a"\nswatch = 1\n'
+TYPED = [
+    ('title = “Quarry”\nunit = "in"\n', "line 1: the quotation marks are typographic ones (“ ”); type plain ones"),
+    (f"{HEAD}rules = [“a”]\n", "line 3: the quotation marks are typographic ones"),
+    (f"{HEAD}[parcel]\nwidth = 18,5\n", "line 4: a number has a decimal point, not a comma: write 18.5"),
+    (f"{HEAD}[parcel]\nwidth = 18 3/4\n", "line 4: lengths are decimals here: write 18.75"),
+    (f"{PARCEL}{ZONE}", "line 6: every zone stands under [[zone]]"),
+    (f"{PARCEL}{ZONE}{ZONE}", "line 9: every zone stands under [[zone]], in double brackets"),
+]
+
+
+@pytest.mark.parametrize(("text", "answer"), TYPED)
+def test_what_keyboards_make_of_a_challenge_is_named(desk: Path, text: str, answer: str):
+    Path("c.toml").write_text(text, "utf-8")
+    said = CliRunner().invoke(main, ["rules", "c.toml"], catch_exceptions=False)
+    assert said.exit_code == 2
+    assert answer in said.stderr
