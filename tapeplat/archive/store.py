@@ -172,6 +172,17 @@ class Archive:
             self._renew_lists(staging)
         return target
 
+    def restore(self, entry: Entry) -> Entry:
+        """Bring an attempt back from the trash folder to where it was. Raises InputMistakes where it is not there."""
+        if not entry.folder.is_dir():
+            raise InputMistakes([Mistake(entry.name, "it is not in the trash folder any more", "nothing was changed")])
+        challenge, team, attempt = _parts(self.root, entry.folder)
+        target = self.root / challenge / team / attempt.split(".")[0]
+        with disk.writing(self.root, f"{entry.name} is not brought back") as staging:
+            disk.move(entry.folder, target)
+            self._renew_lists(staging)
+        return read_entry(self.root, target)
+
     def listed(self, name: str) -> Entry | Unreadable:
         """The attempt of an id or its end, one that cannot be read, too. Raises InputMistakes with what is near."""
         unread = [damaged for damaged in self.unreadable() if not damaged.removed]

@@ -71,8 +71,8 @@ def settings_for(*, port: int, share: bool, data: Path | None, archive: Path | N
     reached = next((name for name in names if name[:1].isdigit()), "")
     address = f"http://{reached}:{port}" if reached else ""
     return Settings(
-        folder,
-        archive or default_root(),
+        folder.absolute(),  # files are sent by their whole path
+        (archive or default_root()).absolute(),
         port=port,
         shared=share,
         hosts=(*LOOPBACK, *names),

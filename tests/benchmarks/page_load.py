@@ -149,8 +149,8 @@ FORM = {
 def prepared(teacher: Client, clients: int) -> str:
     """Open the entry of measurements to enough teams; returns the class code."""
     page = teacher.open("/teacher/challenge/lake/students")
-    teacher.send("/teacher/challenge/lake/students/teams", teams=min(TEAMS, max(8, clients)), tries=3)
-    teacher.send("/teacher/challenge/lake/students/open", opened=["entry", "plan"])
+    teams = min(TEAMS, max(8, clients))
+    teacher.send("/teacher/challenge/lake/students", teams=teams, tries=3, opened=["entry", "plan"])
     code = re.search(r'code-large">(\w+)<', page)
     assert code is not None
     return code[1]

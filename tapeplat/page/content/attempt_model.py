@@ -5,20 +5,21 @@ Every change makes the attempt's files anew and leaves the former ones in its `r
 
 from __future__ import annotations
 
+import tempfile
 from dataclasses import dataclass, replace
 from functools import lru_cache
 from pathlib import Path
 
 import tapeplat
 from measure.challenge import Challenge
-from measure.errors import InputMistakes
+from measure.errors import InputMistakes, Mistake
 from measure.file_content import FileContent
 from measure.result.kept_structures import without_structures
-from measure.result.result import Result, read_result
+from measure.result.result import Result, read_result, result_text
 from measure.result.teacher_verdicts import result_by_hand
 from measure.rules.verdict import Verdict
 from tapeplat.archive import Archive, Entry
-from tapeplat.measuring.measured_model import MeasuredModel
+from tapeplat.measuring.measured_model import RESULT_FILE, MeasuredModel
 from tapeplat.output.corrected_picture import CORRECTED_FILE
 from tapeplat.page.base.page_errors import not_found
 from tapeplat.page.content.repair_request import Request, result_version
@@ -28,6 +29,7 @@ from tapeplat.reports.report_content import TeamContent, content_of
 from tapeplat.reports.report_files import picture_of
 
 CHALLENGE, STRUCTURES = "challenge.toml", "structures.csv"
+_REPAIRED, _UNDONE = "outlines repaired by hand", "outlines as the photo gave them, repairs taken back"
 
 
 @dataclass(frozen=True, eq=False)
@@ -97,7 +99,31 @@ def repaired(model: Model, request: Request) -> Entry:
     """File the model with its outlines changed. Raises InputMistakes, or StaleResult where it has changed since."""
     request.check_base(model.entry.folder)
     made = tapeplat.repair(_measured(model, _table(model)), request.edits)
-    return _archive().replace_result(model.entry, _files(made), "outlines repaired by hand")
+    return _archive().replace_result(model.entry, _files(made), _REPAIRED)
+
+
+def before_repairs(entry: Entry) -> Path | None:
+    """The result as it was before the outlines were first repaired; None where they are as the photo gave them."""
+    notes = sorted(entry.folder.glob("revisions/*/why.txt"))
+    said = [(file.parent / RESULT_FILE, file.read_text(encoding="utf-8").strip()) for file in notes]
+    last_undone = max((at for at, (_, note) in enumerate(said) if note == _UNDONE), default=-1)
+    return next((file for file, note in said[last_undone + 1 :] if note == _REPAIRED and file.is_file()), None)
+
+
+def unrepaired(model: Model) -> Entry:
+    """File the model with the outlines that the photo gave. Raises InputMistakes where they were never repaired."""
+    file = before_repairs(model.entry)
+    if file is None:
+        raise InputMistakes([Mistake("the outlines", "they are as the photo gave them", "nothing has to be undone")])
+    hands = {rule.text: rule.by_hand for rule in model.result.rules}
+    earlier = read_result(file)
+    rules = tuple(replace(rule, by_hand=hands.get(rule.text)) for rule in earlier.rules)
+    with tempfile.TemporaryDirectory(prefix="tapeplat-") as name:
+        folder = Path(name)
+        (folder / RESULT_FILE).write_text(result_text(replace(earlier, rules=rules)), encoding="utf-8")
+        (folder / CORRECTED_FILE).write_bytes((model.entry.folder / CORRECTED_FILE).read_bytes())
+        made = tapeplat.check(model.challenge, folder, structures=_table(model))
+    return _archive().replace_result(model.entry, _files(made), _UNDONE)
 
 
 def judged_by_hand(model: Model, text: str, verdict: Verdict, reason: str) -> Entry:

@@ -74,6 +74,17 @@ def exported() -> Page:
     return Response(content, mimetype="application/zip", headers=headers)
 
 
+@blueprint.post("/restore")
+@teachers_only
+def restore() -> Page:
+    """Bring a removed attempt back."""
+    place = request.form.get("folder", "")
+    found = next((entry for entry in services().archive.removed() if entry.folder.name == place), None)
+    if found is None:
+        raise not_found("This attempt is not in the trash any more.")
+    return redirect_to(url_for("models.show", entry=services().archive.restore(found).id))
+
+
 @blueprint.post("/expire")
 @teachers_only
 def expire() -> Page:

@@ -35,32 +35,30 @@ def code(slug: str) -> Page:
     return render_template("teacher/code.html", stored=stored_challenge(slug), state=services().classes.of(slug))
 
 
-@blueprint.post("/open")
+@blueprint.post("")
 @teachers_only
-def set_open(slug: str) -> Page:
-    """Open what is ticked, close the rest. Numbers whose entering is closed are filed."""
-    stored, before = stored_challenge(slug), services().classes.of(slug).opened
-    ticked = request.form.getlist("opened")
-    services().classes.open_only(slug, frozenset(name for name in OPENED if name in ticked))
-    if "entry" in before and "entry" not in ticked and stored.challenge is not None:
-        file_or_say(slug, stored.challenge)
-    return redirect_to(url_for("classes.show", slug=slug))
-
-
-@blueprint.post("/teams")
-@teachers_only
-def set_teams(slug: str) -> Page:
-    """How many teams, how many tries."""
-    stored_challenge(slug)
-    teams, tries = request.form.get("teams", type=int), request.form.get("tries", type=int)
+def keep(slug: str) -> Page:
+    """Keep all that the page shows: what is open, how many teams and tries, the names. One form, so that no part of it
+    drops what was typed into another.
+    """
+    stored, teams, tries = (
+        stored_challenge(slug),
+        request.form.get("teams", type=int),
+        request.form.get("tries", type=int),
+    )
     if teams is None or tries is None or not 1 <= teams <= MOST_TEAMS or not 1 <= tries <= _MOST_TRIES:
         what = f"There are 1 to {MOST_TEAMS} teams, and 1 to {_MOST_TRIES} tries."
         raise PageError(400, "This was not kept", what, "Go back and choose again.")
-    services().classes.set_teams(slug, teams, tries)
-    services().classes.set_name(slug, class_name_in(request.form.get("class_name", "")))
+    classes, before = services().classes, services().classes.of(slug).opened
+    classes.set_teams(slug, teams, tries)
+    classes.set_name(slug, class_name_in(request.form.get("class_name", "")))
     names = {n: class_name_in(request.form.get(f"name_{n}", "")) for n in range(1, teams + 1)}
-    services().classes.name_teams(slug, names)
-    return redirect_to(url_for("classes.show", slug=slug))
+    classes.name_teams(slug, names)
+    ticked = request.form.getlist("opened")
+    classes.open_only(slug, frozenset(name for name in OPENED if name in ticked))
+    if "entry" in before and "entry" not in ticked and stored.challenge is not None:
+        file_or_say(slug, stored.challenge)
+    return redirect_to(url_for("classes.show", slug=slug, _anchor="kept"))
 
 
 @blueprint.post("/new-code")

@@ -17,12 +17,14 @@ from tapeplat.page.base.redirects import redirect_to
 from tapeplat.page.content.attempt_model import (
     Model,
     attempts_beside,
+    before_repairs,
     challenge_of,
     entry_of,
     judged_by_hand,
     model_of,
     repaired,
     shown_picture,
+    unrepaired,
     with_structures,
     without_hand,
 )
@@ -111,6 +113,14 @@ def outlines(entry: str) -> Page:
     return redirect_to(_address(entry))
 
 
+@blueprint.post("/<entry>/unrepair")
+@teachers_only
+def unrepair(entry: str) -> Page:
+    """Back to the outlines that the photo gave; verdicts by hand and structures stay."""
+    unrepaired(model_of(entry_of(entry)))
+    return redirect_to(_address(entry))
+
+
 @blueprint.post("/<entry>/structures")
 @teachers_only
 def structures(entry: str) -> Page:
@@ -156,6 +166,7 @@ def _shown(model: Model, rows: list[StructureFields] | None = None) -> dict[str,
     return {
         "model": model,
         "editor": _editor(model),
+        "repaired": before_repairs(model.entry) is not None,
         "attempts": attempts_beside(model.entry),
         "rows": known or [StructureFields(unit=model.challenge.unit)],
         "solids": SOLIDS,

@@ -164,3 +164,11 @@ def test_the_page_stays_quick_while_photos_are_measured(clients: int, photos: in
         assert high is not None, said
         times.append(int(high[1]))
     assert min(times) < 300
+
+
+def test_relative_folders_are_the_ones_where_the_program_was_started(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.chdir(tmp_path)
+    made = settings_for(port=8417, share=False, data=Path("mine"), archive=Path("results"))
+    assert (made.data, made.archive) == (tmp_path / "mine", tmp_path / "results")

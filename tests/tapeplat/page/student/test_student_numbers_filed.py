@@ -68,7 +68,7 @@ def test_closing_the_entry_files_the_numbers_with_the_attempt_and_without_initia
         return house.archive.entries(TITLE, "3")[-1].folder
 
     assert not (filed() / "hand.csv").exists()
-    teacher.post(f"/teacher/challenge/{SLUG}/students/open", {"opened": "plan"})
+    teacher.post(f"/teacher/challenge/{SLUG}/students", {"teams": 8, "tries": 3, "opened": "plan"})
     rows = list(csv.DictReader(io.StringIO((filed() / "hand.csv").read_text(encoding="utf-8-sig"))))
     assert [row["who"] for row in rows] == ["child 1"] * 3
     assert rows[0]["value"] == "12"

@@ -11,6 +11,8 @@ from tapeplat.page.session.services import Services
 from tapeplat.page.store.classes import CODE_LENGTH
 from tests.helpers.page.browser import CHALLENGE, Browser
 
+NUMBERS = {"teams": "8", "tries": "3"}
+
 
 @pytest.fixture(autouse=True)
 def _harbour(house: Services) -> None:
@@ -19,17 +21,17 @@ def _harbour(house: Services) -> None:
 
 def test_the_teacher_opens_and_closes(teacher: Browser, house: Services) -> None:
     address = "/teacher/challenge/gull/students"
-    assert teacher.post(f"{address}/open", {"opened": ["entry", "verdicts", "nonsense"]}).status_code == 303
+    assert teacher.post(address, {**NUMBERS, "opened": ["entry", "verdicts", "nonsense"]}).status_code == 303
     assert house.classes.of("gull").opened == {"entry", "verdicts"}
     assert re.findall(r'name="opened" value="(\w+)" checked', teacher.text(address)) == ["entry", "verdicts"]
-    teacher.post(f"{address}/open")
+    teacher.post(address, NUMBERS)
     assert house.classes.of("gull").opened == frozenset()
 
 
 def test_teams_have_numbers_and_names_of_their_own(teacher: Browser, house: Services) -> None:
     address = "/teacher/challenge/gull/students"
     names = {"name_1": "  The   Otters ", "name_2": "<b>x</b>", "name_3": "y" * 90}
-    assert teacher.post(f"{address}/teams", {"teams": "3", "tries": "2", **names}).status_code == 303
+    assert teacher.post(address, {"teams": "3", "tries": "2", **names}).status_code == 303
     state = house.classes.of("gull")
     assert (state.teams, state.tries) == (3, 2)
     assert house.classes.team_names("gull")[1] == "The Otters"
@@ -40,7 +42,7 @@ def test_teams_have_numbers_and_names_of_their_own(teacher: Browser, house: Serv
 @pytest.mark.parametrize(("teams", "tries"), [("0", "3"), ("30", "3"), ("8", "0"), ("x", "3"), ("8", "")])
 def test_odd_numbers_are_refused(teacher: Browser, house: Services, teams: str, tries: str) -> None:
     before = house.classes.of("gull")
-    answer = teacher.post("/teacher/challenge/gull/students/teams", {"teams": teams, "tries": tries})
+    answer = teacher.post("/teacher/challenge/gull/students", {"teams": teams, "tries": tries})
     assert answer.status_code == 400
     assert house.classes.of("gull") == before
 
@@ -70,3 +72,17 @@ def test_made_passphrases_differ_and_are_long_enough() -> None:
     made = {made_passphrase() for _ in range(50)}
     assert len(made) == 50
     assert all(len(passphrase) == 19 for passphrase in made)
+
+
+def test_one_form_keeps_all_so_that_no_part_drops_the_other(teacher: Browser, house: Services) -> None:
+    page = teacher.text("/teacher/challenge/gull/students")
+    fields = re.findall(r'<(?:input|button)[^>]* form="(\w+)"', page)
+    assert set(fields) == {"class"}
+    assert page.count('name="opened"') == len(re.findall(r'form="class" name="opened"', page)) == 4
+    assert re.search(r'<input form="class" id="teams"', page)
+    whole = {"teams": "5", "tries": "2", "opened": ["plan", "picture"], "name_2": "Herons", "class_name": "4b"}
+    teacher.post("/teacher/challenge/gull/students", whole)
+    state = house.classes.of("gull")
+    assert (state.teams, state.tries, state.name) == (5, 2, "4b")
+    assert state.opened == {"plan", "picture"}
+    assert house.classes.team_names("gull") == {2: "Herons"}

@@ -8,6 +8,7 @@ import re
 from collections.abc import Callable
 from typing import Any
 
+import numpy as np
 import pytest
 from werkzeug.test import TestResponse
 
@@ -103,3 +104,37 @@ def test_students_repair_nothing(student: Browser, entry: Entry) -> None:
     answer = student.post(f"/teacher/model/{entry.id}/outlines", {"base": "", "of-1": "playground", "piece-1": "1"})
     assert answer.status_code in (302, 403)
     assert (entry.folder / "result.json").read_bytes() == before
+
+
+def test_repairs_are_taken_back_to_the_photos_outlines(
+    send: Callable[..., TestResponse], teacher: Browser, house: Services, entry: Entry
+) -> None:
+    photos = read_result(entry.folder).zones
+    address = f"/teacher/model/{entry.id}"
+    assert "Back to the photo" not in teacher.text(address)
+    assert teacher.post(f"{address}/unrepair").status_code == 400
+    assert send({"do": "remove", "zone": "playground", "piece": 1}).status_code == 200
+    eye = next(rule.text for rule in read_result(entry.folder).rules)
+    teacher.post(f"{address}/by-hand", {"rule": eye, "verdict": "met", "reason": "I was there"})
+    assert "Back to the photo" in teacher.text(address)
+    assert teacher.post(f"{address}/unrepair").status_code == 303
+    now = read_result(house.archive.entry(entry.id).folder)
+    assert [len(zone.pieces) for zone in now.zones] == [len(zone.pieces) for zone in photos]
+    for one, other in zip(now.zones, photos, strict=True):
+        for back, first in zip(one.pieces, other.pieces, strict=True):
+            assert np.array(back.outline) == pytest.approx(np.array(first.outline), abs=1e-6)
+    assert next(rule for rule in now.rules if rule.text == eye).by_hand is not None
+    assert not any("by hand" in warning for warning in now.warnings)
+    assert "Back to the photo" not in teacher.text(address)
+    assert house.archive.verify() == ()
+
+
+def test_a_removed_attempt_comes_back_on_the_page(teacher: Browser, house: Services, entry: Entry) -> None:
+    teacher.post(f"/teacher/model/{entry.id}/remove")
+    assert house.archive.entries() == ()
+    place = re.search(r'name="folder" value="([^"]+)"', teacher.text("/teacher/archive"))
+    assert place is not None
+    assert teacher.post("/teacher/archive/restore", {"folder": place[1]}).location.endswith(entry.id)
+    assert [there.folder for there in house.archive.entries()] == [entry.folder]
+    assert house.archive.removed() == ()
+    assert teacher.post("/teacher/archive/restore", {"folder": place[1]}).status_code == 404
