@@ -17,7 +17,7 @@ from measure.errors import InputMistakes, Mistake
 from measure.file_content import Readable, bytes_of
 from measure.name_folding import folded
 from measure.rules.evaluation.rule_advice import challenge_advice, rule_advice
-from measure.rules.language.rule_reader import read_rule
+from measure.rules.language.rule_reader import read_rules
 from measure.rules.language.zone_name_checks import name_problem, name_warning
 from measure.rules.language.zone_names import ZoneNames, forms
 from measure.rules.rule import RuleLine
@@ -284,18 +284,19 @@ class _Reader:
             if not isinstance(text, str):
                 continue
             try:
-                rule, inferred = read_rule(text, names, unit)
+                found = read_rules(text, names, unit)
             except RuleMistake as mistake:
                 self._add(("rules", at), mistake.shown())
                 continue
-            odd = rule_advice(rule, parcel) if parcel else ()
-            made.append(RuleLine(text, rule, self.lines.of(("rules", at)), (*inferred, *odd)))
+            for part in found:
+                odd = rule_advice(part.rule, parcel) if parcel else ()
+                made.append(RuleLine(part.text, part.rule, self.lines.of(("rules", at)), (*part.warnings, *odd)))
         return tuple(made)
 
 
 def _parcel(keys: ParcelKeys, unit: Unit) -> Parcel:
     thickness = None if keys.thickness is None else to_mm(keys.thickness, unit)
-    return Parcel(to_mm(keys.width, unit), to_mm(keys.depth, unit), thickness)
+    return Parcel(to_mm(keys.width, unit), to_mm(keys.depth, unit), thickness, keys.north)
 
 
 def _zone(keys: ZoneKeys, unit: Unit) -> Zone:

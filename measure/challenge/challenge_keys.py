@@ -49,6 +49,7 @@ class ParcelKeys(Keys):
     width: Positive
     depth: Positive
     thickness: Positive | None = None
+    north: Literal["top", "right", "bottom", "left"] = "top"
 
 
 class CardKeys(Keys):

@@ -13,6 +13,7 @@ from measure.numbers import NumberStyle
 from measure.plat.measures import Measures
 from measure.plat.offset import TapeEdge
 from measure.plat.plat import Plat
+from measure.rules.compass import Top
 from measure.rules.rule import RuleLine
 from measure.units import Unit
 
@@ -25,11 +26,12 @@ TOUCH_GAP = 3.0
 
 @dataclass(frozen=True)
 class Parcel:
-    """The board or sheet as stated; thickness is None where the file does not say."""
+    """The board or sheet as stated; thickness is None where the file does not say; north is the side that is north."""
 
     width: float
     depth: float
     thickness: float | None = None
+    north: Top = "top"
 
     @property
     def area(self) -> float:

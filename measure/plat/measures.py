@@ -24,7 +24,7 @@ import shapely
 
 from measure.plat import outline, regions
 from measure.plat.offset import TapeEdge, region
-from measure.plat.place import distance_from_point, extent, inside
+from measure.plat.place import beyond, beyond_line, distance_from_point, extent, inside, least_rectangle
 from measure.plat.plat import Piece, Plat, Ring
 from measure.plat.regions import Region
 from measure.plat.separation import Separation, between_regions, smallest
@@ -138,6 +138,40 @@ class Measures:
             return None
         return distance_from_point(outline.centroid(land.sides), target)
 
+    def centroid_along(self, zone: str, way: tuple[float, float]) -> Quantity | None:
+        """How far in mm along a unit vector from the origin the zone's centroid (tape's middle) lies."""
+        land = self._placed(zone)
+        if land is None:
+            return None
+        x, y = outline.centroid(land.sides)
+        return x * way[0] + y * way[1]
+
+    def ahead_of_line(self, zone: str, way: tuple[float, float], line: float) -> Separation | None:
+        """How far in mm a zone (tape's middle) lies beyond the line at right angles to a way; negative before it."""
+        land = self._placed(zone)
+        return None if land is None else smallest(beyond_line(land.sides, way, line, (zone, 1)))
+
+    def ahead(self, zone: str, other: str, way: tuple[float, float]) -> Separation | None:
+        """How far in mm all of a zone lies beyond all of another along a unit vector; negative where not."""
+        land, behind = self._placed(zone), self._placed(other)
+        if land is None or behind is None:
+            return None
+        return smallest(beyond(land.sides, behind.sides, way, ((zone, 1), (other, 1))))
+
+    def containment(self, zone: str, host: str) -> Separation | None:
+        """How far in mm a zone stays within another's outlines (tape's middle); negative: how far it reaches out."""
+        land, wholes = self._zone(zone, "middle"), [self._whole(host, i, "middle") for i in self._indices(host)]
+        there = [whole for whole in wholes if whole is not None and not whole.empty]
+        if land is None or land.empty or not there:
+            return None
+        around = regions.surroundings([land, *there])
+        return smallest(between_regions(land, regions.difference(around, there), ((zone, 1), (host, 1))))
+
+    def rectangle(self, zone: str) -> tuple[Quantity, Quantity] | None:
+        """Length and width in mm of the enclosing rectangle of least area, along tape_edge; None without a piece."""
+        land = self._zone(zone, self.tape_edge)
+        return None if land is None or land.empty else least_rectangle(land.geometry, land.sides)
+
     def extent(self, zone: str) -> tuple[Quantity, Quantity] | None:
         """Width and height in mm of the zone's bounding box along the parcel's sides (tape's middle), or None."""
         land = self._zone(zone, "middle")
@@ -149,6 +183,11 @@ class Measures:
         """The other zones that have a piece wholly inside one of this zone's."""
         inside_it = (other for index in self._indices(zone) for other, _ in self._enclosed(zone, index))
         return tuple(dict.fromkeys(inside_it))
+
+    def _placed(self, zone: str) -> Region | None:
+        """A zone's land along the tape's middle where its place on the parcel is known."""
+        land = self._zone(zone, "middle")
+        return None if land is None or land.empty or self.plat.frame == "card" else land
 
     def _once(self, key: tuple[Any, ...], work: Callable[[], _Kept]) -> _Kept:
         if key not in self._known:

@@ -3,13 +3,17 @@
 from __future__ import annotations
 
 import numpy as np
+import shapely
 from numpy.polynomial.hermite_e import hermegauss
+from shapely.geometry.base import BaseGeometry
 
 from measure.plat.nearest_pairs import as_place
 from measure.plat.outline import Sides
 from measure.plat.separation import Candidate
 from measure.quantity import FloatArray, Quantity
 
+_NEAR = 5.0
+"""mm: a corner so much further on than the first is not the first."""
 _NODES = 40
 """Of the Gauss-Hermite rule on either axis; the mean of a Rayleigh distribution comes out to 0.1 %."""
 
@@ -45,6 +49,55 @@ def distance_from_point(centre: tuple[Quantity, Quantity], target: tuple[float, 
     linear = centre[0] * float(direction[0]) + centre[1] * float(direction[1])
     scale = deviation / linear.u if linear.u > 0 else 0.0
     return Quantity(mean, linear.sensitivity * scale)
+
+
+def beyond_line(sides: Sides, way: tuple[float, float], line: float, piece: tuple[str, int]) -> list[Candidate]:
+    """How far each corner lies beyond a line at right angles to a unit vector, in mm. The smallest counts."""
+    along = np.array(way)
+    found = []
+    for at in _lowest(sides.starts @ along):
+        gap = Quantity(float(sides.starts[at] @ along - line), along @ sides.start_moves[at])
+        foot = sides.starts[at] - gap.value * along
+        found.append(Candidate(gap, (as_place(sides.starts[at]), as_place(foot)), (piece,)))
+    return found
+
+
+def beyond(
+    sides: Sides, behind: Sides, way: tuple[float, float], pieces: tuple[tuple[str, int], ...]
+) -> list[Candidate]:
+    """How far the corners of one outline lie beyond those of another along a unit vector, in mm."""
+    along = np.array(way)
+    found = []
+    for near in _lowest(sides.starts @ along):
+        for far in _lowest(-(behind.starts @ along)):
+            gap = Quantity(
+                float((sides.starts[near] - behind.starts[far]) @ along),
+                along @ (sides.start_moves[near] - behind.start_moves[far]),
+            )
+            ends = as_place(sides.starts[near]), as_place(sides.starts[near] - gap.value * along)
+            found.append(Candidate(gap, ends, pieces))
+    return found
+
+
+def least_rectangle(geometry: BaseGeometry, sides: Sides) -> tuple[Quantity, Quantity]:
+    """Length and width in mm of the enclosing rectangle of least area; its direction is taken as it is measured."""
+    corners = shapely.get_coordinates(shapely.oriented_envelope(geometry))
+    along = corners[1] - corners[0]
+    along = along / max(float(np.hypot(*along)), 1e-12)
+    spans = [_span_along(sides, way) for way in (along, np.array([-along[1], along[0]]))]
+    longer, shorter = sorted(spans, key=lambda span: -span.value)
+    return longer, shorter
+
+
+def _span_along(sides: Sides, way: FloatArray) -> Quantity:
+    reach = sides.starts @ way
+    low, high = int(np.argmin(reach)), int(np.argmax(reach))
+    return Quantity(float(reach[high] - reach[low]), way @ (sides.start_moves[high] - sides.start_moves[low]))
+
+
+def _lowest(values: FloatArray) -> list[int]:
+    """The corners that may be the lowest: no further than a few mm above it."""
+    return np.nonzero(values <= values.min(initial=np.inf) + _NEAR)[0].tolist()[:8]
 
 
 def extent(sides: Sides) -> tuple[Quantity, Quantity]:

@@ -57,6 +57,15 @@ def difference(region: Region, others: Sequence[Region]) -> Region:
     return traced(geometry, joined([region.sides, *(other.sides for other in others)], region.sources))
 
 
+def surroundings(regions: Sequence[Region], margin: float = 1000.0) -> Region:
+    """A rectangle around several regions, with so many mm to spare; it does not move."""
+    low_x, low_y, high_x, high_y = shapely.union_all([region.geometry for region in regions]).bounds
+    box = shapely.box(low_x - margin, low_y - margin, high_x + margin, high_y + margin)
+    corners = _turned_rings(box)[0]
+    still = np.zeros((len(corners), 2, regions[0].sources))
+    return Region(box, Sides(corners, np.roll(corners, -1, axis=0), still, still))
+
+
 def traced(geometry: BaseGeometry, inputs: Sides) -> Region:
     """A region bounded by parts of the input sides (or of their prolongations), moving with them."""
     rings = [ring for polygon in polygons_of(geometry) for ring in _turned_rings(polygon)]

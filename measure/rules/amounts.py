@@ -13,17 +13,21 @@ from measure.units import MM_PER, LengthUnit, area_to_mm2, to_mm, volume_to_mm3
 Measure = Literal["number", "percent", "points", "length", "area", "volume"]
 Relation = Literal["at least", "at most", "more than", "less than", "between", "exactly"]
 
-SizeName = Literal["area", "perimeter", "volume", "surface area", "side surface area"]
+SizeName = Literal["area", "perimeter", "length", "width", "volume", "surface area", "side surface area"]
 OF_SIZE: dict[SizeName, Measure] = {
     "area": "area",
     "perimeter": "length",
+    "length": "length",
+    "width": "length",
     "volume": "volume",
     "surface area": "area",
     "side surface area": "area",
 }
 """What the amounts of a size are."""
-ON_LAND: tuple[SizeName, ...] = ("area", "perimeter")
+ON_LAND: tuple[SizeName, ...] = ("area", "perimeter", "length", "width")
 """The sizes of zones; the others are of what stands on them."""
+OF_ONE: tuple[SizeName, ...] = ("perimeter", "length", "width")
+"""The sizes that are never of several zones together."""
 _OPPOSITE: dict[Relation, Relation] = {
     "at least": "less than",
     "less than": "at least",

@@ -21,8 +21,17 @@ def measured(size: SizeName, names: Sequence[str], context: Context) -> Quantity
     missing = context.missing(names)
     if missing:
         return missing
-    found = context.measures.area(names) if size == "area" else context.measures.perimeter(names[0])
+    found = _on_land(size, names, context)
     return found if found is not None else Unknown(f"the {size} of {names[0]} is not known", tuple(names))
+
+
+def _on_land(size: SizeName, names: Sequence[str], context: Context) -> Quantity | None:
+    if size == "area":
+        return context.measures.area(names)
+    if size == "perimeter":
+        return context.measures.perimeter(names[0])
+    sides = context.measures.rectangle(names[0])
+    return None if sides is None else sides[0 if size == "length" else 1]
 
 
 def both_measured(size: SizeName, pair: Pair, context: Context) -> tuple[Quantity, Quantity] | Unknown:

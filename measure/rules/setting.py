@@ -6,6 +6,7 @@ from collections.abc import Sequence
 from typing import Protocol
 
 from measure.numbers import NumberStyle
+from measure.rules.compass import Top
 from measure.units import Unit
 
 KEEP_CLEAR = "keep-clear"
@@ -13,7 +14,7 @@ KEEP_CLEAR = "keep-clear"
 
 
 class SettingParcel(Protocol):
-    """The parcel as stated; lengths in mm, the area in mm2."""
+    """The parcel as stated; lengths in mm, the area in mm2; north is the side that is north."""
 
     @property
     def width(self) -> float: ...  # noqa: D102
@@ -21,6 +22,8 @@ class SettingParcel(Protocol):
     def depth(self) -> float: ...  # noqa: D102
     @property
     def area(self) -> float: ...  # noqa: D102
+    @property
+    def north(self) -> Top: ...  # noqa: D102
 
 
 class SettingZone(Protocol):

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Mapping
+from dataclasses import dataclass, replace
 from functools import cache
 from pathlib import Path
 from typing import Any
@@ -11,11 +12,14 @@ from typing import Any
 from lark import Lark, Token, UnexpectedInput
 from lark.exceptions import VisitError
 
-from measure.rules.language.rule_tokens import Word, plain, split
+from measure.rules.language.permissions import check_permission
+from measure.rules.language.reword import reworded
+from measure.rules.language.rule_tokens import LONGEST_SENTENCE, Word, plain, split
 from measure.rules.language.rule_transformer import RuleTransformer
-from measure.rules.language.suggestions import not_understood
+from measure.rules.language.suggestions import CONDITION, not_understood
 from measure.rules.language.zone_names import ZoneNames
 from measure.rules.rule import Rule
+from measure.rules.sentences.rule_mistake import RuleMistake
 from measure.rules.sentences.sentence_parts import Sentence
 from measure.units import Unit
 
@@ -27,15 +31,103 @@ def read_rule(sentence: str, zones: ZoneNames, unit: Unit) -> tuple[Rule, tuple[
 
     unit is the challenge's, for lengths that name none. Raises RuleMistake.
     """
+    found = read_rules(sentence, zones, unit)
+    if len(found) > 1:
+        text = plain(sentence).rstrip()
+        offers = tuple(part.text for part in found)
+        raise RuleMistake(text, 0, len(text), f"this says {len(found)} things; write a rule for each", offers)
+    return found[0].rule, found[0].warnings
+
+
+@dataclass(frozen=True)
+class ReadRule:
+    """A rule, the sentence that states it, and warnings about what was inferred in reading it."""
+
+    text: str
+    rule: Rule
+    warnings: tuple[str, ...] = ()
+
+
+def read_rules(sentence: str, zones: ZoneNames, unit: Unit) -> tuple[ReadRule, ...]:
+    """The rule that a sentence states, or the several: each then has a sentence of its own. Raises RuleMistake."""
     text = plain(sentence)
-    words = split(text, zones, vocabulary())
+    condition = _IF.match(text)
+    if condition is not None:
+        return _conditional(text, condition, zones, unit)
     said = Sentence(text, unit)
-    tree = _tree(text, words, zones)
+    try:
+        tree = _parsed(text, zones)
+    except RuleMistake as mistake:
+        found = _in_other_words(sentence, zones, unit, mistake)
+    else:
+        found = (ReadRule(sentence, _made(tree, said), said.warnings),)
+    for part in found:
+        check_permission(text, part.rule)
+    return found
+
+
+_IF = re.compile(
+    r"\s*(?:if|when|where)\s+(?:there\s+(?:is|are)|there's|you\s+(?:have|add|build|include))\s+(?:an?\s+|any\s+|some\s+)?",
+    re.IGNORECASE,
+)
+_THEN = re.compile(r"\s*(?:,\s*(?:then\s+)?|\s+then\s+)", re.IGNORECASE)
+_PRONOUN = re.compile(r"\b(?:it|they)\b", re.IGNORECASE)
+
+
+def _conditional(text: str, condition: re.Match[str], zones: ZoneNames, unit: Unit) -> tuple[ReadRule, ...]:
+    """`if there is a factory, it must be at least 10 in from the school`."""
+    zone = zones.match(text, condition.end())
+    then = _THEN.match(text, zone.end()) if zone else None
+    if zone is None or then is None:
+        raise RuleMistake(text.rstrip(), *condition.span(), CONDITION)
+    name = zones.canonical(zone[0])
+    rest = _PRONOUN.sub(zone[0], text[then.end() :], count=1)
+    if _PRONOUN.search(rest):
+        raise RuleMistake(text.rstrip(), then.end(), len(text.rstrip()), "name the zones again in place of `it`")
+    made = []
+    for part in read_rules(rest, zones, unit):
+        if part.rule.given or part.rule.kind.by_eye:
+            raise RuleMistake(text.rstrip(), *condition.span(), CONDITION)
+        rule = replace(part.rule, given=(name,))
+        made.append(ReadRule(text if rest == part.text else f"if there is a {name}, {part.text}", rule, part.warnings))
+    return tuple(made)
+
+
+def _in_other_words(text: str, zones: ZoneNames, unit: Unit, mistake: RuleMistake) -> tuple[ReadRule, ...]:
+    """A sentence whose mould is known; raises the mistake with what could be written."""
+    sentence, text = text, plain(text)
+    other = None if len(text) > LONGEST_SENTENCE else reworded(text, zones)
+    if other is None:
+        raise mistake
+    whole = text.rstrip()
+    if other.offered:
+        said = f"this can be meant in more than one way; write `{other.sentences[0]}` where that is meant"
+        raise RuleMistake(whole, 0, len(whole), said, other.sentences)
+    try:
+        if len(other.sentences) == 1:
+            return (ReadRule(sentence, *_literally(other.sentences[0], zones, unit)),)
+        return tuple(ReadRule(part, *_literally(part, zones, unit)) for part in other.sentences)
+    except RuleMistake as inner:
+        raise RuleMistake(whole, 0, len(whole), inner.message, inner.offers) from None
+
+
+def _literally(text: str, zones: ZoneNames, unit: Unit) -> tuple[Rule, tuple[str, ...]]:
+    """What the grammar reads."""
+    said = Sentence(text, unit)
+    rule = _made(_parsed(text, zones), said)
+    return rule, said.warnings
+
+
+def _parsed(text: str, zones: ZoneNames) -> Any:
+    return _tree(text, split(text, zones, vocabulary()), zones)
+
+
+def _made(tree: Any, said: Sentence) -> Rule:
     try:
         rule: Rule = RuleTransformer(said).transform(tree)
     except VisitError as error:
         raise error.orig_exc from None
-    return rule, said.warnings
+    return rule
 
 
 @cache

@@ -121,6 +121,28 @@ _PHRASES: tuple[tuple[re.Pattern[str], tuple[str, ...]], ...] = tuple(
         (r"right\s+(?=next\b)|directly\s+(?=next\b)", ()),
     )
 )
+_WAYS = r"(?:north|south|east|west)(?:ern)?"
+_REGION = re.compile(
+    rf"(?P<half>{_WAYS}|left|right|top|bottom|upper|lower)(?:ern)?\s+half(?:\s+of\s+(?:the\s+)?(?:parcel|board))?\b"
+    rf"|(?P<a>north|south|top|bottom|upper|lower)[\s-]?(?P<b>east|west|left|right)(?:ern)?\s+(?:corner|quarter)"
+    rf"(?:\s+of\s+(?:the\s+)?(?:parcel|board))?\b",
+    re.IGNORECASE,
+)
+_SAME_SIDE = {"upper": "top", "lower": "bottom"}
+_EMPTY_LAND = re.compile(r"empty\s+land\b", re.IGNORECASE)
+
+
+def _region(text: str, at: int) -> tuple[Word, ...]:
+    found = _REGION.match(text, at)
+    if found is None:
+        empty = _EMPTY_LAND.match(text, at)
+        return (Word(empty[0], at, empty.end(), (Reading("EMPTY_LAND", "empty land"),)),) if empty else ()
+    names = [re.sub(r"ern$", "", part.lower()) for part in (found["half"], found["a"], found["b"]) if part]
+    name = "-".join(_SAME_SIDE.get(part, part) for part in names)
+    value = f"{name} {'half' if found['half'] else 'corner'}"
+    return (Word(found[0], at, found.end(), (Reading("REGION", value),)),)
+
+
 _PLAIN_WORD = re.compile(r"[^\W\d_](?:[\w]|[-'](?=\w))*")
 
 
@@ -128,6 +150,22 @@ def _by_eye_words(found: re.Match[str]) -> tuple[Word, ...]:
     text = found[2].strip()
     mark = Word(found[1], *found.span(1), (Reading("BY_EYE", "by eye"),))
     return (mark, Word(text, found.start(2), found.start(2) + len(text), (Reading("TEXT", text),))) if text else (mark,)
+
+
+def number_at(text: str, at: int) -> Word | None:
+    """The number that begins here."""
+    return _number(text, at)
+
+
+def region_at(text: str, at: int) -> Word | None:
+    """The half or the corner of the parcel that is named here."""
+    found = _region(text, at)
+    return found[0] if found and found[0].readings[0].terminal == "REGION" else None
+
+
+def unit_at(text: str, at: int) -> Word | None:
+    """The unit that begins here, after a number."""
+    return _unit(text, at, {})
 
 
 def _words(sentence: str, zones: ZoneNames, vocabulary: Mapping[str, str]) -> Iterator[Word]:
@@ -157,6 +195,9 @@ def _token(text: str, at: int, zones: ZoneNames, vocabulary: Mapping[str, str], 
     number = _number(text, at)
     if number:
         return (number,)
+    region = _region(text, at)
+    if region:
+        return region
     return _phrase(text, at) or (_solid(text, at) or _word(text, at, vocabulary),)
 
 

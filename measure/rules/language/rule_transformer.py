@@ -32,7 +32,7 @@ from measure.units import LENGTH_UNITS, LengthUnit
 
 _MEANINGFUL = {
     *("ZONE", "NUMBER", "LENGTH", "AREA_UNIT", "VOLUME_UNIT", "SOLID", "TEXT"),
-    *("EVERY", "TWICE", "PERCENT", "POINTS", "TIMES", "MORE", "LESS", *FLAVOURS),
+    *("REGION", "COMPASS", "EVERY", "TWICE", "PERCENT", "POINTS", "TIMES", "MORE", "LESS", *FLAVOURS),
 }
 """Tokens that say something themselves; what the others say lies in the name of the tree's node."""
 
@@ -263,7 +263,7 @@ class RuleTransformer(Transformer[Token, Any]):
     def target_listed(self, *parts: Any) -> Target:
         names = _distinct(parts[-1])
         each = len(parts) > 1 and len(names) == 1
-        return Target(Group(names, "pieces") if each else one_by_one(names))
+        return Target(Group(names, "pieces") if each else one_by_one(names), each_said=len(parts) > 1)
 
     def target_others(self, others: Group) -> Target:
         return Target(others)
@@ -271,9 +271,16 @@ class RuleTransformer(Transformer[Token, Any]):
     one_another = _always(None)
     target_edge, target_centre = _always(Target(parcel="edge")), _always(Target(parcel="centre"))
 
+    def where_on_parcel(self, region: Token) -> str:
+        return str(region.value)
+
+    def which_way(self, way: Token) -> str:
+        return str(way.value).lower()
+
     # ---- sizes
 
     size_area, size_perimeter, size_volume = _always("area"), _always("perimeter"), _always("volume")
+    size_length, size_width = _always("length"), _always("width")
     size_surface, size_side_surface = _always("surface area"), _always("side surface area")
 
     def what_limit(self, limit: SaidLimit) -> What:

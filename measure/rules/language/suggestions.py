@@ -18,6 +18,7 @@ _SIZES_OF_THE_PARCEL = {"AREA", "SIZE", "PERIMETER", "VOLUME", "SURFACE", "SIDE"
 """`of the area of the parcel` may be said, but need not be suggested."""
 AMOUNT_FIRST = {"AT", "NUMBER", "LESS", "MORE", "BETWEEN", "EXACTLY", "UP", "A", "NOT", "OVER", "UNDER", "TWICE"}
 """`at least 3 pieces of ...` may begin a rule, but few do."""
+CONDITION = "a condition names one zone that is there: `if there is a factory, ...` with a rule after the comma"
 _SQUEEZED = {"atleast": "at least", "atmost": "at most", "nomore": "no more", "upto": "up to"}
 _UNITS = ("inches", "inch", "centimetres", "centimeters", "millimetres", "millimeters", "feet", "square", "cubic")
 _PHRASES: tuple[tuple[str, str], ...] = (

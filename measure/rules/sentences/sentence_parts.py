@@ -103,10 +103,14 @@ class Thing:
 
 @dataclass(frozen=True)
 class Target:
-    """What a distance goes to or what is touched; parcel is "edge" or "centre" where it is no zone."""
+    """What a distance goes to or what is touched; parcel is "edge" or "centre" where it is no zone.
+
+    each_said: `each of` stands before several names.
+    """
 
     group: Group = field(default_factory=Group)
     parcel: Literal["", "edge", "centre"] = ""
+    each_said: bool = False
 
 
 @dataclass(frozen=True)

@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import replace
 from fractions import Fraction
 
-from measure.rules.amounts import ON_LAND, Amount, Limit, SizeName
+from measure.rules.amounts import OF_ONE, ON_LAND, Amount, Limit, SizeName
 from measure.rules.rule import Rule
 from measure.rules.sentences.sentence_parts import Sentence, Subject, Target
 from measure.rules.zone_groups import ALL, EVERY, OTHER, Group, listed, one_by_one
@@ -20,15 +20,17 @@ def size_group(sentence: Sentence, size: SizeName, subject: Subject) -> Group:
             sentence.refuse(NOT_BY_PIECE, subject.span)
         return piecewise(subject)
     if subject.mode == "all":
-        if size == "perimeter":
-            sentence.refuse("a perimeter is of one zone; write `every zone`")
+        if size in OF_ONE:
+            sentence.refuse(f"a {size} is of one zone; write `every zone`")
         return ALL
     if subject.mode == "each":
         return one_by_one(subject.names)
+    if size in ("length", "width") and len(subject.names) == 1:
+        return Group(subject.names, "pieces")
     if len(subject.names) > 1:
-        if size == "perimeter":
+        if size in OF_ONE:
             sentence.refuse(
-                "a perimeter is of one zone; write `each of` before the names, or one rule for each", subject.span
+                f"a {size} is of one zone; write `each of` before the names, or one rule for each", subject.span
             )
         if subject.mode == "listed":
             sentence.infer(f"read as {listed(subject.names)} together; write `each of` where each is meant")

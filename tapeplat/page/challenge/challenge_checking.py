@@ -11,7 +11,7 @@ from measure.challenge.toml_lines import TomlLines
 from measure.errors import InputMistakes, Mistake
 from measure.rules.evaluation.rule_advice import rule_advice
 from measure.rules.kinds.places.keep_clear import implied_rules
-from measure.rules.language.rule_reader import read_rule
+from measure.rules.language.rule_reader import read_rules
 from measure.rules.language.zone_name_checks import name_problem
 from measure.rules.language.zone_names import ZoneNames
 from measure.rules.sentences.rule_mistake import RuleMistake
@@ -81,14 +81,15 @@ def _readings(fields: ChallengeFields, challenge: Challenge | None) -> Iterator[
     unit: Unit = next((unit for unit in UNITS if unit == fields.unit), "in")
     for text in fields.rules:
         try:
-            rule, notes = read_rule(text, names, unit)
+            found = read_rules(text, names, unit)
         except RuleMistake as wrong:
             line = "".join(letter if letter.isprintable() else " " for letter in wrong.sentence)
             caret = f"{line}\n{' ' * wrong.start}{'^' * (wrong.end - wrong.start)}"
             yield Reading(text, message=wrong.message, caret=caret)
             continue
-        odd = rule_advice(rule, challenge.parcel) if challenge else ()
-        yield Reading(text, rule.reads_as(), (*notes, *odd))
+        odd = tuple(said for part in found for said in rule_advice(part.rule, challenge.parcel)) if challenge else ()
+        notes = tuple(said for part in found for said in part.warnings)
+        yield Reading(text, "; and ".join(part.rule.reads_as() for part in found), (*notes, *odd))
 
 
 def _aliases(zone: ZoneFields) -> tuple[str, ...]:

@@ -2,17 +2,23 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from fractions import Fraction
 
 from hypothesis import strategies as st
 
 from measure.rules.amounts import Amount, Limit
+from measure.rules.kinds.pieces.count_ratio import COUNT_MORE, COUNT_RATIO
 from measure.rules.kinds.pieces.piece_count import PIECE_COUNT
 from measure.rules.kinds.places.centre_distance import CENTRE_DISTANCE
+from measure.rules.kinds.places.compass_order import COMPASS_ORDER
 from measure.rules.kinds.places.edge_distance import EDGE_DISTANCE
+from measure.rules.kinds.places.empty_land import EMPTY_LAND
 from measure.rules.kinds.places.gap_distance import DISTANCE
 from measure.rules.kinds.places.inside_parcel import INSIDE
+from measure.rules.kinds.places.inside_zone import INSIDE_ZONE
 from measure.rules.kinds.places.overlapping_zones import OVERLAP
+from measure.rules.kinds.places.parcel_region import IN_REGION, MOSTLY_IN_REGION
 from measure.rules.kinds.places.touching_zones import TOUCHING
 from measure.rules.kinds.sizes.share_of_parcel import SHARE
 from measure.rules.kinds.sizes.size_difference import DIFFERENCE
@@ -103,6 +109,7 @@ LENGTHS, AREAS, VOLUMES, TIMES = limits("length"), limits("area"), limits("volum
 SURFACES = st.sampled_from(["surface area", "side surface area"])
 SOLIDS = st.sampled_from(["", "box", "cubes", "half cylinder"])
 PEOPLE_LIMITS = st.builds(Limit, ONE_SIDED, st.just(Amount(Fraction(600))))
+REGIONS = st.sampled_from(["north half", "left half", "south-east corner", "top-left corner"])
 COUNTED = st.builds(Group, names(1, 1), st.just("some"), COUNTS)
 PIECES = st.one_of(names(1, 1).map(lambda chosen: Group(chosen, "pieces")), COUNTED)
 EXCEPT = names(1, 3).map(lambda chosen: Group(chosen, "every"))
@@ -122,6 +129,14 @@ RULES = st.one_of(
     rules(SIZE, PIECES, LENGTHS, size=st.just("perimeter")),
     rules(RATIO, PIECES, TIMES, other=AGAINST, size=st.just("area")),
     piecewise(DISTANCE, LENGTHS),
+    rules(EMPTY_LAND, NOBODY, st.one_of(limits("percent", most=100), AREAS)),
+    rules(IN_REGION, st.one_of(SINGLES, PIECES), detail=REGIONS),
+    rules(MOSTLY_IN_REGION, st.one_of(SINGLES, PIECES), detail=REGIONS),
+    pairs(COMPASS_ORDER).map(lambda rule: replace(rule, detail="north")),
+    st.builds(lambda both: Rule(INSIDE_ZONE, Group(both[:1]), others=(Group(both[1:]),)), names(2, 2)),
+    st.builds(lambda both, n: Rule(COUNT_MORE, Group(both[:1]), n, (Group(both[1:]),)), names(2, 2), COUNTS),
+    st.builds(lambda both, n: Rule(COUNT_RATIO, Group(both[:1]), n, (Group(both[1:]),)), names(2, 2), COUNTS),
+    rules(SIZE, PIECES, LENGTHS, size=st.sampled_from(["length", "width"])),
     piecewise(TOUCHING, negated=st.booleans()),
     rules(TOUCHING, ONE, other=st.builds(Group, st.just(()), st.just("another"), COUNTS)),
     rules(TOUCHING, EXCEPT, other=st.sampled_from([ANOTHER, OTHER])),

@@ -11,7 +11,7 @@ from measure.rules.zone_groups import Group
 
 def data_of(rule: Rule) -> dict[str, Any]:
     """Kind, whom it is about and how they are counted, what it is compared with, the quantity and its limit."""
-    made: dict[str, Any] = {"kind": rule.kind_name, "subject": _group(rule.subject)}
+    made: dict[str, Any] = {"kind": f"{rule.kind_name} ({type(rule.kind).__name__})", "subject": _group(rule.subject)}
     if rule.others:
         made["others"] = [_group(group) for group in rule.others]
     if rule.size:
@@ -22,11 +22,14 @@ def data_of(rule: Rule) -> dict[str, Any]:
         made["not"] = True
     if rule.detail:
         made["detail"] = rule.detail
+    if rule.given:
+        made["if there"] = ", ".join(rule.given)
     return made
 
 
 def _group(group: Group) -> str:
-    return f"{group.mode}: {', '.join(group.names)}".rstrip(": ")
+    count = f" {_limit(group.count)}" if group.count else ""
+    return f"{group.mode}{count}: {', '.join(group.names)}".rstrip(": ")
 
 
 def _limit(limit: Limit) -> str:

@@ -98,7 +98,7 @@ ONE: list[tuple[str, Callable[[], Array]]] = [
     ("library is {} {} in from market", lambda: gap("library", "market") / 25.4),
     ("stables are {} {} mm from library", lambda: gap("stables", "library")),
     ("school is {} {} mm from the edge", lambda: edge_gap("school")),
-    ("school is {} {} mm from the centre", lambda: centre_distance("school")),
+    ("the distance from school to the centre is {} {} mm", lambda: centre_distance("school")),
 ]
 
 

@@ -47,7 +47,7 @@ PAIRS = [
         "school is within 1 in of the centre of the parcel",
         ["school is more than 2 in from the centre of the parcel"],
     ),
-    ("school is at least 6 in from the centre of the parcel", ["school is at most 5 in from the centre of the parcel"]),
+    ("school is at least 6 in from the centre of the parcel", ["school is within 5 in of the centre of the parcel"]),
 ]  # fmt: skip
 ROCK = kept_clear("rock", (9, 7), (3.1, 2.3))
 

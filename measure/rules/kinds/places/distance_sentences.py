@@ -15,8 +15,15 @@ from measure.rules.sentences.subjects import check_different, each_other, for_su
 
 
 @sentence_form
-def is_from(sentence: Sentence, subject: Subject, said: SaidLimit, target: Target) -> Rule:
+def is_from(sentence: Sentence, subject: Subject, said: SaidLimit, target: Target, *, centroid: bool = False) -> Rule:
     """`stables are at least 4 in from library`."""
+    if target.parcel == "centre" and said.comparative.relation in ("at most", "less than") and not centroid:
+        offer = f"{subject.word or 'every zone'} is within {said.amount.amount} of the centre"
+        sentence.refuse(
+            f"this can be from the zone's nearest point or from its own centre; `{offer}` is from its own centre",
+            None,
+            (offer,),
+        )
     group = separate(sentence, subject)
     limit = measured_limit(sentence, said, "length", "a distance", "distance")
     if target.parcel:
@@ -33,7 +40,7 @@ def is_from(sentence: Sentence, subject: Subject, said: SaidLimit, target: Targe
 @sentence_form
 def is_within(sentence: Sentence, subject: Subject, amount: SaidAmount, target: Target) -> Rule:
     """`stables are within 4 in of library`."""
-    return is_from(sentence, subject, SaidLimit(Comparative("at most"), amount), target)
+    return is_from(sentence, subject, SaidLimit(Comparative("at most"), amount), target, centroid=True)
 
 
 @sentence_form
@@ -58,4 +65,4 @@ def is_within_each_other(sentence: Sentence, subject: Subject, amount: SaidAmoun
 @sentence_form
 def distance_from(sentence: Sentence, subject: Subject, target: Target, limit: SaidLimit) -> Rule:
     """`the distance from stables to library is at least 4 in`."""
-    return is_from(sentence, replace(subject, plural=False), limit, target)
+    return is_from(sentence, replace(subject, plural=False), limit, target, centroid=True)

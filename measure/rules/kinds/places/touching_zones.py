@@ -15,7 +15,7 @@ from measure.rules.sentences.sentence_parts import Sentence, Subject, Target
 from measure.rules.sentences.subjects import check_different, each_other, separate, settled
 from measure.rules.setting import Setting, zones_laid_out
 from measure.rules.verdict import Claim, Findings, Unknown
-from measure.rules.zone_groups import listed
+from measure.rules.zone_groups import Group, listed
 
 
 @dataclass(frozen=True)
@@ -70,6 +70,12 @@ def touches(sentence: Sentence, subject: Subject, target: Target | None, *, nega
     denied = negated or subject.denied
     if denied and (target.group.count is not None or subject.mode == "some"):
         sentence.refuse("say how many touch with `at most`, without `not` or `no`")
+    if subject.denied and subject.names and target.group.mode == "each" and not target.each_said:
+        rules = [
+            Rule(TOUCHING, group, others=(Group((name,)),), negated=True).reads_as() for name in target.group.names
+        ]
+        said = "it can mean any of them, or all of them at once; write a rule for each"
+        sentence.refuse(said, None, tuple(rules))
     return settled(sentence, Rule(TOUCHING, group, others=(target.group,), negated=denied), subject)
 
 

@@ -22,6 +22,12 @@ def pairs(rule: Rule, zones: Sequence[str]) -> list[tuple[str, str]]:
     return distinct((a, b) for a in things for b in rule.other.singles(zones, (a,)))
 
 
+def pairs_in_order(rule: Rule, zones: Sequence[str]) -> list[tuple[str, str]]:
+    """Every pair of different zones with the rule's subject first."""
+    things = rule.subject.singles(zones)
+    return [(a, b) for a in things for b in rule.other.singles(zones, (a,)) if a != b]
+
+
 def distinct(found: Iterable[tuple[str, str]]) -> list[tuple[str, str]]:
     """Every pair of different zones once, whichever comes first in it."""
     seen: dict[frozenset[str], tuple[str, str]] = {}

@@ -6,7 +6,7 @@ from dataclasses import replace
 from fractions import Fraction
 
 from measure.numbers import written
-from measure.rules.amounts import OF_SIZE, ON_LAND, Amount, Limit, Relation, SizeName
+from measure.rules.amounts import OF_ONE, OF_SIZE, ON_LAND, Amount, Limit, Relation, SizeName
 from measure.rules.kinds.sizes.share_of_parcel import SHARE
 from measure.rules.kinds.sizes.size_difference import DIFFERENCE
 from measure.rules.kinds.sizes.size_ratio import RATIO
@@ -159,8 +159,8 @@ def _other(sentence: Sentence, size: SizeName, what: What) -> Group:
     if thing.size not in (None, size):
         sentence.refuse(f"the {size} can only be compared with the {size}, not with the {thing.size}")
     if len(thing.group.names) > 1:
-        if size == "perimeter":
-            sentence.refuse("a perimeter is of one zone; write one rule for each")
+        if size in OF_ONE:
+            sentence.refuse(f"a {size} is of one zone; write one rule for each")
         if thing.inferred_together:
             sentence.infer(f"read as {listed(thing.group.names)} together; write one rule for each where each is meant")
     return thing.group

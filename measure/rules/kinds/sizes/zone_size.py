@@ -82,7 +82,7 @@ class ZoneSize(Kind):
     def question(self, rule: Rule, setting: Setting) -> Asked | None:
         """What the limit means for a square, or for a box on a given floor."""
         amount, unit, who = rule.bound.amount, rule.bound.amount.unit, group_text(rule.subject)
-        if unit is None or rule.size not in (*ON_LAND, "volume"):
+        if unit is None or rule.size not in ("area", "perimeter", "volume"):
             return None
         if rule.size == "volume":
             floor = _FLOOR[unit]

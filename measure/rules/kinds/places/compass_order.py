@@ -1,0 +1,54 @@
+"""`orchard is north of stables`: all of one zone beyond all of the other, in a compass direction."""
+# ruff: noqa: D102  (what a kind offers is explained in measure/rules/rule.py)
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import ClassVar
+
+from measure.rules.compass import directions
+from measure.rules.kinds.places.zone_gaps import NO_PLACE, depth_claim, pairs_in_order, touch_gap
+from measure.rules.rule import Kind, Rule
+from measure.rules.rule_context import Context
+from measure.rules.sentences.sentence_forms import sentence_form
+from measure.rules.sentences.sentence_parts import Sentence, Subject, Target
+from measure.rules.sentences.subjects import check_different, separate
+from measure.rules.verdict import Claim, Findings, Unknown
+
+
+@dataclass(frozen=True)
+class CompassOrder(Kind):
+    """rule.detail is the direction; up to touch_gap of one beside the other is no harm. The value is how far."""
+
+    name: ClassVar[str] = "place"
+    zero_means: ClassVar[str] = "nothing beside it"
+
+    def reads_as(self, rule: Rule) -> str:
+        return f"{rule.subject} {'are' if rule.subject.plural else 'is'} {rule.detail} of {rule.other}"
+
+    def findings(self, rule: Rule, context: Context) -> Findings:
+        claims = tuple(self._claim(rule, context, a, b) for a, b in pairs_in_order(rule, context.zones))
+        return Findings(claims, touch_gap(context), context.setting.unit)
+
+    def _claim(self, rule: Rule, context: Context, zone: str, other: str) -> Claim | Unknown:
+        missing = context.missing((zone, other))
+        way = directions(rule.detail, context.setting.parcel.north)[0]
+        found = None if missing else context.measures.ahead(zone, other, way)
+        if missing or found is None:
+            return missing or Unknown(NO_PLACE, (zone, other))
+        return depth_claim(found, (-touch_gap(context), None), (zone, other), "gap", context, label="{} beside it")
+
+
+COMPASS_ORDER = CompassOrder()
+
+
+@sentence_form
+def is_compass(sentence: Sentence, subject: Subject, direction: str, target: Target) -> Rule:
+    """`orchard is north of stables`."""
+    if target.parcel or target.group.mode == "another":
+        sentence.refuse("name the zone that it must be north, east, south or west of")
+    if subject.denied:
+        sentence.refuse("say what must be so; `no` could mean not wholly or not at all there")
+    group = separate(sentence, subject)
+    check_different(sentence, group, target.group, "is never beyond itself")
+    return Rule(COMPASS_ORDER, group, others=(target.group,), detail=direction)

@@ -1,0 +1,54 @@
+"""Numbers in words as digits: `fifteen`, `twenty-five`, `a hundred`, `a dozen`, `1 ft 6 in`; ranges as `3 to 5`."""
+
+from __future__ import annotations
+
+import re
+from fractions import Fraction
+
+from measure.numbers import written
+
+_TEENS = ("thirteen", "fourteen", "fifteen", "sixteen", "seventeen", "eighteen", "nineteen")
+_TENS = ("twenty", "thirty", "forty", "fifty", "sixty", "seventy", "eighty", "ninety")
+_UNITS = ("one", "two", "three", "four", "five", "six", "seven", "eight", "nine")
+_ONES = "|".join(_UNITS)
+_WORD = re.compile(
+    rf"\b(?:(?P<teen>{'|'.join(_TEENS)})|(?P<ten>{'|'.join(_TENS)})(?:[\s-](?P<one>{_ONES}))?)\b", re.IGNORECASE
+)
+_HUNDRED = re.compile(rf"\b(?P<count>an?|{_ONES})\s+hundred(?:\s+(?:and\s+)?(?P<rest>\d+))?\b", re.IGNORECASE)
+_DOZEN = re.compile(r"\b(?P<half>half\s+)?(?:(?P<count>an?|one|two|three)\s+)?dozen\b", re.IGNORECASE)
+_FEET = re.compile(
+    r"\b(?P<feet>\d+)\s*(?:ft|feet|foot|')\s*(?:and\s+)?"
+    r"(?P<inches>\d+(?:\.\d+|\s+\d+/\d+)?)\s*(?:in\b|inch(?:es)?\b|\")",
+    re.IGNORECASE,
+)
+_NO_NUMBERS = (
+    (r"\bone another\b", "each other"),
+    (r"\b(no|any|every) two\b", r"\1 pair of"),
+    (r"\bthe one (?=closest|nearest|farthest)", ""),
+)
+_RANGE = re.compile(r"(?<=[\d%½¼¾⅓⅔⅛])\s?-\s?(?=[\d.½¼¾⅓⅔⅛])(?!\d+/\d)")
+
+
+def in_digits(text: str) -> str:
+    """The text with its larger number words as digits, so that the rest of the reading need not know them."""
+    for said, plainer in _NO_NUMBERS:
+        text = re.sub(said, plainer, text, flags=re.IGNORECASE)
+    text = _WORD.sub(lambda found: str(_below_hundred(found)), text)
+    text = _HUNDRED.sub(lambda found: str(100 * _small(found["count"]) + int(found["rest"] or 0)), text)
+    text = _DOZEN.sub(lambda found: str((6 if found["half"] else 12) * _small(found["count"] or "a")), text)
+    text = _FEET.sub(lambda found: f"{written(12 * Fraction(found['feet']) + _mixed(found['inches']))} in", text)
+    return _RANGE.sub(" to ", text)
+
+
+def _below_hundred(found: re.Match[str]) -> int:
+    if found["teen"]:
+        return 13 + _TEENS.index(found["teen"].lower())
+    return 20 + 10 * _TENS.index(found["ten"].lower()) + (_small(found["one"]) if found["one"] else 0)
+
+
+def _small(word: str) -> int:
+    return 1 if word.lower() in ("a", "an") else 1 + _UNITS.index(word.lower())
+
+
+def _mixed(text: str) -> Fraction:
+    return sum((Fraction(part) for part in text.split()), Fraction(0))

@@ -1,0 +1,23 @@
+"""`the park may touch the lake` asks for nothing: what a team may do is no rule, but for an upper limit."""
+
+from __future__ import annotations
+
+import re
+
+from measure.rules.rule import Rule
+from measure.rules.sentences.rule_mistake import RuleMistake
+
+_MAY = re.compile(r"\b(?:may|can|could|is allowed to|are allowed to)\b(?!\s*(?:not|never)\b|'t)", re.IGNORECASE)
+_DENIED = re.compile(r"\b(?:no|none|not|nothing|neither|never|only|nobody)\b", re.IGNORECASE)
+
+
+def check_permission(text: str, rule: Rule) -> None:
+    """Raise RuleMistake where a sentence only allows what its rule would ask for."""
+    found = _MAY.search(text)
+    if found is None or rule.kind.by_eye or _DENIED.search(text):
+        return
+    asks = not rule.negated if rule.limit is None else rule.limit.high is None
+    if asks:
+        must = f"{text[: found.start()]}must{text[found.end() :]}"
+        said = f"`{found[0]}` allows it and asks for nothing; write `{must.strip()}` where it has to be so"
+        raise RuleMistake(text.rstrip(), found.start(), found.end(), said, (must.strip(),))
