@@ -52,6 +52,7 @@ from vision.refusals import (
     parcel_cut_off,
     unread_box,
 )
+from vision.tape_check import look_remarks
 from vision.unfit_pictures import check_colour, check_light, check_not_ours
 
 FINE = 0.5
@@ -144,6 +145,7 @@ def _scene(photo: Photo, setup: PhotoSetup, tapes: Sequence[TapeSpec], lens: Len
         if not tied:
             remarks.append(remark("no-parcel-edges"))
     check_not_ours(plane, parcel=frame != "card")
+    remarks += look_remarks(prints, plane, colours, tapes, parcel=frame != "card")
     if frame != "card":
         check_parcel(plane, photo.size)
     return _Scene(photo, prints, tapes, plane, board, colours, frame, unread, tuple(remarks))

@@ -45,6 +45,11 @@ COMMANDS: Mapping[str, Entry] = {
         "rules",
         "Show how the rules of CHALLENGE are understood, before a single photo is taken.",
     ),
+    "tapes": Entry(
+        "tapeplat.cli.tapes_command",
+        "tapes",
+        "Say whether the tapes can be told apart, before anybody builds.",
+    ),
     "solvable": Entry(
         "tapeplat.cli.solvable_command",
         "solvable",

@@ -95,6 +95,10 @@ _WORDS: dict[str, str | Callable[[Facts], str]] = {
     "empty-swatch": "the card's box {swatch} is empty, so nothing is known of {zone}",
     "doubtful-swatch": "whether the card's box {swatch} holds tape is not clear, so nothing is known of {zone}; "
     "cover its dots with tape, keep shadow and glare off the card and photograph again",
+    "tapes-alike": "the tapes of {zone} (box {swatch}) and {other} (box {other_swatch}) look alike in this light, so "
+    "one may be taken for the other; take another tape for one of them, or a whiter light",
+    "tape-like-ground": "the tape of {zone} (box {swatch}) looks like something that covers much of the parcel; "
+    "take another tape, or paper of another colour",
     "no-parcel-edges": "the parcel's edges were not found: places on the parcel are not measured",
     "no-zone-tile": "an outline in the tape of box {swatch} has no zone tile in it and is left out",
     "unknown-zone-tile": "zone tile {tile} is no zone's of this challenge",

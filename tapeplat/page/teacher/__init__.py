@@ -16,6 +16,7 @@ from tapeplat.page.teacher import (
     settings_views,
     sheet_views,
     solvable_views,
+    tape_views,
 )
 
 GROUPS = (
@@ -32,5 +33,6 @@ GROUPS = (
     settings_views,
     camera_views,
     solvable_views,
+    tape_views,
 )
 BLUEPRINTS = tuple(group.blueprint for group in GROUPS)

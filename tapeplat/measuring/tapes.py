@@ -1,0 +1,107 @@
+"""Are the tapes fit for a challenge: what a photo of card and board says before anybody builds, in words."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+
+from measure.challenge import Challenge
+from tapeplat.lens.lens_store import read_photo_with_profile, stored
+from tapeplat.measuring.survey import photo_setup_of
+from vision.picture.photo import PhotoSource
+from vision.tape_check import TapeCheck, check_tapes
+
+STATES = {
+    "filled": "holds tape", "see-through": "holds tape that lets its dots show", "empty": "is empty",
+    "doubtful": "is not clear",
+}  # fmt: skip
+
+
+@dataclass(frozen=True)
+class BoxSaid:
+    """One box of the card: its number, the zones whose tape belongs into it, what it holds, whether that is right."""
+
+    number: int
+    zones: tuple[str, ...]
+    holds: str
+    sound: bool
+
+
+@dataclass(frozen=True)
+class TapesSaid:
+    """Every box that a zone has or that holds tape, what to change, and what is only worth knowing."""
+
+    boxes: tuple[BoxSaid, ...]
+    changes: tuple[str, ...]
+    remarks: tuple[str, ...]
+    on_parcel: bool
+
+    @property
+    def summary(self) -> str:
+        """The answer in a sentence."""
+        if self.changes:
+            return f"{len(self.changes)} thing{'s' if len(self.changes) > 1 else ''} to change before building"
+        return f"every tape is seen, and told from the others and from {_ground(self.on_parcel)}"
+
+
+def tapes_said(challenge: Challenge, photo: PhotoSource) -> TapesSaid:
+    """What a photo of the card, on or beside the empty board, says of the challenge's tapes. Raises PhotoRefused."""
+    zones = _zones(challenge)
+    found = check_tapes(read_photo_with_profile(photo, stored()), photo_setup_of(challenge), sorted(zones))
+    boxes = tuple(
+        BoxSaid(number, zones.get(number, ()), STATES[state], state in ("filled", "see-through"))
+        for number, state in enumerate(found.states, start=1)
+        if number in zones or state != "empty"
+    )
+    return TapesSaid(boxes, tuple(_changes(found, zones)), tuple(_remarks(found, zones)), found.on_parcel)
+
+
+def _zones(challenge: Challenge) -> dict[int, tuple[str, ...]]:
+    """The zones of every box that has some."""
+    numbers = sorted({zone.swatch for zone in challenge.zones})
+    return {n: tuple(zone.name for zone in challenge.zones if zone.swatch == n) for n in numbers}
+
+
+def _changes(found: TapeCheck, zones: dict[int, tuple[str, ...]]) -> Iterator[str]:
+    for number, names in zones.items():
+        change = _FILLING.get((found.states[number - 1], found.dotted))
+        if change:
+            yield change.format(box=_box(number, names))
+    for one, other in found.alike:
+        pair = f"the tapes of {_box(one, zones[one])} and {_box(other, zones[other])}"
+        yield f"{pair} look alike in this light: take another tape for one of them, or a whiter light"
+    for number in found.like_ground:
+        looks = f"the tape of {_box(number, zones[number])} looks like {_ground(found.on_parcel)}"
+        yield f"{looks}: take another tape, or lay paper of another colour on the board"
+
+
+_FILLING = {
+    ("empty", True): "{box} is empty: stick a piece of its tape over its dots",
+    ("empty", False): "{box} is empty or holds white tape, which this older card cannot tell: stick in a piece of its "
+    "tape, or print the card anew, with dots",
+    (
+        "doubtful",
+        True,
+    ): "whether {box} holds tape is not clear: cover its dots with tape, keep shadow and glare off the "
+    "card and photograph again",
+}
+"""What to do about a box in a state, on a card with dots or without."""
+
+
+def _remarks(found: TapeCheck, zones: dict[int, tuple[str, ...]]) -> Iterator[str]:
+    for number, state in enumerate(found.states, start=1):
+        if state == "see-through" and number in zones:
+            looks = f"the tape of {_box(number, zones[number])} is see-through, and looks different on the board"
+            yield f"{looks} than on the card's white; two layers are surer, on the card and on the board"
+        if state != "empty" and number not in zones:
+            yield f"box {number} holds tape that no zone of this challenge has"
+    if not found.on_parcel:
+        yield "without corner tiles in the picture the board is not told from the table"
+
+
+def _ground(on_parcel: bool) -> str:
+    return "the board" if on_parcel else "what lies around the card, be it board or table"
+
+
+def _box(number: int, names: tuple[str, ...]) -> str:
+    return f"box {number} ({', '.join(names)})"
