@@ -10,6 +10,9 @@ from measure.teams import team_key
 from tapeplat.classroom.photo_folder import FoundPhoto
 from tapeplat.classroom.team_names import in_order, team_of_folder, teams_of_names
 
+_FEW = 6
+"""Photos that are named with their teams; of more a list would fill the screen before anything is measured."""
+
 
 @dataclass(frozen=True)
 class Group:
@@ -68,7 +71,10 @@ def _by_name(photos: Sequence[FoundPhoto]) -> Mapping[Path, str | None]:
 
 def _inferred(source: str, found: Mapping[str, list[str]], groups: Mapping[str, tuple[str, list[Path]]]) -> str:
     """`teams read from the file names: 3 (3a.jpg, 3b.jpg); Blue Herons (Blue Herons 1.jpg)`."""
-    teams = sorted(found, key=in_order)
+    teams, photos = sorted(found, key=in_order), sum(map(len, found.values()))
+    if photos > _FEW:
+        names = ", ".join(groups[team][0] for team in teams)
+        return f"teams read from the {source} of {photos} photos: {names}; class.json says which photo is whose"
     return f"teams read from the {source}: " + "; ".join(f"{groups[k][0]} ({', '.join(found[k])})" for k in teams)
 
 

@@ -13,8 +13,10 @@ import click
 from tapeplat.cli.common.archive_options import archive_at, archive_folder_option
 from tapeplat.cli.common.given_files import Given
 from tapeplat.cli.common.own_command import OwnGroup
+from tapeplat.cli.common.telling import json_text, reporting_options, tell
 
 if TYPE_CHECKING:
+    from tapeplat.archive.attempt_comparison import Comparison
     from tapeplat.archive.storage.entry import Entry, Unreadable
     from tapeplat.archive.store import Archive
 
@@ -46,21 +48,24 @@ def archive() -> None:
 @click.option("--challenge", metavar="TITLE", help="Only this challenge.")
 @click.option("--team", help="Only this team.")
 @archive_folder_option
-def list_(challenge: str | None, team: str | None, archive_folder: Path | None) -> None:
+@reporting_options
+def list_(challenge: str | None, team: str | None, archive_folder: Path | None, as_json: bool, quiet: bool) -> None:
     """List what is filed."""
     kept = archive_at(archive_folder)
     entries = kept.entries(challenge, team)
-    for line in _lines(entries):
-        click.echo(line)
+    if entries or as_json:
+        tell("\n".join(_lines(entries)), as_json=as_json, quiet=quiet, content=lambda: entries)
     _say_unreadable(kept)
-    filed = f"{len(entries)} attempt{'' if len(entries) == 1 else 's'}"
-    click.echo(f"{filed} in {kept.root}; {kept.root / 'index.html'} opens in a browser" if entries else _nothing(kept))
+    if not (as_json or quiet):
+        where = f"{_counted(len(entries))} in {kept.root}; {kept.root / 'index.html'} opens in a browser"
+        click.echo(where if entries else _nothing(kept))
 
 
 @archive.command()
 @click.argument("name", metavar="ATTEMPT")
 @archive_folder_option
-def show(name: str, archive_folder: Path | None) -> None:
+@reporting_options
+def show(name: str, archive_folder: Path | None, as_json: bool, quiet: bool) -> None:
     """Show one attempt: its verdicts, its files, what was not kept."""
     from measure.result.result import read_result
     from tapeplat.archive.archive_pages import day, verdicts_said
@@ -68,14 +73,13 @@ def show(name: str, archive_folder: Path | None) -> None:
 
     entry = archive_at(archive_folder).entry(name)
     content = content_of(read_result(entry.folder))
-    click.echo(f"{entry.title}, {entry.name}, {day(entry.taken)}: {verdicts_said(entry)}")
-    for rule in content.rules:
-        click.echo(f"  {rule.number:2}  {rule.word:18} {rule.text}  {rule.detail}".rstrip())
-    for zone in content.zones:
-        click.echo(f"  {zone.name}: {zone.area}{f' ({zone.share})' if zone.share else ''}")
-    for remark in entry.remarks:
-        click.echo(f"  note: {remark}")
-    click.echo(f"files: {', '.join(entry.files)}\npage: {entry.folder / 'index.html'}")
+    lines = [f"{entry.title}, {entry.name}, {day(entry.taken)}: {verdicts_said(entry)}"]
+    lines += [f"  {rule.number:2}  {rule.word:18} {rule.text}  {rule.detail}".rstrip() for rule in content.rules]
+    lines += [f"  {zone.name}: {zone.area}{f' ({zone.share})' if zone.share else ''}" for zone in content.zones]
+    lines += [f"  note: {remark}" for remark in entry.remarks]
+    lines.append(f"files: {', '.join(entry.files)}")
+    last = f"page: {entry.folder / 'index.html'}"
+    tell("\n".join(lines), last=last, as_json=as_json, quiet=quiet, content=lambda: entry)
 
 
 @archive.command()
@@ -85,7 +89,8 @@ def show(name: str, archive_folder: Path | None) -> None:
     "--out", type=click.Path(file_okay=False, path_type=Path), help="Folder for compare.html and overlay.svg."
 )
 @archive_folder_option
-def compare(before: str, after: str, out: Path | None, archive_folder: Path | None) -> None:
+@reporting_options
+def compare(before: str, after: str, out: Path | None, archive_folder: Path | None, as_json: bool, quiet: bool) -> None:
     """Show what changed from one attempt to another: rules won and lost, areas, gaps, the outlines over each other."""
     from tapeplat.archive.attempt_comparison import compare as compared
     from tapeplat.archive.comparison_words import comparison_page, comparison_text
@@ -98,9 +103,8 @@ def compare(before: str, after: str, out: Path | None, archive_folder: Path | No
         if found.overlay:
             files = {"overlay.svg": found.overlay.encode("utf-8"), **files}
         write_folder(out, files)
-    click.echo(comparison_text(found))
-    if out is not None:
-        click.echo(f"page: {out / 'compare.html'}")
+    last = "" if out is None else f"page: {out / 'compare.html'}"
+    tell(comparison_text(found), last=last, as_json=as_json, quiet=quiet, content=lambda: _changes(found))
 
 
 @archive.command()
@@ -175,18 +179,22 @@ def judge(challenge: Path, names: tuple[str, ...], archive_folder: Path | None) 
 
 @archive.command()
 @archive_folder_option
-def verify(archive_folder: Path | None) -> None:
+@reporting_options
+def verify(archive_folder: Path | None, as_json: bool, quiet: bool) -> None:
     """Compare every file with its checksum. Exit code 2 where something is missing, changed or unreadable."""
     kept = archive_at(archive_folder)
     damage = kept.verify()
     _say_unreadable(kept)
-    for item in damage:
+    for item in () if as_json else damage:
         click.echo(str(item), err=True)
+    if as_json:
+        click.echo(json_text(damage))
     if damage:
         do = "put these files back from a copy of the archive, or let tapeplat archive repair take away what is damaged"
         click.echo(f"{do}; everything else is as it was filed", err=True)
         raise SystemExit(_DAMAGED)
-    click.echo(f"{len(kept.entries())} attempts: every file is as it was filed")
+    if not (as_json or quiet):
+        click.echo(f"{len(kept.entries())} attempts: every file is as it was filed")
 
 
 @archive.command()
@@ -264,6 +272,12 @@ def _agreed(entries: Sequence[Entry | Unreadable], task: str, yes: bool) -> bool
     for line in _lines(entries):
         click.echo(line)
     return yes or click.confirm(f"{task}: {_counted(len(entries))}?", default=False, abort=True)
+
+
+def _changes(found: Comparison) -> dict[str, object]:
+    """A comparison as JSON has it: all but the drawing."""
+    rest = {name: value for name, value in vars(found).items() if name not in ("before", "after", "overlay")}
+    return {"before": found.before.id, "after": found.after.id, **rest}
 
 
 def _counted(attempts: int) -> str:

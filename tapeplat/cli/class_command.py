@@ -14,6 +14,7 @@ import click
 from tapeplat.cli.common.archive_options import archive_wanted, filing_options
 from tapeplat.cli.common.given_files import Given
 from tapeplat.cli.common.own_command import OwnCommand
+from tapeplat.cli.common.telling import reporting_options, tell
 
 if TYPE_CHECKING:
     from tapeplat.archive import Archive
@@ -37,7 +38,7 @@ INTERRUPTED = 130
 @click.option("--jobs", type=click.IntRange(1, 64), help="Photos to measure at once; without it one a core, at most 8.")
 @click.option("--structures", type=Given("structures"), help="A CSV file with the sizes of all teams' structures.")
 @click.option("--paper", type=click.Choice(["letter", "a4"]), default="letter", show_default=True, help="Of the pages.")
-@click.option("--quiet", is_flag=True, help="Say nothing of the progress.")
+@reporting_options
 def classroom(
     challenge: Path,
     folder: Path,
@@ -47,6 +48,7 @@ def classroom(
     jobs: int | None,
     structures: Path | None,
     paper: str,
+    as_json: bool,
     quiet: bool,
 ) -> None:
     """Measure the photos of a whole class, found in a folder.
@@ -59,12 +61,14 @@ def classroom(
 
     whole = folder.resolve()
     task = ClassTask(challenge, folder, out or whole.parent / f"{whole.name}-results", structures, paper)
-    code = measure_class(task, archive_wanted(archive, archive_folder), jobs or cores(), quiet=quiet)
+    code = measure_class(task, archive_wanted(archive, archive_folder), jobs or cores(), quiet=quiet, as_json=as_json)
     if code:
         raise SystemExit(code)
 
 
-def measure_class(task: ClassTask, archive: Archive | None, jobs: int, *, quiet: bool = False) -> int:
+def measure_class(
+    task: ClassTask, archive: Archive | None, jobs: int, *, quiet: bool = False, as_json: bool = False
+) -> int:
     """Plan, measure, write the class's files, say what came of it; returns the exit code."""
     from tapeplat.archive.storage.entry import team_name
     from tapeplat.classroom.class_outcome import class_files, content_of_class, renew_pages
@@ -75,18 +79,20 @@ def measure_class(task: ClassTask, archive: Archive | None, jobs: int, *, quiet:
     from tapeplat.reports.report_files import lost_on_paper
 
     plan = plan_class(task, jobs)
-    _say_plan(plan, quiet=quiet)
+    silent = quiet or as_json
+    _say_plan(plan, quiet=silent)
     with interruptions() as asked:
-        record, warnings = _measured(plan, task, archive, jobs, asked, quiet=quiet)
+        record, warnings = _measured(plan, task, archive, jobs, asked, quiet=silent)
     renewed = renew_pages(record, task.out, task.paper)
     content = content_of_class(record, task.out)
     write_folder(task.out, class_files(content, task.paper))
-    click.echo(class_table(content, width()))
+    tell(class_table(content, width()), as_json=as_json, quiet=quiet, content=lambda: record)
     for warning in filter(None, [*warnings, lost_on_paper(content.results)]):
         warn(warning)
-    if renewed and not quiet:
+    if renewed and not silent:
         click.echo(f"pages made anew, as results were changed by hand: {', '.join(map(team_name, renewed))}")
-    click.echo(f"results: {task.out}")
+    if not silent:
+        click.echo(f"results: {task.out}")
     missing = plan.total - len(record.models)
     if missing:
         click.echo(f"stopped: {missing} of {plan.total} models are not measured. Run it again to go on.", err=True)

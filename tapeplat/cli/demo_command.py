@@ -11,11 +11,13 @@ import click
 
 import tapeplat
 from tapeplat.cli.common.own_command import OwnCommand
+from tapeplat.cli.common.telling import tell
 
 
 @click.command(cls=OwnCommand)
 @click.option("--out", type=click.Path(path_type=Path), help="Folder for the results; a temporary one where not given.")
-def demo(out: Path | None) -> None:
+@click.option("--quiet", is_flag=True, help="Print warnings and mistakes, and where the pictures are.")
+def demo(out: Path | None, quiet: bool) -> None:
     """Measure the sample photos and say where the pictures are.
 
     The photos were ray-traced by this project with known geometry; they are not photographs of real classrooms.
@@ -26,8 +28,8 @@ def demo(out: Path | None) -> None:
     for challenge, photo in samples():
         measured = tapeplat.measure(challenge, [photo])
         measured.save(folder / photo.stem)
-        click.echo(said(measured, folder / photo.stem, photo.name), nl=False)
-        click.echo()
+        picture = f"picture: {folder / photo.stem / 'annotated.png'}\n"
+        tell(said(measured, photo.name), warnings=measured.warnings, last=picture, quiet=quiet)
     click.echo("The photos were ray-traced with known geometry; they are not photographs of real classrooms.")
     click.echo(f"Look at the pictures: {folder.resolve()}{os.sep}*{os.sep}annotated.png")
 

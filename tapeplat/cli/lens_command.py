@@ -9,6 +9,7 @@ import click
 
 from tapeplat.cli.common.given_files import Given
 from tapeplat.cli.common.own_command import OwnCommand
+from tapeplat.cli.common.telling import reporting_options, tell
 
 if TYPE_CHECKING:
     from tapeplat.lens.lens_making import MadeProfile
@@ -20,7 +21,8 @@ _REFUSED = 3
 @click.argument("photos", metavar="[PHOTO...]", type=Given("photo"), nargs=-1)
 @click.option("--list", "listing", is_flag=True, help="Show the profiles that are kept.")
 @click.option("--forget", metavar="CAMERA", help="Delete the profiles of a camera.")
-def lens(photos: tuple[Path, ...], listing: bool, forget: str | None) -> None:
+@reporting_options
+def lens(photos: tuple[Path, ...], listing: bool, forget: str | None, as_json: bool, quiet: bool) -> None:
     """Learn a phone camera's lens from photos of the lens sheet.
 
     PHOTO: about 10 photos of the printed lens sheet, slanted, from all sides, filling the picture. `measure` then uses
@@ -30,14 +32,14 @@ def lens(photos: tuple[Path, ...], listing: bool, forget: str | None) -> None:
     if sum(asked) != 1:
         raise click.UsageError("give photos of the lens sheet, or --list, or --forget CAMERA")
     if listing:
-        _list()
+        _list(as_json=as_json, quiet=quiet)
     elif forget is not None:
         _forget(forget)
     else:
-        _make(photos)
+        _make(photos, as_json=as_json, quiet=quiet)
 
 
-def _make(photos: tuple[Path, ...]) -> None:
+def _make(photos: tuple[Path, ...], *, as_json: bool, quiet: bool) -> None:
     from calib.lens.lens_sheet import LensRefused
     from tapeplat.lens.lens_making import make_profile
     from tapeplat.lens.lens_store import store
@@ -48,8 +50,8 @@ def _make(photos: tuple[Path, ...]) -> None:
         click.echo(f"no lens profile made: {refusal}", err=True)
         raise SystemExit(_REFUSED) from refusal
     file = store(made.profile)
-    click.echo(_said(made))
-    click.echo(f"kept in {file}; measure uses it for whole photos of this camera")
+    last = f"kept in {file}; measure uses it for whole photos of this camera"
+    tell(_said(made), last=last, as_json=as_json, quiet=quiet, content=lambda: made.profile)
 
 
 def _said(made: MadeProfile) -> str:
@@ -62,17 +64,16 @@ def _said(made: MadeProfile) -> str:
     return "\n".join([*lines, profile_in_words(made.profile)])
 
 
-def _list() -> None:
+def _list(*, as_json: bool, quiet: bool) -> None:
     from tapeplat.lens.lens_store import damaged, stored
     from tapeplat.lens.lens_words import profile_in_words
 
     for path in damaged():
         click.echo(f"warning: {path} is damaged and is not used; delete the file and make the profile anew", err=True)
     profiles = stored()
-    for profile in profiles:
-        click.echo(profile_in_words(profile))
-    if not profiles:
-        click.echo("no lens profile is kept; print the lens sheet (sheets --only lens), then tapeplat lens PHOTO ...")
+    none = "no lens profile is kept; print the lens sheet (sheets --only lens), then tapeplat lens PHOTO ..."
+    said = "\n".join(map(profile_in_words, profiles)) or none
+    tell(said, as_json=as_json, quiet=quiet, content=lambda: profiles)
 
 
 def _forget(camera: str) -> None:

@@ -86,6 +86,15 @@ COMMANDS: Mapping[str, Entry] = {
 }
 
 
+JOBS: Mapping[str, tuple[str, ...]] = {
+    "Try it": ("demo",),
+    "Before the lesson": ("rules", "solvable", "sheets", "lens", "selfcheck"),
+    "Measure": ("measure", "class", "check"),
+    "Look, compare, hang up": ("verify", "people", "report", "archive"),
+    "All of it in the browser": ("serve",),
+}
+"""The commands by what they are for, in the order of a teacher's work."""
+
 OTHERS: Mapping[str, str] = {
     **dict.fromkeys(("photo", "analyse", "analyze", "run", "scan"), "measure"),
     **dict.fromkeys(("print", "card", "pdf", "tiles", "sheet"), "sheets"),
@@ -110,7 +119,7 @@ class Commands(OwnGroup):
 
     def list_commands(self, ctx: click.Context) -> list[str]:
         """The names, in the order of a teacher's work."""
-        return list(COMMANDS)
+        return [name for names in JOBS.values() for name in names]
 
     def get_command(self, ctx: click.Context, cmd_name: str) -> click.Command | None:
         """Import the command."""
@@ -124,8 +133,10 @@ class Commands(OwnGroup):
 
     def format_commands(self, ctx: click.Context, formatter: click.HelpFormatter) -> None:
         """The list of commands, without importing any."""
-        with formatter.section("Commands"):
-            formatter.write_dl([(name, entry.summary) for name, entry in COMMANDS.items()])
+        width = max(map(len, COMMANDS))
+        for job, names in JOBS.items():
+            with formatter.section(job):
+                formatter.write_dl([(name.ljust(width), COMMANDS[name].summary) for name in names])
 
     def main(self, *args: Any, **extra: Any) -> Any:
         """Run the whole line, printing to streams that cannot end it half way."""

@@ -10,8 +10,10 @@ import click
 
 import tapeplat
 from tapeplat.cli.common.archive_options import archive_wanted, filing_options
+from tapeplat.cli.common.earlier_result import check_earlier, replace_option
 from tapeplat.cli.common.given_files import Given
-from tapeplat.cli.common.own_command import OwnCommand
+from tapeplat.cli.common.own_command import OwnCommand, typed
+from tapeplat.cli.common.telling import reporting_options, tell
 
 if TYPE_CHECKING:
     from tapeplat.measuring.measured_model import MeasuredModel
@@ -27,6 +29,8 @@ if TYPE_CHECKING:
 @click.option("--notes", default="", help="Text to file with the result.")
 @click.option("--keep-surroundings", is_flag=True, help="Do not black out what filed photos show around the model.")
 @click.option("--keep-originals", is_flag=True, help="File the photos' own files, too, with all that they tell.")
+@replace_option
+@reporting_options
 def measure(
     challenge: Path,
     photos: tuple[Path, ...],
@@ -38,6 +42,9 @@ def measure(
     notes: str,
     keep_surroundings: bool,
     keep_originals: bool,
+    replace: bool,
+    as_json: bool,
+    quiet: bool,
 ) -> None:
     """Measure a model from one or more photos and check its rules.
 
@@ -46,6 +53,7 @@ def measure(
     refused. With --archive the result is filed, the photo without what its file tells of place, time and camera, and
     black around parcel and card.
     """
+    check_earlier(out, team, replace=replace)
     measured = tapeplat.measure(challenge, photos, team=team, structures=structures)
     measured.save(out)
     lines: list[str] = []
@@ -57,18 +65,27 @@ def measure(
             entry = kept.save(attempt, keep_originals=keep_originals, surroundings=keep_surroundings)
             lines = [f"filed: {entry.id} in {kept.root}", *(f"note: {remark}" for remark in entry.remarks)]
     finally:  # what was measured is said even where it cannot be filed
-        click.echo(said(measured, out, ", ".join(photo.name for photo in photos)), nl=False)
-    for line in lines:
-        click.echo(line)
+        tell(
+            said(measured, ", ".join(photo.name for photo in photos)),
+            warnings=measured.warnings,
+            last="\n".join(
+                [
+                    *lines,
+                    f"picture: {out / 'annotated.png'}",
+                    f"next: {typed(['tapeplat report', str(out)])} --out page.pdf makes the page for the wall",
+                ]
+            ),
+            as_json=as_json,
+            quiet=quiet,
+            content=lambda: measured.files["result.json"].decode("utf-8"),
+        )
 
 
-def said(measured: MeasuredModel, folder: Path, heading: str) -> str:
-    """What the terminal shows of a measured model: the verdicts, the warnings, where the picture is."""
+def said(measured: MeasuredModel, heading: str) -> str:
+    """What the terminal shows of a measured model: the verdicts, and which lens profile was used."""
     from tapeplat.wording.verdict_table import verdict_table
 
     width = max(60, min(140, shutil.get_terminal_size((100, 24)).columns))
     lines = [f"{measured.notes.title} ({heading})", verdict_table(measured.notes.rules, width)]
     lines += [f"lens: {lens}" for lens in measured.lenses]
-    lines += [f"warning: {warning}" for warning in measured.warnings]
-    lines.append(f"picture: {folder / 'annotated.png'}")
-    return "\n".join(lines) + "\n"
+    return "\n".join(lines)

@@ -13,6 +13,7 @@ import click
 from measure.units import LENGTH_UNITS, LengthUnit
 from tapeplat.cli.common.given_files import Given
 from tapeplat.cli.common.own_command import OwnCommand
+from tapeplat.cli.common.telling import reporting_options, tell
 
 if TYPE_CHECKING:
     from measure.quantity import Quantity
@@ -42,8 +43,15 @@ def _positive(ctx: click.Context, param: click.Parameter, value: str | None) -> 
 @click.option(
     "--storey", metavar="NUMBER", callback=_positive, help="Height of a storey, in the unit of --per; 1 where left out."
 )
+@reporting_options
 def people(
-    result: Path, per: Fraction, unit: LengthUnit | None, wanted: Fraction | None, storey: Fraction | None
+    result: Path,
+    per: Fraction,
+    unit: LengthUnit | None,
+    wanted: Fraction | None,
+    storey: Fraction | None,
+    as_json: bool,
+    quiet: bool,
 ) -> None:
     """Say how many people the structures in each zone hold.
 
@@ -55,7 +63,26 @@ def people(
 
     settlement = settlement_of(read_result(result))
     number = None if wanted is None else float(wanted)
-    click.echo(people_report(settlement, float(per), unit or settlement.unit, number, float(storey or 1)))
+    each, length = float(per), unit or settlement.unit
+    tell(
+        people_report(settlement, each, length, number, float(storey or 1)),
+        as_json=as_json,
+        quiet=quiet,
+        content=lambda: people_values(settlement, each, length),
+    )
+
+
+def people_values(settlement: Settlement, density: float, unit: LengthUnit) -> dict[str, object]:
+    """How many people each zone holds, as JSON has it; null where a volume is not known."""
+    from measure.structures.people import people as held
+    from measure.units import volume_to_mm3
+
+    zones: list[dict[str, object]] = []
+    for zone in settlement.zones:
+        number = None if zone.volume is None else held(zone.volume, density / volume_to_mm3(1.0, unit))
+        known = None if number is None else {"value": number.value, "u95": number.u95}
+        zones.append({"zone": zone.zone, "people": known})
+    return {"title": settlement.title, "team": settlement.team, "per": density, "unit": unit, "zones": zones}
 
 
 def people_report(

@@ -2,17 +2,19 @@
 
 from __future__ import annotations
 
+import dataclasses
 import shutil
 import textwrap
-from dataclasses import replace
 from pathlib import Path
 from typing import TYPE_CHECKING
 
 import click
 
 import tapeplat
+from tapeplat.cli.common.earlier_result import check_earlier, replace_option
 from tapeplat.cli.common.given_files import Given
 from tapeplat.cli.common.own_command import OwnCommand
+from tapeplat.cli.common.telling import reporting_options, tell
 
 if TYPE_CHECKING:
     from measure.challenge import Challenge
@@ -24,13 +26,27 @@ _WIDTHS = (60, 110)
 
 @click.command("rules", cls=OwnCommand)
 @click.argument("challenge", type=Given("challenge"))
-def rules(challenge: Path) -> None:
+@reporting_options
+def rules(challenge: Path, as_json: bool, quiet: bool) -> None:
     """Show how the rules of CHALLENGE are understood, before a single photo is taken.
 
     Every rule is printed as it is read, with warnings about rules that contradict each other, say nothing, or are finer
     than a photo can tell. Mistakes in the file are all listed at once.
     """
-    click.echo(rules_report(tapeplat.read_challenge(challenge), _width()))
+    read = tapeplat.read_challenge(challenge)
+    tell(
+        rules_report(read, _width()),
+        as_json=as_json,
+        quiet=quiet,
+        content=lambda: {
+            "title": read.title,
+            "rules": [
+                {"text": line.text, "reads_as": line.rule.reads_as(), "warnings": line.warnings} for line in read.rules
+            ],
+            "warnings": read.notes,
+        },
+        warnings=read.warnings if quiet or as_json else (),
+    )
 
 
 @click.command("check", cls=OwnCommand)
@@ -39,16 +55,38 @@ def rules(challenge: Path) -> None:
 @click.option("--out", type=click.Path(file_okay=False, path_type=Path), help="Folder for result.json.")
 @click.option("--team", default="", help="The team's name or number, for the reports.")
 @click.option("--structures", type=Given("structures"), help="A CSV file with the sizes of the structures.")
-def check(challenge: Path, plat: Path, out: Path | None, team: str, structures: Path | None) -> None:
+@replace_option
+@reporting_options
+def check(
+    challenge: Path,
+    plat: Path,
+    out: Path | None,
+    team: str,
+    structures: Path | None,
+    replace: bool,
+    as_json: bool,
+    quiet: bool,
+) -> None:
     """Check the rules of CHALLENGE on outlines from a file.
 
     PLAT holds outlines in the parcel's frame and the challenge's unit: GeoJSON features with a property "zone", a CSV
     table with WKT, or a result.json. Prints the verdicts; with --out it writes result.json into that folder.
     """
+    from measure.result.result import result_text
+    from tapeplat.wording.verdict_table import verdict_table
+
     checked = tapeplat.check(challenge, plat, team=team, structures=structures)
+    check_earlier(out, checked.team, replace=replace)
     if out is not None:
         _write(checked.result, plat, out)
-    click.echo(checked.report(_width()))
+    tell(
+        f"{checked.notes.title}\n{verdict_table(checked.notes.rules, _width())}",
+        warnings=checked.warnings,
+        last="" if out is None else f"result: {out / 'result.json'}",
+        as_json=as_json,
+        quiet=quiet,
+        content=lambda: result_text(checked.result),
+    )
 
 
 def _write(result: Result, plat: Path, out: Path) -> None:
@@ -58,7 +96,7 @@ def _write(result: Result, plat: Path, out: Path) -> None:
 
     folder = plat if plat.is_dir() else plat.parent
     stays = out.resolve() == folder.resolve()
-    written = result if stays else replace(result, corrected=None)
+    written = result if stays else dataclasses.replace(result, corrected=None)
     write_folder(out, {"result.json": result_text(written).encode("utf-8")})
 
 

@@ -8,6 +8,7 @@ import click
 
 from tapeplat.cli.common.given_files import Given
 from tapeplat.cli.common.own_command import OwnCommand
+from tapeplat.cli.common.telling import reporting_options, tell
 
 Lines = tuple[float | None, float | None]
 
@@ -37,7 +38,8 @@ def _lines(context: click.Context, parameter: click.Parameter, text: str) -> Lin
     help="Lengths in mm of the card's check lines (100 and 80 long) as a ruler shows them on this print.",
 )  # fmt: skip
 @click.option("--all", "everything", is_flag=True, help="Show every outline, too.")
-def selfcheck(photo: Path, printed_line: Lines, everything: bool) -> None:
+@reporting_options
+def selfcheck(photo: Path, printed_line: Lines, everything: bool, as_json: bool, quiet: bool) -> None:
     """Say how far to trust results, from a photo of the self-check sheet.
 
     PHOTO shows the whole printed sheet (sheets --only selfcheck), flat on a table that is darker than paper.
@@ -49,6 +51,5 @@ def selfcheck(photo: Path, printed_line: Lines, everything: bool) -> None:
     for path in damaged():
         click.echo(f"warning: the lens profile {path} is damaged and is not used", err=True)
     check = self_check(read_photo_with_profile(photo, stored()), printed_line)
-    click.echo(selfcheck_in_words(check, printed_line))
-    for outline in check.outlines if everything else ():
-        click.echo(outline_in_words(outline))
+    lines = [selfcheck_in_words(check, printed_line), *map(outline_in_words, check.outlines if everything else ())]
+    tell("\n".join(lines), as_json=as_json, quiet=quiet, content=lambda: check)

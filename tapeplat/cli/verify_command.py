@@ -9,6 +9,7 @@ import click
 import tapeplat
 from tapeplat.cli.common.given_files import Given
 from tapeplat.cli.common.own_command import OwnCommand
+from tapeplat.cli.common.telling import reporting_options, tell
 
 
 @click.command("verify", cls=OwnCommand)
@@ -22,6 +23,7 @@ from tapeplat.cli.common.own_command import OwnCommand
 @click.option(
     "--template", type=Given("challenge"), metavar="CHALLENGE", help="Write an empty table for this challenge instead."
 )
+@reporting_options
 def verify(
     results: tuple[Path, ...],
     hand: Path | None,
@@ -29,6 +31,8 @@ def verify(
     reveal: bool,
     same_ruler: bool,
     template: Path | None,
+    as_json: bool,
+    quiet: bool,
 ) -> None:
     """Compare what children measured by hand with the photo; find likely mistakes.
 
@@ -36,6 +40,9 @@ def verify(
     With --out a page for each team (agrees, or look again with a hint), a page for the teacher, hand.csv and hand.json
     are written. --template prints the empty table, or writes it as hand-measurements.csv into --out's folder.
     """
+    from tapeplat.verify.hand_files import hand_json
+    from tapeplat.verify.hand_teacher_page import summary_lines
+
     if template is not None:
         if results or hand:
             raise click.UsageError("--template takes a challenge and no other files")
@@ -46,7 +53,14 @@ def verify(
     done = tapeplat.compare_hand(results, hand, same_ruler=same_ruler)
     if out is not None:
         done.save(out, reveal=reveal)
-    click.echo(done.report)
+    tell(
+        "\n".join(summary_lines(done.rows)),
+        warnings=done.warnings,
+        last="" if out is None else f"pages: {out}; teacher.html is yours, each team's page is for the team",
+        as_json=as_json,
+        quiet=quiet,
+        content=lambda: hand_json(done.rows),
+    )
 
 
 def _write_template(challenge: Path, out: Path | None) -> None:

@@ -179,7 +179,7 @@ def spoilt_json(seed: int, content: Any) -> str:
         if how < 0.15:
             del holder[key]
         elif how < 0.5 and isinstance(value, int | float) and not isinstance(value, bool):
-            holder[key] = value * chance.choice([-1, 1e-12, 1e6, 1e300, 1.5, 0])
+            holder[key] = min(float(min(value, 10**300)) * chance.choice([-1, 1e-12, 1e6, 1e300, 1.5, 0]), 1e308)
         elif how < 0.6 and isinstance(value, list):
             holder[key] = chance.choice([value * 2, value[:1], value[::-1], [*value, *value[:1]]])
         else:

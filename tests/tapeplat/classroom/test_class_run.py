@@ -10,6 +10,7 @@ from pathlib import Path
 from tapeplat.classroom.class_record import PhotoRead, read_record
 from tapeplat.classroom.class_run import run_class
 from tapeplat.classroom.team_job import TeamJob
+from tapeplat.output.result_folder import STAGING
 from tapeplat.workers.model_job import ModelAnswer
 from tapeplat.workers.worker_pool import WorkerPool
 
@@ -47,7 +48,9 @@ class Slow(TeamJob):
 
 
 def test_a_second_ctrl_c_ends_what_is_in_hand(tmp_path: Path):
-    (tmp_path / ".team-1-abcdefgh").mkdir()  # what a run killed while writing leaves
+    left = [tmp_path / f"{STAGING}a", tmp_path / "team-1" / f"{STAGING}b"]
+    for folder in left:
+        folder.mkdir(parents=True)  # what a run killed while writing leaves
     heard: list[str] = []
     with WorkerPool(2) as workers:
         start = time.monotonic()
@@ -58,4 +61,4 @@ def test_a_second_ctrl_c_ends_what_is_in_hand(tmp_path: Path):
         )  # fmt: skip
         assert time.monotonic() - start < 20
     assert [model.team for model in made.models] == ["1"]
-    assert not list(tmp_path.glob(".team-*"))
+    assert not any(folder.exists() for folder in left)

@@ -116,7 +116,9 @@ def test_without_any_number_in_the_rules_there_is_no_table(tmp_path: Path) -> No
 
 
 @pytest.mark.parametrize("words", [["--seconds", "nan"], ["--draw"], ["--near", "team.csv", "--looser", "20%"]])
-def test_options_that_make_no_sense_are_refused(words: list[str], tmp_path: Path) -> None:
+def test_options_that_make_no_sense_are_refused(words: list[str], tmp_path: Path, monkeypatch) -> None:
+    monkeypatch.chdir(tmp_path)
+    Path("team.csv").write_text("zone,wkt\n")
     found = CliRunner().invoke(main, ["solvable", challenge(tmp_path, GOOD), *words])
     assert found.exit_code == 2
     assert "Error: " in found.output
