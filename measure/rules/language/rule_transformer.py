@@ -318,8 +318,8 @@ def _subject(mode: SubjectMode, names: tuple[Token, ...]) -> Subject:
 
 def _several(name: Token) -> bool:
     """Whether it was said of several: `homes`, not `grass`."""
-    said = str(name).lower()
-    return said.endswith("s") and not said.endswith("ss")
+    typed = name.lower()
+    return typed.endswith("s") and not typed.endswith("ss")
 
 
 def span_of(token: Token) -> Span:

@@ -116,9 +116,9 @@ class Classes:
         return found
 
 
-def class_name_in(said: str) -> str:
+def class_name_in(typed: str) -> str:
     """A class's or a team's name as it was typed, short enough for lists."""
-    return " ".join(said.split())[:_LONGEST_NAME]
+    return " ".join(typed.split())[:_LONGEST_NAME]
 
 
 def _code() -> str:
