@@ -26,6 +26,8 @@ from tapeplat.verify.hand_words import as_written, what, with_unit
 SIGNS = {"agrees": "good", "look again": "again"}
 """Words that have a look of their own; all others are plain."""
 _EXACT = 1e-6
+_FEWEST_FOR_MEDIAN = 3
+"""Numbers: the middle of two is neither of them, and says nothing that the two do not."""
 
 
 @dataclass(frozen=True)
@@ -44,6 +46,16 @@ class Line:
     def written(self) -> str:
         """The number as it was written."""
         return as_written(self.answer.sent.row)
+
+    @property
+    def of_table(self) -> bool:
+        """Whether it is compared with the structures that the teacher wrote down, which no photo shows."""
+        return self.answer.sent.row.quantity in ("height", "volume")
+
+    @property
+    def hint(self) -> str:
+        """The one thing to do after `look again`."""
+        return next(iter(self.answer.hints), "")
 
     @property
     def look(self) -> str:
@@ -164,7 +176,7 @@ def _grouped(lines: Sequence[Line]) -> Iterator[Measured]:
         groups.setdefault((line.answer.subject, line.answer.sent.row.power), []).append(line)
     for group in sorted(groups.values(), key=lambda group: -group[-1].answer.sent.id):
         rows = [line.answer.sent.row for line in group]
-        median, spread = _median_and_range(rows) if len(rows) > 1 else ("", "")
+        median, spread = _median_and_range(rows) if len(rows) >= _FEWEST_FOR_MEDIAN else ("", "")
         yield Measured(group[0].what, tuple(group), median, spread)
 
 

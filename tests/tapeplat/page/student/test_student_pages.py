@@ -9,13 +9,17 @@ from pathlib import Path
 import pytest
 from flask import Flask
 
+from measure.challenge import parse_challenge
 from tapeplat.archive import NewAttempt
 from tapeplat.page.session.services import Services
 from tapeplat.page.store import challenges
-from tapeplat.page.store.hand_numbers import HandEntries
+from tapeplat.page.store.hand_numbers import HandCells, HandEntries
 from tapeplat.page.store.team_words import TeamWords
 from tapeplat.page.student import student_context as asking
-from tests.helpers.page.browser import Browser
+from tapeplat.page.student.answers import Answer, Sent
+from tapeplat.page.student.hand_form import row_of
+from tapeplat.page.student.hand_views import Line
+from tests.helpers.page.browser import CHALLENGE, Browser
 from tests.helpers.page.student_world import ENTRY, SLUG, TITLE, file_attempt, joined, measured_files, open_all
 
 
@@ -124,9 +128,37 @@ def test_several_measurers_see_their_median_and_range(team: Browser) -> None:
     assert "(range): <strong>0.4 cm</strong>" in page
 
 
+def test_two_wild_tries_have_no_middle(team: Browser) -> None:
+    send(team, value="9.2", who="A")
+    page = send(team, value="200", who="B")
+    assert "median" not in page
+    assert "104" not in page
+
+
+def test_after_look_again_there_is_one_thing_to_do(team: Browser) -> None:
+    page = send(team, value="20.2")  # the side doubled, or another mistake that gives the same
+    answer = re.search(r'<section id="answer".*?</section>', page, re.DOTALL)
+    assert answer is not None
+    said = re.findall(r"<p>(?!<strong>)(.*?)</p>", answer[0])
+    assert len(said) == 2, said
+    assert said[1].startswith("You can try")
+
+
+def test_what_no_photo_shows_is_compared_with_the_teachers_table() -> None:
+    challenge = parse_challenge(CHALLENGE)
+    told = {}
+    for quantity, side in (("height", ""), ("side", "1")):
+        cells = HandCells("", "market", "", quantity, side, "4", "cm", "ruler", "0.1 cm")
+        row = row_of(cells, challenge)
+        assert row is not None
+        told[quantity] = Line(Answer(Sent(1, row), "agrees", quantity, 0), "").of_table
+    assert told == {"height": True, "side": False}
+
+
 def test_fractions_stay_fractions(team: Browser) -> None:
     send(team, value="3 7/8", unit="in", mark="1/8 in")
-    page = send(team, value="4 1/8", unit="in", mark="1/8 in")
+    send(team, value="4 1/8", unit="in", mark="1/8 in")
+    page = send(team, value="4", unit="in", mark="1/8 in")
     assert "(median): <strong>4 in</strong>" in page
     assert "(range): <strong>1/4 in</strong>" in page
 
