@@ -28,8 +28,8 @@ JOB_SECONDS = 600.0
 """A job that takes longer hangs; the slowest measured models take a twentieth of this."""
 _THREADS = ("OMP_NUM_THREADS", "OPENBLAS_NUM_THREADS", "MKL_NUM_THREADS", "VECLIB_MAXIMUM_THREADS")
 _LEAVE_SECONDS = 5.0
-_LEFT = 0
-"""The exit code of a process that left by itself, between jobs."""
+_LEAVING = b"leaving"
+"""A worker's last word: it has begun no other job, and begins none."""
 
 
 class WorkerFailed(Exception):  # noqa: N818  (named for what happened)
@@ -163,13 +163,18 @@ class _Worker:
             if not self._ready:  # starting it may take long on a busy machine, and is not the job's own time
                 _heard(process, pipe, JOB_SECONDS)
                 self._ready = True
-            pipe.send(job)
-            done, answer = pickle.loads(_heard(process, pipe, self._limits.seconds))
+            try:
+                pipe.send(job)
+            except OSError:  # it may have left just now, and has said so then
+                if not pipe.poll():
+                    raise
+            said = _heard(process, pipe, self._limits.seconds)
+            if said == _LEAVING:
+                raise _LeftBefore("its process left before it began")
+            done, answer = pickle.loads(said)
         except (EOFError, OSError):
-            left = self._drop() == _LEFT
-            raise (_LeftBefore if left else WorkerFailed)(
-                "the process that worked on it ended without an answer"
-            ) from None
+            self._drop()
+            raise WorkerFailed("the process that worked on it ended without an answer") from None
         except WorkerFailed:
             self._drop()
             raise
@@ -205,18 +210,13 @@ class _Worker:
                 self._pipe, self._ready = here, False
             return self._process, self._pipe
 
-    def _drop(self) -> int | None:
-        """Let go of the process; returns its exit code."""
-        if self._process is not None:
-            self._process.join(0.1)  # one that leaves by itself is given the moment that it needs
+    def _drop(self) -> None:
         self._end()
         if self._process is not None:
             self._process.join()
         if self._pipe is not None:
             self._pipe.close()
-        code = None if self._process is None else self._process.exitcode
         self._process = self._pipe = None
-        return code
 
     def _end(self) -> None:
         process = self._process
@@ -249,9 +249,9 @@ def _serve(pipe: Connection, limits: Limits) -> None:
         try:
             pipe.send_bytes(said)
             said = b""  # its memory goes back before the next job is waited for
-            if limits.leave_mb and used_mb() > limits.leave_mb:
-                return
-            if limits.idle and not pipe.poll(limits.idle):
+            large = limits.leave_mb and used_mb() > limits.leave_mb
+            if large or (limits.idle and not pipe.poll(limits.idle)):
+                pipe.send_bytes(_LEAVING)
                 return
             job = pipe.recv_bytes()
         except (EOFError, OSError):  # nobody waits for it any more
