@@ -59,8 +59,8 @@ _GROUPS: tuple[tuple[str, str], ...] = (
     (r"\b(?:every|all|any) other zones?\b", "every other zone"),
     (r"\banother zone\b", "another zone"),
     (rf"\bany (?:of )?{_Z}", "^every piece of {0}"),
-    (rf"\b(?:a|an|one|some) {_Z}", "%a {0}"),
-    (rf"\b(?:a|one|some) piece of {_Z}", "%a {0}"),
+    (rf"\b(?:a|an|one|some) {_Z}", "¤a {0}"),
+    (rf"\b(?:a|one|some) piece of {_Z}", "¤a {0}"),
     (rf"{_Z}", "{0}"),
 )
 

@@ -75,7 +75,7 @@ _PARTS = re.compile(r"(?:, and |, but |; | and | but )(?:it |they )?(?:also )?")
 _VERB = re.compile(r"(?:be|touch|cover|not|have|overlap|within|larger|smaller|closer|farther|G?[LSPF]\d+)\b")
 
 
-_NOT_EACH = re.compile(r"(?:no |nothing|neither|at |%|\^|~|exactly|between|more|less)")
+_NOT_EACH = re.compile(r"(?:no |nothing|neither|at |¤|\^|~|exactly|between|more|less)")
 """What holds of none or of some twice over need not hold of the same ones."""
 
 
@@ -83,7 +83,7 @@ def _parted(made: Masked) -> Reworded | None:
     """`the park must touch the school, and it must be at least 30 sq in`: each part is a rule of the same subject."""
     subject = re.match(r"W\d+ ", made.text)
     if subject is None or re.match(
-        r"(?:no |nothing|neither|at |%|\^|~|exactly|between|more|less)", made.said(subject[0])
+        r"(?:no |nothing|neither|at |¤|\^|~|exactly|between|more|less)", made.said(subject[0])
     ):
         return None
     for cut in _PARTS.finditer(made.text):
@@ -102,9 +102,9 @@ def _part(made: Masked, text: str) -> Reworded | None:
     return _fitted(Masked(), part) or _parted(part)
 
 
-def mould_of(sentence: str, zones: ZoneNames) -> str:
+def mould_of(sentence: str, zones: ZoneNames) -> Masked:
     """The sentence in signs, for who looks for what a mould lacks."""
-    return _prepared(sentence, zones)[1].text
+    return _prepared(sentence, zones)[1]
 
 
 def _prepared(sentence: str, zones: ZoneNames) -> tuple[Masked, Masked]:
@@ -129,7 +129,7 @@ def _filled(mould: _Mould, found: re.Match[str], made: Masked) -> Reworded | Non
 
 
 def _agreed(text: str, offered: bool) -> Reworded | None:
-    """`~` turns a rule round; `@all of` and `%a` are the grammar's where they are clear."""
+    """`~` turns a rule round; `@all of` and `¤a` are the grammar's where they are clear."""
     if "~" in text:
         turned = [(" touches ", " does not touch "), (" overlaps ", " does not overlap ")]
         before = text
@@ -139,11 +139,11 @@ def _agreed(text: str, offered: bool) -> Reworded | None:
             return None
         text = text.replace("~", "")
     least = re.search(r"\b(?:at least|more than)\b", text)
-    if text.startswith(("%", "^")) or ("%" in text and least):
+    if text.startswith(("¤", "^")) or ("¤" in text and least):
         return None
     if "^" in text and not (least or re.search(r"\bat most|not |^no ", text)):
         return None
-    plain = text.replace("@all of", "all of").replace("%a ", "").replace("^", "")
+    plain = text.replace("@all of", "all of").replace("¤a ", "").replace("^", "")
     return Reworded((plain,), offered)
 
 

@@ -12,6 +12,7 @@ from typing import Any
 from lark import Lark, Token, UnexpectedInput
 from lark.exceptions import VisitError
 
+from measure.rules.language.offers import offers
 from measure.rules.language.permissions import check_permission
 from measure.rules.language.reword import reworded
 from measure.rules.language.rule_tokens import LONGEST_SENTENCE, Word, plain, split
@@ -50,6 +51,16 @@ class ReadRule:
 
 def read_rules(sentence: str, zones: ZoneNames, unit: Unit) -> tuple[ReadRule, ...]:
     """The rule that a sentence states, or the several: each then has a sentence of its own. Raises RuleMistake."""
+    try:
+        return _read(sentence, zones, unit)
+    except RuleMistake as mistake:
+        if mistake.offers:
+            raise
+        whole = with_offers(mistake, plain(sentence), zones, unit)
+        raise RuleMistake(mistake.sentence, mistake.start, mistake.end, mistake.message, whole.offers) from None
+
+
+def _read(sentence: str, zones: ZoneNames, unit: Unit) -> tuple[ReadRule, ...]:
     text = plain(sentence)
     condition = _IF.match(text)
     if condition is not None:
@@ -98,7 +109,7 @@ def _in_other_words(text: str, zones: ZoneNames, unit: Unit, mistake: RuleMistak
     sentence, text = text, plain(text)
     other = None if len(text) > LONGEST_SENTENCE else reworded(text, zones)
     if other is None:
-        raise mistake
+        raise with_offers(mistake, text, zones, unit)
     whole = text.rstrip()
     if other.offered:
         said = f"this can be meant in more than one way; write `{other.sentences[0]}` where that is meant"
@@ -109,6 +120,24 @@ def _in_other_words(text: str, zones: ZoneNames, unit: Unit, mistake: RuleMistak
         return tuple(ReadRule(part, *_literally(part, zones, unit)) for part in other.sentences)
     except RuleMistake as inner:
         raise RuleMistake(whole, 0, len(whole), inner.message, inner.offers) from None
+
+
+def with_offers(mistake: RuleMistake, text: str, zones: ZoneNames, unit: Unit) -> RuleMistake:
+    """The mistake with whole sentences that would be read, and the likeliest of them in its words."""
+    if len(text) > LONGEST_SENTENCE or not text.strip(" .!"):
+        return mistake
+    found = tuple(offer for offer in offers(text, zones, unit) if _is_read(offer, zones, unit))
+    shown = " or ".join(f"`{offer}`" for offer in found[:-1] or found)
+    said = mistake.message if "did you mean" in mistake.message else f"{mistake.message}; write {shown}"
+    return RuleMistake(mistake.sentence, mistake.start, mistake.end, said, found)
+
+
+def _is_read(offer: str, zones: ZoneNames, unit: Unit) -> bool:
+    try:
+        _literally(offer, zones, unit)
+    except RuleMistake:
+        return False
+    return True
 
 
 def _literally(text: str, zones: ZoneNames, unit: Unit) -> tuple[Rule, tuple[str, ...]]:

@@ -12,15 +12,15 @@ from lark import Discard, Token, Transformer, v_args
 
 from measure.rules.amounts import Amount, Limit, Measure, Relation
 from measure.rules.kinds.kind_registry import sentence_forms
+from measure.rules.language.rule_tokens import number_of, span_of, unit_of
 from measure.rules.rule import Rule
-from measure.rules.sentences.said_limits import count_limit, fitting, tolerated
+from measure.rules.sentences.said_limits import count_limit, fitting, near_limits, tolerated
 from measure.rules.sentences.sentence_parts import (
     FLAVOURS,
     Comparative,
     SaidAmount,
     SaidLimit,
     Sentence,
-    Span,
     Subject,
     SubjectMode,
     Target,
@@ -28,7 +28,6 @@ from measure.rules.sentences.sentence_parts import (
     What,
 )
 from measure.rules.zone_groups import ANOTHER, OTHER, Group, listed, one_by_one
-from measure.units import LENGTH_UNITS, LengthUnit
 
 _MEANINGFUL = {
     *("ZONE", "NUMBER", "LENGTH", "AREA_UNIT", "VOLUME_UNIT", "SOLID", "TEXT"),
@@ -90,7 +89,7 @@ class RuleTransformer(Transformer[Token, Any]):
     def start(self, rule: Rule) -> Rule:
         limit = rule.limit
         if limit is not None and limit.relation == "exactly" and limit.tolerance is None and not rule.kind.counted:
-            self._refuse_exact(limit)
+            self._refuse_exact(rule, limit)
         return rule
 
     def with_tolerance(self, rule: Rule, said: SaidAmount) -> Rule:
@@ -120,12 +119,23 @@ class RuleTransformer(Transformer[Token, Any]):
     def what_to_see(self, text: Token) -> str:
         return str(text.value)
 
-    def _refuse_exact(self, limit: Limit) -> None:
+    def _refuse_exact(self, rule: Rule, limit: Limit) -> None:
         length = "1/4 in" if limit.amount.unit in ("in", "ft") else "5 mm"
         near = length if limit.amount.measure == "length" else "2%"
         self.sentence.refuse(
             "nothing can be measured exactly; write `at least` or `at most`, or end the rule with how near is near"
-            f" enough, such as `, within {near}`"
+            f" enough, such as `, within {near}`",
+            None,
+            tuple(replace(rule, limit=made).reads_as() for made in near_limits(limit)),
+        )
+
+    def _near(self, limit: Limit) -> tuple[Limit, ...]:
+        """What may have been meant by a number alone."""
+        percent = Amount(Fraction(5), "percent")
+        return (
+            replace(limit, tolerance=percent),
+            replace(limit, relation="at least"),
+            replace(limit, relation="at most"),
         )
 
     # ---- names
@@ -320,23 +330,6 @@ def _several(name: Token) -> bool:
     """Whether it was said of several: `homes`, not `grass`."""
     typed = name.lower()
     return typed.endswith("s") and not typed.endswith("ss")
-
-
-def span_of(token: Token) -> Span:
-    """Where a token stands in the sentence."""
-    return Span(token.start_pos or 0, token.end_pos or 0)
-
-
-def number_of(token: Token) -> Fraction:
-    """The number that a NUMBER token stands for."""
-    value = token.value
-    assert isinstance(value, Fraction)
-    return value
-
-
-def unit_of(token: Token) -> LengthUnit:
-    """The unit that a unit token stands for."""
-    return next(unit for unit in LENGTH_UNITS if unit == token.value)
 
 
 def _distinct(names: tuple[Token, ...]) -> tuple[str, ...]:

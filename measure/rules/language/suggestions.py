@@ -11,78 +11,19 @@ from measure.rules.language.rule_tokens import Word
 from measure.rules.language.zone_names import ZoneNames
 from measure.rules.sentences.rule_mistake import RuleMistake
 
-_MOST = 6
-"""Suggestions listed: a reader takes in no more."""
 _MOST_ZONES = 12
-_SIZES_OF_THE_PARCEL = {"AREA", "SIZE", "PERIMETER", "VOLUME", "SURFACE", "SIDE"}
-"""`of the area of the parcel` may be said, but need not be suggested."""
 AMOUNT_FIRST = {"AT", "NUMBER", "LESS", "MORE", "BETWEEN", "EXACTLY", "UP", "A", "NOT", "OVER", "UNDER", "TWICE"}
 """`at least 3 pieces of ...` may begin a rule, but few do."""
 CONDITION = "a condition names one zone that is there: `if there is a factory, ...` with a rule after the comma"
 _SQUEEZED = {"atleast": "at least", "atmost": "at most", "nomore": "no more", "upto": "up to"}
 _UNITS = ("inches", "inch", "centimetres", "centimeters", "millimetres", "millimeters", "feet", "square", "cubic")
-_PHRASES: tuple[tuple[str, str], ...] = (
-    # terminal that may stand here -> what a teacher would write; the likeliest first
-    ("$END", "the end of the rule"),
-    ("AT", "`at least`"),
-    ("AT", "`at most`"),
-    ("LEAST", "`least`"),
-    ("MOST", "`most`"),
-    ("NUMBER", "a number"),
-    ("ZONE", "a zone's name"),
-    ("LENGTH", "a unit such as `in` or `cm`"),
-    ("AREA_UNIT", "`sq in` or `sq cm`"),
-    ("VOLUME_UNIT", "a volume such as `cubic cm`"),
-    ("PERCENT", "`%`"),
-    ("COVER", "`covers`"),
-    ("IS", "`is`"),
-    ("TOUCH", "`touches`"),
-    ("OVERLAP", "`overlaps`"),
-    ("FROM", "`from`"),
-    ("OF", "`of`"),
-    ("PARCEL", "`the parcel`"),
-    ("EDGE", "`the edge`"),
-    ("THAN", "`than`"),
-    ("TO", "`to`"),
-    ("PIECES", "`pieces`"),
-    ("TOGETHER", "`together`"),
-    ("TIMES", "`times`"),
-    ("LESS", "`less than`"),
-    ("MORE", "`more than`"),
-    ("BETWEEN", "`between`"),
-    ("EXACTLY", "`exactly`"),
-    ("AS", "`as`"),
-    ("A", "`a`"),
-    ("NO", "`no`"),
-    ("SOLID", "a solid such as `cylinders`"),
-    ("STRUCTURE", "`structures`"),
-    ("ZONES", "`zone`"),
-    ("PEOPLE", "`people`"),
-    ("PER", "`per`"),
-    ("AND", "`and`"),
-    ("WITHIN", "`within`"),
-    ("NOTHING", "`nothing`"),
-    ("EVERY", "`every zone`"),
-    ("THERE", "`there is`"),
-    ("AREA", "`the area`"),
-    ("PERIMETER", "`the perimeter`"),
-    ("BY_EYE", "`by eye:`"),
-    ("TEXT", "what to look at"),
-)
 _ADVICE = {
     "or": "a rule says one thing: write one rule for each (`or more` stands right after the number)",
     "but": "a rule says one thing: write one rule for each",
-    "if": "rules have no conditions; start with `by eye:` to decide it yourself",
+    "if": CONDITION,
     "unless": "rules have no conditions; start with `by eye:` to decide it yourself",
     "because": "a rule needs no reason; leave it out",
-    "wide": "widths are not measured; write a rule about the area or the distance, or start with `by eye:`",
-    "long": "lengths of zones are not measured; write a rule about the perimeter, or start with `by eye:`",
-    "inside": "only the parcel can hold a zone; write `is inside the parcel`, or start with `by eye:`",
     "by": "write `by eye:` with a colon for what you decide yourself",
-    **dict.fromkeys(
-        ("hundred", "thousand", "thirteen", "fourteen", "fifteen", "sixteen", "twenty", "thirty", "fifty", "dozen"),
-        "write numbers above twelve in digits",
-    ),
     "it": "name the zone again in place of `it`",
     "they": "name the zones again in place of `they`",
 }
@@ -103,7 +44,9 @@ def not_understood(
     possible = set(accepted) if before else set(accepted) - AMOUNT_FIRST
     if not word.text:
         what = f"the rule stops too early after {_end_of(text, before)}" if before else "the rule is empty"
-        return RuleMistake(text.rstrip(), word.start, word.end, f"{what}; next could come {_listed(possible, before)}")
+        if before and before[-1].readings[0].terminal == "PEOPLE":
+            what = "how many people live in how much? end the rule with `at 8 people per cubic cm`, or another number"
+        return RuleMistake(text.rstrip(), word.start, word.end, what)
     if before and before[-1].text.lower() == "or":
         word = before[-1]  # it was taken for the `or` of `or more`
     advice = _ADVICE.get(word.text.lower())
@@ -118,10 +61,10 @@ def not_understood(
         said = f"`{text[word.start : end]}` is no zone of this challenge; did you mean `{name}`?"
         return RuleMistake(text, word.start, end, said)
     what = "cannot stand here" if word.readings else "is not understood"
-    said = f"did you mean `{near}`?" if near else f"here could stand {_listed(possible, before)}"
-    if not near and not word.readings:
-        said += _further(word, possible, zones, before)
-    return RuleMistake(text, word.start, word.end, f"`{word.text}` {what}; {said}")
+    if near:
+        return RuleMistake(text, word.start, word.end, f"`{word.text}` {what}; did you mean `{near}`?")
+    said = _further(word, possible, zones)
+    return RuleMistake(text, word.start, word.end, f"`{word.text}` {what}{said}")
 
 
 def _end_of(text: str, before: Sequence[Word]) -> str:
@@ -129,24 +72,12 @@ def _end_of(text: str, before: Sequence[Word]) -> str:
     return f"`{text[before[-2:][0].start : before[-1].end]}`"
 
 
-def _further(word: Word, possible: set[str], zones: ZoneNames, before: Sequence[Word]) -> str:
-    """For a word that is unlike any that the rules know: the zones, or the way out."""
-    if "ZONE" in possible and zones.names and "NUMBER" not in possible:
+def _further(word: Word, possible: set[str], zones: ZoneNames) -> str:
+    """For a word that is unlike any that the rules know, where a zone could stand: the zones."""
+    if not word.readings and "ZONE" in possible and zones.names and "NUMBER" not in possible:
         shown = ", ".join(zones.names[:_MOST_ZONES])
         return f"; the zones are {shown}{', ...' if len(zones.names) > _MOST_ZONES else ''}"
-    return "; what a photo cannot tell starts with `by eye:`" if before and word.text.isalpha() else ""
-
-
-def _listed(possible: set[str], before: Sequence[Word]) -> str:
-    if possible == {"AT"} and before and before[-1].readings[0].terminal == "PEOPLE":
-        return "`at 8 people per cubic cm`, or another number"
-    if "PARCEL" in possible and "ZONE" not in possible:
-        possible = possible - _SIZES_OF_THE_PARCEL
-    phrases = [phrase for terminal, phrase in _PHRASES if terminal in possible]
-    if not phrases:
-        phrases = [f"`{terminal.lower()}`" for terminal in sorted(possible)]
-    shown = phrases[:_MOST]
-    return shown[0] if len(shown) == 1 else f"{', '.join(shown[:-1])} or {shown[-1]}"
+    return ""
 
 
 def _nearest_zone(text: str, word: Word, zones: ZoneNames) -> tuple[float, int, str] | None:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import replace
+from fractions import Fraction
 
 from measure.numbers import written
 from measure.rules.amounts import Amount, Limit, Measure
@@ -106,6 +107,12 @@ def tolerated(sentence: Sentence, limit: Limit, said: SaidAmount) -> Limit:
             "a tolerance of 0 can never be kept; write how near is near enough, such as `within 2%`", said.span
         )
     return replace(limit, tolerance=tolerance)
+
+
+def near_limits(limit: Limit) -> tuple[Limit, ...]:
+    """What may have been meant by a number alone."""
+    percent = Amount(Fraction(5), "percent")
+    return replace(limit, tolerance=percent), replace(limit, relation="at least"), replace(limit, relation="at most")
 
 
 def _with_one_unit(said: SaidLimit) -> list[SaidAmount]:

@@ -41,5 +41,16 @@ def test_what_is_not_read_as_meant_is_refused(entry: dict[str, Any]):
     assert read(entry) is None
 
 
+@pytest.mark.parametrize("entry", [e for e in ENTRIES if "rules" not in e], ids=lambda entry: entry["sentence"])
+def test_who_is_refused_is_told_a_sentence_that_would_do(entry: dict[str, Any]):
+    zones = ZoneNames(dict.fromkeys(entry["zones"], ()))
+    with pytest.raises(RuleMistake) as refused:
+        read_rules(entry["sentence"], zones, "in")
+    assert refused.value.offers
+    for offer in refused.value.offers:
+        assert len(read_rules(offer, zones, "in")) == 1
+    assert "could stand" not in refused.value.message
+
+
 def test_what_cannot_be_measured_is_never_read():
     assert [e["sentence"] for e in ENTRIES if not e["measurable"] and read(e) is not None] == []

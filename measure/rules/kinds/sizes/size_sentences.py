@@ -13,7 +13,7 @@ from measure.rules.kinds.sizes.size_ratio import RATIO
 from measure.rules.kinds.sizes.zone_size import SIZE
 from measure.rules.kinds.structures.structure_height import is_tall
 from measure.rules.rule import Rule
-from measure.rules.sentences.said_limits import fitting, measured_limit, ratio_limit, share_limit
+from measure.rules.sentences.said_limits import fitting, measured_limit, near_limits, ratio_limit, share_limit
 from measure.rules.sentences.sentence_forms import sentence_form
 from measure.rules.sentences.sentence_parts import Comparative, SaidLimit, Sentence, Subject, Thing, What
 from measure.rules.sentences.subjects import for_subject, size_group
@@ -109,6 +109,8 @@ def _one_or_each(sentence: Sentence, subject: Subject, what: What) -> None:
 def _refuse_both(sentence: Sentence, size: SizeName, subject: Subject, what: What) -> None:
     group = Group(subject.names)
     together = _positive(sentence, size, group, what)
+    if together.bound.relation == "exactly" and together.bound.tolerance is None:
+        together = replace(together, limit=near_limits(together.bound)[0])
     each = replace(together, subject=Group(subject.names, "pieces"))
     said = "`all of`" if subject.word == "all of them" else f"`{subject.word} are`"
     sentence.refuse_both(said, together.reads_as(), each.reads_as(), subject.span)
