@@ -16,7 +16,8 @@ def check_permission(text: str, rule: Rule) -> None:
     found = _MAY.search(text)
     if found is None or rule.kind.by_eye or _DENIED.search(text):
         return
-    asks = not rule.negated if rule.limit is None else rule.limit.high is None
+    limit = rule.subject.count or rule.limit
+    asks = not rule.negated if limit is None else limit.high is None
     if asks:
         must = f"{text[: found.start()]}must{text[found.end() :]}"
         said = f"`{found[0]}` allows it and asks for nothing; write `{must.strip()}` where it has to be so"

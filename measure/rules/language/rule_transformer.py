@@ -31,7 +31,7 @@ from measure.rules.zone_groups import ANOTHER, OTHER, Group, listed, one_by_one
 
 _MEANINGFUL = {
     *("ZONE", "NUMBER", "LENGTH", "AREA_UNIT", "VOLUME_UNIT", "SOLID", "TEXT"),
-    *("REGION", "COMPASS", "EVERY", "TWICE", "PERCENT", "POINTS", "TIMES", "MORE", "LESS", *FLAVOURS),
+    *("OVER", "UNDER", "REGION", "COMPASS", "EVERY", "TWICE", "PERCENT", "POINTS", "TIMES", "MORE", "LESS", *FLAVOURS),
 }
 """Tokens that say something themselves; what the others say lies in the name of the tree's node."""
 
@@ -303,6 +303,11 @@ class RuleTransformer(Transformer[Token, Any]):
         return What("ratio", limit, thing=thing)
 
     def what_compared(self, comparative: Comparative, thing: Thing) -> What:
+        if comparative.word.lower() in ("over", "above", "under", "below"):
+            said = (
+                f"`{comparative.word}` a zone is a place on a map or a size; write `covers more than`, or `is north of`"
+            )
+            self.sentence.refuse(said, comparative.span)
         return What("compared", comparative=comparative, thing=thing)
 
     def what_same(self, thing: Thing) -> What:

@@ -10,7 +10,7 @@ from measure.rules.amounts import Limit
 from measure.rules.rule import Rule
 from measure.rules.rule_context import Context
 from measure.rules.verdict import Claim, Mark, MarkKind
-from measure.rules.zone_groups import Group
+from measure.rules.zone_groups import Group, listed
 from measure.units import to_mm
 
 NO_PLACE = "where the zones lie on the parcel is not known without corner tiles or the board's edges in the photo"
@@ -67,6 +67,8 @@ def touch_gap(context: Context) -> float:
 
 def any_of(group: Group) -> str:
     """Another zone after `not`."""
+    if group.mode == "pieces":
+        return f"any piece of {listed(group.names)}"
     return "any other zone" if group.mode == "other" else str(group)
 
 
