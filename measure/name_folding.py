@@ -6,10 +6,14 @@ import re
 import unicodedata
 from itertools import chain
 
+_DOTTED = "i\u0307"
+"""What a capital I with a dot folds to: an i and a dot that is no letter; it is an i as names are compared."""
+
 
 def folded(name: str) -> str:
     """A name as names are compared: case, repeated spaces and the ways to write one letter make no difference."""
-    return " ".join(unicodedata.normalize("NFC", name).replace("’", "'").casefold().split())
+    plain = unicodedata.normalize("NFC", name).replace("’", "'").casefold()
+    return " ".join(plain.replace(_DOTTED, "i").split())
 
 
 def spelled_as(word: str) -> str:

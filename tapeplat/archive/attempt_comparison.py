@@ -7,12 +7,13 @@ of one class share their card and often their phone, which makes a change more c
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable, Mapping
+import re
+from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass
 from typing import Literal
 
 from measure.numbers import NumberStyle
-from measure.result.result import Result, Value, read_result
+from measure.result.result import Result, RuleResult, Value, read_result
 from measure.result.result_plat import plat_of
 from measure.rules.verdict import Verdict
 from measure.units import MM_PER, Unit
@@ -24,6 +25,9 @@ Trend = Literal["more", "less", "the same", "new", "gone", "not measured"]
 """`the same` is within the uncertainty of the change."""
 Fate = Literal["won", "lost", "changed", "as before", "new", "gone"]
 """A rule is won where it is met now and was not; lost where it was met and is not now."""
+
+
+_NUMBER = re.compile(r"\d+(?:[./ ]\d+)*")
 
 
 @dataclass(frozen=True)
@@ -39,12 +43,16 @@ class Change:
 
 @dataclass(frozen=True)
 class RuleChange:
-    """One rule's verdicts; None where the challenge did not have the rule."""
+    """One rule's verdicts; None where the challenge did not have the rule.
+
+    formerly is how the rule was stated before, where it was edited since: in other words, or with another limit.
+    """
 
     text: str
     before: Verdict | None
     after: Verdict | None
     fate: Fate
+    formerly: str = ""
 
 
 @dataclass(frozen=True)
@@ -114,13 +122,37 @@ def _change(name: str, old: Value | None, new: Value | None) -> Change:
 
 def rule_changes(one: Result, two: Result) -> tuple[RuleChange, ...]:
     """How every rule of two results fares, those of the later one first."""
-    before, after = ({_plain(r.text): (r.text, verdict_of(r)) for r in result.rules} for result in (one, two))
+    before, after = ({_plain(rule.text): rule for rule in result.rules} for result in (one, two))
+    edited = _edited(before, after)
     found = []
-    for key in dict.fromkeys([*after, *before]):
-        text = (after.get(key) or before[key])[0]
-        old, new = (verdicts[key][1] if key in verdicts else None for verdicts in (before, after))
-        found.append(RuleChange(text, old, new, _fate(old, new)))
-    return tuple(found)
+    for key, rule in after.items():
+        earlier = before.get(key) or edited.get(key)
+        old, new = None if earlier is None else verdict_of(earlier), verdict_of(rule)
+        formerly = "" if earlier is None or key in before else earlier.text
+        found.append(RuleChange(rule.text, old, new, _fate(old, new), formerly))
+    gone = [rule for key, rule in before.items() if key not in after and rule not in edited.values()]
+    return (*found, *(RuleChange(rule.text, verdict_of(rule), None, "gone") for rule in gone))
+
+
+def _edited(before: Mapping[str, RuleResult], after: Mapping[str, RuleResult]) -> dict[str, RuleResult]:
+    """The earlier rule of each later one that was edited: it reads the same, or the same but for its numbers.
+
+    Where several rules are so alike, none is taken for another's; a rule by eye is its words.
+    """
+    found: dict[str, RuleResult] = {}
+    for sense in (lambda rule: rule.reads_as, lambda rule: _NUMBER.sub("#", rule.reads_as)):
+        old = [rule for key, rule in before.items() if key not in after and rule not in found.values()]
+        new = {key: rule for key, rule in after.items() if key not in before and key not in found}
+        for key, rule in new.items():
+            alike = [other for other in old if _alike(rule, other, sense)]
+            rivals = [other for other in new.values() if _alike(rule, other, sense)]
+            if rule.kind != "by eye" and len(alike) == len(rivals) == 1:
+                found[key] = alike[0]
+    return found
+
+
+def _alike(one: RuleResult, other: RuleResult, sense: Callable[[RuleResult], str]) -> bool:
+    return one.kind == other.kind and sense(one) == sense(other)
 
 
 def _fate(old: Verdict | None, new: Verdict | None) -> Fate:

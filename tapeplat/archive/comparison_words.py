@@ -39,7 +39,10 @@ def comparison_text(found: Comparison) -> str:
     for fate, title in _FATES:
         rules = found.of_fate(fate)
         lines += [f"{title.lower()}: {len(rules)}"] if fate in ("won", "lost") or rules else []
-        lines += [f"  {rule.text}  ({_from_to(rule.before, rule.after)})" for rule in rules]
+        lines += [f"  {rule.text}  ({_how(rule)})" for rule in rules]
+    edited = [rule for rule in found.of_fate("as before") if rule.formerly]
+    lines += ["edited rules, their verdicts as before:"] if edited else []
+    lines += [f"  {rule.text}  ({_how(rule)})" for rule in edited]
     lines.append(f"rules as before: {len(found.of_fate('as before'))}")
     for table_ in quantities(found):
         moved = [row for row in table_.rows if row[-1] not in ("the same", "not measured")]
@@ -68,12 +71,18 @@ def comparison_page(found: Comparison) -> str:
         rules = found.of_fate(fate)
         if rules or fate in ("won", "lost"):
             parts.append(heading(f"{title}: {len(rules)}"))
-            parts.append(bullets([f"{rule.text} ({_from_to(rule.before, rule.after)})" for rule in rules]))
+            parts.append(bullets([f"{rule.text} ({_how(rule)})" for rule in rules]))
     for table_ in quantities(found):
         parts.append(heading(table_.title))
         parts.append(table([table_.of, "Before", "After", "Change", "Trend"], [Row(row) for row in table_.rows]))
     foot = "A change is said to be one where it is larger than its uncertainty at 95 %."
     return page(_title(found), parts, foot)
+
+
+def _how(rule: RuleChange) -> str:
+    """From which verdict to which, and how the rule read before where it was edited."""
+    formerly = f'; it was "{rule.formerly}"' if rule.formerly else ""
+    return f"{_from_to(rule.before, rule.after)}{formerly}"
 
 
 def _title(found: Comparison) -> str:

@@ -61,7 +61,7 @@ def team_of_folder(name: str) -> str:
 def in_order(team: str) -> tuple[int, int, str]:
     """A key to sort teams by: numbers first, by their size, then names."""
     key = team_key(team)
-    return (0, int(key), "") if key.isascii() and key.isdigit() else (1, 0, key)
+    return (0, len(key), key) if key.isascii() and key.isdigit() else (1, 0, key)
 
 
 def _plain(name: str) -> str:

@@ -53,6 +53,36 @@ def test_rules_are_won_lost_changed_new_and_gone(tmp_path):
     assert [rule.fate for rule in found.rules] == ["as before", "new", "gone"]
 
 
+def edited(*rules: tuple[str, str, str]) -> dict:
+    """A result with these rules: text, how it is read, verdict."""
+    made = result()
+    share = made["rules"][0]
+    made["rules"] = [{**share, "text": text, "reads_as": reads, "verdict": verdict} for text, reads, verdict in rules]
+    return made
+
+
+def test_a_rule_whose_limit_was_edited_is_the_same_rule(tmp_path):
+    """It was told as one rule gone and one that is new."""
+    archive = Archive(tmp_path)
+    before = edited(("jetty covers at most 1/10", "jetty is at most 10 %", "not met"), ("reeds too", "r 3 in", "met"))
+    after = edited(("jetty covers at most 1/5", "jetty is at most 20 %", "met"), ("the reeds too", "r 3 in", "met"))
+    one, two = (archive.save(attempt(files={"result.json": as_bytes(made)})) for made in (before, after))
+    found = compare(one, two)
+    assert [(rule.fate, rule.formerly) for rule in found.rules] == [
+        ("won", "jetty covers at most 1/10"), ("as before", "reeds too"),
+    ]  # fmt: skip
+    assert 'jetty covers at most 1/5  (not met -> met; it was "jetty covers at most 1/10")' in comparison_text(found)
+    assert "it was &quot;jetty covers at most 1/10&quot;" in comparison_page(found)
+
+
+def test_rules_that_are_alike_but_for_their_numbers_are_not_taken_for_each_other(tmp_path):
+    archive = Archive(tmp_path)
+    before = edited(("a 1", "a 1 in", "met"), ("a 2", "a 2 in", "met"))
+    after = edited(("a 3", "a 3 in", "met"), ("a 4", "a 4 in", "met"))
+    one, two = (archive.save(attempt(files={"result.json": as_bytes(made)})) for made in (before, after))
+    assert [rule.fate for rule in compare(one, two).rules] == ["new", "new", "gone", "gone"]
+
+
 def test_the_teachers_word_counts_before_the_measured_verdict(tmp_path):
     made = result(verdict="too close to call")
     made["rules"][0]["by_hand"] = {"verdict": "met", "reason": "ruler"}

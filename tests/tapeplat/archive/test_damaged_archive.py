@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import zipfile
 from datetime import timedelta
 from pathlib import Path
 
@@ -9,6 +10,7 @@ import pytest
 from click.testing import CliRunner, Result
 
 from tapeplat.archive import Archive
+from tapeplat.archive.export import PARTS, export
 from tapeplat.cli.main import main
 from tests.helpers.made.attempts import attempt
 
@@ -116,3 +118,37 @@ def test_a_damaged_file_of_numbers_stops_nothing_and_is_named(tmp_path, content)
     assert [str(d) for d in archive.verify()] == ["the archive: numbers.json is unreadable"]
     assert archive.save(attempt()).attempt == 2
     assert archive.verify() == ()
+
+
+def contents(folder: Path, *without: str) -> dict[str, bytes]:
+    """Every file below a folder by its name."""
+    files = (path for path in folder.rglob("*") if path.is_file() and path.name not in without)
+    return {path.relative_to(folder).as_posix(): path.read_bytes() for path in files}
+
+
+def test_an_archive_that_is_made_anew_is_the_same(tmp_path):
+    archive = Archive(tmp_path)
+    entries = [archive.save(attempt(team=team, notes=f"of {team}")) for team in ("3", "3", "Blue Herons")]
+    archive.remove("team-3.1")
+    before = contents(tmp_path, "index.sqlite")
+    for name in ("index.sqlite", "index.html", "README.txt"):
+        (tmp_path / name).unlink()
+    assert archive.rebuild() == tuple(e for e in archive.entries())
+    assert contents(tmp_path, "index.sqlite") == before
+    assert [e.id for e in Archive(tmp_path).entries()] == sorted(e.id for e in entries[1:])
+
+
+def test_an_export_is_the_same_every_time_and_holds_what_is_filed(tmp_path):
+    archive = Archive(tmp_path / "a")
+    entries = [archive.save(attempt(team=team, notes=f"of {team}")) for team in "34"]
+    for name in ("x", "y"):
+        export(entries, tmp_path / name, PARTS)
+        export(entries, tmp_path / f"{name}.zip", PARTS)
+    assert (tmp_path / "x.zip").read_bytes() == (tmp_path / "y.zip").read_bytes()
+    made = contents(tmp_path / "x")
+    assert made == contents(tmp_path / "y")
+    with zipfile.ZipFile(tmp_path / "x.zip") as packed:
+        assert {name: packed.read(name) for name in packed.namelist()} == made
+    for entry in entries:
+        for name in ("result.json", "plat.svg", "notes.txt", "challenge.toml"):
+            assert made[f"{entry.id}/{name}"] == (entry.folder / name).read_bytes()
