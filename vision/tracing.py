@@ -10,6 +10,7 @@ import cv2
 import numpy as np
 from numpy.typing import NDArray
 from shapely.geometry import Polygon
+from shapely.ops import unary_union
 
 from calib.card.colours import TapeColours, read_colours
 from calib.edges import FloatArray
@@ -155,7 +156,7 @@ def _find(scene: _Scene) -> tuple[list[Found], list[OpenTape]]:
     """Rough outlines of every tape, and every tape as it was looked at."""
     tapes = _tapes(scene)
     enclosed = [faces(t.strips, t.width, t.tape) for t in tapes]
-    closed = [without_gaps(every, t.width) for every, t in zip(enclosed, tapes, strict=True)]
+    closed = [_closed(t, every) for every, t in zip(enclosed, tapes, strict=True)]
     straight = [_found(t, o) for t, own in zip(tapes, closed, strict=True) for o in own if not _bends(o, t)]
     leaning = _leaning(scene, tapes, straight)
     found = list(leaning)
@@ -163,6 +164,20 @@ def _find(scene: _Scene) -> tuple[list[Found], list[OpenTape]]:
         gaps = [o for o in every if o not in own]
         found += _of_tape(tape, own, [f for f in leaning if f.swatch == tape.swatch], gaps)
     return [*found, *_leaning(scene, tapes, found)], tapes
+
+
+def _closed(own: OpenTape, enclosed: Sequence[Candidate]) -> list[Candidate]:
+    """The outlines that a tape closes alone, also where strips show only one of their edges; then nothing is leant on.
+
+    enclosed: all that its strips with both edges enclose.
+    """
+    closed = without_gaps(enclosed, own.width)
+    whole = complete_outlines(own.strips, closed, own.width, own.tape) if own.strips else []
+    inside = unary_union([Polygon(c.corners).buffer(0) for c in closed])
+    return closed + [
+        o for o in whole
+        if o.shown >= CLOSED and all(o is not c for c in closed) and not inside.contains(Polygon(o.corners))
+    ]  # fmt: skip
 
 
 def _tapes(scene: _Scene) -> list[OpenTape]:

@@ -36,6 +36,8 @@ glare, and too near to tell.
 """
 BROAD = 28.0
 """Radius of a circle, mm, that no tape holds, nor glare on one."""
+SHADED_RATIO, SHADOW = 0.3, (0.5, 2.5)
+"""Log colour ratio by which a ground differs in a shadow at most, and by how much it is darker there in log light."""
 MOST_GROUNDS = 6
 OTHER = 0
 
@@ -92,6 +94,9 @@ def classify(
     without_glare = np.min([_nearest(tones, to, 0.0) for to in own], axis=0)
     seen = _Seen(codes, present, mm_per_px)
     grounds = _grounds(tones, counts[present], np.min(to_tapes, axis=0), without_glare, seen)
+    # What a shadow does to the board it does to the tape.
+    for shade in _shades(grounds):
+        to_tapes = [np.minimum(d, _nearest(tones, to + shade, veiled)) for d, to in zip(to_tapes, own, strict=True)]
     distances = np.stack([*to_tapes, *(_distance(tones, ground, veiled) for ground in grounds)])
     table = _table(distances, present)
     labels = table[codes]
@@ -100,6 +105,16 @@ def classify(
         distances[len(own) :][shares[len(own) :] < GROUND_SHARE] = np.inf
         labels = np.where(parcel, _table(distances, present)[codes], labels)
     return Classes(labels, tapes, len(grounds), table)
+
+
+def _shades(grounds: Sequence[NDArray[np.float32]]) -> list[NDArray[np.float32]]:
+    """How much darker (3,) than another a ground is that has nearly its colour: it lies in a shadow."""
+    pairs = ((one, other) for one in grounds for other in grounds)
+    return [
+        np.array([0.0, 0.0, other[2] - one[2]], dtype=np.float32)
+        for one, other in pairs
+        if np.abs(other[:2] - one[:2]).max() < SHADED_RATIO and SHADOW[0] < one[2] - other[2] < SHADOW[1]
+    ]
 
 
 def _table(distances: NDArray[np.float32], present: NDArray[np.intp]) -> NDArray[np.uint8]:
