@@ -26,7 +26,8 @@ def name_outlines(
     tiles = {tag: shapely.Point(place) for tag, place in tile_places(tags, plane).items()}
     zones = [(outline, _zone(outline, found, tiles, tapes)) for outline in found]
     named = [(outline, zone) for outline, zone in zones if zone is not None]
-    remarks = [remark("no-zone-tile", swatch=outline.swatch) for outline, zone in zones if zone is None]
+    nameless = [outline for outline, zone in zones if zone is None and not _tiles_in(outline, found, tiles, tapes)]
+    remarks = [remark("no-zone-tile", swatch=outline.swatch) for outline in nameless]
     known = {t.tile for t in tapes if t.tile is not None}
     remarks += [remark("unknown-zone-tile", tile=tag) for tag in tiles if tag not in known]
     return named, remarks
@@ -93,15 +94,26 @@ def _owner(outline: Found, borrowed: Borrowed, named: Sequence[tuple[Found, str]
 def _zone(
     outline: Found, found: Sequence[Found], tiles: dict[int, shapely.Point], tapes: Sequence[TapeSpec]
 ) -> str | None:
-    """The zone of the tile innermost in this outline, else the only zone of this tape that needs no tile."""
+    """The zone of the tile innermost in this outline, else the only zone of this tape that needs no tile.
+
+    None also where two tiles lie in it: a strip between them has not been found.
+    """
     own = [t for t in tapes if t.swatch == outline.swatch]
-    by_tile = [t.zone for t in own if t.tile in tiles and _innermost(tiles[t.tile], found, outline.swatch) is outline]
+    by_tile = _tiles_in(outline, found, tiles, tapes)
     if by_tile:
-        return by_tile[0]
+        return by_tile[0] if len(by_tile) == 1 else None
     without = [t.zone for t in own if t.tile is None]
     if len(own) == 1:
         return own[0].zone
     return without[0] if len(without) == 1 else None
+
+
+def _tiles_in(
+    outline: Found, found: Sequence[Found], tiles: dict[int, shapely.Point], tapes: Sequence[TapeSpec]
+) -> list[str]:
+    """The zones of the tape whose tiles lie in this outline and in no smaller one."""
+    own = [t for t in tapes if t.swatch == outline.swatch]
+    return [t.zone for t in own if t.tile in tiles and _innermost(tiles[t.tile], found, outline.swatch) is outline]
 
 
 def _innermost(tile: shapely.Point, found: Sequence[Found], swatch: int) -> Found | None:

@@ -28,6 +28,7 @@ from vision.find.closed_bands import closed_bands
 from vision.find.closing import CLOSED, Candidate, complete_outlines
 from vision.find.colour_classes import Classes, classify
 from vision.find.doubts import doubtful_outlines, unexplained
+from vision.find.glare import Scenery, glared_outlines
 from vision.find.ground_between import without_gaps
 from vision.find.own_paper import without_own_paper
 from vision.find.rough_outlines import Found
@@ -154,11 +155,13 @@ def _scene(photo: Photo, setup: PhotoSetup, tapes: Sequence[TapeSpec], lens: Len
 
 def _find(scene: _Scene) -> tuple[list[Found], list[OpenTape]]:
     """Rough outlines of every tape, and every tape as it was looked at."""
-    tapes = _tapes(scene)
+    scenery = _scenery(scene)
+    tapes = _tapes(scene, scenery)
     enclosed = [faces(t.strips, t.width, t.tape) for t in tapes]
     closed = [_closed(t, every) for every, t in zip(enclosed, tapes, strict=True)]
     straight = [_found(t, o) for t, own in zip(tapes, closed, strict=True) for o in own if not _bends(o, t)]
-    leaning = _leaning(scene, tapes, straight)
+    pale = glared_outlines(tapes, straight, scenery)
+    leaning = [*pale, *_leaning(scene, tapes, [*straight, *pale])]
     found = list(leaning)
     for tape, own, every in zip(tapes, closed, enclosed, strict=True):
         gaps = [o for o in every if o not in own]
@@ -180,20 +183,26 @@ def _closed(own: OpenTape, enclosed: Sequence[Candidate]) -> list[Candidate]:
     ]  # fmt: skip
 
 
-def _tapes(scene: _Scene) -> list[OpenTape]:
-    """Every tape's mask and strips."""
-    picture = _picture(scene)
-    numbers = sorted({t.swatch for t in scene.tapes})
+def _scenery(scene: _Scene) -> Scenery:
+    """The corrected picture in which tape is looked for, what is what in it by colour, and where tape may be."""
+    picture = rectify(scene.photo.bgr, scene.plane.camera, *_region(scene), FINE)
     smooth = np.asarray(cv2.GaussianBlur(picture.bgr, (0, 0), 0.8), dtype=np.uint8)
     parcel = _on_parcel(scene, picture)
+    numbers = sorted({t.swatch for t in scene.tapes})
     classes = classify(smooth, scene.colours, numbers, FINE, parcel)
     free = ~print_mask(picture, scene.plane, scene.prints.tags) & parcel
+    return Scenery(picture, smooth, classes, scene.colours, free)
+
+
+def _tapes(scene: _Scene, scenery: Scenery) -> list[OpenTape]:
+    """Every tape's mask and strips."""
+    classes = scenery.classes
     places = tile_places(scene.prints.tags, scene.plane)
     largest = LARGEST_ZONE * scene.prints.setup.width * scene.prints.setup.depth
     tapes = []
     for number in classes.tapes:
         zones = [t for t in scene.tapes if t.swatch == number]
-        mask = clean(classes.tape(number) & free, classes.ground, picture)
+        mask = clean(classes.tape(number) & scenery.free, classes.ground, scenery.picture)
         tape, strips, width = _bands(mask, classes, largest) if zones[0].height == 0 else (mask, *find_strips(mask))
         tiles = [places[t.tile] for t in zones if t.tile in places]
         tapes.append(OpenTape(tape, strips, width, zones[0].height, number, np.array(tiles).reshape(-1, 2)))
@@ -269,11 +278,6 @@ def _over(band: Candidate, outlines: Sequence[Candidate]) -> list[Candidate]:
 
 def _land(outline: Candidate) -> float:
     return float(Polygon(outline.corners).buffer(0).area)
-
-
-def _picture(scene: _Scene) -> Rectified:
-    """The corrected picture in which tape is looked for."""
-    return rectify(scene.photo.bgr, scene.plane.camera, *_region(scene), FINE)
 
 
 def _region(scene: _Scene) -> tuple[FloatArray, FloatArray]:

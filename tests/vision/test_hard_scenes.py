@@ -146,6 +146,23 @@ def test_one_strip_between_two_zones_of_one_tape() -> None:
     check(replace(scene, zones=zones, prints=(*scene.prints, *tiles), tapes={1: Tape(RED, 12.0)}))
 
 
+def test_two_tiles_in_one_outline_name_nothing() -> None:
+    """The strip between both zones is not there, or hidden: whose the outline is, nobody can tell."""
+    scene = scene_of([box(50, 60, 210, 120)], [Tape(RED, 12.0)])
+    tiles = (Print(50, "zone", (80.0, 100.0), 0.1), Print(51, "zone", (190.0, 110.0), -0.1))
+    zones = (Zone("library", 1, 50), Zone("stables", 1, 51))
+    result = traced(replace(scene, zones=zones, prints=(*scene.prints, *tiles)))
+    assert (result.pieces, set(result.unread)) == ((), {"library", "stables"})
+
+
+def test_a_board_across_the_card() -> None:
+    """Without tiles the board's edges give the frame, also where its short sides lie along the card's top."""
+    scene = CASES["wood and cardboard"]
+    turned = tuple(replace(p, turn=np.pi / 2 - 0.05, place=(p.place[0] + 130, p.place[1])) for p in scene.prints)
+    result = check(replace(scene, prints=turned, offcuts=(box(342, 40, 200, 210),)), 0.01)
+    assert result.frame == "board"
+
+
 def test_two_pieces_of_one_zone() -> None:
     rings = [box(45, 60, 100, 120), box(180, 60, 100, 120)]
     strips = [s for r in rings for s in lay(r, 1, 12.0, np.random.default_rng(2), over=(0, 3))]

@@ -32,8 +32,8 @@ LEAST_SHOWN = 0.45
 LONGEST_BRIDGE = 260.0
 LARGEST_GAP = 8.0
 """Bare ground between strips that hands have not quite brought together, mm."""
-TURNED_OFF = 4.0
-"""Bare ground on an outline from which a strip that starts there goes on in its place, mm."""
+TURNED_OFF = 5
+"""Bare ground in a row on an outline from which a strip that starts there goes on in its place, mm."""
 LEAST_INSIDE = 4.0
 """Clear width inside an outline between the tape's inner edges, mm."""
 LEAST_TURN = np.sin(np.deg2rad(12))
@@ -152,9 +152,13 @@ def turned_off(corners: FloatArray, others: Sequence[Strip], tape: TapeMask, wid
     """Whether another strip starts from where an outline (n, 2) runs over bare ground: the tape goes on there."""
     ring = shapely.LinearRing(corners)
     places = shapely.line_interpolate_point(ring, np.arange(0.5, ring.length, 1.0))
-    bare = shapely.MultiPoint(places[tape.read_ground(shapely.get_coordinates(places))])
+    bare = tape.read_ground(shapely.get_coordinates(places))
+    run = (
+        np.convolve(np.concatenate([bare, bare[:TURNED_OFF]]), np.ones(TURNED_OFF), "valid")[: len(bare)] == TURNED_OFF
+    )
+    gaps = shapely.MultiPoint(places[run | np.roll(run, TURNED_OFF - 1)])
     ends = [shapely.Point(s.at(at)) for s in others for at in (s.low, s.high)]
-    return len(bare.geoms) > TURNED_OFF and any(bare.distance(end) < width + SPARE for end in ends)
+    return not gaps.is_empty and any(gaps.distance(end) < width + SPARE for end in ends)
 
 
 def not_along(strips: Sequence[Strip], outlines: Sequence[FloatArray], width: float) -> list[Strip]:

@@ -21,7 +21,7 @@ BESIDE, PAPERED = 2.0, 0.25
 @dataclass(frozen=True, eq=False)
 class SideTapes:
     """The tape along every side of an outline, each (n,): width and height of its face in mm, number of its roll, and
-    whether paper of its own colour lies along its inner edge.
+    whether paper of its own colour lies along its inner edge; glared: glare has made some of it paler.
 
     Roll 0 is the outline's own.  A width of 0: there is no tape.
     """
@@ -30,6 +30,7 @@ class SideTapes:
     height: FloatArray
     roll: NDArray[np.intp]
     papered: NDArray[np.bool_]
+    glared: bool = False
 
 
 @dataclass(frozen=True, eq=False)
@@ -65,6 +66,7 @@ class Found:
     mask.
 
     edges are the tape's edges in the photo, once they have been read; borrowed the sides that other things bound.
+    glared: glare has made some of its tape paler.
     """
 
     swatch: int
@@ -75,6 +77,7 @@ class Found:
     tape: TapeMask
     edges: EdgePoints | None = None
     borrowed: tuple[Borrowed, ...] = ()
+    glared: bool = False
 
     @property
     def face(self) -> float:
@@ -95,7 +98,7 @@ class Found:
         for b in self.borrowed:
             roll[b.side] = 1 + lenders.index(id(b.lender))
             width[b.side], height[b.side] = (b.lender.width, b.lender.face) if b.lender else (0.0, 0.0)
-        return SideTapes(width, height, roll, self.papered())
+        return SideTapes(width, height, roll, self.papered(), self.glared)
 
     def papered(self) -> NDArray[np.bool_]:
         """Which sides (n,) have paper of the tape's own colour along their inner edge."""

@@ -49,7 +49,8 @@ def edge_points(photo: NDArray[np.uint8], camera: Camera, corners: FloatArray, t
             for sign, faint in ((1.0, None), (-1.0, tapes.papered[side[own]]))
         ]
         pixels[:, own] = [p[0] for p in parts]
-        alike = _of_one_tape(np.concatenate([p[2] for p in parts])).reshape(2, -1)
+        colours = np.concatenate([p[2] for p in parts])
+        alike = tapes.glared | _of_one_tape(colours).reshape(2, -1)
         found[:, own] = np.stack([p[1] for p in parts]) & alike
     edge = np.repeat([1.0, -1.0], len(side))
     return EdgePoints(np.concatenate([side, side]), edge, pixels.reshape(-1, 2), found.ravel())
