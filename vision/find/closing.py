@@ -81,12 +81,12 @@ def shown_share(corners: FloatArray, width: float, tape: TapeMask) -> tuple[floa
         return 0.0, 0.0
     ring = shapely.LinearRing(corners)
     shown, clear = profile(ring, width, tape)
-    free = shown & _off_corners(corners, ring.length, width)
+    free = shown & off_corners(corners, ring.length, width)
     free = free if free.any() else shown
     return float(shown.mean()), float(clear[free].mean()) if free.any() else 0.0
 
 
-def _off_corners(corners: FloatArray, around: float, width: float) -> NDArray[np.bool_]:
+def off_corners(corners: FloatArray, around: float, width: float) -> NDArray[np.bool_]:
     """Where along an outline, at every mm as in `profile`, the tape of the neighbouring side does not lie beside it."""
     along = np.roll(corners, -1, axis=0) - corners
     length = np.linalg.norm(along, axis=1)

@@ -19,7 +19,17 @@ from shapely.ops import unary_union
 from calib.card.colours import TapeColours, log_colour
 from vision.find.arrangement import faces
 from vision.find.borrowed_sides import OpenTape
-from vision.find.closing import CLOSED, Candidate, complete_outlines, not_along, profile, shown_share, turned_off
+from vision.find.closing import (
+    BAND,
+    CLOSED,
+    Candidate,
+    complete_outlines,
+    not_along,
+    off_corners,
+    profile,
+    shown_share,
+    turned_off,
+)
 from vision.find.colour_classes import FARTHEST, NOISE, RATIO_SPREAD, Classes
 from vision.find.rough_outlines import Found
 from vision.find.strips import find_strips
@@ -38,10 +48,8 @@ AS_BOARD = (0.2, 0.2, 0.25)
 """Log colour ratios and log lightness by which the board differs from itself within AROUND."""
 LEAST_OPEN = 30.0
 """Length of strips that close nothing, mm, from which glare is looked for."""
-LEAST_OWN, BAND, ON_OTHERS = 0.3, 0.6, 0.15
-"""Shares of an outline: that shows the tape's own colour, that ends at the tape's width on both sides, and that may lie
-on others' outlines.
-"""
+LEAST_OWN, ON_OTHERS = 0.3, 0.15
+"""Shares of an outline: that shows the tape's own colour, and that may lie on others' outlines."""
 CLEARLY = 1.0
 """By how much less a band's colours are apart from its own tape's than from another's that claims it, too."""
 
@@ -131,7 +139,6 @@ def _is_own(outline: Candidate, own: OpenTape, tape: OpenTape, found: Sequence[F
     """Whether a closed band shows the tape's own colour on a part of it, and is no other outline's."""
     ring = shapely.LinearRing(outline.corners)
     shown, _ = profile(ring, tape.width, own.tape)
-    _, band = shown_share(outline.corners, tape.width, tape.tape)
     others = unary_union([shapely.LinearRing(f.corners).buffer(f.width / 2 + 0.5) for f in found])
     land = Polygon(outline.corners)
     apart = all(
@@ -140,8 +147,17 @@ def _is_own(outline: Candidate, own: OpenTape, tape: OpenTape, found: Sequence[F
     )
     taken = ring.intersection(others).length
     goes_on = turned_off(outline.corners, not_along(own.strips, [outline.corners], tape.width), own.tape, tape.width)
-    clear = shown.mean() >= LEAST_OWN and band >= BAND and not goes_on
+    clear = shown.mean() >= LEAST_OWN and _is_band(outline, ~shown, tape) and not goes_on
     return bool(clear and apart and taken < ON_OTHERS * ring.length)
+
+
+def _is_band(outline: Candidate, pale: NDArray[np.bool_], tape: OpenTape) -> bool:
+    """Whether what is pale (n,), at every mm of an outline, ends at the tape's width: else it is what hides tape."""
+    ring = shapely.LinearRing(outline.corners)
+    _, clear = profile(ring, tape.width, tape.tape)
+    looked_at = pale & off_corners(outline.corners, ring.length, tape.width)
+    _, band = shown_share(outline.corners, tape.width, tape.tape)
+    return bool(band >= BAND and (not looked_at.any() or clear[looked_at].mean() >= BAND))
 
 
 def _apart(own: OpenTape, scenery: Scenery) -> NDArray[np.float32]:
