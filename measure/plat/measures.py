@@ -82,6 +82,10 @@ class Measures:
         """How many of the zone's pieces are not measurable, and so are missing in its other measures."""
         return self.count(zone) - len(self.pieces(zone))
 
+    def unseen(self, zone: str) -> int:
+        """How many of the unmeasured ones only stand for a zone that may be there or not: they have no outline."""
+        return sum(piece.status != "measured" and not len(piece.ring.points) for piece in self.all_pieces(zone))
+
     def area(self, zones: Sequence[str]) -> Quantity | None:
         """Area in mm2 of the union of the zones along tape_edge; None where one has no measured piece."""
         return self._once(("area", *zones), lambda: self._area(zones, self.tape_edge))

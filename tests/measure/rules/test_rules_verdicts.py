@@ -8,7 +8,7 @@ import numpy as np
 import pytest
 
 from measure.challenge import Parcel, Zone
-from measure.plat.plat import Piece, Plat
+from measure.plat.plat import Piece, Plat, Ring
 from measure.quantity import Quantity
 from measure.rules.verdict import Outcome, set_by_hand, verdict_of
 from tests.helpers.made.challenges import challenge, outcomes
@@ -169,6 +169,21 @@ def test_a_piece_that_is_not_measurable():
     assert judged("there are exactly 2 pieces of market", on).verdict == "not measured"
     assert judged("there are at most 2 pieces of market", on).verdict == "met"
     assert judged("library covers at least 1 sq cm", on).verdict == "met"
+
+
+def test_what_may_be_there_unseen_decides_nothing():
+    """A piece without outline says that the zone may be there or not; what is seen of it counts."""
+    nothing = Piece("orchard", Ring(np.zeros((0, 2)), PLAT.pieces[0].ring.sensitivity[:0]), Quantity(0.0))
+    nothing = unmeasurable(nothing)
+    none = replace(PLAT, pieces=(*PLAT.pieces[:4], nothing))
+    for sentence in ("there is an orchard", "there is no orchard", "there are at most 2 pieces of orchard"):
+        assert judged(sentence, none).verdict == "not measured"
+    three = replace(PLAT, pieces=(*PLAT.pieces[:4], *[PLAT.pieces[4]] * 3, nothing))
+    found = judged("there are at least 2 pieces of orchard", three)
+    assert (found.verdict, found.value) == ("met", 3)
+    assert judged("there are at most 2 pieces of orchard", three).verdict == "not met"
+    assert judged("there are exactly 3 pieces of orchard", three).verdict == "not measured"
+    assert judged("there are at least 4 pieces of orchard", three).verdict == "not measured"
 
 
 @pytest.mark.parametrize(

@@ -50,10 +50,16 @@ class PieceCount(Kind):
         return Findings(tuple(self._claim(bounds, context, zone) for zone in zones), rule.bound.stated)
 
     def _claim(self, bounds: tuple[int, int | None], context: Context, zone: str) -> Claim | Unknown:
-        """Tape whose outline cannot be measured is there, but may be one piece or part of another."""
-        count, unsure = context.measures.count(zone), context.measures.unmeasured(zone)
-        least = max(1, count - unsure) if count else 0
-        if _within(least, bounds) != _within(count, bounds) and unsure:
+        """Tape whose outline cannot be measured is there, but may be one piece or part of another; a zone that was not
+        seen may have any number of pieces besides those that were.
+        """
+        measures = context.measures
+        unseen = measures.unseen(zone)
+        count = measures.count(zone) - unseen
+        least = count - (measures.unmeasured(zone) - unseen)
+        least = max(1, least) if count else 0
+        most = math.inf if unseen else count
+        if not _decided(least, most, bounds):
             return Unknown(f"how many pieces {zone} has could not be told", (zone,))
         return Claim((Quantity(float(count)),), *bounds, (zone,))
 
@@ -73,8 +79,10 @@ class PieceCount(Kind):
 PIECE_COUNT = PieceCount()
 
 
-def _within(count: int, bounds: tuple[int, int | None]) -> bool:
-    return bounds[0] <= count <= (math.inf if bounds[1] is None else bounds[1])
+def _decided(least: int, most: float, bounds: tuple[int, int | None]) -> bool:
+    """Whether every number from least to most is within the bounds, or none of them is."""
+    low, high = bounds[0], math.inf if bounds[1] is None else bounds[1]
+    return (low <= least and most <= high) or most < low or least > high
 
 
 @sentence_form
