@@ -69,7 +69,7 @@ def check_plane(plane: Plane, size: tuple[int, int], numbers: Sequence[int]) -> 
             f"the photo is tilted by {degrees} degrees; hold the phone level above the model",
             degrees=degrees,
         )
-    if any(abs(plane.value(name)) - 2 * plane.spread(name) > BENT_CURL for name in CURL):
+    if is_curled(plane):
         raise _bent()
     boxes = np.concatenate([CARD_SQUARE.corners, *(SWATCHES[n - 1].corners for n in numbers)])
     outline = card_outline(plane)
@@ -81,9 +81,19 @@ def check_plane(plane: Plane, size: tuple[int, int], numbers: Sequence[int]) -> 
 
 def check_size(plane: Plane) -> None:
     """PhotoRefused where card and corner tiles cannot belong to a parcel of the stated size at all."""
-    if not np.isfinite(plane.chi) or plane.chi > IRRECONCILABLE:
+    if not fits(plane):
         advice = "the corner tiles do not fit the challenge's parcel; check its size and where tile 1 lies"
         raise PhotoRefused("other-model", advice)
+
+
+def is_curled(plane: Plane) -> bool:
+    """Whether the card's ends, edges or corners lie off the plane of its middle for sure."""
+    return any(abs(plane.value(name)) - 2 * plane.spread(name) > BENT_CURL for name in CURL)
+
+
+def fits(plane: Plane) -> bool:
+    """Whether card, corner tiles and the stated parcel can be one thing."""
+    return bool(np.isfinite(plane.chi) and plane.chi <= IRRECONCILABLE)
 
 
 def check_parcel(plane: Plane, size: tuple[int, int]) -> None:

@@ -62,7 +62,7 @@ def check_tapes(photo: Photo, setup: PhotoSetup, swatches: Sequence[int]) -> Tap
     tiles = any(tag.tag in CORNER_TAGS for tag in tags)
     check_not_ours(plane, parcel=tiles)
     colours = read_colours(photo.bgr, plane, range(1, len(SWATCHES) + 1))
-    wanted = _only(colours, swatches)
+    wanted = colours.only(swatches)
     return TapeCheck(
         states=tuple(_state(colours, number) for number in range(1, len(SWATCHES) + 1)),
         alike=alike(wanted),
@@ -96,10 +96,6 @@ def ground_pixels(prints: SeenPrints, plane: Plane, *, parcel: bool) -> NDArray[
     free = ~print_mask(picture, plane, prints.tags) & (picture.bgr.max(axis=2) > 0)
     smooth = np.asarray(cv2.GaussianBlur(picture.bgr, (0, 0), 1.0), dtype=np.uint8)
     return np.asarray(smooth[free])
-
-
-def _only(colours: TapeColours, swatches: Sequence[int]) -> TapeColours:
-    return TapeColours(tuple(s for s in colours.swatches if s.number in swatches), colours.white, colours.boxes)
 
 
 def _state(colours: TapeColours, number: int) -> BoxState:

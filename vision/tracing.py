@@ -18,7 +18,7 @@ from calib.estimate.adjustment import StraightLine
 from calib.estimate.plane import Plane
 from calib.photo_refused import PhotoRefused
 from calib.photo_setup import Lens, PhotoSetup
-from calib.printed import CORNER_TAGS
+from calib.printed import CORNER_TAGS, SWATCHES
 from calib.prints.edge_shift import edge_shift
 from calib.prints.tags import find_tags
 from vision.board.parcel_frame import tie_to_board, visible_region
@@ -38,6 +38,7 @@ from vision.fit.curves import is_bowed, is_curved
 from vision.fit.parcel_sides import parcel_corners
 from vision.fit.traced_pieces import assemble, straight_lines
 from vision.naming import doubted_zones, name_outlines, tile_places, unsure, what_bounds
+from vision.other_challenge import check_challenge, check_other_parcel
 from vision.picture.photo import Photo
 from vision.picture.prints import print_mask
 from vision.picture.rectified import RIM, Rectified, rectify
@@ -131,9 +132,11 @@ def _scene(photo: Photo, setup: PhotoSetup, tapes: Sequence[TapeSpec], lens: Len
         check_colour(photo.bgr)
     prints = SeenPrints(photo.bgr, tags, edge_shift(grey, tags), setup, lens)
     plane = prints.plane()
+    check_other_parcel(prints, plane, tapes)
     check_size(plane)
     check_plane(plane, photo.size, numbers)
-    colours = read_colours(photo.bgr, plane, numbers)
+    all_colours = read_colours(photo.bgr, plane, range(1, len(SWATCHES) + 1))
+    colours = all_colours.only(numbers)
     if not colours.swatches:
         raise no_swatches(colours)
     unread = tuple(t.zone for t in tapes if colours.of(t.swatch) is None)
@@ -143,9 +146,13 @@ def _scene(photo: Photo, setup: PhotoSetup, tapes: Sequence[TapeSpec], lens: Len
     if not any(t.tag in CORNER_TAGS for t in tags):
         tied = tie_to_board(prints, plane, colours, numbers) if look_for_board else None
         frame = "board" if tied else "card"
+        if look_for_board:
+            check_challenge(prints, plane, all_colours, tapes, board_found=tied is not None)
         plane, board = tied or (plane, [])
         if not tied:
             remarks.append(remark("no-parcel-edges"))
+    else:
+        check_challenge(prints, plane, all_colours, tapes, board_found=True)
     check_not_ours(plane, parcel=frame != "card")
     remarks += look_remarks(prints, plane, colours, tapes, parcel=frame != "card")
     if frame != "card":

@@ -60,6 +60,12 @@ class TapeColours:
         """The boxes of which cannot be said whether they hold tape."""
         return tuple(box.number for box in self.boxes if box.state == "doubtful")
 
+    def only(self, numbers: Iterable[int]) -> TapeColours:
+        """What is known of these boxes alone."""
+        asked = set(numbers)
+        swatches = tuple(s for s in self.swatches if s.number in asked)
+        return TapeColours(swatches, self.white, tuple(box for box in self.boxes if box.number in asked))
+
     def of(self, number: int) -> Swatch | None:
         """The swatch in box `number`, None where the box is empty or doubtful."""
         return next((s for s in self.swatches if s.number == number), None)

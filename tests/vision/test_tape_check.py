@@ -13,7 +13,9 @@ from tests.helpers.scenes.files import encoded, photo_setup_of, tapes_of
 from tests.helpers.scenes.model import Scene, Surface, Tape
 from tests.helpers.scenes.village import village
 from vision.picture.photo import photo_from_bytes
+from vision.picture.remarks import Remark
 from vision.tape_check import TapeCheck, check_tapes
+from vision.tape_looks import broad_colours
 from vision.tracing import trace
 
 EXACT = Priors(0, 0, 0, 0, 0)
@@ -71,13 +73,11 @@ def test_measuring_says_the_same_where_it_happens() -> None:
     assert [r.zone for r in traced(dark) if r.code == "tape-like-ground"] == ["stables"]
 
 
-def traced(scene: Scene) -> tuple:
+def traced(scene: Scene) -> tuple[Remark, ...]:
     photo = photo_from_bytes(encoded(draw(scene)), "photo.jpg")
     return trace(photo, photo_setup_of(scene, EXACT), tapes_of(scene)).remarks
 
 
 def test_a_board_of_two_colours_has_both() -> None:
-    from vision.tape_looks import broad_colours
-
     board = np.repeat(np.array([[40, 40, 200], [230, 230, 230]], np.uint8), 500, axis=0)
     assert len(broad_colours(board)) == 2

@@ -77,7 +77,7 @@ def find_board(picture: Rectified, size: tuple[float, float], tape: FloatArray, 
 
     tape (n, 2): places in mm that must lie on the board; slack: how far the stated size may be off, mm.
     """
-    places, normals = _edge_pixels(picture)
+    places, normals = edge_pixels(picture)
     if len(places) < 200 or len(tape) < 12:
         return None
     every = max(1, -(-len(places) // MOST_EDGE_PIXELS))
@@ -124,7 +124,7 @@ def _within(quarter: FloatArray, turn: float) -> slice:
     return slice(int(first), int(last))
 
 
-def _edge_pixels(picture: Rectified) -> tuple[FloatArray, FloatArray]:
+def edge_pixels(picture: Rectified) -> tuple[FloatArray, FloatArray]:
     """Places (n, 2) mm of pixels on edges of colour or brightness, and the edges' unit normals (n, 2)."""
     colour = cv2.GaussianBlur(log_colour(picture.bgr), (0, 0), 1.0)
     dx, dy = (cv2.Sobel(colour, cv2.CV_32F, *order, ksize=3, scale=0.25) for order in ((1, 0), (0, 1)))

@@ -1,0 +1,96 @@
+"""A board of any size around the tape, for a photo that shows none of the size that is stated."""
+
+from __future__ import annotations
+
+from itertools import combinations
+
+import cv2
+import numpy as np
+
+from calib.edges import FloatArray
+from vision.board.board_edges import edge_pixels
+from vision.picture.rectified import Rectified
+
+STEEP = np.cos(np.deg2rad(14))
+"""Of an edge's normal along an axis, from which on it counts for a side across that axis."""
+BIN = 1.5
+"""Width of the histograms, mm."""
+NEAR = 1
+"""Bins beside a side in which an edge still lies on it."""
+MOST_LINES = 12
+"""Longest edges along each axis that are tried as sides."""
+LEAST_EACH, LEAST_ALL = 0.5, 3.2
+"""Share of every side, and sum of the four shares, that must fall on an edge."""
+LEAST_SIZE, INSIDE = 150.0, 3.0
+"""The least side of a board, and how far tape may reach beyond it, mm."""
+MOST_PIXELS = 60_000
+
+
+def any_board(picture: Rectified, tape: FloatArray, least: float = LEAST_ALL) -> tuple[float, float] | None:
+    """Width and depth, mm, of the rectangle that shows best around tape (n, 2) mm.
+
+    None where none shows well: least is the sum of the shares of its four sides that fall on an edge.
+    """
+    places, normals = edge_pixels(picture)
+    if len(places) < 200 or len(tape) < 12:
+        return None
+    every = max(1, -(-len(places) // MOST_PIXELS))
+    places, normals = places[::every], normals[::every]
+    turn = _main_turn(normals)
+    c, s = np.cos(turn), np.sin(turn)
+    axes = np.array([[c, -s], [s, c]])
+    local, facing, inside = places @ axes, np.abs(normals @ axes), tape @ axes
+    low, high = local.min(axis=0), local.max(axis=0)
+    sides = [_lines(local[facing[:, axis] > STEEP], axis, low, high) for axis in (0, 1)]
+    around = inside.min(axis=0) + INSIDE, inside.max(axis=0) - INSIDE
+    return _best(sides, low, around, least)
+
+
+def _main_turn(normals: FloatArray) -> float:
+    """The direction, within an eighth of a turn from the frame's, that most edges have, radians."""
+    quarter = np.mod(np.arctan2(normals[:, 1], normals[:, 0]) + np.pi / 4, np.pi / 2)
+    counts, borders = np.histogram(quarter, bins=180, range=(0, np.pi / 2))
+    smooth = cv2.GaussianBlur(counts.astype(np.float64)[None], (0, 0), 2.0)[0]
+    return float((borders[:-1] + borders[1:])[int(smooth.argmax())] / 2 - np.pi / 4)
+
+
+def _lines(local: FloatArray, axis: int, low: FloatArray, high: FloatArray) -> list[tuple[float, FloatArray]]:
+    """The longest lines across an axis: where each lies, mm, and how many bins of it up to each show an edge."""
+    size = np.ceil((high - low) / BIN).astype(int) + 1
+    at = np.floor((local - low) / BIN).astype(int)
+    seen = np.zeros((size[axis], size[1 - axis]), np.uint8)
+    seen[at[:, axis], at[:, 1 - axis]] = 1
+    seen = cv2.dilate(seen, np.ones((2 * NEAR + 1, 3), np.uint8))
+    length = seen.sum(axis=1).astype(np.float64)
+    found: list[tuple[float, FloatArray]] = []
+    for _ in range(MOST_LINES):
+        best = int(length.argmax())
+        if length[best] * BIN < LEAST_EACH * LEAST_SIZE:
+            break
+        found.append((low[axis] + (best + 0.5) * BIN, np.concatenate([[0.0], np.cumsum(seen[best])])))
+        length[max(0, best - 2 * NEAR) : best + 2 * NEAR + 1] = 0
+    return sorted(found, key=lambda line: line[0])
+
+
+def _best(
+    sides: list[list[tuple[float, FloatArray]]], low: FloatArray, around: tuple[FloatArray, FloatArray], least: float
+) -> tuple[float, float] | None:
+    best, size = least, None
+    for left, right in combinations(sides[0], 2):
+        if right[0] - left[0] < LEAST_SIZE or left[0] > around[0][0] or right[0] < around[1][0]:
+            continue
+        for top, bottom in combinations(sides[1], 2):
+            if bottom[0] - top[0] < LEAST_SIZE or top[0] > around[0][1] or bottom[0] < around[1][1]:
+                continue
+            shares = [
+                *(_share(line[1], top[0] - low[1], bottom[0] - low[1]) for line in (left, right)),
+                *(_share(line[1], left[0] - low[0], right[0] - low[0]) for line in (top, bottom)),
+            ]
+            if min(shares) >= LEAST_EACH and sum(shares) > best:
+                best, size = sum(shares), (right[0] - left[0], bottom[0] - top[0])
+    return size
+
+
+def _share(counted: FloatArray, start: float, end: float) -> float:
+    a, b = (int(np.clip(round(v / BIN), 0, len(counted) - 1)) for v in (start, end))
+    return float((counted[b] - counted[a]) / max(1, b - a))

@@ -1,0 +1,129 @@
+"""Photos of what no honest model of the challenge can show: another parcel or tiles that it lacks, and other tapes."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import replace
+
+import cv2
+import numpy as np
+from numpy.typing import NDArray
+
+from calib.card.colours import TapeColours, read_colours
+from calib.edges import FloatArray
+from calib.estimate.plane import Plane
+from calib.photo_refused import PhotoRefused
+from calib.photo_setup import PhotoSetup
+from calib.printed import CORNER_TAGS, SWATCHES, ZONE_TAGS
+from vision.board.any_board import LEAST_ALL, any_board
+from vision.board.parcel_frame import visible_region
+from vision.find.colour_classes import classify
+from vision.picture.prints import print_mask
+from vision.picture.rectified import Rectified, rectify
+from vision.picture.seen_prints import SeenPrints
+from vision.picture.traced import TapeSpec
+from vision.refusals import fits, is_curled
+
+OFF = 0.05
+"""How far a parcel's sides, or their ratio, may be off what is stated."""
+UNKNOWN = 300.0
+"""Standard uncertainty of a parcel's size, mm, of which nothing is known."""
+LEAST_TILES = 2
+SURE = 3.6
+"""Sum of the shares of a board's sides, from which it counts although a board of the stated size was found, too."""
+COARSE = 1.5
+"""Millimetres per pixel of the picture in which a board is looked for."""
+
+
+def check_challenge(
+    prints: SeenPrints, plane: Plane, colours: TapeColours, tapes: Sequence[TapeSpec], *, board_found: bool
+) -> None:
+    """PhotoRefused for other-challenge.
+
+    plane is the one that the prints alone tell, colours are of all the card's boxes, board_found says whether a board
+    of the stated size was.
+    """
+    odd, missing = _odd_tapes(colours, tapes)
+    if not odd and not missing:
+        return
+    other = ""
+    if _lacking(prints, tapes):
+        other = "a zone tile that it lacks"
+    elif _tiles(prints) >= LEAST_TILES:
+        other = _other_size(_size_of(_free_plane(prints)), prints.setup, turned=False)
+    else:
+        size = any_board(*_around(prints, plane, colours), SURE if board_found else LEAST_ALL)
+        other = _other_size(size, prints.setup, turned=True) if size else ""
+    if other:
+        raise _refusal(other, odd, missing)
+
+
+def check_other_parcel(prints: SeenPrints, plane: Plane, tapes: Sequence[TapeSpec]) -> None:
+    """As check_challenge where card, corner tiles and the stated parcel are not one thing, or only with a bent card."""
+    if (fits(plane) and not is_curled(plane)) or _tiles(prints) < LEAST_TILES:
+        return
+    free = _free_plane(prints)
+    odd, missing = _odd_tapes(read_colours(prints.bgr, free, range(1, len(SWATCHES) + 1)), tapes)
+    other = _other_size(_size_of(free), prints.setup, turned=False)
+    if fits(free) and not is_curled(free) and other and (odd or missing):
+        raise _refusal(other, odd, missing)
+
+
+def _refusal(other: str, odd: Sequence[int], missing: Sequence[int]) -> PhotoRefused:
+    boxes = [f"box {n} of the card holds tape that no zone has" for n in odd]
+    boxes += [f"box {n} of the card is empty" for n in missing]
+    what = f"the photo does not fit the challenge: it shows {other}, and {', '.join(boxes)}"
+    return PhotoRefused("other-challenge", f"{what}; choose the challenge that this model was built for")
+
+
+def _tiles(prints: SeenPrints) -> int:
+    return sum(tag.tag in CORNER_TAGS for tag in prints.tags)
+
+
+def _odd_tapes(colours: TapeColours, tapes: Sequence[TapeSpec]) -> tuple[list[int], list[int]]:
+    """Boxes with tape that no zone has, and boxes of zones that are empty for sure."""
+    wanted = {tape.swatch for tape in tapes}
+    doubtful = set(colours.doubtful)
+    held = {swatch.number for swatch in colours.swatches}
+    return sorted(held - wanted), sorted(wanted - held - doubtful)
+
+
+def _lacking(prints: SeenPrints, tapes: Sequence[TapeSpec]) -> bool:
+    """Whether a zone tile is seen that no zone of the challenge has."""
+    return any(tag.tag in ZONE_TAGS and all(tape.tile != tag.tag for tape in tapes) for tag in prints.tags)
+
+
+def _free_plane(prints: SeenPrints) -> Plane:
+    """The plane that card and corner tiles tell alone, whatever is stated of the parcel."""
+    setup = prints.setup
+    return replace(prints, setup=replace(setup, priors=replace(setup.priors, parcel=UNKNOWN))).plane()
+
+
+def _size_of(plane: Plane) -> tuple[float, float]:
+    return plane.value("parcel width"), plane.value("parcel depth")
+
+
+def _other_size(size: tuple[float, float], setup: PhotoSetup, *, turned: bool) -> str:
+    """What is off with a measured size, in words; turned: whether width and depth may stand for each other."""
+    stated = (setup.width, setup.depth)
+    ways = [size, size[::-1]] if turned else [size]
+    if any(all(abs(one / other - 1) <= OFF for one, other in zip(way, stated, strict=True)) for way in ways):
+        return ""
+    return f"a parcel of about {size[0]:.0f} x {size[1]:.0f} mm in place of {stated[0]:.0f} x {stated[1]:.0f} mm"
+
+
+def _around(prints: SeenPrints, plane: Plane, colours: TapeColours) -> tuple[Rectified, FloatArray]:
+    """The corrected picture around the card, and places (n, 2) mm in it that have some tape's colour."""
+    low, high = visible_region(plane, prints.size, replace(prints.setup, width=700.0, depth=700.0))
+    picture = rectify(prints.bgr, plane.camera, low, high, COARSE)
+    classes = classify(picture.bgr, colours, [s.number for s in colours.swatches], COARSE)
+    free = ~print_mask(picture, plane, prints.tags)
+    mask: NDArray[np.uint8] = ((classes.labels > 0) & (classes.labels <= len(classes.tapes)) & free).astype(np.uint8)
+    opened = cv2.morphologyEx(mask, cv2.MORPH_OPEN, np.ones((3, 3), np.uint8))
+    _, labels, stats, _ = cv2.connectedComponentsWithStats(opened)
+    inside = (stats[:, :2] > 2).all(axis=1) & (stats[:, :2] + stats[:, 2:4] < np.array(mask.shape[::-1]) - 2).all(
+        axis=1
+    )
+    large = np.flatnonzero((stats[:, cv2.CC_STAT_AREA] > 110) & inside)
+    rows, columns = np.nonzero(np.isin(labels, large[large > 0]))
+    return picture, picture.to_mm(np.column_stack([columns, rows])[::25].astype(np.float64))
