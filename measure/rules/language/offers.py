@@ -13,13 +13,18 @@ from measure.units import Unit
 _NEAR = re.compile(r"\b(?:near|close|nearby|beside|walking distance)\b")
 _FAR = re.compile(r"\b(?:far|away|apart|distant|separate|off)\b")
 _SMALL = re.compile(r"\b(?:small|little|tiny|not (?:\w+ )*(?:big|large)|too (?:big|large))\b")
-_LARGE = re.compile(r"\b(?:big|large|huge|enough|plenty|most)\b")
+_LARGE = re.compile(r"\b(?:big|large|huge)\b")
 _ABOUT = re.compile(r"\b(?:about|roughly|around|approximately|nearly|almost|some)\b")
 _EXAMPLE: dict[str, tuple[str, str, str]] = {
     "in": ("4 in", "12 sq in", "2 in"),
     "cm": ("10 cm", "80 sq cm", "5 cm"),
     "mm": ("100 mm", "8000 sq mm", "50 mm"),
 }
+_TURNED = re.compile(
+    r"\b(?:not|no|none|never|neither|nobody|nothing|without|unless|save|bar|half of|only|most|if|when|or|but|except|"
+    r"largest|smallest|tallest|per|each|every)\b|[|+÷<>≤≥]"
+)
+"""Words that can turn round or split what is said: what is offered then would often be its opposite."""
 _MOST = 2
 
 
@@ -40,10 +45,11 @@ def _meant(made: Masked, length: str, area: str, short: str) -> Iterator[str]:
     who = names[0]
     said = {sign.lstrip("G")[0]: made.said(sign) for sign in re.findall(r"G?[LSPFNX]\d+", made.text)}
     bound = {letter: value if value[0].isalpha() else f"at least {value}" for letter, value in said.items()}
-    if re.search(r"\b(?:not|no|never|nobody|nothing|without|unless|half of|if|when|or)\b", first):
-        said = bound = {}  # what is said of an amount may be turned round
+    if _TURNED.search(first):
+        return
     if len(names) > 1:
         yield from _of_two(first, who, names[1], said, bound, length)
+        return
     yield from _of_one(first, who, said, bound, area, short)
 
 
@@ -59,7 +65,7 @@ def _of_two(text: str, who: str, other: str, said: dict[str, str], bound: dict[s
         yield f"{who} covers at least 2 times {other}"
     if "X" in said:
         yield f"{who} covers {bound['X']} {other}"
-    if "S" in said:
+    if "S" in said and re.search(r"\b(?:more|larger|bigger) than\b", text):
         yield f"{who} covers {bound['S']} more than {other}"
     if "touch" in text:
         yield f"{who} touches {other}"
@@ -68,7 +74,9 @@ def _of_two(text: str, who: str, other: str, said: dict[str, str], bound: dict[s
 def _of_one(text: str, who: str, said: dict[str, str], bound: dict[str, str], area: str, short: str) -> Iterator[str]:
     exact = {letter: value for letter, value in said.items() if value[0].isdigit() or value.startswith("exactly")}
     share = "P" if "P" in said else "F"
-    if share in exact:
+    if share in said and "parcel" not in text:
+        pass
+    elif share in exact:
         yield f"{who} covers exactly {exact[share].removeprefix('exactly ')} of the parcel, within 5%"
     elif share in said:
         yield f"{who} covers {bound[share]} of the parcel"
