@@ -201,7 +201,9 @@ def test_the_check_is_told_while_it_is_being_found(
     monkeypatch.undo()
     polled = re.search(r'poll-part data-address="([^"]+)"', page)
     assert polled is not None
-    part = student.client.get(polled[1].replace("&amp;", "&"), headers={"X-Fragment": "1"}).text
+    part = "poll-part"
+    while "poll-part" in part:
+        part = student.client.get(polled[1].replace("&amp;", "&"), headers={"X-Fragment": "1"}).text
     assert "What the check says" in part
     assert "<html" not in part
 
