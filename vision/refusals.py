@@ -15,6 +15,7 @@ from calib.estimate.plane import Plane
 from calib.photo_refused import PhotoRefused
 from calib.printed import CARD_SQUARE, CARD_TAG, SWATCHES
 from calib.prints.tags import TagSquare
+from vision.card_part import shows_part_of_card
 from vision.picture.prints import card_outline
 from vision.picture.remarks import Remark, remark
 from vision.unfit_pictures import check_no_corrected_parcel, check_not_mirrored
@@ -144,7 +145,7 @@ def _without_card(grey: NDArray[np.uint8], bgr: NDArray[np.uint8], tags: Sequenc
         )
     check_not_mirrored(grey)
     check_no_corrected_parcel(tags)
-    if _part_of_a_card(bgr, tags):
+    if shows_part_of_card(grey) or _part_of_a_card(bgr, tags):
         return _cut_off()
     return PhotoRefused(
         "no-card", "no measuring card is in the picture; lay it beside or on the parcel, black square up"

@@ -107,6 +107,16 @@ def test_half_a_stop_off_is_still_measured(by: float) -> None:
     assert trace(photo_from_bytes(encoded(lit(by)), "photo.jpg"), photo_setup_of(scene, EXACT), tapes_of(scene)).pieces
 
 
+@pytest.mark.parametrize("side", ["left", "top", "bottom"])
+def test_a_card_whose_square_is_cut_is_said_to_be_cut_off(side: str) -> None:
+    """Two thirds of the square are in the picture; what is left of the card alone, the board away, tells as well."""
+    card = next(p for p in village().prints if p.kind == "card")
+    low, high = village().view.project(np.add(card.place, [[14, 26], [94, 106]]))
+    x, y = (low + (high - low) / 3).astype(int)
+    cut = {"left": picture()[:, x:], "top": picture()[y:], "bottom": picture()[: int(low[1] + (high - low)[1] / 1.5)]}
+    assert refusal(np.ascontiguousarray(cut[side])).reason == "card-cut-off"
+
+
 def test_empty_swatch_boxes() -> None:
     """The same card before anybody has stuck tape on it."""
     scene = village()
