@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import os
 from pathlib import Path
+from uuid import uuid4
 
 import pytest
 from hypothesis import settings
@@ -47,8 +48,8 @@ def _terminal(monkeypatch: pytest.MonkeyPatch) -> None:
 
 @pytest.fixture(autouse=True)
 def _own_configuration(tmp_path_factory: pytest.TempPathFactory, monkeypatch: pytest.MonkeyPatch) -> Path:
-    """Lens profiles of whoever runs the tests must not change what is measured."""
-    folder = tmp_path_factory.getbasetemp() / "no-profiles"
+    """What is kept of lenses, by whoever runs the tests or by another test, must not change what is measured."""
+    folder = tmp_path_factory.getbasetemp() / "no-profiles" / uuid4().hex
     monkeypatch.setenv("TAPEPLAT_CONFIG", str(folder))
     return folder
 

@@ -43,10 +43,25 @@ class Model:
     photos: tuple[tuple[Photo, Traced], ...]
 
 
+@dataclass(frozen=True, eq=False)
+class Views:
+    """The photos of one model that can be used, each with what was traced in it, and remarks on those left out."""
+
+    seen: tuple[tuple[Photo, Traced], ...]
+    left_out: tuple[Remark, ...]
+
+
 def model_from(
     sources: Sequence[PhotoSource], read: Callable[[PhotoSource], Photo], setup: PhotoSetup, tapes: Sequence[TapeSpec]
 ) -> Model:
     """Trace every photo and lay them together. Raises PhotoRefused where none can be used or one is another model's."""
+    return laid_together(views_of(sources, read, setup, tapes))
+
+
+def views_of(
+    sources: Sequence[PhotoSource], read: Callable[[PhotoSource], Photo], setup: PhotoSetup, tapes: Sequence[TapeSpec]
+) -> Views:
+    """Trace every photo by itself. Raises PhotoRefused where none can be used."""
     traced: list[tuple[Photo, Traced]] = []
     refused: list[tuple[PhotoSource, PhotoRefused]] = []
     for source in sources:
@@ -61,8 +76,13 @@ def model_from(
         remark("photo-left-out", photo=source.name, reason=refusal.reason, advice=refusal.advice)
         for source, refusal in refused
     )
-    model = _merged([t for _, t in traced])
-    return Model(replace(model, remarks=(*model.remarks, *left_out)), tuple(traced))
+    return Views(tuple(traced), left_out)
+
+
+def laid_together(views: Views) -> Model:
+    """All views of a model in one frame. Raises PhotoRefused where one is of another model."""
+    model = _merged([traced for _, traced in views.seen])
+    return Model(replace(model, remarks=(*model.remarks, *views.left_out)), views.seen)
 
 
 def _merged(all_traced: Sequence[Traced]) -> Traced:

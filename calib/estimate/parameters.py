@@ -19,6 +19,7 @@ mm.
 NAMES = (*CAMERA_PARAMETERS, *SHIFTS, *SCALE, "parcel width", "parcel depth", *TILES, *CARD, *CURL)
 INDEX = {name: i for i, name in enumerate(NAMES)}
 CAMERA_COUNT = len(CAMERA_PARAMETERS)
+RADIAL = ("k1", "k2", "k3")
 OWN = (
     "rx", "ry", "rz", "tx", "ty", "tz", "log_f", "cx", "cy", *SHIFTS, "card x", "card y", "card turn", *CURL,
 )  # fmt: skip

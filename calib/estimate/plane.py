@@ -20,7 +20,7 @@ from calib.camera import CAMERA_PARAMETERS, Camera
 from calib.edges import FloatArray
 from calib.estimate.adjustment import NAMES, Adjustment, StraightLine
 from calib.estimate.first_guess import first_guess
-from calib.estimate.parameters import OWN
+from calib.estimate.parameters import OWN, RADIAL
 from calib.estimate.residual_check import Residuals, tile_chances, widened
 from calib.photo_setup import Lens, PhotoSetup
 from calib.prints.edge_shift import EdgeShift
@@ -40,7 +40,8 @@ class Plane:
     """The estimate: camera, every parameter by name, and factor (p, k) with covariance = factor @ factor.T.
 
     sources names the parameter that each of the k independent sources belongs to: what another photo of the same model
-    with the same phone would share comes last, so that its sources move nothing but through those parameters.
+    would share comes last, so that its sources move nothing but through those parameters, and of that the radial terms,
+    which other models' photos share, too.
 
     chi is the root mean square of the residuals, each over its standard uncertainty: about 1 or less where everything
     agrees.  tag_misfit and line_misfit say the same for each tag and each line; where they exceed 1, the covariance has
@@ -148,7 +149,8 @@ def _step(jacobian: FloatArray, residuals: FloatArray) -> tuple[FloatArray, Floa
     return step, jacobian @ step
 
 
-_ORDER = [NAMES.index(name) for name in (*OWN, *(n for n in NAMES if n not in OWN))]
+_MODEL = tuple(name for name in NAMES if name not in (*OWN, *RADIAL))
+_ORDER = [NAMES.index(name) for name in (*OWN, *_MODEL, *RADIAL)]
 
 
 def _factor(jacobian: FloatArray) -> FloatArray:

@@ -14,7 +14,7 @@ import numpy as np
 
 from calib.edges import FloatArray
 from calib.estimate.parameters import CURL, INDEX, NAMES, PAPER, SCALE, SHIFTS
-from calib.lens.lens_prior import centre_prior, focal_prior, radial_prior
+from calib.lens.lens_prior import RadialPrior, centre_prior, focal_prior, radial_prior
 from calib.photo_setup import TYPICAL_FOCAL, Lens, PhotoSetup
 from calib.printed import CORNER_TAGS, CORNER_TILE
 from calib.prints.edge_shift import EdgeShift
@@ -94,13 +94,19 @@ def _put_camera(put: Callable[[str, float, float], None], size: tuple[int, int],
         put(name, (size[i] - 1) / 2 + lens.centre[i], float(centre[i]))
 
 
-def _join_radial(expected: FloatArray, whitening: FloatArray, lens: Lens) -> None:
-    """The radial terms are known together: of many sums of them more is known than of any one."""
+def radial_known(lens: Lens) -> RadialPrior:
+    """The radial terms as they are known before: from a profile, else what is usual for phones."""
     usual = radial_prior()
     covariance = usual.covariance if lens.radial_covariance is None else np.array(lens.radial_covariance)
-    rows = slice(INDEX["k1"], INDEX["k3"] + 1)
-    expected[rows] = usual.mean if lens.radial is None else lens.radial
-    whitening[rows, rows] = np.linalg.inv(np.linalg.cholesky(covariance + TINY**2 * np.eye(3)))
+    mean = usual.mean if lens.radial is None else np.array(lens.radial)
+    return RadialPrior(mean, covariance + TINY**2 * np.eye(3))
+
+
+def _join_radial(expected: FloatArray, whitening: FloatArray, lens: Lens) -> None:
+    """The radial terms are known together: of many sums of them more is known than of any one."""
+    known, rows = radial_known(lens), slice(INDEX["k1"], INDEX["k3"] + 1)
+    expected[rows] = known.mean
+    whitening[rows, rows] = np.linalg.inv(np.linalg.cholesky(known.covariance))
 
 
 def _card_height(known: PhotoSetup) -> tuple[float, float]:

@@ -87,11 +87,35 @@ class Piece:
     repaired: Repaired | None = None
 
 
+Terms = tuple[float, float, float]
+
+
+@dataclass(frozen=True)
+class LensRecord:
+    """What a photo showed of its lens: the radial terms k1, k2, k3 as it was measured with, and their covariance.
+
+    camera and title name what its photos share the lens by, wholly and for people.  information (rows) and vector are
+    what this photo itself adds to what is known of any phone, told_information and told_vector what `others` other
+    photos of the camera added.
+    """
+
+    camera: str
+    title: str
+    terms: Terms
+    covariance: tuple[Terms, Terms, Terms]
+    information: tuple[Terms, Terms, Terms]
+    vector: Terms
+    others: int = 0
+    told_information: tuple[Terms, Terms, Terms] = ((0.0, 0.0, 0.0), (0.0, 0.0, 0.0), (0.0, 0.0, 0.0))
+    told_vector: Terms = (0.0, 0.0, 0.0)
+
+
 @dataclass(frozen=True)
 class PhotoRecord:
     """What is known of one photo that was measured; lens says where the knowledge of its lens comes from.
 
-    subject holds the parcel and the card in the upright photo, polygons in px.
+    subject holds the parcel and the card in the upright photo, polygons in px; radial is None where the photo's file
+    does not tell its camera.
     """
 
     file: str
@@ -100,6 +124,7 @@ class PhotoRecord:
     tilt_deg: float
     lens: str = ""
     subject: tuple[tuple[tuple[float, float], ...], ...] = ()
+    radial: LensRecord | None = None
 
 
 @dataclass(frozen=True, eq=False)

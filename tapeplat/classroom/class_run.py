@@ -18,6 +18,7 @@ from measure.structures.structures_table import read_structures
 from measure.teams import team_key
 from tapeplat.archive.storage.entry import team_name
 from tapeplat.archive.storage.folder_names import team_folder
+from tapeplat.classroom.better_results import is_better_known
 from tapeplat.classroom.class_record import (
     Basis,
     ClassRecord,
@@ -88,8 +89,8 @@ def cores() -> int:
     return min(usable, MOST_WORKERS)
 
 
-def plan_class(task: ClassTask, workers: int) -> Plan:
-    """Find the photos, group them by team, and see what is new or changed.
+def plan_class(task: ClassTask, workers: int, *, again: bool = False) -> Plan:
+    """Find the photos, group them by team, and see what is new or changed; again: or could be surer of its lens now.
 
     Raises InputMistakes where challenge, structures or folder cannot be used.
     """
@@ -103,7 +104,7 @@ def plan_class(task: ClassTask, workers: int) -> Plan:
     grouping = grouped(found.photos, _labels(unnamed, workers) if unnamed else {})
     basis, before = basis_of(task.challenge, task.structures), read_record(task.out)
     jobs = [_job(task, group, basis) for group in grouping.groups]
-    todo = tuple(job for job in jobs if not _known(before.of(job.folder.name), job, task.out))
+    todo = tuple(job for job in jobs if not _known(before.of(job.folder.name), job, task.out, again=again))
     kept = before.only((job.folder.name for job in jobs if job not in todo), challenge.title)
     here = {job.folder.name for job in jobs}
     gone = [_gone(model, task.out) for model in before.models if model.folder not in here]
@@ -173,11 +174,17 @@ def _job(task: ClassTask, group: Group, basis: Basis) -> TeamJob:
     )
 
 
-def _known(model: ModelRecord | None, job: TeamJob, out: Path) -> bool:
-    """Whether a model needs no measuring: nothing that its result depends on has changed, and the result is there."""
+def _known(model: ModelRecord | None, job: TeamJob, out: Path, *, again: bool) -> bool:
+    """Whether a model needs no measuring: nothing that its result depends on has changed, and the result is there.
+
+    again: nor is its lens known better by now.
+    """
     if model is None or model.key != job.key or model.state == "failed":
         return False
-    return model.state == "refused" or (out / model.folder / "result.json").is_file()
+    if model.state == "refused":
+        return True
+    there = (out / model.folder / "result.json").is_file()
+    return there and not (again and is_better_known(out / model.folder))
 
 
 def _about_table(table: StructuresFile | None, groups: Sequence[Group]) -> Iterator[str]:

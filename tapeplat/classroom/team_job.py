@@ -3,23 +3,26 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 from functools import partial
 from pathlib import Path
 from typing import TYPE_CHECKING
 
 import tapeplat
+from measure.challenge import read_challenge
 from measure.errors import InputMistakes
 from measure.notices import Notice
 from measure.repair.repair import REMOVED
 from measure.result.kept_structures import without_structures
 from measure.result.result import Result, read_result
+from measure.structures.structures_table import read_structures
 from measure.teams import team_key
 from tapeplat.classroom.class_record import PhotoRead
 from tapeplat.output.result_folder import write_folder
 from tapeplat.workers.model_job import ModelAnswer, ModelJob, Refusal
 
 if TYPE_CHECKING:
+    from calib.lens.class_lens import ToldByOthers
     from tapeplat.measuring.measured_model import MeasuredModel
 
 _ANEW = "to measure the photos anew, move the team's folder away"
@@ -29,13 +32,16 @@ _ANEW = "to measure the photos anew, move the team's folder away"
 class TeamJob(ModelJob):
     """photos and reads belong together; the results go into folder; paper names a paper size.
 
-    key says what the result depends on; see class_record.Basis.
+    key says what the result depends on; see class_record.Basis.  Where other models' photos tell of the lens, views is
+    the file in which what was traced is put aside, and others what they say, by a photo's checksum.
     """
 
     reads: tuple[PhotoRead, ...]
     folder: Path
     paper: str = "letter"
     key: str = ""
+    views: Path | None = None
+    others: tuple[tuple[str, ToldByOthers | None], ...] = field(default=(), compare=False)
 
     def keep_result(self) -> ModelAnswer:
         """Write the team's folder. What somebody did by hand with a result of the same photos stays."""
@@ -54,7 +60,7 @@ class TeamJob(ModelJob):
 
 def _made(job: TeamJob) -> tuple[MeasuredModel, tuple[str, ...]]:
     """The model measured, or judged again where somebody repaired its outlines by hand; and warnings."""
-    measure = partial(tapeplat.measure, job.challenge, job.photos, team=job.team, structures=job.structures)
+    measure = partial(_measured, job)
     try:
         earlier = read_result(job.folder)
     except InputMistakes:
@@ -66,6 +72,20 @@ def _made(job: TeamJob) -> tuple[MeasuredModel, tuple[str, ...]]:
             there = replace(there, result=without_structures(there.result))
         return tapeplat.repair(there, ()), (f"its outlines were repaired by hand and stay; {_ANEW}",)
     return (measure(earlier=earlier), ()) if same else (measure(), _lost(earlier))
+
+
+def _measured(job: TeamJob, *, earlier: Result | None = None) -> MeasuredModel:
+    """The model, told of its lens by other models' photos where there are any."""
+    if job.views is None:
+        return tapeplat.measure(job.challenge, job.photos, team=job.team, structures=job.structures, earlier=earlier)
+    from tapeplat.measuring.kept_views import kept_views
+    from tapeplat.measuring.measured_model import judged
+    from tapeplat.measuring.survey import surveyed
+
+    challenge = read_challenge(job.challenge)
+    table = None if job.structures is None else read_structures(job.structures, challenge)
+    found = surveyed(challenge, kept_views(job.views, job.photos), dict(job.others))
+    return judged(challenge, found.plat, found.picture, team=job.team, table=table, earlier=earlier)
 
 
 def _repaired(result: Result) -> bool:

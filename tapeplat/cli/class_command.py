@@ -7,6 +7,7 @@ import threading
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 from pathlib import Path
+from tempfile import TemporaryDirectory
 from typing import TYPE_CHECKING
 
 import click
@@ -38,6 +39,7 @@ INTERRUPTED = 130
 @click.option("--jobs", type=click.IntRange(1, 64), help="Photos to measure at once; without it one a core, at most 8.")
 @click.option("--structures", type=Given("structures"), help="A CSV file with the sizes of all teams' structures.")
 @click.option("--paper", type=click.Choice(["letter", "a4"]), default="letter", show_default=True, help="Of the pages.")
+@click.option("--again", is_flag=True, help="Measure again what more photos of the same phone make surer by now.")
 @reporting_options
 def classroom(
     challenge: Path,
@@ -48,6 +50,7 @@ def classroom(
     jobs: int | None,
     structures: Path | None,
     paper: str,
+    again: bool,
     as_json: bool,
     quiet: bool,
 ) -> None:
@@ -61,24 +64,33 @@ def classroom(
 
     whole = folder.resolve()
     task = ClassTask(challenge, folder, out or whole.parent / f"{whole.name}-results", structures, paper)
-    code = measure_class(task, archive_wanted(archive, archive_folder), jobs or cores(), quiet=quiet, as_json=as_json)
+    code = measure_class(
+        task, archive_wanted(archive, archive_folder), jobs or cores(), again=again, quiet=quiet, as_json=as_json
+    )
     if code:
         raise SystemExit(code)
 
 
 def measure_class(
-    task: ClassTask, archive: Archive | None, jobs: int, *, quiet: bool = False, as_json: bool = False
+    task: ClassTask,
+    archive: Archive | None,
+    jobs: int,
+    *,
+    again: bool = False,
+    quiet: bool = False,
+    as_json: bool = False,
 ) -> int:
     """Plan, measure, write the class's files, say what came of it; returns the exit code."""
     from tapeplat.archive.storage.entry import team_name
+    from tapeplat.classroom.better_results import offers
     from tapeplat.classroom.class_outcome import class_files, content_of_class, renew_pages
     from tapeplat.classroom.class_run import plan_class
     from tapeplat.classroom.class_table import class_table
-    from tapeplat.classroom.progress import warn, width
+    from tapeplat.classroom.progress import warn, width, wrapped
     from tapeplat.output.result_folder import write_folder
     from tapeplat.reports.report_files import lost_on_paper
 
-    plan = plan_class(task, jobs)
+    plan = plan_class(task, jobs, again=again)
     silent = quiet or as_json
     _say_plan(plan, quiet=silent)
     with interruptions() as asked:
@@ -89,6 +101,10 @@ def measure_class(
     tell(class_table(content, width()), as_json=as_json, quiet=quiet, content=lambda: record)
     for warning in filter(None, [*warnings, lost_on_paper(content.results)]):
         warn(warning)
+    unchanged = [model for model in record.models if model.folder not in {job.folder.name for job in plan.jobs}]
+    if not silent:
+        for offer in offers(task.challenge, task.out, unchanged):
+            click.echo(wrapped(offer))
     if renewed and not silent:
         click.echo(f"pages made anew, as results were changed by hand: {', '.join(map(team_name, renewed))}")
     if not silent:
@@ -127,19 +143,26 @@ def _measured(
     """Measure and file; the record of what is known now, and warnings of the archive."""
     from tapeplat.classroom.class_filing import Filer
     from tapeplat.classroom.class_run import run_class
-    from tapeplat.classroom.progress import Teller
+    from tapeplat.classroom.lens_pass import keep_lenses, lens_pass
+    from tapeplat.classroom.progress import Teller, wrapped
     from tapeplat.workers.worker_pool import WorkerPool
 
     filer = Filer(archive, task.challenge, task.out, plan.title)
     record = filer.file_known(plan.record, plan.photos)
-    with WorkerPool(min(jobs, len(plan.jobs))) as workers, Teller(len(plan.jobs), quiet=quiet) as teller:
+    with WorkerPool(min(jobs, len(plan.jobs))) as workers, TemporaryDirectory(prefix="tapeplat-") as aside:
+        looked = lens_pass(plan.jobs, workers, Path(aside), stop=asked)
+        if not quiet:
+            for note in looked.notes:
+                click.echo(wrapped(note))
+        with Teller(len(plan.jobs), quiet=quiet) as teller:
 
-        def finished(done: Finished) -> ModelRecord:
-            teller.hear(done)
-            return filer.file(done.record, done.job.photos)
+            def finished(done: Finished) -> ModelRecord:
+                teller.hear(done)
+                return filer.file(done.record, done.job.photos)
 
-        record = run_class(plan.jobs, record, task.out, workers, finished=finished, stop=asked)
-    return record, filer.warnings
+            record = run_class(looked.jobs, record, task.out, workers, finished=finished, stop=asked)
+    warning = keep_lenses(plan.jobs, task.out)
+    return record, [*filer.warnings, warning]
 
 
 def _say_plan(plan: Plan, *, quiet: bool) -> None:

@@ -19,8 +19,8 @@ _REFUSED = 3
 
 @click.command(cls=OwnCommand)
 @click.argument("photos", metavar="[PHOTO...]", type=Given("photo"), nargs=-1)
-@click.option("--list", "listing", is_flag=True, help="Show the profiles that are kept.")
-@click.option("--forget", metavar="CAMERA", help="Delete the profiles of a camera.")
+@click.option("--list", "listing", is_flag=True, help="Show what is kept: profiles, and what classes' photos tell.")
+@click.option("--forget", metavar="CAMERA", help="Delete all that is kept of a camera.")
 @reporting_options
 def lens(photos: tuple[Path, ...], listing: bool, forget: str | None, as_json: bool, quiet: bool) -> None:
     """Learn a phone camera's lens from photos of the lens sheet.
@@ -65,23 +65,30 @@ def _said(made: MadeProfile) -> str:
 
 
 def _list(*, as_json: bool, quiet: bool) -> None:
+    from tapeplat.lens.class_lens_store import class_lenses, damaged_class_lenses
     from tapeplat.lens.lens_store import damaged, stored
-    from tapeplat.lens.lens_words import profile_in_words
+    from tapeplat.lens.lens_words import class_lens_in_words, profile_in_words
 
     for path in damaged():
         click.echo(f"warning: {path} is damaged and is not used; delete the file and make the profile anew", err=True)
-    profiles = stored()
+    for path in damaged_class_lenses():
+        click.echo(f"warning: {path} is damaged and is not used; the next class writes it anew", err=True)
+    profiles, lenses = stored(), class_lenses()
     none = "no lens profile is kept; print the lens sheet (sheets --only lens), then tapeplat lens PHOTO ..."
-    said = "\n".join(map(profile_in_words, profiles)) or none
-    tell(said, as_json=as_json, quiet=quiet, content=lambda: profiles)
+    said = [*map(profile_in_words, profiles), *(class_lens_in_words(lens, profiles) for lens in lenses)]
+    tell("\n".join(said) or none, as_json=as_json, quiet=quiet, content=lambda: (*profiles, *lenses))
 
 
 def _forget(camera: str) -> None:
     from measure.errors import InputMistakes, Mistake
+    from tapeplat.lens.class_lens_store import class_lenses, forget_class_lenses
     from tapeplat.lens.lens_store import forget, stored
 
-    count = forget(camera)
-    if count == 0:
-        known = ", ".join(sorted({p.camera for p in stored()})) or "none"
+    cameras = {p.camera for p in stored()} | {lens.name for lens in class_lenses()}
+    profiles, told = forget(camera), forget_class_lenses(camera)
+    if profiles == told == 0:
+        known = ", ".join(sorted(cameras)) or "none"
         raise InputMistakes([Mistake("--forget", f'no profile of "{camera}" is kept; there are: {known}')])
-    click.echo(f"forgotten: {count} profile{'s' if count > 1 else ''} of {camera}")
+    gone = [f"{profiles} profile{'s' if profiles > 1 else ''}"] if profiles else []
+    gone += [f"what photos told of {'its lens' if told == 1 else f'{told} of its lenses'}"] if told else []
+    click.echo(f"forgotten: {' and '.join(gone)} of {camera}")

@@ -110,8 +110,12 @@ def damaged() -> tuple[Path, ...]:
 
 def store(profile: LensProfile) -> Path:
     """Keep a profile, in place of an older one of the same lens; returns its file. Raises FolderNotWritable."""
-    target = folder() / _file_name(profile)
     text = json.dumps(asdict(profile), indent=1, ensure_ascii=False, allow_nan=False) + "\n"
+    return write_whole(folder() / _file_name(profile), text)
+
+
+def write_whole(target: Path, text: str) -> Path:
+    """Write a file of the configuration folder, whole or not at all; returns it. Raises FolderNotWritable."""
     try:
         target.parent.mkdir(parents=True, exist_ok=True)
         handle, name = tempfile.mkstemp(dir=target.parent, prefix=".lens-")

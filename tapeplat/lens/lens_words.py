@@ -3,11 +3,19 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Sequence
 
-from tapeplat.lens.lens_store import LensProfile, in_35_mm
+import numpy as np
+
+from calib.lens.class_lens import FALSE_ALARM, RadialEvidence, ToldByOthers, chance_of_agreement, told_by_all
+from calib.lens.lens_prior import radial_prior, with_measured
+from tapeplat.lens.class_lens_store import ClassLens
+from tapeplat.lens.lens_store import RADIAL_FLOOR, LensProfile, in_35_mm
 from tapeplat.lens.selfcheck import OutlineCheck, SelfCheck
 
 NOMINAL = (100.0, 80.0)
+HALF_WAY = 0.5 ** np.array([2, 4, 6])
+"""What k1, k2 and k3 do half way to the corner."""
 PLAUSIBLE = 0.1
 """No usable print's lines are off by more than this share."""
 Lines = tuple[float | None, float | None]
@@ -29,10 +37,40 @@ def profile_in_words(profile: LensProfile) -> str:
     )
 
 
+def class_lens_in_words(lens: ClassLens, profiles: Sequence[LensProfile]) -> str:
+    """What a camera's photos tell of its lens, and whether its profile says the same."""
+    told = told_by_all([photo.evidence for photo in lens.photos])
+    if told is None:
+        return f"{lens.title}: {len(lens.photos)} photos of models do not agree on its lens; they tell nothing."
+    terms = told.evidence.with_prior(radial_prior())
+    moved, u = (100 * value for value in (HALF_WAY @ terms.mean, 2 * np.sqrt(HALF_WAY @ terms.covariance @ HALF_WAY)))
+    way = "outwards" if moved > 0 else "inwards"
+    photos = "1 photo of a model" if told.photos == 1 else f"{told.photos} photos of models"
+    return (
+        f"{lens.title}: told by {photos}.\n"
+        f"  The lens moves what lies half way to the corner {way} by {abs(moved):.2f} % of its distance from the "
+        f"middle, within {max(u, 0.01):.2f} %.{_against_profile(lens, told, profiles)}"
+    )
+
+
+def _against_profile(lens: ClassLens, told: ToldByOthers, profiles: Sequence[LensProfile]) -> str:
+    """Whether photos of models and the lens sheet say the same of a lens; they are not mixed."""
+    own = [p for p in profiles if p.camera == lens.name and p.title in lens.title]
+    if not own:
+        return ""
+    # A profile's terms are as certain as focusing leaves them for another photo.
+    covariance = own[0].covariance() + np.diag(np.square(RADIAL_FLOOR))
+    sheet = with_measured((*own[0].radial, 0.0)[:3], covariance)
+    chance = chance_of_agreement(RadialEvidence.of(sheet, radial_prior()), told.evidence)
+    if chance < FALSE_ALARM:
+        return " Its profile says otherwise: make the profile anew, of a flat sheet."
+    return " Its profile, which is used, says the same."
+
+
 def selfcheck_in_words(check: SelfCheck, printed_line: Lines) -> str:
     """The one line."""
     area, length = _worst(check)
-    if not check.as_claimed:
+    if not check.likely:
         lens = "" if check.lens_from else "; if that does not help, make a lens profile (tapeplat lens)"
         return (
             f"areas are off by up to {area} %, lengths by up to {length} mm, more than the program claims: lay the "
@@ -41,13 +79,18 @@ def selfcheck_in_words(check: SelfCheck, printed_line: Lines) -> str:
     if check.print_is_off and check.paper is not None:
         return _print_off(check.paper.scale, printed_line)
     agree = f"areas agree within {area} %, lengths within {length} mm"
+    good = "as good as the program claims"
+    if not check.as_claimed:
+        good = (
+            f"{check.beyond} of {check.count} {'is' if check.beyond == 1 else 'are'} more than the program claims, as "
+            "one in twenty may be; take a second photo to be sure"
+        )
     if check.paper is None:
         return (
-            f"{agree}: as good as the program claims, if the check lines are as long as stated (the paper's edges do "
-            "not show, so measure the lines with a ruler)"
+            f"{agree}: {good}, if the check lines are as long as stated (the paper's edges do not show, so measure "
+            "the lines with a ruler)"
         )
-    off = _up(100 * abs(check.paper.scale - 1), 1)
-    return f"{agree}, the paper's size within {off} %: as good as the program claims"
+    return f"{agree}, the paper's size within {_up(100 * abs(check.paper.scale - 1), 1)} %: {good}"
 
 
 def _print_off(scale: float, printed_line: Lines) -> str:

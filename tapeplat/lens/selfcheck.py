@@ -17,7 +17,7 @@ from calib.estimate.adjustment import PAPER as SHEET_HEIGHT
 from calib.estimate.adjustment import StraightLine
 from calib.estimate.parameters import shift_of
 from calib.estimate.plane import Plane
-from calib.photo_refused import PhotoRefused
+from calib.photo_refused import PhotoRefused, Reason
 from calib.photo_setup import PhotoSetup, Priors
 from calib.printed import CARD, CARD_TAG, SELF_CHECK_OUTLINES, SELF_CHECK_SWATCH, KnownOutline
 from calib.prints.edge_shift import EdgeShift
@@ -33,8 +33,12 @@ PRINTED = 0.0005
 """A printer's scale wanders by about this much over a page, relative (common practice, no source)."""
 DRAWN = 0.05
 """How exactly a printer draws a side, mm (half a dot of 300 dpi)."""
-FARTHEST = 2.0
-"""Root mean square of the differences, in standard uncertainties, that still counts as agreement."""
+CLAIMED = 2.0
+"""What the program claims is so many standard uncertainties: the expanded uncertainty that results state."""
+FARTHEST, FARTHEST_ONE = 2.0, 3.1
+"""Root mean square of the differences, and the largest, in standard uncertainties, that an honest program may find in
+one photo: one of 25 numbers lies beyond 3.1 in 5 % of photos.
+"""
 LEAST_OFF = 0.002
 """A print whose scale is off by less than this, relative, is as good as a ruler can tell."""
 PAPER_CUT = 0.5
@@ -81,11 +85,31 @@ class SelfCheck:
     lens_from: str
 
     @property
+    def count(self) -> int:
+        """How many areas and sides were compared."""
+        return sum(map(len, self._apart))
+
+    @property
+    def beyond(self) -> int:
+        """How many of them differ from the print by more than the program claims."""
+        return sum(int((np.abs(apart) > CLAIMED).sum()) for apart in self._apart)
+
+    @property
     def as_claimed(self) -> bool:
-        """Whether the outlines differ from the printed ones by no more than the program's own uncertainty explains."""
-        areas = [o.area / np.hypot(o.u_area, 2 * PRINTED) for o in self.outlines]
-        sides = np.concatenate([o.sides / np.hypot(o.u_sides, DRAWN) for o in self.outlines])
-        return bool(max(np.mean(np.square(areas)), np.mean(sides**2)) <= FARTHEST**2)
+        """Whether every area and every side differs from the printed one by no more than the program claims."""
+        return self.beyond == 0
+
+    @property
+    def likely(self) -> bool:
+        """Whether they differ by no more than chance explains, as one in twenty may lie beyond what is claimed."""
+        largest = max(float(np.abs(apart).max()) for apart in self._apart)
+        return largest <= FARTHEST_ONE and max(float(np.mean(apart**2)) for apart in self._apart) <= FARTHEST**2
+
+    @property
+    def _apart(self) -> tuple[FloatArray, FloatArray]:
+        """Differences of areas and of sides in standard uncertainties, the print's own included."""
+        areas = np.array([o.area / np.hypot(o.u_area, 2 * PRINTED) for o in self.outlines])
+        return areas, np.concatenate([o.sides / np.hypot(o.u_sides, DRAWN) for o in self.outlines])
 
     @property
     def print_is_off(self) -> bool:
@@ -109,9 +133,20 @@ def _traced(photo: Photo, setup: PhotoSetup) -> Traced:
     try:
         return trace(photo, setup, [TapeSpec("outline", SELF_CHECK_SWATCH)], board=False)
     except PhotoRefused as refusal:
-        if refusal.reason in ("no-tape", "no-swatches"):
-            raise _no_sheet("its outlines were not found") from refusal
+        what = _LACKING.get(refusal.reason)
+        if what is not None:
+            raise _no_sheet(what) from refusal
         raise
+
+
+_LACKING: dict[Reason, str] = {
+    "no-tape": "its outlines were not found",
+    "no-swatches": "its outlines were not found",
+    "no-card": "its card was not found",
+    "other-model": "corner tiles are in it, as on a model",
+    "parcel-cut-off": "corner tiles are in it, as on a model",
+}
+"""What a refusal of a model's photo means of the sheet's."""
 
 
 def _no_sheet(what: str) -> PhotoRefused:

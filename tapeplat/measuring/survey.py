@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from functools import partial
 
@@ -12,10 +12,11 @@ from calib.edges import FloatArray
 from calib.photo_setup import PhotoSetup, Priors
 from measure.challenge import Challenge
 from measure.notices import Notice, Subject
-from measure.plat.plat import ESTIMATED_LENS, PhotoRecord, Piece, Plat, Ring, Source, normalised, ordered
+from measure.plat.plat import ESTIMATED_LENS, LensRecord, PhotoRecord, Piece, Plat, Ring, Source, normalised, ordered
 from measure.quantity import Quantity
 from tapeplat.lens.lens_store import damaged, read_photo_with_profile, stored
-from vision.merging import Model, model_from
+from tapeplat.lens.told_lens import Told, kept_lens, told
+from vision.merging import Model, Views, laid_together, views_of
 from vision.picture.photo import Photo, PhotoSource
 from vision.picture.rectified import Rectified
 from vision.picture.remarks import Remark
@@ -32,10 +33,25 @@ class Survey:
 
 
 def survey(challenge: Challenge, photos: Sequence[PhotoSource]) -> Survey:
-    """Measure one model from one or more photos. Raises PhotoRefused where none of them can be used."""
+    """Measure one model from one or more photos. Raises PhotoRefused where none of them can be used.
+
+    What is kept of their cameras' lenses is used.
+    """
+    views = look(challenge, photos)
+    return surveyed(challenge, views, kept_lens(views))
+
+
+def look(challenge: Challenge, photos: Sequence[PhotoSource]) -> Views:
+    """Every photo traced by itself. Raises PhotoRefused where none of them can be used."""
     read = partial(read_photo_with_profile, profiles=stored())
-    model = model_from(photos, read, photo_setup_of(challenge), tapes_of(challenge))
-    return Survey(_plat(challenge, model), model.traced.picture)
+    return views_of(photos, read, photo_setup_of(challenge), tapes_of(challenge))
+
+
+def surveyed(challenge: Challenge, views: Views, others: Told) -> Survey:
+    """One model from its photos, each told what others of its camera say of the lens. Raises PhotoRefused."""
+    seen, records = told(views, others)
+    model = laid_together(seen)
+    return Survey(_plat(challenge, model, records), model.traced.picture)
 
 
 def photo_setup_of(challenge: Challenge) -> PhotoSetup:
@@ -56,7 +72,7 @@ def tapes_of(challenge: Challenge) -> tuple[TapeSpec, ...]:
     return tuple(TapeSpec(z.name, z.swatch, z.tile, z.tape_height) for z in challenge.zones)
 
 
-def _plat(challenge: Challenge, model: Model) -> Plat:
+def _plat(challenge: Challenge, model: Model, lenses: Mapping[str, LensRecord]) -> Plat:
     traced = model.traced
     sources = tuple(Source(c.name, c.kind, c.shared) for c in traced.causes)
     pieces = [_piece(p) for p in traced.pieces] + [_unread(zone, len(sources)) for zone in traced.unread]
@@ -67,14 +83,14 @@ def _plat(challenge: Challenge, model: Model) -> Plat:
         sources=sources,
         frame=traced.frame,
         parcel=None if traced.parcel is None else Ring(traced.parcel.points, traced.parcel.sensitivity),
-        photos=tuple(_record(photo, own) for photo, own in model.photos),
+        photos=tuple(_record(photo, own, lenses.get(photo.sha256)) for photo, own in model.photos),
         notices=(*map(_notice, traced.remarks), *_damaged_profiles()),
     )
 
 
-def _record(photo: Photo, traced: Traced) -> PhotoRecord:
+def _record(photo: Photo, traced: Traced, radial: LensRecord | None) -> PhotoRecord:
     lens = photo.lens_from or ESTIMATED_LENS
-    return PhotoRecord(photo.file, photo.sha256, traced.mm_per_px, traced.tilt_deg, lens, subject_in(traced))
+    return PhotoRecord(photo.file, photo.sha256, traced.mm_per_px, traced.tilt_deg, lens, subject_in(traced), radial)
 
 
 def _notice(remark: Remark) -> Notice:

@@ -43,6 +43,14 @@ def _tags_disagree(facts: Facts) -> str:
     return f"the card and {names} disagree by more than their uncertainty; check the tiles and printed_line"
 
 
+def _lens_apart(facts: Facts) -> str:
+    others = "another photo of it does" if facts["photos"] == 1 else f"{facts['photos']} other photos of it do"
+    return (
+        f"{facts['photo']} says that it is by {facts['camera']}, but does not show its lens as {others}; "
+        "it is measured by itself"
+    )
+
+
 def _enclosed(facts: Facts) -> str:
     inside = " and ".join(cast(tuple[str, ...], facts["inside"]))
     taken = "its land is taken off" if facts["subtracted"] else "its land counts for both"
@@ -121,6 +129,7 @@ _WORDS: dict[str, str | Callable[[Facts], str]] = {
     "photo-left-out": "{photo} is left out ({reason}): {advice}",
     "lens-profile-damaged": "the lens profile {profile} is damaged and was not used: delete the file and make it anew "
     "(tapeplat lens --list says where it is)",
+    "lens-apart": _lens_apart,
     # outlines
     "no-outline": "no outline of {zone} was found",
     "zone-inside": _enclosed,

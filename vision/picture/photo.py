@@ -19,6 +19,7 @@ from PIL import ExifTags, Image, UnidentifiedImageError
 from calib.photo_refused import PhotoRefused
 from calib.photo_setup import Lens
 from vision.picture.jpeg_stream import DamagedPicture, decode
+from vision.picture.one_camera import OneCamera, camera_name, number, one_camera
 from vision.picture.our_mark import is_marked, our_own_picture
 from vision.picture.photo_formats import FORMATS_IN_WORDS, PILLOW_NAMES
 
@@ -55,7 +56,8 @@ class Photo:
     """An upright photo: bgr (h, w, 3), where it came from, and what its file says of the lens.
 
     quarter_turns to the right made it upright, None where it is mirrored; zoom is the digital zoom, 1 where there is
-    none.  lens_from says where the knowledge of the lens comes from, empty where from this file alone.
+    none.  lens_from says where the knowledge of the lens comes from, empty where from this file alone.  one_camera is
+    what its photos share a lens by, None where the file does not tell.
     """
 
     bgr: NDArray[np.uint8]
@@ -66,6 +68,7 @@ class Photo:
     quarter_turns: int | None = 0
     zoom: float = 1.0
     lens_from: str = ""
+    one_camera: OneCamera | None = None
 
     @property
     def size(self) -> tuple[int, int]:
@@ -144,9 +147,10 @@ def _photo(image: Image.Image, data: bytes, name: str) -> Photo:
     upright = _turned(bgr, 1 if image.format == "HEIF" else stated)
     # A HEIC file is turned while it is decoded, which sets the orientation that it states to 1.
     turns = _quarter_turns(int(image.info.get("original_orientation") or stated))
-    zoom = _number(exif.get_ifd(ExifTags.IFD.Exif).get(ExifTags.Base.DigitalZoomRatio)) or 1.0
-    sha256 = hashlib.sha256(data).hexdigest()
-    return Photo(upright, name, sha256, _lens(exif, size), _camera(exif), turns, zoom)
+    zoom = number(exif.get_ifd(ExifTags.IFD.Exif).get(ExifTags.Base.DigitalZoomRatio)) or 1.0
+    sha256, lens = hashlib.sha256(data).hexdigest(), _lens(exif, size)
+    alike = one_camera(exif, size) if lens.whole and lens.focal is not None else None
+    return Photo(upright, name, sha256, lens, camera_name(exif), turns, zoom, one_camera=alike)
 
 
 def _check_size(width: int, height: int, name: str) -> None:
@@ -182,28 +186,15 @@ def _lens(exif: Image.Exif, size: tuple[int, int]) -> Lens:
     details = exif.get_ifd(ExifTags.IFD.Exif)
     equivalent = details.get(ExifTags.Base.FocalLengthIn35mmFilm)
     recorded = (details.get(ExifTags.Base.ExifImageWidth), details.get(ExifTags.Base.ExifImageHeight))
-    whole = not all(recorded) or sorted(_number(r) for r in recorded) == sorted(size)
+    whole = not all(recorded) or sorted(number(r) for r in recorded) == sorted(size)
     if not whole and all(recorded):
         # Re-sized without cutting: the same shape, so the focal length scales with the diagonal.
-        a, b = sorted(_number(r) for r in recorded), sorted(size)
+        a, b = sorted(number(r) for r in recorded), sorted(size)
         whole = a[0] > 0 and abs(a[1] / a[0] - b[1] / b[0]) < 0.01
-    equivalent = _number(equivalent)
+    equivalent = number(equivalent)
     if not whole or not 10 <= equivalent <= 200:
         return Lens(None, whole and all(recorded))
     return Lens(equivalent / _FULL_FRAME * float(np.hypot(*size)), True)
-
-
-def _number(value: object) -> float:
-    try:
-        return float(value)  # type: ignore[arg-type]
-    except (TypeError, ValueError, ZeroDivisionError):
-        return 0.0
-
-
-def _camera(exif: Image.Exif) -> str | None:
-    """Make and model, the key under which a lens profile is kept."""
-    parts = [str(exif.get(tag, "")).strip("\0 ") for tag in (ExifTags.Base.Make, ExifTags.Base.Model)]
-    return " ".join(p for p in parts if p) or None
 
 
 def _too_many_bytes(path: Path, size: int) -> PhotoRefused:

@@ -11,7 +11,7 @@ RemarkCode = Literal[
     "no-parcel-edges", "no-zone-tile", "unknown-zone-tile", "tile-in-no-outline", "tile-not-seen",
     "outline-open", "tape-goes-on", "over-bare-board", "paper-of-its-colour",
     "parcel-edge-bounds", "shared-strip", "tags-disagree", "prints-not-flat", "parcel-size-differs", "photos-disagree",
-    "photos-contradict", "photo-left-out",
+    "photos-contradict", "photo-left-out", "lens-apart",
 ]  # fmt: skip
 
 

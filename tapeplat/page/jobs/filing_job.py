@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
+from contextlib import suppress
 from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING
 
 import tapeplat
 from measure.file_content import FileContent
+from tapeplat.output.result_folder import FolderNotWritable
 from tapeplat.page.base.process_lock import lock_filing
 from tapeplat.workers.model_job import ModelAnswer, ModelJob
 
@@ -32,9 +34,10 @@ class FilingJob(ModelJob):
     class_id: str = ""
 
     def keep_result(self) -> ModelAnswer:
-        """File the model, unless the same was filed before."""
+        """File the model, unless the same was filed before; and keep what its photos say of their lens."""
         from tapeplat.archive import Archive, NewAttempt
         from tapeplat.archive.filing import taken_at
+        from tapeplat.lens.class_lens_store import remember
 
         made = tapeplat.measure(self.challenge, self.photos, team=self.team, structures=self.structures)
         result = made.result
@@ -55,6 +58,8 @@ class FilingJob(ModelJob):
                     class_id=self.class_id,
                 )
                 entry = archive.save(new).id
+            with suppress(FolderNotWritable):
+                remember(result.photos)
         return ModelAnswer(True, entry=entry)
 
 

@@ -1,7 +1,7 @@
 """The drawing camera, written apart from the measuring one so that neither hides the other's mistakes.
 
 X_cam = R (x, y, z) + t with z away from the camera (a point h above the board has z = -h); ideal pixel = c + f X/Z; the
-lens moves it from c by the factor 1 + k1 r^2 + k2 r^4, r in half diagonals.  Integer pixels are pixel centres.
+lens moves it from c by the factor 1 + k1 r^2 + k2 r^4 + k3 r^6, r in half diagonals.  Integer pixels are pixel centres.
 """
 
 from __future__ import annotations
@@ -27,6 +27,7 @@ class View:
     centre: FloatArray
     k1: float = 0.0
     k2: float = 0.0
+    k3: float = 0.0
 
     @property
     def half_diagonal(self) -> float:
@@ -38,7 +39,7 @@ class View:
         camera = spatial @ self.rotation.T + self.translation
         away = self.focal * camera[:, :2] / camera[:, 2:]
         r2 = (away**2).sum(axis=1, keepdims=True) / self.half_diagonal**2
-        return self.centre + away * (1 + self.k1 * r2 + self.k2 * r2**2)
+        return self.centre + away * (1 + self.k1 * r2 + self.k2 * r2**2 + self.k3 * r2**3)
 
     def rings(self, ring: FloatArray, height: float | FloatArray = 0.0, most: float = 12.0) -> FloatArray:
         """A ring (n, 2) mm in the photo, its sides cut into pieces of at most `most` px that the lens may bend."""
@@ -71,7 +72,7 @@ class View:
         q = shown
         for _ in range(8):
             r2 = (q**2).sum(axis=1, keepdims=True)
-            q = shown / (1 + self.k1 * r2 + self.k2 * r2**2)
+            q = shown / (1 + self.k1 * r2 + self.k2 * r2**2 + self.k3 * r2**3)
         rays = np.column_stack([q * self.half_diagonal / self.focal, np.ones(len(q))]) @ self.rotation
         at = -self.rotation.T @ self.translation
         return at[:2] - at[2] * rays[:, :2] / rays[:, 2:]

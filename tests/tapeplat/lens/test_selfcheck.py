@@ -15,13 +15,14 @@ from calib.printed import SELF_CHECK_OUTLINES
 from measure.challenge import read_challenge
 from tapeplat.cli.main import main
 from tapeplat.lens.lens_words import selfcheck_in_words
-from tapeplat.lens.selfcheck import SelfCheck, self_check
+from tapeplat.lens.selfcheck import OutlineCheck, PaperCheck, SelfCheck, self_check
 from tapeplat.paper.book import SHEETS, make_book
 from tapeplat.paper.pdf.pdf_canvas import PAPERS
 from tapeplat.paper.sheets.sheet_job import Job
 from tests.helpers.scenes.draw import draw
 from tests.helpers.scenes.files import encoded, photo_of
 from tests.helpers.scenes.selfcheck_sheet import A4, sheet_scene
+from tests.helpers.scenes.village import village
 from vision.picture.photo import photo_from_bytes
 
 CLAIM = "as good as the program claims"
@@ -91,6 +92,37 @@ def test_a_sheet_that_bulges_is_not_trusted():
     line = said(self_check(photo_from_bytes(encoded(bgr), "bulge.jpg")))
     assert "more than the program claims" in line
     assert "lens profile" in line
+
+
+def checked(*sides: float) -> SelfCheck:
+    """One outline of the sheet whose area is right and whose sides differ by so many mm, claimed within 0.2 mm."""
+    outline = OutlineCheck("A", 0.0, 0.001, np.array(sides), np.full(len(sides), 0.1))
+    return SelfCheck((outline,), PaperCheck("letter", 1.0, 0.002), "")
+
+
+@pytest.mark.parametrize(
+    ("sides", "says"),
+    [
+        ((0.2, -0.21, 0.05, 0.1), CLAIM),
+        ((0.25, 0.05, 0.05, 0.1), "1 of 5 is more than the program claims, as one in twenty may be"),
+        ((0.25, -0.3, 0.05, 0.1), "2 of 5 are more than the program claims, as one in twenty may be"),
+        ((0.4, 0.05, 0.05, 0.1), "more than the program claims: lay the sheet flat"),
+        ((0.3, 0.3, 0.3, -0.3), "more than the program claims: lay the sheet flat"),
+    ],
+)
+def test_only_what_is_within_the_claim_is_called_as_good_as_claimed(sides, says):
+    """The claim is 0.22 mm: twice the program's 0.1 and the printer's 0.05 together."""
+    line = said(checked(*sides))
+    assert says in line
+    assert (CLAIM in line) == (says == CLAIM)
+
+
+def test_a_model_s_photo_is_told_what_the_self_check_needs():
+    """Nothing of a challenge's parcel, which there is none of."""
+    with pytest.raises(PhotoRefused) as refusal:
+        self_check(photo_of(village()))
+    assert "no whole self-check sheet: corner tiles are in it, as on a model" in refusal.value.advice
+    assert "parcel" not in refusal.value.advice
 
 
 @pytest.mark.parametrize("without", ["C", "ABCDE"])

@@ -1,0 +1,108 @@
+"""Whether a filed result's lens is known better by now, and which verdicts would change: the result itself stays."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+
+import numpy as np
+
+from calib.edges import FloatArray
+from calib.estimate.parameters import RADIAL
+from calib.lens.class_lens import FALSE_ALARM, RadialEvidence, ToldByOthers, chance_of_agreement
+from measure.challenge import Challenge
+from measure.plat.plat import LensRecord, PhotoRecord, Piece, Plat, Ring
+from measure.result.result import Result
+from measure.result.result_plat import plat_of
+from tapeplat.lens.class_lens_store import lens_told
+from tapeplat.measuring.measured_model import judged
+
+HALF_WAY = 0.5 ** np.array([2, 4, 6])
+"""What k1, k2 and k3 do half way to the corner."""
+WORTH = 0.9
+"""A lens is known better where that is known to this share of its former uncertainty, or less."""
+
+
+@dataclass(frozen=True, eq=False)
+class BetterLens:
+    """A photo of a result whose lens more photos tell by now, and what they say."""
+
+    photo: PhotoRecord
+    record: LensRecord
+    told: ToldByOthers
+
+
+def better_lenses(result: Result) -> tuple[BetterLens, ...]:
+    """The photos of a result whose lenses are known better by now, by what is kept of their cameras."""
+    own = [photo.sha256 for photo in result.photos]
+    return tuple(
+        BetterLens(photo, photo.radial, told)
+        for photo in result.photos
+        if photo.radial is not None
+        and (told := lens_told(photo.radial.camera, own)) is not None
+        and _is_better(photo.radial, told)
+    )
+
+
+def changed_verdicts(result: Result, challenge: Challenge, better: Sequence[BetterLens]) -> tuple[str, ...] | None:
+    """`"RULE": too close to call, would be met`: what measuring again would change.
+
+    None where it cannot be said beforehand, as the result comes of several photos or was repaired by hand.
+    """
+    repaired = any(piece.repaired for zone in result.zones for piece in zone.pieces)
+    if len(result.photos) != 1 or len(better) != 1 or repaired:
+        return None
+    plat = _told_anew(plat_of(result), better[0])
+    anew = judged(challenge, plat, team=result.team, earlier=result, built=result)
+    before = {rule.text: rule.verdict for rule in result.rules}
+    return tuple(
+        f'"{rule.text}": {before[rule.text]}, would be {rule.verdict}'
+        for rule in anew.rules
+        if rule.text in before and rule.verdict != before[rule.text] and rule.by_hand is None
+    )
+
+
+def _is_better(record: LensRecord, told: ToldByOthers) -> bool:
+    """Whether more photos say more, and the photo agrees with them."""
+    own = RadialEvidence(np.array(record.information), np.array(record.vector))
+    if told.photos <= record.others or chance_of_agreement(own, told.evidence) < FALSE_ALARM:
+        return False
+    before = np.array(record.covariance)
+    after = np.linalg.inv(np.linalg.inv(before) + (told.evidence - _was_told(record)).information)
+    return bool(np.sqrt(HALF_WAY @ after @ HALF_WAY) < WORTH * np.sqrt(HALF_WAY @ before @ HALF_WAY))
+
+
+def _was_told(record: LensRecord) -> RadialEvidence:
+    return RadialEvidence(np.array(record.told_information), np.array(record.told_vector))
+
+
+def _told_anew(plat: Plat, better: BetterLens) -> Plat:
+    """The plat with what others say now in place of what they said then.
+
+    The terms depend on the last three sources alone, as the upper triangular factor of their covariance says.
+    """
+    columns = [[s.name for s in plat.sources].index(name) for name in RADIAL]
+    factor = _upper(np.array(better.record.covariance))
+    more = better.told.evidence - _was_told(better.record)
+    normal = np.eye(3) + factor.T @ more.information @ factor
+    turn = np.asarray(np.linalg.inv(np.linalg.cholesky(normal)).T)
+    mean = turn @ turn.T @ factor.T @ (more.vector - more.information @ np.array(better.record.terms))
+    pieces = tuple(_moved(piece, columns, turn, mean) for piece in plat.pieces)
+    parcel = None if plat.parcel is None else _ring(plat.parcel, columns, turn, mean)
+    return replace(plat, pieces=pieces, parcel=parcel)
+
+
+def _upper(covariance: FloatArray) -> FloatArray:
+    """The upper triangular F with F F' = covariance, its diagonal positive."""
+    return np.asarray(np.linalg.inv(np.linalg.cholesky(np.linalg.inv(covariance))).T)
+
+
+def _moved(piece: Piece, columns: list[int], turn: FloatArray, mean: FloatArray) -> Piece:
+    holes = tuple(_ring(hole, columns, turn, mean) for hole in piece.holes)
+    return replace(piece, ring=_ring(piece.ring, columns, turn, mean), holes=holes)
+
+
+def _ring(ring: Ring, columns: list[int], turn: FloatArray, mean: FloatArray) -> Ring:
+    sensitivity = ring.sensitivity.copy()
+    sensitivity[:, :, columns] = ring.sensitivity[:, :, columns] @ turn
+    return replace(ring, points=ring.points + ring.sensitivity[:, :, columns] @ mean, sensitivity=sensitivity)
