@@ -194,7 +194,7 @@ def verify(archive_folder: Path | None, as_json: bool, quiet: bool) -> None:
         click.echo(f"{do}; everything else is as it was filed", err=True)
         raise SystemExit(_DAMAGED)
     if not (as_json or quiet):
-        click.echo(f"{len(kept.entries())} attempts: every file is as it was filed")
+        click.echo(f"{_counted(len(kept.entries()))}: every file is as it was filed")
 
 
 @archive.command()
@@ -202,7 +202,7 @@ def verify(archive_folder: Path | None, as_json: bool, quiet: bool) -> None:
 def rebuild(archive_folder: Path | None) -> None:
     """Make the index and the list of all attempts anew from the files."""
     kept = archive_at(archive_folder)
-    click.echo(f"{len(kept.rebuild())} attempts listed anew")
+    click.echo(f"{_counted(len(kept.rebuild()))} listed anew")
     _say_unreadable(kept)
 
 
