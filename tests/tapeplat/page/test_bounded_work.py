@@ -218,7 +218,7 @@ def test_decoding_is_bounded_in_time_and_memory() -> None:
         with WorkerPool(1, limits) as workers, pytest.raises(UploadRefused, match=r"a\.png: (it takes too|this)"):
             looked_at(workers, wide, "a.png")
     with WorkerPool(1, LIMITS) as workers:
-        found, teams = looked_at(workers, wide, "a.png", labels=True)
+        found, teams = looked_at(workers, photo("PNG", (3000, 2000)), "a.png", labels=True)
         assert found.ending == ".png"
         assert teams == ()
 

@@ -160,7 +160,10 @@ def test_markup_in_names_reasons_and_rules_is_shown_as_text(
     pupil = joined(app, house, 3)
     open_all(house)
     entry = file_attempt(house, tmp_path, "3")
-    teacher.post(f"/teacher/challenge/{SLUG}/students", {"teams": "8", "tries": "3", "name_3": EVIL})
+    teacher.post(
+        f"/teacher/challenge/{SLUG}/students",
+        {"teams": "8", "tries": "3", "name_3": EVIL, "opened": ["plan", "entry", "picture", "verdicts"]},
+    )
     eye = {"rule": "by eye: every street can be walked from end to end", "verdict": "met", "reason": EVIL}
     assert teacher.post(f"/teacher/model/{entry.id}/by-hand", eye).status_code == 303
     measured = {"quantity": "side", "zone": "market", "side": "1", "value": "9", "unit": "cm", "mark": "0.1 cm"}
