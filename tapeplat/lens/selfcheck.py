@@ -144,6 +144,7 @@ _LACKING: dict[Reason, str] = {
     "no-swatches": "its outlines were not found",
     "no-card": "its card was not found",
     "other-model": "corner tiles are in it, as on a model",
+    "other-challenge": "a model is in it",
     "parcel-cut-off": "corner tiles are in it, as on a model",
 }
 """What a refusal of a model's photo means of the sheet's."""

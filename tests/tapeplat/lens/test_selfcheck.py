@@ -121,7 +121,7 @@ def test_a_model_s_photo_is_told_what_the_self_check_needs():
     """Nothing of a challenge's parcel, which there is none of."""
     with pytest.raises(PhotoRefused) as refusal:
         self_check(photo_of(village()))
-    assert "no whole self-check sheet: corner tiles are in it, as on a model" in refusal.value.advice
+    assert "no whole self-check sheet: a model is in it" in refusal.value.advice
     assert "parcel" not in refusal.value.advice
 
 
