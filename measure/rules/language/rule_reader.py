@@ -18,6 +18,7 @@ from measure.rules.language.reword import reworded
 from measure.rules.language.rule_tokens import LONGEST_SENTENCE, Word, plain, split
 from measure.rules.language.rule_transformer import RuleTransformer
 from measure.rules.language.suggestions import CONDITION, not_understood
+from measure.rules.language.two_meanings import check_limits_of_list, check_one_meaning
 from measure.rules.language.zone_names import ZoneNames
 from measure.rules.rule import Rule
 from measure.rules.sentences.rule_mistake import RuleMistake
@@ -65,6 +66,7 @@ def _read(sentence: str, zones: ZoneNames, unit: Unit) -> tuple[ReadRule, ...]:
     condition = _IF.match(text)
     if condition is not None:
         return _conditional(text, condition, zones, unit)
+    check_one_meaning(text, lambda offer: _can_be_read(offer, zones, unit))
     said = Sentence(text, unit)
     try:
         tree = _parsed(text, zones)
@@ -114,6 +116,7 @@ def _in_other_words(text: str, zones: ZoneNames, unit: Unit, mistake: RuleMistak
     if other.offered:
         said = f"this can be meant in more than one way; write `{other.sentences[0]}` where that is meant"
         raise RuleMistake(whole, 0, len(whole), said, other.sentences)
+    check_limits_of_list(text, other.sentences)
     try:
         if len(other.sentences) == 1:
             return (ReadRule(sentence, *_literally(other.sentences[0], zones, unit)),)
@@ -135,6 +138,14 @@ def with_offers(mistake: RuleMistake, text: str, zones: ZoneNames, unit: Unit) -
 def _is_read(offer: str, zones: ZoneNames, unit: Unit) -> bool:
     try:
         _literally(offer, zones, unit)
+    except RuleMistake:
+        return False
+    return True
+
+
+def _can_be_read(text: str, zones: ZoneNames, unit: Unit) -> bool:
+    try:
+        _read(text, zones, unit)
     except RuleMistake:
         return False
     return True

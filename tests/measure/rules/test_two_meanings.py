@@ -1,0 +1,62 @@
+"""Sentences that people take in two ways, or that ask for nothing, are refused; their clear neighbours are read.
+
+Written from the list of an examiner who knew neither the grammar nor its docs.
+"""
+
+from __future__ import annotations
+
+import pytest
+
+from measure.rules.language.rule_reader import read_rules
+from measure.rules.language.zone_names import ZoneNames
+from measure.rules.sentences.rule_mistake import RuleMistake
+
+ZONES = ZoneNames(dict.fromkeys(("homes", "park", "school", "shops", "factory", "lake"), ()))
+REFUSED = """
+The school does not need to touch the park | asks for nothing
+The school does not have to touch the park | asks for nothing
+The school doesn't have to be within 3 inches of the park | asks for nothing
+The school needn't touch the park | asks for nothing
+There are no more than 5 homes and shops | of all
+There must be between 2 and 4 homes and shops | of all
+There are at least 2 homes and 3 shops | of all
+You must have at least 4 homes, 2 shops and a lake | of all
+You may have at most 4 homes and 2 shops | of all
+No home touches every other home | not all of them at once
+No home touches all the shops | not all of them at once
+No home is within 4 inches of every shop | not all of them at once
+No zone touches every other zone | not all of them at once
+No home is more than 4 inches from every other home | not all of them at once
+The school does not touch both the park and the lake | not both at once
+No zone touches both the factory and the lake | not both at once
+The school does not touch everything | not everything
+Zones cover at most three quarters of the parcel | all of them
+All zones cover at most 27% of the parcel | all of them
+Only two homes may touch the lake | exactly so many
+Every home doesn't touch the lake | not all of them
+The school touches any other zone | at least one
+"""
+READ = """
+The school must not touch the park | school does not touch park
+You must have at least 4 homes and a lake | there are at least 4 pieces of homes
+At most two homes may touch the lake | at most 2 pieces of homes touch lake
+Every zone covers at most 27% of the parcel | the area of every zone is at most 27% of the parcel
+The school touches every other zone | school touches every other zone
+No zone touches the lake | nothing touches lake
+"""
+
+
+def cases(table: str) -> list[list[str]]:
+    return [line.split(" | ") for line in table.strip().splitlines()]
+
+
+@pytest.mark.parametrize(("sentence", "why"), cases(REFUSED))
+def test_what_can_be_taken_in_two_ways_is_refused_with_the_reason(sentence: str, why: str) -> None:
+    with pytest.raises(RuleMistake) as caught:
+        read_rules(sentence, ZONES, "in")
+    assert why in caught.value.message
+
+
+@pytest.mark.parametrize(("sentence", "meant"), cases(READ))
+def test_its_clear_neighbour_is_read(sentence: str, meant: str) -> None:
+    assert read_rules(sentence, ZONES, "in")[0].rule.reads_as() == meant
