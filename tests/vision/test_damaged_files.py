@@ -68,6 +68,39 @@ def test_what_phones_write_besides_is_no_damage(odd: str) -> None:
     assert np.array_equal(read(whole_but_odd(jpeg())[odd]), decoded(jpeg()))
 
 
+@pytest.mark.parametrize(
+    "body", [b"", b"unreadable", b"II*\0\x08\0\0\0" + b"\xff" * 40], ids=["none", "words", "numbers"]
+)
+def test_a_list_of_further_pictures_that_cannot_be_read_is_passed_over(body: bytes) -> None:
+    listed = b"MPF\0" + body
+    segment = b"\xff\xe2" + (len(listed) + 2).to_bytes(2, "big") + listed
+    file = jpeg()[:2] + segment + jpeg()[2:]
+    assert np.array_equal(read(file), decoded(jpeg()))
+
+
+@pytest.mark.parametrize("thick", [144, 150, 155, 159, 161, 10])
+@pytest.mark.parametrize("colour", ["black", "white"])
+@pytest.mark.parametrize("copy", ["as a phone saves it", "coarse", "restarted each row"])
+def test_a_plain_bar_or_border_is_no_damage(copy: str, colour: str, thick: int) -> None:
+    """Its edge is as sharp as damage, whether it lies between two rows of blocks or within one."""
+    width, height = picture().size
+    for beside in (0, thick):
+        barred = Image.new("RGB", (width + 2 * beside, height + 2 * thick), colour)
+        barred.paste(picture(), (beside, thick))
+        assert reason(saved(barred, **COPIES[copy])) == "", beside
+
+
+def test_damage_in_a_picture_with_bars_is_refused() -> None:
+    """A shift of all that follows from within a row on, between plain bars."""
+    barred = np.zeros((1200, 1600, 3), np.uint8)
+    rng = np.random.default_rng(2)
+    barred[160:1040] = np.clip(rng.normal(120, 3, (880, 1600, 3)), 0, 255).astype(np.uint8)
+    assert reason(saved(Image.fromarray(barred), quality=90)) == ""
+    barred[640:656, 480:] += 12
+    barred[656:1040] += 12
+    assert reason(saved(Image.fromarray(barred), quality=90)) == "damaged"
+
+
 def test_a_grey_and_a_cmyk_file_are_read() -> None:
     for mode in ("L", "CMYK"):
         file = saved(picture().convert(mode), quality=90)

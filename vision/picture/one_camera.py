@@ -9,7 +9,7 @@ from pathlib import Path
 
 from PIL import ExifTags, Image
 
-from vision.picture.photo_formats import PILLOW_NAMES
+from vision.picture.photo_formats import PILLOW_NAMES, raise_warnings
 
 _LIKELY = range(10, 201)
 """Focal lengths in 35 mm terms, mm."""
@@ -60,7 +60,7 @@ def one_camera_of(photo: Path) -> OneCamera | None:
     """As one_camera, from a file that is not decoded; None for what is no photo, too."""
     try:
         with warnings.catch_warnings():
-            warnings.simplefilter("error")
+            raise_warnings()
             with Image.open(io.BytesIO(photo.read_bytes()), formats=PILLOW_NAMES) as image:
                 return one_camera(image.getexif(), image.size)
     except (OSError, ValueError, SyntaxError, Warning, Image.DecompressionBombError):

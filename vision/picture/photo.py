@@ -21,7 +21,7 @@ from calib.photo_setup import Lens
 from vision.picture.jpeg_stream import DamagedPicture, decode
 from vision.picture.one_camera import OneCamera, camera_name, number, one_camera
 from vision.picture.our_mark import is_marked, our_own_picture
-from vision.picture.photo_formats import FORMATS_IN_WORDS, PILLOW_NAMES
+from vision.picture.photo_formats import FORMATS_IN_WORDS, PILLOW_NAMES, raise_warnings
 
 MOST_BYTES = 60_000_000
 MOST_PIXELS = 60_000_000
@@ -117,7 +117,7 @@ def photo_from_bytes(data: bytes, name: str) -> Photo:
     register_heif()
     try:
         with warnings.catch_warnings():
-            warnings.simplefilter("error")
+            raise_warnings()
             with Image.open(io.BytesIO(data), formats=PILLOW_NAMES) as image:
                 return _whole_photo(image, data, name)
     except (Image.DecompressionBombError, Image.DecompressionBombWarning) as error:

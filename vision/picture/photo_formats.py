@@ -5,6 +5,7 @@ To measure photos of one more kind, add it to FORMATS: reading, uploads and a cl
 
 from __future__ import annotations
 
+import warnings
 from dataclasses import dataclass
 
 
@@ -39,6 +40,15 @@ MEASURABLE_ENDINGS = frozenset(ending for kind in FORMATS for ending in kind.end
 OTHER_PICTURE_ENDINGS = frozenset((".webp", ".gif", ".tif", ".tiff", ".bmp", ".avif", ".dng", ".cr2", ".nef", ".arw"))
 """Pictures that cannot be measured."""
 VIDEO_ENDINGS = frozenset((".mp4", ".mov", ".m4v", ".avi", ".3gp", ".3g2", ".mkv", ".webm", ".mts", ".wmv"))
+
+
+def raise_warnings() -> None:
+    """Make what Pillow warns of an exception, inside warnings.catch_warnings.
+
+    Not that a list of further pictures cannot be read: the photo itself is opened all the same.
+    """
+    warnings.simplefilter("error")
+    warnings.filterwarnings("ignore", "Image appears to be a malformed MPO file")
 
 
 def format_of(content: bytes) -> PhotoFormat | None:

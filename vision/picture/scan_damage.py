@@ -3,7 +3,8 @@
 Every block's mean is stored as the difference from the block before, row by row to the end of the scan or to the next
 restart marker.  Where damaged data still decode, the rest of the scan is therefore too bright, too dark or tinted: a
 step, sharp to the pixel, along the upper border of the blocks concerned and back along the lower one.  No lens draws an
-edge like this along one row of blocks from end to end.
+edge like this along one row of blocks from end to end.  A program does where it adds a bar, a border or a page to a
+picture; one side of such an edge is plain right across, and it is left out.
 """
 
 from __future__ import annotations
@@ -31,6 +32,8 @@ LONG = 60
 """Units along a border from which on a step of STEP is told from texture."""
 CLEAR_STEP, SHORTEST = 4.0, 24
 """The same of what lies between two restarts: the step, and units along the border."""
+PLAIN, NEARLY_PLAIN = 2, 32
+"""Grey levels that a row of blocks differs by, right across, in a bar; and its lines where the bar ends in the row."""
 
 
 @dataclass(frozen=True)
@@ -47,29 +50,50 @@ def scan_is_damaged(bgr: NDArray[np.uint8], scan: Scan) -> bool:
     if bgr.shape[1] // scan.width < SHORTEST or bgr.shape[0] < 3 * scan.height:
         return False
     steps = _steps(bgr, scan)
+    counted = ~_beside_bars(bgr, scan.height)[: len(steps)]
     looks = [(STEP, min(LONG, steps.shape[1]))]
     if scan.restart:
         looks.append((CLEAR_STEP, SHORTEST))
-    return any((_agreement(steps, scan.restart, *look) > AGREE).any() for look in looks)
+    return any((_agreement(steps, counted, scan.restart, *look) > AGREE).any() for look in looks)
 
 
-def _agreement(steps: FloatArray, restart: int, least: float, shortest: int) -> FloatArray:
+def _agreement(steps: FloatArray, counted: NDArray[np.bool_], restart: int, least: float, shortest: int) -> FloatArray:
     """Share (n, 3) of units that step one way less those that step the other, were the scan damaged from each unit on.
 
-    Counted along the upper and, the other way, the lower border of all that follows; left out where fewer than
-    `shortest` units would be above or it.
+    Along the upper and, the other way, the lower border of all that follows, in the rows (rows,) that are counted; left
+    out where fewer than `shortest` units of the upper border are.
     """
     columns, count = steps.shape[1], steps.shape[0] * steps.shape[1]
-    signs = np.sign(steps) * (np.abs(steps) >= least)
+    signs = np.sign(steps) * (np.abs(steps) >= least) * counted[:, None, None]
     total = np.concatenate([np.zeros((1, 3)), np.cumsum(signs.reshape(-1, 3), axis=0)])
+    units = np.concatenate([[0], np.cumsum(np.repeat(counted, columns))])
     start = np.arange(columns, count - shortest)
     interval = restart or count
     end = np.minimum((start // interval + 1) * interval, count)
     upper = np.minimum(start + columns, end)
     below, last = np.minimum(np.maximum(start + columns, end), count), np.minimum(end + columns, count)
-    along = upper - start
-    agree = (total[upper] - total[start] - total[last] + total[below]) / (along + last - below)[:, None]
-    return np.asarray(np.abs(agree[along >= shortest]))
+    along = units[upper] - units[start]
+    stepped = np.abs(total[upper] - total[start] - total[last] + total[below])
+    compared = along + units[last] - units[below]
+    enough = along >= shortest
+    return np.asarray(stepped[enough] / compared[enough, None])
+
+
+def _beside_bars(bgr: NDArray[np.uint8], height: int) -> NDArray[np.bool_]:
+    """Whether the upper border of each row of units (rows,) is one of a row that a plain bar fills or ends in.
+
+    Where a bar ends within a row, its sharp edge is coarsely stored and shifts the row's colours right across.
+    """
+    lines = cv2.reduce(bgr, 1, cv2.REDUCE_MAX).astype(np.int16) - cv2.reduce(bgr, 1, cv2.REDUCE_MIN)
+    spread = lines.reshape(len(bgr), 3).max(axis=1)
+    first = np.arange(0, len(bgr), height)
+    last = np.minimum(first + height, len(bgr)) - 1
+    plain = np.maximum.reduceat(spread, first) <= PLAIN
+    outside = np.concatenate([[True], plain, [True]])
+    ends_above = outside[:-2] & (spread[first] <= NEARLY_PLAIN)
+    ends_below = outside[2:] & (spread[last] <= NEARLY_PLAIN)
+    barred = plain | ends_above | ends_below
+    return np.asarray(barred | np.concatenate([[False], barred[:-1]]))
 
 
 def _steps(bgr: NDArray[np.uint8], scan: Scan) -> FloatArray:
