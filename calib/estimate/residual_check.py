@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from math import erfc, exp, pi, sqrt
 
 import numpy as np
 
+from calib.chi_square import tail
 from calib.edges import FloatArray
 from calib.estimate.adjustment import Adjustment, Widening
 from calib.estimate.parameters import INDEX
@@ -95,19 +95,6 @@ def tile_chances(adjustment: Adjustment, vector: FloatArray, factor: FloatArray)
         square = float(np.sum((axes.T @ off)[told] ** 2 / values[told]))
         chances[tag] = tail(square, int(told.sum()))
     return chances
-
-
-def tail(square: float, freedom: int) -> float:
-    """The chance that chi-square of 0 to 3 degrees of freedom is larger (Abramowitz and Stegun, 26.4.4 and 26.4.5).
-
-    Importing a library for these would take longer than measuring a photo.
-    """
-    if freedom == 0:
-        return 1.0
-    term = exp(-square / 2)
-    if freedom == 2:
-        return term
-    return erfc(sqrt(square / 2)) + (sqrt(2 * square / pi) * term if freedom == 3 else 0.0)
 
 
 def _bow(adjustment: Adjustment, vector: FloatArray, effect: FloatArray) -> float:

@@ -12,8 +12,8 @@ from collections.abc import Hashable, Sequence
 from dataclasses import dataclass
 
 import numpy as np
-from scipy.stats import chi2
 
+from calib.chi_square import tail
 from calib.edges import FloatArray
 from calib.lens.lens_prior import RadialPrior, radial_prior
 
@@ -155,4 +155,4 @@ def _disagreement(shot: RadialEvidence, others: RadialEvidence) -> tuple[float, 
     told = values > TOLD
     moved = axes[:, told].T @ (unit @ (after.mean - before.mean))
     square, freedom = float(np.sum(moved**2 / values[told])), int(told.sum())
-    return square, freedom, float(chi2.sf(square, freedom)) if freedom else 1.0
+    return square, freedom, tail(square, freedom)

@@ -90,7 +90,7 @@ class PieceResult:
 
 @dataclass(frozen=True, config=_FINITE)
 class ZoneResult:
-    """One zone; area is None where it has no measured piece. volume is of the structures in it."""
+    """One zone; area is None where it has no piece or one that is not measured. volume is of the structures in it."""
 
     name: str
     kind: Literal["zone", "keep-clear"]

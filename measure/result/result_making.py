@@ -112,7 +112,7 @@ def _zone(zone: Zone, challenge: Challenge, measures: Measures, structures: Team
     return ZoneResult(
         name=zone.name,
         kind=zone.kind,
-        area=area_in(measures.area([zone.name]), unit),
+        area=None if measures.unmeasured(zone.name) else area_in(measures.area([zone.name]), unit),
         pieces=tuple(_piece(piece, index, challenge, measures) for index, piece in pieces),
         volume=volume_in(structures.volume(zone.name), unit) if structures else None,
     )
@@ -145,8 +145,9 @@ def _repaired(piece: Piece, repaired: Repaired, sources: Sequence[Source], unit:
 
 
 def _distances(challenge: Challenge, measures: Measures) -> Iterator[DistanceResult]:
-    """The smallest gap of every two zones that are there; 0 where they overlap."""
-    for a, b in combinations([zone.name for zone in challenge.zones], 2):
+    """The smallest gap of every two zones of which every piece is measured; 0 where they overlap."""
+    whole = [zone.name for zone in challenge.zones if not measures.unmeasured(zone.name)]
+    for a, b in combinations(whole, 2):
         gap = measures.separation(a, b)
         found = length_in(gap.quantity if gap else None, challenge.unit)
         if found is not None:

@@ -14,8 +14,8 @@ from scipy.special import chdtrc
 from skimage.transform import ProjectiveTransform
 
 from calib.camera import Camera
+from calib.chi_square import tail
 from calib.estimate.plane import Plane, estimate_plane
-from calib.estimate.residual_check import tail
 from calib.photo_setup import Lens, PhotoSetup, Priors
 from calib.prints.edge_shift import EdgeShift, edge_shift
 from calib.prints.tags import TagSquare, find_tags

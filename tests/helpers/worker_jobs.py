@@ -29,6 +29,8 @@ class Moody:
             raise ValueError("a mistake of ours")
         if self.name == "hangs":
             time.sleep(60)
+        if self.name.endswith("rests"):
+            time.sleep(0.1)
         if self.name == "odd":
             return lambda: None  # type: ignore[return-value]
         return f"{self.name} by {os.getpid()}"

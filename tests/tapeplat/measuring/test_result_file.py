@@ -137,6 +137,24 @@ def test_a_piece_that_is_not_measurable_stays_one(tmp_path: Path, written: str) 
     assert again["distances"] == []
 
 
+def test_a_zone_with_a_piece_that_is_not_measured_has_no_area_and_no_gap(tmp_path: Path, written: str) -> None:
+    """What the seen pieces cover, and how far they are off, is not what the zone covers, nor how far it is off."""
+    file, content = tmp_path / "result.json", json.loads(written)
+    whole = checked(tmp_path, file_with(file, content))
+    assert whole["zones"][1]["area"]
+    assert whole["distances"]
+    content["zones"][1]["pieces"].append({"outline": [], "status": "not measurable"})
+    again = checked(tmp_path, file_with(file, content))
+    assert again["zones"][1]["area"] is None
+    assert [piece["area"] is None for piece in again["zones"][1]["pieces"]] == [False, False, True]
+    assert again["distances"] == []
+
+
+def file_with(file: Path, content: dict[str, Any]) -> Path:
+    file.write_text(json.dumps(content), encoding="utf-8")
+    return file
+
+
 BUILT = """zone,solid,length,width,height,unit,count,division
 library,box,2,1,1 1/2,in,2,1/8
 library,cubes,,,,in,5,

@@ -62,7 +62,7 @@ def test_killed_workers_fail_what_they_had_and_what_comes_after():
 
 def test_leaving_drops_what_has_not_begun():
     with WorkerPool(1) as workers:
-        futures = [workers.submit(Moody(str(n))) for n in range(50)]
+        futures = [workers.submit(Moody(f"{n} rests")) for n in range(50)]
         futures[0].result(30)
     done = [f for f in futures if not f.cancelled()]
     assert 1 <= len(done) < 50

@@ -25,7 +25,12 @@ from tapeplat.page.base.settings import Settings  # noqa: E402
 from tapeplat.page.store.team_words import TeamWords  # noqa: E402
 from tests.tapeplat.page.test_story import World  # noqa: E402
 
-pytestmark = pytest.mark.skipif(CHROMIUM is None, reason="there is no Chromium (Debian: apt install chromium)")
+pytestmark = [
+    pytest.mark.skipif(CHROMIUM is None, reason="there is no Chromium (Debian: apt install chromium)"),
+    # The browser drops a connection when it leaves a page, and this small server then leaves the file to the collector.
+    pytest.mark.filterwarnings("ignore:.*unclosed file.*:ResourceWarning"),
+    pytest.mark.filterwarnings("ignore:Exception ignored in.*FileIO:pytest.PytestUnraisableExceptionWarning"),
+]
 PLACE = """([x, y]) => { const svg = document.querySelector("[data-drawing]");
   const at = new DOMPoint(x, y).matrixTransform(svg.getScreenCTM()); return [at.x, at.y]; }"""
 
