@@ -25,10 +25,20 @@ def free_port() -> int:
 def on_socket(app: Flask, port: int) -> Iterator[str]:
     """Serve the application at the port; gives its address."""
     server = judged_server(app, host="127.0.0.1", port=port, threads=8, map={})
-    serving = threading.Thread(target=server.run, daemon=True)
+    closing = threading.Event()
+
+    def serve() -> None:
+        try:
+            server.run()
+        except OSError:  # its socket may be closed while it waits for the next request
+            if not closing.is_set():
+                raise
+
+    serving = threading.Thread(target=serve, daemon=True)
     serving.start()
     try:
         yield f"http://127.0.0.1:{port}"
     finally:
+        closing.set()
         server.close()
         serving.join(10)
