@@ -70,6 +70,8 @@ def kind_of(content: bytes) -> Kind | None:
 
 
 def _kind_of_text(text: str) -> Kind | None:
+    if not text:  # letters that count as space in text, though not as bytes
+        return "empty"
     if re.match(r"(<\?xml[^>]*>\s*)?(<!--.*?-->\s*|<!DOCTYPE svg[^>]*>\s*)*<svg\b", text, re.DOTALL | re.IGNORECASE):
         return "drawing"
     if re.match(r"<!doctype html|<html\b", text, re.IGNORECASE):

@@ -5,7 +5,7 @@ from pathlib import Path
 
 import numpy as np
 import pytest
-from hypothesis import given
+from hypothesis import example, given
 from hypothesis import strategies as st
 
 from measure.challenge import Challenge, Parcel, Zone
@@ -129,6 +129,7 @@ def test_all_mistakes_at_once(tmp_path: Path) -> None:
 
 
 @given(st.text(max_size=200) | st.recursive(st.none() | st.floats() | st.text(max_size=5), st.lists).map(json.dumps))
+@example("\x1f")
 def test_no_text_brings_a_traceback(tmp_path_factory: pytest.TempPathFactory, text: str) -> None:
     file = tmp_path_factory.mktemp("plans") / "plan"
     for wrapped in (text, f'{{"type": "FeatureCollection", "features": [{text}]}}', f"zone,wkt\nlibrary,{text}\n"):
