@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass, replace
 from functools import cache
 from pathlib import Path
@@ -66,7 +66,7 @@ def _read(sentence: str, zones: ZoneNames, unit: Unit) -> tuple[ReadRule, ...]:
     condition = _IF.match(text)
     if condition is not None:
         return _conditional(text, condition, zones, unit)
-    check_one_meaning(text, lambda offer: _can_be_read(offer, zones, unit))
+    check_one_meaning(text, lambda offer: _is_read(offer, zones, unit, _read))
     said = Sentence(text, unit)
     try:
         tree = _parsed(text, zones)
@@ -135,17 +135,12 @@ def with_offers(mistake: RuleMistake, text: str, zones: ZoneNames, unit: Unit) -
     return RuleMistake(mistake.sentence, mistake.start, mistake.end, said, found)
 
 
-def _is_read(offer: str, zones: ZoneNames, unit: Unit) -> bool:
+def _is_read(
+    offer: str, zones: ZoneNames, unit: Unit, read: Callable[[str, ZoneNames, Unit], object] | None = None
+) -> bool:
+    """Whether the sentence can be read: by the grammar itself, or by `read`."""
     try:
-        _literally(offer, zones, unit)
-    except RuleMistake:
-        return False
-    return True
-
-
-def _can_be_read(text: str, zones: ZoneNames, unit: Unit) -> bool:
-    try:
-        _read(text, zones, unit)
+        (read or _literally)(offer, zones, unit)
     except RuleMistake:
         return False
     return True
