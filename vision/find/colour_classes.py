@@ -24,6 +24,8 @@ card's white, and of what it had added to the swatch: they change the ratios of 
 """
 BRIGHTER, DARKER = 0.6, 0.8
 """Spread of log lightness above and below what the swatch promises."""
+CODES = 1 << 18
+"""How many colours are told apart."""
 FARTHEST = 5.0
 """Beyond this many spreads a colour belongs to nothing."""
 GROUND_SHARE, MAIN_SHARE = 0.06, 0.25
@@ -62,7 +64,7 @@ class Classes:
         """
         areas = np.bincount(self.labels.ravel(), minlength=256)
         tape = (np.arange(256) > 0) & (np.arange(256) <= len(self.tapes)) & (areas <= most)
-        return np.asarray(tape[self.table[_codes(bgr)]])
+        return np.asarray(tape[self.table[codes_of(bgr)]])
 
     @property
     def ground(self) -> NDArray[np.uint8]:
@@ -81,11 +83,11 @@ def classify(
 
     parcel (h, w): where the parcel lies, if that is known; a table's colour is no ground on it.
     """
-    codes = _codes(bgr)
-    counts = np.bincount(codes.ravel(), minlength=1 << 18)
+    codes = codes_of(bgr)
+    counts = np.bincount(codes.ravel(), minlength=CODES)
     counts[0] = 0
     present = np.flatnonzero(counts)
-    tones = log_colour(_bytes(present)).astype(np.float32)
+    tones = log_colour(colours_of(present)).astype(np.float32)
     tapes = tuple(s for s in swatches if colours.of(s) is not None)
     white = np.array([0.0, 0.0, colours.white[2]])
     veiled = float(np.exp(colours.white[2]))
@@ -119,7 +121,7 @@ def _shades(grounds: Sequence[NDArray[np.float32]]) -> list[NDArray[np.float32]]
 
 def _table(distances: NDArray[np.float32], present: NDArray[np.intp]) -> NDArray[np.uint8]:
     """The label of every colour there is, by squared distances (classes, colours)."""
-    table = np.zeros(1 << 18, dtype=np.uint8)
+    table = np.zeros(CODES, dtype=np.uint8)
     table[present] = np.where(distances.min(axis=0) < FARTHEST**2, distances.argmin(axis=0) + 1, OTHER)
     return table
 
@@ -134,19 +136,20 @@ class _Seen:
 
     def is_broad(self, which: NDArray[np.bool_]) -> bool:
         """Whether some of the colours present (n,) cover a place that is broader than any tape."""
-        table = np.zeros(1 << 18, dtype=np.uint8)
+        table = np.zeros(CODES, dtype=np.uint8)
         table[self.present[which]] = 1
         whole = cv2.morphologyEx(table[self.codes], cv2.MORPH_CLOSE, np.ones((5, 5), np.uint8))
         return bool((cv2.distanceTransform(whole, cv2.DIST_L2, 3) * self.mm_per_px).max() > BROAD)
 
 
-def _codes(bgr: NDArray[np.uint8]) -> NDArray[np.int32]:
-    """Six bits of each channel in one number."""
+def codes_of(bgr: NDArray[np.uint8]) -> NDArray[np.int32]:
+    """Six bits of each channel of a picture (h, w, 3) in one number below CODES."""
     parts = (bgr >> 2).astype(np.int32)
     return np.asarray((parts[..., 0] << 12) | (parts[..., 1] << 6) | parts[..., 2])
 
 
-def _bytes(codes: NDArray[np.intp]) -> NDArray[np.uint8]:
+def colours_of(codes: NDArray[np.intp]) -> NDArray[np.uint8]:
+    """The colours (n, 3) in the middle of what codes (n,) stand for."""
     return (np.stack([codes >> 12, (codes >> 6) & 63, codes & 63], axis=-1) * 4 + 2).astype(np.uint8)
 
 

@@ -30,7 +30,7 @@ from vision.find.closing import (
     shown_share,
     turned_off,
 )
-from vision.find.colour_classes import FARTHEST, NOISE, RATIO_SPREAD, Classes
+from vision.find.colour_classes import CODES, FARTHEST, NOISE, RATIO_SPREAD, Classes, codes_of, colours_of
 from vision.find.rough_outlines import Found
 from vision.find.strips import find_strips
 from vision.find.tape_mask import clean
@@ -162,14 +162,13 @@ def _is_band(outline: Candidate, pale: NDArray[np.bool_], tape: OpenTape) -> boo
 
 def _apart(own: OpenTape, scenery: Scenery) -> NDArray[np.float32]:
     """How far (h, w) the picture's colours are from a tape's with what light is added, squared, in spreads."""
-    codes = (scenery.smooth >> 2).astype(np.int32) @ np.array([1 << 12, 1 << 6, 1], dtype=np.int32)
-    present = np.flatnonzero(np.bincount(codes.ravel(), minlength=1 << 18))
-    colours = (np.stack([present >> 12, (present >> 6) & 63, present & 63], axis=-1) * 4 + 2).astype(np.uint8)
+    codes = codes_of(scenery.smooth)
+    present = np.flatnonzero(np.bincount(codes.ravel(), minlength=CODES))
     swatch, white = scenery.colours.of(own.swatch), np.asarray(scenery.colours.white, dtype=np.float64)
-    table = np.full(1 << 18, np.inf, dtype=np.float32)
+    table = np.full(CODES, np.inf, dtype=np.float32)
     if swatch is not None:
         own_tones = swatch.tones + np.array([0.0, 0.0, white[2]])
-        table[present] = _distance(log_colour(colours).astype(np.float64), own_tones, white)
+        table[present] = _distance(log_colour(colours_of(present)).astype(np.float64), own_tones, white)
         table[0] = np.inf
     return np.asarray(table[codes], dtype=np.float32)
 
