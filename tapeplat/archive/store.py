@@ -190,13 +190,13 @@ class Archive:
         return _named(name, known, ())
 
     def due(self, older_than: timedelta) -> tuple[Entry | Unreadable, ...]:
-        """What was photographed longer ago than that, in the trash folder, too; what cannot be read by its folder."""
+        """What was filed longer ago than that, in the trash folder, too; what cannot be read by its folder."""
         limit = datetime.now().astimezone() - older_than
         every: list[Entry | Unreadable] = [*self.entries(), *self.removed(), *self.unreadable()]
-        return tuple(e for e in every if e.taken is not None and e.taken < limit)
+        return tuple(e for e in every if e.kept_since < limit)
 
     def expire(self, older_than: timedelta) -> tuple[Entry | Unreadable, ...]:
-        """Delete for good what was photographed longer ago than that, from the trash folder, too."""
+        """Delete for good what was filed longer ago than that, from the trash folder, too."""
         return self._destroy(self.due(older_than))
 
     def empty_trash(self) -> tuple[Entry | Unreadable, ...]:

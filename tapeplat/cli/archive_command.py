@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from datetime import timedelta
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -257,19 +257,21 @@ def empty_trash(yes: bool, archive_folder: Path | None) -> None:
 @_YES
 @archive_folder_option
 def expire(older_than: timedelta, yes: bool, archive_folder: Path | None) -> None:
-    """Delete for good what is older than your school keeps pupils' work, in the trash folder, too."""
+    """Delete for good what was filed longer ago than your school keeps pupils' work, in the trash folder, too."""
     kept = archive_at(archive_folder)
-    if _agreed(kept.due(older_than), "delete for good", yes):
+    if _agreed(kept.due(older_than), "delete for good", yes, _filed):
         click.echo(f"{len(kept.expire(older_than))} deleted for good")
     _say_unreadable(kept)
 
 
-def _agreed(entries: Sequence[Entry | Unreadable], task: str, yes: bool) -> bool:
+def _agreed(
+    entries: Sequence[Entry | Unreadable], task: str, yes: bool, date: Callable[[Entry | Unreadable], str] | None = None
+) -> bool:
     """Say what is about to go, and ask."""
     if not entries:
         click.echo("there is nothing to do")
         return False
-    for line in _lines(entries):
+    for line in _lines(entries, date):
         click.echo(line)
     return yes or click.confirm(f"{task}: {_counted(len(entries))}?", default=False, abort=True)
 
@@ -292,15 +294,19 @@ def _say_unreadable(kept: Archive) -> None:
         click.echo(f"{count} more cannot be read; {do}", err=True)
 
 
-def _lines(entries: Sequence[Entry | Unreadable]) -> list[str]:
-
+def _lines(entries: Sequence[Entry | Unreadable], date: Callable[[Entry | Unreadable], str] | None = None) -> list[str]:
+    said = date or _date
     width = max((len(entry.id) for entry in entries), default=0)
     gone = {True: "  (in the trash folder)", False: ""}
-    return [f"{e.id:{width}}  {_date(e)}  {_tally(e)}{gone[e.removed]}" for e in entries]
+    return [f"{e.id:{width}}  {said(e)}  {_tally(e)}{gone[e.removed]}" for e in entries]
 
 
 def _date(entry: Entry | Unreadable) -> str:
     return f"{entry.taken:%Y-%m-%d}" if entry.taken else "  no date "
+
+
+def _filed(entry: Entry | Unreadable) -> str:
+    return f"{entry.kept_since:%Y-%m-%d}"
 
 
 def _tally(entry: Entry | Unreadable) -> str:

@@ -13,8 +13,10 @@ from tapeplat.output.plain_page import Cell, Row, bullets, heading, page, para, 
 from tapeplat.verify.hand_words import (
     AGAIN,
     as_written,
+    compared_with,
     en_text,
     likely_text,
+    median_text,
     state,
     team_name,
     value_text,
@@ -24,7 +26,8 @@ from tapeplat.verify.hand_words import (
 )
 
 _HOW = (
-    "A number agrees when it lies within the uncertainty of hand and photo together (|En| at most 1; ISO 13528). The "
+    "A number agrees when it lies within the uncertainty of hand and photo together (as ISO 13528 compares "
+    "laboratories; its number En is in hand.csv). Heights and volumes are compared with your table of structures. The "
     "hand's uncertainty follows from the method, the smallest division and the tape's width. The per cent error is the "
     "difference divided by the photo's value, as a class works it out. Likely mistakes are those that predict the "
     "number; they are a start for a talk, not a finding. = means that both give the same number."
@@ -55,7 +58,8 @@ def summary_lines(rows: Sequence[Checked]) -> list[str]:
     """How many numbers agree, and which mistakes are common, as text."""
     judged = [row for row in rows if row.agrees is not None]
     good = sum(1 for row in judged if row.agrees)
-    lines = [f"{good} of {len(judged)} numbers agree with the photo"]
+    with_what = compared_with(judged).replace("your teacher’s", "your")
+    lines = [f"{good} of {len(judged)} numbers agree with {with_what}"]
     counted = Counter(code for row in judged for code in (row.likely[0] if row.likely else ()))
     lines += [f"{count} x {MEANINGS[code]} ({code})" for code, count in counted.most_common()]
     unknown = sum(1 for row in judged if row.agrees is False and not row.likely)
@@ -69,7 +73,18 @@ def _summary(rows: Sequence[Checked]) -> list[str]:
 
 
 def _team(part: TeamPart) -> list[str]:
-    head = ["row", "what", "who", "written", "hand ±", "photo", "", "En", "error %", "likely mistakes"]
+    head = [
+        "row",
+        "what",
+        "who",
+        "written",
+        "hand ±",
+        "photo, or your table",
+        "",
+        "how far apart",
+        "error %",
+        "likely mistakes",
+    ]
     written = [row for row in part.rows if row.row.value is not None]
     parts = [heading(team_name(part.team)), table(head, [_row(row) for row in written])]
     if part.measurers:
@@ -92,7 +107,7 @@ def _row(checked: Checked) -> Row:
         Cell(value_text(row, checked.u95_hand, checked.u95_hand), "number"),
         Cell(with_uncertainty(row, checked.photo, checked.u95_photo), "number"),
         Cell(said, "mark"),
-        Cell(en_text(checked.en), "number"),
+        en_text(checked.en),
         Cell(error, "number"),
         likely_text(checked.likely) or ("nothing explains it" if said == AGAIN else ""),
     ]
@@ -103,8 +118,8 @@ def _measurers(group: Measurers) -> Row:
     first = group.rows[0]
     photo = "" if first.photo is None else with_uncertainty(first.row, first.photo, first.u95_photo)
     numbers = ", ".join(f"{c.row.who} {as_written(c.row)}".strip() for c in group.rows)
-    spread = (Cell(value_text(first.row, value, first.u95_hand), "number") for value in (group.median, group.range))
-    return Row([what(first.row), numbers, *spread, Cell(photo, "number")])
+    spread = (median_text(group), value_text(first.row, group.range, first.u95_hand))
+    return Row([what(first.row), numbers, *(Cell(text, "number") for text in spread), Cell(photo, "number")])
 
 
 def _verdict(found: HandVerdict) -> Row:

@@ -15,6 +15,8 @@ from tapeplat.output.plain_page import Cell, Row, heading, page, para, table
 from tapeplat.verify.hand_words import (
     AGAIN,
     as_written,
+    compared_with,
+    median_text,
     state,
     team_name,
     value_text,
@@ -41,21 +43,26 @@ def team_page(
     good = sum(1 for row in judged if row.agrees)
     parts = [
         para(title),
-        para(f"{good} of {len(judged)} numbers agree with the photo."),
-        table(_head(reveal), [_row(row, reveal) for row in rows if row.row.value is not None]),
+        para(f"{good} of {len(judged)} numbers agree with {compared_with(judged)}."),
+        table(_head(judged, reveal), [_row(row, reveal) for row in rows if row.row.value is not None]),
         *_together(measurers),
         *_rules(verdicts),
     ]
     return page(f"{team_name(team)}: our hand measurements", parts, _FOOT)
 
 
-def _head(reveal: bool) -> list[str]:
-    return ["what", "who", "we wrote", "", "where to look", *(["the photo says"] if reveal else [])]
+def _head(judged: Sequence[Checked], reveal: bool) -> list[str]:
+    return ["what", "who", "we wrote", "", "where to look", *([_revealed(judged)] if reveal else [])]
+
+
+def _revealed(judged: Sequence[Checked]) -> str:
+    tables = compared_with(judged)
+    return f"{tables} {'say' if ' and ' in tables else 'says'}"
 
 
 def _row(checked: Checked, reveal: bool) -> Row:
     row, said = checked.row, state(checked)
-    hint = " ".join(hints_for(checked.likely)) if said == AGAIN else ""
+    hint = hints_for(checked.likely)[0] if said == AGAIN else ""  # one thing to do
     if not said:
         hint = "Ask your teacher about this one: there is nothing to compare it with."
     cells: list[Cell | str] = [what(row), row.who, Cell(as_written(row), "number"), Cell(_SIGNS[said], "mark"), hint]
@@ -73,13 +80,15 @@ def _together(measurers: Sequence[Measurers]) -> list[str]:
             [
                 what(group.rows[0].row),
                 ", ".join(f"{c.row.who} {as_written(c.row)}".strip() for c in group.rows),
-                Cell(value_text(group.rows[0].row, group.median, group.rows[0].u95_hand), "number"),
+                Cell(median_text(group), "number"),
                 Cell(value_text(group.rows[0].row, group.range, group.rows[0].u95_hand), "number"),
             ]
         )
         for group in measurers
     ]
-    said = para("The median is the number in the middle. The range is the largest number less the smallest.")
+    said = para(
+        "The median is the number in the middle of three or more. The range is the largest number less the smallest."
+    )
     return [heading("Measured more than once"), said, table(["what", "numbers", "median", "range"], rows)]
 
 

@@ -6,7 +6,7 @@ import math
 import re
 from collections.abc import Sequence
 
-from measure.hand.hand_comparison import Checked
+from measure.hand.hand_comparison import Checked, Measurers
 from measure.hand.hand_verdicts import HandVerdict
 from measure.hand.mistakes.hints import MEANINGS
 from measure.hand.mistakes.mistake_codes import Code
@@ -15,6 +15,17 @@ from measure.units import format_number
 
 _UNIT_WORDS = {1: "{}", 2: "sq {}", 3: "cubic {}"}
 AGREES, AGAIN = "agrees", "look again"
+TABLE = "your teacher’s table of buildings"
+FEWEST_FOR_MEDIAN = 3
+"""Numbers: the middle of two is neither of them, and says nothing that the two do not."""
+_APART = (
+    (0.5, "well within the uncertainty"),
+    (1.0, "within the uncertainty"),
+    (1.5, "just beyond it"),
+    (3.0, "beyond it"),
+    (math.inf, "far beyond it"),
+)
+"""The largest absolute En number of each word."""
 
 
 def what(row: HandRow) -> str:
@@ -54,10 +65,29 @@ def with_uncertainty(row: HandRow, value: float, u95: float) -> str:
 
 
 def en_text(en: float | None) -> str:
-    """Two digits behind the point; a very large one in words."""
+    """How far hand and photo lie apart against their uncertainty, in words; the number itself is in `hand.csv`."""
     if en is None:
         return ""
-    return f"{en:.2f}" if math.isfinite(en) and abs(en) < 100 else "beyond 100"
+    return next(words for most, words in _APART if abs(en) <= most)
+
+
+def compared_with(rows: Sequence[Checked]) -> str:
+    """What these numbers are compared with: no photo shows heights and volumes, the teacher writes them down."""
+    tables = {of_table(checked.row) for checked in rows}
+    return {frozenset({True}): TABLE, frozenset({True, False}): f"the photo and {TABLE}"}.get(
+        frozenset(tables), "the photo"
+    )
+
+
+def of_table(row: HandRow) -> bool:
+    """Whether it is compared with the structures that the teacher wrote down, which no photo shows."""
+    return row.quantity in ("height", "volume")
+
+
+def median_text(group: Measurers) -> str:
+    """The number in the middle; nothing of two, whose middle is neither of them."""
+    first = group.rows[0]
+    return value_text(first.row, group.median, first.u95_hand) if len(group.rows) >= FEWEST_FOR_MEDIAN else ""
 
 
 def likely_text(likely: Sequence[Sequence[Code]]) -> str:

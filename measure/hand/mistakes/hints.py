@@ -1,4 +1,4 @@
-"""A hint for a child to each mistake: where to look again, never what comes out.
+"""A hint for a child to each mistake: the one thing to do, never what comes out.
 
 Mistakes that are each other's opposite share a hint, so that a hint does not say which way the number is off.
 """
@@ -9,38 +9,38 @@ from collections.abc import Mapping, Sequence
 
 from measure.hand.mistakes.mistake_codes import Code
 
-_UNITS = "Look at your ruler: it may have two scales. Which one did you read, and which unit did you write?"
-_AROUND = "Is it the way around or the land inside that is asked for? Say the difference in your own words."
-_FACTOR = "Go through your working step by step. Is every step needed, and is one missing?"
-_SIDES = "Walk around the outline with a finger and touch every side once. Is each side in your list, just once?"
-_EDGE = "Look closely at the line you measured along. Which line of the tape does your class go by?"
-_PLACE = "Check the label: is this the zone, the piece and the model that the row is about?"
-_WRITING = "Read your number aloud and look at the ruler again. Does the paper say what the ruler says?"
+_UNITS = "Look at your ruler: which of its scales did you read, and is it the unit that you wrote?"
+_AROUND = "Say in your own words what is asked for: the way around, or the land inside?"
+_FACTOR = "Go through your working step by step: is every step needed, and is one missing?"
+_SIDES = "Walk around the outline with a finger: is each side in your list, just once?"
+_EDGE = "Look closely at the line you measured along: is it the line of the tape that your class goes by?"
+_PLACE = "Check the label: is this the zone, the piece and the model that you wrote down?"
+_WRITING = "Read your number aloud beside the ruler: do both say the same?"
 
 HINTS: Mapping[Code, str] = {
     "unit-swap": _UNITS,
     "perimeter-for-area": _AROUND,
     "area-for-perimeter": _AROUND,
-    "sides-added": "Draw the squares of one row. How many rows are there? What do you do with those two numbers?",
+    "sides-added": "Draw the squares of one row, and of the next: how do you find out how many there are in all rows?",
     "halved": _FACTOR,
     "doubled": _FACTOR,
     "side-missed": _SIDES,
     "extra-side": _SIDES,
-    "bounding-box": "Does your shape fill all the space that your formula is for? Cut it into shapes you know.",
-    "diameter-for-radius": "Draw the round shape and show which line your formula wants. Which one did you measure?",
+    "bounding-box": "Cut your shape into shapes that you have a formula for.",
+    "diameter-for-radius": "Draw the round shape: which line does your formula want, and which one did you measure?",
     "inner-edge": _EDGE,
     "outer-edge": _EDGE,
-    "ruler-offset": "Look at the start of your ruler. Which mark lies on the first corner?",
+    "ruler-offset": "Look at the start of your ruler: which mark lies on the first corner?",
     "other-zone": _PLACE,
     "other-piece": _PLACE,
     "other-team": _PLACE,
     "digits-swapped": _WRITING,
     "decimal-slip": _WRITING,
     "fraction-as-decimal": _WRITING,
-    "whole-squares": "What did you do with the squares that the outline cuts through?",
+    "whole-squares": "Look at the squares that the outline cuts through: what did you do with them?",
 }
 """The hint to each code."""
-NO_MISTAKE_FOUND = "Measure it once more, and let someone else read the ruler."
+NO_MISTAKE_FOUND = "Let someone else measure it once more."
 
 MEANINGS: Mapping[Code, str] = {
     "unit-swap": "the number of another unit",

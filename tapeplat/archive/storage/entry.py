@@ -68,6 +68,11 @@ class Entry:
     filed: datetime | None = None
 
     @property
+    def kept_since(self) -> datetime:
+        """When it was filed. A photo's own date may be any: phones' clocks are wrong, and photos old."""
+        return self.filed or self.taken
+
+    @property
     def name(self) -> str:
         """`team 3, attempt 2`, for lists and messages."""
         return f"{team_name(self.team)}, attempt {self.attempt}"
@@ -110,6 +115,12 @@ class Unreadable:
     removed: bool = False
 
     @property
+    def kept_since(self) -> datetime:
+        """The date in its name; when its folder was written last where that has none, or one that is still to come."""
+        written = datetime.fromtimestamp(self.folder.stat().st_mtime).astimezone() if self.folder.exists() else _now()
+        return self.taken if self.taken is not None and self.taken < _now() else written
+
+    @property
     def title(self) -> str:
         """What lists show in place of a challenge."""
         return "cannot be read"
@@ -118,6 +129,10 @@ class Unreadable:
     def name(self) -> str:
         """What lists show in place of team and attempt."""
         return self.id
+
+
+def _now() -> datetime:
+    return datetime.now().astimezone()
 
 
 def team_name(team: str) -> str:

@@ -21,13 +21,11 @@ from tapeplat.page.student.answers import Answer, Sent, answers, subject
 from tapeplat.page.student.hand_form import HandForm, choices, from_browser, next_form, read_form, row_of
 from tapeplat.page.student.student_blueprint import blueprint
 from tapeplat.page.student.student_context import Attempt, Team, asking_team, latest_attempt, need_open
-from tapeplat.verify.hand_words import as_written, what, with_unit
+from tapeplat.verify.hand_words import FEWEST_FOR_MEDIAN, as_written, of_table, what, with_unit
 
 SIGNS = {"agrees": "good", "look again": "again"}
 """Words that have a look of their own; all others are plain."""
 _EXACT = 1e-6
-_FEWEST_FOR_MEDIAN = 3
-"""Numbers: the middle of two is neither of them, and says nothing that the two do not."""
 
 
 @dataclass(frozen=True)
@@ -50,7 +48,7 @@ class Line:
     @property
     def of_table(self) -> bool:
         """Whether it is compared with the structures that the teacher wrote down, which no photo shows."""
-        return self.answer.sent.row.quantity in ("height", "volume")
+        return of_table(self.answer.sent.row)
 
     @property
     def hint(self) -> str:
@@ -175,9 +173,14 @@ def _grouped(lines: Sequence[Line]) -> Iterator[Measured]:
     for line in lines:
         groups.setdefault((line.answer.subject, line.answer.sent.row.power), []).append(line)
     for group in sorted(groups.values(), key=lambda group: -group[-1].answer.sent.id):
-        rows = [line.answer.sent.row for line in group]
-        median, spread = _median_and_range(rows) if len(rows) >= _FEWEST_FOR_MEDIAN else ("", "")
+        rows = [line.answer.sent.row for at, line in enumerate(group) if not _measured_anew(line, group[at + 1 :])]
+        median, spread = _median_and_range(rows) if len(rows) >= FEWEST_FOR_MEDIAN else ("", "")
         yield Measured(group[0].what, tuple(group), median, spread)
+
+
+def _measured_anew(line: Line, later: Sequence[Line]) -> bool:
+    """Whether a try that was told `look again` gave way to another of the same child: it is no measurement any more."""
+    return line.answer.word == "look again" and any(other.who == line.who for other in later)
 
 
 def _median_and_range(rows: Sequence[HandRow]) -> tuple[str, str]:

@@ -20,6 +20,7 @@ from tapeplat.page.content.attempt_model import challenge_of, entry_of
 from tapeplat.page.session.roles import teachers_only
 from tapeplat.page.session.services import services
 from tapeplat.page.session.template_words import titled
+from tapeplat.page.store.erasing import erase_attempts
 
 blueprint = Blueprint("archive", __name__, url_prefix="/teacher/archive")
 Page = str | AnyResponse
@@ -36,7 +37,11 @@ def show() -> Page:
         groups.setdefault(_group(entry), []).append(entry)
     shown = [(key, _called(those[-1]), those) for key, those in groups.items()]
     shown.sort(key=lambda group: max(entry.taken for entry in group[2]), reverse=True)
-    return render_template("teacher/archive.html", groups=shown, removed=services().archive.removed())
+    kept, deleted = services().archive, request.args.get("deleted", type=int)
+    unreadable = len(kept.unreadable())
+    return render_template(
+        "teacher/archive.html", groups=shown, removed=kept.removed(), unreadable=unreadable, deleted=deleted
+    )
 
 
 @blueprint.get("/compare")
@@ -88,15 +93,18 @@ def restore() -> Page:
 @blueprint.post("/expire")
 @teachers_only
 def expire() -> Page:
-    """Delete for good what is older than so many months; asked twice, with a list."""
+    """Delete for good what was filed more than so many months ago; asked twice, with a list."""
     months = request.form.get("months", type=int)
     if months is None or not 1 <= months <= 600:
         raise PageError(400, "Nothing was deleted", "Say how many months.", "Go back and choose again.")
-    age = timedelta(days=30.44 * months)
+    kept, age = services().archive, timedelta(days=30.44 * months)
     if request.form.get("sure") != "yes":
-        return render_template("teacher/expire.html", months=months, due=services().archive.due(age))
-    services().archive.expire(age)
-    return redirect_to(url_for("archive.show"))
+        due = kept.due(age)
+        unreadable = sum(damaged.folder not in {entry.folder for entry in due} for damaged in kept.unreadable())
+        return render_template("teacher/expire.html", months=months, due=due, unreadable=unreadable)
+    gone = kept.expire(age)
+    erase_attempts(services().database, [entry.id for entry in gone])
+    return redirect_to(url_for("archive.show", deleted=len(gone)))
 
 
 def _group(entry: Entry) -> str:

@@ -35,7 +35,7 @@ class NumberLine:
     written: str
     told: str
     photo: str = ""
-    en: str = ""
+    apart: str = ""
     error: str = ""
     likely: str = ""
 

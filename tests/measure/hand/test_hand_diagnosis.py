@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from dataclasses import replace
 
 import numpy as np
@@ -227,3 +228,8 @@ def test_every_code_has_a_hint_that_gives_nothing_away():
     for one, other in [("halved", "doubled"), ("inner-edge", "outer-edge"), ("side-missed", "extra-side")]:
         assert HINTS[one] == HINTS[other]
     assert hints_for(()) == (NO_MISTAKE_FOUND,)
+
+
+def test_every_hint_is_one_thing_to_do():
+    for hint in (*HINTS.values(), NO_MISTAKE_FOUND):
+        assert len(re.findall(r"[.?!](?:\s|$)", hint)) == 1, hint

@@ -14,6 +14,7 @@ from click.testing import CliRunner, Result
 from tapeplat.archive import Archive
 from tapeplat.cli.demo_command import samples
 from tapeplat.cli.main import main
+from tests.helpers.clock import days_later
 from tests.helpers.made.attempts import as_bytes, attempt, result
 
 
@@ -82,7 +83,8 @@ def test_an_unknown_attempt_is_exit_2_with_what_is_near(filed):
 def test_remove_and_expire_ask_first(filed):
     for command in (["remove", "team-3.1"], ["expire", "--older-than", "1 day"]):
         for answer in ("n\n", "", None):
-            assert run(*command, answer=answer).exit_code == 1
+            with days_later(2):
+                assert run(*command, answer=answer).exit_code == 1
     assert len(filed.entries()) == 3
     assert "trash" in run("remove", "team-3.1", answer="y\n").output
     assert len(filed.removed()) == 1
@@ -93,7 +95,10 @@ def test_remove_and_expire_ask_first(filed):
 @pytest.mark.parametrize("age", ["1 day", "1d", "2 weeks", "1 MONTH", "1m"])
 def test_expire_deletes_what_is_older(filed, age):
     assert (datetime.now().astimezone() - filed.entries()[0].taken).days > 60, "the made-up date is long past"
-    said = run("expire", "--older-than", age, "--yes")
+    assert "there is nothing to do" in run("expire", "--older-than", age, "--yes").output, "they were filed today"
+    with days_later(60):
+        said = run("expire", "--older-than", age, "--yes")
+    assert f"{datetime.now():%Y-%m-%d}" in said.output, "the day that counts"
     assert "3 deleted for good" in said.output
     assert filed.entries() == ()
 

@@ -12,6 +12,7 @@ from click.testing import CliRunner, Result
 from tapeplat.archive import Archive
 from tapeplat.archive.export import PARTS, export
 from tapeplat.cli.main import main
+from tests.helpers.clock import days_later
 from tests.helpers.made.attempts import attempt
 
 
@@ -45,11 +46,24 @@ def test_what_cannot_be_read_is_counted(archive, command):
 
 
 def test_expire_deletes_a_damaged_attempt_with_its_photos(archive):
-    said = run(archive, "expire", "--older-than", "30 days", "--yes")
+    with days_later(31):
+        said = run(archive, "expire", "--older-than", "30 days", "--yes")
     assert "heron-marsh.team-3.1  2026-03-05  cannot be read" in said.stdout
     assert "3 deleted for good" in said.stdout
     assert left(archive) == []
     assert "cannot be read" not in said.stderr
+
+
+def test_a_damaged_attempt_without_a_day_or_with_one_to_come_is_due_by_its_folders_time(tmp_path):
+    archive = Archive(tmp_path / "archive")
+    for name in ("attempt-001-2099-01-01", "attempt-002"):
+        folder = tmp_path / "archive" / "heron-marsh" / "team-3" / name
+        folder.mkdir(parents=True)
+        (folder / "attempt.json").write_text("{")
+    assert len(archive.unreadable()) == 2
+    assert archive.due(timedelta(days=30)) == ()
+    with days_later(31):
+        assert len(archive.due(timedelta(days=30))) == 2
 
 
 def test_a_damaged_attempt_is_removed_by_its_name_and_leaves_the_trash(archive):
@@ -88,7 +102,8 @@ def test_a_number_is_never_given_twice(tmp_path, how):
     for _ in range(2):
         entry = archive.save(attempt())
     if how == "expire":
-        assert len(archive.expire(timedelta(days=1))) == 2
+        with days_later(2):
+            assert len(archive.expire(timedelta(days=1))) == 2
     elif how == "trash":
         for name in ("team-3.1", "team-3.2"):
             archive.remove(name)
@@ -106,7 +121,8 @@ def test_numbers_that_were_counted_before_there_was_a_file_of_them_are_kept(tmp_
     archive = Archive(tmp_path)
     archive.save(attempt())
     (tmp_path / "numbers.json").unlink()
-    archive.expire(timedelta(days=1))
+    with days_later(2):
+        assert archive.expire(timedelta(days=1))
     assert archive.save(attempt()).attempt == 2
 
 

@@ -104,6 +104,21 @@ def test_a_teams_page_is_the_same_whatever_the_size_of_an_unexplained_error(file
     assert pages[0] == pages[1] == pages[2]
 
 
+def test_nobody_has_to_read_a_formula_and_the_number_is_in_the_table(files):
+    made = verified(files)
+    for name in ("team-3.html", "teacher.html"):
+        assert not re.search(r"\bEn\|?\s|>En<", made[name].replace("its number En is in hand.csv", ""))
+    assert "well within the uncertainty" in made["teacher.html"]
+    assert "far beyond it" in made["teacher.html"]
+    assert [bool(row["en"]) for row in csv.DictReader(io.StringIO(made["hand.csv"]))] == [True] * 5 + [False]
+
+
+def test_two_numbers_have_no_middle(files):
+    for name in ("team-3.html", "teacher.html"):
+        together = verified(files)[name].split("Measured more than once")[1].split("</table>")[0]
+        assert re.search(r'<td class="number" data-head="median"></td>', together)
+
+
 def test_reveal_shows_the_photos_values(files):
     page = verified(files, "--reveal")["team-3.html"]
     assert "84.9" in page

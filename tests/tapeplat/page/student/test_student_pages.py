@@ -135,6 +135,23 @@ def test_two_wild_tries_have_no_middle(team: Browser) -> None:
     assert "104" not in page
 
 
+def test_tries_that_gave_way_are_no_measurements(team: Browser) -> None:
+    for value in ("104.6", "200", "10"):
+        page = send(team, value=value, who="A")
+    assert said(page) == "✓ agrees"
+    assert "median" not in page, "two of them were tries of the child who measured again"
+
+
+def test_after_the_last_try_the_one_thing_is_to_ask(team: Browser) -> None:
+    for value in ("20.2", "2", "3"):
+        page = send(team, value=value)
+    answer = re.search(r'<section id="answer".*?</section>', page, re.DOTALL)
+    assert answer is not None
+    assert re.findall(r"<p>(?!<strong>)(.*?)</p>", answer[0]) == [
+        "That was the last try for this one. Ask your teacher before you go on."
+    ]
+
+
 def test_after_look_again_there_is_one_thing_to_do(team: Browser) -> None:
     page = send(team, value="20.2")  # the side doubled, or another mistake that gives the same
     answer = re.search(r'<section id="answer".*?</section>', page, re.DOTALL)
@@ -142,6 +159,7 @@ def test_after_look_again_there_is_one_thing_to_do(team: Browser) -> None:
     said = re.findall(r"<p>(?!<strong>)(.*?)</p>", answer[0])
     assert len(said) == 2, said
     assert said[1].startswith("You can try")
+    assert page.count(said[0]) == 1, "the same again in the list below is a second one"
 
 
 def test_what_no_photo_shows_is_compared_with_the_teachers_table() -> None:

@@ -6,6 +6,7 @@ import io
 import json
 import shutil
 import zipfile
+from datetime import datetime
 from pathlib import Path
 from urllib.parse import quote
 
@@ -20,6 +21,9 @@ from tapeplat.page.content.repair_request import result_version
 from tapeplat.page.jobs.filing_job import FilingJob
 from tapeplat.page.jobs.solving_job import Question
 from tapeplat.page.session.services import Services
+from tapeplat.page.session.template_words import day
+from tapeplat.page.store.hand_numbers import HandCells, HandEntries
+from tests.helpers.clock import days_later
 from tests.helpers.page.browser import Browser
 from tests.helpers.paths import SAMPLES
 
@@ -200,14 +204,34 @@ def test_results_reports_and_tables(teacher: Browser, house: Services) -> None:
     assert teacher.get("/teacher/challenge/lake/secret.csv").status_code == 404
 
 
-def test_what_is_old_is_listed_before_it_is_deleted(teacher: Browser, house: Services) -> None:
+def test_what_is_old_is_listed_before_it_is_deleted(teacher: Browser, house: Services, entry: str) -> None:
     assert teacher.post("/teacher/archive/expire", {"months": "0"}).status_code == 400
-    assert "nothing that old" in teacher.post("/teacher/archive/expire", {"months": "600"}).text
-    listed = teacher.post("/teacher/archive/expire", {"months": "1"}).text
-    assert "team 3, attempt 1" in listed
-    assert len(house.archive.entries()) == 1
-    teacher.post("/teacher/archive/expire", {"months": "1", "sure": "yes"})
+    today = teacher.post("/teacher/archive/expire", {"months": "1"}).text
+    assert "nothing that old" in today, "its photo is older, and it was filed just now"
+    cells = HandCells("QX", "landing", "", "side", "1", "3", "in", "ruler", "1/8 in")
+    HandEntries(house.database).add("lake", 3, entry, cells, asked=True)
+    with days_later(40):
+        listed = teacher.post("/teacher/archive/expire", {"months": "1"}).text
+        assert f"team 3, attempt 1, filed {day(datetime.now())}" in listed
+        assert len(house.archive.entries()) == 1
+        done = teacher.post("/teacher/archive/expire", {"months": "1", "sure": "yes"})
+    assert "1 attempt deleted for good" in teacher.text(done.location)
     assert house.archive.entries() == ()
+    assert HandEntries(house.database).of("lake", 3) == [], "the numbers that were compared with it"
+
+
+def test_what_cannot_be_read_is_counted_where_old_attempts_are_deleted(teacher: Browser, house: Services) -> None:
+    there = house.archive.entries()[0].folder
+    (there / "attempt.json").write_text("{", encoding="utf-8")
+    there.rename(there.parent / "attempt-001-2099-01-01")
+    assert "1 attempt cannot be read" in teacher.text("/teacher/archive")
+    assert "1 more attempt cannot be read" in teacher.post("/teacher/archive/expire", {"months": "1"}).text
+    with days_later(40):
+        listed = teacher.post("/teacher/archive/expire", {"months": "1"}).text
+        assert "more attempt" not in listed
+        assert "Delete 1 attempt for good" in listed
+        teacher.post("/teacher/archive/expire", {"months": "1", "sure": "yes"})
+    assert house.archive.unreadable() == ()
 
 
 def test_damage_is_named_and_does_not_break_the_lists(teacher: Browser, house: Services, entry: str) -> None:
