@@ -15,7 +15,7 @@ from lark.exceptions import VisitError
 from measure.rules.language.offers import offers
 from measure.rules.language.permissions import check_permission
 from measure.rules.language.reword import reworded
-from measure.rules.language.rule_tokens import LONGEST_SENTENCE, Word, plain, split
+from measure.rules.language.rule_tokens import LONGEST_SENTENCE, plain, split
 from measure.rules.language.rule_transformer import RuleTransformer
 from measure.rules.language.suggestions import CONDITION, not_understood
 from measure.rules.language.two_meanings import check_limits_of_list, check_one_meaning
@@ -23,6 +23,7 @@ from measure.rules.language.zone_names import ZoneNames
 from measure.rules.rule import Rule
 from measure.rules.sentences.rule_mistake import RuleMistake
 from measure.rules.sentences.sentence_parts import Sentence
+from measure.rules.sentences.sentence_words import Word
 from measure.units import Unit
 
 _GRAMMAR = Path(__file__).with_name("grammar.lark")

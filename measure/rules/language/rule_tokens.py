@@ -9,38 +9,16 @@ from __future__ import annotations
 import re
 import unicodedata
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass
-from fractions import Fraction
-from typing import NamedTuple
-
-from lark import Token
 
 from measure.name_folding import folded
 from measure.numbers import NUMBER_PATTERN, number_from_words
 from measure.rules.language.zone_names import ZoneNames, forms
 from measure.rules.sentences.rule_mistake import RuleMistake
-from measure.rules.sentences.sentence_parts import Span
-from measure.units import LENGTH_UNITS, LengthUnit, unit_named
+from measure.rules.sentences.sentence_words import Reading, Word
+from measure.units import unit_named
 
 LONGEST_SENTENCE = 300
 """Characters: a longer sentence is several rules, or not a rule."""
-
-
-class Reading(NamedTuple):
-    """One way to take a token: the grammar's terminal and what it stands for."""
-
-    terminal: str
-    value: str | Fraction
-
-
-@dataclass(frozen=True)
-class Word:
-    """A token: its text, where it stands, and the ways to take it, the likeliest first (none: it is not understood)."""
-
-    text: str
-    start: int
-    end: int
-    readings: tuple[Reading, ...]
 
 
 def plain(sentence: str) -> str:
@@ -169,23 +147,6 @@ def region_at(text: str, at: int) -> Word | None:
 def unit_at(text: str, at: int) -> Word | None:
     """The unit that begins here, after a number."""
     return _unit(text, at, {})
-
-
-def span_of(token: Token) -> Span:
-    """Where a token stands in the sentence."""
-    return Span(token.start_pos or 0, token.end_pos or 0)
-
-
-def number_of(token: Token) -> Fraction:
-    """The number that a NUMBER token stands for."""
-    value = token.value
-    assert isinstance(value, Fraction)
-    return value
-
-
-def unit_of(token: Token) -> LengthUnit:
-    """The unit that a unit token stands for."""
-    return next(unit for unit in LENGTH_UNITS if unit == token.value)
 
 
 def _words(sentence: str, zones: ZoneNames, vocabulary: Mapping[str, str]) -> Iterator[Word]:

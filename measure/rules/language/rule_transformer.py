@@ -12,7 +12,6 @@ from lark import Discard, Token, Transformer, v_args
 
 from measure.rules.amounts import Amount, Limit, Measure, Relation
 from measure.rules.kinds.kind_registry import sentence_forms
-from measure.rules.language.rule_tokens import number_of, span_of, unit_of
 from measure.rules.rule import Rule
 from measure.rules.sentences.said_limits import count_limit, fitting, near_limits, tolerated
 from measure.rules.sentences.sentence_parts import (
@@ -27,6 +26,7 @@ from measure.rules.sentences.sentence_parts import (
     Thing,
     What,
 )
+from measure.rules.sentences.sentence_words import number_of, span_of, unit_of
 from measure.rules.zone_groups import ANOTHER, OTHER, Group, listed, one_by_one
 
 _MEANINGFUL = {

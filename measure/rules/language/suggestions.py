@@ -7,9 +7,9 @@ import re
 from collections.abc import Iterable, Mapping, Sequence
 
 from measure.name_folding import folded
-from measure.rules.language.rule_tokens import Word
 from measure.rules.language.zone_names import ZoneNames
 from measure.rules.sentences.rule_mistake import RuleMistake
+from measure.rules.sentences.sentence_words import Word
 
 _MOST_ZONES = 12
 AMOUNT_FIRST = {"AT", "NUMBER", "LESS", "MORE", "BETWEEN", "EXACTLY", "UP", "A", "NOT", "OVER", "UNDER", "TWICE"}
