@@ -44,6 +44,8 @@ def chance_within(
     quantity: Quantity, low: float | None = None, high: float | None = None, *, strict: bool = False
 ) -> float:
     """Chance that one quantity lies between low and high."""
+    if not quantity.linear:
+        return _joint_chance([Event((quantity,), low, high, strict)])
     u = quantity.u
     if u <= ROUNDING * max(abs(quantity.value), *(abs(limit) for limit in (low, high) if limit is not None), 0.0):
         return float(_exactly_within(quantity.value, low, high, strict))
@@ -96,7 +98,7 @@ def smallest(candidates: Sequence[Quantity]) -> Quantity:
     if not candidates:
         raise ValueError("the smallest of no quantities")
     near = _contenders(candidates)
-    if len(near) == 1:
+    if len(near) == 1 and near[0].linear:
         return near[0]
     values = _sampled(near)
     lowest = values.min(axis=1)
@@ -118,6 +120,34 @@ def rms_about(candidates: Sequence[Quantity], value: float) -> float:
     """
     found = smallest(candidates)
     return math.hypot(found.u, found.value - value)
+
+
+def rms_of_worst(groups: Sequence[Sequence[Quantity]], value: float, *, largest: bool = False) -> float:
+    """Root mean square deviation from a value of the smallest (else: largest) of several numbers, each of which is the
+    smallest of a group of candidates: the uncertainty of a value that stands for all of them.
+    """
+    rivals = _rivals(groups, largest=largest)
+    if len(rivals) == 1:
+        return rms_about(rivals[0], value)
+    values = _sampled([q for group in rivals for q in group])
+    starts = np.cumsum([0, *(len(group) for group in rivals[:-1])])
+    lowest = np.minimum.reduceat(values, starts, axis=1)
+    worst = lowest.max(axis=1) if largest else lowest.min(axis=1)
+    return float(np.sqrt(np.mean((worst - value) ** 2)))
+
+
+def _rivals(groups: Sequence[Sequence[Quantity]], *, largest: bool) -> list[tuple[Quantity, ...]]:
+    """The groups that may hold the worst number, and of each the candidates that may be its smallest."""
+    sign = -1.0 if largest else 1.0
+    smallest_of = [min(group, key=lambda q: q.value) for group in groups]
+    first = min(smallest_of, key=lambda q: sign * q.value)
+    kept = []
+    for group, best in zip(groups, smallest_of, strict=True):
+        near = _contenders(group)
+        behind = sign * (best.value - first.value)
+        if best is first or behind <= _CERTAIN * max((q - first).u for q in near):
+            kept.append(near)
+    return kept
 
 
 def _normal_cdf(z: float) -> float:
@@ -190,11 +220,16 @@ def _matrix(quantities: Sequence[Quantity]) -> FloatArray:
 
 def _sampled(quantities: Sequence[Quantity]) -> FloatArray:
     """Evenly spread draws of all the quantities together, shape (points, quantities)."""
-    means = np.array([q.value for q in quantities])
-    left, sizes, _ = np.linalg.svd(_matrix(quantities), full_matrices=False)
+    parts = [part for q in quantities for part in q.parts]
+    means = np.array([part.value for part in parts])
+    left, sizes, _ = np.linalg.svd(_matrix(parts), full_matrices=False)
     kept = sizes > 1e-12 * max(float(sizes.max(initial=0.0)), 1e-300)
     spread = left[:, kept] * sizes[kept]
-    return np.asarray(means + _normal_points(int(kept.sum())) @ spread.T, dtype=np.float64)
+    values = np.asarray(means + _normal_points(int(kept.sum())) @ spread.T, dtype=np.float64)
+    if len(parts) == len(quantities):
+        return values
+    ends = np.cumsum([len(q.parts) for q in quantities])
+    return np.stack([q.drawn(values[:, end - len(q.parts) : end]) for q, end in zip(quantities, ends, strict=True)], 1)
 
 
 @lru_cache(maxsize=8)

@@ -35,6 +35,20 @@ class Quantity:
         """Expanded uncertainty at 95 % (k = 2)."""
         return COVERAGE_FACTOR * self.u
 
+    @property
+    def linear(self) -> bool:
+        """Whether its value and sensitivity say all of it."""
+        return True
+
+    @property
+    def parts(self) -> tuple[Quantity, ...]:
+        """The linear quantities that its value in a draw hangs on: itself."""
+        return (self,)
+
+    def drawn(self, parts: FloatArray) -> FloatArray:
+        """Its values (draws,) where its parts have the values (draws, number of parts)."""
+        return np.asarray(parts[:, 0])
+
     def covariance(self, other: Quantity) -> float:
         """Covariance with another quantity of the same plat."""
         mine, theirs = _aligned(self.sensitivity, other.sensitivity)

@@ -12,6 +12,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 import shapely
 
+from measure.plat.corner_pairs import corner_distance
 from measure.plat.outline import Sides
 from measure.plat.regions import Region
 from measure.quantity import FloatArray, Quantity
@@ -99,7 +100,8 @@ class _Pairs:
         on_side = bool(0.0 < share < 1.0)
         direction = self.normal[side] if on_side or apart < _TOUCHING else (point - foot) / apart
         value = float(self.ahead[corner, side]) if on_side else apart
-        quantity = Quantity(value, direction @ (self.corners.start_moves[corner] - foot_moves))
+        linear = Quantity(value, direction @ (self.corners.start_moves[corner] - foot_moves))
+        quantity = corner_distance(linear, self.corners, corner, self.sides, side, float(share)) or linear
         return _Pair(quantity, (as_place(point), as_place(foot)), on_side, self._abreast(corner, side))
 
     def _abreast(self, corner: int, side: int) -> bool:

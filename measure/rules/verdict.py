@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from typing import Literal, get_args
 
-from measure.conformity import Event, chance_all, rms_about
+from measure.conformity import Event, chance_all, rms_of_worst
 from measure.quantity import COVERAGE_FACTOR, Quantity
 from measure.rules.zone_groups import listed
 
@@ -57,12 +57,19 @@ class Claim:
     @property
     def value(self) -> float:
         """What is reported."""
-        return min(q.value for q in self.candidates) if self.shown is None else self.shown
+        return self.smallest if self.shown is None else self.shown
 
     @property
-    def u95(self) -> float:
-        """Expanded uncertainty of what is reported."""
-        return COVERAGE_FACTOR * rms_about(self.candidates, min(q.value for q in self.candidates))
+    def smallest(self) -> float:
+        """The smallest of the candidates as measured."""
+        return min(q.value for q in self.candidates)
+
+    @property
+    def near_high(self) -> bool:
+        """Whether the upper limit is the one that decides."""
+        if self.high is None or self.low is None:
+            return self.low is None
+        return self.high - self.smallest < self.smallest - self.low
 
 
 @dataclass(frozen=True)
@@ -138,7 +145,7 @@ def judged(text: str, reads_as: str, kind: str, findings: Findings, zero_means: 
         blank,
         verdict=verdict_of(chance),
         value=first.value,
-        u95=first.u95,
+        u95=_u95(first, claims),
         chance=chance,
         over=tuple(dict.fromkeys(zone for claim in deciding for zone in claim.over)),
         where=tuple(dict.fromkeys(mark for claim in deciding for mark in claim.marks)),
@@ -175,9 +182,18 @@ def reasons_of(unknown: Sequence[Unknown]) -> str:
     return "; ".join(why.format(listed(dict.fromkeys(over)) if over else "") for why, over in zones.items())
 
 
+def _u95(shown: Claim, claims: Sequence[Claim]) -> float:
+    """Expanded uncertainty of the value that stands for all claims under its limits: their smallest or their largest.
+
+    With many nearly alike, the smallest of them lies further below the one shown than that one's own uncertainty.
+    """
+    alike = [claim.candidates for claim in claims if (claim.low, claim.high) == (shown.low, shown.high)]
+    return COVERAGE_FACTOR * rms_of_worst(alike, shown.smallest, largest=shown.near_high)
+
+
 def _margin(claim: Claim) -> float:
     """How far inside its limits a claim is, as a share of the limit: the smallest decides what is reported."""
-    value = min(q.value for q in claim.candidates)
+    value = claim.smallest
     sides = [(value - claim.low, claim.low)] if claim.low is not None else []
     sides += [(claim.high - value, claim.high)] if claim.high is not None else []
     return min(margin / max(abs(limit), 1e-12) for margin, limit in sides)
