@@ -13,6 +13,7 @@ from tapeplat.page.base.redirects import redirect_to
 from tapeplat.page.content.photo_upload import PHOTO_BYTES, take_in
 from tapeplat.page.jobs.upload_check import MOST_PHOTOS
 from tapeplat.page.session.guard import may_hold
+from tapeplat.page.session.live_parts import live_part
 from tapeplat.page.session.lookups import sound_challenge
 from tapeplat.page.session.roles import allow_photos_of, photos_challenge, photos_sender
 from tapeplat.page.session.services import services
@@ -44,10 +45,28 @@ def photos() -> str:
     slug = _challenge()
     stored, _ = sound_challenge(slug)
     names = services().classes.team_names(slug)
-    jobs = services().jobs.of(slug, most=12)
     return render_template(
-        "phone/photos.html", stored=stored, state=services().classes.of(slug), names=names, jobs=jobs, most=MOST_PHOTOS
+        "phone/photos.html",
+        stored=stored,
+        state=services().classes.of(slug),
+        names=names,
+        most=MOST_PHOTOS,
+        **_sent(slug),
     )
+
+
+@blueprint.get("/sent")
+def sent() -> Response:
+    """What became of this phone's own photos, for the script that keeps it fresh."""
+    found = _sent(_challenge())
+    return live_part(found, lambda: render_template("phone/sent.html", **found))
+
+
+def _sent(slug: str) -> dict[str, object]:
+    house = services()
+    jobs = house.jobs.sent_by(slug, photos_sender())
+    ahead = {job.id: house.jobs.ahead_of(job) for job in jobs if job.state == "waiting"}
+    return {"jobs": jobs, "ahead": ahead}
 
 
 @blueprint.post("/photos")

@@ -5,10 +5,13 @@ Every change makes the attempt's files anew and leaves the former ones in its `r
 
 from __future__ import annotations
 
+import io
 import tempfile
 from dataclasses import dataclass, replace
 from functools import lru_cache
 from pathlib import Path
+
+from PIL import Image
 
 import tapeplat
 from measure.challenge import Challenge
@@ -29,6 +32,8 @@ from tapeplat.reports.report_content import TeamContent, content_of
 from tapeplat.reports.report_files import picture_of
 
 CHALLENGE, STRUCTURES = "challenge.toml", "structures.csv"
+_SMALL = 560
+"""Pixels of a small picture's longer side."""
 _REPAIRED, _UNDONE = "outlines repaired by hand", "outlines as the photo gave them, repairs taken back"
 
 
@@ -85,6 +90,24 @@ def model_of(entry: Entry) -> Model:
 def shown_picture(entry: Entry) -> bytes | None:
     """The annotated picture without its list of rules, as JPEG; None where the model has none."""
     return _shown_picture(entry.folder, result_version(entry.folder))
+
+
+def small_picture(entry: Entry) -> bytes | None:
+    """The same, small enough for a screen of thirty; None where the model has none."""
+    return _small_picture(entry.folder, result_version(entry.folder))
+
+
+@lru_cache(maxsize=200)
+def _small_picture(folder: Path, version: str) -> bytes | None:
+    shown = _shown_picture(folder, version)
+    if shown is None:
+        return None
+    out = io.BytesIO()
+    with Image.open(io.BytesIO(shown)) as picture:
+        picture.draft("RGB", (_SMALL, _SMALL))
+        picture.thumbnail((_SMALL, _SMALL))
+        picture.convert("RGB").save(out, "JPEG", quality=82)
+    return out.getvalue()
 
 
 @lru_cache(maxsize=40)

@@ -3,14 +3,17 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from functools import lru_cache
+from pathlib import Path
 
 from measure.errors import InputMistakes
-from measure.result.result import Result, read_result
+from measure.result.result import read_result
 from measure.rules.verdict import Verdict
 from measure.teams import team_key
 from tapeplat.archive import Entry
 from tapeplat.archive.judging import is_judged_by
 from tapeplat.classroom.team_names import in_order
+from tapeplat.measuring.measured_model import RESULT_FILE
 from tapeplat.page.session.services import services
 from tapeplat.reports.report_content import verdict_of
 
@@ -28,6 +31,15 @@ class TeamRow:
     verdicts: tuple[Verdict | None, ...]
     by_hand: frozenset[int]
     stale: bool = False
+
+
+@dataclass(frozen=True)
+class JudgedRule:
+    """What a result says of one rule."""
+
+    text: str
+    verdict: Verdict
+    by_hand: bool
 
 
 @dataclass(frozen=True, eq=False)
@@ -49,19 +61,36 @@ def class_table(slug: str) -> ClassTable:
     last: dict[str, list[Entry]] = {}
     for entry in attempts_of_class(slug):
         last.setdefault(team_key(entry.team), []).append(entry)
-    found: list[tuple[list[Entry], Result]] = []
+    found: list[tuple[list[Entry], tuple[JudgedRule, ...]]] = []
     damaged = []
     for entries in last.values():
         try:
-            found.append((entries, read_result(entries[-1].folder)))
+            found.append((entries, judged_rules(entries[-1].folder)))
         except InputMistakes as wrong:
             damaged.append(f"{entries[-1].name}: {wrong.mistakes[0]}")
     found.sort(key=lambda pair: in_order(pair[0][-1].team))
     current = [is_current(slug, entries[-1]) for entries, _ in found]
-    judged = (result for (_, result), now in zip(found, current, strict=True) if now)
-    rules = tuple(dict.fromkeys(rule.text for result in judged for rule in result.rules)) or _stated(slug)
-    rows = (_row(entries, result, rules, now=now) for (entries, result), now in zip(found, current, strict=True))
+    judged = (said for (_, said), now in zip(found, current, strict=True) if now)
+    rules = tuple(dict.fromkeys(rule.text for said in judged for rule in said)) or _stated(slug)
+    rows = (_row(entries, said, rules, now=now) for (entries, said), now in zip(found, current, strict=True))
     return ClassTable(rules, tuple(rows), tuple(damaged))
+
+
+def judged_rules(folder: Path) -> tuple[JudgedRule, ...]:
+    """What the result in a folder says of its rules. Raises InputMistakes where it cannot be read."""
+    file = folder / RESULT_FILE
+    try:
+        facts = file.stat()
+    except OSError:
+        return _judged_rules(folder, 0, 0)  # which says what is wrong
+    return _judged_rules(folder, facts.st_mtime_ns, facts.st_size)
+
+
+@lru_cache(maxsize=512)
+def _judged_rules(folder: Path, changed: int, size: int) -> tuple[JudgedRule, ...]:
+    """Read once for all requests; a result that was filed anew has another time."""
+    rules = read_result(folder).rules
+    return tuple(JudgedRule(rule.text, verdict_of(rule), rule.by_hand is not None) for rule in rules)
 
 
 def is_current(slug: str, entry: Entry) -> bool:
@@ -90,10 +119,10 @@ def last_attempts(slug: str) -> list[Entry]:
     return sorted(current, key=lambda entry: in_order(entry.team))
 
 
-def _row(entries: list[Entry], result: Result, rules: tuple[str, ...], *, now: bool) -> TeamRow:
+def _row(entries: list[Entry], judged: tuple[JudgedRule, ...], rules: tuple[str, ...], *, now: bool) -> TeamRow:
     if not now:
         return TeamRow(entries[-1].team, entries[-1], len(entries), (), frozenset(), stale=True)
-    said = {rule.text: rule for rule in result.rules}
-    verdicts = tuple(verdict_of(said[text]) if text in said else None for text in rules)
+    said = {rule.text: rule for rule in judged}
+    verdicts = tuple(said[text].verdict if text in said else None for text in rules)
     hands = frozenset(at for at, text in enumerate(rules) if text in said and said[text].by_hand)
     return TeamRow(entries[-1].team, entries[-1], len(entries), verdicts, hands)

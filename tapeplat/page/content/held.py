@@ -64,7 +64,7 @@ def erase_held_team(slug: str, team: str) -> None:
     _check_idle(slug, team)
     services().archive.erase([entry for entry in _entries(slug) if team_key(entry.team) == team_key(team)])
     services().jobs.erase_photos(slug, team)
-    erase_team(services().database, slug, int(team) if team.isdigit() else 0)
+    erase_team(services().database, slug, team)
 
 
 def erase_held_class(slug: str) -> None:

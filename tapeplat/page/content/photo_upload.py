@@ -52,24 +52,28 @@ def _files_of_request() -> list[FileStorage]:
 
 
 def _take_in_class(slug: str, files: Sequence[FileStorage], origin: str) -> None:
-    """Every photo whose label says whose it is is taken in; the others are told."""
+    """Every photo whose label says whose it is is measured; the others wait until the teacher says whose they are."""
     _check_number(files, MOST_TOGETHER, "in one go there are at most")
     photos, wrong = _looked(files, labels=True)
     models: dict[int, list[UploadedPhoto]] = {}
+    ownerless = list[tuple[UploadedPhoto, str]]()
     for photo, teams in photos:
-        try:
-            models.setdefault(_labelled(slug, photo, teams), []).append(photo)
-        except UploadRefused as refusal:
-            wrong.append(str(refusal))
+        doubt = _doubt(slug, teams)
+        if doubt:
+            ownerless.append((photo, doubt))
+        else:
+            models.setdefault(teams[0], []).append(photo)
     for team, those in list(models.items()):
         if len(those) > MOST_PHOTOS:
             wrong.append(f"Team {team}: these are {len(those)} photos; one model takes at most {MOST_PHOTOS}.")
             del models[team]
     for team, those in sorted(models.items()):
         _queue(slug, str(team), those, origin)
+    for photo, doubt in ownerless:
+        services().jobs.add(slug, "", [photo], origin, doubt)
     if wrong:
-        taken = sum(map(len, models.values()))
-        what = f"{taken} of {len(files)} photos are being measured. These are not:"
+        taken = sum(map(len, models.values())) + len(ownerless)
+        what = f"{taken} of {len(files)} photos were taken in. These were not:"
         raise PageError(400, "Some photos were not taken in", what, "Send them again, and choose their team.", wrong)
 
 
@@ -112,14 +116,14 @@ def _looked(
     return photos, wrong
 
 
-def _labelled(slug: str, photo: UploadedPhoto, teams: Sequence[int]) -> int:
-    """The team whose label a photo shows. Raises UploadRefused where there is none, or more than one."""
-    if len(teams) != 1:
-        there = f"the labels of teams {' and '.join(map(str, teams))} are in it" if teams else "no team label is in it"
-        raise UploadRefused(f"{photo.given}: {there}.")
-    if not 1 <= teams[0] <= services().classes.of(slug).teams:
-        raise UploadRefused(f"{photo.given}: team {teams[0]}'s label is in it, and this class has no such team.")
-    return teams[0]
+def _doubt(slug: str, teams: Sequence[int]) -> str:
+    """Why a photo's labels do not say whose it is; empty where they do."""
+    if len(teams) > 1:
+        return f"The labels of teams {' and '.join(map(str, teams))} are in it."
+    if not teams:
+        return "No team label is in it."
+    known = 1 <= teams[0] <= services().classes.of(slug).teams
+    return "" if known else f"Team {teams[0]}'s label is in it, and this class has no such team."
 
 
 def _queue(slug: str, team: str, photos: Sequence[UploadedPhoto], origin: str) -> None:

@@ -27,7 +27,9 @@ MOST_TRIES = 3
 
 @dataclass(frozen=True)
 class Job:
-    """One model's photos: whose they are, how far they are, what there is to say, and the archive's entry."""
+    """One model's photos: whose they are (empty: nobody said it yet), how far they are, what there is to say, and the
+    archive's entry.
+    """
 
     id: int
     challenge: str
@@ -41,8 +43,8 @@ class Job:
 
     @property
     def unfinished(self) -> bool:
-        """Whether something is still to come of it."""
-        return self.state in ("waiting", "measuring")
+        """Whether something is still to come of it by itself; without a team it waits for one."""
+        return self.state in ("waiting", "measuring") and bool(self.team)
 
 
 class Jobs:
@@ -51,21 +53,27 @@ class Jobs:
     def __init__(self, database: Database, folder: Path) -> None:
         self._database, self._folder = database, folder
 
-    def add(self, challenge: str, team: str, photos: Sequence[UploadedPhoto], origin: str) -> int:
-        """Keep photos and put them in the queue; when this returns both are on the disk."""
+    def add(self, challenge: str, team: str, photos: Sequence[UploadedPhoto], origin: str, why: str = "") -> int:
+        """Keep photos and put them in the queue; when this returns both are on the disk.
+
+        An empty team is one that is not known yet, and why says why: they are not measured before `assign`.
+        """
         staging = self._staged(photos)
         try:
-            return self._added(challenge, team, photos, origin, staging)
+            return self._added(challenge, team, photos, origin, why, staging)
         except BaseException:
             shutil.rmtree(staging, ignore_errors=True)
             raise
 
-    def _added(self, challenge: str, team: str, photos: Sequence[UploadedPhoto], origin: str, staging: Path) -> int:
+    def _added(
+        self, challenge: str, team: str, photos: Sequence[UploadedPhoto], origin: str, why: str, staging: Path
+    ) -> int:
         now = time.time()
         with self._database.write() as connection:
             row = connection.execute(
-                "INSERT INTO job (challenge, team, state, origin, made, changed) VALUES (?, ?, 'waiting', ?, ?, ?)",
-                (challenge, team, origin, now, now),
+                "INSERT INTO job (challenge, team, state, origin, message, made, changed) "
+                "VALUES (?, ?, 'waiting', ?, ?, ?, ?)",
+                (challenge, team, origin, why, now, now),
             )
             number = cast("int", row.lastrowid)
             target = self._folder / str(number)
@@ -80,9 +88,9 @@ class Jobs:
         """The next waiting job, now being measured; None where none waits. Next is who had no turn for longest."""
         with self._database.write() as connection:
             row = connection.execute(
-                "SELECT id FROM job AS mine WHERE state = 'waiting' ORDER BY (SELECT MAX(changed) FROM job "
-                "WHERE challenge = mine.challenge AND origin = mine.origin AND tries > 0 AND state <> 'waiting'), id "
-                "LIMIT 1"
+                "SELECT id FROM job AS mine WHERE state = 'waiting' AND team <> '' "
+                "ORDER BY (SELECT MAX(changed) FROM job WHERE challenge = mine.challenge "
+                "AND origin = mine.origin AND tries > 0 AND state <> 'waiting'), id LIMIT 1"
             ).fetchone()
             if row is None:
                 return None
@@ -109,6 +117,12 @@ class Jobs:
                 (time.time(), number),
             )
 
+    def assign(self, number: int, team: str) -> bool:
+        """Say whose the photos are of which nobody said it; False where somebody did in the meantime."""
+        with self._database.write() as connection:
+            change = "UPDATE job SET team = ?, message = '', changed = ? WHERE id = ? AND team = ''"
+            return connection.execute(change, (team, time.time(), number)).rowcount > 0
+
     def dismiss(self, number: int) -> None:
         """Forget a finished job, and delete its photos."""
         with self._database.write() as connection:
@@ -125,7 +139,9 @@ class Jobs:
                 (f"Measuring it ended the program {MOST_TRIES} times. Try another photo.", MOST_TRIES),
             )
             connection.execute("UPDATE job SET state = 'waiting' WHERE state = 'measuring'")
-            waiting: int = connection.execute("SELECT COUNT(*) FROM job WHERE state = 'waiting'").fetchone()[0]
+            waiting: int = connection.execute(
+                "SELECT COUNT(*) FROM job WHERE state = 'waiting' AND team <> ''"
+            ).fetchone()[0]
         return waiting
 
     def get(self, number: int) -> Job | None:
@@ -137,6 +153,21 @@ class Jobs:
         """A challenge's jobs, the newest first."""
         query = "SELECT * FROM job WHERE challenge = ? ORDER BY id DESC LIMIT ?"
         return [self._job(row) for row in self._database.read().execute(query, (challenge, most)).fetchall()]
+
+    def open_of(self, challenge: str, most: int = 400) -> list[Job]:
+        """A challenge's jobs that are not done: waiting, being measured, refused; the newest first."""
+        query = "SELECT * FROM job WHERE challenge = ? AND state <> 'done' ORDER BY id DESC LIMIT ?"
+        return [self._job(row) for row in self._database.read().execute(query, (challenge, most)).fetchall()]
+
+    def sent_by(self, challenge: str, origin: str, most: int = 12) -> list[Job]:
+        """What one sender sent for a challenge, the newest first."""
+        query = "SELECT * FROM job WHERE challenge = ? AND origin = ? ORDER BY id DESC LIMIT ?"
+        return [self._job(row) for row in self._database.read().execute(query, (challenge, origin, most)).fetchall()]
+
+    def stamp(self, challenge: str) -> tuple[object, ...]:
+        """Another one whenever something became of a challenge's jobs."""
+        query = "SELECT COUNT(*), MAX(id), MAX(changed) FROM job WHERE challenge = ?"
+        return tuple(self._database.read().execute(query, (challenge,)).fetchone())
 
     def all_of(self, challenge: str) -> list[Job]:
         """All of a challenge's jobs."""
@@ -160,7 +191,7 @@ class Jobs:
 
     def ahead_of(self, job: Job) -> int:
         """How many jobs are measured before this one."""
-        query = "SELECT COUNT(*) FROM job WHERE id < ? AND state IN ('waiting', 'measuring')"
+        query = "SELECT COUNT(*) FROM job WHERE id < ? AND state IN ('waiting', 'measuring') AND team <> ''"
         return int(self._database.read().execute(query, (job.id,)).fetchone()[0])
 
     def photos(self, number: int) -> list[Path]:

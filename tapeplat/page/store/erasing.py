@@ -9,14 +9,15 @@ _BY_TEXT = ("structures", "job")
 """Tables in which a team stands as text; photos go with their jobs."""
 
 
-def erase_team(database: Database, challenge: str, team: int) -> None:
-    """Erase all that a team of a challenge's class typed, sent and was called."""
+def erase_team(database: Database, challenge: str, team: str) -> None:
+    """Erase all that a team of a challenge's class typed, sent and was called; photos of no team, where it is empty."""
+    number = int(team) if team.isdigit() else 0
     with database.write() as connection:
         for table in _BY_NUMBER:
-            connection.execute(f"DELETE FROM {table} WHERE challenge = ? AND team = ?", (challenge, team))
+            connection.execute(f"DELETE FROM {table} WHERE challenge = ? AND team = ?", (challenge, number))
         for table in _BY_TEXT:
-            connection.execute(f"DELETE FROM {table} WHERE challenge = ? AND team = ?", (challenge, str(team)))
-        connection.execute("DELETE FROM team WHERE challenge = ? AND number = ?", (challenge, team))
+            connection.execute(f"DELETE FROM {table} WHERE challenge = ? AND team = ?", (challenge, team))
+        connection.execute("DELETE FROM team WHERE challenge = ? AND number = ?", (challenge, number))
     database.forget_what_was()
 
 

@@ -56,6 +56,14 @@ class HandEntries:
         rows = self._database.read().execute(query, (challenge, team, attempt, attempt)).fetchall()
         return [_entry(row) for row in rows]
 
+    def counts(self, challenge: str) -> dict[int, dict[str, int]]:
+        """How many measurements a challenge's teams sent, by team and attempt."""
+        query = "SELECT team, attempt, COUNT(*) AS sent FROM hand_entry WHERE challenge = ? GROUP BY team, attempt"
+        found: dict[int, dict[str, int]] = {}
+        for row in self._database.read().execute(query, (challenge,)):
+            found.setdefault(row["team"], {})[row["attempt"]] = row["sent"]
+        return found
+
     def add(self, challenge: str, team: int, attempt: str, cells: HandCells, *, asked: bool) -> int | None:
         """Keep a measurement; returns its number, None where the team has far too many."""
         with self._database.write() as connection:

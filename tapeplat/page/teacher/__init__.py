@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from tapeplat.page.class_board import board_views
 from tapeplat.page.teacher import (
     archive_views,
     camera_views,
@@ -25,6 +26,7 @@ GROUPS = (
     sheet_views,
     photo_views,
     model_views,
+    board_views,
     results_views,
     class_views,
     hand_number_views,

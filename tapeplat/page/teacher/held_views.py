@@ -27,7 +27,7 @@ Page = str | Response
 def show(slug: str) -> Page:
     """What is held; after erasing, that it is gone."""
     stored, said = stored_challenge(slug), request.args.get("erased", "")
-    gone = held_of_team(slug, said) if said and said != "all" else None
+    gone = held_of_team(slug, said) if said not in ("", "all", "no team") else None
     return render_template("teacher/held.html", stored=stored, held=held_of_class(slug), said=said, gone=gone)
 
 
@@ -46,7 +46,7 @@ def erase(slug: str) -> Page:
         erase_held_class(slug)
     else:
         erase_held_team(slug, team)
-    return redirect_to(url_for("held.show", slug=slug, erased=team))
+    return redirect_to(url_for("held.show", slug=slug, erased=team or "no team"))
 
 
 @blueprint.post("/model/<entry>/erase")

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import segno
-from flask import Blueprint, render_template, send_file, url_for
+from flask import Blueprint, render_template, request, send_file, url_for
 from markupsafe import Markup
 from werkzeug.wrappers import Response
 
@@ -81,7 +81,7 @@ def again(number: int) -> Response:
     job = _job(number)
     services().jobs.again(number)
     services().queue.wake()
-    return redirect_to(url_for("photos.show", slug=job.challenge))
+    return _back_to(job)
 
 
 @blueprint.post("/job/<int(max=999999999):number>/dismiss")
@@ -90,7 +90,13 @@ def dismiss(number: int) -> Response:
     """Take a finished or waiting job off the list, and delete its photos."""
     job = _job(number)
     services().jobs.dismiss(number)
-    return redirect_to(url_for("photos.show", slug=job.challenge))
+    return _back_to(job)
+
+
+def _back_to(job: Job) -> Response:
+    """The list that the button stood in."""
+    page = "board.show" if request.form.get("back") == "board" else "photos.show"
+    return redirect_to(url_for(page, slug=job.challenge))
 
 
 def _job(number: int) -> Job:
@@ -102,5 +108,5 @@ def _job(number: int) -> Job:
 
 def _queue(slug: str) -> dict[str, object]:
     jobs = services().jobs.of(slug)
-    ahead = {job.id: services().jobs.ahead_of(job) for job in jobs if job.state == "waiting"}
+    ahead = {job.id: services().jobs.ahead_of(job) for job in jobs if job.state == "waiting" and job.team}
     return {"jobs": jobs, "ahead": ahead, "busy": any(job.unfinished for job in jobs)}

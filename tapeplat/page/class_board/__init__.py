@@ -1,0 +1,1 @@
+"""The class board: one screen that says of every team how far its model is."""
