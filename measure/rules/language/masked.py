@@ -12,9 +12,10 @@ from dataclasses import dataclass, field
 from fractions import Fraction
 
 from measure.numbers import written
-from measure.rules.language.number_words import in_digits
-from measure.rules.language.rule_tokens import number_at, region_at, unit_at
+from measure.rules.language.rule_tokens import region_at
 from measure.rules.language.zone_names import ZoneNames
+from measure.rules.sentences.amount_words import number_at, unit_at
+from measure.rules.sentences.number_words import in_digits
 
 AMOUNT = r"[NFPLSVXQ]\d+"
 _LETTER = {"LENGTH": "L", "AREA_UNIT": "S", "VOLUME_UNIT": "V"}

@@ -24,6 +24,7 @@ from measure.rules.rule import Rule
 from measure.rules.sentences.rule_mistake import RuleMistake
 from measure.rules.sentences.sentence_parts import Sentence
 from measure.rules.sentences.sentence_words import Word
+from measure.rules.speech.speech import meanings, spoken
 from measure.units import Unit
 
 _GRAMMAR = Path(__file__).with_name("grammar.lark")
@@ -112,7 +113,7 @@ def _in_other_words(text: str, zones: ZoneNames, unit: Unit, mistake: RuleMistak
     sentence, text = text, plain(text)
     other = None if len(text) > LONGEST_SENTENCE else reworded(text, zones)
     if other is None:
-        raise with_offers(mistake, text, zones, unit)
+        return _as_spoken(sentence, zones, unit, mistake)
     whole = text.rstrip()
     if other.offered:
         said = f"this can be meant in more than one way; write `{other.sentences[0]}` where that is meant"
@@ -124,6 +125,45 @@ def _in_other_words(text: str, zones: ZoneNames, unit: Unit, mistake: RuleMistak
         return tuple(ReadRule(part, *_literally(part, zones, unit)) for part in other.sentences)
     except RuleMistake as inner:
         raise RuleMistake(whole, 0, len(whole), inner.message, inner.offers) from None
+
+
+def _as_spoken(sentence: str, zones: ZoneNames, unit: Unit, mistake: RuleMistake) -> tuple[ReadRule, ...]:
+    """An everyday sentence whose every word is understood; raises the mistake where it is not, or has two meanings."""
+    text = plain(sentence)
+    found = () if len(text) > LONGEST_SENTENCE else meanings(spoken(sentence), zones)
+    if not found:
+        raise with_offers(mistake, text, zones, unit)
+    whole = text.rstrip()
+    read: dict[tuple[Rule, ...], tuple[ReadRule, ...]] = {}
+    for parts in found:
+        check_limits_of_list(text, parts)
+        try:
+            made = _each_read(sentence, parts, zones, unit)
+        except RuleMistake as inner:
+            if len(found) > 1:
+                continue
+            if not inner.offers:
+                raise with_offers(mistake, text, zones, unit) from None
+            raise RuleMistake(whole, 0, len(whole), inner.message, inner.offers) from None
+        read.setdefault(tuple(part.rule for part in made), made)
+    if len(read) == 1 and len(found) == len([parts for parts in found if _all_read(parts, zones, unit)]):
+        return next(iter(read.values()))
+    offers = tuple(part[0] for part in found if len(part) == 1 and _is_read(part[0], zones, unit))
+    if not offers:
+        raise with_offers(mistake, text, zones, unit)
+    shown = " or ".join(f"`{offer}`" for offer in offers)
+    raise RuleMistake(whole, 0, len(whole), f"this can be meant in more than one way; write {shown}", offers)
+
+
+def _all_read(parts: tuple[str, ...], zones: ZoneNames, unit: Unit) -> bool:
+    return all(_is_read(part, zones, unit) for part in parts)
+
+
+def _each_read(sentence: str, parts: tuple[str, ...], zones: ZoneNames, unit: Unit) -> tuple[ReadRule, ...]:
+    """The rules of canonical sentences; of one alone the words are the teacher's own."""
+    if len(parts) == 1:
+        return (ReadRule(sentence, *_literally(parts[0], zones, unit)),)
+    return tuple(ReadRule(part, *_literally(part, zones, unit)) for part in parts)
 
 
 def with_offers(mistake: RuleMistake, text: str, zones: ZoneNames, unit: Unit) -> RuleMistake:

@@ -11,11 +11,10 @@ import unicodedata
 from collections.abc import Iterator, Mapping
 
 from measure.name_folding import folded
-from measure.numbers import NUMBER_PATTERN, number_from_words
 from measure.rules.language.zone_names import ZoneNames, forms
+from measure.rules.sentences.amount_words import number_at, unit_at
 from measure.rules.sentences.rule_mistake import RuleMistake
 from measure.rules.sentences.sentence_words import Reading, Word
-from measure.units import unit_named
 
 LONGEST_SENTENCE = 300
 """Characters: a longer sentence is several rules, or not a rule."""
@@ -66,24 +65,9 @@ _SOLIDS = {
 SOLID_FORMS: dict[str, str] = {form: solid for name, solid in _SOLIDS.items() for form in forms(name)} | {
     "prisms on outline": "prism on outline"
 }
-_UNIT = r"(?:inches|inch|ins|in|centimet(?:re|er)s?|cms|cm|millimet(?:re|er)s?|mms|mm|feet|foot|ft|met(?:re|er)s?|m)"
-_UNIT_WORDS = rf"{_UNIT}(?![a-z])"
-_FLAGS = re.IGNORECASE | re.VERBOSE
-_ARTICLE_BEFORE_UNIT = rf"(?:\s+(?:of\s+)?an?(?=\s+{_UNIT_WORDS})|\s+of\s+(?={_UNIT_WORDS}))?"
-_HALF_A_SOLID = r"(?!(?:an?\s+)?half[\s-]cylinders?\b)"
-_NUMBER = re.compile(rf"{_HALF_A_SOLID}(?P<number>{NUMBER_PATTERN}){_ARTICLE_BEFORE_UNIT}", _FLAGS)
-_ARTICLE_AS_ONE = re.compile(rf"(?P<number>an?)(?=\s+(?:(?:sq|square|cu|cubic)\.?\s+)?{_UNIT_WORDS})", _FLAGS)
 _SOLID = re.compile(
     rf"(?:{'|'.join(sorted(SOLID_FORMS, key=len, reverse=True))})(?![\w-])".replace(" ", r"[\s-]"), re.I
 )
-_POWERED = re.compile(
-    rf"""(?P<name>square|squared|sq|cubic|cu)\.?[\s-]*(?P<unit>{_UNIT_WORDS}|"|')\.?
-       | (?P<unit2>{_UNIT})(?:\s?\^\s?|)(?P<power>[23²³])(?![\w/.])
-       | (?P<unit3>{_UNIT_WORDS})\s+(?P<after>squared|cubed)\b
-       | (?P<cc>cc|ccm)\b""",
-    _FLAGS,
-)
-_LENGTH = re.compile(rf"""(?:{_UNIT_WORDS}\.?|"|''|')""", _FLAGS)
 _EMPTY = re.compile(
     r"(?:the|must|should|shall|will|may|can|does|do|always|please|whole|entire|total|also"
     r"|ha(?:s|ve)\s+to\s+(?=be\b|have\b|cover\b|touch\b|hold\b|house\b|use\b|overlap\b)|needs?\s+to|ought\s+to)\b",
@@ -133,20 +117,10 @@ def _by_eye_words(found: re.Match[str]) -> tuple[Word, ...]:
     return (mark, Word(text, found.start(2), found.start(2) + len(text), (Reading("TEXT", text),))) if text else (mark,)
 
 
-def number_at(text: str, at: int) -> Word | None:
-    """The number that begins here."""
-    return _number(text, at)
-
-
 def region_at(text: str, at: int) -> Word | None:
     """The half or the corner of the parcel that is named here."""
     found = _region(text, at)
     return found[0] if found and found[0].readings[0].terminal == "REGION" else None
-
-
-def unit_at(text: str, at: int) -> Word | None:
-    """The unit that begins here, after a number."""
-    return _unit(text, at, {})
 
 
 def _words(sentence: str, zones: ZoneNames, vocabulary: Mapping[str, str]) -> Iterator[Word]:
@@ -170,45 +144,16 @@ def _token(text: str, at: int, zones: ZoneNames, vocabulary: Mapping[str, str], 
         readings = [Reading("ZONE", zones.canonical(zone[0]))] + ([Reading(keyword, zone[0])] if keyword else [])
         return (Word(zone[0], at, zone.end(), tuple(readings)),)
     if before_unit:
-        unit = _unit(text, at, vocabulary)
+        unit = unit_at(text, at, vocabulary)
         if unit:
             return (unit,)
-    number = _number(text, at)
+    number = number_at(text, at)
     if number:
         return (number,)
     region = _region(text, at)
     if region:
         return region
     return _phrase(text, at) or (_solid(text, at) or _word(text, at, vocabulary),)
-
-
-def _unit(text: str, at: int, vocabulary: Mapping[str, str]) -> Word | None:
-    found = _POWERED.match(text, at)
-    if found:
-        cubic = found["cc"] or found["power"] in ("3", "³") or (found["name"] or found["after"] or "").startswith("cu")
-        named = unit_named(found["unit"] or found["unit2"] or found["unit3"] or "cm")
-        return Word(found[0], at, found.end(), (Reading("VOLUME_UNIT" if cubic else "AREA_UNIT", named or "cm"),))
-    found = _LENGTH.match(text, at)
-    if not found:
-        return None
-    readings = [Reading("LENGTH", unit_named(found[0]) or "in")]
-    keyword = vocabulary.get(found[0].lower())
-    return Word(found[0], at, found.end(), tuple(readings + ([Reading(keyword, found[0])] if keyword else [])))
-
-
-def _number(text: str, at: int) -> Word | None:
-    found = _NUMBER.match(text, at) or _ARTICLE_AS_ONE.match(text, at)
-    if not found or (at and (text[at - 1].isalnum() or text[at - 1] == "_")):
-        return None
-    comma = re.compile(r"\d+,\d+").match(text, at)
-    if comma and comma.end() > found.end():
-        point = comma[0].replace(",", ".")
-        raise RuleMistake(text, at, comma.end(), f"`{comma[0]}` has a comma; write `{point}` with a point")
-    try:
-        value = number_from_words(found["number"])
-    except ValueError as error:
-        raise RuleMistake(text, at, found.end(), str(error).replace('"', "`")) from None
-    return Word(found[0], at, found.end(), (Reading("NUMBER", value),))
 
 
 def _phrase(text: str, at: int) -> tuple[Word, ...]:

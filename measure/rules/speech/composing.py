@@ -1,0 +1,342 @@
+"""How what is said of whom makes canonical sentences: the actions of grammar.txt for clauses and sentences."""
+# ruff: noqa: D103  (a function is the action of the production that names it in grammar.txt)
+
+from __future__ import annotations
+
+import re
+from dataclasses import replace
+
+from measure.rules.amounts import Amount
+from measure.rules.speech.chart import Several
+from measure.rules.speech.composing_bounds import limit, names_of, one_zone, relation_of
+from measure.rules.speech.composing_said import is_apart, is_from, is_within
+from measure.rules.speech.composing_sizes import covers, is_share, is_so_adjective, sized
+from measure.rules.speech.lexicon import Named
+from measure.rules.speech.meanings import IT, ONE, Bound, Bounds, Or, Place, Said, Sentences, Target, Whom
+from measure.rules.speech.places_said import Predicate
+from measure.rules.speech.sizes_said import Difference, Extreme, Houses, LengthByWidth, Ratio, Share, Sides, Sized
+
+Found = Sentences | Several | None
+
+
+def stated(who: Whom | Or, predicate: Predicate) -> Found:
+    """What holds of none is denied of every one."""
+    if isinstance(who, Or):
+        return _of_one_or_other(who, predicate)
+    if who.quantifier == "no":
+        denied = predicate.denied()
+        if denied is None:
+            return None
+        return denied.of(replace(who, quantifier="every"))
+    if who.quantifier == "any":
+        return None
+    if who.quantifier == "a":
+        return _of_a(who, predicate)
+    if who.quantifier == "all" and not who.names:
+        every = replace(who, quantifier="every")
+        if isinstance(predicate, Sized | Share | Ratio | Difference | Houses):
+            return _either(predicate.of(every), predicate.of(replace(who, quantifier="together")))
+        return predicate.of(every)
+    return predicate.of(who)
+
+
+def _of_a(who: Whom, predicate: Predicate) -> Found:
+    """`a home must be at least 5 sq in` is of each; `a home must touch the lake` of each, or of one.
+
+    Where the zone bears a name in the singular, it is the zone.
+    """
+    zone, every = replace(who, quantifier=""), replace(who, quantifier="every")
+    one = replace(who, quantifier="some", count=Bound("at least", ONE))
+    plural = re.search(r"[^s]s$", who.names[0]) is not None
+    if plural and isinstance(predicate, _OF_EACH):
+        return predicate.of(every)
+    if not plural and not isinstance(predicate, Sized):
+        return predicate.of(zone)
+    return _either(predicate.of(every), predicate.of(one if plural else zone))
+
+
+_OF_EACH = (Sized, Share, Ratio, Difference, Houses, Sides, LengthByWidth)
+
+
+def _either(first: Found, second: Found) -> Found:
+    if isinstance(first, tuple) and isinstance(second, tuple):
+        return Several((first, second))
+    return None
+
+
+def _of_one_or_other(who: Or, predicate: Predicate) -> Sentences | None:
+    found = [predicate.of(part) for part in who.parts]
+    formulas = [part[0].formula for part in found if isinstance(part, tuple) and len(part) == 1]
+    return (Said("", f"either {', or '.join(formulas)}"),) if all(formulas) and len(formulas) == len(found) else None
+
+
+def stated_not(who: Whom | Or, predicate: Predicate) -> Found:
+    """`don't let any home touch the factory`."""
+    if isinstance(who, Or):
+        return _both(stated_not(who.parts[0], predicate), stated_not(who.parts[1], predicate))
+    if who.quantifier in ("any", "pair"):
+        if who.quantifier == "pair":
+            return predicate.of(replace(who, quantifier="no pair"))
+        return stated(replace(who, quantifier="no"), predicate)
+    if who.quantifier not in ("", "each") or len(who.names) > 1:
+        return None
+    denied = predicate.denied()
+    return denied.of(who) if denied is not None else None
+
+
+def neither(first: Named, second: Named, predicate: Predicate) -> Found:
+    denied = predicate.denied()
+    return denied.of(Whom("each", names_of((first, second)))) if denied else None
+
+
+def no_zone_of(who: Whom | Or, predicate: Predicate) -> Found:
+    """`only the harbour may touch the lake`."""
+    if isinstance(who, Or) or who.quantifier not in ("", "each"):
+        return None
+    return stated(Whom("no", but=who.names), predicate)
+
+
+def stated_twice(who: Whom | Or, first: Predicate, second: Predicate) -> Found:
+    if isinstance(who, Or) or not (who.one_by_one or who.quantifier == "no"):
+        return None
+    return _both(stated(who, first), stated(who, second))
+
+
+def long_and_wide_of(who: Whom, first: Bounds, one: str, second: Bounds, other: str) -> Found:
+    """`10 cm long and 4 cm wide`."""
+    if len(second) == 1 and second[0].relation == "bare" and len(first) == 1 and first[0].upper is None:
+        second = (replace(second[0], relation=first[0].relation),)
+    parts = is_so_adjective(first, one), is_so_adjective(second, other)
+    return stated_twice(who, parts[0], parts[1]) if parts[0] and parts[1] else None
+
+
+def stated_thrice(who: Whom | Or, first: Predicate, second: Predicate, third: Predicate) -> Found:
+    return _both(stated_twice(who, first, second), stated_twice(who, third, third))
+
+
+def _both(first: Found, second: Found) -> Sentences | None:
+    if isinstance(first, tuple) and isinstance(second, tuple):
+        return tuple(dict.fromkeys((*first, *second)))
+    return None
+
+
+def whole(sentences: Sentences) -> Sentences | None:
+    """A whole rule: what `it` stands for is known by now."""
+    return None if any(IT in said.text for said in sentences) else sentences
+
+
+def further(first: Sentences, second: Sentences) -> Sentences | None:
+    """Two rules; `it` in the second is what the first was about."""
+    about = first[-1].about
+    if any(IT in said.text for said in second):
+        if not about or (about == IT and not any(IT in said.text for said in first)):
+            return None
+        second = tuple(said.of_it(about) for said in second)
+    return tuple(dict.fromkeys((*first, *second)))
+
+
+def each_of_them(first: Sentences, predicate: Predicate) -> Found:
+    """`4 to 6 homes, each at most 10 sq in`."""
+    name = first[-1].about
+    return _both(first, predicate.of(Whom("every", (name,)))) if name and len(first) == 1 else None
+
+
+def none_of_them(first: Sentences, predicate: Predicate) -> Found:
+    name = first[-1].about
+    return _both(first, stated(Whom("no", (name,)), predicate)) if name and len(first) == 1 else None
+
+
+def that_covers(first: Sentences, bounds: Bounds) -> Found:
+    """`a park of at least 20 sq in`."""
+    name, made = first[-1].about, covers(bounds)
+    one = len(first) == 1 and first[0].plain == f"there is a {name}"
+    return made.of(Whom("", (name,))) if one and made else None
+
+
+# ---- areas and gaps in other orders
+
+
+def given(who: Whom, bounds: Bounds) -> Found:
+    made = covers(bounds)
+    return stated(who, made) if made else None
+
+
+def given_share(who: Whom, bounds: Bounds) -> Found:
+    made = is_share(bounds)
+    return stated(who, made) if made else None
+
+
+def given_to(bounds: Bounds, who: Whom) -> Found:
+    return given(who, bounds)
+
+
+def share_to(bounds: Bounds, who: Whom) -> Found:
+    return given_share(who, bounds)
+
+
+def share_to_any(bounds: Bounds, zones: tuple[Named, ...]) -> Found:
+    """`35% of the parcel has to be park, lake or orchard`."""
+    return given_share(Whom("together", names_of(zones)), bounds)
+
+
+def between_them(bounds: Bounds, who: Whom, target: Target) -> Found:
+    return gap_is(who, target, bounds)
+
+
+def gap_is(who: Whom, target: Target, bounds: Bounds) -> Found:
+    made = is_from(bounds, target)
+    return stated(who, made) if made else None
+
+
+def between_pairs(bounds: Bounds, zone: Named) -> Found:
+    """`a 2-inch gap between any two homes`."""
+    made = is_apart(bounds)
+    return made.of(Whom("pair", (zone.name,))) if made else None
+
+
+def gap_of_pairs(zone: Named, bounds: Bounds) -> Found:
+    return between_pairs(bounds, zone)
+
+
+def gap_of_list(zones: tuple[Named, ...], bounds: Bounds) -> Found:
+    made = is_apart(bounds)
+    return made.of(Whom("", names_of(zones))) if made and len(zones) == 2 else None
+
+
+def there_within(zone: Named, amount: Amount, target: Target) -> Found:
+    """`there has to be a park within 4 in of every school`: the nearest piece of it."""
+    if isinstance(target, Whom) and target.quantifier == "every" and len(target.names) == 1:
+        return has_within(target, zone, amount)
+    made = is_within(amount, target)
+    return made.of(Whom("", (zone.name,))) if made else None
+
+
+def has_within(who: Whom, zone: Named, amount: Amount) -> Found:
+    """`every home has a park within 5 in`."""
+    made = is_within(amount, Whom("", (zone.name,)))
+    return stated(who, made) if made else None
+
+
+def size_is(size: str, who: Whom, bounds: Bounds) -> Found:
+    made = sized(size, bounds)
+    return stated(replace(who, several=False), made) if made else None
+
+
+def size_is_not(size: str, who: Whom, bounds: Bounds) -> Found:
+    made = sized(size, bounds)
+    denied = made.denied() if made else None
+    return stated(replace(who, several=False), denied) if denied else None
+
+
+def size_of_is(who: Whom, size: str, bounds: Bounds) -> Found:
+    return size_is(size, who, bounds)
+
+
+def size_of_is_not(who: Whom, size: str, bounds: Bounds) -> Found:
+    return size_is_not(size, who, bounds)
+
+
+def size_of_said(who: Whom, predicate: Predicate) -> Found:
+    """`the area of the park is twice that of the lake`: an area may do all that a zone does."""
+    return stated(replace(who, several=False), predicate)
+
+
+def most_covered(amount: Amount, said: str, zone: Named) -> Found:
+    """`half a square foot is the most that the lake can cover`."""
+    return given(one_zone(zone), limit(said, amount))
+
+
+def limit_of_size(said: str, size: str, who: Whom, amount: Amount) -> Found:
+    return size_is(size, who, limit(said, amount))
+
+
+def limit_of_gap(said: str, who: Whom, target: Target, amount: Amount) -> Found:
+    return gap_is(who, target, limit(said, amount))
+
+
+def extreme_is(said: str, who: Named) -> Found:
+    relation, flavour = relation_of(said)
+    made = Extreme("largest" if relation == "more" else "smallest")
+    return made.of(Whom("", (who.name,))) if flavour == "size" else None
+
+
+# ---- empty land
+
+
+def empty(bounds: Bounds) -> Sentences | None:
+    share, area = is_share(bounds), bounds[0].measure == "area"
+    if not (share or area) or any(bound.flavour not in ("", "size") for bound in bounds):
+        return None
+    land = "the area of the empty land"
+    if area:
+        return tuple(Said(f"empty land covers {b.text()}", f"{land} is {b.text(bare='exactly')}") for b in bounds)
+    parcel = "the area of the parcel"
+    return tuple(
+        Said(f"empty land covers {b.text(' of the parcel')}", f"{land} is {b.times_text(parcel)}") for b in bounds
+    )
+
+
+def not_empty(bounds: Bounds) -> Sentences | None:
+    opposite = bounds[0].opposite if len(bounds) == 1 else None
+    return empty((opposite,)) if opposite else None
+
+
+def empty_compared(said: str, who: Whom) -> Sentences | None:
+    more, flavour = relation_of(said)
+    if flavour not in ("", "size") or not who.sayable:
+        return None
+    return (Said("", f"the area of the empty land is {more} than the area of {who.thing}"),)
+
+
+def empty_region(region: Place) -> Sentences:
+    return (Said("", f"for no zone: that zone is partly in {region.text}"),)
+
+
+def strip(bounds: Bounds) -> Sentences | None:
+    bound = bounds[0]
+    if bound.measure != "length" or bound.relation not in ("bare", "at least") or bound.flavour not in ("", "width"):
+        return None
+    return (Said(f"every zone is {replace(bound, relation='at least', flavour='').text()} from the edge"),)
+
+
+# ---- conditions
+
+
+def conditional(condition: Sentences, sentences: Sentences) -> Sentences | None:
+    """`if there is a factory, it must be at least 10 in from the school`."""
+    if len(condition) > 1 or any(IT in said.text for said in condition):
+        return None
+    given, about = condition[0], condition[0].about
+    if any(IT in said.text for said in sentences):
+        if not about:
+            return None
+        sentences = tuple(said.of_it(about) for said in sentences)
+    present = given.plain == f"there is a {about}"
+    return tuple(_if(given, said, present) for said in sentences) if all(map(_sayable(present), sentences)) else None
+
+
+def _if(given: Said, said: Said, present: bool) -> Said:
+    plain = f"if {given.plain}, {said.plain}" if present and said.plain else ""
+    return Said(plain, f"if {given.formula or given.plain}, then {said.formula}" if said.formula else "")
+
+
+def _sayable(present: bool):  # type: ignore[no-untyped-def]
+    return lambda said: said.formula or (present and said.plain)
+
+
+def conditional_after(sentences: Sentences, condition: Sentences) -> Sentences | None:
+    return conditional(condition, sentences)
+
+
+def unless(condition: Sentences, sentences: Sentences) -> Sentences | None:
+    given = condition[0]
+    if len(condition) > 1 or not (given.formula or given.plain):
+        return None
+    denied = Said("", f"not: {given.formula or given.plain}", given.about)
+    if given.plain == f"there is a {given.about}":
+        denied = Said("", f"there is no {given.about}", given.about)
+    return conditional((denied,), sentences)
+
+
+def unless_after(sentences: Sentences, condition: Sentences) -> Sentences | None:
+    return unless(condition, sentences)

@@ -1,0 +1,150 @@
+"""How many pieces there are: the actions of grammar.txt for presence, numbers of pieces and their comparisons."""
+# ruff: noqa: D103  (a function is the action of the production that names it in grammar.txt)
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+from measure.rules.amounts import Amount
+from measure.rules.speech.composing_bounds import names_of, relation_of
+from measure.rules.speech.composing_sizes import as_times, whole
+from measure.rules.speech.lexicon import Named
+from measure.rules.speech.meanings import ONE, Bound, Bounds, Said, Sentences
+from measure.rules.speech.sizes_said import count
+
+
+def counted(bounds: Bounds, zone: Named) -> Sentences | None:
+    if not whole(bounds) or bounds[0].times:
+        return None
+    return tuple(count(zone.name, replace(bound, flavour="")) for bound in bounds)
+
+
+def counted_of(zone: Named, bounds: Bounds) -> Sentences | None:
+    return counted(bounds, zone)
+
+
+def counted_together(zones: tuple[Named, ...], bounds: Bounds) -> Sentences | None:
+    """`parks and orchards: four in total`."""
+    if not whole(bounds) or len(bounds) > 1:
+        return None
+    number = " plus ".join(f"the number of pieces of {name}" for name in names_of(zones))
+    return (Said("", f"{number} is {bounds[0].text(bare='exactly')}"),)
+
+
+def not_counted(bounds: Bounds, zone: Named) -> Sentences | None:
+    """`don't build more than 6 homes`."""
+    opposite = bounds[0].opposite if len(bounds) == 1 else None
+    return counted((opposite,), zone) if opposite else None
+
+
+def count_none(zone: Named) -> Sentences:
+    return (Said(f"there is no {zone.name}", f"there is no {zone.name}", zone.name),)
+
+
+def count_some(zone: Named) -> Sentences | None:
+    return None if zone.several else present(zone)
+
+
+def count_one(zone: Named) -> Sentences:
+    return (count(zone.name, Bound("exactly", ONE)),)
+
+
+def count_second(zone: Named) -> Sentences:
+    return (count(zone.name, Bound("at least", Amount(ONE.number + 1))),)
+
+
+def present(zone: Named) -> Sentences:
+    return (Said(f"there is a {zone.name}", f"there is a {zone.name}", zone.name),)
+
+
+def listed_present(zones: tuple[Named, ...]) -> Sentences | None:
+    found = [present(zone)[0] for zone in zones]
+    return tuple(replace(said, about="") for said in found)
+
+
+def as_many(bounds: Bounds, first: Named, second: Named) -> Sentences | None:
+    bound = bounds[0]
+    if first.name == second.name or len(bounds) > 1 or bound.measure not in ("number", "percent"):
+        return None
+    bound = as_times(bound)
+    said = replace(bound, relation="exactly" if bound.relation == "bare" else bound.relation)
+    number = f"the number of pieces of {second.name}"
+    return (
+        Said(
+            f"there are {said.plain.text()} times as many pieces of {first.name} as of {second.name}",
+            f"the number of pieces of {first.name} is {said.times_text(number)}",
+        ),
+    )
+
+
+def compared_counts(said: str, first: Named, second: Named) -> Sentences | None:
+    more, flavour = relation_of(said)
+    relation = "more than" if more == "more" else "less than"
+    return as_many((Bound(relation, ONE),), first, second) if flavour in ("", "count") else None
+
+
+def not_compared_counts(said: str, first: Named, second: Named) -> Sentences | None:
+    more, flavour = relation_of(said)
+    relation = "at most" if more == "more" else "at least"
+    return as_many((Bound(relation, ONE),), first, second) if flavour in ("", "count") else None
+
+
+def so_many_more(bounds: Bounds, said: str, first: Named, second: Named) -> Sentences | None:
+    more, flavour = relation_of(said)
+    if not whole(bounds) or len(bounds) > 1 or flavour not in ("", "count") or first.name == second.name:
+        return None
+    if more == "less":
+        first, second = second, first
+    return (Said(f"there are {bounds[0].plain.text()} more pieces of {first.name} than of {second.name}"),)
+
+
+def times_as_many(bounds: Bounds, adjective: str, first: Named, second: Named) -> Sentences | None:
+    return as_many(bounds, first, second) if adjective == "count" else None
+
+
+def at_least_as_many(said: str, adjective: str, first: Named, second: Named) -> Sentences | None:
+    relation, _ = relation_of(said)
+    return as_many((Bound(relation, ONE),), first, second) if adjective == "count" else None
+
+
+def just_as_many(adjective: str, first: Named, second: Named) -> Sentences | None:
+    return as_many((Bound("exactly", ONE),), first, second) if adjective == "count" else None
+
+
+def outnumber(first: Named, second: Named) -> Sentences | None:
+    return as_many((Bound("more than", ONE),), first, second)
+
+
+def outnumber_by(first: Named, second: Named, bounds: Bounds) -> Sentences | None:
+    return so_many_more(bounds, "more", first, second)
+
+
+def for_every(base: Bounds, first: Named, bounds: Bounds, second: Named) -> Sentences | None:
+    """`for every 3 homes there must be at least one shop`."""
+    bound, per = bounds[0], base[0]
+    if not (whole(bounds) and whole(base)) or per.relation != "bare" or bound.relation == "bare" or bound.upper:
+        return None
+    return as_many((replace(bound, amount=Amount(bound.amount.number / per.amount.number)),), second, first)
+
+
+def for_each_one(first: Named, bounds: Bounds, second: Named) -> Sentences | None:
+    return for_every((Bound("bare", ONE),), first, bounds, second)
+
+
+def so_many_per(bounds: Bounds, second: Named, base: Bounds, first: Named) -> Sentences | None:
+    return for_every(base, first, bounds, second)
+
+
+def so_many_per_one(bounds: Bounds, second: Named, first: Named) -> Sentences | None:
+    return for_each_one(first, bounds, second)
+
+
+def multiple(zone: Named, bounds: Bounds) -> Sentences | None:
+    number = bounds[0].amount
+    if not whole(bounds) or bounds[0].relation != "bare" or number.number < 2:
+        return None
+    return (Said("", f"the number of pieces of {zone.name} is a multiple of {number}"),)
+
+
+def even(zone: Named) -> Sentences:
+    return (Said("", f"the number of pieces of {zone.name} is a multiple of 2"),)

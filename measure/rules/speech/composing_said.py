@@ -1,0 +1,171 @@
+"""What is said of gaps, places, shapes and numbers: the actions of grammar.txt that make such predicates."""
+# ruff: noqa: D103  (a function is the action of the production that names it in grammar.txt)
+
+from __future__ import annotations
+
+from measure.rules.amounts import Amount
+from measure.rules.speech.composing_bounds import names_of, relation_of
+from measure.rules.speech.composing_sizes import flavours, whole
+from measure.rules.speech.lexicon import Named
+from measure.rules.speech.meanings import ONE, Bound, Bounds, Or, Place, Target
+from measure.rules.speech.places_said import (
+    Alone,
+    Apart,
+    Beyond,
+    EachApart,
+    Fact,
+    InRegion,
+    Meets,
+    MeetsEdges,
+    MeetsZones,
+    Nearer,
+    Predicate,
+    Shared,
+    gap,
+)
+from measure.rules.speech.sizes_said import Houses, InPieces, Sides
+
+# ---- gaps and places
+
+
+def is_apart(bounds: Bounds) -> Predicate | None:
+    return EachApart(bounds) if gap(bounds) else None
+
+
+def is_within_apart(amount: Amount) -> Predicate | None:
+    return is_apart((Bound("at most", amount),))
+
+
+def is_from(bounds: Bounds, target: Target) -> Predicate | None:
+    return Apart(bounds, target) if gap(bounds) else None
+
+
+def is_within(amount: Amount, target: Target) -> Predicate | None:
+    return Apart((Bound("at most", amount),), target, near=True) if amount.measure == "length" else None
+
+
+def is_rel_to(said: str, amount: Amount, target: Target) -> Predicate | None:
+    """`no closer than 4 in to the school`."""
+    relation, flavour = relation_of(said)
+    bound = Bound(relation, amount, flavour=flavour)
+    return Apart((bound,), target) if flavour == "gap" and amount.measure == "length" else None
+
+
+def is_to_or_closer(bounds: Bounds, target: Target) -> Predicate | None:
+    return is_from(bounds, target) if bounds[0].flavour == "gap" else None
+
+
+def is_nearer(said: str, near: Target, far: Target) -> Predicate | None:
+    more, flavour = relation_of(said)
+    if flavour != "gap":
+        return None
+    return Nearer(near, far) if more == "less" else Nearer(far, near)
+
+
+def touches(target: Target) -> Predicate:
+    return Meets("touch", target)
+
+
+def touch_edge() -> Predicate:
+    return Meets("touch", Place("edge"))
+
+
+def touch_one_edge(way: str) -> Predicate:
+    return Meets("touch", Place("edge", way))
+
+
+def touch_each_other() -> Predicate:
+    return Meets("touch", None)
+
+
+def overlaps(target: Target) -> Predicate:
+    return Meets("overlap", target)
+
+
+def overlap_each_other() -> Predicate:
+    return Meets("overlap", None)
+
+
+def alone() -> Predicate:
+    return Alone()
+
+
+def touches_so_many(bounds: Bounds) -> Predicate | None:
+    return MeetsZones(bounds) if whole(bounds) and bounds[0].relation != "bare" else None
+
+
+def touches_edges(bounds: Bounds) -> Predicate | None:
+    return MeetsEdges(bounds) if whole(bounds) and bounds[0].relation != "bare" else None
+
+
+def shares_border(bounds: Bounds, target: Target | None = None) -> Predicate | None:
+    if isinstance(target, Or | Place) or bounds[0].measure != "length" or not flavours(bounds, ("", "length")):
+        return None
+    return Shared(bounds, "common border", target)
+
+
+def shares_border_of(target: Target, bounds: Bounds, adjective: str = "length") -> Predicate | None:
+    return shares_border(bounds, target) if adjective == "length" else None
+
+
+def overlaps_by(target: Target, bounds: Bounds) -> Predicate | None:
+    if isinstance(target, Or | Place) or bounds[0].measure != "area":
+        return None
+    return Shared(bounds, "overlap", target)
+
+
+def in_region(region: Place) -> Predicate:
+    return InRegion(region)
+
+
+def mostly_in_region(region: Place) -> Predicate:
+    return InRegion(region, mostly=True)
+
+
+def beyond(way: str, target: Target) -> Predicate:
+    return Beyond(way, target)
+
+
+def inside(target: Target) -> Predicate:
+    return Meets("inside", target)
+
+
+def inside_parcel() -> Predicate:
+    return Fact("is inside the parcel", plain=True)
+
+
+def at_centre() -> Predicate:
+    return Fact("covers the centre")
+
+
+def shaped(shape: str) -> Predicate:
+    return Fact(f"is {shape}", of_pieces=True)
+
+
+def has_sides(bounds: Bounds) -> Predicate | None:
+    return Sides(bounds) if whole(bounds) else None
+
+
+def has_pieces(bounds: Bounds) -> Predicate | None:
+    return InPieces(bounds) if whole(bounds) else None
+
+
+def one_piece() -> Predicate:
+    return InPieces((Bound("exactly", ONE),))
+
+
+def houses(bounds: Bounds) -> Predicate | None:
+    return Houses(bounds) if whole(bounds) else None
+
+
+def negated(predicate: Predicate) -> object:
+    return predicate.denied()
+
+
+def shares_border_adj(bounds: Bounds, adjective: str = "length") -> Predicate | None:
+    return shares_border(bounds) if adjective == "length" else None
+
+
+def amid_list(zones: tuple[Named, ...]) -> Predicate | None:
+    names = names_of(zones)
+    return Fact(f"is between {names[0]} and {names[1]}") if len(names) == 2 else None

@@ -1,0 +1,183 @@
+"""What is said of sizes, by themselves and against others: the actions of grammar.txt that make such predicates."""
+# ruff: noqa: D103  (a function is the action of the production that names it in grammar.txt)
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+from measure.rules.amounts import Amount
+from measure.rules.speech.composing_bounds import limit, relation_of
+from measure.rules.speech.meanings import ONE, Bound, Bounds, Whom
+from measure.rules.speech.places_said import Predicate
+from measure.rules.speech.sizes_said import Difference, Extreme, LengthByWidth, Ratio, Share, Sized
+
+_SIZE = ("", "size")
+_LONG = ("length", "width", "height")
+
+
+def flavours(bounds: Bounds, allowed: tuple[str, ...]) -> bool:
+    """Whether their words speak of nothing else."""
+    return all(bound.flavour in allowed for bound in bounds)
+
+
+def whole(bounds: Bounds) -> bool:
+    """Whether they count things."""
+    ends = [amount for b in bounds for amount in (b.amount, b.upper) if amount is not None]
+    return all(a.measure == "number" and a.number.denominator == 1 for a in ends) and flavours(bounds, ("", "count"))
+
+
+# ---- sizes
+
+
+def is_so_much(bounds: Bounds) -> Predicate | None:
+    """`is at least 12 sq in`, `is no longer than 6 in`: the unit or the word tells which size."""
+    measure, flavour = bounds[0].measure, bounds[0].flavour
+    if measure == "area" and flavours(bounds, _SIZE):
+        return Sized(bounds)
+    if measure == "length" and flavour in _LONG:
+        return Sized(bounds, flavour)
+    return None
+
+
+def is_share(bounds: Bounds) -> Predicate | None:
+    share = all(b.measure == "percent" or (b.measure == "number" and (b.upper or b.amount).number <= 1) for b in bounds)
+    return Share(bounds) if share and flavours(bounds, _SIZE) and not bounds[0].times else None
+
+
+def share_after(amount: Amount, said: str) -> Predicate | None:
+    return is_share(limit(said, amount))
+
+
+def covers(bounds: Bounds) -> Predicate | None:
+    if bounds[0].measure == "percent":
+        return is_share(bounds)
+    return Sized(bounds) if bounds[0].measure == "area" and flavours(bounds, _SIZE) else None
+
+
+def is_so_adjective(bounds: Bounds, adjective: str) -> Predicate | None:
+    measure, flavour = bounds[0].measure, bounds[0].flavour
+    if flavour not in ("", adjective, "size"):
+        return None
+    if adjective == "size" and measure == "area":
+        return Sized(bounds)
+    return Sized(bounds, adjective) if adjective in _LONG and measure == "length" else None
+
+
+def sized(size: str, bounds: Bounds) -> Predicate | None:
+    if size == "area":
+        return covers(tuple(replace(bound, flavour="") for bound in bounds))
+    return Sized(bounds, size) if bounds[0].measure == "length" else None
+
+
+def exceeds(bounds: Bounds) -> Predicate | None:
+    bound = bounds[0]
+    return covers((replace(bound, relation="more than"),)) if bound.relation == "bare" and len(bounds) == 1 else None
+
+
+# ---- sizes against others
+
+
+def is_part_of(bounds: Bounds, thing: Whom) -> Predicate | None:
+    bound = bounds[0]
+    if bound.measure not in ("number", "percent") or not flavours(bounds, _SIZE):
+        return None
+    part = bound.times or bound.measure == "percent" or (bound.upper or bound.amount).number < 1
+    return Ratio(tuple(as_times(bound) for bound in bounds), thing) if part else None
+
+
+def as_times(bound: Bound) -> Bound:
+    """A part or a per cent as so many times."""
+
+    def made(amount: Amount) -> Amount:
+        return Amount(amount.number / 100) if amount.measure == "percent" else amount
+
+    upper = made(bound.upper) if bound.upper else None
+    return replace(bound, amount=made(bound.amount), upper=upper, times=False, flavour="")
+
+
+def is_compared(said: str, thing: Whom) -> Predicate | None:
+    relation, flavour = relation_of(said)
+    quantity = flavour if flavour in _LONG else "area"
+    return Ratio((Bound(relation, ONE),), thing, quantity) if flavour in (*_SIZE, *_LONG) else None
+
+
+def is_compared_by(said: str, thing: Whom) -> Predicate | None:
+    more, _, flavour = said.partition(" ")
+    relation = "more than" if more == "more" else "less than"
+    return is_compared(f"{relation} {flavour}".strip(), thing)
+
+
+def is_not_compared_by(said: str, thing: Whom) -> Predicate | None:
+    found = is_compared_by(said, thing)
+    return found.denied() if isinstance(found, Ratio) else None
+
+
+def is_as(adjective: str, thing: Whom) -> Predicate | None:
+    return is_at_least_as("bare", adjective, thing)
+
+
+def is_as_within(adjective: str, thing: Whom, tolerance: Amount) -> Predicate | None:
+    found = is_as(adjective, thing)
+    if not isinstance(found, Ratio):
+        return None
+    return replace(found, bounds=(Bound("exactly", ONE, tolerance=tolerance),))
+
+
+def same_size(thing: Whom) -> Predicate | None:
+    return is_as("size", thing)
+
+
+def is_at_least_as(said: str, adjective: str, thing: Whom) -> Predicate | None:
+    relation, _ = relation_of(said)
+    quantity = adjective if adjective in _LONG else "area"
+    if adjective not in ("size", *_LONG):
+        return None
+    return Ratio((Bound(relation, ONE),), thing, quantity)
+
+
+def is_as_or(adjective: str, thing: Whom, said: str) -> Predicate | None:
+    return is_at_least_as(said, adjective, thing)
+
+
+def is_times_as(bounds: Bounds, adjective: str, thing: Whom) -> Predicate | None:
+    found = is_part_of(bounds, thing)
+    if not isinstance(found, Ratio) or adjective not in ("size", *_LONG):
+        return None
+    return replace(found, quantity="area" if adjective == "size" else adjective)
+
+
+def is_so_much_more(bounds: Bounds, said: str, thing: Whom) -> Predicate | None:
+    more, flavour = relation_of(said)
+    if flavour not in _SIZE or bounds[0].measure not in ("area", "percent") or bounds[0].times:
+        return None
+    return Difference(bounds, 1 if more == "more" else -1, thing)
+
+
+def is_more_by(said: str, thing: Whom, bounds: Bounds) -> Predicate | None:
+    return is_so_much_more(bounds, said, thing)
+
+
+def exceeds_zone(thing: Whom) -> Predicate:
+    return Ratio((Bound("more than", ONE),), thing)
+
+
+def exceeds_by(thing: Whom, bounds: Bounds) -> Predicate | None:
+    return is_so_much_more(bounds, "more", thing)
+
+
+def is_extreme(said: str) -> Predicate | None:
+    relation, flavour = relation_of(said)
+    return Extreme("largest" if relation == "more" else "smallest") if flavour == "size" else None
+
+
+def long_as_wide(bounds: Bounds, first: str, second: str) -> Predicate | None:
+    """`at least twice as long as wide`."""
+    return LengthByWidth((as_times(bounds[0]),)) if (first, second) == ("length", "width") else None
+
+
+def longer_than_wide(said: str, adjective: str) -> Predicate | None:
+    """`longer than it is wide`."""
+    more, flavour = relation_of(said)
+    if (flavour, adjective) != ("length", "width") or more != "more":
+        return None
+    return LengthByWidth((Bound("more than", ONE),))

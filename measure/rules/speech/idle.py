@@ -1,0 +1,50 @@
+"""What in a sentence carries no condition: labels, addresses, reasons. `Habitat rule: ...`, `..., so kids can swim`."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterator
+
+from measure.rules.sentences.amount_words import number_at
+from measure.rules.speech.lexicon import Zones, heavy_words
+
+_LABEL = re.compile(
+    r"^\s*(?:(?:rule|spec|criterion|condition|task|number|no|point|requirement|goal|challenge)\.?\s*#?\d+\s*"
+    r"(?:\([^()]*\))?\s*[:.)–-]|\d+\s*[.)]|[-*•])\s*",
+    re.IGNORECASE,
+)
+_CUT = re.compile(r"\s*(?:[.!?;:,]+(?=\s)|\s[–—-](?=\s))\s*|\s+(?=(?:so|because|since)\b)", re.IGNORECASE)
+_JOINT = re.compile(r"^(?:so that|so|because|since|hence|therefore|thus|and so|then)\b,?\s*", re.IGNORECASE)
+_BRACKETS = re.compile(r"\s*\(([^()]*)\)")
+_MOST_CUTS = 6
+
+
+def shorter(sentence: str, zones: Zones) -> Iterator[str]:
+    """The sentence itself, then without what says nothing of zones, numbers, comparisons or negations: most kept first.
+
+    What is left out is at its beginning, at its end, or in brackets.
+    """
+    text = _LABEL.sub("", sentence)
+    text = _BRACKETS.sub(lambda found: "" if is_idle(found[1], zones) else found[0], text)
+    yield text
+    cuts = [0, *sorted({end for found in _CUT.finditer(text) for end in (found.end(),)}), len(text)][: _MOST_CUTS + 2]
+    cuts[-1] = len(text)
+    spans = [(a, b) for a in range(len(cuts)) for b in range(a + 1, len(cuts)) if (a, b) != (0, len(cuts) - 1)]
+    for first, last in sorted(spans, key=lambda span: cuts[span[0]] - cuts[span[1]]):
+        before, kept, after = text[: cuts[first]], text[cuts[first] : cuts[last]], text[cuts[last] :]
+        if is_idle(before, zones) and is_idle(after, zones):
+            yield _JOINT.sub("", kept).rstrip(" ,;:–—-")
+
+
+def is_idle(text: str, zones: Zones) -> bool:
+    """Whether the words hold no zone, no number, and no word that a rule could turn on."""
+    for found in re.finditer(r"\S+", text):
+        if zones.match(text, found.start()) or re.search(r"\d", found[0]):
+            return False
+    heavy = heavy_words()
+    words = re.findall(r"[^\W\d_]+(?:['-][^\W\d_]+)*|[^\w\s]", text.lower())
+    if any(word in heavy or word.endswith("n't") for word in words):
+        return False
+    return not any(
+        number_at(text, found.start()) for found in re.finditer(r"\b(?!a\b|an\b|one\b)[a-z]+", text, re.IGNORECASE)
+    )

@@ -1,0 +1,239 @@
+"""A sentence as edges over its words: zone names, amounts, and every sense that the lexicon knows of its words."""
+
+from __future__ import annotations
+
+import re
+from collections import defaultdict
+from collections.abc import Iterator
+from dataclasses import dataclass
+from fractions import Fraction
+from functools import cache
+from itertools import product
+from pathlib import Path
+from typing import Protocol
+
+from measure.rules.amounts import Amount, Measure
+from measure.rules.sentences.amount_words import number_at, unit_at
+from measure.rules.sentences.number_words import in_digits
+from measure.rules.speech.chart import Edge
+
+_FILE = Path(__file__).with_name("lexicon.txt")
+_SIGN = r">=|<=|\+/-|\+-|'s\b|[^\w\s]"
+_WORD = re.compile(rf"[^\W\d_]+(?:-[^\W\d_]+)*|\d[\d.,/]*|{_SIGN}|\S")
+_SHORT = (
+    (r"\bcan't\b|\bcan not\b", "cannot"),
+    (r"\bwon't\b", "will not"),
+    (r"\bshan't\b", "shall not"),
+    (r"n't\b", " not"),
+    (r"\b(it|that|there|what|let)'s\b", r"\1 is"),
+    (r"\bthey're\b", "they are"),
+    (r"\s[-–—]+\s|\s*—\s*", " : "),
+    (r"(?<=[^\W\d])–(?=[^\W\d])", " and "),
+    (r"(?<=\d)\s?[–-]\s?(?=\d)", " to "),
+    (r"÷", " divided by "),
+    (r"≥", ">="),
+    (r"≤", "<="),
+    (r"!", "."),
+)
+_UNITS: dict[str, Measure] = {"LENGTH": "length", "AREA_UNIT": "area", "VOLUME_UNIT": "volume"}
+_PERCENT = re.compile(r"\s?(?:%|per\s?cent\b|percent\b)(\s?(?:age)?\s*points?\b)?", re.IGNORECASE)
+_POINTS = re.compile(r"\s?(?:percentage )?points?\b", re.IGNORECASE)
+_TIMES = re.compile(r"\s?(?:times|x|×|fold)(?![\w])|-fold\b", re.IGNORECASE)
+_TWICE = re.compile(r"(?:twice|double|two times)\b|(?P<three>triple|thrice)\b", re.IGNORECASE)
+
+
+class Zones(Protocol):
+    """The names that sentences call zones by."""
+
+    def match(self, text: str, at: int) -> re.Match[str] | None:
+        """The longest name that starts at this place."""
+        ...
+
+    def canonical(self, form: str) -> str:
+        """The zone's own name for a matched form."""
+        ...
+
+
+@dataclass(frozen=True)
+class Named:
+    """A zone as it was said: with `a` before it, in the plural."""
+
+    name: str
+    indefinite: bool = False
+    several: bool = False
+
+
+@dataclass(frozen=True)
+class Times:
+    """So many times: `twice`, `1.5 x`."""
+
+    amount: Amount
+
+
+@dataclass(frozen=True)
+class _Word:
+    text: str
+    start: int
+    end: int
+
+
+def edges_of(sentence: str, zones: Zones) -> tuple[list[Edge], int]:
+    """The edges of a plain() sentence, and how many words it has."""
+    text = _spelled_out(sentence)
+    words = [_Word(found[0].lower(), *found.span()) for found in _WORD.finditer(text)]
+    found = [edge for at in range(len(words)) for edge in _edges_at(text, words, at, zones)]
+    return list(_stretched(found, words)), len(words)
+
+
+def _spelled_out(sentence: str) -> str:
+    text = sentence
+    for pattern, made in _SHORT:
+        text = re.sub(pattern, made, text, flags=re.IGNORECASE)
+    return in_digits(re.sub(r"[\s.,;:]+$", "", text))
+
+
+def _edges_at(text: str, words: list[_Word], at: int, zones: Zones) -> Iterator[Edge]:
+    start = words[at].start
+    if at and words[at - 1].end > start:
+        return
+    zone = zones.match(text, start)
+    if zone:
+        before = words[at - 1].text if at else ""
+        named = Named(
+            zones.canonical(zone[0]), before in ("a", "an", "some"), bool(re.search(r"[^s]s$", zone[0], re.I))
+        )
+        yield Edge("ZONE", at, _word_at(words, zone.end()), named)
+        if named.indefinite:
+            yield Edge("SOME", at, _word_at(words, zone.end()), named)
+        return
+    for end, amount in _amounts(text, start):
+        after = _word_at(words, end)
+        yield Edge("TIMES" if isinstance(amount, Times) else "AMOUNT", at, after, amount)
+    yield from _senses_at(words, at)
+
+
+def _word_at(words: list[_Word], end: int) -> int:
+    """The first word that begins at this place or later."""
+    return next((index for index, word in enumerate(words) if word.start >= end), len(words))
+
+
+def _amounts(text: str, at: int) -> Iterator[tuple[int, Amount | Times]]:
+    twice = _TWICE.match(text, at)
+    if twice:
+        yield twice.end(), Times(Amount(Fraction(3 if twice["three"] else 2)))
+        return
+    number = number_at(text, at)
+    if number is None:
+        return
+    value = number.readings[0].value
+    assert isinstance(value, Fraction)
+    end = number.end
+    percent, points, times = _PERCENT.match(text, end), _POINTS.match(text, end), _TIMES.match(text, end)
+    if percent:
+        yield percent.end(), Amount(value, "points" if percent[1] else "percent")
+        return
+    if points:
+        yield points.end(), Amount(value, "points")
+        return
+    if times:
+        yield times.end(), Times(Amount(value))
+        return
+    found = re.compile(r"[\s-]*(?:of\s+)?(?:an?\s+)?").match(text, end)
+    unit = unit_at(text, found.end() if found else end)
+    if unit is not None:
+        named = unit.readings[0].value
+        yield unit.end, Amount(value, _UNITS[unit.readings[0].terminal], named)  # type: ignore[arg-type]
+        if unit.text.lower() != "in":
+            return
+    yield end, Amount(value)
+
+
+def _senses_at(words: list[_Word], at: int) -> Iterator[Edge]:
+    for phrase, sense, value in phrases().get(words[at].text, ()):
+        end = _after(words, at, phrase)
+        if end is not None:
+            yield Edge(sense, at, end, value or None)
+
+
+def _after(words: list[_Word], at: int, phrase: tuple[str, ...]) -> int | None:
+    """The word after the phrase; `the` and the like may stand inside it."""
+    for index, part in enumerate(phrase):
+        while index and at < len(words) and words[at].text != part and words[at].text in _ARTICLES:
+            at += 1
+        if at >= len(words) or words[at].text != part:
+            return None
+        at += 1
+    return at
+
+
+_ARTICLES = ("the", "a", "an", "your", "our", "their")
+
+
+def _stretched(edges: list[Edge], words: list[_Word]) -> Iterator[Edge]:
+    """The edges, each also over the words that follow and say nothing; at the start, over those before."""
+    idle: dict[int, set[tuple[int, str]]] = defaultdict(set)
+    for edge in edges:
+        if edge.sense in ("SKIP", "MUST"):
+            idle[edge.start].add((edge.end, edge.sense))
+    for at, word in enumerate(words):
+        if word.text == ",":
+            idle[at].add((at + 1, "SKIP"))
+    first = _reached(idle, 0, must=True)
+    for edge in edges:
+        if edge.sense in ("SKIP", "MUST"):
+            continue
+        for end in _reached(idle, edge.end, must=edge.sense not in ("NOT", "DONT")):
+            yield Edge(edge.sense, edge.start, end, edge.meaning)
+            if edge.start and edge.start in first:
+                yield Edge(edge.sense, 0, end, edge.meaning)
+
+
+def _reached(idle: dict[int, set[tuple[int, str]]], at: int, *, must: bool) -> set[int]:
+    reached, open_ends = {at}, [at]
+    while open_ends:
+        for end, sense in idle.get(open_ends.pop(), ()):
+            if end not in reached and (must or sense != "MUST"):
+                reached.add(end)
+                open_ends.append(end)
+    return reached
+
+
+@cache
+def phrases() -> dict[str, list[tuple[tuple[str, ...], str, str]]]:
+    """By their first word: the words of every phrase, its sense, and what it stands for."""
+    made: dict[str, list[tuple[tuple[str, ...], str, str]]] = defaultdict(list)
+    for line in re.sub(r"\n[ \t]+", " ", _FILE.read_text("utf-8")).splitlines():
+        if not line or line.startswith("#"):
+            continue
+        head, _, listed = line.partition(": ")
+        sense, _, value = head.partition(" ")
+        for phrase in listed.split(" | "):
+            for spelled in _spellings(phrase.strip()):
+                words = tuple(w for w in spelled if w not in _ARTICLES) if len(spelled) > 1 else spelled
+                if words:
+                    made[words[0]].append((words, sense, value))
+    return made
+
+
+@cache
+def heavy_words() -> frozenset[str]:
+    """Words that a rule can turn on: those of the lexicon, but for the light ones and for those that say nothing."""
+    words: dict[bool, set[str]] = {True: set(), False: set()}
+    for row in phrases().values():
+        for phrase, sense, _ in row:
+            words[sense in ("LIGHT", "SKIP", "MUST", "COMMA", "SEMI", "COLON", "OPEN", "CLOSE")] |= set(phrase)
+    return frozenset(words[False] - words[True])
+
+
+def _spellings(phrase: str) -> Iterator[tuple[str, ...]]:
+    """`go(es)/get(s) over` as its four spellings."""
+    choices = []
+    for word in phrase.split():
+        ways = word.split("/") if len(word) > 1 and word != "+/-" else [word]
+        choices.append([form for way in ways for form in _forms(way)])
+    return product(*choices)
+
+
+def _forms(word: str) -> list[str]:
+    found = re.fullmatch(r"(.+)\((\w+)\)", word)
+    return [found[1], found[1] + found[2]] if found else [word]

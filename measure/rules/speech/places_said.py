@@ -1,0 +1,341 @@
+"""What is said of places: gaps, touching, overlapping, being inside something or in a part of the parcel."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+
+from measure.rules.speech.chart import Several
+from measure.rules.speech.meanings import EDGE, ONE, Bound, Bounds, Or, Place, Said, Sentences, Target, Whom, formula
+from measure.rules.speech.sizes_said import Bounded, Extreme
+
+
+@dataclass(frozen=True)
+class Apart(Bounded):
+    """A gap to something within bounds; near: said as `within 4 in of`."""
+
+    target: Target = EDGE
+    near: bool = False
+
+    def of(self, who: Whom) -> Sentences | Several | None:
+        """The sentences that say it of whom."""
+        target = self.target
+        if isinstance(target, Or) or who.quantifier in ("pair", "no pair", "any"):
+            return None
+        if isinstance(target, Whom) and target.quantifier == "any":
+            return self._of_any(who, target)
+        if who.quantifier == "all":
+            who = replace(who, quantifier="every")
+        return super().of(who)
+
+    def _of_any(self, who: Whom, target: Whom) -> Sentences | Several | None:
+        """`at least 4 in from any home` is of the nearest; `within 4 in of any home` of each, or of one."""
+        every, nearest = (replace(self, target=replace(target, quantifier=q)).of(who) for q in ("every", ""))
+        bound = self.bounds[0]
+        if bound.relation in ("at least", "more than"):
+            return nearest
+        if bound.flavour == "gap" and bound.relation == "at most":
+            return every
+        return Several((every, nearest))
+
+    def _one(self, who: Whom, bound: Bound) -> Said | None:
+        target = self.target
+        assert not isinstance(target, Or)
+        limit = bound.plain.text()
+        text = f"the gap from {{}} to {{other}} is {bound.plain.text(bare='exactly')}{bound.within}"
+        if self.near and bound.relation == "at most":
+            plain = f"{{}} is within {bound.amount} of {target.text}"
+        else:
+            plain = f"{{}} is {limit} from {target.text}{bound.within}"
+        return to_target(who, target, text, "" if isinstance(target, Place) and target.which else plain)
+
+
+def to_target(who: Whom, target: Whom | Place, text: str, plain: str) -> Said:
+    """What is said of whom and a target ({other} in the formula)."""
+    if isinstance(target, Place):
+        return formula(who, text.replace("{other}", target.text), plain)
+    if target.sayable and target.quantifier != "together":
+        return formula(who, text.replace("{other}", target.thing), plain)
+    if target.quantifier in ("every", "all") and target.names and not who.prefix:
+        made = formula(who, text.replace("{other}", target.thing), plain)
+        return replace(made, formula=target.prefix + made.formula)
+    return formula(who, "", plain)
+
+
+@dataclass(frozen=True)
+class EachApart(Bounded):
+    """Gaps between one another within bounds."""
+
+    def of(self, who: Whom) -> Sentences | Several | None:
+        """The sentences that say it of whom."""
+        if who.quantifier == "no pair":
+            opposite = self.denied()
+            return opposite.of(replace(who, quantifier="pair")) if opposite else None
+        if len(self.bounds) > 1 or who.quantifier in ("some", "together", "extreme", "no"):
+            return None
+        if len(who.names) == 1:
+            if who.quantifier == "" and not who.several:
+                return None
+            return Apart(self.bounds, Whom("every other", who.names)).of(Whom("every", who.names))
+        if not who.names:
+            return Apart(self.bounds, Whom("every other")).of(who)
+        if len(who.names) == 2:
+            return Apart(self.bounds, Whom("", who.names[1:])).of(Whom("", who.names[:1]))
+        return (Said(f"{who.text} are {self.bounds[0].plain.text()} apart{self.bounds[0].within}"),)
+
+
+@dataclass(frozen=True)
+class Nearer:
+    """The smaller of two gaps."""
+
+    near: Target
+    far: Target
+
+    def of(self, who: Whom) -> Sentences | None:
+        """The sentence that says it of whom."""
+        near, far = self.near, self.far
+        if isinstance(near, Or) or isinstance(far, Or) or who.quantifier in ("any", "pair", "no pair", "extreme"):
+            return None
+        if who.quantifier == "all":
+            who = replace(who, quantifier="every")
+        plain = f"{{}} is nearer to {near.text} than to {far.text}"
+        zones = isinstance(near, Whom) and isinstance(far, Whom)
+        text = f"the gap from {{}} to {near.text} is less than the gap from {{}} to {far.text}"
+        sayable = all(isinstance(part, Place) or part.single for part in (near, far))
+        made = formula(who, text if sayable else "", plain if zones else "")
+        return (made,) if made.text else None
+
+    def denied(self) -> None:
+        """Not nearer: as near, or farther; nobody says so."""
+        return None
+
+
+_VERBS = {"touch": ("touches", "touch"), "overlap": ("overlaps", "overlap"), "inside": ("is inside", "")}
+
+
+@dataclass(frozen=True)
+class Meets:
+    """Touching, overlapping or being inside something; target None: one another."""
+
+    verb: str
+    target: Target | None
+    negated: bool = False
+
+    def denied(self) -> Meets:
+        """The opposite."""
+        return replace(self, negated=not self.negated)
+
+    def of(self, who: Whom) -> Sentences | Several | None:
+        """The sentences that say it of whom."""
+        target = self.target
+        if who.quantifier in ("pair", "no pair") and target is not None:
+            return None
+        if who.quantifier == "all" and who.names:
+            every = self.of(replace(who, quantifier="every"))
+            if not self.negated:
+                return every
+            not_all = f"not: {formula(who, '{} ' + self._verb(False) + ' {other}').formula}"
+            other = target.text if isinstance(target, Place) else target.thing if isinstance(target, Whom) else ""
+            return Several((every, (Said("", not_all.replace("{other}", other)),)))
+        if target is None:
+            return self._each_other(who)
+        if isinstance(target, Or):
+            return self._or(who, target)
+        if isinstance(target, Whom) and target.quantifier == "any":
+            nearest, every = (replace(self, target=replace(target, quantifier=q)).of(who) for q in ("", "every"))
+            return nearest if self.negated else Several((nearest, every))
+        if isinstance(target, Place):
+            return (formula(who, f"{{}} {self._verb(self.negated)} {target.text}"),) if self._edge(target) else None
+        if self.negated and len(target.names) > 1 and who.prefix:
+            return self._none_of_list(who, target)
+        return (self._of_zones(who, target),)
+
+    def _edge(self, target: Place) -> bool:
+        return target.kind == "edge" and self.verb == "touch"
+
+    def _of_zones(self, who: Whom, target: Whom) -> Said:
+        plain = f"{{}} {self._verb(self.negated)} {target.text}"
+        if self.verb == "inside" and self.negated:
+            plain = ""
+        elif self.negated and who.quantifier == "every" and who.names:
+            plain = f"no piece of {who.names[0]} {self._verb(False)} {target.text}"
+        elif self.negated and who.quantifier == "every" and not who.but:
+            plain = f"no zone {self._verb(False)} {target.text}"
+        return to_target(who, target, f"{{}} {self._verb(self.negated)} {{other}}", plain)
+
+    def _verb(self, negated: bool) -> str:
+        said, plain = _VERBS[self.verb]
+        if not negated:
+            return said
+        return f"does not {plain}" if plain else "is not inside"
+
+    def _none_of_list(self, who: Whom, target: Whom) -> Several:
+        """`no home may touch the lake and the factory`."""
+        parts = [replace(self, target=one).of(who) for one in target.each()]
+        neither = tuple(said for part in parts if isinstance(part, tuple) for said in part)
+        both = ", and ".join(f"{{}} {self._verb(False)} {one.thing}" for one in target.each())
+        return Several((neither, (formula(replace(who, quantifier="no"), both),)))
+
+    def _or(self, who: Whom, target: Or) -> Sentences | None:
+        if self.negated:
+            parts = [replace(self, target=part).of(who) for part in target.parts]
+            found = [part for part in parts if isinstance(part, tuple)]
+            return tuple(said for part in found for said in part) if len(found) == len(parts) else None
+        texts = [f"{{}} {self._verb(False)} {part.thing}" for part in target.parts]
+        return (formula(who, f"either {', or '.join(texts)}"),)
+
+    def _each_other(self, who: Whom) -> Sentences | None:
+        verb = self.verb
+        if verb == "inside" or who.quantifier in ("some", "together", "extreme", "no"):
+            return None
+        if not who.names:
+            return (Said(f"no zones {verb}"),) if self.negated and not who.but else None
+        if len(who.names) == 1:
+            apart = self.negated if who.quantifier != "no pair" else not self.negated
+            of_pieces = who.several or who.quantifier in ("every", "no pair", "pair")
+            name = who.names[0]
+            said = f"no piece of {name} {_VERBS[verb][0]} another piece of {name}"
+            return (Said(said),) if apart and of_pieces else None
+        if len(who.names) == 2:
+            first, second = Whom("", who.names[:1]), Whom("", who.names[1:])
+            return replace(self, target=second).of(first)  # type: ignore[return-value]
+        return (Said(f"{who.text} do not {verb}"),) if self.negated else None
+
+
+@dataclass(frozen=True)
+class MeetsZones(Bounded):
+    """Touching so many other zones."""
+
+    def _one(self, who: Whom, bound: Bound) -> Said | None:
+        return formula(who, "", f"{{}} touches {bound.text()} other zones") if who.one_by_one else None
+
+
+@dataclass(frozen=True)
+class Alone:
+    """Touching no other zone."""
+
+    def of(self, who: Whom) -> Sentences | None:
+        """The sentence that says it of whom."""
+        return (formula(who, "", "{} does not touch every other zone"),) if who.single else None
+
+    def denied(self) -> MeetsZones:
+        """Touching at least one."""
+        return MeetsZones((Bound("at least", ONE),))
+
+
+@dataclass(frozen=True)
+class MeetsEdges(Bounded):
+    """Touching so many edges of the parcel."""
+
+    def _one(self, who: Whom, bound: Bound) -> Said | None:
+        text = f"for {bound.text()} edges of the parcel: {who.thing} touches that edge"
+        return Said("", text) if who.single else None
+
+
+@dataclass(frozen=True)
+class Shared(Bounded):
+    """How long a common border, or how large an overlap, with one another (target None) or something."""
+
+    what: str = "common border"
+    target: Whom | None = None
+
+    def of(self, who: Whom) -> Sentences | Several | None:
+        """The sentences that say it of whom."""
+        if self.target is None:
+            if len(who.names) != 2:
+                return None
+            return replace(self, target=Whom("", who.names[1:])).of(Whom("", who.names[:1]))
+        return super().of(who)
+
+    def _one(self, who: Whom, bound: Bound) -> Said | None:
+        assert self.target is not None
+        if not self.target.sayable:
+            return None
+        return formula(who, f"the {self.what} of {{}} and {self.target.thing} is {bound.text(bare='exactly')}")
+
+
+@dataclass(frozen=True)
+class InRegion:
+    """Wholly in a half or a corner of the parcel, or mostly."""
+
+    region: Place
+    mostly: bool = False
+    negated: bool = False
+
+    def denied(self) -> InRegion:
+        """The opposite."""
+        return replace(self, negated=not self.negated)
+
+    def of(self, who: Whom) -> Sentences | Several | None:
+        """The sentences that say it of whom."""
+        if who.quantifier in ("pair", "no pair", "any", "extreme"):
+            return None
+        if self.negated:
+            return self._none(who)
+        if who.quantifier == "all":
+            who = replace(who, quantifier="every")
+        text = f"{{}} is {'mostly ' if self.mostly else ''}in {self.region.text}"
+        return (formula(who, text, "" if "third" in self.region.which else text),)
+
+    def _none(self, who: Whom) -> Several | None:
+        """Not a part of it, or not the whole of it."""
+        if who.quantifier not in ("", "every", "each") or len(who.names) > 1:
+            return None
+        if self.mostly:
+            return None
+        ways = [f"not: {{}} is {way} {self.region.text}" for way in ("partly in", "in")]
+        return Several(tuple((formula(who, way),) for way in ways))
+
+
+@dataclass(frozen=True)
+class Beyond:
+    """All of it north (or another way) of all of another."""
+
+    way: str
+    target: Target
+
+    def of(self, who: Whom) -> Sentences | None:
+        """The sentence that says it of whom."""
+        target = self.target
+        if isinstance(target, Or | Place) or target.quantifier == "any":
+            return None
+        if who.quantifier in ("any", "pair", "no pair", "no"):
+            return None
+        if who.quantifier == "all":
+            who = replace(who, quantifier="every")
+        return (to_target(who, target, f"{{}} is {self.way} of {{other}}", f"{{}} is {self.way} of {target.text}"),)
+
+    def denied(self) -> None:
+        """Not north of: nobody says so."""
+        return None
+
+
+@dataclass(frozen=True)
+class Fact:
+    """A plain statement about whom that either grammar has words for: `is a rectangle`, `covers the centre`."""
+
+    text: str
+    plain: bool = False
+    of_pieces: bool = False
+    negated: bool = False
+
+    def of(self, who: Whom) -> Sentences | None:
+        """The sentence that says it of whom."""
+        if who.quantifier in ("any", "pair", "no pair"):
+            return None
+        if self.of_pieces and who.single:
+            who = replace(who, quantifier="every")
+        if self.plain:
+            return None if self.negated else (formula(who, "", f"{{}} {self.text}"),)
+        return (formula(who, f"not: {{}} {self.text}" if self.negated else f"{{}} {self.text}"),)
+
+    def denied(self) -> Fact:
+        """The opposite."""
+        return replace(self, negated=not self.negated)
+
+
+Predicate = Bounded | Extreme | Apart | EachApart | Nearer | Meets | Alone | InRegion | Beyond | Fact
+
+
+def gap(bounds: Bounds) -> bool:
+    """Whether the bounds are of a distance."""
+    return all(bound.measure == "length" and bound.flavour in ("", "gap") for bound in bounds)

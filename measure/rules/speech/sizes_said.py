@@ -1,0 +1,169 @@
+"""What is said of sizes: areas and shares, lengths, heights, people, and one against another."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+from typing import TypeVar
+
+from measure.rules.speech.chart import Several
+from measure.rules.speech.meanings import ZONES, Bound, Bounds, Said, Sentences, Whom, formula
+
+_Self = TypeVar("_Self", bound="Bounded")
+
+
+@dataclass(frozen=True)
+class Bounded:
+    """Something within bounds; each bound is a rule of its own where that says the same."""
+
+    bounds: Bounds
+
+    def of(self, who: Whom) -> Sentences | Several | None:
+        """The sentences that say it of whom; None where that makes no sense."""
+        if len(self.bounds) > 1 and not who.one_by_one:
+            return None
+        found = [self._one(who, bound) for bound in self.bounds]
+        return tuple(said for said in found if said) if all(found) else None
+
+    def _one(self, who: Whom, bound: Bound) -> Said | None:
+        raise NotImplementedError
+
+    def denied(self: _Self) -> _Self | None:
+        """The opposite; None of two-sided bounds."""
+        opposite = self.bounds[0].opposite if len(self.bounds) == 1 else None
+        return replace(self, bounds=(opposite,)) if opposite else None
+
+
+_PLAIN = ("", "every", "all", "some", "each", "together", "every other")
+
+
+@dataclass(frozen=True)
+class Sized(Bounded):
+    """An area, perimeter, length, width or height within bounds."""
+
+    quantity: str = "area"
+
+    def _one(self, who: Whom, bound: Bound) -> Said | None:
+        text = f"the {self.quantity} of {{}} is {bound.text(bare='exactly')}"
+        limit = bound.text()
+        if who.quantifier not in (*_PLAIN, "extreme"):
+            return None
+        if self.quantity == "area":
+            return formula(who, text, f"{{}} {'is' if who.several else 'covers'} {limit}")
+        if self.quantity == "height":
+            by_piece = who.prefix or len(who.names) > 1
+            return formula(who, text, "" if by_piece else f"{{}} is {limit} tall")
+        return formula(who, text, f"the {self.quantity} of {{}} is {limit}")
+
+
+@dataclass(frozen=True)
+class Share(Bounded):
+    """A share of the parcel."""
+
+    def _one(self, who: Whom, bound: Bound) -> Said | None:
+        if who.quantifier not in (*_PLAIN, "extreme"):
+            return None
+        text = f"the area of {{}} is {bound.times_text('the area of the parcel')}"
+        return formula(who, text, f"{{}} covers {bound.text(' of the parcel')}")
+
+
+@dataclass(frozen=True)
+class Houses(Bounded):
+    """So many people."""
+
+    def _one(self, who: Whom, bound: Bound) -> Said | None:
+        return formula(who, f"the people in {{}} is {bound.text(bare='exactly')}")
+
+
+@dataclass(frozen=True)
+class Sides(Bounded):
+    """So many sides of an outline."""
+
+    def _one(self, who: Whom, bound: Bound) -> Said | None:
+        who = replace(who, quantifier="every") if who.single else who
+        return formula(who, f"the number of sides of {{}} is {bound.text(bare='exactly')}")
+
+
+@dataclass(frozen=True)
+class LengthByWidth(Bounded):
+    """So many times as long as wide."""
+
+    def _one(self, who: Whom, bound: Bound) -> Said | None:
+        who = replace(who, quantifier="every") if who.single else who
+        return formula(who, f"the length of {{}} is {bound.times_text('the width of {}')}")
+
+
+@dataclass(frozen=True)
+class Ratio(Bounded):
+    """So many times another's area (or length, height ...): the bounds' numbers; 1 for `larger than`."""
+
+    thing: Whom = ZONES
+    quantity: str = "area"
+
+    def _one(self, who: Whom, bound: Bound) -> Said | None:
+        thing = self.thing
+        if who.quantifier not in (*_PLAIN, "extreme") or thing.quantifier in ("all", "any", "no"):
+            return None
+        text = ""
+        if thing.sayable:
+            text = f"the {self.quantity} of {{}} is {bound.times_text(f'the {self.quantity} of {thing.thing}')}"
+        by_formula = self.quantity != "area" or thing.quantifier == "extreme"
+        if by_formula and thing.quantifier == "every" and not who.prefix:
+            text = f"the {self.quantity} of {who.thing} is {bound.times_text(f'the {self.quantity} of {thing.thing}')}"
+            return Said("", thing.prefix + text)
+        made = formula(who, text, "" if by_formula else f"{{}} covers {self._times(bound)} {thing.text}{bound.within}")
+        return made if made.text else None
+
+    def _times(self, bound: Bound) -> str:
+        if bound.upper is None and bound.amount.number == 1 and bound.measure == "number":
+            same = {"at least": "at least as much as", "at most": "at most as much as"}
+            return (same | {"exactly": "as much as", "bare": "as much as"}).get(bound.relation, bound.relation)
+        if bound.tolerance:
+            return f"exactly {bound.plain.amount} times"
+        return f"{bound.plain.text()} times"
+
+
+@dataclass(frozen=True)
+class Difference(Bounded):
+    """So much more (or less: sign) land than another: an area, or a per cent of it."""
+
+    sign: int = 1
+    thing: Whom = ZONES
+
+    def _one(self, who: Whom, bound: Bound) -> Said | None:
+        if not who.one_by_one or who.quantifier == "extreme" or self.thing.quantifier == "extreme":
+            return None
+        word = "more" if self.sign > 0 else "less"
+        return formula(who, "", f"{{}} covers {bound.plain.text()} {word} than {self.thing.text}{bound.within}")
+
+
+@dataclass(frozen=True)
+class Extreme:
+    """The largest of all zones, or the smallest."""
+
+    which: str
+
+    def of(self, who: Whom) -> Sentences | None:
+        """The sentence that says it of one zone."""
+        return (formula(who, "", f"{{}} is the {self.which} zone"),) if who.single else None
+
+    def denied(self) -> None:
+        """Not the largest: that may be told only with every other zone."""
+        return None
+
+
+@dataclass(frozen=True)
+class InPieces(Bounded):
+    """So many pieces."""
+
+    def _one(self, who: Whom, bound: Bound) -> Said | None:
+        if who.quantifier not in ("", "every") or (who.names and (who.quantifier or len(who.names) > 1)):
+            return None
+        if not who.names:
+            return Said("", who.prefix + f"the number of pieces of that zone is {bound.text(bare='exactly')}")
+        return replace(count(who.names[0], bound), about=who.names[0])
+
+
+def count(name: str, bound: Bound) -> Said:
+    """So many pieces of a zone."""
+    text = f"the number of pieces of {name} is {bound.text(bare='exactly')}"
+    return Said(f"there are {bound.text()} pieces of {name}", text, name)
