@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import hashlib
 from collections.abc import Sequence
 
 from flask import request
@@ -10,6 +11,7 @@ from werkzeug.datastructures import FileStorage
 from tapeplat.page.base.page_errors import PageError
 from tapeplat.page.jobs.photo_look import looked_at
 from tapeplat.page.jobs.upload_check import MOST_BYTES, MOST_PHOTOS, UploadedPhoto, UploadRefused
+from tapeplat.page.session.sent_once import sent_as
 from tapeplat.page.session.services import services
 
 PHOTO_BYTES = MOST_PHOTOS * MOST_BYTES + 100_000
@@ -70,7 +72,7 @@ def _take_in_class(slug: str, files: Sequence[FileStorage], origin: str) -> None
     for team, those in sorted(models.items()):
         _queue(slug, str(team), those, origin)
     for photo, doubt in ownerless:
-        services().jobs.add(slug, "", [photo], origin, doubt)
+        _queue(slug, "", [photo], origin, doubt)
     if wrong:
         taken = sum(map(len, models.values())) + len(ownerless)
         what = f"{taken} of {len(files)} photos were taken in. These were not:"
@@ -126,6 +128,8 @@ def _doubt(slug: str, teams: Sequence[int]) -> str:
     return "" if known else f"Team {teams[0]}'s label is in it, and this class has no such team."
 
 
-def _queue(slug: str, team: str, photos: Sequence[UploadedPhoto], origin: str) -> None:
-    services().jobs.add(slug, team, photos, origin)
+def _queue(slug: str, team: str, photos: Sequence[UploadedPhoto], origin: str, why: str = "") -> None:
+    """Under the request's name and the first photo's content: one request may bring several models."""
+    first = hashlib.sha256(photos[0].content).hexdigest()[:16]
+    services().jobs.add(slug, team, photos, origin, why=why, sent_as=f"{sent_as()} {first}" if sent_as() else "")
     services().queue.wake()

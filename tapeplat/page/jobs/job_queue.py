@@ -53,27 +53,38 @@ class Jobs:
     def __init__(self, database: Database, folder: Path) -> None:
         self._database, self._folder = database, folder
 
-    def add(self, challenge: str, team: str, photos: Sequence[UploadedPhoto], origin: str, why: str = "") -> int:
+    def add(
+        self,
+        challenge: str,
+        team: str,
+        photos: Sequence[UploadedPhoto],
+        origin: str,
+        *,
+        why: str = "",
+        sent_as: str = "",
+    ) -> int | None:
         """Keep photos and put them in the queue; when this returns both are on the disk.
 
-        An empty team is one that is not known yet, and why says why: they are not measured before `assign`.
+        An empty team is one that is not known yet, and why says why: they are not measured before `assign`. sent_as is
+        the name that the sender gave this model: None where one of that name is there already.
         """
         staging = self._staged(photos)
         try:
-            return self._added(challenge, team, photos, origin, why, staging)
+            return self._added((challenge, team, origin, why, sent_as), photos, staging)
+        except sqlite3.IntegrityError:
+            shutil.rmtree(staging, ignore_errors=True)
+            return None
         except BaseException:
             shutil.rmtree(staging, ignore_errors=True)
             raise
 
-    def _added(
-        self, challenge: str, team: str, photos: Sequence[UploadedPhoto], origin: str, why: str, staging: Path
-    ) -> int:
+    def _added(self, about: tuple[str, str, str, str, str], photos: Sequence[UploadedPhoto], staging: Path) -> int:
         now = time.time()
         with self._database.write() as connection:
             row = connection.execute(
-                "INSERT INTO job (challenge, team, state, origin, message, made, changed) "
-                "VALUES (?, ?, 'waiting', ?, ?, ?, ?)",
-                (challenge, team, origin, why, now, now),
+                "INSERT INTO job (challenge, team, state, origin, message, sent_as, made, changed) "
+                "VALUES (?, ?, 'waiting', ?, ?, ?, ?, ?)",
+                (*about, now, now),
             )
             number = cast("int", row.lastrowid)
             target = self._folder / str(number)

@@ -85,6 +85,21 @@ def student() -> Student | None:
     return Student(found.challenge, team if joined else None)
 
 
+def owner() -> str:
+    """Whose drafts a browser may keep: the teacher's, a team's, a phone's; empty for nobody.
+
+    `-` is somebody who came in and whose team is not known at the moment: drafts are neither kept nor deleted.
+    """
+    found = None if is_teacher() else student()
+    if is_teacher():
+        return "teacher"
+    if found is not None and found.team is not None:
+        return f"{services().classes.of(found.challenge).id}/{found.team}"
+    if photos_challenge():
+        return photos_sender().replace(" ", "/")
+    return "-" if services().visits.number_of(session.get("visit") or _photos().get("visit")) else ""
+
+
 def enter_class(code: str) -> Student | None:
     """Let a student's browser into the class of this code; None where there is no such class."""
     found = services().classes.with_code(code)

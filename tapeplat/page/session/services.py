@@ -22,6 +22,7 @@ from tapeplat.page.jobs.taking_over import take_over_once
 from tapeplat.page.store.challenges import Challenges
 from tapeplat.page.store.classes import Classes
 from tapeplat.page.store.database import Database
+from tapeplat.page.store.received import Received
 from tapeplat.page.store.sign_in_secrets import SignInSecrets
 from tapeplat.page.store.structure_tables import StructureTables
 from tapeplat.page.store.upload_keys import UploadKeys
@@ -58,6 +59,7 @@ class Services:
     code_tries: GuessLimit
     teams_taken: GuessLimit
     visits: Visits
+    received: Received
 
     def close(self) -> None:
         """End what works in the background and let go of files; nothing may be asked of the page after this."""
@@ -104,6 +106,7 @@ def open_services(settings: Settings) -> Services:
         code_tries=class_code_tries(),
         teams_taken=teams_taken(),
         visits=Visits(database),
+        received=Received(database),
     )
 
 

@@ -9,7 +9,7 @@ from datetime import datetime
 from flask import Flask
 
 from measure.units import Unit, format_number, from_mm
-from tapeplat.page.session.roles import is_teacher
+from tapeplat.page.session.roles import is_teacher, owner
 from tapeplat.page.session.services import services
 from tapeplat.page.store.challenges import StoredChallenge
 
@@ -25,7 +25,7 @@ SIGNS = {
 
 def register(app: Flask) -> None:
     """Give the templates their words."""
-    app.jinja_env.globals.update(SIGNS=SIGNS, is_teacher=is_teacher, services=services, titled=titled)
+    app.jinja_env.globals.update(SIGNS=SIGNS, is_teacher=is_teacher, owner=owner, services=services, titled=titled)
     app.jinja_env.filters.update(counted=counted, when=when, day=day, quoted=quoted, length_in=length_in)
 
 

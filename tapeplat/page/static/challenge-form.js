@@ -1,5 +1,6 @@
 // The challenge's form: rows come and go without a new page, and each rule's reading follows what is typed.
 
+import { keeps } from "./kept/kept-store.js";
 import { ask } from "./requests.js";
 
 const PAUSE = 250; // ms without a key before the rules are read
@@ -20,15 +21,23 @@ function addRow(list) {
   prepare(row);
   const box = row.querySelector("select[name=zone_swatch]");
   if (box) box.value = `${Math.min(8, list.children.length)}`;
-  row.querySelector(FIRST).focus();
+  return row;
 }
+
+const addAndType = (list) => addRow(list).querySelector(FIRST).focus();
 
 function removeRow(row) {
   const next = row.nextElementSibling ?? row.previousElementSibling;
   const list = row.parentElement;
   row.remove();
   (next?.querySelector(FIRST) ?? document.querySelector(`[data-add=${list.id}]`)).focus();
-  soon();
+  form.dispatchEvent(new Event("input", { bubbles: true }));
+}
+
+/** So many rows a list has to have: a draft is filled in. */
+function makeRows(list, count) {
+  while (list.children.length < count) addRow(list);
+  [...list.children].slice(count).forEach((row) => row.remove());
 }
 
 function prepare(row) {
@@ -82,7 +91,7 @@ for (const row of form.querySelectorAll("[data-row]")) prepare(row);
 for (const button of form.querySelectorAll("[data-add]")) {
   button.addEventListener("click", (event) => {
     event.preventDefault();
-    addRow(document.getElementById(button.dataset.add));
+    addAndType(document.getElementById(button.dataset.add));
   });
 }
 form.addEventListener("input", soon);
@@ -91,7 +100,12 @@ form.addEventListener("keydown", (event) => {
   event.preventDefault(); // Enter in a rule begins the next one, as in a list
   const row = event.target.closest("li");
   if (row.nextElementSibling) row.nextElementSibling.querySelector("textarea").focus();
-  else addRow(row.parentElement);
+  else addAndType(row.parentElement);
 });
+form.addEventListener("kept:rows", ({ detail }) => {
+  makeRows(document.getElementById("zones"), detail("zone_name"));
+  makeRows(document.getElementById("rules"), detail("rule"));
+});
+form.addEventListener("kept:filled", soon);
 form.addEventListener("submit", () => { changed = false; });
-window.addEventListener("beforeunload", (event) => { if (changed) event.preventDefault(); });
+window.addEventListener("beforeunload", (event) => { if (changed && !keeps) event.preventDefault(); });

@@ -1,5 +1,7 @@
 // Photos: looks at what was chosen before it is sent, and keeps the queue fresh.
 
+import { newId, keeps, owner } from "./kept/kept-store.js";
+import { add } from "./kept/photo-sender.js";
 import { ask } from "./requests.js";
 
 const MOST_BYTES = 25_000_000;
@@ -8,9 +10,12 @@ const OFTEN = 1200; // ms between two looks at the queue
 const form = document.getElementById("taking");
 const chosen = document.getElementById("chosen");
 const queue = document.getElementById("queue");
+let timer;
+
+const chosenFiles = () => [...form.querySelectorAll("input[type=file]")].flatMap((input) => [...input.files]);
 
 function showChosen() {
-  const files = [...form.querySelectorAll("input[type=file]")].flatMap((input) => [...input.files]);
+  const files = chosenFiles();
   const most = form.team.value === "label" ? MOST_TOGETHER : Number(form.dataset.most);
   const wrong = files.some((file) => file.size > MOST_BYTES) || files.length > most;
   chosen.replaceChildren(...files.map(line));
@@ -43,19 +48,30 @@ async function refresh() {
     queue.querySelector("h2").textContent = problem.message;
   }
   const busy = queue.querySelector("[data-busy=yes]");
-  setTimeout(refresh, busy && !document.hidden ? OFTEN : 4 * OFTEN);
+  clearTimeout(timer);
+  timer = setTimeout(refresh, busy && !document.hidden ? OFTEN : 4 * OFTEN);
 }
 
 form.addEventListener("change", showChosen);
-form.addEventListener("submit", () => {
-  const button = form.querySelector("button");
-  button.textContent = "Sending…";
-  setTimeout(() => { button.disabled = true; });
+form.addEventListener("submit", async (event) => {
+  if (!keeps || event.defaultPrevented || !chosenFiles().length) return;
+  event.preventDefault();
+  const { pathname } = new URL(form.getAttribute("action"), location.href);
+  try {
+    await add({ id: newId(), owner, at: Date.now(), to: pathname, team: form.team.value, files: chosenFiles() });
+  } catch {
+    form.submit(); // nothing can be kept in this browser: it sends them itself, while the page waits
+    return;
+  }
+  form.reset(); // the next team's photos can be chosen while these are on their way
+  showChosen();
 });
-window.addEventListener("pageshow", () => {
-  form.querySelector("button").textContent = "Send and measure";
-  showChosen(); // photos chosen while this script was still on its way, or kept by the browser on the way back
+document.addEventListener("photos-kept", ({ detail }) => {
+  if (!detail.arrived) return;
+  if (queue) refresh();
+  else if (!chosenFiles().length) location.assign(detail.arrived);
 });
+window.addEventListener("pageshow", showChosen); // chosen while this script was on its way, or kept on the way back
 for (const name of ["dragover", "drop", "dragleave"]) {
   form.addEventListener(name, (event) => {
     event.preventDefault();

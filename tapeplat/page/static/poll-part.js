@@ -3,6 +3,7 @@
 import { ask } from "./requests.js";
 
 const OFTEN = 1000; // ms
+const LATER = 4000; // where nobody answered
 
 class PollPart extends HTMLElement {
   connectedCallback() {
@@ -20,7 +21,8 @@ class PollPart extends HTMLElement {
       if (made.querySelector("poll-part")) this.connectedCallback();
       else this.replaceWith(made);
     } catch (problem) {
-      this.textContent = problem.message;
+      if (problem.lines) this.textContent = problem.message;
+      else this.timer = setTimeout(() => this.refresh(), LATER); // no connection: it comes back
     }
   }
 }

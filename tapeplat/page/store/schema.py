@@ -73,4 +73,11 @@ MIGRATIONS: tuple[tuple[str, ...], ...] = (
             team INTEGER NOT NULL DEFAULT 0, device TEXT NOT NULL DEFAULT '', address TEXT NOT NULL DEFAULT '',
             began REAL NOT NULL, seen REAL NOT NULL) STRICT""",
     ),
+    (
+        # Changes that arrived, by the name that their browser gave them, and where each goes on to.
+        "CREATE TABLE received (digest TEXT PRIMARY KEY, go TEXT NOT NULL, made REAL NOT NULL) STRICT",
+        # The same of a model's photos, with its team; empty where the browser gave no name.
+        "ALTER TABLE job ADD COLUMN sent_as TEXT NOT NULL DEFAULT ''",
+        "CREATE UNIQUE INDEX job_sent_as ON job (sent_as) WHERE sent_as <> ''",
+    ),
 )

@@ -8,6 +8,7 @@ import socket
 import threading
 from collections.abc import Iterator
 from contextlib import contextmanager
+from typing import Any
 
 from flask import Flask
 
@@ -24,7 +25,8 @@ def free_port() -> int:
 @contextmanager
 def on_socket(app: Flask, port: int) -> Iterator[str]:
     """Serve the application at the port; gives its address."""
-    server = judged_server(app, host="127.0.0.1", port=port, threads=8, map={})
+    connections: dict[int, Any] = {}
+    server = judged_server(app, host="127.0.0.1", port=port, threads=8, map=connections)
     closing = threading.Event()
 
     def serve() -> None:
@@ -41,4 +43,6 @@ def on_socket(app: Flask, port: int) -> Iterator[str]:
     finally:
         closing.set()
         server.close()
+        for connection in list(connections.values()):  # browsers keep theirs open
+            connection.close()
         serving.join(10)

@@ -97,7 +97,7 @@ def test_a_class_of_browsers_that_keep_their_connections_leaves_room_for_the_nex
     with running(tmp_path / "data", port), ExitStack() as held:
         for number in range(200):
             connection = held.enter_context(socket.create_connection(("127.0.0.1", port), timeout=10))
-            whole = b"GET /static/icon.svg HTTP/1.1\r\nHost: 127.0.0.1\r\n\r\n"
+            whole = b"GET /sign-in HTTP/1.1\r\nHost: 127.0.0.1\r\n\r\n"
             connection.sendall(whole if number % 2 else whole[:-2])  # every second one never ends its request
         assert urlopen(f"http://127.0.0.1:{port}/class/code", timeout=10).status == 200
 

@@ -7,6 +7,7 @@ import { numberOf, snapped } from "./plan-numbers.js";
 import { boxCorners, extentOf, freePlace, isBox, isSound, movedBy, withCornerAt } from "./plan-pieces.js";
 import { Rows } from "./plan-rows.js";
 import { View } from "../drawing/view.js";
+import { keeps } from "../kept/kept-store.js";
 
 const ARROWS = { ArrowLeft: [-1, 0], ArrowRight: [1, 0], ArrowUp: [0, -1], ArrowDown: [0, 1] };
 const STILL = 6; // screen pixels: less is a tap
@@ -56,7 +57,9 @@ class PlanEditor {
     this.root.addEventListener("click", (event) => this.click(event.target.closest("[data-do]")?.dataset.do));
     this.root.addEventListener("change", (event) => event.target.name === "drawn_zone" && this.rezone(event));
     this.form.addEventListener("submit", () => { this.sent = true; });
-    window.addEventListener("beforeunload", (event) => !this.sent && this.history.canUndo && event.preventDefault());
+    this.form.addEventListener("kept:rows", ({ detail }) => this.rows.make(detail("piece_zone")));
+    this.form.addEventListener("kept:filled", () => this.typed(this.rows.read()));
+    window.addEventListener("beforeunload", (event) => !keeps && !this.sent && this.history.canUndo && event.preventDefault());
   }
 
   show() {
@@ -75,9 +78,15 @@ class PlanEditor {
   // A new state of the plan; what it says is read out.
   change(pieces, said) {
     this.history.push(pieces, said);
-    this.rows.write(pieces);
+    this.write(pieces);
     this.say(said);
     this.show();
+  }
+
+  // Into the rows, as if it was typed there.
+  write(pieces) {
+    this.rows.write(pieces);
+    this.form.dispatchEvent(new Event("input", { bubbles: true }));
   }
 
   typed(pieces) {
@@ -149,7 +158,7 @@ class PlanEditor {
       this.open = this.open.length ? this.open.slice(0, -1) : null;
       this.canvas.draw(this.open || [], false, this.pixel);
     } else if (this.history.undo() !== null) {
-      this.rows.write(this.pieces);
+      this.write(this.pieces);
       this.say("Taken back.");
     }
     this.show();

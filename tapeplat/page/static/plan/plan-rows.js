@@ -19,16 +19,21 @@ export class Rows {
   }
 
   write(pieces) {
-    const rows = [...this.place.querySelectorAll("[data-row]")];
-    while (rows.length < pieces.length + 1) rows.push(this.add());
-    rows.slice(pieces.length + 1).forEach((row) => row.remove());
-    rows.slice(0, pieces.length + 1).forEach((row, at) => {
+    this.make(pieces.length + 1);
+    this.place.querySelectorAll("[data-row]").forEach((row, at) => {
       const values = pieces[at] ? rowOf(pieces[at], this.unit) : {};
       FIELDS.forEach((name) => { row.querySelector(`[name="piece_${name}"]`).value = values[name] ?? ""; });
       row.querySelector("[data-number]").textContent = at + 1;
       row.querySelectorAll("[aria-invalid]").forEach((field) => field.removeAttribute("aria-invalid"));
       row.querySelectorAll(".wrong").forEach((said) => said.remove());
     });
+  }
+
+  // So many rows there are to be.
+  make(count) {
+    const rows = [...this.place.querySelectorAll("[data-row]")];
+    while (rows.length < count) rows.push(this.add());
+    rows.slice(count).forEach((row) => row.remove());
   }
 
   add() {
