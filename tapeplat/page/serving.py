@@ -20,8 +20,10 @@ from tapeplat.archive import default_root
 from tapeplat.output.result_folder import FolderNotWritable
 from tapeplat.page.app import create_app
 from tapeplat.page.base.process_lock import lock_data_folder
+from tapeplat.page.base.reach import EVERYWHERE, HERE_ONLY, address_at, own_names
 from tapeplat.page.base.settings import LOOPBACK, Settings
 from tapeplat.page.judged_requests import judged_server
+from tapeplat.page.listening import listening_of
 from tapeplat.page.session.passphrase import ensure_passphrase
 from tapeplat.page.session.services import Services
 
@@ -50,7 +52,7 @@ def run(*, port: int, share: bool, data: Path | None, archive: Path | None, brow
         if waiting:
             click.echo(f"Photos of {waiting} models were not measured yet; that goes on now.")
         try:
-            _serve(app, settings)
+            _serve(app, settings, made)
         finally:
             made.close()
 
@@ -68,30 +70,15 @@ def settings_for(*, port: int, share: bool, data: Path | None, archive: Path | N
     """What the command line says, completed: folders in the user's data folder, this machine's names."""
     folder = data or platformdirs.user_data_path("tapeplat", appauthor=False) / "page"
     names = tuple(own_names()) if share else ()
-    reached = next((name for name in names if name[:1].isdigit()), "")
-    address = f"http://{reached}:{port}" if reached else ""
     return Settings(
         folder.absolute(),  # files are sent by their whole path
         (archive or default_root()).absolute(),
         port=port,
         shared=share,
         hosts=(*LOOPBACK, *names),
-        address=address,
+        address=address_at(names, port),
         workers=max(1, (os.cpu_count() or 1) - 1),
     )
-
-
-def own_names() -> Iterator[str]:
-    """This machine's address in its network, then its name."""
-    with socket.socket(socket.AF_INET, socket.SOCK_DGRAM) as probe:
-        try:
-            # Asks the system which way out it would take (RFC 5737's address for examples); nothing is sent.
-            probe.connect(("192.0.2.1", 9))
-            yield str(probe.getsockname()[0])
-        except OSError:
-            pass
-    name = socket.gethostname().lower()
-    yield from (name, f"{name}.local")
 
 
 def _check_free(port: int, host: str) -> None:
@@ -113,7 +100,8 @@ def _said(settings: Settings, made: Services) -> Iterator[str]:
     """What the window says at the start: the address, and who can reach it."""
     yield f"The teacher's page, on this computer: {_start_address(settings, made)}"
     if not settings.shared:
-        yield "Only this computer can open it. For phones and pupils' devices, start it with --share."
+        yield "Only this computer can open it. For phones and pupils' devices, start it with --share, or switch that on"
+        yield "on the page, under Settings."
     elif settings.address:
         yield f"For phones and pupils' devices on the same network: {settings.address}"
         yield "Everybody on that network can open this address. Teachers need the passphrase, students the class code."
@@ -125,12 +113,12 @@ def _said(settings: Settings, made: Services) -> Iterator[str]:
     yield "Stop with Ctrl-C; nothing that was saved is lost."
 
 
-def _serve(app: Flask, settings: Settings) -> None:
+def _serve(app: Flask, settings: Settings, made: Services) -> None:
     _allow_files()
     logging.getLogger("waitress.queue").setLevel(logging.ERROR)  # that somebody waits for a moment is no news
     server = judged_server(
         app,
-        host="0.0.0.0" if settings.shared else "127.0.0.1",
+        host=EVERYWHERE if settings.shared else HERE_ONLY,
         port=settings.port,
         threads=_THREADS,
         connection_limit=_MOST_CONNECTIONS,
@@ -139,6 +127,7 @@ def _serve(app: Flask, settings: Settings) -> None:
         asyncore_use_poll=True,
         ident="tapeplat",
     )
+    made.reach.listen = listening_of(server, settings.port)
     server.run()
 
 

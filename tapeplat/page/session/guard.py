@@ -71,7 +71,7 @@ def csrf_token() -> str:
 
 def _check_host() -> None:
     name = urlsplit(f"//{request.host}").hostname or ""
-    known = {host.strip("[]").lower() for host in services().settings.hosts}
+    known = {host.strip("[]").lower() for host in services().reach.hosts}
     if name not in known:
         what = "This page answers only under its own address."
         raise PageError(421, "Another address", what, "Open the address that the program shows.")

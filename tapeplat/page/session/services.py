@@ -10,6 +10,7 @@ from flask import Flask, current_app
 
 from tapeplat.archive import Archive
 from tapeplat.page.base.guess_limits import GuessLimit, class_code_tries, passphrase_tries, teams_taken
+from tapeplat.page.base.reach import Reach
 from tapeplat.page.base.settings import Settings
 from tapeplat.page.base.start_key import StartKey
 from tapeplat.page.jobs import photo_look, plan_checking
@@ -39,6 +40,7 @@ class Services:
     """Everything that a request may need; made by `open_services`, found by `services`."""
 
     settings: Settings
+    reach: Reach
     database: Database
     sign_in_secrets: SignInSecrets
     challenges: Challenges
@@ -86,6 +88,7 @@ def open_services(settings: Settings) -> Services:
     lookers, planners = _bounded(settings, photo_look.LIMITS), _bounded(settings, plan_checking.LIMITS)
     return Services(
         settings,
+        Reach(settings),
         database,
         SignInSecrets(database),
         challenges,

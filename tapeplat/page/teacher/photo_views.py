@@ -55,11 +55,13 @@ def queue(slug: str) -> Page:
 def phone(slug: str) -> Page:
     """The address for a phone, as a QR code."""
     stored = stored_challenge(slug)
-    settings = services().settings
-    if not settings.address:
+    reached = services().reach.address
+    if not reached:
         what = "This page can only be opened on this computer now."
-        raise PageError(409, "Phones cannot reach this page", what, "Start Tapeplat with --share to use a phone.")
-    address = settings.address + url_for("phone.arrive", key=services().upload_keys.make(slug))
+        raise PageError(
+            409, "Phones cannot reach this page", what, "Let phones in under Settings, then show the code again."
+        )
+    address = reached + url_for("phone.arrive", key=services().upload_keys.make(slug))
     code = segno.make(address, error="m").svg_inline(scale=8, border=3, svgclass="qr", lineclass=None, omitsize=True)
     return render_template("teacher/phone.html", stored=stored, address=address, code=Markup(code), minutes=KEY_MINUTES)
 

@@ -7,6 +7,7 @@ from werkzeug.wrappers import Response
 
 from tapeplat.page.base.guess_limits import begin_guess
 from tapeplat.page.base.page_errors import PageError
+from tapeplat.page.base.reach import NoNetwork
 from tapeplat.page.base.redirects import redirect_to
 from tapeplat.page.session.roles import came_by_start_key, sign_in_teacher, teachers_only
 from tapeplat.page.session.services import services
@@ -42,12 +43,25 @@ def passphrase() -> Page:
     said, again = request.form.get("passphrase", ""), request.form.get("again", "")
     if said != again:
         raise PageError(400, "Not changed", "The two passphrases are not the same.", "Go back and type both again.")
-    try:
-        services().sign_in_secrets.set_passphrase(said)
-    except ValueError as error:
-        raise PageError(400, "Not changed", f"{str(error).capitalize()}.", "Go back and choose another one.") from None
-    sign_in_teacher()
+    _set_passphrase(said)
     return redirect_to(url_for("own.show", said="passphrase"))
+
+
+@blueprint.post("/share")
+@teachers_only
+def share() -> Page:
+    """Let phones and students' devices in, or nobody any more but this computer; it needs no new start."""
+    if request.form.get("share") != "yes":
+        services().reach.unshare()
+        return redirect_to(url_for("own.show", _anchor="reach"))
+    if not services().sign_in_secrets.has_passphrase():
+        _set_passphrase(request.form.get("passphrase", ""))
+    try:
+        services().reach.share()
+    except NoNetwork as error:
+        do = "Connect it to the school's network, then try again."
+        raise PageError(409, "Nobody was let in", str(error), do) from error
+    return redirect_to(url_for("own.show", _anchor="reach"))
 
 
 @blueprint.post("/end")
@@ -67,6 +81,15 @@ def end() -> Page:
 def check() -> Page:
     """Compare every file of the archive with its checksum."""
     return render_template("teacher/checked.html", damages=services().archive.verify())
+
+
+def _set_passphrase(said: str) -> None:
+    """Raises PageError where it is too weak."""
+    try:
+        services().sign_in_secrets.set_passphrase(said)
+    except ValueError as error:
+        raise PageError(400, "Not changed", f"{str(error).capitalize()}.", "Go back and choose another one.") from None
+    sign_in_teacher()
 
 
 def _check_old(said: str) -> None:

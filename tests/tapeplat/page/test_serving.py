@@ -13,6 +13,7 @@ from contextlib import contextmanager
 from http.cookiejar import CookieJar
 from pathlib import Path
 from urllib.error import HTTPError
+from urllib.parse import urlencode
 from urllib.request import HTTPCookieProcessor, OpenerDirector, Request, build_opener
 
 import pytest
@@ -20,6 +21,7 @@ from click.testing import CliRunner
 
 from tapeplat.cli.main import main
 from tapeplat.page.base.process_lock import lock_data_folder
+from tapeplat.page.base.reach import own_names
 from tapeplat.page.serving import settings_for
 from tests.helpers.page.serving_page import free_port
 from tests.helpers.paths import ROOT, SAMPLES
@@ -109,6 +111,48 @@ def test_only_this_machine_is_known_until_it_is_shared(tmp_path: Path) -> None:
     alone = settings_for(port=1, share=False, data=tmp_path, archive=None)
     assert alone.address == ""
     assert set(alone.hosts) == {"127.0.0.1", "localhost", "[::1]"}
+
+
+def own_address() -> str:
+    return next((name for name in own_names() if name[:1].isdigit()), "")
+
+
+def answers(address: str) -> int:
+    """The status of the page's answer there; 0 where nobody answers."""
+    try:
+        return int(build_opener().open(f"{address}/class/code", timeout=5).status)
+    except HTTPError as refused:
+        return refused.code
+    except OSError:
+        return 0
+
+
+@pytest.mark.skipif(not own_address(), reason="this machine is in no network")
+def test_sharing_is_switched_on_and_off_on_the_page_without_a_new_start(tmp_path: Path) -> None:
+    port = free_port()
+    here, there = f"http://127.0.0.1:{port}", f"http://{own_address()}:{port}"
+    with running(tmp_path / "data", port) as (_, said):
+        browser = signed_in(said)
+
+        def switch(**fields: str) -> str:
+            page = browser.open(f"{here}/teacher/settings", timeout=20).read().decode()
+            token = re.search(r'name="csrf" content="([^"]+)"', page)
+            assert token is not None
+            asked = Request(f"{here}/teacher/settings/share", urlencode(fields).encode(), {"X-CSRF": token[1]})
+            return str(browser.open(asked, timeout=20).read().decode())
+
+        assert (answers(here), answers(there)) == (200, 0)
+        with pytest.raises(HTTPError, match="400"):
+            switch(share="yes", passphrase="short")
+        assert answers(there) == 0
+        assert there in switch(share="yes", passphrase="lantern harbour nine")
+        assert (answers(here), answers(there)) == (200, 200)
+        with pytest.raises(HTTPError, match="421"):
+            build_opener().open(Request(f"{here}/", headers={"Host": "evil.example"}), timeout=20)
+        assert there not in switch(share="no")
+        assert (answers(here), answers(there)) == (200, 0)
+        assert there in switch(share="yes")
+        assert (answers(here), answers(there)) == (200, 200)
 
 
 def test_a_port_that_is_taken_is_told(tmp_path: Path) -> None:
