@@ -4,12 +4,12 @@ from __future__ import annotations
 
 import os
 import tempfile
-from collections.abc import Iterator
 from pathlib import Path
 
 import click
 
 import tapeplat
+from tapeplat.api.samples import samples
 from tapeplat.cli.common.own_command import OwnCommand
 from tapeplat.cli.common.telling import tell
 
@@ -32,10 +32,3 @@ def demo(out: Path | None, quiet: bool) -> None:
         tell(said(measured, photo.name), warnings=measured.warnings, last=picture, quiet=quiet)
     click.echo("The photos were ray-traced with known geometry; they are not photographs of real classrooms.")
     click.echo(f"Look at the pictures: {folder.resolve()}{os.sep}*{os.sep}annotated.png")
-
-
-def samples() -> Iterator[tuple[Path, Path]]:
-    """Every sample's challenge and photo; their folder lies beside the packages, in a checkout and once installed."""
-    folder = Path(tapeplat.__file__).parents[1] / "sample_images"
-    for challenge in sorted(folder.glob("*.toml")):
-        yield challenge, challenge.with_suffix(".jpg")

@@ -153,7 +153,7 @@ _LACKING: dict[Reason, str] = {
 def _no_sheet(what: str) -> PhotoRefused:
     return PhotoRefused(
         "no-tape",
-        f"this is no whole self-check sheet: {what}; print it with `sheets --only selfcheck`, lay it flat and get all "
+        f"this is no whole self-check sheet: {what}; print the self-check sheet at 100 %, lay it flat and get all "
         "of it in, without glare and hard shadows",
     )
 

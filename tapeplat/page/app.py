@@ -9,7 +9,7 @@ from pathlib import Path
 
 from flask import Flask
 
-from tapeplat.page import phone_upload, sign_in
+from tapeplat.page import phone_upload, sample_class, sign_in
 from tapeplat.page.base import page_errors
 from tapeplat.page.base.settings import Settings
 from tapeplat.page.session import guard, sent_once, template_words
@@ -38,7 +38,7 @@ def create_app(settings: Settings) -> Flask:
     guard.register(app)
     sent_once.register(app)
     template_words.register(app)
-    for blueprint in (sign_in.blueprint, phone_upload.blueprint, *BLUEPRINTS, student):
+    for blueprint in (sign_in.blueprint, phone_upload.blueprint, sample_class.blueprint, *BLUEPRINTS, student):
         app.register_blueprint(blueprint)
     return app
 

@@ -11,6 +11,7 @@ from werkzeug.exceptions import HTTPException
 from werkzeug.wrappers import Response
 
 from measure.errors import InputMistakes
+from tapeplat.page.base.page_words import without_commands
 
 Answer = tuple[Response | str, int]
 
@@ -91,6 +92,8 @@ def is_disk_full(error: BaseException) -> bool:
 
 
 def _answer(error: PageError) -> Answer:
+    what, do, *lines = map(without_commands, (error.what, error.do, *error.lines))
+    error = PageError(error.status, error.title, what, do, lines)
     if request.headers.get("X-Fragment") == "1" or request.accept_mimetypes.best == "application/json":
         said = {"title": error.title, "what": error.what, "do": error.do, "lines": list(error.lines)}
         return jsonify({"error": said}), error.status

@@ -67,7 +67,8 @@ def class_table(slug: str) -> ClassTable:
         try:
             found.append((entries, judged_rules(entries[-1].folder)))
         except InputMistakes as wrong:
-            damaged.append(f"{entries[-1].name}: {wrong.mistakes[0]}")
+            why = wrong.mistakes[0].what
+            damaged.append(f"{entries[-1].name}: {why}. Remove it under Archive, and send its photo again.")
     found.sort(key=lambda pair: in_order(pair[0][-1].team))
     current = [is_current(slug, entries[-1]) for entries, _ in found]
     judged = (said for (_, said), now in zip(found, current, strict=True) if now)

@@ -131,5 +131,5 @@ def _doubt(slug: str, teams: Sequence[int]) -> str:
 def _queue(slug: str, team: str, photos: Sequence[UploadedPhoto], origin: str, why: str = "") -> None:
     """Under the request's name and the first photo's content: one request may bring several models."""
     first = hashlib.sha256(photos[0].content).hexdigest()[:16]
-    services().jobs.add(slug, team, photos, origin, why=why, sent_as=f"{sent_as()} {first}" if sent_as() else "")
+    services().jobs.add(slug, team, photos, origin, why, sent_as=f"{sent_as()} {first}" if sent_as() else "")
     services().queue.wake()

@@ -59,24 +59,27 @@ class Jobs:
         team: str,
         photos: Sequence[UploadedPhoto],
         origin: str,
-        *,
         why: str = "",
+        *,
         sent_as: str = "",
-    ) -> int | None:
+    ) -> int:
         """Keep photos and put them in the queue; when this returns both are on the disk.
 
         An empty team is one that is not known yet, and why says why: they are not measured before `assign`. sent_as is
-        the name that the sender gave this model: None where one of that name is there already.
+        the name that the sender gave this model: where one of that name is there already, its number is returned.
         """
         staging = self._staged(photos)
         try:
             return self._added((challenge, team, origin, why, sent_as), photos, staging)
         except sqlite3.IntegrityError:
             shutil.rmtree(staging, ignore_errors=True)
-            return None
+            return self._sent_as(sent_as)
         except BaseException:
             shutil.rmtree(staging, ignore_errors=True)
             raise
+
+    def _sent_as(self, name: str) -> int:
+        return int(self._database.read().execute("SELECT id FROM job WHERE sent_as = ?", (name,)).fetchone()[0])
 
     def _added(self, about: tuple[str, str, str, str, str], photos: Sequence[UploadedPhoto], staging: Path) -> int:
         now = time.time()

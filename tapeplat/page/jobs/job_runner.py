@@ -8,6 +8,7 @@ from collections.abc import Callable
 from pathlib import Path
 
 from measure.file_content import FileContent
+from tapeplat.page.base.page_words import without_commands
 from tapeplat.page.jobs.filing_job import STRUCTURES, FilingJob
 from tapeplat.page.jobs.job_queue import Job, Jobs, State
 from tapeplat.page.store.challenges import Challenges
@@ -103,7 +104,7 @@ class PhotoQueue:
         if answer.measured:
             return "done", "", answer.entry
         said = answer.refusals[0].advice if answer.refusals else answer.problem
-        return "refused" if answer.refusals else "failed", sentence(said), ""
+        return "refused" if answer.refusals else "failed", sentence(without_commands(said)), ""
 
     def _filing_job(self, job: Job) -> FilingJob:
         challenge = self._challenges.text(job.challenge).encode("utf-8")

@@ -12,6 +12,7 @@ from typing import TYPE_CHECKING
 import tapeplat
 from measure.errors import InputMistakes
 from measure.file_content import FileContent
+from tapeplat.page.base.page_words import without_commands
 from tapeplat.wording.sentences import sentence
 from tapeplat.workers.worker_pool import WorkerFailed, WorkerPool
 
@@ -68,7 +69,7 @@ def _solvable(found: Solution) -> SolverAnswer:
 
 def _on_the_page(line: str) -> str:
     """Without what can only be typed behind a command."""
-    return line.replace("; try more --seconds", "").replace("; give more --seconds", "")
+    return without_commands(line)
 
 
 class Solver:

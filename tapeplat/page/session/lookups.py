@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from measure.challenge import Challenge
+from tapeplat.page.base.mistake_places import placed_mistakes
 from tapeplat.page.base.page_errors import PageError, not_found
 from tapeplat.page.session.services import services
 from tapeplat.page.store.challenges import StoredChallenge
@@ -21,6 +22,6 @@ def sound_challenge(slug: str) -> tuple[StoredChallenge, Challenge]:
     stored = stored_challenge(slug)
     if stored.challenge is None:
         what = f"{stored.title} has mistakes that have to be put right first:"
-        lines = tuple(map(str, stored.mistakes))
+        lines = placed_mistakes(stored.mistakes, services().challenges.text(slug))
         raise PageError(409, "This challenge is not ready", what, "Open it, and choose Edit.", lines)
     return stored, stored.challenge

@@ -9,6 +9,7 @@ from datetime import datetime
 from flask import Flask
 
 from measure.units import Unit, format_number, from_mm
+from tapeplat.page.base.page_words import without_commands
 from tapeplat.page.session.roles import is_teacher, owner
 from tapeplat.page.session.services import services
 from tapeplat.page.store.challenges import StoredChallenge
@@ -41,8 +42,8 @@ def counted(number: int, one: str, many: str = "") -> str:
 
 
 def quoted(text: str) -> str:
-    """With quotation marks in place of the backticks that messages put around words."""
-    return re.sub(r"`([^`]*)`", r"“\1”", text)
+    """With quotation marks in place of the backticks that messages put around words, and without commands."""
+    return re.sub(r"`([^`]*)`", r"“\1”", without_commands(text))
 
 
 def when(seconds: float) -> str:

@@ -67,9 +67,7 @@ form.addEventListener("submit", async (event) => {
   showChosen();
 });
 document.addEventListener("photos-kept", ({ detail }) => {
-  if (!detail.arrived) return;
-  if (queue) refresh();
-  else if (!chosenFiles().length) location.assign(detail.arrived);
+  if (detail.arrived && queue) refresh();
 });
 window.addEventListener("pageshow", showChosen); // chosen while this script was on its way, or kept on the way back
 for (const name of ["dragover", "drop", "dragleave"]) {

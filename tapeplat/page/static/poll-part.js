@@ -1,4 +1,4 @@
-// <poll-part data-address>: asks for the same piece of the page again until it comes without a <poll-part>.
+// <poll-part data-address>: shows the same piece of the page anew, until it comes without a <poll-part>.
 
 import { ask } from "./requests.js";
 
@@ -18,8 +18,12 @@ class PollPart extends HTMLElement {
     try {
       const html = await (await ask(this.dataset.address)).text();
       const made = document.createRange().createContextualFragment(html); // made and escaped by the server
-      if (made.querySelector("poll-part")) this.connectedCallback();
-      else this.replaceWith(made);
+      const next = made.querySelector("poll-part");
+      if (next && (html === this.seen || this.contains(document.activeElement))) this.connectedCallback();
+      else {
+        if (next) next.seen = html;
+        this.replaceWith(made);
+      }
     } catch (problem) {
       if (problem.lines) this.textContent = problem.message;
       else this.timer = setTimeout(() => this.refresh(), LATER); // no connection: it comes back

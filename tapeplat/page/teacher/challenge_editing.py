@@ -14,6 +14,7 @@ from werkzeug.wrappers import Response
 from measure.challenge import parse_challenge
 from measure.errors import InputMistakes, Mistake
 from measure.numbers import NumberStyle
+from tapeplat.page.base.mistake_places import placed_mistakes
 from tapeplat.page.base.page_errors import PageError
 from tapeplat.page.challenge.challenge_checking import Checked, checked
 from tapeplat.page.challenge.challenge_fields import ChallengeFields, ZoneFields, from_browser, from_text
@@ -25,7 +26,7 @@ from tapeplat.page.store.challenges import StoredChallenge
 blueprint = Blueprint("editing", __name__, url_prefix="/teacher")
 LARGEST_TEXT = 200_000
 _FASTER = "somebody else saved this challenge after you opened it"
-_NONE, _CHOOSE = "This is no challenge file", "Choose a challenge file; its name ends in .toml."
+_NONE, _CHOOSE = "This is no challenge file", "Choose a file that “Download its file” made, here or elsewhere."
 _STYLES: dict[NumberStyle, str] = {
     "whole": "fractions of wholes",
     "half": "halves",
@@ -191,7 +192,8 @@ def _mistakes(said: str, name: str) -> tuple[Mistake, ...]:
 
 
 def _text(stored: StoredChallenge, text: str, mistakes: Sequence[Mistake], seen: str) -> str:
-    return render_template("teacher/text.html", stored=stored, text=text, mistakes=mistakes, seen=seen)
+    said = placed_mistakes(mistakes, text, lines=True)
+    return render_template("teacher/text.html", stored=stored, text=text, mistakes=said, seen=seen)
 
 
 def _form(form: Form) -> str:

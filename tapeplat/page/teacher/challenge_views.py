@@ -6,6 +6,7 @@ from flask import Blueprint, Response, redirect, render_template, request, url_f
 from werkzeug.wrappers import Response as AnyResponse
 
 from measure.rules.kinds.places.keep_clear import implied_rules
+from tapeplat.page.base.mistake_places import placed_mistakes
 from tapeplat.page.session.lookups import stored_challenge
 from tapeplat.page.session.roles import teachers_only
 from tapeplat.page.session.services import services
@@ -28,7 +29,8 @@ def show(slug: str) -> Page:
     """One challenge: its rules as they are read, and what can be done next."""
     stored = stored_challenge(slug)
     implied = [rule.reads_as() for rule in implied_rules(stored.challenge)] if stored.challenge else []
-    return render_template("teacher/challenge.html", stored=stored, implied=implied)
+    mistakes = placed_mistakes(stored.mistakes, services().challenges.text(slug))
+    return render_template("teacher/challenge.html", stored=stored, implied=implied, mistakes=mistakes)
 
 
 @blueprint.get("/challenge/<slug>.toml")

@@ -15,6 +15,7 @@ from tapeplat.archive.cleaning.clean_hand_table import filed_hand
 from tapeplat.output.result_folder import FolderNotWritable
 from tapeplat.output.spreadsheet import csv_text
 from tapeplat.page.base.page_errors import PageError
+from tapeplat.page.base.page_words import without_commands
 from tapeplat.page.session.services import services
 from tapeplat.page.store.hand_numbers import HandEntries, HandEntry
 from tapeplat.page.store.team_words import TeamWords
@@ -126,7 +127,7 @@ def _line(answer: Answer, checked: Checked | None, who: str) -> NumberLine:
     row = answer.sent.row
     start = (what(row), who, as_written(row), answer.word)
     if checked is None or checked.photo is None:
-        return NumberLine(*start, likely=checked.note if checked else "")
+        return NumberLine(*start, likely=without_commands(checked.note) if checked else "")
     error = "" if checked.percent_error is None else f"{checked.percent_error:.1f} %"
     photo = with_uncertainty(row, checked.photo, checked.u95_photo)
     return NumberLine(*start, photo, en_text(checked.en), error, likely_text(checked.likely))

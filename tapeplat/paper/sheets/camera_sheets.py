@@ -45,7 +45,7 @@ def draw_lens_sheet(pages: Pages, job: Job) -> None:
             draw_tag(pages, next(tags), Box(square.x + gap, square.y + gap, LENS_MARKER, LENS_MARKER))
     middle = _LENS_TOP + height / 2
     size = f"At 100 % the chessboard is {width:g} mm wide and {height:g} mm high: measure it."
-    how = "Glue it flat. Take 10 photos from all sides, slanted, filling the picture. Then: tapeplat lens PHOTO ..."
+    how = "Glue it flat. Take 10 photos from all sides, slanted, filling the picture: they tell the lens."
     pages.text(left - 4, middle, size, size=9, upwards=True, align="centre")
     pages.text(left + width + 6, middle, how, size=9, upwards=True, align="centre")
 
@@ -55,7 +55,7 @@ def draw_self_check_sheet(pages: Pages, job: Job) -> None:
     pages.start(SELF_CHECK_HEADING)
     page_check_lines(pages)
     left, top = (pages.paper.width - CARD.width) / 2, (pages.paper.height - CARD.height) / 2
-    how = "Print at 100 %, lay it flat, photograph the whole sheet from above. Then: tapeplat selfcheck PHOTO"
+    how = "Print at 100 %, lay it flat, photograph the whole sheet from above."
     pages.fitted(MARGIN, 24.5, how, pages.paper.width - 2 * MARGIN, size=8.5)
     labels = ["black, as the bands" if n == SELF_CHECK_SWATCH else "" for n in range(1, len(SWATCHES) + 1)]
     draw_card(pages, "Self-check", labels, left, top)

@@ -36,7 +36,7 @@ def draw(pages: Pages, entries: Sequence[Entry]) -> None:
     rows += [(entry.pages, entry.title, entry.copies, entry.name) for entry in entries]
     advice = (
         "Print at 100 % (“actual size”), never “fit to page”, and only the pages that you need: pick them in the print "
-        "window by their numbers, or make a smaller file with --only and the names in the last column."
+        "window by their numbers, or make a smaller file of the sheets that you name."
     )
     story = [para(advice), space(2), table(rows, (20, width - 20 - 68 - 30, 68, 30), size=9.5)]
     flow(pages, HEADING, story)

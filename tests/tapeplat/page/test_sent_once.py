@@ -54,10 +54,10 @@ def test_a_model_is_queued_once_even_where_the_program_was_ended_before_it_could
     out = io.BytesIO()
     Image.new("RGB", (60, 40)).save(out, "JPEG")
     photos = [UploadedPhoto(out.getvalue(), ".jpg", "a.jpg", out.getvalue())]
-    assert house.jobs.add("lake", "1", photos, "teacher", f"{NAME} 1") is not None
-    assert house.jobs.add("lake", "1", photos, "teacher", f"{NAME} 1") is None
-    assert house.jobs.add("lake", "2", photos, "teacher", f"{NAME} 2") is not None
-    assert house.jobs.add("lake", "1", photos, "teacher") is not None
+    first = house.jobs.add("lake", "1", photos, "teacher", sent_as=f"{NAME} 1")
+    assert house.jobs.add("lake", "1", photos, "teacher", sent_as=f"{NAME} 1") == first
+    house.jobs.add("lake", "2", photos, "teacher", sent_as=f"{NAME} 2")
+    house.jobs.add("lake", "1", photos, "teacher")
     assert [job.team for job in house.jobs.of("lake")] == ["1", "2", "1"]
     assert len(list((house.settings.data / "photos").iterdir())) == 3
 

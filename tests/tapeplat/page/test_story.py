@@ -135,7 +135,7 @@ def send_from_phone(world: World, address: str) -> None:
         late[0].continue_()
         playwright.expect(phone.locator("#chosen")).to_contain_text("quarry-lake-1.jpg")
         phone.get_by_role("button", name="Send and measure").click()
-        playwright.expect(phone.locator("#sent-list")).to_contain_text("Team 1")
+        playwright.expect(phone.locator("#sent-list")).to_contain_text("Team 1", timeout=30_000)  # in the background
 
 
 def drag_first_corner(page: Any) -> None:

@@ -1,0 +1,93 @@
+"""Two minutes to the first verdict: the first page offers a sample class, and leads to its verdicts while they come.
+
+In a real browser, with the program's own workers.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+from tapeplat.api.samples import samples
+from tapeplat.page.app import create_app
+from tapeplat.page.base.settings import Settings
+from tapeplat.page.session.services import Services
+from tests.helpers.page.browser import CHALLENGE, Browser
+from tests.helpers.page.chromium import CHROMIUM, OPTIONS, WCAG
+from tests.helpers.page.serving_page import free_port, on_socket
+
+playwright = pytest.importorskip("playwright.sync_api", reason="playwright is not installed")
+axe = pytest.importorskip("axe_playwright_python.sync_playwright", reason="axe-playwright-python is not installed")
+in_chromium = pytest.mark.skipif(CHROMIUM is None, reason="there is no Chromium (Debian: apt install chromium)")
+
+
+LATER = 240_000
+"""ms: far more than measuring takes, however busy the machine is."""
+TWO = list(samples())[:2]
+
+
+@pytest.fixture(autouse=True)
+def _two_tasks(monkeypatch: pytest.MonkeyPatch) -> None:
+    """As many photos as show that one comes after the other."""
+    monkeypatch.setattr("tapeplat.page.sample_class.samples", lambda: iter(TWO))
+
+
+@pytest.fixture
+def page(tmp_path: Path) -> Iterator[Any]:
+    port = free_port()
+    app = create_app(Settings(tmp_path / "data", tmp_path / "archive", port))
+    house = app.extensions["tapeplat"]
+    house.queue.start(1)
+    with on_socket(app, port) as base, playwright.sync_playwright() as driver:
+        browser = driver.chromium.launch(executable_path=CHROMIUM, args=OPTIONS)
+        made = browser.new_page(viewport={"width": 1366, "height": 768})
+        made.goto(f"{base}/start/{house.start_key.key}")
+        yield made
+        browser.close()
+    house.close()
+
+
+def accessible(page: Any) -> None:
+    found = axe.Axe().run(page, options=WCAG).response["violations"]
+    assert [(each["id"], [node["html"][:120] for node in each["nodes"][:2]]) for each in found] == [], page.url
+
+
+@in_chromium
+def test_the_first_page_leads_to_the_first_verdict(page: Any) -> None:
+    accessible(page)
+    page.get_by_role("button", name="Try a sample class").click()
+    playwright.expect(page.locator("#steps")).to_contain_text("Look at the rules")
+    accessible(page)
+    page.get_by_role("link", name="See the model and its verdicts").click(timeout=LATER)
+    playwright.expect(page.get_by_role("heading", name="Team 1, attempt 1")).to_be_visible()
+    playwright.expect(page.locator(".rules .verdict").first).to_be_visible()
+    page.go_back()
+    playwright.expect(page.get_by_role("link", name="See the model of")).to_have_count(1, timeout=LATER)
+    accessible(page)
+    page.get_by_role("button", name="Remove the sample class").click()
+    playwright.expect(page.get_by_role("heading", name="No challenge yet")).to_be_visible()
+
+
+def test_it_is_taken_in_once_and_removed_without_a_trace(teacher: Browser, house: Services) -> None:
+    own = house.challenges.create("Gull Point Harbour", CHALLENGE)
+    for _ in range(2):
+        assert teacher.post("/teacher/sample").status_code == 303
+    assert len(house.challenges.all()) == 1 + len(TWO)
+    assert "waits for its turn" in teacher.text("/teacher/sample")
+    assert house.queue.work_off() == 2
+    page = teacher.text("/teacher/sample")
+    assert page.count("See the model") == 2
+    assert "waits" not in page
+    assert len(house.archive.entries()) == 2
+    assert teacher.post("/teacher/sample/remove").status_code == 303
+    assert [stored.slug for stored in house.challenges.all()] == [own]
+    assert house.archive.entries() == house.archive.removed() == ()
+    assert teacher.get("/teacher/sample").status_code == 404
+    assert "Try a sample class" not in teacher.text("/teacher/"), "it has a challenge of its own"
+
+
+def test_it_is_not_for_students(student: Browser) -> None:
+    assert student.post("/teacher/sample").status_code == 403
