@@ -253,4 +253,4 @@ class TestPhone:
         house.challenges.save("gull", CHALLENGE)
         answer = teacher.post("/teacher/challenge/gull/phone")
         assert answer.status_code == 409
-        assert "--share" in answer.text
+        assert "Let phones in under Settings" in answer.text

@@ -211,7 +211,7 @@ class TestInABrowser:
                 photo_file = {"name": "a.jpg", "mimeType": "image/jpeg", "buffer": labelled()}
                 phone.set_input_files("#files", photo_file)
                 phone.get_by_role("button", name="Send and measure").click()
-            expect(sent.locator("li")).to_have_count(2)
+            expect(sent.locator("li")).to_have_count(2, timeout=30_000)  # they are sent in the background
             expect(sent).to_contain_text("waits until your teacher says whose model it is. No team label is in it.")
             expect(sent).to_contain_text("waiting, 1 model before it")
             house.queue.work_off(lambda job: ModelAnswer(job.team == "4", problem="the card is hidden; lay it flat"))
