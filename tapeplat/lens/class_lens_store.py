@@ -74,6 +74,11 @@ def damaged_class_lenses() -> tuple[Path, ...]:
     return tuple(path for path in _files() if _read(path) is None)
 
 
+def what_is_kept() -> tuple[tuple[str, int], ...]:
+    """Another one whenever photos have said more of any lens."""
+    return tuple((path.name, path.stat().st_mtime_ns) for path in _files())
+
+
 def kept_says(camera: str, without: Iterable[str]) -> tuple[PhotoSays, ...]:
     """What the kept photos of a camera say, but for those of these checksums."""
     lens = _read(_path(camera))

@@ -60,13 +60,14 @@ def told(views: Views, others: Told) -> tuple[Views, Mapping[str, LensRecord]]:
             lens = None
         if lens is not None:
             traced = with_lens_told(photo, traced, lens.evidence)
-            photo = replace(photo, lens_from=_said(camera.title, lens.photos))
+            photo = replace(photo, lens_from=lens_said(camera.title, lens.photos))
         seen.append((photo, traced))
         records[photo.sha256] = _record(camera, traced, own, lens)
     return Views(tuple(seen), tuple(remarks)), records
 
 
-def _said(title: str, photos: int) -> str:
+def lens_said(title: str, photos: int) -> str:
+    """Where the knowledge of a lens comes from that other photos of the same camera told."""
     others = "1 other photo" if photos == 1 else f"{photos} other photos"
     return f"estimated from the photo and {others} of {title}"
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
+from typing import cast
 
 import numpy as np
 
@@ -11,11 +12,13 @@ from calib.edges import FloatArray
 from calib.estimate.parameters import RADIAL
 from calib.lens.class_lens import FALSE_ALARM, RadialEvidence, ToldByOthers, chance_of_agreement
 from measure.challenge import Challenge
-from measure.plat.plat import LensRecord, PhotoRecord, Piece, Plat, Ring
+from measure.errors import InputMistakes, Mistake
+from measure.plat.plat import LensRecord, PhotoRecord, Piece, Plat, Ring, Terms
 from measure.result.result import Result
 from measure.result.result_plat import plat_of
 from tapeplat.lens.class_lens_store import lens_told
-from tapeplat.measuring.measured_model import judged
+from tapeplat.lens.told_lens import lens_said
+from tapeplat.measuring.measured_model import MeasuredModel, judged
 
 HALF_WAY = 0.5 ** np.array([2, 4, 6])
 """What k1, k2 and k3 do half way to the corner."""
@@ -49,8 +52,7 @@ def changed_verdicts(result: Result, challenge: Challenge, better: Sequence[Bett
 
     None where it cannot be said beforehand, as the result comes of several photos or was repaired by hand.
     """
-    repaired = any(piece.repaired for zone in result.zones for piece in zone.pieces)
-    if len(result.photos) != 1 or len(better) != 1 or repaired:
+    if not _can_be_told(result, better):
         return None
     plat = _told_anew(plat_of(result), better[0])
     anew = judged(challenge, plat, team=result.team, earlier=result, built=result)
@@ -60,6 +62,59 @@ def changed_verdicts(result: Result, challenge: Challenge, better: Sequence[Bett
         for rule in anew.rules
         if rule.text in before and rule.verdict != before[rule.text] and rule.by_hand is None
     )
+
+
+def measured_again(model: MeasuredModel, better: Sequence[BetterLens]) -> MeasuredModel:
+    """The model with what others say of its lens by now, judged anew; what was said by hand stays.
+
+    The same edges and marks in the photo, with more known beforehand of the lens: the least squares of all that was
+    seen, whether the photo is there or not. Its picture stays as the former lens corrected it, which differs by less
+    than its outlines' uncertainty. Raises InputMistakes where the outlines come of several photos, or were repaired.
+    """
+    if not _can_be_told(model.result, better):
+        what = "its outlines come of several photos, or were repaired by hand"
+        raise InputMistakes([Mistake("the model", what, "take a new photo to measure it by the better lens")])
+    plat = _told_anew(model.plat, better[0])
+    photos = tuple(_known_better(photo, better[0]) for photo in plat.photos)
+    return judged(
+        model.challenge,
+        replace(plat, photos=photos),
+        model.picture,
+        model.picture_file,
+        team=model.team,
+        table=model.structures_table,
+        earlier=model.result,
+        built=model.result,
+    )
+
+
+def _can_be_told(result: Result, better: Sequence[BetterLens]) -> bool:
+    repaired = any(piece.repaired for zone in result.zones for piece in zone.pieces)
+    return len(result.photos) == len(better) == 1 and not repaired
+
+
+def _known_better(photo: PhotoRecord, better: BetterLens) -> PhotoRecord:
+    """The record with the lens as it is known now, so that the same is not offered again."""
+    record, told = better.record, better.told
+    factor, turn, mean = _update(better)
+    count, turned = len(record.terms), factor @ turn
+    now = replace(
+        record,
+        terms=_row(np.array(record.terms) + factor @ mean),
+        covariance=_rows(turned @ turned.T),
+        others=told.photos,
+        told_information=_rows(told.evidence.information[:count, :count]),
+        told_vector=_row(told.evidence.vector[:count]),
+    )
+    return replace(photo, radial=now, lens=lens_said(record.title, told.photos))
+
+
+def _row(values: FloatArray) -> Terms:
+    return cast("Terms", tuple(values.tolist()))
+
+
+def _rows(matrix: FloatArray) -> tuple[Terms, Terms, Terms]:
+    return cast("tuple[Terms, Terms, Terms]", tuple(map(_row, matrix)))
 
 
 def _is_better(record: LensRecord, told: ToldByOthers) -> bool:
@@ -82,14 +137,20 @@ def _told_anew(plat: Plat, better: BetterLens) -> Plat:
     The terms depend on the last three sources alone, as the upper triangular factor of their covariance says.
     """
     columns = [[s.name for s in plat.sources].index(name) for name in RADIAL]
+    _, turn, mean = _update(better)
+    pieces = tuple(_moved(piece, columns, turn, mean) for piece in plat.pieces)
+    parcel = None if plat.parcel is None else _ring(plat.parcel, columns, turn, mean)
+    return replace(plat, pieces=pieces, parcel=parcel)
+
+
+def _update(better: BetterLens) -> tuple[FloatArray, FloatArray, FloatArray]:
+    """The factor of the terms' covariance then, and what turns and moves the sources that they depend on."""
     factor = _upper(np.array(better.record.covariance))
     more = better.told.evidence - _was_told(better.record)
     normal = np.eye(3) + factor.T @ more.information @ factor
     turn = np.asarray(np.linalg.inv(np.linalg.cholesky(normal)).T)
     mean = turn @ turn.T @ factor.T @ (more.vector - more.information @ np.array(better.record.terms))
-    pieces = tuple(_moved(piece, columns, turn, mean) for piece in plat.pieces)
-    parcel = None if plat.parcel is None else _ring(plat.parcel, columns, turn, mean)
-    return replace(plat, pieces=pieces, parcel=parcel)
+    return factor, turn, mean
 
 
 def _upper(covariance: FloatArray) -> FloatArray:

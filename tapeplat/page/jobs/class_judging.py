@@ -1,17 +1,19 @@
-"""Judging all models of a class again, one after the other in a worker, and telling how far that is."""
+"""Judging or measuring the models of a class again, one after the other in a worker, and telling how far that is."""
 
 from __future__ import annotations
 
 import threading
 from collections.abc import Sequence
 from concurrent.futures import ThreadPoolExecutor
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
+from typing import Literal
 
 from measure.file_content import FileContent
 from tapeplat.archive import Archive, Entry
 from tapeplat.archive.judging import JudgedAgain, judge_again
 from tapeplat.page.base.process_lock import lock_filing
+from tapeplat.page.jobs.lens_job import LensJob, LensOffer, LensQuestion
 from tapeplat.workers.worker_pool import WorkerFailed, Workers
 
 
@@ -31,12 +33,16 @@ class JudgingJob:
             return judge_again(archive, archive.entry(self.entry), self.challenge)
 
 
+Again = Literal["judged", "measured"]
+
+
 @dataclass(frozen=True)
 class Judging:
-    """How far it is: of how many models, what became of those that were judged."""
+    """How far it is: of how many models, what became of those that were done; what is done with them."""
 
     total: int
     done: tuple[JudgedAgain, ...]
+    how: Again = "judged"
 
     @property
     def finished(self) -> bool:
@@ -55,14 +61,25 @@ class ClassJudge:
 
     def begin(self, slug: str, entries: Sequence[Entry], challenge: str) -> None:
         """Judge these attempts of a challenge's class; nothing while the last judging of it goes on."""
+        text = FileContent(f"{slug}.toml", challenge.encode("utf-8"))
+        jobs = [(entry, JudgingJob(entry.id, text, self._archive, self._data)) for entry in entries]
+        self._begin(slug, "judged", jobs)
+
+    def begin_measuring(self, slug: str, entries: Sequence[Entry]) -> None:
+        """Measure these attempts again by the better lens, in the same way."""
+        self._begin(slug, "measured", [(entry, LensJob(entry.id, self._archive, self._data)) for entry in entries])
+
+    def _begin(self, slug: str, how: Again, jobs: Sequence[tuple[Entry, JudgingJob | LensJob]]) -> None:
         with self._lock:
             known = self._known.get(slug)
             if known is not None and not known.finished:
                 return
-            self._known[slug] = Judging(len(entries), ())
-        text = FileContent(f"{slug}.toml", challenge.encode("utf-8"))
-        jobs = [(entry, JudgingJob(entry.id, text, self._archive, self._data)) for entry in entries]
+            self._known[slug] = Judging(len(jobs), (), how)
         self._line.submit(self._work_off, slug, jobs)
+
+    def asked(self, question: LensQuestion) -> tuple[LensOffer, ...]:
+        """Which models a better lens is known of. Raises WorkerFailed."""
+        return self._workers.answer(question)
 
     def of(self, slug: str) -> Judging | None:
         """The last judging of a challenge's class; None where there was none."""
@@ -73,7 +90,7 @@ class ClassJudge:
         """Judge nothing more."""
         self._line.shutdown(wait=False, cancel_futures=True)
 
-    def _work_off(self, slug: str, jobs: Sequence[tuple[Entry, JudgingJob]]) -> None:
+    def _work_off(self, slug: str, jobs: Sequence[tuple[Entry, JudgingJob | LensJob]]) -> None:
         for entry, job in jobs:
             try:
                 judged = self._workers.answer(job)
@@ -81,4 +98,4 @@ class ClassJudge:
                 judged = JudgedAgain(entry.id, entry.name, problem=f"it did not end well: {failure}")
             with self._lock:
                 known = self._known[slug]
-                self._known[slug] = Judging(known.total, (*known.done, judged))
+                self._known[slug] = replace(known, done=(*known.done, judged))

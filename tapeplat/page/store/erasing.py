@@ -11,13 +11,13 @@ _BY_TEXT = ("structures", "job")
 
 def erase_team(database: Database, challenge: str, team: str) -> None:
     """Erase all that a team of a challenge's class typed, sent and was called; photos of no team, where it is empty."""
-    number = int(team) if team.isdigit() else 0
     with database.write() as connection:
-        for table in _BY_NUMBER:
-            connection.execute(f"DELETE FROM {table} WHERE challenge = ? AND team = ?", (challenge, number))
         for table in _BY_TEXT:
             connection.execute(f"DELETE FROM {table} WHERE challenge = ? AND team = ?", (challenge, team))
-        connection.execute("DELETE FROM team WHERE challenge = ? AND number = ?", (challenge, number))
+        if team.isdigit():  # 0 stands in these tables for browsers that are in no team, such as phones
+            for table in _BY_NUMBER:
+                connection.execute(f"DELETE FROM {table} WHERE challenge = ? AND team = ?", (challenge, int(team)))
+            connection.execute("DELETE FROM team WHERE challenge = ? AND number = ?", (challenge, int(team)))
     database.forget_what_was()
 
 

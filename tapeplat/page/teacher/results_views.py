@@ -6,10 +6,13 @@ from flask import Blueprint, Response, render_template, request, url_for
 from werkzeug.wrappers import Response as AnyResponse
 
 from measure.result.result import read_result
+from measure.teams import team_key
+from tapeplat.archive import Entry
 from tapeplat.page.base.page_errors import PageError, not_found
 from tapeplat.page.base.redirects import redirect_to
 from tapeplat.page.content.class_results import attempts_of_class, class_table, is_current, last_attempts
 from tapeplat.page.content.printing import class_report
+from tapeplat.page.jobs.lens_job import LensOffer, LensQuestion
 from tapeplat.page.jobs.taking_over import unowned
 from tapeplat.page.session.lookups import sound_challenge, stored_challenge
 from tapeplat.page.session.roles import teachers_only, wants_fragment
@@ -17,6 +20,7 @@ from tapeplat.page.session.services import services
 from tapeplat.paper.pdf.pdf_canvas import PAPERS
 from tapeplat.reports.class_csv import class_tables
 from tapeplat.reports.class_page import ClassContent
+from tapeplat.workers.worker_pool import WorkerFailed
 
 blueprint = Blueprint("results", __name__, url_prefix="/teacher/challenge/<slug>")
 Page = str | AnyResponse
@@ -51,6 +55,28 @@ def judge(slug: str) -> Page:
     sound_challenge(slug)
     stale = [entry for entry in attempts_of_class(slug) if not is_current(slug, entry)]
     services().judge.begin(slug, stale, services().challenges.text(slug))
+    return redirect_to(url_for("results.judging", slug=slug))
+
+
+@blueprint.get("/better-lens")
+@teachers_only
+def better_lens(slug: str) -> Page:
+    """Whether a better lens is known of some models by now, and which verdicts it would change."""
+    stored, offers = stored_challenge(slug), _lens_offers(slug)
+    page = "teacher/better_lens_part.html" if wants_fragment() else "teacher/better_lens.html"
+    return render_template(page, stored=stored, offers=offers)
+
+
+@blueprint.post("/measure-again")
+@teachers_only
+def measure_again(slug: str) -> Page:
+    """Measure those models again that a better lens is known of."""
+    stored_challenge(slug)
+    offered = {offer.entry for offer in _lens_offers(slug) if offer.changes is not None}
+    if not offered:
+        what = "No better lens is known of any model of this class that could be measured again."
+        raise PageError(409, "There is nothing to measure again", what, "Go back to the results.")
+    services().judge.begin_measuring(slug, [entry for entry in _newest(slug) if entry.id in offered])
     return redirect_to(url_for("results.judging", slug=slug))
 
 
@@ -92,3 +118,17 @@ def table(slug: str, name: str) -> Page:
         raise not_found("There is no such table.")
     headers = {"Content-Disposition": f'attachment; filename="{slug}-{name}.csv"'}
     return Response(tables[f"{name}.csv"], mimetype="text/csv", headers=headers)
+
+
+def _newest(slug: str) -> list[Entry]:
+    """Every team's newest attempt."""
+    return list({team_key(entry.team): entry for entry in attempts_of_class(slug)}.values())
+
+
+def _lens_offers(slug: str) -> tuple[LensOffer, ...]:
+    question = LensQuestion(tuple(entry.id for entry in _newest(slug)), services().settings.archive)
+    try:
+        return services().judge.asked(question)
+    except WorkerFailed as failure:
+        what = f"Looking for a better lens did not end well: {failure}."
+        raise PageError(500, "This could not be found out", what, "Open the results again.") from failure

@@ -107,12 +107,14 @@ class TestWithoutABrowser:
 
     def test_photos_without_a_team_are_held_and_erased(self, teacher: Browser, house: Services) -> None:
         held = f"/teacher/challenge/{SLUG}/held"
+        phone = house.visits.begin("phone", SLUG, "a phone", "")
         assert "Erase these photos" in teacher.text(held)
         assert "photos without a team" in teacher.post(f"{held}/erase", {"team": ""}).text
         done = teacher.post(f"{held}/erase", {"team": "", "sure": "yes"})
         assert "No photo without a team is left" in teacher.text(done.location)
         assert all(job.team for job in house.jobs.open_of(SLUG))
         assert len(house.jobs.open_of(SLUG)) == 3, "the teams' own stay"
+        assert house.visits.holds(phone, "phone"), "it is in no team, and is nobody's photo"
 
     def test_for_the_projector_there_are_no_verdicts(self, teacher: Browser) -> None:
         page = teacher.text(f"{BOARD}?plain=1")
