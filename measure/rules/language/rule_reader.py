@@ -14,7 +14,6 @@ from lark.exceptions import VisitError
 
 from measure.rules.language.offers import offers
 from measure.rules.language.permissions import check_permission
-from measure.rules.language.reword import reworded
 from measure.rules.language.rule_tokens import LONGEST_SENTENCE, plain, split
 from measure.rules.language.rule_transformer import RuleTransformer
 from measure.rules.language.suggestions import CONDITION, not_understood
@@ -73,7 +72,7 @@ def _read(sentence: str, zones: ZoneNames, unit: Unit) -> tuple[ReadRule, ...]:
     try:
         tree = _parsed(text, zones)
     except RuleMistake as mistake:
-        found = _in_other_words(sentence, zones, unit, mistake)
+        found = _as_spoken(sentence, zones, unit, mistake)
     else:
         found = (ReadRule(sentence, _made(tree, said), said.warnings),)
     for part in found:
@@ -106,25 +105,6 @@ def _conditional(text: str, condition: re.Match[str], zones: ZoneNames, unit: Un
         rule = replace(part.rule, given=(name,))
         made.append(ReadRule(text if rest == part.text else f"if there is a {name}, {part.text}", rule, part.warnings))
     return tuple(made)
-
-
-def _in_other_words(text: str, zones: ZoneNames, unit: Unit, mistake: RuleMistake) -> tuple[ReadRule, ...]:
-    """A sentence whose mould is known; raises the mistake with what could be written."""
-    sentence, text = text, plain(text)
-    other = None if len(text) > LONGEST_SENTENCE else reworded(text, zones)
-    if other is None:
-        return _as_spoken(sentence, zones, unit, mistake)
-    whole = text.rstrip()
-    if other.offered:
-        said = f"this can be meant in more than one way; write `{other.sentences[0]}` where that is meant"
-        raise RuleMistake(whole, 0, len(whole), said, other.sentences)
-    check_limits_of_list(text, other.sentences)
-    try:
-        if len(other.sentences) == 1:
-            return (ReadRule(sentence, *_literally(other.sentences[0], zones, unit)),)
-        return tuple(ReadRule(part, *_literally(part, zones, unit)) for part in other.sentences)
-    except RuleMistake as inner:
-        raise RuleMistake(whole, 0, len(whole), inner.message, inner.offers) from None
 
 
 def _as_spoken(sentence: str, zones: ZoneNames, unit: Unit, mistake: RuleMistake) -> tuple[ReadRule, ...]:

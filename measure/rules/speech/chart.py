@@ -72,6 +72,11 @@ class Grammar:
 
     def meanings(self, edges: Iterable[Edge], end: int, goal: str = "rule") -> tuple[Hashable, ...]:
         """Every meaning of all the words as the goal; none where there is none, or the sentence is endless."""
+        found = self.edges(edges, (goal,))
+        return tuple(edge.meaning for edge in found if edge.start == 0 and edge.end == end)
+
+    def edges(self, edges: Iterable[Edge], senses: tuple[str, ...]) -> tuple[Edge, ...]:
+        """Every edge of these senses that the words allow; none of an endless sentence."""
         waiting: dict[tuple[str, int], list[tuple[_State, int, tuple[Hashable, ...]]]] = defaultdict(list)
         done: dict[tuple[str, int], list[Edge]] = defaultdict(list)
         seen: set[Hashable] = set()
@@ -89,7 +94,7 @@ class Grammar:
                 after = state.follow.get(edge.sense)
                 if after is not None:
                     agenda += self._grown(after, start, meanings, edge, waiting, done, seen)
-        return tuple(edge.meaning for edge in done[goal, 0] if edge.end == end)
+        return tuple(edge for (sense, _), found in done.items() if sense in senses for edge in found)
 
     def _grown(
         self,

@@ -6,6 +6,7 @@ from __future__ import annotations
 from dataclasses import replace
 
 from measure.rules.amounts import Amount
+from measure.rules.speech.chart import Several
 from measure.rules.speech.composing_bounds import names_of, relation_of
 from measure.rules.speech.composing_sizes import as_times, whole
 from measure.rules.speech.lexicon import Named
@@ -21,6 +22,16 @@ def counted(bounds: Bounds, zone: Named) -> Sentences | None:
 
 def counted_of(zone: Named, bounds: Bounds) -> Sentences | None:
     return counted(bounds, zone)
+
+
+def counted_list(bounds: Bounds, zones: tuple[Named, ...]) -> Several | None:
+    """`at least 4 homes and shops`: of each, of both together, or so many homes and a shop."""
+    together = counted_together(zones, bounds)
+    each = [counted(bounds, zone) for zone in zones]
+    if together is None or not all(each) or any(zone.indefinite for zone in zones):
+        return None
+    first = (*(each[0] or ()), *(said for zone in zones[1:] for said in present(zone)))
+    return Several((first, tuple(said for part in each if part for said in part), together))
 
 
 def counted_together(zones: tuple[Named, ...], bounds: Bounds) -> Sentences | None:

@@ -17,8 +17,8 @@ from measure.rules.speech import (
 )
 from measure.rules.speech.chart import Grammar
 from measure.rules.speech.idle import shorter
-from measure.rules.speech.lexicon import Zones, edges_of
-from measure.rules.speech.meanings import Sentences
+from measure.rules.speech.lexicon import Named, Zones, edges_of
+from measure.rules.speech.meanings import Bound, Bounds, Sentences
 
 _FILE = Path(__file__).with_name("grammar.txt")
 
@@ -31,6 +31,22 @@ def meanings(sentence: str, zones: Zones) -> tuple[tuple[str, ...], ...]:
         if found:
             return tuple(dict.fromkeys(tuple(said.text for said in meaning) for meaning in found))
     return ()
+
+
+def parts_of(sentence: str, zones: Zones) -> tuple[tuple[str, ...], Bounds]:
+    """The zones and the amounts that a sentence names, though it may not be understood as a whole."""
+    edges, _ = edges_of(sentence, zones)
+    names = tuple(dict.fromkeys(edge.meaning.name for edge in edges if isinstance(edge.meaning, Named)))
+    widest: dict[int, tuple[int, Bounds]] = {}
+    for edge in _grammar().edges(edges, ("much", "times")):
+        if edge.end > widest.get(edge.start, (0, ()))[0]:
+            widest[edge.start] = edge.end, cast(Bounds, edge.meaning)
+    found: list[Bound] = []
+    at = 0
+    for start, (stop, bounds) in sorted(widest.items()):
+        if start >= at:
+            found, at = [*found, *bounds], stop
+    return names, tuple(found)
 
 
 def spoken(sentence: str) -> str:
