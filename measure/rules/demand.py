@@ -109,7 +109,49 @@ class Count:
         return (self.zone,) if self.low > 0 else ()
 
 
-Demand = Size | Gap | Sharing | Edge | Centre | Count
+@dataclass(frozen=True)
+class Nearer:
+    """The smallest gap of a zone to `near` is smaller than that to `far`."""
+
+    zone: str
+    near: str
+    far: str
+
+    @property
+    def zones(self) -> tuple[str, ...]:
+        """The zones that must be there."""
+        return (self.zone, self.near, self.far)
+
+
+@dataclass(frozen=True)
+class Ahead:
+    """All of a zone lies beyond all of another along a unit vector along one of the parcel's sides."""
+
+    zone: str
+    behind: str
+    way: tuple[float, float]
+
+    @property
+    def zones(self) -> tuple[str, ...]:
+        """The zones that must be there."""
+        return (self.zone, self.behind)
+
+
+@dataclass(frozen=True)
+class InHalf:
+    """All of a zone lies at least so many mm from the origin along a unit vector along one of the parcel's sides."""
+
+    zone: str
+    way: tuple[float, float]
+    line: float
+
+    @property
+    def zones(self) -> tuple[str, ...]:
+        """The zone that must be there."""
+        return (self.zone,)
+
+
+Demand = Size | Gap | Sharing | Edge | Centre | Count | Nearer | Ahead | InHalf
 
 
 @dataclass(frozen=True)

@@ -81,6 +81,8 @@ def _changes(
     problem: Problem, tight: Tightness, looser_to: float | None, tighter_to: float | None, seconds: float, say: Progress
 ) -> tuple[Change, ...]:
     made: tuple[Change, ...] = ()
+    if not tight.layout.of_boxes:
+        return made  # changes are tried out by moving the sides of boxes
     if looser_to is not None:
         say("looser limits")
         made += looser(problem, tight, looser_to, Deadline(seconds))

@@ -35,7 +35,7 @@ _FARTHEST = (0.5, 1.0, 3.0, 10.0)
 class Loosening:
     """A rule with a new number that lets the conflict's rules hold together.
 
-    enough: then the whole challenge can be met; None: that was not decided.
+    enough: then the whole challenge can be met; False: not with the shapes that were searched; None: not decided.
     """
 
     number: int
@@ -45,8 +45,9 @@ class Loosening:
 
 @dataclass(frozen=True)
 class Conflict:
-    """Rules that cannot hold together; minimal: without any one of them a layout was found for the others.
+    """Rules that cannot hold together, with the shapes that the proof is for (Decision.reach).
 
+    minimal: without any one of them a layout was found for the others.
     loosenings hold for one rule at a time; rules without a number to loosen can only be left out.
     """
 
@@ -91,8 +92,14 @@ class _Judge:
     def _judged(self, numbers: frozenset[int]) -> bool | None:
         if numbers not in self.known:
             problem, time = self.problem.of(numbers), Deadline(min(_TEST, self.deadline.left))
-            self.known[numbers] = by_rectangles(problem, time) if self.rectangles else decide(problem, time).solvable
+            self.known[numbers] = self._decided(problem, time)
         return self.known[numbers]
+
+    def _decided(self, problem: Problem, time: Deadline) -> bool | None:
+        """With the shapes that the contradiction was proved for; others would take too long for every set of rules."""
+        if self.rectangles:
+            return by_rectangles(problem, time)
+        return decide(problem, time, other_shapes=False).solvable
 
 
 def by_rectangles(problem: Problem, deadline: Deadline) -> bool | None:

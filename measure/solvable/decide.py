@@ -15,6 +15,7 @@ from measure.solvable.cpsat.shrink import shrunk
 from measure.solvable.problem.grid import Grid, finer, grids
 from measure.solvable.problem.layout import Layout, all_met, checked, plat_of
 from measure.solvable.problem.problem import Problem
+from measure.solvable.reshaping.reshape import reshaped
 from measure.solvable.slack.loosest import loosest
 
 Reach = Literal["any shapes", "rectangles and Ls", "grid", "one L", "rectangles"]
@@ -27,6 +28,8 @@ _LONG = 10.0
 """Seconds that the stronger proof may take when the weaker one is there."""
 _SHARES, _ELL_SHARES, _FINE_SHARE = (0.07, 0.08, 0.1), (0.05, 0.05, 0.08), 0.07
 """Of the time left, for each grid."""
+_OTHERS = 6.0
+"""Seconds for outlines of other shapes."""
 _NONE: frozenset[str] = frozenset()
 
 
@@ -35,27 +38,34 @@ class Decision:
     """A layout (found), or the reach of the proof that there is none, or neither; grid is the last one searched.
 
     core: rules that were seen to be enough for the contradiction, a place to begin with.
+    others_tried: triangles in corners, round zones and other outlines were looked for, too.
     """
 
     layout: Layout | None = None
     reach: Reach | None = None
     grid: Grid | None = None
     core: frozenset[int] = frozenset()
+    others_tried: bool = False
 
     @property
     def solvable(self) -> bool | None:
-        """None where it is not decided: a proof for rectangles alone leaves out Ls."""
+        """None where it is not decided: a proof for rectangles alone leaves out Ls.
+
+        False is of the shapes that `reach` names: only "any shapes" says that there is no layout whatever.
+        """
         if self.layout is not None:
             return True
         return None if self.reach in (None, "rectangles") else False
 
 
-def decide(problem: Problem, deadline: Deadline, progress: Progress = lambda _: None) -> Decision:
-    """Decide a problem before the deadline."""
+def decide(
+    problem: Problem, deadline: Deadline, progress: Progress = lambda _: None, *, other_shapes: bool = True
+) -> Decision:
+    """Decide a problem before the deadline; other_shapes: layouts of other outlines are looked for, too."""
     if contradicts_itself(problem):
         core = shrunk(problem.active, lambda numbers: contradicts_itself(problem.of(numbers)), deadline)
         return Decision(reach="any shapes", core=core)
-    return _Search(problem, deadline, progress).decision()
+    return _Search(problem, deadline, progress, other_shapes=other_shapes).decision()
 
 
 def passes(problem: Problem, layout: Layout) -> bool:
@@ -71,10 +81,14 @@ def passes(problem: Problem, layout: Layout) -> bool:
 
 
 class _Search:
-    """Rectangles on finer and finer grids, then off the grid; then Ls, first on the rules that rectangles fail at."""
+    """Rectangles on finer and finer grids, then off the grid; then Ls, first on the rules that rectangles fail at.
 
-    def __init__(self, problem: Problem, deadline: Deadline, progress: Progress) -> None:
+    Last come outlines of other shapes.
+    """
+
+    def __init__(self, problem: Problem, deadline: Deadline, progress: Progress, *, other_shapes: bool) -> None:
         self.problem, self.deadline, self.say = problem, deadline, progress
+        self.other_shapes = other_shapes
         self.grids = grids(problem.challenge)
 
     def decision(self) -> Decision:
@@ -85,13 +99,26 @@ class _Search:
         layout = self._rounder()
         if layout is not None:
             return Decision(layout, grid=self.grids[-1])
+        decided = self._with_ells(impossible)
+        if decided.layout is None and self.other_shapes:
+            decided = self._of_other_shapes(decided)
+        return decided if decided.layout is not None or decided.reach is not None else self._again(decided)
+
+    def _with_ells(self, impossible: bool) -> Decision:
         core = self._core() if impossible else self.problem
         if core is not self.problem:
             decided = self._ells(core, impossible)
             if decided.reach not in (None, "rectangles"):
                 return decided
-        decided = self._ells(self.problem, impossible)
-        return decided if decided.layout is not None or decided.reach is not None else self._again(decided)
+        return self._ells(self.problem, impossible)
+
+    def _of_other_shapes(self, decided: Decision) -> Decision:
+        """A layout of other outlines, where one is found: a proof for rectangles and Ls says nothing of them."""
+        self.say("triangles in corners, round zones and other outlines")
+        layout = reshaped(self.problem, Deadline(min(_OTHERS, self.deadline.left)))
+        if layout is not None and passes(self.problem, layout):
+            return Decision(layout, grid=self.grids[-1])
+        return replace(decided, others_tried=True)
 
     def _again(self, undecided: Decision) -> Decision:
         """What time is left, for rectangles off the grid made from other starts."""

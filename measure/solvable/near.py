@@ -23,7 +23,7 @@ from measure.solvable.cpsat.search import Deadline, piece_counts, solved
 from measure.solvable.problem.grid import Grid, grids
 from measure.solvable.problem.layout import checked
 from measure.solvable.problem.problem import Problem, problem_of
-from measure.solvable.tightness import tightened
+from measure.solvable.problem.tightened import tightened
 
 _TICKS = 8
 _MARGINS = (0.0, 0.01, 0.03)

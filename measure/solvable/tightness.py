@@ -8,14 +8,15 @@ from dataclasses import dataclass, replace
 import numpy as np
 from scipy.optimize import linprog
 
-from measure.rules.demand import Centre, Demand, Edge, Gap, Size
 from measure.solvable.cpsat.piece_variables import Settings
 from measure.solvable.cpsat.search import Deadline, search
 from measure.solvable.decide import passes
 from measure.solvable.problem.areas import area_rows
 from measure.solvable.problem.grid import grids
 from measure.solvable.problem.layout import Layout, Placed
-from measure.solvable.problem.problem import Problem, Stated
+from measure.solvable.problem.problem import Problem
+from measure.solvable.problem.tightened import tightened
+from measure.solvable.reshaping.reshape import roomiest
 from measure.solvable.slack.layout_sides import sides_of
 from measure.solvable.slack.loosest import MOST, loosest
 from measure.solvable.slack.slack import rows_of
@@ -61,12 +62,24 @@ class Tightness:
 
 def tightness(problem: Problem, layout: Layout, deadline: Deadline) -> Tightness:
     """How tight a solvable problem is, from one of its layouts."""
+    if not layout.of_boxes:
+        return _of_outlines(problem, layout, deadline)
     best = loosest_of_all(problem, layout, deadline)
-    slacks = slacks_of(problem, best)
+    return _said(problem, round_layout(problem, best), slacks_of(problem, best))
+
+
+def _of_outlines(problem: Problem, layout: Layout, deadline: Deadline) -> Tightness:
+    """Of a layout of other shapes: its corners are moved, and the rules' own quantities tell the room."""
+    moved, slacks = roomiest(problem, layout, deadline)
+    best = _kept(problem, moved, layout)
+    return _said(problem, best, slacks if best is moved else roomiest(problem, layout, Deadline(0.0))[1])
+
+
+def _said(problem: Problem, layout: Layout, slacks: dict[int, float]) -> Tightness:
     least = min([MOST, *slacks.values()])
     ranked = tuple(sorted(slacks.items(), key=lambda pair: pair[1]))
     binding = tuple(number for number, slack in ranked if slack <= least + _BINDING and least < _PLENTY)
-    return Tightness(round_layout(problem, best), least_share(problem), ranked, least, tuple(sorted(binding)))
+    return Tightness(layout, least_share(problem), ranked, least, tuple(sorted(binding)))
 
 
 def slacks_of(problem: Problem, layout: Layout) -> dict[int, float]:
@@ -129,28 +142,6 @@ def worth(problem: Problem, layout: Layout) -> float:
 
 def _kept(problem: Problem, layout: Layout, otherwise: Layout) -> Layout:
     return layout if passes(problem, layout) else otherwise
-
-
-def tightened(problem: Problem, slack: float) -> Problem:
-    """The problem with every limit moved so that keeping it leaves this slack to the stated one."""
-    rules = tuple(Stated(rule.number, rule.text, _tight(rule.demands, slack)) for rule in problem.rules)
-    return replace(problem, rules=rules)
-
-
-def _tight(demands: tuple[Demand, ...] | None, slack: float) -> tuple[Demand, ...] | None:
-    return None if demands is None else tuple(_tighter(demand, slack) for demand in demands)
-
-
-def _tighter(demand: Demand, slack: float) -> Demand:
-    if not isinstance(demand, Size | Gap | Edge | Centre) or (isinstance(demand, Gap) and demand.touching):
-        return demand
-    low, high = demand.low, demand.high
-    room = None if low is None or high is None else min(slack, 0.499) * (high - low)
-    return replace(
-        demand,
-        low=None if low is None else low + (slack * abs(low) if room is None else room),
-        high=None if high is None else high - (slack * abs(high) if room is None else room),
-    )
 
 
 def least_share(problem: Problem) -> float:

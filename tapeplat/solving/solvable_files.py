@@ -10,6 +10,7 @@ from measure.challenge import Challenge
 from measure.plat.plat import Piece, Plat, signed_area
 from measure.units import from_mm
 from tapeplat.annotate.plat_svg import plat_svg
+from tapeplat.solving.solvable_words import limit_of_proof
 from tapeplat.wording.wording import notes_of
 
 if TYPE_CHECKING:
@@ -38,6 +39,7 @@ def answer_json(answer: Answer) -> str:
         "title": answer.challenge.title,
         "solvable": decision.solvable,
         "proof": decision.reach,
+        "proved_for": limit_of_proof(decision),
         "grid": None if decision.grid is None else str(decision.grid),
         "seconds": round(answer.seconds, 2),
         "not_decided_by_a_layout": list(answer.elsewhere),
@@ -54,8 +56,11 @@ def answer_json(answer: Answer) -> str:
     if conflict is not None:
         made["conflict"] = {
             "rules": [{"rule": n, "text": answer.challenge.rules[n - 1].text} for n in conflict.numbers],
+            "proved_for": limit_of_proof(decision),
             "minimal": conflict.minimal,
-            "loosenings": [vars(loosening) for loosening in conflict.loosenings],
+            "loosenings": [
+                {**vars(loosening), "found_with": "rectangles and L-shapes"} for loosening in conflict.loosenings
+            ],
         }
     made["needed_heights"] = [
         {

@@ -9,7 +9,7 @@ from measure.rules.zone_groups import listed
 from measure.units import Unit, format_area, format_length
 
 if TYPE_CHECKING:
-    from measure.solvable import Answer, Change, Conflict, Near, NeededHeight, Step, Tightness
+    from measure.solvable import Answer, Change, Conflict, Decision, Near, NeededHeight, Step, Tightness
 
 _REACH = {
     "any shapes": "No outlines of any shape keep all rules, as long as zones do not share land.",
@@ -17,6 +17,14 @@ _REACH = {
     "grid": "On a grid of {} no layout of rectangles and L-shapes keeps all rules.",
     "one L": "On a grid of {} no layout of rectangles, of which one may be an L-shape, keeps all rules.",
 }
+_LIMIT = {
+    "any shapes": "outlines of any shape",
+    "rectangles and Ls": "rectangles and L-shapes, wherever their corners lie",
+    "grid": "rectangles and L-shapes on a grid of {}",
+    "one L": "rectangles, of which one may be an L-shape, on a grid of {}",
+    "rectangles": "rectangles on a grid of {}",
+}
+"""For what a proof holds."""
 
 _PLENTY = 2.0
 """Of a limit: room of which it does not matter how much it is."""
@@ -91,6 +99,7 @@ def _decided(answer: Answer) -> Iterator[str]:
         yield "in the time, but none is ruled out; try more --seconds."
     elif decision.reach is not None:
         yield _REACH[decision.reach].format(decision.grid)
+        yield from _of_others(decision)
         yield "Every zone was taken to be there, in one piece unless a rule says more, beside the others on the parcel."
     else:
         yield "Neither a layout nor a proof that there is none was found. That says nothing about the challenge;"
@@ -102,6 +111,20 @@ def _decided(answer: Answer) -> Iterator[str]:
     if holes.overlaps:
         yield "With zones lying over one another, which no rule forbids, there is a layout;"
         yield "`no zones overlap` would forbid it."
+
+
+def limit_of_proof(decision: Decision) -> str:
+    """For which shapes it is proved that there is no layout."""
+    return "" if decision.reach is None else _LIMIT[decision.reach].format(decision.grid)
+
+
+def _of_others(decision: Decision) -> Iterator[str]:
+    if decision.reach == "any shapes":
+        return
+    if decision.others_tried:
+        yield "Triangles in corners, round zones and other outlines were tried, too: none was found, none is ruled out."
+    else:
+        yield "Other outlines, such as triangles in corners or round zones, are not ruled out."
 
 
 def _left_out(answer: Answer) -> tuple[int, ...]:
@@ -128,7 +151,8 @@ def _conflict(answer: Answer, conflict: Conflict) -> Iterator[str]:
     if many == 0:
         yield f"Without any rule there is no layout already: look at the zones' number and size{given}."
         return
-    yield f"{'These rules cannot hold together' if many > 1 else 'This rule cannot be met'}{given}:"
+    shapes = limit_of_proof(answer.decision)
+    yield f"{'These rules cannot hold together' if many > 1 else 'This rule cannot be met'}{given}, with {shapes}:"
     yield from (f"  {number:>2}  {_text(answer, number)}" for number in conflict.numbers)
     if any(answer.challenge.rules[number - 1].rule.kind.gap_between == "tapes" for number in conflict.numbers):
         yield "Outlines were taken as lines without width; wide tape touches while its middles are still apart."
@@ -136,14 +160,21 @@ def _conflict(answer: Answer, conflict: Conflict) -> Iterator[str]:
         yield "Each has its part in it: without any one of them there is a layout for the others."
     elif many > 1:
         yield "Some of them may have no part in it; the time was not enough to find out."
-    if conflict.loosenings:
-        yield "Changing one of them ends this contradiction:"
-    else:
+    yield from _loosenings(answer, conflict)
+
+
+def _loosenings(answer: Answer, conflict: Conflict) -> Iterator[str]:
+    if not conflict.loosenings and answer.decision.reach == "any shapes":
         yield "No other number in one of them was found that ends this contradiction; one of them must go."
+        return
+    if conflict.loosenings:
+        yield "Changing one of them ends this contradiction (with rectangles and L-shapes; others may need less):"
+    else:
+        yield "No other number in one of them was found that ends this contradiction with rectangles or L-shapes."
     for loosening in conflict.loosenings:
         then = {
             True: "then all rules can be met",
-            False: "another contradiction remains",
+            False: "another contradiction remains with rectangles and L-shapes",
             None: "the rest: not decided",
         }
         yield f'  {loosening.number:>2}  "{loosening.sentence}" ({then[loosening.enough]})'

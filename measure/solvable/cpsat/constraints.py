@@ -9,7 +9,7 @@ from itertools import product
 
 from ortools.sat.python import cp_model
 
-from measure.rules.demand import Centre, Count, Demand, Edge, Gap, Sharing, Size
+from measure.rules.demand import Ahead, Centre, Count, Demand, Edge, Gap, InHalf, Nearer, Sharing, Size
 from measure.solvable.cpsat.land import CLOSE, Land, total
 from measure.solvable.cpsat.piece_variables import Board, Expression, Part, PieceVariables
 
@@ -37,6 +37,10 @@ class Constrained(Land):
             self._centre(demand)
         elif isinstance(demand, Sharing) and demand.share:
             self._sharing(demand)
+        elif isinstance(demand, Nearer):
+            self._nearer(demand)
+        elif isinstance(demand, Ahead | InHalf):
+            self._ahead(demand)
         else:
             assert isinstance(demand, Count | Sharing)
 
@@ -138,16 +142,54 @@ class Constrained(Land):
             self.model.add(chosen == 0)
             return chosen
         reach, lengths = math.isqrt(squared), []
-        for ahead, behind in (
-            (other.x1 - one.x2, one.x1 - other.x2),
-            (other.y1 - one.y2, one.y1 - other.y2),
-        ):
+        for ahead, behind in _both_ways(one, other):
             length = self.board.variable(0, reach)
             for gap in (ahead, behind):
                 self.model.add(length + self.settings.slop >= gap).only_enforce_if(chosen)
             lengths.append(self._square(length, reach))
         self.model.add(total(lengths) <= squared).only_enforce_if(chosen)
         return chosen
+
+    def _nearer(self, demand: Nearer) -> None:
+        """Some two parts have a gap whose square is at most a number; every gap to the far zone is larger."""
+        board = self.board
+        reach = self.settings.grid.parts * (board.columns + board.rows)
+        between = board.variable(0, 2 * reach**2)
+        chosen = []
+        for one, other in self._part_pairs(demand.zone, demand.near):
+            near, lengths = board.literal(), []
+            for ahead, behind in _both_ways(one, other):
+                length = board.variable(0, reach)
+                for gap in (ahead, behind):
+                    self.model.add(length + self.settings.slop >= gap).only_enforce_if(near)
+                lengths.append(self._square(length, reach))
+            self.model.add(total(lengths) <= between).only_enforce_if(near)
+            chosen.append(near)
+        self.model.add_bool_or(chosen)
+        least = 0 if self.settings.loose else 1
+        for one, other in self._part_pairs(demand.zone, demand.far):
+            sides = self._sides(one, other)
+            pairs = zip((sides[:2], sides[2:]), _both_ways(one, other), strict=True)
+            lengths = [self._square(self._stretch(*ways, *gaps, reach), reach) for ways, gaps in pairs]
+            self.model.add(total(lengths) >= between + least)
+
+    def _ahead(self, demand: Ahead | InHalf) -> None:
+        """Every part of the zone lies beyond the line, or beyond every part of the other zone."""
+        axis = 0 if abs(demand.way[0]) > abs(demand.way[1]) else 1
+        slop = self.settings.slop
+        for part in (part for piece in self.board.of(demand.zone) for part in piece.parts):
+            low, high = (part.x1, part.x2) if axis == 0 else (part.y1, part.y2)
+            if isinstance(demand, InHalf):
+                line = self.settings.grid.ticks(abs(demand.line))
+                if demand.way[axis] > 0:
+                    self.model.add(low >= math.ceil(line - CLOSE) - slop)
+                else:
+                    self.model.add(high <= math.floor(line + CLOSE) + slop)
+                continue
+            for other in (part for piece in self.board.of(demand.behind) for part in piece.parts):
+                start, end = (other.x1, other.x2) if axis == 0 else (other.y1, other.y2)
+                before, after = (end, low) if demand.way[axis] > 0 else (high, start)
+                self.model.add(after + slop >= before)
 
     def _square(self, length: Expression, most: int) -> cp_model.IntVar:
         made = self.board.variable(0, most**2)
@@ -241,3 +283,8 @@ class Constrained(Land):
             self.model.add_multiplication_equality(moment, [offset, own])
             moments.append(moment)
         return total(moments)
+
+
+def _both_ways(one: Part, other: Part) -> tuple[tuple[Expression, Expression], tuple[Expression, Expression]]:
+    """The gaps along each axis, the other part ahead and behind."""
+    return (other.x1 - one.x2, one.x1 - other.x2), (other.y1 - one.y2, one.y1 - other.y2)

@@ -8,6 +8,7 @@ from itertools import permutations
 from measure.rules.demand import Centre, Edge, Gap, Sharing, Size
 from measure.solvable.cpsat.search import piece_counts
 from measure.solvable.problem.areas import sizes_contradict
+from measure.solvable.problem.orders import orders_contradict
 from measure.solvable.problem.problem import Problem
 
 _ROOM = 1e-6
@@ -22,6 +23,7 @@ def contradicts_itself(problem: Problem) -> bool:
         or _share_and_not(problem)
         or _places_contradict(problem)
         or _gaps_contradict(problem)
+        or orders_contradict(problem)
     )
 
 

@@ -14,22 +14,46 @@ import numpy as np
 from scipy.optimize import linprog
 
 from measure.quantity import FloatArray
-from measure.rules.demand import Edge, Sharing, Size
+from measure.rules.demand import AreaOrPerimeter, Edge, Sharing, Size
 from measure.solvable.problem.problem import Problem
 
 Row = tuple[dict[str, float], float]
 """The sum of coefficient times area is at most a bound, in mm2."""
-_ROOM = 1e-9
-"""Of the parcel: what rounding may take."""
+_ROOM, _NO_MARGIN = 1e-9, 1e-7
+"""Of the parcel: what rounding may take, and a margin that is none."""
 
 
 def sizes_contradict(problem: Problem) -> bool:
-    """Whether no areas at all keep the rules about sizes and counts; False says nothing."""
+    """Whether no areas, or no perimeters, keep the rules about sizes; False says nothing.
+
+    What a rule calls larger is so by a margin, and zones that must be there have an area above it: where the largest
+    margin is none, as in a circle of zones of which each is larger than the next, nothing keeps the rules.
+    """
     if not problem.zones:
         return False
     matrix, bounds, limits = area_rows(problem)
     found = linprog(np.zeros(len(limits)), matrix, bounds, bounds=limits, method="highs")
-    return bool(found.status == 2)
+    return bool(found.status == 2) or _no_margin(problem, "area") or _no_margin(problem, "perimeter")
+
+
+def _no_margin(problem: Problem, size: AreaOrPerimeter) -> bool:
+    """Whether a size that is above 0, and more than another where a rule says so, can be so by no margin at all."""
+    sizes = [demand for demand in problem.demanded if isinstance(demand, Size) and demand.size == size]
+    if not sizes or (size == "area" and not any(demand.strict or demand.per or demand.minus for demand in sizes)):
+        return False
+    names = sorted({zone for demand in sizes for zone in demand.zones})
+    unit = problem.challenge.parcel.area if size == "area" else problem.challenge.parcel.width
+    rows = [(c, bound, demand.strict) for demand in sizes for c, bound in _linear(demand)]
+    rows += [({name: -1.0}, 0.0, True) for name in names]
+    matrix = np.array([[*(c.get(name, 0.0) for name in names), float(strict)] for c, _, strict in rows])
+    found = linprog(
+        np.append(np.zeros(len(names)), -1.0),
+        matrix,
+        np.array([bound / unit for _, bound, _ in rows]),
+        bounds=[*((0.0, 1.0 if size == "area" else None) for _ in names), (None, 1.0)],
+        method="highs",
+    )
+    return bool(found.status == 2) or (found.x is not None and -float(found.fun) <= _NO_MARGIN)
 
 
 def area_rows(problem: Problem) -> tuple[FloatArray, FloatArray, list[tuple[float, float | None]]]:

@@ -23,14 +23,18 @@ class Placed:
     """One piece: one box, or two stacked ones that share a left or a right side (an L).
 
     cut: what is cut off each corner of a single box, in mm along its sides, for a rounder piece.
+    corners: of a piece of any other shape, which then has no boxes, its corners in mm.
     """
 
     zone: str
     boxes: tuple[Box, ...]
     cut: float = 0.0
+    corners: tuple[tuple[float, float], ...] = ()
 
     def outline(self) -> FloatArray:
         """The corners (n, 2) in mm."""
+        if self.corners:
+            return np.array(self.corners)
         if self.cut > 0:
             return self._octagon()
         land = shapely.union_all([shapely.box(*box) for box in self.boxes]).normalize()
@@ -60,6 +64,11 @@ class Layout:
     width: float
     depth: float
     pieces: tuple[Placed, ...]
+
+    @property
+    def of_boxes(self) -> bool:
+        """Whether every piece is made of boxes, whose sides can be moved."""
+        return all(piece.boxes for piece in self.pieces)
 
 
 def plat_of(layout: Layout) -> Plat:

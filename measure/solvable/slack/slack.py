@@ -11,7 +11,7 @@ import numpy as np
 
 from measure.challenge import Parcel
 from measure.quantity import FloatArray, Quantity
-from measure.rules.demand import Centre, Demand, Edge, Gap, Sharing, Size
+from measure.rules.demand import Ahead, Centre, Demand, Edge, Gap, InHalf, Nearer, Sharing, Size
 from measure.solvable.problem.problem import Problem
 from measure.solvable.slack.layout_sides import Movable, MovablePiece, Sides
 
@@ -19,6 +19,8 @@ _GOOD_SIDE, _GOOD_GAP, _GOOD_SHAPE = 30.0, 10.0, 2.0
 """mm, mm, ratio: where the rules leave room for it, zones are so wide, so far apart, and no longer than this."""
 _THINNEST = 0.5
 """mm: no box becomes thinner."""
+_CLEARLY = 0.1
+"""mm by which the nearer zone stays nearer."""
 _CORNERS = 8 - 4 * math.sqrt(2)
 """Of what is cut off along a side: how much shorter the perimeter is by all four corners."""
 Pieces = Sequence[MovablePiece]
@@ -116,6 +118,11 @@ def _rows(demand: Demand, pieces: Pieces, rule: int, problem: Problem) -> Iterat
         yield from _limited(_offset(demand, pieces), demand.low, demand.high, rule)
     elif isinstance(demand, Sharing) and demand.share:
         yield from _shared(demand, pieces, problem)
+    elif isinstance(demand, Nearer):
+        near, far = (_nearest(demand.zone, other, pieces) for other in (demand.near, demand.far))
+        yield Row(far - near - _CLEARLY)
+    elif isinstance(demand, Ahead | InHalf):
+        yield from _ahead(demand, pieces)
 
 
 def _limited(value: Quantity, low: float | None, high: float | None, rule: int) -> Iterator[Row]:
@@ -246,3 +253,22 @@ def _shared(demand: Sharing, pieces: Pieces, problem: Problem) -> Iterator[Row]:
     best = min(pairs, key=lambda pair: max(gap.value for gap in _axis_gaps(*pair)))
     for gap in _axis_gaps(*best):
         yield Row(-gap - (2 * problem.challenge.touch_gap + 0.5))
+
+
+def _nearest(zone: str, other: str, pieces: Pieces) -> Quantity:
+    """The smallest gap of two zones."""
+    own, others = ([box for piece in pieces if piece.zone == name for box in piece.boxes] for name in (zone, other))
+    return min((_distance(one, two) for one in own for two in others), key=_value)
+
+
+def _ahead(demand: Ahead | InHalf, pieces: Pieces) -> Iterator[Row]:
+    """What lies beyond a line, or beyond another zone, stays there."""
+    axis = 0 if abs(demand.way[0]) > abs(demand.way[1]) else 1
+    sign = demand.way[axis]
+    hind, fore = (axis, axis + 2) if sign > 0 else (axis + 2, axis)
+    for box in (box for piece in pieces if piece.zone == demand.zone for box in piece.boxes):
+        if isinstance(demand, InHalf):
+            yield Row(box[hind] * sign - demand.line)
+            continue
+        for other in (box for piece in pieces if piece.zone == demand.behind for box in piece.boxes):
+            yield Row((box[hind] - other[fore]) * sign)

@@ -7,12 +7,14 @@ from dataclasses import dataclass
 from typing import ClassVar
 
 from measure.rules.compass import directions
+from measure.rules.demand import Ahead
 from measure.rules.kinds.places.zone_gaps import NO_PLACE, depth_claim, pairs_in_order, touch_gap
 from measure.rules.rule import Kind, Rule
 from measure.rules.rule_context import Context
 from measure.rules.sentences.sentence_forms import sentence_form
 from measure.rules.sentences.sentence_parts import Sentence, Subject, Target
 from measure.rules.sentences.subjects import check_different, separate
+from measure.rules.setting import Setting, zones_laid_out
 from measure.rules.verdict import Claim, Findings, Unknown
 
 
@@ -37,6 +39,11 @@ class CompassOrder(Kind):
         if missing or found is None:
             return missing or Unknown(NO_PLACE, (zone, other))
         return depth_claim(found, (-touch_gap(context), None), (zone, other), "gap", context, label="{} beside it")
+
+    def demands(self, rule: Rule, setting: Setting) -> tuple[Ahead, ...]:
+        """A plan does not use up the touch gap."""
+        way = directions(rule.detail, setting.parcel.north)[0]
+        return tuple(Ahead(a, b, way) for a, b in pairs_in_order(rule, zones_laid_out(setting)))
 
 
 COMPASS_ORDER = CompassOrder()

@@ -11,12 +11,13 @@ from typing import ClassVar
 from measure.conformity import smallest
 from measure.plat.separation import Separation
 from measure.rules.bounds import Range
+from measure.rules.demand import Nearer
 from measure.rules.rule import Kind, Rule
 from measure.rules.rule_context import Context
 from measure.rules.sentences.sentence_forms import sentence_form
 from measure.rules.sentences.sentence_parts import Sentence, Subject, Target
 from measure.rules.sentences.subjects import check_different, separate
-from measure.rules.setting import Setting, SettingParcel
+from measure.rules.setting import Setting, SettingParcel, zones_laid_out
 from measure.rules.sheet_text import Asked, group_text
 from measure.rules.verdict import Claim, Findings, Mark, Unknown
 from measure.units import to_mm
@@ -61,6 +62,9 @@ class NearerThan(Kind):
             low, high = (0.0, math.inf) if near == first else (-math.inf, 0.0)
             words = f"which of {first} and {second} is nearer to {zone}"
             yield Range(("nearer", zone, first, second), words, low, high, strict=True)
+
+    def demands(self, rule: Rule, setting: Setting) -> tuple[Nearer, ...]:
+        return tuple(Nearer(*three) for three in _threes(rule, zones_laid_out(setting)))
 
     def question(self, rule: Rule, setting: Setting) -> Asked:
         near, far = (group_text(group) for group in rule.others)

@@ -8,12 +8,14 @@ from dataclasses import dataclass
 from typing import ClassVar
 
 from measure.rules.compass import directions
+from measure.rules.demand import InHalf
 from measure.rules.kinds.places.zone_gaps import NO_PLACE, depth_claim, touch_gap
 from measure.rules.rule import Kind, Rule
 from measure.rules.rule_context import Context
 from measure.rules.sentences.sentence_forms import sentence_form
 from measure.rules.sentences.sentence_parts import Sentence, Subject
 from measure.rules.sentences.subjects import separate
+from measure.rules.setting import Setting, zones_laid_out
 from measure.rules.verdict import Claim, Findings, Mark, Unknown
 from measure.units import to_mm
 
@@ -42,9 +44,7 @@ class ParcelRegion(Kind):
         if missing:
             yield missing
             return
-        parcel = context.setting.parcel
-        for way in directions(rule.detail.split(" ")[0], parcel.north):
-            line = (way[0] * parcel.width + way[1] * parcel.depth) / 2
+        for way, line in _lines(rule, context.setting):
             yield self._claim(context, zone, way, line)
 
     def _claim(self, context: Context, zone: str, way: tuple[float, float], line: float) -> Claim | Unknown:
@@ -62,8 +62,22 @@ class ParcelRegion(Kind):
             return Unknown(NO_PLACE, (zone,))
         return depth_claim(found, (-touch_gap(context), None), (zone,), "edge", context, label="{} outside")
 
+    def demands(self, rule: Rule, setting: Setting) -> tuple[InHalf, ...] | None:
+        """A plan does not use up the touch gap. Where a centroid lies is not looked at."""
+        if self.mostly:
+            return None
+        zones = rule.subject.singles(zones_laid_out(setting))
+        return tuple(InHalf(zone, way, line) for zone in zones for way, line in _lines(rule, setting))
+
 
 IN_REGION, MOSTLY_IN_REGION = ParcelRegion(), ParcelRegion(mostly=True)
+
+
+def _lines(rule: Rule, setting: Setting) -> Iterator[tuple[tuple[float, float], float]]:
+    """The directions of the region, and how far along each, in mm, the line through the parcel's centre lies."""
+    parcel = setting.parcel
+    for way in directions(rule.detail.split(" ")[0], parcel.north):
+        yield way, (way[0] * parcel.width + way[1] * parcel.depth) / 2
 
 
 @sentence_form
