@@ -49,6 +49,13 @@ def piece_of(name: str) -> tuple[str, int | None]:
     return (found[1], int(found[2])) if found else (name, None)
 
 
+def pieces_of(name: str, measures: Measures) -> tuple[str, ...]:
+    """The names of a zone's pieces; of a piece its own."""
+    if piece_of(name)[1] is not None:
+        return (name,)
+    return tuple(piece_name(name, index) for index in range(1, measures.count(name) + 1))
+
+
 @dataclass(frozen=True, eq=False)
 class Measures:
     """The measures of one plat along one line of its tape; each is worked out once.
@@ -162,14 +169,17 @@ class Measures:
             return None
         return smallest(beyond(land.sides, behind.sides, way, ((zone, 1), (other, 1))))
 
-    def containment(self, zone: str, host: str) -> Separation | None:
-        """How far in mm a zone stays within another's outlines (tape's middle); negative: how far it reaches out."""
-        land, wholes = self._zone(zone, "middle"), [self._whole(host, i, "middle") for i in self._indices(host)]
+    def containment(self, zone: str, *hosts: str) -> Separation | None:
+        """How far in mm a zone stays within others' outlines (tape's middle); negative: how far it reaches out."""
+        land, wholes = (
+            self._zone(zone, "middle"),
+            [self._whole(h, i, "middle") for h in hosts for i in self._indices(h)],
+        )
         there = [whole for whole in wholes if whole is not None and not whole.empty]
         if land is None or land.empty or not there:
             return None
         around = regions.surroundings([land, *there])
-        return smallest(between_regions(land, regions.difference(around, there), ((zone, 1), (host, 1))))
+        return smallest(between_regions(land, regions.difference(around, there), ((zone, 1), (hosts[0], 1))))
 
     def rectangle(self, zone: str) -> tuple[Quantity, Quantity] | None:
         """Length and width in mm of the enclosing rectangle of least area, along tape_edge; None without a piece."""
@@ -187,6 +197,12 @@ class Measures:
         """The other zones that have a piece wholly inside one of this zone's."""
         inside_it = (other for index in self._indices(zone) for other, _ in self._enclosed(zone, index))
         return tuple(dict.fromkeys(inside_it))
+
+    def land(self, zones: Sequence[str], edge: Edge = "tape_edge") -> Region | None:
+        """The union of the zones' land along a line of the tape; None where one has no measured piece."""
+        parts = [self._zone(zone, self.tape_edge if edge == "tape_edge" else edge) for zone in dict.fromkeys(zones)]
+        there = [part for part in parts if part is not None]
+        return regions.union(there, there[0].sources) if there and len(there) == len(parts) else None
 
     def _placed(self, zone: str) -> Region | None:
         """A zone's land along the tape's middle where its place on the parcel is known."""
@@ -256,11 +272,8 @@ class Measures:
         return self._once(("zone", zone, edge), lambda: regions.union(there, there[0].sources))
 
     def _area(self, zones: Sequence[str], edge: TapeEdge) -> Quantity | None:
-        parts = [self._zone(zone, edge) for zone in dict.fromkeys(zones)]
-        there = [part for part in parts if part is not None]
-        if not there or len(there) < len(parts):
-            return None
-        return outline.area(regions.union(there, there[0].sources).sides)
+        land = self.land(zones, edge)
+        return None if land is None else outline.area(land.sides)
 
     def _separation(self, a: str, b: str, edge: TapeEdge) -> Separation | None:
         found = []
@@ -272,14 +285,14 @@ class Measures:
         return smallest(found)
 
     def _inside(self, zone: str, edge: TapeEdge) -> Separation | None:
-        parcel = self._parcel()
+        parcel = self.parcel_sides()
         if parcel is None:
             return None
         wholes = ((index, self._whole(zone, index, edge)) for index in self._indices(zone))
         there = [(index, whole) for index, whole in wholes if whole is not None]
         return smallest(place for index, whole in there for place in inside(whole.sides, parcel, (zone, index)))
 
-    def _parcel(self) -> outline.Sides | None:
+    def parcel_sides(self) -> outline.Sides | None:
         """The parcel's sides: as measured, else as stated; None where nothing ties the frame to the parcel."""
         if self.plat.frame == "card":
             return None

@@ -13,7 +13,7 @@ from measure.rules.demand import Demand, DemandOnStructures
 from measure.rules.rule_context import Context
 from measure.rules.setting import Setting, SettingParcel, zones_laid_out
 from measure.rules.sheet_text import Asked
-from measure.rules.verdict import Findings
+from measure.rules.verdict import Findings, Outcome, judged
 from measure.rules.zone_groups import Group
 
 
@@ -73,7 +73,7 @@ class Rule:
 class Kind(ABC):
     """All that is particular to a kind of rule. What a kind says nothing about here, it has not, or is not known.
 
-    A kind is its class: it has no fields but such as tell apart what one file holds.
+    A kind is its class: it has no fields but such as tell apart what one file holds, and the formula of one that is.
     """
 
     name: ClassVar[str] = ""
@@ -96,6 +96,10 @@ class Kind(ABC):
     @abstractmethod
     def findings(self, rule: Rule, context: Context) -> Findings:
         """What decides the rule on this plat: claims, with their marks for the picture."""
+
+    def outcome(self, rule: Rule, text: str, context: Context) -> Outcome:
+        """The verdict under the sentence that stated the rule."""
+        return judged(text, rule.reads_as(), rule.kind_name, self.findings(rule, context), self.zero_means)
 
     def name_of(self, rule: Rule) -> str:
         """The name in results, where it hangs on the rule."""

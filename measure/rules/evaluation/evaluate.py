@@ -30,7 +30,9 @@ def evaluate(rule: Rule, text: str, context: Context) -> Outcome:
         return Outcome(text, rule.reads_as(), rule.kind_name, "by eye")
     if any(context.measures.count(zone) == 0 for zone in rule.given):
         return _not_asked(rule, text, context)
-    found = taken_apart(rule, context) if rule.quantified else rule.kind.findings(rule, context)
+    if not rule.quantified:
+        return rule.kind.outcome(rule, text, context)
+    found = taken_apart(rule, context)
     if isinstance(found, Tally):
         return judged_tally(text, rule.reads_as(), rule.kind_name, found)
     return judged(text, rule.reads_as(), rule.kind_name, found, rule.kind.zero_means)

@@ -12,6 +12,9 @@ from typing import Any
 from lark import Lark, Token, UnexpectedInput
 from lark.exceptions import VisitError
 
+from measure.rules.formula.formula_reader import formula_grammar, read_formula
+from measure.rules.formula.formula_tokens import looks_like_formula
+from measure.rules.formula.judging.formula_kind import FormulaRule
 from measure.rules.language.offers import offers
 from measure.rules.language.permissions import check_permission
 from measure.rules.language.rule_tokens import LONGEST_SENTENCE, plain, split
@@ -26,6 +29,8 @@ from measure.rules.sentences.sentence_words import Word
 from measure.rules.speech.speech import meanings, spoken
 from measure.units import Unit
 
+LONGEST_FORMULA = 600
+"""Characters: a formula says more than a plain rule."""
 _GRAMMAR = Path(__file__).with_name("grammar.lark")
 
 
@@ -66,18 +71,37 @@ def _read(sentence: str, zones: ZoneNames, unit: Unit) -> tuple[ReadRule, ...]:
     text = plain(sentence)
     condition = _IF.match(text)
     if condition is not None:
-        return _conditional(text, condition, zones, unit)
+        return _conditional(sentence, text, condition, zones, unit)
+    formula = _as_formula(sentence, text, zones, unit)
+    if isinstance(formula, ReadRule):
+        return (formula,)
     check_one_meaning(text, lambda offer: _is_read(offer, zones, unit, _read))
     said = Sentence(text, unit)
     try:
         tree = _parsed(text, zones)
     except RuleMistake as mistake:
-        found = _as_spoken(sentence, zones, unit, mistake)
+        found = _as_spoken(sentence, zones, unit, formula if formula and looks_like_formula(text) else mistake)
     else:
         found = (ReadRule(sentence, _made(tree, said), said.warnings),)
     for part in found:
         check_permission(text, part.rule)
     return found
+
+
+def _as_formula(sentence: str, text: str, zones: ZoneNames, unit: Unit) -> ReadRule | RuleMistake | None:
+    """What the formula grammar reads, a plain rule where it says no more; None where the plain one reads it."""
+    if _is_read(text, zones, unit):
+        return None
+    said = Sentence(text, unit)
+    try:
+        words = split(text, zones, _formula_vocabulary(), LONGEST_FORMULA)
+        rule = Rule(FormulaRule(read_formula(words, said)))
+    except RuleMistake as mistake:
+        return mistake
+    try:
+        return ReadRule(sentence, *_literally(rule.reads_as(), zones, unit))
+    except RuleMistake:
+        return ReadRule(sentence, rule, said.warnings)
 
 
 _IF = re.compile(
@@ -88,8 +112,20 @@ _THEN = re.compile(r"\s*(?:,\s*(?:then\s+)?|\s+then\s+)", re.IGNORECASE)
 _PRONOUN = re.compile(r"\b(?:it|they)\b", re.IGNORECASE)
 
 
-def _conditional(text: str, condition: re.Match[str], zones: ZoneNames, unit: Unit) -> tuple[ReadRule, ...]:
-    """`if there is a factory, it must be at least 10 in from the school`."""
+def _conditional(
+    sentence: str, text: str, condition: re.Match[str], zones: ZoneNames, unit: Unit
+) -> tuple[ReadRule, ...]:
+    """`if there is a factory, it must be at least 10 in from the school`; else a formula."""
+    try:
+        return _given(text, condition, zones, unit)
+    except RuleMistake:
+        formula = _as_formula(sentence, text, zones, unit)
+        if isinstance(formula, ReadRule):
+            return (formula,)
+        raise
+
+
+def _given(text: str, condition: re.Match[str], zones: ZoneNames, unit: Unit) -> tuple[ReadRule, ...]:
     zone = zones.match(text, condition.end())
     then = _THEN.match(text, zone.end()) if zone else None
     if zone is None or then is None:
@@ -197,9 +233,18 @@ def grammar() -> Lark:
 @cache
 def vocabulary() -> Mapping[str, str]:
     """Every word of the grammar with its terminal."""
+    return _words_of(grammar())
+
+
+@cache
+def _formula_vocabulary() -> Mapping[str, str]:
+    return _words_of(formula_grammar())
+
+
+def _words_of(any_grammar: Lark) -> Mapping[str, str]:
     return {
         word: terminal.name
-        for terminal in grammar().terminals
+        for terminal in any_grammar.terminals
         if terminal.pattern is not None
         for word in _spelled(terminal.pattern.to_regexp())
     }

@@ -25,15 +25,15 @@ def plain(sentence: str) -> str:
     return unicodedata.normalize("NFC", sentence).translate(_PLAIN_SIGNS)
 
 
-def split(sentence: str, zones: ZoneNames, vocabulary: Mapping[str, str]) -> tuple[Word, ...]:
+def split(
+    sentence: str, zones: ZoneNames, vocabulary: Mapping[str, str], longest: int = LONGEST_SENTENCE
+) -> tuple[Word, ...]:
     """Every token of a plain() sentence; vocabulary maps the grammar's words to its terminals.
 
     Raises RuleMistake for a decimal comma, a negative number, a division by zero or an endless sentence.
     """
-    if len(sentence) > LONGEST_SENTENCE:
-        raise RuleMistake(
-            sentence[:60] + " ...", 0, 0, f"a rule has at most {LONGEST_SENTENCE} letters; this one is longer"
-        )
+    if len(sentence) > longest:
+        raise RuleMistake(sentence[:60] + " ...", 0, 0, f"a rule has at most {longest} letters; this one is longer")
     by_eye = _BY_EYE.match(sentence)
     if by_eye:
         return _by_eye_words(by_eye)
@@ -93,12 +93,20 @@ _REGION = re.compile(
     rf"(?:\s+of\s+(?:the\s+)?(?:parcel|board))?\b",
     re.IGNORECASE,
 )
+_THIRD = re.compile(
+    rf"(?:(?P<way>{_WAYS}|left|right|top|bottom)\s+third|middle\s+third\s+from\s+(?P<across>west\s+to\s+east|east\s+to\s+west"
+    rf"|north\s+to\s+south|south\s+to\s+north))(?:\s+of\s+(?:the\s+)?(?:parcel|board))?\b",
+    re.IGNORECASE,
+)
 _SAME_SIDE = {"upper": "top", "lower": "bottom"}
 _EMPTY_LAND = re.compile(r"empty\s+land\b", re.IGNORECASE)
 
 
 def _region(text: str, at: int) -> tuple[Word, ...]:
     found = _REGION.match(text, at)
+    third = _THIRD.match(text, at)
+    if third is not None:
+        return (Word(third[0], at, third.end(), (Reading("THIRD", _third(third)),)),)
     if found is None:
         empty = _EMPTY_LAND.match(text, at)
         return (Word(empty[0], at, empty.end(), (Reading("EMPTY_LAND", "empty land"),)),) if empty else ()
@@ -106,6 +114,12 @@ def _region(text: str, at: int) -> tuple[Word, ...]:
     name = "-".join(_SAME_SIDE.get(part, part) for part in names)
     value = f"{name} {'half' if found['half'] else 'corner'}"
     return (Word(found[0], at, found.end(), (Reading("REGION", value),)),)
+
+
+def _third(found: re.Match[str]) -> str:
+    if found["way"]:
+        return f"{re.sub(r'ern$', '', found['way'].lower())} third"
+    return f"middle third from {'west to east' if re.search('west', found['across'], re.I) else 'north to south'}"
 
 
 _PLAIN_WORD = re.compile(r"[^\W\d_](?:[\w]|[-'](?=\w))*")

@@ -5,12 +5,17 @@ from __future__ import annotations
 from typing import Any
 
 from measure.rules.amounts import Limit
+from measure.rules.formula.formula_words import in_words
+from measure.rules.formula.judging.formula_kind import FormulaRule
 from measure.rules.rule import Rule
 from measure.rules.zone_groups import Group
 
 
 def data_of(rule: Rule) -> dict[str, Any]:
     """Kind, whom it is about and how they are counted, what it is compared with, the quantity and its limit."""
+    if isinstance(rule.kind, FormulaRule):
+        given = {"if there": ", ".join(rule.given)} if rule.given else {}
+        return {"kind": "formula (FormulaRule)", "formula": in_words(rule.kind.formula), **given}
     made: dict[str, Any] = {"kind": f"{rule.kind_name} ({type(rule.kind).__name__})", "subject": _group(rule.subject)}
     if rule.others:
         made["others"] = [_group(group) for group in rule.others]

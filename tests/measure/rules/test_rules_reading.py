@@ -31,7 +31,7 @@ DOCS = ROOT / "docs" / "rules.md"
 ZONES = ZoneNames(dict.fromkeys(NAMES, ()) | {"library": ("libraries", "reading room")})
 ROWS = [
     [cell.strip().strip("`") for cell in line.strip("|\n ").split(" | ")]
-    for line in DOCS.read_text(encoding="utf-8").splitlines()
+    for line in DOCS.read_text(encoding="utf-8").split("## Formulas")[0].splitlines()
     if line.startswith("| ") and "`" in line
 ]
 

@@ -1,0 +1,1 @@
+"""Formulas: rules put together of quantities, comparisons, quantifiers and connectives; read, printed, judged."""

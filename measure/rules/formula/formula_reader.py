@@ -1,0 +1,85 @@
+"""Reading a formula sentence: its tokens through the formula grammar to a formula, or a mistake in words."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from functools import cache, partial
+from pathlib import Path
+from typing import Any, NoReturn
+
+from lark import Lark, Token, UnexpectedInput
+from lark.exceptions import VisitError
+
+from measure.rules.formula.formula_measures import check_measures
+from measure.rules.formula.formula_scope import check_scope
+from measure.rules.formula.formula_things import Formula
+from measure.rules.formula.formula_tokens import formula_tokens
+from measure.rules.formula.formula_transformer import FormulaTransformer
+from measure.rules.sentences.rule_mistake import RuleMistake
+from measure.rules.sentences.sentence_parts import Sentence
+from measure.rules.sentences.sentence_words import Word
+
+_GRAMMAR = Path(__file__).with_name("formula.lark")
+_MOST = 4
+_SAID = {"ZONE": "a zone", "LIST": "zones", "NUMBER": "a number", "LPAR": "`(`", "COLON": "`:`", "ALSO": "`, and`"}
+
+
+def read_formula(words: Sequence[Word], said: Sentence) -> Formula:
+    """The formula that a sentence's tokens (with this grammar's vocabulary) state. Raises RuleMistake."""
+    tree = _tree(said, formula_tokens(words))
+    try:
+        formula: Formula = FormulaTransformer(said).transform(tree)
+    except VisitError as error:
+        raise error.orig_exc from None
+    refuse = partial(_refused, said)
+    check_scope(formula, refuse)
+    check_measures(formula, refuse)
+    return formula
+
+
+def _refused(said: Sentence, message: str) -> NoReturn:
+    said.refuse(message)
+
+
+@cache
+def formula_grammar() -> Lark:
+    """The grammar's parser; lark keeps its tables in the temporary folder."""
+    return Lark(
+        _GRAMMAR.read_text(encoding="utf-8"), parser="lalr", lexer="basic", maybe_placeholders=False, cache=True
+    )
+
+
+def _tree(said: Sentence, words: Sequence[Word]) -> Any:
+    parser: Any = formula_grammar().parse_interactive()  # lark types this class only in part
+    for word in words:
+        further = _after(parser, word)
+        if further is None:
+            raise _not_understood(said, word, parser.accepts())
+        parser = further
+    try:
+        return parser.feed_eof()
+    except UnexpectedInput:
+        end = words[-1].end if words else 0
+        raise _not_understood(said, Word("", end, end + 1, ()), parser.accepts()) from None
+
+
+def _after(parser: Any, word: Word) -> Any:
+    """The parser after the word in the first reading that it can take; None where it can take none."""
+    for reading in word.readings:
+        trial = parser.copy(deepcopy_values=False)
+        token = Token(reading.terminal, word.text, start_pos=word.start, end_pos=word.end)
+        token.value = reading.value
+        try:
+            trial.feed_token(token)
+        except UnexpectedInput:
+            continue
+        return trial
+    return None
+
+
+def _not_understood(said: Sentence, word: Word, accepted: set[str]) -> RuleMistake:
+    """What cannot stand there, and the few things that can, where they are few."""
+    where = f"`{word.text}` is not understood here" if word.text else "the rule stops too early"
+    names = [_SAID.get(terminal, f"`{terminal.lower()}`") for terminal in sorted(accepted - {"$END"})]
+    could = f"; what can follow is {' or '.join(names)}" if 0 < len(names) <= _MOST else ""
+    return RuleMistake(said.text, word.start, word.end, f"{where}{could}")

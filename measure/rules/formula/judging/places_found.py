@@ -1,0 +1,192 @@
+"""What a formula says of places on one plat: touching, overlapping, inside, in a part of the parcel, and so on."""
+
+from __future__ import annotations
+
+from typing import Literal
+
+from measure.plat import spans
+from measure.plat.measures import pieces_of
+from measure.plat.separation import Separation
+from measure.rules.compass import directions
+from measure.rules.formula.formula_data import (
+    Amid,
+    Compass,
+    Connected,
+    Covers,
+    HasShape,
+    InRegion,
+    Inside,
+    Overlap,
+    There,
+    Touch,
+)
+from measure.rules.formula.formula_things import Edge, Formula, Point, Region, Thing
+from measure.rules.formula.judging.events import AllOf, Certain, Compared, Event, Linked, Shown, Unclear
+from measure.rules.formula.judging.numbers_found import Exact, Measured, Number
+from measure.rules.formula.judging.parcel_parts import box_of, planes_of, point_of
+from measure.rules.formula.judging.sides_found import shape_event
+from measure.rules.formula.judging.sizes_found import (
+    edge_gap,
+    gap_number,
+    piece_mark,
+    separation_of,
+    things_there,
+)
+from measure.rules.formula.judging.things_found import Names, Scene
+from measure.rules.kinds.places.zone_gaps import NO_PLACE
+from measure.rules.rule_context import Context
+from measure.rules.verdict import Unknown
+from measure.units import to_mm
+
+
+def place_event(formula: Formula, scene: Scene) -> Event:
+    """The event that a formula without parts says of a plat."""
+    context = scene.context
+    if isinstance(formula, There):
+        return _there(formula.zone, context)
+    names = things_there([part for part in formula.parts() if isinstance(part, Thing)], scene)
+    if isinstance(names, Unknown):
+        return Unclear(names)
+    match formula:
+        case Touch(_, Edge(way)):
+            gap = edge_gap(names[0], scene.part("edge") if way == "that" else way, context, outer=True)
+            return _near(gap, context)
+        case Touch():
+            return _touching(names[0], names[1], context)
+        case Overlap():
+            return _overlapping(names[0], names[1], context)
+        case Inside():
+            return _inside(names[0], names[1], context)
+        case InRegion(_, region, how):
+            return _in_region(names[0], _region_name(region, scene), how, context)
+        case Covers(_, at):
+            return _covers(names[0], at, context)
+        case Compass(_, way, _):
+            return _ahead(names[0], names[1], way, context)
+        case Amid():
+            return _amid(names, context)
+        case HasShape(_, shape):
+            return shape_event(shape, names[0], context)
+        case Connected():
+            return _connected(names[0], context)
+    raise TypeError(f"{type(formula).__name__} is no place")
+
+
+def _there(zone: str, context: Context) -> Event:
+    measures = context.measures
+    if measures.count(zone) > measures.unseen(zone):
+        return Certain(True)
+    if measures.count(zone):
+        return Unclear(Unknown("whether there is any {} could not be told", (zone,)))
+    return Certain(False)
+
+
+def _shown(context: Context, what: Literal["depth", "gap"], limit: float, label: str = "{}") -> Shown:
+    scale = to_mm(1.0, context.setting.unit)
+    return Shown(context.setting.unit, scale, limit / scale, what, label)
+
+
+def _near(gap: Number | Unknown, context: Context) -> Event:
+    """A gap, which may be below 0, is at most the touch gap."""
+    if isinstance(gap, Unknown):
+        return Unclear(gap)
+    limit = context.setting.touch_gap
+    return Compared(gap, high=Exact(limit), shown=_shown(context, "gap", limit))
+
+
+def _touching(first: Names, second: Names, context: Context) -> Event:
+    over = (*first, *second)
+    found = separation_of(first, second, context, "outer")
+    if found is None:
+        return Unclear(Unknown("the gap between {} is not known", over))
+    return _near(gap_number(found, over, floor=None), context)
+
+
+def _overlapping(first: Names, second: Names, context: Context) -> Event:
+    """One reaches more than the touch gap into the other."""
+    over, limit = (*first, *second), context.setting.touch_gap
+    found = separation_of(first, second, context, "middle")
+    if found is None:
+        return Unclear(Unknown("whether {} overlap is not known", over))
+    number = gap_number(found, over, "overlap", floor=None)
+    return Compared(number, high=Exact(-limit), strict=True, shown=_shown(context, "depth", limit, "{} deep"))
+
+
+def _reaching(found: Separation | None, over: Names, context: Context, label: str, why: str) -> Event:
+    """It reaches no further than the touch gap to where it must not be."""
+    if found is None:
+        return Unclear(Unknown(why, over))
+    limit = context.setting.touch_gap
+    number = gap_number(found, over, "edge", floor=None)
+    return Compared(number, Exact(-limit), shown=_shown(context, "depth", limit, label))
+
+
+def _inside(of: Names, host: Names, context: Context) -> Event:
+    found = ((name, context.measures.containment(name, *host)) for name in of)
+    why = "whether {} lie inside one another is not known"
+    return AllOf(tuple(_reaching(one, (name, *host), context, "{} outside", why) for name, one in found))
+
+
+def _ahead(of: Names, other: Names, way: str, context: Context) -> Event:
+    along = directions(way, context.setting.parcel.north)[0]
+    pairs = ((a, b, context.measures.ahead(a, b, along)) for a in of for b in other)
+    return AllOf(tuple(_reaching(found, (a, b), context, "{} too far", NO_PLACE) for a, b, found in pairs))
+
+
+def _region_name(region: Region, scene: Scene) -> str:
+    if region.name == "that half":
+        return f"{scene.part('half')} half"
+    return f"{scene.part('quarter')} corner" if region.name == "that quarter" else region.name
+
+
+def _in_region(of: Names, region: str, how: str, context: Context) -> Event:
+    parcel, measures = context.setting.parcel, context.measures
+    box = box_of(region, parcel)
+    if how == "in":
+        found = ((name, measures.ahead_of_line(name, *plane)) for name in of for plane in planes_of(box, parcel))
+        return AllOf(tuple(_reaching(one, (name,), context, "{} outside", NO_PLACE) for name, one in found))
+    land = measures.land(of, "middle")
+    if land is None or measures.plat.frame == "card":
+        return Unclear(Unknown(NO_PLACE, of))
+    if how == "partly in":
+        into = spans.into_box(land, box.wide, (of[0], 1))
+        assert into is not None
+        limit = context.setting.touch_gap
+        number = gap_number(into, of, "edge", floor=None)
+        return Compared(number, high=Exact(-limit), strict=True, shown=_shown(context, "depth", limit, "{} inside"))
+    mark = piece_mark("zone", of, None)
+    ahead = [(Measured((spans.centroid_along(land, way),), of, mark), line) for way, line in planes_of(box, parcel)]
+    shown = _shown(context, "depth", 0.0, "mostly elsewhere")
+    return AllOf(tuple(Compared(number, Exact(line), shown=shown) for number, line in ahead))
+
+
+def _covers(of: Names, at: Point, context: Context) -> Event:
+    land = context.measures.land(of, "middle")
+    if land is None or context.measures.plat.frame == "card":
+        return Unclear(Unknown(NO_PLACE, of))
+    found = spans.point_within(land, point_of(at.corner, context.setting.parcel), (of[0], 1))
+    shown = _shown(context, "depth", 0.0, "{} away")
+    return Compared(gap_number(found, of, "edge", floor=None), Exact(0.0), shown=shown)
+
+
+def _amid(names: list[Names], context: Context) -> Event:
+    lands = [context.measures.land(several, "middle") for several in names]
+    over = tuple(name for several in names for name in several)
+    if any(land is None for land in lands):
+        return Unclear(Unknown("where {} lie is not known", over))
+    land, first, second = lands
+    assert land is not None
+    assert first is not None
+    assert second is not None
+    found = spans.crossed_by(land, first, second, (names[0][0], 1))
+    if found is None:
+        return Certain(False)
+    shown = _shown(context, "depth", 0.0, "{} beside")
+    return Compared(gap_number(found, over, "edge", floor=None), Exact(0.0), shown=shown)
+
+
+def _connected(names: Names, context: Context) -> Event:
+    pieces = tuple(piece for name in names for piece in pieces_of(name, context.measures))
+    rows = (pieces[at + 1 :] for at in range(len(pieces)))
+    pairs = tuple(tuple(_touching((pieces[at],), (other,), context) for other in row) for at, row in enumerate(rows))
+    return Linked(pairs)

@@ -1,0 +1,168 @@
+"""What the things of a formula are on one plat: names of zones and of pieces, as measure.plat.measures takes them."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass, replace
+from itertools import combinations
+
+from measure.plat.measures import piece_name, piece_of
+from measure.quantity import Quantity
+from measure.rules.formula.formula_things import (
+    AllZones,
+    EveryZone,
+    ExtremePiece,
+    Parts,
+    Pieces,
+    Span,
+    Structures,
+    That,
+    Thing,
+    Zones,
+)
+from measure.rules.formula.judging.numbers_found import Measured, NotKnown, Number
+from measure.rules.measured_sizes import NO_STRUCTURES
+from measure.rules.rule_context import Context
+from measure.rules.verdict import Unknown
+
+Names = tuple[str, ...]
+HALVES = ("north", "south", "west", "east")
+QUARTERS = ("north-west", "north-east", "south-west", "south-east")
+
+
+@dataclass(frozen=True)
+class Binding:
+    """What one quantifier binds: a thing's name, two of them, a part of the parcel, or a structure's height."""
+
+    span: Span
+    names: Names = ()
+    part: str = ""
+    height: Number | None = None
+
+
+@dataclass(frozen=True)
+class Scene:
+    """A plat with what is bound on it, the innermost last."""
+
+    context: Context
+    bound: tuple[Binding, ...] = ()
+
+    def bind(self, binding: Binding) -> Scene:
+        """With one more bound."""
+        return replace(self, bound=(*self.bound, binding))
+
+    def names(self, of: Thing) -> Names | Unknown:
+        """The zones or pieces that a thing is, or why that is unknown."""
+        match of:
+            case Zones(names):
+                return names
+            case AllZones(but):
+                return tuple(zone for zone in self.context.zones if zone not in but)
+            case That("first"):
+                return self._pair().names[:1]
+            case That("second"):
+                return self._pair().names[1:]
+            case That():
+                return self._that(of)
+            case ExtremePiece(largest, zone):
+                return self._extreme(zone, largest)
+        raise TypeError(f"no names for {type(of).__name__}")
+
+    def part(self, what: str) -> str:
+        """Which half, quarter or edge is bound."""
+        return next(b.part for b in reversed(self.bound) if isinstance(b.span, Parts) and b.span.what == what)
+
+    def structure_height(self) -> Number:
+        """The height of the bound structure."""
+        found = next(b.height for b in reversed(self.bound) if isinstance(b.span, Structures))
+        assert found is not None
+        return found
+
+    def _pair(self) -> Binding:
+        return next(b for b in reversed(self.bound) if getattr(b.span, "pairs", False))
+
+    def _that(self, said: That) -> Names:
+        other, kind = said.what.startswith("other"), Pieces if "piece" in said.what else EveryZone
+        for binding in reversed(self.bound):
+            span = binding.span
+            fits = isinstance(span, kind) and not span.pairs and span.other == other
+            if fits and (not said.zone or said.zone in getattr(span, "zones", ())):
+                return binding.names
+        raise TypeError(f"{said} is not bound")
+
+    def _extreme(self, zone: str, largest: bool) -> Names | Unknown:
+        """By the measured areas."""
+        missing = self.context.missing((zone,))
+        if missing:
+            return missing
+        measures = self.context.measures
+        areas = {index: measures.piece_area(zone, index) for index in range(1, measures.count(zone) + 1)}
+        known = {index: area.value for index, area in areas.items() if area is not None}
+        if not known:
+            return Unknown("the area of {} is not known", (zone,))
+        pick = max if largest else min
+        return (piece_name(zone, pick(known, key=lambda index: known[index])),)
+
+    # ---- what quantifiers range over
+
+    def each(self, over: Span, *, there: bool) -> tuple[Binding, ...] | Unknown:
+        """One binding for each; there: only zones that have a piece. Unknown where there is nothing to range over."""
+        match over:
+            case Pieces(zones, other, pairs):
+                return self._of_pieces(over, zones, other=other, pairs=pairs)
+            case EveryZone(but, other, pairs):
+                left_out = {*but, *(self._bound_zones() if other else ())}
+                zones = tuple(zone for zone in self.context.zones if zone not in left_out)
+                if there or other or pairs:
+                    zones = tuple(zone for zone in zones if self.context.measures.count(zone))
+                return self._bindings(over, zones, pairs)
+            case Parts(what):
+                ways = {"half": HALVES, "quarter": QUARTERS, "edge": HALVES}[what]
+                return tuple(Binding(over, part=way) for way in ways)
+            case Structures(on):
+                return self._of_structures(over, on)
+        raise TypeError(f"nothing to go through in {type(over).__name__}")
+
+    def _of_pieces(self, over: Span, zones: Names, *, other: bool, pairs: bool) -> tuple[Binding, ...] | Unknown:
+        measures = self.context.measures
+        pieces = tuple(piece_name(zone, at) for zone in zones for at in range(1, measures.count(zone) + 1))
+        if not pieces:
+            return Unknown("no outline of {} was found", zones)
+        if other:
+            own = {name for binding in self.bound for name in binding.names}
+            pieces = tuple(piece for piece in pieces if piece not in own and piece_of(piece)[0] not in own)
+        return self._bindings(over, pieces, pairs)
+
+    def _bindings(self, over: Span, names: Names, pairs: bool) -> tuple[Binding, ...] | Unknown:
+        if not pairs:
+            return tuple(Binding(over, (name,)) for name in names)
+        if len(names) < 2:
+            return Unknown("{} is alone", names) if names else Unknown("there are no two to compare")
+        return tuple(Binding(over, pair) for pair in combinations(names, 2))
+
+    def _bound_zones(self) -> Iterator[str]:
+        for binding in self.bound:
+            yield from (piece_of(name)[0] for name in binding.names)
+
+    def _of_structures(self, over: Span, on: Thing | None) -> tuple[Binding, ...] | Unknown:
+        zones: tuple[str | None, ...] = (None,)
+        if on is not None:
+            names = self.names(on)
+            if isinstance(names, Unknown):
+                return names
+            zones = names
+        found: list[Binding] = []
+        for zone in zones:
+            named = (zone,) if zone else ()
+            heights = None if self.context.structures is None else self.context.structures.heights(zone, None)
+            if heights is None:
+                why = NO_STRUCTURES if self.context.structures is None else "how tall the structures are is not known"
+                return Unknown(why, named)
+            found += [Binding(over, height=_height(height, named)) for height in heights]
+        return tuple(found)
+
+
+def _height(height: Quantity | None, named: Names) -> Number:
+    if height is None:
+        return NotKnown(Unknown("how tall some of the structures are is not known", named), low=0.0)
+    return Measured((height,), named)
