@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from typing import Literal
 
-from measure.plat import spans
 from measure.plat.measures import pieces_of
+from measure.plat.relations import spans
 from measure.plat.separation import Separation
 from measure.rules.compass import directions
 from measure.rules.formula.formula_data import (

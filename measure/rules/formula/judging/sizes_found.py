@@ -5,9 +5,9 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import replace
 
-from measure.plat import borders, spans
 from measure.plat.measures import Edge as LineOfTape
 from measure.plat.measures import piece_of
+from measure.plat.relations import borders, spans
 from measure.plat.separation import Candidate, Separation
 from measure.plat.separation import smallest as nearest_of
 from measure.quantity import Quantity
