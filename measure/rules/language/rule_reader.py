@@ -90,7 +90,7 @@ def _read(sentence: str, zones: ZoneNames, unit: Unit) -> tuple[ReadRule, ...]:
 
 def _as_formula(sentence: str, text: str, zones: ZoneNames, unit: Unit) -> ReadRule | RuleMistake | None:
     """What the formula grammar reads, a plain rule where it says no more; None where the plain one reads it."""
-    if _is_read(text, zones, unit):
+    if _is_read(text, zones, unit, _plainly):
         return None
     said = Sentence(text, unit)
     try:
@@ -99,7 +99,7 @@ def _as_formula(sentence: str, text: str, zones: ZoneNames, unit: Unit) -> ReadR
     except RuleMistake as mistake:
         return mistake
     try:
-        return ReadRule(sentence, *_literally(rule.reads_as(), zones, unit))
+        return ReadRule(sentence, *_plainly(rule.reads_as(), zones, unit))
     except RuleMistake:
         return ReadRule(sentence, rule, said.warnings)
 
@@ -204,7 +204,18 @@ def _is_read(
 
 
 def _literally(text: str, zones: ZoneNames, unit: Unit) -> tuple[Rule, tuple[str, ...]]:
-    """What the grammar reads."""
+    """What one of the grammars reads."""
+    try:
+        return _plainly(text, zones, unit)
+    except RuleMistake:
+        formula = _as_formula(text, text, zones, unit)
+        if isinstance(formula, ReadRule):
+            return formula.rule, formula.warnings
+        raise
+
+
+def _plainly(text: str, zones: ZoneNames, unit: Unit) -> tuple[Rule, tuple[str, ...]]:
+    """What the plain grammar reads."""
     said = Sentence(text, unit)
     rule = _made(_parsed(text, zones), said)
     return rule, said.warnings
