@@ -6,6 +6,7 @@ import numpy as np
 import pytest
 
 from measure.plat.measures import Measures
+from measure.rules.demand import Nearer
 from measure.rules.evaluation.evaluate import evaluate_all
 from measure.rules.evaluation.rule_advice import challenge_advice
 from measure.rules.language.rule_reader import read_rule
@@ -89,14 +90,14 @@ def test_its_uncertainty_and_chance_are_those_of_the_draws(a, near, far):
     assert found.chance == pytest.approx((values > 0).mean(), abs=sampling_error((values > 0).mean()))
 
 
-def test_it_is_marked_asked_and_said_not_to_be_decided_by_a_layout():
+def test_it_is_marked_asked_and_demanded_of_a_layout():
     task = challenge("library is nearer to market than to stables", zones=ZONES)
     measures = Measures(PLAT)
     (note,) = notes_of(task, measures, evaluate_all(task, measures)).rules
     assert [(type(mark), mark.text) for mark in note.marks] == [(GapMark, "30 mm"), (GapMark, "20 mm")]
     assert named_pairs(task) == (("library", "market"), ("library", "stables"))
     assert any(asked.rule == 1 for asked in questions(task))
-    assert problem_of(task).rules[0].demands is None
+    assert problem_of(task).rules[0].demands == (Nearer("library", "market", "stables"),)
 
 
 def test_two_that_contradict_each_other_are_told():
