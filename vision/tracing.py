@@ -31,7 +31,7 @@ from vision.find.doubts import doubtful_outlines, unexplained
 from vision.find.glare import Scenery, glared_outlines
 from vision.find.ground_between import without_gaps
 from vision.find.own_paper import without_own_paper
-from vision.find.rough_outlines import Found
+from vision.find.rough_outlines import TAPE_THICKNESS, Found
 from vision.find.strips import Strip, find_strips
 from vision.find.tape_mask import TapeMask, clean
 from vision.fit.curves import is_bowed, is_curved
@@ -120,6 +120,12 @@ class _Scene:
     frame: Literal["tiles", "board", "card"]
     unread: tuple[str, ...]
     remarks: tuple[Remark, ...]
+
+    def colours_at(self, places: FloatArray) -> NDArray[np.uint8]:
+        """The photo's colours (n, m, 3) where it shows the face of tape at places (n, m, 2) in mm."""
+        pixels = self.plane.camera.project(places.reshape(-1, 2), TAPE_THICKNESS).astype(np.float32)
+        x, y = pixels.reshape(places.shape).transpose(2, 0, 1)
+        return np.asarray(cv2.remap(self.photo.bgr, x, y, cv2.INTER_LINEAR), dtype=np.uint8)
 
 
 def _scene(photo: Photo, setup: PhotoSetup, tapes: Sequence[TapeSpec], lens: Lens, look_for_board: bool) -> _Scene:
@@ -210,17 +216,18 @@ def _tapes(scene: _Scene, scenery: Scenery) -> list[OpenTape]:
     for number in classes.tapes:
         zones = [t for t in scene.tapes if t.swatch == number]
         mask = clean(classes.tape(number) & scenery.free, classes.ground, scenery.picture)
-        tape, strips, width = _bands(mask, classes, largest) if zones[0].height == 0 else (mask, *find_strips(mask))
+        flat = zones[0].height == 0
+        tape, strips, width = _bands(mask, scene, classes, largest) if flat else (mask, *find_strips(mask))
         tiles = [places[t.tile] for t in zones if t.tile in places]
         tapes.append(OpenTape(tape, strips, width, zones[0].height, number, np.array(tiles).reshape(-1, 2)))
     return tapes
 
 
-def _bands(tape: TapeMask, classes: Classes, largest: float) -> tuple[TapeMask, list[Strip], float]:
+def _bands(tape: TapeMask, scene: _Scene, classes: Classes, largest: float) -> tuple[TapeMask, list[Strip], float]:
     """A tape's mask without paper of its own colour, its strips and its width, mm; largest: area of a zone, mm2."""
     strips, width = find_strips(tape)
     seen = width if strips and faces(strips, width, tape) else 0.0
-    peeled = without_own_paper(tape, classes, seen, largest)
+    peeled = without_own_paper(tape, classes, scene.colours_at, seen, largest)
     return (tape, strips, width) if peeled is tape else (peeled, *find_strips(peeled))
 
 

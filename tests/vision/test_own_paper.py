@@ -18,6 +18,7 @@ L = np.array([[40.0, 50], [160, 51], [158, 105], [290, 107], [288, 200], [40, 20
 TRIANGLE = np.array([[160.0, 40], [285, 205], [45, 208]])
 CARDBOARD = Surface((186, 148, 108), "paper", 0.05)
 BLOCK = Block(box(80, 100, 40, 40), 25.0, (150, 110, 80), (120, 84, 58))
+SLANT = np.array([[-20.0, -20], [150, -20], [230, 270], [-20, 270]])
 PAPERS = {
     "darker": (box(50, 50, 220, 150), Tape(RED, 18.0), (172, 28, 22), {}),
     "hardly lighter": (box(50, 50, 220, 150), Tape(GREEN, 12.0), (64, 142, 96), {}),
@@ -27,6 +28,10 @@ PAPERS = {
         L, Tape(RED, 12.0), (172, 28, 22), {"light": Light(0.8, shadows=(Shadow(box(-20, 110, 400, 90), 0.5, 2.0),))},
     ),
     "light that falls off": (L, Tape(BLUE, 24.0), (40, 90, 170), {"light": Light(0.7, gradient=(0.5, 0.3))}),
+    "a shadow that slants across": (
+        box(50, 50, 220, 150), Tape(BLUE, 24.0), (36, 86, 182),
+        {"light": Light(0.8, shadows=(Shadow(SLANT, 0.45, 3.0),))},
+    ),
     "a block on it": (L, Tape(GREEN, 15.0), (44, 118, 74), {"blocks": (BLOCK,)}),
 }  # fmt: skip
 
@@ -44,6 +49,39 @@ def test_a_zone_full_of_paper_of_its_tapes_colour(name: str) -> None:
     result = check(papered(ring, tape, paper, **more), 0.02)
     assert not result.pieces[0].ring.curved
     assert abs(result.pieces[0].width - tape.width) < 0.06 * tape.width + 0.3
+
+
+def test_a_rough_paper_of_the_very_colour_of_its_tape() -> None:
+    """Not its colour but its unrest tells it from the tape."""
+    ring, tape = box(50, 50, 220, 150), Tape(GREEN, 18.0)
+    scene = papered(ring, tape, GREEN)
+    check(replace(scene, patches=tuple(replace(p, texture="felt") for p in scene.patches)), 0.02)
+
+
+def test_a_pond_that_follows_its_tape_is_not_where_the_tape_ends() -> None:
+    ring, tape = box(50, 50, 220, 150), Tape(YELLOW, 18.0)
+    scene = papered(ring, tape, (232, 194, 48), board=CARDBOARD)
+    check(replace(scene, patches=(*scene.patches, Patch(box(64, 64, 192, 122), (224, 184, 40)))), 0.02)
+
+
+@pytest.mark.parametrize("place", [box(235, 100, 70, 60), box(240, 30, 60, 60)], ids=["a side", "a corner"])
+def test_a_block_of_the_tapes_colour_across_the_border_makes_no_detour(place: FloatArray) -> None:
+    """Its own border may pass for the tape's: then the outline closes in two ways."""
+    ring, tape = box(50, 50, 220, 150), Tape(YELLOW, 6.0)
+    block = Block(place, 6.0, YELLOW, (224, 188, 50))
+    result = traced(papered(ring, tape, (214, 176, 40), board=CARDBOARD, blocks=(block,)))
+    measured = [Polygon(p.ring.points).area for p in result.pieces if p.measurable]
+    assert result.unread == ("library",) if not measured else measured == [pytest.approx(220 * 150, rel=0.01)]
+
+
+def test_worn_bands_beside_a_zone_with_paper() -> None:
+    """Thin tape's edges take the board's colour: its band looks narrower than where it lies on paper of its colour."""
+    rings, tape = [box(45, 60, 100, 120), box(185, 60, 100, 120)], Tape((181, 216, 39), 6.0)
+    strips = [s for r in rings for s in lay(r, 1, 6.0, np.random.default_rng(2), over=(0, 3))]
+    patches = (Patch(box(47, 62, 96, 116), (158, 200, 36)), Patch(box(187, 62, 96, 116), (180, 180, 177)))
+    scene = scene_of(rings, [tape] * 2, strips=strips, patches=patches, film=Film(linear=False))
+    pieces = tuple(TruePiece("library", r) for r in rings)
+    check(replace(scene, zones=scene.zones[:1], pieces=pieces, tapes={1: tape}), 0.02)
 
 
 def test_one_piece_with_paper_and_one_without() -> None:

@@ -16,8 +16,9 @@ from numpy.typing import NDArray
 from shapely.geometry import LineString, Point, Polygon
 from shapely.ops import unary_union
 
+from calib.edges import FloatArray
 from vision.find.borrowed_sides import OpenTape
-from vision.find.closing import SPARE, beside, not_along, profile
+from vision.find.closing import LEAST_TURN, SPARE, beside, not_along, profile
 from vision.find.own_paper import Patch, edges_on_ground, patches_of
 from vision.find.rough_outlines import Found
 from vision.find.strips import Strip
@@ -32,6 +33,10 @@ over the board that shows beside it (a block may have the board's colour).
 """
 SIDED = 0.5
 """Share of a patch's border that must be straight edges on bare ground, for the patch to be a zone full of paper."""
+ON_ONE_LINE, DETOUR = 0.75, 2.0
+"""How far off one line two sides may lie, in widths, to be one, and by how many times the straight way between them two
+are prolonged to meet.
+"""
 WITHIN = 0.5
 """Share of a strip or patch inside an outline from which it is a thing that stands there."""
 
@@ -73,9 +78,44 @@ def _doubt_about(outline: Found, found: Sequence[Found], own: OpenTape) -> Doubt
     ]
     if sum(s.length for s in touching) >= LEAST_LEFT:
         return Doubt(own.swatch, "tape-goes-on")
+    if outline.tape.paper is not None and _closes_otherwise(outline.corners, ~outline.proven(), outline.width):
+        return Doubt(own.swatch, "paper-of-its-colour")
     if not outline.borrowed and not outline.curved and _runs_over_board(ring, outline):
         return Doubt(own.swatch, "over-bare-board")
     return None
+
+
+def _closes_otherwise(corners: FloatArray, unproven: NDArray[np.bool_], width: float) -> bool:
+    """Whether an outline (n, 2) closes as well without a row of its sides that are not proven to be tape's.
+
+    A thing of the tape's colour that lies across the tape looks like paper inside it, and makes a detour of the border.
+    """
+    if unproven.all() or not unproven.any():
+        return False
+    first = int(np.flatnonzero(unproven & ~np.roll(unproven, 1))[0])
+    flags, ring = np.roll(unproven, -first), np.roll(corners, -first, axis=0)
+    starts = np.flatnonzero(flags & ~np.roll(flags, 1))
+    stops = np.flatnonzero(~flags & np.roll(flags, 1))
+    around = np.concatenate([ring[-1:], ring, ring])
+    return any(
+        _meet_ahead(around[start : start + 2], around[stop + 1 : stop + 3], width)
+        for start, stop in zip(starts, stops, strict=True)
+    )
+
+
+def _meet_ahead(before: FloatArray, after: FloatArray, width: float) -> bool:
+    """Whether two sides (2, 2), prolonged, meet beyond the end of one and ahead of the other, or lie on one line."""
+    way, other = (s[1] - s[0] for s in (before, after))
+    way, other = way / np.linalg.norm(way), other / np.linalg.norm(other)
+    between = after[0] - before[1]
+    turn = float(way[0] * other[1] - way[1] * other[0])
+    if abs(turn) < LEAST_TURN:
+        off = abs(float(way[0] * between[1] - way[1] * between[0]))
+        return bool(way @ other > 0 and off < ON_ONE_LINE * width and between @ way > 0)
+    beyond = float(between[0] * other[1] - between[1] * other[0]) / turn
+    ahead = float(between[0] * way[1] - between[1] * way[0]) / turn
+    farthest = DETOUR * float(np.linalg.norm(between)) + width
+    return beyond > 0 and ahead < 0 and beyond - ahead < farthest
 
 
 def _left_strips(own: OpenTape, found: Sequence[Found]) -> list[Strip]:

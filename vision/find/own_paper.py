@@ -13,11 +13,11 @@ import cv2
 import numpy as np
 from numpy.typing import NDArray
 
-from calib.card.colours import log_colour
 from calib.edges import FloatArray
 from vision.find.colour_classes import Classes
-from vision.find.strips import NARROWEST, Edge, straight_edges
-from vision.find.tape_mask import TapeMask, commonest
+from vision.find.inner_edges import ColoursAt, InnerEdge, inner_edge
+from vision.find.strips import Edge, straight_edges
+from vision.find.tape_mask import TapeMask
 from vision.picture.rectified import Rectified
 
 LEAST_DEPTH = 10.0
@@ -26,34 +26,20 @@ that ends with the tape.
 """
 ACROSS = 8.0
 """Width of a cable or cord that may lie across a patch, mm."""
-NEAR, BROADEST = 5.0, 14.0
-"""How far from a patch the board is looked for, and half the width of others' tape at most, mm."""
-BLURRED, DEEPEST, STEP = 1.5, 34.0, 0.25
-"""From where, how deep and how finely the tape's inner edge is looked for, mm."""
-GAP, WINDOW = 2, 8
-"""Steps left out on both sides of an edge, for it is blurred, and averaged beyond them."""
-LONG_EDGE, CORNER = 25.0, 26.0
-"""Edges of this length are read; within CORNER mm of their ends, or a quarter, another strip may lie across."""
+NEAR, BROADEST, LEAST_GROUND = 5.0, 14.0, 0.15
+"""How far from a patch the board is looked for, half the width of others' tape at most, mm, and the share of all ground
+there that one colour of the board, in light or in shadow, makes up.
+"""
 STRAIGHT_SHARE, ON_BOARD = 0.5, 0.25
 """Shares of a patch's border that straight edges along bare board or others' tape, and along bare board, must make up;
 what fills another zone borders on its tape.
 """
-CLEAR_STEP, ABOVE_REST = 6.0, 6.0
-"""The inner edge's step against the spread of all other steps, and against their middle."""
-PEAK, WEAKER = 1.5, 0.8
-"""How far from its depth, mm, a step must have become weaker, and to what share."""
-SUPPORT, LIKE = 0.75, 0.4
-"""Share of the edges, by length, that show the step, and how much of it."""
-GOES_ON = 6.0
-"""How far beyond its inner edge the tape's colour must go on, mm; else it ends there and is a plain band."""
 ONE_ROLL = 0.06
 """How much the widths of two pieces of one roll may differ, besides half a mm."""
 WORN = 2.5
 """How much narrower than the tape its band in a mask may be, mm, where thin tape's edges take the board's colour."""
 PAPER = 255
 """The number of such paper among the grounds."""
-FAINTEST = 0.004
-"""Smallest log colour step that is told from none."""
 
 
 @dataclass(frozen=True, eq=False)
@@ -68,15 +54,9 @@ class Patch:
     columns: slice
 
 
-@dataclass(frozen=True)
-class _Step:
-    """A step of the colour that the sides of a patch share: its depth, mm, and how clear it is."""
-
-    depth: float
-    clear: float
-
-
-def without_own_paper(tape: TapeMask, classes: Classes, known_width: float, largest: float) -> TapeMask:
+def without_own_paper(
+    tape: TapeMask, classes: Classes, colours_at: ColoursAt, known_width: float, largest: float
+) -> TapeMask:
     """The mask without the paper that lies inside its tape; the paper counts as bare ground.
 
     known_width: of the roll in mm where other outlines show it, else 0.  largest: area of a zone, mm2; more is a board
@@ -84,17 +64,20 @@ def without_own_paper(tape: TapeMask, classes: Classes, known_width: float, larg
     """
     small = [p for p in patches_of(tape) if p.filled.mask.sum() * tape.picture.mm_per_px**2 <= largest]
     patches = [(patch, _beside(patch, classes, tape)) for patch in small]
-    edged = [(patch, beside, step) for patch, beside in patches if (step := _inner_edge(patch, beside, tape))]
+    steps = [(patch, beside, _step(patch, beside, tape, colours_at)) for patch, beside in patches]
+    edged = [(patch, beside, step) for patch, beside, step in steps if step]
     if not edged:
         return tape
     width = known_width or max((step for _, _, step in edged), key=lambda step: step.clear).depth
-    papers = np.zeros_like(tape.mask)
+    papers, proven = np.zeros_like(tape.mask), list[FloatArray]()
     for patch, beside, step in edged:
         if -ONE_ROLL * width - 0.5 <= step.depth - width <= ONE_ROLL * width + (WORN if known_width else 0.5):
-            paper = patch.own & (_depth(beside, patch.filled) > step.depth)
+            # Where the board's colour has worn the mask's bands, this one is made as narrow, from both of its edges.
+            paper = patch.own & (_depth(beside, patch.filled) > min(step.depth, width))
             papers[patch.rows, patch.columns][paper] = 1
+            proven += [np.stack([edge.start, edge.end]) for edge in step.below]
     mask, ground = (np.where(papers, other, m).astype(np.uint8) for m, other in ((tape.mask, 0), (tape.ground, PAPER)))
-    return replace(tape, mask=mask, ground=ground, paper=papers)
+    return replace(tape, mask=mask, ground=ground, paper=papers, proven=np.array(proven).reshape(-1, 2, 2))
 
 
 def patches_of(tape: TapeMask) -> list[Patch]:
@@ -135,7 +118,9 @@ def _beside(patch: Patch, classes: Classes, tape: TapeMask) -> NDArray[np.bool_]
     ground, labels = tape.ground[patch.rows, patch.columns], classes.labels[patch.rows, patch.columns]
     near = cv2.dilate(patch.filled.mask, np.ones((2 * round(NEAR / per_px) + 1,) * 2, np.uint8)) > 0
     outside = patch.filled.mask == 0
-    beside = ground == commonest(ground[near & outside])
+    seen = np.bincount(ground[near & outside], minlength=2)
+    seen[0] = 0
+    beside = np.isin(ground, np.flatnonzero(seen > LEAST_GROUND * seen.sum()))
     for number in range(1, len(classes.tapes) + 1):
         other = (labels == number).astype(np.uint8)
         if (cv2.distanceTransform(other, cv2.DIST_L2, 3) * per_px).max() < BROADEST:
@@ -143,18 +128,13 @@ def _beside(patch: Patch, classes: Classes, tape: TapeMask) -> NDArray[np.bool_]
     return np.asarray(beside & outside)
 
 
-def _inner_edge(patch: Patch, beside: NDArray[np.bool_], tape: TapeMask) -> _Step | None:
-    """Where the colour steps alike on all sides; None where it does not or the tape's colour ends there."""
+def _step(patch: Patch, beside: NDArray[np.bool_], tape: TapeMask, colours_at: ColoursAt) -> InnerEdge | None:
+    """The inner edge of a patch's tape; None where none shows, or the patch is no zone's."""
     edges, border = edges_on_ground(patch, beside)
     on_board, _ = edges_on_ground(patch, beside & (tape.ground[patch.rows, patch.columns] > 0))
     if sum(e.length for e in edges) < STRAIGHT_SHARE * border or sum(e.length for e in on_board) < ON_BOARD * border:
         return None
-    edges = [e for e in edges if e.length >= LONG_EDGE]
-    if len(edges) < 3:
-        return None
-    tones = log_colour(np.asarray(cv2.GaussianBlur(patch.filled.picture.bgr, (0, 0), 0.6), dtype=np.uint8))
-    steps = np.stack([_steps(e, tones, patch, tape) for e in edges])
-    return _common_step(steps, np.array([e.length for e in edges]))
+    return inner_edge(edges, tape, colours_at)
 
 
 def edges_on_ground(patch: Patch, beside: NDArray[np.bool_] | NDArray[np.uint8]) -> tuple[list[Edge], float]:
@@ -170,64 +150,6 @@ def _borders(edge: Edge, near: TapeMask) -> bool:
     along = np.linspace(0.1, 0.9, 15)[:, None] * (edge.end - edge.start)
     outside = (edge.start + along)[:, None] - np.array([1.0, 2.0, 3.0])[None, :, None] * edge.inwards
     return bool(near.read_ground(outside).mean() >= 0.5)
-
-
-def _steps(edge: Edge, tones: NDArray[np.float32], patch: Patch, tape: TapeMask) -> FloatArray:
-    """At every depth below an edge (n, 3): by how much the colour beyond differs from that before; nan where the
-    tape's colour does not go on.
-    """
-    trim = min(0.25 * edge.length, CORNER)
-    along, depth = np.arange(trim, edge.length - trim, 0.5), _depths()
-    way = (edge.end - edge.start) / edge.length
-    places = edge.start + along[:, None, None] * way + depth[None, :, None] * edge.inwards
-    pixels = patch.filled.picture.to_px(places).astype(np.float32)
-    colours = cv2.remap(tones, pixels[..., 0], pixels[..., 1], cv2.INTER_LINEAR)
-    own = tape.read(places)
-    colours[~own] = np.nan
-    shown = own.any(axis=0)  # at other depths nothing of the tape's colour is seen
-    profile = np.full(colours.shape[1:], np.nan)
-    profile[shown] = np.nanmedian(colours[:, shown], axis=0)
-    profile[own.mean(axis=0) < 0.3] = np.nan
-    steps = np.full(profile.shape, np.nan)
-    first = WINDOW + GAP
-    for i in range(first, len(depth) - first - round(GOES_ON / STEP)):
-        after, before = profile[i + GAP : i + GAP + WINDOW], profile[i - GAP - WINDOW : i - GAP]
-        goes_on = np.isfinite(profile[i : i + round(GOES_ON / STEP)]).all()
-        if goes_on and np.isfinite(after).all() and np.isfinite(before).all():
-            steps[i] = after.mean(axis=0) - before.mean(axis=0)
-    return steps
-
-
-def _depths() -> FloatArray:
-    return np.arange(BLURRED, DEEPEST, STEP)
-
-
-def _common_step(steps: FloatArray, lengths: FloatArray) -> _Step | None:
-    """The step that the edges (m, n, 3) share, each counted by its length (m,)."""
-    known = np.isfinite(steps[..., 0])
-    weight = known * lengths[:, None]
-    enough = weight.sum(axis=0) >= 0.5 * lengths.sum()
-    if enough.sum() < WINDOW:
-        return None
-    mean = np.nansum(steps * weight[..., None], axis=0)[enough] / weight.sum(axis=0)[enough, None]
-    spread = 1.4826 * np.median(np.abs(mean - np.median(mean, axis=0)), axis=0) + FAINTEST
-    size = np.linalg.norm(mean / spread, axis=1)
-    best = int(size.argmax())
-    at = int(np.flatnonzero(enough)[best])
-    if size[best] < max(CLEAR_STEP, ABOVE_REST * float(np.median(size))) or not _is_peak(size, best):
-        return None
-    way = mean[best] / spread / size[best]
-    like = (steps[:, at] / spread) @ way > LIKE * size[best]
-    depth = float(_depths()[at])
-    shared = lengths[like].sum() >= SUPPORT * lengths.sum() and like.sum() >= 3
-    return _Step(depth, float(size[best] * lengths.sum())) if shared and depth >= NARROWEST else None
-
-
-def _is_peak(size: FloatArray, at: int) -> bool:
-    """Whether a step stands out from what lies a little above it and below; what spills over a border fades away."""
-    aside = round(PEAK / STEP)
-    above, below = size[max(0, at - aside)], size[min(len(size) - 1, at + aside)]
-    return bool(above < WEAKER * size[at] and (below < WEAKER * size[at] or at + aside >= len(size)))
 
 
 def _depth(beside: NDArray[np.bool_], filled: TapeMask) -> FloatArray:

@@ -7,6 +7,7 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 
 import numpy as np
+import shapely
 from numpy.typing import NDArray
 
 from calib.edges import FloatArray
@@ -14,8 +15,10 @@ from vision.find.tape_mask import TapeMask
 
 TAPE_THICKNESS = 0.12
 """Height of a tape's face above the board where the challenge gives none, mm (common practice, no source)."""
-BESIDE, PAPERED = 2.0, 0.25
-"""Where paper is looked for, mm inside the tape, and the share of a side along which it must lie."""
+BESIDE, PAPERED, ON_BORDER = 2.0, 0.25, 2.5
+"""Where paper is looked for, mm inside the tape, the share of a side along which it must lie, and how far off a side's
+outer edge a border may lie, mm, below which the tape's inner edge shows.
+"""
 
 
 @dataclass(frozen=True, eq=False)
@@ -107,6 +110,21 @@ class Found:
         inwards = (0.5 * self.width + BESIDE) * np.column_stack([-along[:, 1], along[:, 0]])
         t = np.linspace(0.2, 0.8, 25)[:, None, None]
         return np.asarray(self.tape.read_paper(start + t * (end - start) + inwards).mean(axis=0) > PAPERED)
+
+    def proven(self) -> NDArray[np.bool_]:
+        """Which sides (n,) are tape for sure: with such paper, where the tape's inner edge shows; no parcel's edge."""
+        own = np.ones(len(self.corners), dtype=bool)
+        if self.tape.proven is None or not self.papered().any():
+            return own
+        start, end = self.corners, np.roll(self.corners, -1, axis=0)
+        along = (end - start) / np.linalg.norm(end - start, axis=1, keepdims=True)
+        outer = 0.5 * self.width * np.column_stack([along[:, 1], -along[:, 0]])
+        places = shapely.points(start + np.linspace(0.2, 0.8, 13)[:, None, None] * (end - start) + outer)
+        borders = shapely.linestrings(self.tape.proven)
+        near = shapely.distance(places[..., None], borders) < ON_BORDER
+        own = near.any(axis=2).mean(axis=0) > 0.5
+        own[[b.side for b in self.open_edges]] = False
+        return np.asarray(own, dtype=np.bool_)
 
     def mask_of(self, side: int) -> TapeMask | None:
         """The mask of the tape along a side; None along the parcel's edge."""

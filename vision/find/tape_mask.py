@@ -18,12 +18,14 @@ class TapeMask:
 
     ground: where bare ground shows, by the number of its colour from 1; 0 elsewhere.
     paper: where paper of the tape's own colour lies inside it, which counts as ground; None where there is none.
+    proven (k, 2, 2): from where to where, mm, the borders run below which the tape's inner edge to such paper shows.
     """
 
     mask: NDArray[np.uint8]
     ground: NDArray[np.uint8]
     picture: Rectified
     paper: NDArray[np.uint8] | None = None
+    proven: FloatArray | None = None
 
     def read(self, places: FloatArray) -> NDArray[np.bool_]:
         """Whether places (..., 2) in mm are tape; outside the picture they are not."""
