@@ -1,4 +1,4 @@
-"""Where land lies along the parcel's axes, at one of its edges, over a point, and between two others."""
+"""How far land reaches along the parcel's axes, to its edges, over a point, and where its centroid lies."""
 
 from __future__ import annotations
 
@@ -93,44 +93,3 @@ def _from_outline(
     outward = sides.outward[side] / max(float(sides.lengths[side]), 1e-12)
     way = -sign * apart / size if size > 1e-9 else outward  # from the point towards the outline, outwards
     return Candidate(Quantity(sign * size, way @ moves), (as_place(at), as_place(foot)), (piece,))
-
-
-def crossed_by(land: Region, first: Region, second: Region, piece: tuple[str, int]) -> Separation | None:
-    """How far in mm land reaches to either side of the segment from one centroid to another, the lesser reach deciding;
-    negative where the segment passes it by, and None where no part of it lies abreast of the segment.
-    """
-    ends = [outline.centroid(region.sides) for region in (first, second)]
-    a, b = (np.array([x.value, y.value]) for x, y in ends)
-    size = float(np.hypot(*(b - a)))
-    if size <= 0:
-        return None
-    unit = (b - a) / size
-    normal = np.array([-unit[1], unit[0]])
-    moves = [np.stack([x.sensitivity, y.sensitivity]) for x, y in ends]
-    reaches = [_reach(land, a, unit, sign * normal, size, moves) for sign in (1.0, -1.0)]
-    if any(not reach for reach in reaches):
-        return None
-    places = (as_place(a), as_place(b))
-    # each side's furthest corner counts, so that each side gives one candidate
-    return smallest(Candidate(max(reach, key=lambda q: q.value), places, (piece,)) for reach in reaches)
-
-
-def _reach(
-    land: Region, origin: FloatArray, unit: FloatArray, normal: FloatArray, size: float, moves: list[FloatArray]
-) -> list[Quantity]:
-    """How far the land's places abreast of the segment lie beyond it on one side."""
-    far = 1e6
-    corners = [origin - far * normal, origin + size * unit - far * normal, origin + size * unit + far * normal]
-    abreast = shapely.intersection(land.geometry, shapely.Polygon([*corners, origin + far * normal]))
-    if abreast.area <= 0:
-        return []
-    points = shapely.get_coordinates(abreast)
-    beyond = (points - origin) @ normal
-    best = points[int(np.argmax(beyond))]
-    share = float((best - origin) @ unit) / size
-    where, gaps = (row[0] for row in distances(best[None], land.sides))
-    side = int(np.argmin(gaps))
-    own = place_on(land.sides, side, float(where[side]))[1]
-    width = own.shape[-1]
-    line = (1 - share) * outline.widened(moves[0], width) + share * outline.widened(moves[1], width)
-    return [Quantity(float(beyond.max()), normal @ (own - line))]

@@ -88,7 +88,7 @@ class Compass(Formula):
 
 @dataclass(frozen=True)
 class Amid(Formula):
-    """A thing lies between two others: the segment between their centroids passes through it."""
+    """A thing lies between two others in a compass direction."""
 
     of: Thing
     first: Thing

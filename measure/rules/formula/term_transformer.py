@@ -291,6 +291,10 @@ class TermTransformer(Transformer[Token, Any]):
 
     def people(self, of: Thing, number: Token | None = None, unit: Token | None = None) -> Term:
         if number is None or unit is None:
+            self.sentence.infer(
+                "how many people live in how much is not said: this is `not measured` without"
+                " `at 8 people per cubic cm`, or another number"
+            )
             return People(of)
         if number_of(number) == 0:
             self.sentence.refuse("people per volume cannot be 0", span_of(number))

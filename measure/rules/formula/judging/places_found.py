@@ -21,7 +21,7 @@ from measure.rules.formula.formula_data import (
     Touch,
 )
 from measure.rules.formula.formula_things import Edge, Formula, Point, Region, Thing
-from measure.rules.formula.judging.events import AllOf, Certain, Compared, Event, Linked, Shown, Unclear
+from measure.rules.formula.judging.events import AllOf, AnyOf, Certain, Compared, Event, Linked, Shown, Unclear
 from measure.rules.formula.judging.numbers_found import Exact, Measured, Number
 from measure.rules.formula.judging.parcel_parts import box_of, planes_of, point_of
 from measure.rules.formula.judging.sides_found import shape_event
@@ -170,19 +170,10 @@ def _covers(of: Names, at: Point, context: Context) -> Event:
 
 
 def _amid(names: list[Names], context: Context) -> Event:
-    lands = [context.measures.land(several, "middle") for several in names]
-    over = tuple(name for several in names for name in several)
-    if any(land is None for land in lands):
-        return Unclear(Unknown("where {} lie is not known", over))
-    land, first, second = lands
-    assert land is not None
-    assert first is not None
-    assert second is not None
-    found = spans.crossed_by(land, first, second, (names[0][0], 1))
-    if found is None:
-        return Certain(False)
-    shown = _shown(context, "depth", 0.0, "{} beside")
-    return Compared(gap_number(found, over, "edge", floor=None), Exact(0.0), shown=shown)
+    """In one compass direction, or its opposite, it lies beyond all of the first and before all of the second."""
+    of, first, second = names
+    ways = ("north", "south", "west", "east")
+    return AnyOf(tuple(AllOf((_ahead(of, first, way, context), _ahead(second, of, way, context))) for way in ways))
 
 
 def _connected(names: Names, context: Context) -> Event:

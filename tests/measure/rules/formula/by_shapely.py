@@ -199,6 +199,9 @@ class Truth:
                 return bool(shapely.contains_xy(self.on.land(of), *self._point(at.corner)))
             case says.Compass(_, way, _):
                 return self._beyond(of, several[1], way)
+            case says.Amid():
+                first, second = several[1:]
+                return any(self._beyond(of, first, way) and self._beyond(second, of, way) for way in WAYS)
             case says.HasShape(_, shape):
                 return all(has_shape(shape, self.on.pieces[zone][at]) for zone, at in of)
             case says.Connected():
@@ -248,10 +251,13 @@ class Truth:
 
     def _beyond(self, of: list[tuple[str, int]], other: list[tuple[str, int]], way: str) -> bool:
         mine, its = self.on.land(of).bounds, self.on.land(other).bounds
-        if way == "north":
-            return mine[3] <= its[1] + self.on.gap
-        assert way == "west"
-        return mine[2] <= its[0] + self.on.gap
+        ahead = {
+            "north": its[1] - mine[3],
+            "south": mine[1] - its[3],
+            "west": its[0] - mine[2],
+            "east": mine[0] - its[2],
+        }
+        return ahead[way] >= -self.on.gap
 
     def _connected(self, keys: list[tuple[str, int]]) -> bool:
         reached, left = [keys[0]], keys[1:]

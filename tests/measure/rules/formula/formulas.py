@@ -161,6 +161,7 @@ class Maker:
         if self.random.random() < 0.6:
             return self.compare(bound, depth)
         one, (first, second) = self.thing(bound), self.two(bound)
+        third = self.random.choice([zone for zone in ZONES if things.Zones((zone,)) not in (first, second)])
         region = things.Region(self.random.choice(["north half", "south-east corner", "west third"]))
         where = self.random.choice(["in", "mostly in", "partly in"])
         made: list[Formula] = [
@@ -172,6 +173,7 @@ class Maker:
             says.InRegion(one, things.Region("middle third from west to east"), where),  # type: ignore[arg-type]
             says.Covers(one, things.Point(self.random.choice(["", "north-west"]))),
             says.Compass(first, self.random.choice(["north", "west"]), second),  # type: ignore[arg-type]
+            says.Amid(first, second, things.Zones((third,))),
             says.HasShape(self.thing(bound, one=True), self.random.choice(SHAPES)),
             says.Connected(one),
             says.There(self.random.choice(ZONES)),
