@@ -116,8 +116,9 @@ def _difference(change: Value | None, unit: str) -> str:
     """With its sign, and its uncertainty."""
     if change is None:
         return ""
-    sign = "+" if change.value > 0 else "-" if change.value < 0 else ""
-    return f"{sign}{format_number(abs(change.value), change.u95)} ± {format_number(change.u95, change.u95)} {unit}"
+    number = format_number(abs(change.value), change.u95)
+    sign = "" if not float(number) else "+" if change.value > 0 else "-"
+    return f"{sign}{number} ± {format_number(change.u95, change.u95)} {unit}"
 
 
 def _from_to(before: str | None, after: str | None) -> str:

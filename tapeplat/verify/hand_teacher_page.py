@@ -81,7 +81,7 @@ def _team(part: TeamPart) -> list[str]:
         "hand ±",
         "photo, or your table",
         "",
-        "how far apart",
+        "within the uncertainty?",
         "error %",
         "likely mistakes",
     ]

@@ -19,11 +19,11 @@ TABLE = "your teacher’s table of buildings"
 FEWEST_FOR_MEDIAN = 3
 """Numbers: the middle of two is neither of them, and says nothing that the two do not."""
 _APART = (
-    (0.5, "well within the uncertainty"),
-    (1.0, "within the uncertainty"),
-    (1.5, "just beyond it"),
-    (3.0, "beyond it"),
-    (math.inf, "far beyond it"),
+    (0.5, "well within"),
+    (1.0, "within"),
+    (1.5, "just beyond"),
+    (3.0, "beyond"),
+    (math.inf, "far beyond"),
 )
 """The largest absolute En number of each word."""
 

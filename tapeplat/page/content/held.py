@@ -33,6 +33,19 @@ class Held:
         """Whether nothing is left."""
         return not any(getattr(self, field.name) for field in fields(self) if field.name != "team")
 
+    @property
+    def in_words(self) -> list[str]:
+        """What there is, `2 plans`; what there is not is left out."""
+        counts = (
+            (self.models, "model", "models"),
+            (self.trashed, "model in the trash", "models in the trash"),
+            (self.photos, "model's photos that wait or were refused", "models' photos that wait or were refused"),
+            (self.plans, "plan", "plans"),
+            (self.numbers, "number", "numbers"),
+            (self.structures, "table of structures", "tables of structures"),
+        )
+        return [f"{count} {one if count == 1 else many}" for count, one, many in counts if count]
+
 
 def held_of_class(slug: str) -> list[Held]:
     """Every team of which there is anything, by number."""

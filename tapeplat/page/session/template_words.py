@@ -27,7 +27,9 @@ SIGNS = {
 def register(app: Flask) -> None:
     """Give the templates their words."""
     app.jinja_env.globals.update(SIGNS=SIGNS, is_teacher=is_teacher, owner=owner, services=services, titled=titled)
-    app.jinja_env.filters.update(counted=counted, when=when, day=day, quoted=quoted, length_in=length_in)
+    app.jinja_env.filters.update(
+        counted=counted, when=when, day=day, quoted=quoted, length_in=length_in, capital=capital
+    )
 
 
 def titled(stored: StoredChallenge) -> str:
@@ -39,6 +41,11 @@ def titled(stored: StoredChallenge) -> str:
 def counted(number: int, one: str, many: str = "") -> str:
     """`1 photo`, `3 photos`."""
     return f"{number} {one if number == 1 else many or one + 's'}"
+
+
+def capital(text: str) -> str:
+    """With its first letter large, all others as they are."""
+    return text[:1].upper() + text[1:]
 
 
 def quoted(text: str) -> str:
