@@ -77,12 +77,13 @@ def _read(sentence: str, zones: ZoneNames, unit: Unit) -> tuple[ReadRule, ...]:
         return (formula,)
     check_one_meaning(text, lambda offer: _is_read(offer, zones, unit, _read))
     said = Sentence(text, unit)
+    found: tuple[ReadRule, ...]
     try:
         tree = _parsed(text, zones)
     except RuleMistake as mistake:
         found = _as_spoken(sentence, zones, unit, formula if formula and looks_like_formula(text) else mistake)
     else:
-        found = (ReadRule(sentence, _made(tree, said), said.warnings),)
+        found = _made_or_spoken(sentence, tree, said, zones)
     for part in found:
         check_permission(text, part.rule)
     return found
@@ -143,36 +144,48 @@ def _given(text: str, condition: re.Match[str], zones: ZoneNames, unit: Unit) ->
     return tuple(made)
 
 
+def _made_or_spoken(sentence: str, tree: Any, said: Sentence, zones: ZoneNames) -> tuple[ReadRule, ...]:
+    """What the grammar reads; where that means nothing, what it means as everyday English, if anything."""
+    try:
+        return (ReadRule(sentence, _made(tree, said), said.warnings),)
+    except RuleMistake as mistake:
+        found = None if mistake.offers else _by_meaning(sentence, zones, said.unit)
+        if found is None:
+            raise
+        return found
+
+
 def _as_spoken(sentence: str, zones: ZoneNames, unit: Unit, mistake: RuleMistake) -> tuple[ReadRule, ...]:
-    """An everyday sentence whose every word is understood; raises the mistake where it is not, or has two meanings."""
+    """An everyday sentence; raises the mistake, with what could be written, where it is not understood."""
+    found = _by_meaning(sentence, zones, unit)
+    if found is None:
+        raise with_offers(mistake, plain(sentence), zones, unit)
+    return found
+
+
+def _by_meaning(sentence: str, zones: ZoneNames, unit: Unit) -> tuple[ReadRule, ...] | None:
+    """An everyday sentence whose every word is understood, else None. Raises RuleMistake where it has two meanings."""
     text = plain(sentence)
     found = () if len(text) > LONGEST_SENTENCE else meanings(spoken(sentence), zones)
-    if not found:
-        raise with_offers(mistake, text, zones, unit)
-    whole = text.rstrip()
     read: dict[tuple[Rule, ...], tuple[ReadRule, ...]] = {}
+    refused: list[RuleMistake] = []
     for parts in found:
         check_limits_of_list(text, parts)
         try:
             made = _each_read(sentence, parts, zones, unit)
-        except RuleMistake as inner:
-            if len(found) > 1:
-                continue
-            if not inner.offers:
-                raise with_offers(mistake, text, zones, unit) from None
-            raise RuleMistake(whole, 0, len(whole), inner.message, inner.offers) from None
-        read.setdefault(tuple(part.rule for part in made), made)
-    if len(read) == 1 and len(found) == len([parts for parts in found if _all_read(parts, zones, unit)]):
+        except RuleMistake as mistake:
+            refused.append(mistake)
+        else:
+            read.setdefault(tuple(part.rule for part in made), made)
+    if len(read) == 1 and not refused:
         return next(iter(read.values()))
-    offers = tuple(part[0] for part in found if len(part) == 1 and _is_read(part[0], zones, unit))
+    offers = tuple(part[0].rule.reads_as() for part in read.values() if len(part) == 1)
+    offers = (*offers, *(offer for mistake in refused for offer in mistake.offers))
     if not offers:
-        raise with_offers(mistake, text, zones, unit)
+        return None
     shown = " or ".join(f"`{offer}`" for offer in offers)
-    raise RuleMistake(whole, 0, len(whole), f"this can be meant in more than one way; write {shown}", offers)
-
-
-def _all_read(parts: tuple[str, ...], zones: ZoneNames, unit: Unit) -> bool:
-    return all(_is_read(part, zones, unit) for part in parts)
+    said = refused[0].message if len(found) == 1 else f"this can be meant in more than one way; write {shown}"
+    raise RuleMistake(text.rstrip(), 0, len(text.rstrip()), said, tuple(dict.fromkeys(offers)))
 
 
 def _each_read(sentence: str, parts: tuple[str, ...], zones: ZoneNames, unit: Unit) -> tuple[ReadRule, ...]:

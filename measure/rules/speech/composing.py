@@ -8,9 +8,9 @@ from dataclasses import replace
 
 from measure.rules.amounts import Amount
 from measure.rules.speech.chart import Several
-from measure.rules.speech.composing_bounds import limit, names_of, one_zone, relation_of
-from measure.rules.speech.composing_said import is_apart, is_from, is_within
-from measure.rules.speech.composing_sizes import covers, is_share, is_so_adjective, sized
+from measure.rules.speech.composing_bounds import limit, names_of, one_zone, relation_of, two_limits
+from measure.rules.speech.composing_said import has_pieces, is_apart, is_from, is_within, overlaps_part
+from measure.rules.speech.composing_sizes import covers, differs, is_share, is_so_adjective, sized
 from measure.rules.speech.lexicon import Named
 from measure.rules.speech.meanings import IT, ONE, Bound, Bounds, Or, Place, Said, Sentences, Target, Whom
 from measure.rules.speech.places_said import Predicate
@@ -82,6 +82,48 @@ def stated_not(who: Whom | Or, predicate: Predicate) -> Found:
         return None
     denied = predicate.denied()
     return denied.of(who) if denied is not None else None
+
+
+def stated_neither(who: Whom | Or, first: Predicate, second: Predicate) -> Found:
+    """`must not be longer than 15 cm nor narrower than 4 cm`."""
+    one, other = first.denied(), second.denied()
+    return stated_twice(who, one, other) if one and other else None
+
+
+def one_clause_or_other(first: Sentences, second: Sentences) -> Sentences | None:
+    """`either put the factory in the north-east corner, or keep it 12 in from the school`."""
+    if len(first) != 1 or len(second) != 1:
+        return None
+    if IT in second[0].text:
+        if not first[0].about:
+            return None
+        second = (second[0].of_it(first[0].about),)
+    formulas = first[0].formula, second[0].formula
+    return (Said("", f"either {formulas[0]}, or {formulas[1]}"),) if all(formulas) else None
+
+
+def every_that(zone: Named, predicate: Predicate) -> Sentences | None:
+    """`every home that touches the lake`: the formula's beginning, up to what must hold of it."""
+    found = predicate.of(Whom("every", (zone.name,)))
+    if not isinstance(found, tuple) or len(found) != 1 or not found[0].formula:
+        return None
+    given = found[0].formula.removeprefix(f"for every piece of {zone.name}: ")
+    return (Said("", f"for every piece of {zone.name}: if {given}, then ", zone.name),)
+
+
+def none_that(zone: Named, predicate: Predicate) -> Sentences | None:
+    made = every_that(zone, predicate)
+    return tuple(replace(said, plain="no") for said in made) if made else None
+
+
+def restricted(given: Sentences, predicate: Predicate) -> Sentences | None:
+    name = given[0].about
+    wanted = predicate if not given[0].plain else predicate.denied()
+    found = wanted.of(Whom("every", (name,))) if wanted else None
+    every = f"for every piece of {name}: "
+    if not isinstance(found, tuple) or not all(said.formula.startswith(every) for said in found):
+        return None
+    return tuple(Said("", given[0].formula + said.formula.removeprefix(every)) for said in found)
 
 
 def neither(first: Named, second: Named, predicate: Predicate) -> Found:
@@ -228,6 +270,41 @@ def size_is_not(size: str, who: Whom, bounds: Bounds) -> Found:
     return stated(replace(who, several=False), denied) if denied else None
 
 
+def gap_is_not(who: Whom, target: Target, bounds: Bounds) -> Found:
+    made = is_from(bounds, target)
+    denied = made.denied() if made else None
+    return stated(who, denied) if denied else None
+
+
+def size_between(low: Amount, first: str, size: str, who: Whom, second: str, high: Amount) -> Found:
+    """`20 cm <= length of lake <= 30 cm`."""
+    turned = {"at most": "at least", "less than": "more than", "at least": "at most", "more than": "less than"}
+    relation, _ = relation_of(first)
+    bounds = two_limits(turned.get(relation, ""), low, second, high)
+    return size_is(size, who, bounds) if bounds else None
+
+
+def differ_list(zones: tuple[Named, ...], bounds: Bounds) -> Found:
+    made = differs(bounds)
+    return made.of(Whom("", names_of(zones))) if made else None
+
+
+def differ_list_not(zones: tuple[Named, ...], bounds: Bounds) -> Found:
+    opposite = bounds[0].opposite if len(bounds) == 1 else None
+    return differ_list(zones, (opposite,)) if opposite else None
+
+
+def part_covered(bounds: Bounds, zone: Named, by: Named) -> Found:
+    """`at least a third of the school must be covered by the solar field`."""
+    made = overlaps_part(Whom("", (by.name,)), bounds, zone)
+    return made.of(Whom("", (zone.name,))) if made and zone.name != by.name else None
+
+
+def stated_pieces(who: Whom, bounds: Bounds) -> Found:
+    made = has_pieces(bounds)
+    return stated(who, made) if made else None
+
+
 def size_of_is(who: Whom, size: str, bounds: Bounds) -> Found:
     return size_is(size, who, bounds)
 
@@ -279,13 +356,6 @@ def empty(bounds: Bounds) -> Sentences | None:
 def not_empty(bounds: Bounds) -> Sentences | None:
     opposite = bounds[0].opposite if len(bounds) == 1 else None
     return empty((opposite,)) if opposite else None
-
-
-def empty_compared(said: str, who: Whom) -> Sentences | None:
-    more, flavour = relation_of(said)
-    if flavour not in ("", "size") or not who.sayable:
-        return None
-    return (Said("", f"the area of the empty land is {more} than the area of {who.thing}"),)
 
 
 def empty_region(region: Place) -> Sentences:

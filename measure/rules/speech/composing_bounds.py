@@ -241,6 +241,24 @@ def no_zone_but(zones: Named | tuple[Named, ...]) -> Whom:
     return replace(every_zone_but(zones), quantifier="no")
 
 
+def rest() -> Whom:
+    """All other zones together."""
+    return Whom("rest")
+
+
+def empty_land() -> Whom:
+    return Whom("land")
+
+
+def so_many_target(count: Bounds, zone: Named) -> Whom | None:
+    """`touches at least one home`, `touches at least 2 homes`."""
+    found = so_many(count, zone)
+    bound = found.count if found else None
+    if found is None or bound is None or found.share:
+        return None
+    return Whom("", (zone.name,)) if bound.relation == "at least" and bound.amount.number == 1 else found
+
+
 def other_zones() -> Whom:
     return Whom("every other")
 

@@ -5,9 +5,9 @@ from __future__ import annotations
 
 from measure.rules.amounts import Amount
 from measure.rules.speech.composing_bounds import names_of, relation_of
-from measure.rules.speech.composing_sizes import flavours, whole
+from measure.rules.speech.composing_sizes import as_times, flavours, whole
 from measure.rules.speech.lexicon import Named
-from measure.rules.speech.meanings import ONE, Bound, Bounds, Or, Place, Target
+from measure.rules.speech.meanings import ONE, Bound, Bounds, Or, Place, Target, Whom
 from measure.rules.speech.places_said import (
     Alone,
     Apart,
@@ -19,6 +19,7 @@ from measure.rules.speech.places_said import (
     MeetsEdges,
     MeetsZones,
     Nearer,
+    NearerThan,
     Predicate,
     Shared,
     gap,
@@ -60,6 +61,34 @@ def is_nearer(said: str, near: Target, far: Target) -> Predicate | None:
     if flavour != "gap":
         return None
     return Nearer(near, far) if more == "less" else Nearer(far, near)
+
+
+def nearer_than_is(said: str, target: Target, other: Named, *_: object) -> Predicate | None:
+    """`closer to the harbour than the library is`."""
+    return _nearer_than(said, target, Whom("", (other.name,)))
+
+
+def nearer_than_any(said: str, target: Target, other: Named) -> Predicate | None:
+    return _nearer_than(said, target, Whom("every", (other.name,)))
+
+
+def _nearer_than(said: str, target: Target, others: Whom) -> Predicate | None:
+    more, flavour = relation_of(said)
+    relation = "less than" if more == "less" else "more than"
+    return NearerThan(relation, target, others) if flavour == "gap" else None
+
+
+def touches_for(target: Target, *bounds: Bounds | str) -> Predicate | None:
+    """`along the lake for at least 12 cm`."""
+    much = next(part for part in bounds if not isinstance(part, str))
+    return shares_border(much, target)
+
+
+def overlaps_part(target: Target, bounds: Bounds, whole_of: Whom | Named) -> Predicate | None:
+    name = whole_of.name if isinstance(whole_of, Named) else whole_of.names[0]
+    if isinstance(target, Or | Place) or bounds[0].measure not in ("number", "percent"):
+        return None
+    return Shared(tuple(as_times(b) for b in bounds), "overlap", target, f"the area of {name}")
 
 
 def touches(target: Target) -> Predicate:

@@ -6,10 +6,10 @@ from __future__ import annotations
 from dataclasses import replace
 
 from measure.rules.amounts import Amount
-from measure.rules.speech.composing_bounds import limit, relation_of
+from measure.rules.speech.composing_bounds import limit, relation_of, two_limits
 from measure.rules.speech.meanings import ONE, Bound, Bounds, Whom
 from measure.rules.speech.places_said import Predicate
-from measure.rules.speech.sizes_said import Difference, Extreme, LengthByWidth, Ratio, Share, Sized
+from measure.rules.speech.sizes_said import Difference, Differs, Extreme, LengthByWidth, Ratio, Share, Sized
 
 _SIZE = ("", "size")
 _LONG = ("length", "width", "height")
@@ -32,8 +32,10 @@ def whole(bounds: Bounds) -> bool:
 def is_so_much(bounds: Bounds) -> Predicate | None:
     """`is at least 12 sq in`, `is no longer than 6 in`: the unit or the word tells which size."""
     measure, flavour = bounds[0].measure, bounds[0].flavour
-    if measure == "area" and flavours(bounds, _SIZE):
+    if measure in ("area", "percent") and flavours(bounds, _SIZE):
         return Sized(bounds)
+    if measure == "volume" and flavours(bounds, _SIZE):
+        return Sized(bounds, "volume")
     if measure == "length" and flavour in _LONG:
         return Sized(bounds, flavour)
     return None
@@ -64,6 +66,8 @@ def is_so_adjective(bounds: Bounds, adjective: str) -> Predicate | None:
 
 
 def sized(size: str, bounds: Bounds) -> Predicate | None:
+    if size == "volume":
+        return Sized(bounds, size) if bounds[0].measure == "volume" else None
     if size == "area":
         return covers(tuple(replace(bound, flavour="") for bound in bounds))
     return Sized(bounds, size) if bounds[0].measure == "length" else None
@@ -181,3 +185,18 @@ def longer_than_wide(said: str, adjective: str) -> Predicate | None:
     if (flavour, adjective) != ("length", "width") or more != "more":
         return None
     return LengthByWidth((Bound("more than", ONE),))
+
+
+def is_share_two(first: str, low: Amount, second: str, high: Amount) -> Predicate | None:
+    """`more than 5% of the land but less than 10%`."""
+    bounds = two_limits(first, low, second, high)
+    return is_share(bounds) if bounds else None
+
+
+def is_share_of_used(bounds: Bounds) -> Predicate | None:
+    found = is_share(bounds)
+    return replace(found, of_land="used land") if isinstance(found, Share) else None
+
+
+def differs(bounds: Bounds) -> Predicate | None:
+    return Differs(bounds) if bounds[0].measure == "area" else None

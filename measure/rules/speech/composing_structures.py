@@ -54,3 +54,27 @@ def _people(where: str, bounds: Bounds) -> Sentences | None:
     if not whole(bounds):
         return None
     return tuple(Said("", f"the people in {where} is {bound.text(bare='exactly')}") for bound in bounds)
+
+
+def solids(bounds: Bounds, solid: str) -> Sentences | None:
+    """`at least 2 cylinders`; buildings in general are only counted where it is said how many."""
+    if not whole(bounds):
+        return None
+    return tuple(Said(f"there are {bound.plain.text()} {solid}") for bound in bounds)
+
+
+def solids_in(bounds: Bounds, solid: str, zone: Named) -> Sentences | None:
+    made = solids(bounds, solid)
+    return tuple(replace(said, plain=f"{said.plain} in {zone.name}") for said in made) if made else None
+
+
+def solids_of(zone: Named, bounds: Bounds, solid: str) -> Sentences | None:
+    return solids_in(bounds, solid, zone)
+
+
+def different_solids_in(bounds: Bounds, solid: str, zone: Named) -> Sentences | None:
+    return solids_in(bounds, "different solids", zone) if solid == "structures" else None
+
+
+def different_solids_of(zone: Named, bounds: Bounds, solid: str) -> Sentences | None:
+    return different_solids_in(bounds, solid, zone)

@@ -218,11 +218,17 @@ def phrases() -> dict[str, list[tuple[tuple[str, ...], str, str]]]:
 @cache
 def heavy_words() -> frozenset[str]:
     """Words that a rule can turn on: those of the lexicon, but for the light ones and for those that say nothing."""
-    words: dict[bool, set[str]] = {True: set(), False: set()}
+    light: set[str] = set()
+    heavy: set[str] = set()
+    always: set[str] = set()
     for row in phrases().values():
         for phrase, sense, _ in row:
-            words[sense in ("LIGHT", "SKIP", "MUST", "COMMA", "SEMI", "COLON", "OPEN", "CLOSE")] |= set(phrase)
-    return frozenset(words[False] - words[True])
+            into = always if sense == "HEAVY" else light if sense in _SAYS_NOTHING else heavy
+            into |= set(phrase)
+    return frozenset((heavy - light) | always)
+
+
+_SAYS_NOTHING = ("LIGHT", "SKIP", "MUST", "COMMA", "SEMI", "COLON", "OPEN", "CLOSE")
 
 
 def _spellings(phrase: str) -> Iterator[tuple[str, ...]]:

@@ -86,6 +86,8 @@ Quantifier = Literal[
     "together",
     "pair",
     "no pair",
+    "rest",
+    "land",
 ]
 
 
@@ -110,6 +112,8 @@ class Whom:
         """As the plain grammar has it."""
         names = listed(self.names) if self.names else ""
         but = f" except {listed(self.but)}" if self.but else ""
+        if self.quantifier == "land":
+            return "empty land"
         if not self.names:
             said = {"every": f"every zone{but}", "no": "no zone", "together": "all zones together"}
             return (said | {"another": "another zone"}).get(self.quantifier, "every other zone")
@@ -156,6 +160,8 @@ class Whom:
     @property
     def thing(self) -> str:
         """What a formula then calls it."""
+        if self.quantifier == "land":
+            return "the empty land"
         if not self.names:
             but = f" except {listed(self.but)}" if self.but else ""
             return f"all zones{but} together" if self.quantifier == "together" else "that zone"
@@ -170,7 +176,7 @@ class Whom:
         """Whether a formula can call it something as what is compared with, without a quantifier of its own."""
         if self.quantifier in ("", "extreme"):
             return bool(self.names) and (len(self.names) == 1)
-        return self.quantifier == "together"
+        return self.quantifier in ("together", "land")
 
     def each(self) -> tuple[Whom, ...]:
         """The zones of a list one by one; itself where it is no list of them."""

@@ -23,6 +23,8 @@ class Apart(Bounded):
             return None
         if isinstance(target, Whom) and target.quantifier == "any":
             return self._of_any(who, target)
+        if isinstance(target, Whom) and target.quantifier == "some":
+            return replace(self, target=who).of(target) if who.single else None
         if who.quantifier == "all":
             who = replace(who, quantifier="every")
         return super().of(who)
@@ -84,6 +86,35 @@ class EachApart(Bounded):
 
 
 @dataclass(frozen=True)
+class NearerThan:
+    """Nearer to something (or farther from it) than others are."""
+
+    relation: str
+    target: Target
+    others: Whom
+
+    def of(self, who: Whom) -> Sentences | None:
+        """The sentence that says it of whom."""
+        if not isinstance(self.target, Whom | Place) or (isinstance(self.target, Whom) and not self.target.single):
+            return None
+        if who.quantifier not in ("", "each", "every") or self.others.quantifier not in ("", "every"):
+            return None
+        if who.prefix and self.others.prefix:
+            return None
+        to = self.target.text
+        text = f"the gap from {{}} to {to} is {self.relation} the gap from {self.others.thing} to {to}"
+        return tuple(
+            replace(said, formula=self.others.prefix + said.formula)
+            for one in who.each()
+            for said in [formula(one, text)]
+        )
+
+    def denied(self) -> None:
+        """Not nearer: nobody says so."""
+        return None
+
+
+@dataclass(frozen=True)
 class Nearer:
     """The smaller of two gaps."""
 
@@ -140,6 +171,9 @@ class Meets:
             return self._each_other(who)
         if isinstance(target, Or):
             return self._or(who, target)
+        if isinstance(target, Whom) and target.quantifier == "some":
+            turned = who.single and not self.negated and self.verb != "inside"
+            return replace(self, target=who).of(target) if turned else None
         if isinstance(target, Whom) and target.quantifier == "any":
             nearest, every = (replace(self, target=replace(target, quantifier=q)).of(who) for q in ("", "every"))
             return nearest if self.negated else Several((nearest, every))
@@ -237,6 +271,7 @@ class Shared(Bounded):
 
     what: str = "common border"
     target: Whom | None = None
+    part_of: str = ""
 
     def of(self, who: Whom) -> Sentences | Several | None:
         """The sentences that say it of whom."""
@@ -250,7 +285,8 @@ class Shared(Bounded):
         assert self.target is not None
         if not self.target.sayable:
             return None
-        return formula(who, f"the {self.what} of {{}} and {self.target.thing} is {bound.text(bare='exactly')}")
+        much = bound.times_text(self.part_of) if self.part_of else bound.text(bare="exactly")
+        return formula(who, f"the {self.what} of {{}} and {self.target.thing} is {much}")
 
 
 @dataclass(frozen=True)
@@ -333,7 +369,7 @@ class Fact:
         return replace(self, negated=not self.negated)
 
 
-Predicate = Bounded | Extreme | Apart | EachApart | Nearer | Meets | Alone | InRegion | Beyond | Fact
+Predicate = Bounded | Extreme | Apart | EachApart | Nearer | NearerThan | Meets | Alone | InRegion | Beyond | Fact
 
 
 def gap(bounds: Bounds) -> bool:

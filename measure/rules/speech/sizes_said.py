@@ -33,7 +33,7 @@ class Bounded:
         return replace(self, bounds=(opposite,)) if opposite else None
 
 
-_PLAIN = ("", "every", "all", "some", "each", "together", "every other")
+_PLAIN = ("", "every", "all", "some", "each", "together", "every other", "land")
 
 
 @dataclass(frozen=True)
@@ -45,7 +45,7 @@ class Sized(Bounded):
     def _one(self, who: Whom, bound: Bound) -> Said | None:
         text = f"the {self.quantity} of {{}} is {bound.text(bare='exactly')}"
         limit = bound.text()
-        if who.quantifier not in (*_PLAIN, "extreme"):
+        if who.quantifier not in (*_PLAIN, "extreme") or (who.quantifier == "land" and self.quantity != "area"):
             return None
         if self.quantity == "area":
             return formula(who, text, f"{{}} {'is' if who.several else 'covers'} {limit}")
@@ -57,13 +57,15 @@ class Sized(Bounded):
 
 @dataclass(frozen=True)
 class Share(Bounded):
-    """A share of the parcel."""
+    """A share of the parcel, or of the used land."""
+
+    of_land: str = "parcel"
 
     def _one(self, who: Whom, bound: Bound) -> Said | None:
         if who.quantifier not in (*_PLAIN, "extreme"):
             return None
-        text = f"the area of {{}} is {bound.times_text('the area of the parcel')}"
-        return formula(who, text, f"{{}} covers {bound.text(' of the parcel')}")
+        text = f"the area of {{}} is {bound.times_text(f'the area of the {self.of_land}')}"
+        return formula(who, text, f"{{}} covers {bound.text(' of the parcel')}" if self.of_land == "parcel" else "")
 
 
 @dataclass(frozen=True)
@@ -101,12 +103,15 @@ class Ratio(Bounded):
 
     def _one(self, who: Whom, bound: Bound) -> Said | None:
         thing = self.thing
+        if thing.quantifier == "rest":
+            thing = Whom("together", but=who.names)
         if who.quantifier not in (*_PLAIN, "extreme") or thing.quantifier in ("all", "any", "no"):
             return None
         text = ""
         if thing.sayable:
             text = f"the {self.quantity} of {{}} is {bound.times_text(f'the {self.quantity} of {thing.thing}')}"
-        by_formula = self.quantity != "area" or thing.quantifier == "extreme"
+        by_formula = self.quantity != "area" or thing.quantifier == "extreme" or bool(thing.but)
+        by_formula = by_formula or "land" in (who.quantifier, thing.quantifier)
         if by_formula and thing.quantifier == "every" and not who.prefix:
             text = f"the {self.quantity} of {who.thing} is {bound.times_text(f'the {self.quantity} of {thing.thing}')}"
             return Said("", thing.prefix + text)
@@ -149,6 +154,17 @@ class Extreme:
     def denied(self) -> None:
         """Not the largest: that may be told only with every other zone."""
         return None
+
+
+@dataclass(frozen=True)
+class Differs(Bounded):
+    """So much between the areas of two zones."""
+
+    def _one(self, who: Whom, bound: Bound) -> Said | None:
+        if len(who.names) != 2:
+            return None
+        first, second = (f"the area of {name}" for name in who.names)
+        return Said("", f"the difference between {first} and {second} is {bound.text(bare='exactly')}")
 
 
 @dataclass(frozen=True)
