@@ -6,23 +6,19 @@ from __future__ import annotations
 from measure.rules.amounts import Amount
 from measure.rules.speech.composing_bounds import names_of, relation_of
 from measure.rules.speech.composing_sizes import as_times, flavours, whole
+from measure.rules.speech.gaps_said import Apart, EachApart, Nearer, NearerThan, gap
 from measure.rules.speech.lexicon import Named
 from measure.rules.speech.meanings import ONE, Bound, Bounds, Or, Place, Target, Whom
 from measure.rules.speech.places_said import (
     Alone,
-    Apart,
     Beyond,
-    EachApart,
     Fact,
     InRegion,
     Meets,
     MeetsEdges,
     MeetsZones,
-    Nearer,
-    NearerThan,
     Predicate,
     Shared,
-    gap,
 )
 from measure.rules.speech.sizes_said import Houses, InPieces, Sides
 

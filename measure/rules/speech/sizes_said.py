@@ -50,9 +50,14 @@ class Sized(Bounded):
         if self.quantity == "area":
             return formula(who, text, f"{{}} {'is' if who.several else 'covers'} {limit}")
         if self.quantity == "height":
-            by_piece = who.prefix or len(who.names) > 1
-            return formula(who, text, "" if by_piece else f"{{}} is {limit} tall")
+            return self._tall(who, text, bound)
         return formula(who, text, f"the {self.quantity} of {{}} is {limit}")
+
+    def _tall(self, who: Whom, text: str, bound: Bound) -> Said | None:
+        """Every home so tall: its structures, which the table of structures tells by zone, not by piece."""
+        if who.quantifier in ("every", "all") and who.names:
+            return Said(f"every structure in {who.names[0]} is {bound.plain.text()} tall{bound.within}")
+        return formula(who, text, f"{{}} is {bound.text()} tall") if who.single else None
 
 
 @dataclass(frozen=True)
@@ -103,6 +108,8 @@ class Ratio(Bounded):
 
     def _one(self, who: Whom, bound: Bound) -> Said | None:
         thing = self.thing
+        if self.quantity == "height" and thing.quantifier == "every" and bound.relation in ("more than", "at least"):
+            thing = replace(thing, quantifier="")  # the height of a zone is that of its tallest structure
         if thing.quantifier == "rest":
             thing = Whom("together", but=who.names)
         if who.quantifier not in (*_PLAIN, "extreme") or thing.quantifier in ("all", "any", "no"):

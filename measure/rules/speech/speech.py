@@ -11,6 +11,7 @@ from measure.rules.speech import (
     composing,
     composing_bounds,
     composing_counts,
+    composing_orders,
     composing_said,
     composing_sizes,
     composing_structures,
@@ -65,6 +66,14 @@ _SIGNS = {
 
 @cache
 def _grammar() -> Grammar:
-    modules = (composing_structures, composing_counts, composing_sizes, composing_said, composing_bounds, composing)
+    modules = (
+        composing_orders,
+        composing_structures,
+        composing_counts,
+        composing_sizes,
+        composing_said,
+        composing_bounds,
+        composing,
+    )
     actions = {name: value for module in modules for name, value in vars(module).items() if callable(value)}
     return Grammar(_FILE.read_text("utf-8"), actions)

@@ -10,6 +10,7 @@ from measure.rules.speech import (
     composing,
     composing_bounds,
     composing_counts,
+    composing_orders,
     composing_said,
     composing_sizes,
     composing_structures,
@@ -17,7 +18,15 @@ from measure.rules.speech import (
 from measure.rules.speech.chart import Edge, Grammar, Several, productions
 from measure.rules.speech.lexicon import phrases
 
-MODULES = (composing, composing_bounds, composing_counts, composing_said, composing_sizes, composing_structures)
+MODULES = (
+    composing,
+    composing_bounds,
+    composing_counts,
+    composing_orders,
+    composing_said,
+    composing_sizes,
+    composing_structures,
+)
 ROWS = tuple(productions((Path(speech.__file__).parent / "grammar.txt").read_text("utf-8")))
 FROM_THE_SENTENCE = {"ZONE", "SOME", "AMOUNT", "TIMES"}
 NEVER_IN_A_RULE = {"SKIP", "MUST", "LIGHT", "HEAVY", "OPEN", "CLOSE"}

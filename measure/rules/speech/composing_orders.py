@@ -1,0 +1,189 @@
+"""Clauses in other orders: amounts first, gaps by name, empty land: actions of grammar.txt."""
+# ruff: noqa: D103  (a function is the action of the production that names it in grammar.txt)
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+from measure.rules.amounts import Amount
+from measure.rules.speech.composing import Found, stated
+from measure.rules.speech.composing_bounds import limit, names_of, one_zone, relation_of, two_limits
+from measure.rules.speech.composing_said import has_pieces, is_apart, is_from, is_within, overlaps_part
+from measure.rules.speech.composing_sizes import covers, differs, is_share, sized
+from measure.rules.speech.lexicon import Named
+from measure.rules.speech.meanings import Bounds, Place, Said, Sentences, Target, Whom
+from measure.rules.speech.places_said import Predicate
+from measure.rules.speech.sizes_said import Extreme
+
+# ---- areas and gaps in other orders
+
+
+def given(who: Whom, bounds: Bounds) -> Found:
+    made = covers(bounds)
+    return stated(who, made) if made else None
+
+
+def given_share(who: Whom, bounds: Bounds) -> Found:
+    made = is_share(bounds)
+    return stated(who, made) if made else None
+
+
+def given_to(bounds: Bounds, who: Whom) -> Found:
+    return given(who, bounds)
+
+
+def share_to(bounds: Bounds, who: Whom) -> Found:
+    return given_share(who, bounds)
+
+
+def share_to_any(bounds: Bounds, zones: tuple[Named, ...]) -> Found:
+    """`35% of the parcel has to be park, lake or orchard`."""
+    return given_share(Whom("together", names_of(zones)), bounds)
+
+
+def between_them(bounds: Bounds, who: Whom, target: Target) -> Found:
+    return gap_is(who, target, bounds)
+
+
+def gap_is(who: Whom, target: Target, bounds: Bounds) -> Found:
+    made = is_from(bounds, target)
+    return stated(who, made) if made else None
+
+
+def between_pairs(bounds: Bounds, zone: Named) -> Found:
+    """`a 2-inch gap between any two homes`."""
+    made = is_apart(bounds)
+    return made.of(Whom("pair", (zone.name,))) if made else None
+
+
+def gap_of_pairs(zone: Named, bounds: Bounds) -> Found:
+    return between_pairs(bounds, zone)
+
+
+def gap_of_list(zones: tuple[Named, ...], bounds: Bounds) -> Found:
+    made = is_apart(bounds)
+    return made.of(Whom("", names_of(zones))) if made and len(zones) == 2 else None
+
+
+def there_within(zone: Named, amount: Amount, target: Target) -> Found:
+    """`there has to be a park within 4 in of every school`: the nearest piece of it."""
+    if isinstance(target, Whom) and target.quantifier == "every" and len(target.names) == 1:
+        return has_within(target, zone, amount)
+    made = is_within(amount, target)
+    return made.of(Whom("", (zone.name,))) if made else None
+
+
+def has_within(who: Whom, zone: Named, amount: Amount) -> Found:
+    """`every home has a park within 5 in`."""
+    made = is_within(amount, Whom("", (zone.name,)))
+    return stated(who, made) if made else None
+
+
+def size_is(size: str, who: Whom, bounds: Bounds) -> Found:
+    made = sized(size, bounds)
+    return stated(replace(who, several=False), made) if made else None
+
+
+def size_is_not(size: str, who: Whom, bounds: Bounds) -> Found:
+    made = sized(size, bounds)
+    denied = made.denied() if made else None
+    return stated(replace(who, several=False), denied) if denied else None
+
+
+def gap_is_not(who: Whom, target: Target, bounds: Bounds) -> Found:
+    made = is_from(bounds, target)
+    denied = made.denied() if made else None
+    return stated(who, denied) if denied else None
+
+
+def size_between(low: Amount, first: str, size: str, who: Whom, second: str, high: Amount) -> Found:
+    """`20 cm <= length of lake <= 30 cm`."""
+    turned = {"at most": "at least", "less than": "more than", "at least": "at most", "more than": "less than"}
+    relation, _ = relation_of(first)
+    bounds = two_limits(turned.get(relation, ""), low, second, high)
+    return size_is(size, who, bounds) if bounds else None
+
+
+def differ_list(zones: tuple[Named, ...], bounds: Bounds) -> Found:
+    made = differs(bounds)
+    return made.of(Whom("", names_of(zones))) if made else None
+
+
+def differ_list_not(zones: tuple[Named, ...], bounds: Bounds) -> Found:
+    opposite = bounds[0].opposite if len(bounds) == 1 else None
+    return differ_list(zones, (opposite,)) if opposite else None
+
+
+def part_covered(bounds: Bounds, zone: Named, by: Named) -> Found:
+    """`at least a third of the school must be covered by the solar field`."""
+    made = overlaps_part(Whom("", (by.name,)), bounds, zone)
+    return made.of(Whom("", (zone.name,))) if made and zone.name != by.name else None
+
+
+def stated_pieces(who: Whom, bounds: Bounds) -> Found:
+    made = has_pieces(bounds)
+    return stated(who, made) if made else None
+
+
+def size_of_is(who: Whom, size: str, bounds: Bounds) -> Found:
+    return size_is(size, who, bounds)
+
+
+def size_of_is_not(who: Whom, size: str, bounds: Bounds) -> Found:
+    return size_is_not(size, who, bounds)
+
+
+def size_of_said(who: Whom, predicate: Predicate) -> Found:
+    """`the area of the park is twice that of the lake`: an area may do all that a zone does."""
+    return stated(replace(who, several=False), predicate)
+
+
+def most_covered(amount: Amount, said: str, zone: Named) -> Found:
+    """`half a square foot is the most that the lake can cover`."""
+    return given(one_zone(zone), limit(said, amount))
+
+
+def limit_of_size(said: str, size: str, who: Whom, amount: Amount) -> Found:
+    return size_is(size, who, limit(said, amount))
+
+
+def limit_of_gap(said: str, who: Whom, target: Target, amount: Amount) -> Found:
+    return gap_is(who, target, limit(said, amount))
+
+
+def extreme_is(said: str, who: Named) -> Found:
+    relation, flavour = relation_of(said)
+    made = Extreme("largest" if relation == "more" else "smallest")
+    return made.of(Whom("", (who.name,))) if flavour == "size" else None
+
+
+# ---- empty land
+
+
+def empty(bounds: Bounds) -> Sentences | None:
+    share, area = is_share(bounds), bounds[0].measure == "area"
+    if not (share or area) or any(bound.flavour not in ("", "size") for bound in bounds):
+        return None
+    land = "the area of the empty land"
+    if area:
+        return tuple(Said(f"empty land covers {b.text()}", f"{land} is {b.text(bare='exactly')}") for b in bounds)
+    parcel = "the area of the parcel"
+    return tuple(
+        Said(f"empty land covers {b.text(' of the parcel')}", f"{land} is {b.times_text(parcel)}") for b in bounds
+    )
+
+
+def not_empty(bounds: Bounds) -> Sentences | None:
+    opposite = bounds[0].opposite if len(bounds) == 1 else None
+    return empty((opposite,)) if opposite else None
+
+
+def empty_region(region: Place) -> Sentences:
+    return (Said("", f"for no zone: that zone is partly in {region.text}"),)
+
+
+def strip(bounds: Bounds) -> Sentences | None:
+    bound = bounds[0]
+    if bound.measure != "length" or bound.relation not in ("bare", "at least") or bound.flavour not in ("", "width"):
+        return None
+    return (Said(f"every zone is {replace(bound, relation='at least', flavour='').text()} from the edge"),)
