@@ -116,6 +116,23 @@ def is_not_compared_by(said: str, thing: Whom) -> Predicate | None:
     return found.denied() if isinstance(found, Ratio) else None
 
 
+def covers_compared(said: str, thing: Whom) -> Predicate | None:
+    return _land(is_compared(said, thing))
+
+
+def covers_compared_by(said: str, thing: Whom) -> Predicate | None:
+    return _land(is_compared_by(said, thing))
+
+
+def covers_not_compared_by(said: str, thing: Whom) -> Predicate | None:
+    return _land(is_not_compared_by(said, thing))
+
+
+def _land(found: Predicate | None) -> Predicate | None:
+    """What can be covered is an area."""
+    return found if isinstance(found, Ratio) and found.quantity == "area" else None
+
+
 def is_as(adjective: str, thing: Whom) -> Predicate | None:
     return is_at_least_as("bare", adjective, thing)
 
