@@ -13,6 +13,7 @@ tidy();
 if (!owner) forgetPhotos().catch(() => {}); // a browser that keeps nothing has nothing to forget
 if (keeps) {
   restore();
+  document.addEventListener("kept:came", restore); // a piece of the page came anew, with its forms
   watch();
   sending.start();
   tell(list);

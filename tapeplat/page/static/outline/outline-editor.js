@@ -249,6 +249,18 @@ class Editor {
     on(this.panel.part("zone"), "change", ({ target }) => this.changeZone(target.value));
     this.leaving = (event) => { if (this.edits.length) event.preventDefault(); };
     on(window, "beforeunload", this.leaving);
+    this.sending = (event) => this.keepFrom(event);
+    window.addEventListener("submit", this.sending, true);
+  }
+
+  // Another form of the page brings a new page, without the changes that are not saved: they go first.
+  keepFrom(event) {
+    if (!this.edits.length) return;
+    event.preventDefault();
+    event.stopImmediatePropagation();
+    this.root.scrollIntoView({ block: "nearest" });
+    this.root.querySelector("[data-do=save]").focus();
+    this.say("Not sent yet: save your changes to the outlines first, or undo them.");
   }
 
   click(event) {
@@ -302,6 +314,7 @@ class Editor {
 
   replaced(html) {
     window.removeEventListener("beforeunload", this.leaving);
+    window.removeEventListener("submit", this.sending, true);
     const { centre, scale, size } = this.view;
     const kept = { view: { centre, scale, size }, zone: this.chosen?.zone };
     const made = swap(document.querySelector(this.root.dataset.swap) || this.root, html);

@@ -13,10 +13,11 @@ export async function send(url, content) {
   }
 }
 
-// Put the fragment in the place of `old`; returns what took its place.
+// Put the fragment in the place of `old`; returns what took its place. Whoever keeps what is typed is told.
 export function swap(old, html) {
   const page = new DOMParser().parseFromString(html, "text/html");
   const made = [...page.body.children].map((element) => document.importNode(element, true));
   old.replaceWith(...made);
+  document.dispatchEvent(new CustomEvent("kept:came"));
   return made;
 }
