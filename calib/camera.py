@@ -1,29 +1,31 @@
 """The pinhole camera with a radial lens, looking at the plane of the parcel's top.
 
 World frame: millimetres, x right, y down, z away from the camera (a point h above the parcel has z = -h).  A camera
-point is X = R x + t; the ideal pixel is c + f (X/Z, Y/Z); the lens moves it along the radius from c by the factor
-1 + k1 r^2 + k2 r^4 + k3 r^6, r in half diagonals of the picture.  Parameters as a vector: see `CAMERA_PARAMETERS`.
+point is X = R x + t; the ideal pixel is c + f (X/Z, Y/Z); the lens moves it along the radius from c as
+`calib.radial_terms` says.  Parameters as a vector: see `CAMERA_PARAMETERS`.
 """
 
 from __future__ import annotations
 
 from dataclasses import dataclass
+from functools import cached_property
 
 import cv2
 import numpy as np
 
 from calib.edges import FloatArray
+from calib.radial_terms import POWERS, RADIAL
 
-CAMERA_PARAMETERS = ("rx", "ry", "rz", "tx", "ty", "tz", "log_f", "cx", "cy", "k1", "k2", "k3")
+CAMERA_PARAMETERS = ("rx", "ry", "rz", "tx", "ty", "tz", "log_f", "cx", "cy", *RADIAL)
 """Rotation vector (rad), translation (mm), log of f (px), centre (px), lens."""
-NEWTON_STEPS, SAME_RADIUS = 6, 1e-8
+NEWTON_STEPS, SAME_RADIUS = 10, 1e-8
 LEAST_SLOPE = 0.3
 """Of the distorted radius against the ideal one, where a step of Newton's method still is one towards the root."""
 
 
 @dataclass(frozen=True, eq=False)
 class Projection:
-    """Pixels (n, 2) and their derivatives: by the camera's parameters (n, 2, 12), place (n, 2, 2) and height (n, 2)."""
+    """Pixels (n, 2) and their derivatives: by the camera's parameters (n, 2, 14), place (n, 2, 2) and height (n, 2)."""
 
     pixels: FloatArray
     by_camera: FloatArray
@@ -33,7 +35,7 @@ class Projection:
 
 @dataclass(frozen=True, eq=False)
 class Camera:
-    """One photo's camera: vector (12,) as CAMERA_PARAMETERS, picture size (width, height) in px."""
+    """One photo's camera: vector (14,) as CAMERA_PARAMETERS, picture size (width, height) in px."""
 
     vector: FloatArray
     size: tuple[int, int]
@@ -75,8 +77,10 @@ class Camera:
         slope = world[:, :2] / depth
         ideal = focal * slope
         r2 = np.sum(ideal**2, axis=1, keepdims=True) / self.half_diagonal**2
-        k1, k2, k3 = self.vector[9:12]
-        factor, growth = self._factor(r2), (k1 + r2 * (2 * k2 + r2 * 3 * k3)) * 2 / self.half_diagonal**2
+        degrees = np.arange(1, len(RADIAL) + 1)
+        lower = r2 ** (degrees - 1)
+        factor = 1 + r2 * lower @ self._powers[:, None]
+        growth = lower @ (degrees * self._powers)[:, None] * 2 / self.half_diagonal**2
         bent = factor[:, :, None] * np.eye(2) + growth[:, :, None] * ideal[:, :, None] * ideal[:, None, :]
         seen = np.concatenate([np.broadcast_to(np.eye(2), (len(points), 2, 2)), -slope[:, :, None]], axis=2)
         by_world = bent @ (seen * (focal / depth)[:, :, None])
@@ -86,7 +90,7 @@ class Camera:
         by_camera[:, :, 3:6] = by_world
         by_camera[:, :, 6] = np.einsum("nij,nj->ni", bent, ideal)
         by_camera[:, :, 7:9] = np.eye(2)
-        by_camera[:, :, 9:12] = ideal[:, :, None] * (r2 ** np.array([1, 2, 3]))[:, None, :]
+        by_camera[:, :, 9:] = ideal[:, :, None] * (r2 * lower @ POWERS)[:, None, :]
         by_place, by_height = by_world @ rotation[:, :2], -by_world @ rotation[:, 2]
         return Projection(self.vector[7:9] + ideal * factor, by_camera, by_place, by_height)
 
@@ -111,10 +115,9 @@ class Camera:
         shown = (pixels - centre) / self.half_diagonal
         reach = np.linalg.norm(shown, axis=-1, keepdims=True)
         r = reach
-        k1, k2, k3 = self.vector[9:12]
         for _ in range(NEWTON_STEPS):
             r2 = r * r
-            slope = 1 + r2 * (3 * k1 + r2 * (5 * k2 + r2 * 7 * k3))
+            slope = 1 + _horner(r2, self._powers * np.arange(3, 2 * len(RADIAL) + 2, 2))
             step = (r * self._factor(r2) - reach) / np.maximum(slope, LEAST_SLOPE)
             r = r - step
             if np.abs(step).max(initial=0.0) < SAME_RADIUS:
@@ -123,11 +126,23 @@ class Camera:
 
     def _factor(self, r2: FloatArray) -> FloatArray:
         """How much farther from the centre the lens puts what lies at radius^2 r2."""
-        k1, k2, k3 = self.vector[9:12]
-        return np.asarray(1 + r2 * (k1 + r2 * (k2 + r2 * k3)))
+        return 1 + _horner(r2, self._powers)
+
+    @cached_property
+    def _powers(self) -> FloatArray:
+        """Coefficients of r^2, r^4, ..."""
+        return np.asarray(POWERS @ self.vector[9:])
 
     def mm_per_px(self, at: FloatArray) -> float:
         """Millimetres per pixel around the point `at` (2,) of the plane, the mean of both directions."""
         around = at + np.array([[-5.0, 0], [5, 0], [0, -5], [0, 5]])
         seen = self.project(around)
         return float(20 / (np.linalg.norm(seen[1] - seen[0]) + np.linalg.norm(seen[3] - seen[2])))
+
+
+def _horner(r2: FloatArray, powers: FloatArray) -> FloatArray:
+    """The sum of powers[i] r^(2 i + 2)."""
+    total = np.zeros_like(r2)
+    for power in powers[::-1]:
+        total = r2 * (power + total)
+    return total

@@ -48,13 +48,13 @@ class Lens:
 
     None elsewhere: what is usual for phones (`calib.lens.lens_prior`).  From a lens profile, where there is one, come
     the focal length's relative spread, the optical centre's place from the picture's centre and its spread, px, and the
-    radial terms (k1, k2, k3) with the rows of their covariance.
+    radial terms (k1 to k5) with the rows of their covariance.
     """
 
     focal: float | None = None
     whole: bool = True
-    radial: tuple[float, float, float] | None = None
-    radial_covariance: tuple[tuple[float, float, float], ...] | None = None
+    radial: tuple[float, ...] | None = None
+    radial_covariance: tuple[tuple[float, ...], ...] | None = None
     focal_spread: float | None = None
     centre: tuple[float, float] = (0.0, 0.0)
     centre_spread: float | None = None

@@ -4,6 +4,11 @@ from __future__ import annotations
 
 from calib.camera import CAMERA_PARAMETERS
 from calib.printed import CARD_TAG, CORNER_TAGS
+from calib.radial_terms import RADIAL
+
+__all__ = [
+    "CAMERA_COUNT", "CARD", "CURL", "INDEX", "NAMES", "OWN", "PAPER", "RADIAL", "SCALE", "SHIFTS", "TILES", "shift_of",
+]  # fmt: skip
 
 PAPER = 0.1
 """Thickness of a printed sheet, mm (80 g/m2 office paper, common practice, no source)."""
@@ -16,10 +21,23 @@ CURL = ("card curl along", "card curl up", "card twist")
 """How far the card's ends, its upper and lower edge, and its corners lie above (twist: two of them below) its middle,
 mm.
 """
+__all__ = [
+    "CAMERA_COUNT",
+    "CARD",
+    "CURL",
+    "INDEX",
+    "NAMES",
+    "OWN",
+    "PAPER",
+    "RADIAL",
+    "SCALE",
+    "SHIFTS",
+    "TILES",
+    "shift_of",
+]
 NAMES = (*CAMERA_PARAMETERS, *SHIFTS, *SCALE, "parcel width", "parcel depth", *TILES, *CARD, *CURL)
 INDEX = {name: i for i, name in enumerate(NAMES)}
 CAMERA_COUNT = len(CAMERA_PARAMETERS)
-RADIAL = ("k1", "k2", "k3")
 OWN = (
     "rx", "ry", "rz", "tx", "ty", "tz", "log_f", "cx", "cy", *SHIFTS, "card x", "card y", "card turn", *CURL,
 )  # fmt: skip

@@ -13,7 +13,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from calib.edges import FloatArray
-from calib.estimate.parameters import CURL, INDEX, NAMES, PAPER, SCALE, SHIFTS
+from calib.estimate.parameters import CURL, INDEX, NAMES, PAPER, RADIAL, SCALE, SHIFTS
 from calib.lens.lens_prior import RadialPrior, centre_prior, focal_prior, radial_prior
 from calib.photo_setup import TYPICAL_FOCAL, Lens, PhotoSetup
 from calib.printed import CORNER_TAGS, CORNER_TILE
@@ -99,12 +99,12 @@ def radial_known(lens: Lens) -> RadialPrior:
     usual = radial_prior()
     covariance = usual.covariance if lens.radial_covariance is None else np.array(lens.radial_covariance)
     mean = usual.mean if lens.radial is None else np.array(lens.radial)
-    return RadialPrior(mean, covariance + TINY**2 * np.eye(3))
+    return RadialPrior(mean, covariance + TINY**2 * np.eye(len(mean)))
 
 
 def _join_radial(expected: FloatArray, whitening: FloatArray, lens: Lens) -> None:
     """The radial terms are known together: of many sums of them more is known than of any one."""
-    known, rows = radial_known(lens), slice(INDEX["k1"], INDEX["k3"] + 1)
+    known, rows = radial_known(lens), slice(INDEX[RADIAL[0]], INDEX[RADIAL[-1]] + 1)
     expected[rows] = known.mean
     whitening[rows, rows] = np.linalg.inv(np.linalg.cholesky(known.covariance))
 

@@ -17,8 +17,8 @@ from calib.chi_square import tail
 from calib.edges import FloatArray
 from calib.lens.lens_prior import RadialPrior, radial_prior
 
-SHOT = (0.002, 0.001, 0.001)
-"""By how much k1, k2 and k3 of one lens differ from shot to shot: what focusing does (common practice, no source)."""
+SHOT = (0.002, 0.001, 0.001, 0.02, 0.02)
+"""By how much k1 to k5 of one lens differ from shot to shot: what focusing does (common practice, no source)."""
 FALSE_ALARM = 0.01
 """How often a camera whose photos all agree may be said to have one that does not."""
 MOST_ODD = 0.34
@@ -29,7 +29,7 @@ TOLD = 1e-6
 
 @dataclass(frozen=True, eq=False)
 class RadialEvidence:
-    """What photos say of the radial terms k1, k2, k3: information (3, 3) and information times mean (3,)."""
+    """What photos say of the radial terms k1 to k5: information (5, 5) and information times mean (5,)."""
 
     information: FloatArray
     vector: FloatArray
@@ -46,6 +46,22 @@ class RadialEvidence:
         vector = now @ found.mean - then @ before.mean
         return cls(part @ (values[told, None] * part.T), part @ (axes[:, told].T @ (unit.T @ vector)))
 
+    @classmethod
+    def kept(cls, information: Sequence[Sequence[float]], vector: Sequence[float]) -> RadialEvidence:
+        """As it was kept; what knew of fewer terms says nothing of the others."""
+        whole = NOTHING.information.copy(), NOTHING.vector.copy()
+        whole[0][: len(information), : len(information)] = information
+        whole[1][: len(vector)] = vector
+        return cls(*whole)
+
+    def of_first(self, terms: int) -> RadialEvidence:
+        """What it says of the first terms alone, where no more is known of the others than what is usual."""
+        here, there = slice(terms), slice(terms, None)
+        others = self.information[there, there] + np.linalg.inv(radial_prior().covariance[there, there])
+        gain = self.information[here, there] @ np.linalg.inv(others)
+        information = self.information[here, here] - gain @ self.information[there, here]
+        return RadialEvidence(information, self.vector[here] - gain @ self.vector[there])
+
     def __add__(self, other: RadialEvidence) -> RadialEvidence:
         return RadialEvidence(self.information + other.information, self.vector + other.vector)
 
@@ -58,7 +74,7 @@ class RadialEvidence:
 
     def of_any_shot(self) -> RadialEvidence:
         """What it says of another photo of the same lens, whose terms differ by SHOT."""
-        less = np.linalg.inv(np.eye(3) + self.information @ np.diag(np.square(SHOT)))
+        less = np.linalg.inv(np.eye(len(SHOT)) + self.information @ np.diag(np.square(SHOT)))
         information = less @ self.information
         return RadialEvidence((information + information.T) / 2, less @ self.vector)
 
@@ -69,7 +85,7 @@ class RadialEvidence:
         return RadialPrior(covariance @ (then @ before.mean + self.vector), (covariance + covariance.T) / 2)
 
 
-NOTHING = RadialEvidence(np.zeros((3, 3)), np.zeros(3))
+NOTHING = RadialEvidence(np.zeros((len(SHOT), len(SHOT))), np.zeros(len(SHOT)))
 
 
 @dataclass(frozen=True, eq=False)

@@ -87,12 +87,15 @@ class Piece:
     repaired: Repaired | None = None
 
 
-Terms = tuple[float, float, float]
+Terms = tuple[float, ...]
+Rows = tuple[Terms, ...]
+TERMS = (5, 3)
+"""Radial terms of a lens, k1 to k5; results of earlier versions have three."""
 
 
 @dataclass(frozen=True)
 class LensRecord:
-    """What a photo showed of its lens: the radial terms k1, k2, k3 as it was measured with, and their covariance.
+    """What a photo showed of its lens: the radial terms k1 to k5 as it was measured with, and their covariance.
 
     camera and title name what its photos share the lens by, wholly and for people.  information (rows) and vector are
     what this photo itself adds to what is known of any phone, told_information and told_vector what `others` other
@@ -102,12 +105,20 @@ class LensRecord:
     camera: str
     title: str
     terms: Terms
-    covariance: tuple[Terms, Terms, Terms]
-    information: tuple[Terms, Terms, Terms]
+    covariance: Rows
+    information: Rows
     vector: Terms
     others: int = 0
-    told_information: tuple[Terms, Terms, Terms] = ((0.0, 0.0, 0.0), (0.0, 0.0, 0.0), (0.0, 0.0, 0.0))
-    told_vector: Terms = (0.0, 0.0, 0.0)
+    told_information: Rows = ()
+    told_vector: Terms = ()
+
+    def __post_init__(self) -> None:
+        count = len(self.terms)
+        own = (self.vector, self.covariance, *self.covariance, self.information, *self.information)
+        told = (self.told_vector, self.told_information, *self.told_information)
+        whole = count in TERMS and all(len(p) == count for p in own) and all(len(p) in (0, count) for p in told)
+        if not whole:
+            raise ValueError("these are no terms of a lens")
 
 
 @dataclass(frozen=True)

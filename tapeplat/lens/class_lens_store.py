@@ -14,11 +14,10 @@ from dataclasses import asdict, dataclass
 from pathlib import Path
 from typing import Literal
 
-import numpy as np
 from pydantic import TypeAdapter, ValidationError
 
 from calib.lens.class_lens import RadialEvidence, ToldByOthers, told_by_all
-from measure.plat.plat import PhotoRecord, Terms
+from measure.plat.plat import PhotoRecord, Rows, Terms
 from tapeplat.lens.lens_store import folder, write_whole
 
 FORMAT: Literal["tapeplat/class-lens-1"] = "tapeplat/class-lens-1"
@@ -28,16 +27,16 @@ MOST_PHOTOS = 200
 
 @dataclass(frozen=True)
 class PhotoSays:
-    """What one photo says: information (rows) and vector of k1, k2, k3."""
+    """What one photo says: information (rows) and vector of its radial terms."""
 
     sha256: str
-    information: tuple[Terms, Terms, Terms]
+    information: Rows
     vector: Terms
 
     @property
     def evidence(self) -> RadialEvidence:
         """The same in arrays."""
-        return RadialEvidence(np.array(self.information), np.array(self.vector))
+        return RadialEvidence.kept(self.information, self.vector)
 
 
 @dataclass(frozen=True)

@@ -166,12 +166,11 @@ def lens_of(profile: LensProfile, photo: Photo) -> Lens:
         x, y = -y, x
     terms = (*profile.radial, 0.0)[:3]
     radial = with_measured(terms, profile.covariance() + np.diag(np.square(RADIAL_FLOOR)))
-    k1, k2, k3 = (float(k) for k in radial.mean)
     return Lens(
         focal=profile.focal * diagonal,
         whole=True,
-        radial=(k1, k2, k3),
-        radial_covariance=tuple((float(a), float(b), float(c)) for a, b, c in radial.covariance),
+        radial=tuple(radial.mean.tolist()),
+        radial_covariance=tuple(tuple(row) for row in radial.covariance.tolist()),
         focal_spread=float(np.hypot(profile.focal_spread, FOCUSING)),
         centre=(x * diagonal, y * diagonal),
         centre_spread=float(np.hypot(profile.centre_spread, STEADYING)) * diagonal,

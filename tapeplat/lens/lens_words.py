@@ -9,13 +9,12 @@ import numpy as np
 
 from calib.lens.class_lens import FALSE_ALARM, RadialEvidence, ToldByOthers, chance_of_agreement, told_by_all
 from calib.lens.lens_prior import radial_prior, with_measured
+from calib.radial_terms import HALF_WAY
 from tapeplat.lens.class_lens_store import ClassLens
 from tapeplat.lens.lens_store import RADIAL_FLOOR, LensProfile, in_35_mm
 from tapeplat.lens.selfcheck import OutlineCheck, SelfCheck
 
 NOMINAL = (100.0, 80.0)
-HALF_WAY = 0.5 ** np.array([2, 4, 6])
-"""What k1, k2 and k3 do half way to the corner."""
 PLAUSIBLE = 0.1
 """No usable print's lines are off by more than this share."""
 Lines = tuple[float | None, float | None]

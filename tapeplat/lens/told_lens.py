@@ -9,7 +9,7 @@ from calib.edges import FloatArray
 from calib.estimate.conditioning import radial_of
 from calib.estimate.prior import radial_known
 from calib.lens.class_lens import FALSE_ALARM, NOTHING, RadialEvidence, ToldByOthers, chance_of_agreement
-from measure.plat.plat import LensRecord, Terms
+from measure.plat.plat import LensRecord, Rows, Terms
 from tapeplat.lens.class_lens_store import lens_told
 from vision.lens_told import with_lens_told
 from vision.merging import Views
@@ -89,9 +89,8 @@ def _record(camera: OneCamera, traced: Traced, own: RadialEvidence, lens: ToldBy
 
 
 def _terms(values: FloatArray) -> Terms:
-    k1, k2, k3 = (float(value) for value in values)
-    return k1, k2, k3
+    return tuple(values.tolist())
 
 
-def _rows(matrix: FloatArray) -> tuple[Terms, Terms, Terms]:
-    return _terms(matrix[0]), _terms(matrix[1]), _terms(matrix[2])
+def _rows(matrix: FloatArray) -> Rows:
+    return tuple(_terms(row) for row in matrix)

@@ -4,24 +4,22 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
-from typing import cast
 
 import numpy as np
 
 from calib.edges import FloatArray
 from calib.estimate.parameters import RADIAL
 from calib.lens.class_lens import FALSE_ALARM, RadialEvidence, ToldByOthers, chance_of_agreement
+from calib.radial_terms import HALF_WAY
 from measure.challenge import Challenge
 from measure.errors import InputMistakes, Mistake
-from measure.plat.plat import LensRecord, PhotoRecord, Piece, Plat, Ring, Terms
+from measure.plat.plat import LensRecord, PhotoRecord, Piece, Plat, Ring, Rows, Terms
 from measure.result.result import Result
 from measure.result.result_plat import plat_of
 from tapeplat.lens.class_lens_store import lens_told
 from tapeplat.lens.told_lens import lens_said
 from tapeplat.measuring.measured_model import MeasuredModel, judged
 
-HALF_WAY = 0.5 ** np.array([2, 4, 6])
-"""What k1, k2 and k3 do half way to the corner."""
 WORTH = 0.9
 """A lens is known better where that is known to this share of its former uncertainty, or less."""
 
@@ -97,46 +95,49 @@ def _known_better(photo: PhotoRecord, better: BetterLens) -> PhotoRecord:
     """The record with the lens as it is known now, so that the same is not offered again."""
     record, told = better.record, better.told
     factor, turn, mean = _update(better)
-    count, turned = len(record.terms), factor @ turn
+    said, turned = told.evidence.of_first(len(record.terms)), factor @ turn
     now = replace(
         record,
         terms=_row(np.array(record.terms) + factor @ mean),
         covariance=_rows(turned @ turned.T),
         others=told.photos,
-        told_information=_rows(told.evidence.information[:count, :count]),
-        told_vector=_row(told.evidence.vector[:count]),
+        told_information=_rows(said.information),
+        told_vector=_row(said.vector),
     )
     return replace(photo, radial=now, lens=lens_said(record.title, told.photos))
 
 
 def _row(values: FloatArray) -> Terms:
-    return cast("Terms", tuple(values.tolist()))
+    return tuple(values.tolist())
 
 
-def _rows(matrix: FloatArray) -> tuple[Terms, Terms, Terms]:
-    return cast("tuple[Terms, Terms, Terms]", tuple(map(_row, matrix)))
+def _rows(matrix: FloatArray) -> Rows:
+    return tuple(map(_row, matrix))
 
 
 def _is_better(record: LensRecord, told: ToldByOthers) -> bool:
     """Whether more photos say more, and the photo agrees with them."""
-    own = RadialEvidence(np.array(record.information), np.array(record.vector))
+    own = RadialEvidence.kept(record.information, record.vector)
     if told.photos <= record.others or chance_of_agreement(own, told.evidence) < FALSE_ALARM:
         return False
     before = np.array(record.covariance)
-    after = np.linalg.inv(np.linalg.inv(before) + (told.evidence - _was_told(record)).information)
-    return bool(np.sqrt(HALF_WAY @ after @ HALF_WAY) < WORTH * np.sqrt(HALF_WAY @ before @ HALF_WAY))
+    more, half_way = _more(record, told), HALF_WAY[: len(before)]
+    after = np.linalg.inv(np.linalg.inv(before) + more.information)
+    return bool(np.sqrt(half_way @ after @ half_way) < WORTH * np.sqrt(half_way @ before @ half_way))
 
 
-def _was_told(record: LensRecord) -> RadialEvidence:
-    return RadialEvidence(np.array(record.told_information), np.array(record.told_vector))
+def _more(record: LensRecord, told: ToldByOthers) -> RadialEvidence:
+    """What others say now beyond what they said then, of the terms that the photo was measured with."""
+    then, count = RadialEvidence.kept(record.told_information, record.told_vector), len(record.terms)
+    return told.evidence.of_first(count) - then.of_first(count)
 
 
 def _told_anew(plat: Plat, better: BetterLens) -> Plat:
     """The plat with what others say now in place of what they said then.
 
-    The terms depend on the last three sources alone, as the upper triangular factor of their covariance says.
+    The terms depend on their own sources alone, as the upper triangular factor of their covariance says.
     """
-    columns = [[s.name for s in plat.sources].index(name) for name in RADIAL]
+    columns = [[s.name for s in plat.sources].index(name) for name in RADIAL[: len(better.record.terms)]]
     _, turn, mean = _update(better)
     pieces = tuple(_moved(piece, columns, turn, mean) for piece in plat.pieces)
     parcel = None if plat.parcel is None else _ring(plat.parcel, columns, turn, mean)
@@ -146,8 +147,8 @@ def _told_anew(plat: Plat, better: BetterLens) -> Plat:
 def _update(better: BetterLens) -> tuple[FloatArray, FloatArray, FloatArray]:
     """The factor of the terms' covariance then, and what turns and moves the sources that they depend on."""
     factor = _upper(np.array(better.record.covariance))
-    more = better.told.evidence - _was_told(better.record)
-    normal = np.eye(3) + factor.T @ more.information @ factor
+    more = _more(better.record, better.told)
+    normal = np.eye(len(factor)) + factor.T @ more.information @ factor
     turn = np.asarray(np.linalg.inv(np.linalg.cholesky(normal)).T)
     mean = turn @ turn.T @ factor.T @ (more.vector - more.information @ np.array(better.record.terms))
     return factor, turn, mean

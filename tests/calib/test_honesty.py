@@ -113,7 +113,7 @@ def test_the_corrected_picture_has_no_half_pixel_in_it() -> None:
     view = scene.view
     vector = np.concatenate([
         cv2.Rodrigues(view.rotation)[0].ravel(), view.translation,
-        [np.log(view.focal)], view.centre, [view.k1, view.k2, 0.0],
+        [np.log(view.focal)], view.centre, [view.k1, view.k2, 0.0, 0.0, 0.0],
     ])  # fmt: skip
     camera = Camera(vector, view.size)
     low, high = np.array([-10.0, -10.0]), np.array([scene.width + 10.0, scene.depth + 10.0])
@@ -130,7 +130,7 @@ def test_the_corrected_picture_has_no_half_pixel_in_it() -> None:
 def test_a_camera_without_a_lens_is_the_closed_form_homography() -> None:
     """K [r1 r2 t] (Hartley and Zisserman, Multiple View Geometry, 2nd ed., 8.1; from memory)."""
     rotation = np.asarray(cv2.Rodrigues(np.array([0.2, -0.1, 0.4]))[0])
-    vector = np.array([0.2, -0.1, 0.4, 10.0, -20.0, 700.0, np.log(1500.0), 799.5, 599.5, 0, 0, 0])
+    vector = np.array([0.2, -0.1, 0.4, 10.0, -20.0, 700.0, np.log(1500.0), 799.5, 599.5, 0, 0, 0, 0, 0])
     matrix = np.array([[1500.0, 0, 799.5], [0, 1500.0, 599.5], [0, 0, 1]])
     homography = matrix @ np.column_stack([rotation[:, 0], rotation[:, 1], vector[3:6]])
     places = np.array([[0.0, 0], [300, 0], [300, 200], [0, 200], [120, 80]])
@@ -139,11 +139,17 @@ def test_a_camera_without_a_lens_is_the_closed_form_homography() -> None:
 
 
 @settings(deadline=None)
-@given(st.floats(-0.05, 0.17), st.floats(-2.8, -1.8), st.floats(-0.02, 0.02), st.floats(0, 1599), st.floats(0, 1199))
-def test_undistorting_undoes_distorting(k1: float, ratio: float, corner: float, x: float, y: float) -> None:
+@given(
+    st.floats(-0.05, 0.17), st.floats(-2.8, -1.8), st.floats(-0.02, 0.02), st.floats(-0.5, 0.5), st.floats(-0.5, 0.5),
+    st.floats(0, 1599), st.floats(0, 1199),
+)  # fmt: skip
+def test_undistorting_undoes_distorting(
+    k1: float, ratio: float, corner: float, k4: float, k5: float, x: float, y: float
+) -> None:
     """Phones' moustaches: k2 about -2.2 k1, and k3 such that the corners stay."""
     k2 = ratio * k1
-    camera = Camera(np.array([0, 0, 0, 0, 0, 600.0, 7.0, 799.5, 599.5, k1, k2, corner - k1 - k2]), (1600, 1200))
+    radial = (k1, k2, corner - k1 - k2, k4, k5)
+    camera = Camera(np.array([0, 0, 0, 0, 0, 600.0, 7.0, 799.5, 599.5, *radial]), (1600, 1200))
     ideal: FloatArray = np.array([[x, y]])
     assert camera.undistort(camera.distort(ideal)) == pytest.approx(ideal, abs=0.01)
 

@@ -65,7 +65,7 @@ def test_both_ways_of_counting_the_radius_are_one_lens(focal, size, k1, k2):
 @pytest.mark.parametrize(("k1", "k2", "k3"), [(-0.06, 0.0, 0.0), (0.09, -0.2, 0.1), (0.16, -0.5, 0.35)])
 def test_the_camera_distorts_as_opencv_does_with_the_converted_coefficients(k1, k2, k3):
     focal, centre, size = 1100.0, (640.0, 420.0), (1280, 860)
-    vector = np.array([0.2, -0.3, 0.1, -60, -80, 400, np.log(focal), *centre, k1, k2, k3])
+    vector = np.array([0.2, -0.3, 0.1, -60, -80, 400, np.log(focal), *centre, k1, k2, k3, 0, 0])
     places = np.random.default_rng(3).uniform(0, 200, (50, 2))
     first, second, third = to_focal_lengths(focal, size, k1, k2, k3)
     lens = np.array([first, second, 0, 0, third])
@@ -239,7 +239,7 @@ def test_squares_of_real_photos_become_equal_once_the_lens_is_in(side):
     """An independent trial with OpenCV's full model left 0.12 mm of 0.50 mm standard deviation (left photos)."""
     views = chessboards(side)
     fit = calibrate(views)
-    camera = Camera(np.array([0, 0, 0, 0, 0, 1, np.log(fit.focal), *fit.centre, *fit.radial]), fit.size)
+    camera = Camera(np.array([0, 0, 0, 0, 0, 1, np.log(fit.focal), *fit.centre, *fit.radial, 0, 0]), fit.size)
     raw, corrected = _square_sides(views, None), _square_sides(views, camera)
     assert raw.std() > 0.45
     assert corrected.std() < 0.17

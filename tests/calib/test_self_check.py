@@ -15,12 +15,13 @@ from calib.estimate.adjustment import NAMES, Adjustment, StraightLine
 from calib.estimate.parameters import PAPER
 from calib.estimate.plane import Plane, estimate_plane
 from calib.estimate.whitening import Together
-from calib.lens.lens_prior import CORNER, PHONES, radial_prior, with_measured
+from calib.lens.lens_prior import PHONES, radial_prior, with_measured
 from calib.photo_setup import Lens, PhotoSetup, Priors
 from calib.printed import CARD_SQUARE, CORNER_TAGS, CORNER_TILE_SQUARE
 from calib.prints.edge_shift import EdgeShift
 from calib.prints.tag_cells import CellPoints, cell_edges
 from calib.prints.tags import TagSquare
+from calib.radial_terms import CORNER, HALF_WAY, POWERS
 
 FloatArray = NDArray[np.float64]
 SIZE = (4032, 3024)
@@ -124,7 +125,7 @@ def test_lenses_of_phones_are_found_and_straighten_the_parcel() -> None:
     """The published terms themselves, not draws from the prior."""
     for name, terms in PHONES:
         random = np.random.default_rng(len(name))
-        held = np.array(terms) - (0, 0, sum(terms))
+        held = np.array([*terms, 0, 0]) - (0, 0, sum(terms), 0, 0)
         seen = camera(random, held)
         tags = [square(0, CARD_SQUARE.corners + BESIDE, seen, random)]
         for tag, end in zip(CORNER_TAGS, ((0, 0), (1, 0), (1, 1), (0, 1)), strict=True):
@@ -214,20 +215,20 @@ def test_whitening_is_the_inverse_square_root_of_the_covariance(counts: list[int
 
 def test_the_prior_holds_the_corner_and_knows_the_phones() -> None:
     prior = radial_prior()
-    corner = np.ones(3)
+    corner = np.ones(5) @ POWERS
+    assert corner[3:] == pytest.approx(0, abs=1e-6)
     assert abs(corner @ prior.mean) < 0.005
     assert np.sqrt(corner @ prior.covariance @ corner) == pytest.approx(CORNER, rel=0.2)
     for name, _ in PHONES[:-1]:
         others = radial_prior(tuple(p for p in PHONES if p[0] != name))
-        held = np.array(dict(PHONES)[name])
-        at = np.array([0.5**2, 0.5**4, 0.5**6])
+        held = np.array([*dict(PHONES)[name], 0, 0])
         # Each phone's half-way displacement as the others foretell it.
-        assert abs(at @ (held - others.mean)) < 3 * np.sqrt(at @ others.covariance @ at), name
+        assert abs(HALF_WAY @ (held - others.mean)) < 3 * np.sqrt(HALF_WAY @ others.covariance @ HALF_WAY), name
 
 
 def test_what_was_measured_of_a_lens_comes_before_what_is_usual() -> None:
     sure = with_measured((0.02, 0.01, -0.01), 1e-8 * np.eye(3))
-    assert sure.mean == pytest.approx([0.02, 0.01, -0.01], abs=1e-4)
+    assert sure.mean == pytest.approx([0.02, 0.01, -0.01, 0, 0], abs=1e-4)
     nothing = with_measured((9.0, 9.0, 9.0), 1e8 * np.eye(3))
     assert nothing.mean == pytest.approx(radial_prior().mean, abs=1e-3)
     assert nothing.covariance == pytest.approx(radial_prior().covariance, abs=1e-5)

@@ -16,12 +16,15 @@ import numpy as np
 from numpy.typing import NDArray
 
 from calib.estimate.adjustment import PAPER, StraightLine
+from calib.estimate.conditioning import radial_of, with_evidence
 from calib.estimate.plane import Plane, estimate_plane
-from calib.photo_setup import Lens, PhotoSetup, Priors
+from calib.estimate.prior import radial_known
+from calib.lens.class_lens import RadialEvidence, told_by_others
+from calib.photo_setup import PhotoSetup, Priors
 from calib.printed import CARD_SQUARE, CARD_TAG
 from calib.prints.edge_shift import EdgeShift, edge_shift
 from calib.prints.tags import TagSquare, find_tags
-from vision.picture.photo import read_photo
+from vision.picture.photo import Photo, read_photo
 
 FloatArray = NDArray[np.float64]
 FOLDER = next(
@@ -47,8 +50,35 @@ class Pair:
     distance_u: float
 
 
-def pairs(name: str, every: int = EVERY) -> list[Pair]:
-    """All pairs of one photo of the folder, `name` without its ending."""
+@dataclass(frozen=True, eq=False)
+class Measured:
+    """One photo's plane where one of its squares, the card-th, stands for the card."""
+
+    photo: str
+    card: int
+    squares: tuple[TagSquare, ...]
+    true: dict[int, FloatArray]
+    shift: EdgeShift
+    plane: Plane
+    evidence: RadialEvidence
+
+
+def measured_pairs(every: Sequence[Sequence[Measured]], *, told: bool) -> list[Pair]:
+    """All pairs of all photos, each measured alone, or told by the others what they say of the lens.
+
+    As `class` does it; another photo's word comes from its own n-th card, and one that disagrees is measured alone.
+    """
+    found: list[Pair] = []
+    for i, photo in enumerate(every):
+        for n, one in enumerate(photo):
+            others = [other[n % len(other)].evidence for j, other in enumerate(every) if told and j != i]
+            lens = told_by_others([one.evidence, *others], range(len(others) + 1))[0]
+            found += pairs(one, one.plane if lens is None else with_evidence(one.plane, lens.evidence).plane)
+    return found
+
+
+def measured(name: str, every: int = EVERY) -> list[Measured]:
+    """A photo of the folder, `name` without its ending, with each of its cards."""
     told = json.loads((FOLDER / f"{name}.json").read_text(encoding="utf-8"))
     photo = read_photo(FOLDER / told["photo"])
     grey = np.asarray(cv2.cvtColor(photo.bgr, cv2.COLOR_BGR2GRAY), dtype=np.uint8)
@@ -56,29 +86,29 @@ def pairs(name: str, every: int = EVERY) -> list[Pair]:
     true = {int(tag): np.array(corners) for tag, corners in told["tags"].items()}
     squares = tuple(s for s in squares if s.tag in true)
     shift = edge_shift(grey, squares)
-    cards = range(0, len(squares), every)
-    return [pair for i in cards for pair in _with_card(name, i, squares, true, photo.size, photo.lens, shift)]
+    found = []
+    for i in range(0, len(squares), every):
+        plane = _plane(squares, i, shift, photo)
+        evidence = RadialEvidence.of(radial_of(plane), radial_known(photo.lens))
+        found.append(Measured(name, i, squares, true, shift, plane, evidence))
+    return found
 
 
-def _with_card(
-    name: str,
-    card: int,
-    squares: Sequence[TagSquare],
-    true: dict[int, FloatArray],
-    size: tuple[int, int],
-    lens: Lens,
-    shift: EdgeShift,
-) -> Iterator[Pair]:
-    reference = replace(squares[card], tag=CARD_TAG)
-    others = [s for i, s in enumerate(squares) if i != card]
-    # As the program does it: first from the card alone, then with every straight side that was found.
-    rough = estimate_plane([reference], shift, size, EXACT, lens)
-    lines = [line for s in others for line in sides(s)]
-    plane = estimate_plane([reference], shift, size, EXACT, lens, lines, rough)
+def pairs(one: Measured, plane: Plane) -> Iterator[Pair]:
+    """The card against every other square, in this plane."""
     home = CARD_SQUARE.corners.mean(axis=0)
-    origin = _measured_middle(true[squares[card].tag])
-    for square in others:
-        yield _pair(name, square, plane, shift, true[square.tag], home, origin)
+    origin = _measured_middle(one.true[one.squares[one.card].tag])
+    for i, square in enumerate(one.squares):
+        if i != one.card:
+            yield _pair(one.photo, square, plane, one.shift, one.true[square.tag], home, origin)
+
+
+def _plane(squares: Sequence[TagSquare], card: int, shift: EdgeShift, photo: Photo) -> Plane:
+    """As the program does it: first from the card alone, then with every straight side that was found."""
+    reference = replace(squares[card], tag=CARD_TAG)
+    rough = estimate_plane([reference], shift, photo.size, EXACT, photo.lens)
+    lines = [line for i, s in enumerate(squares) if i != card for line in sides(s)]
+    return estimate_plane([reference], shift, photo.size, EXACT, photo.lens, lines, rough)
 
 
 def sides(square: TagSquare) -> list[StraightLine]:
@@ -194,8 +224,11 @@ def names() -> list[str]:
 
 
 if __name__ == "__main__":
-    measured = [pair for name in names() for pair in pairs(name)]
-    for photo in names():
-        own = [p for p in measured if p.photo == photo]
-        print(f"{photo:<8} {len(own):>4} pairs", *(f"{n} {f.value:.3g} " for n, f in figures(own, 2).items()))
-    print(f"{'all':<8} {len(measured):>4} pairs", *(f" {n} {f}" for n, f in figures(measured).items()))
+    photos = [measured(name) for name in names()]
+    for told in (False, True):
+        print("told by the others" if told else "alone")
+        every = measured_pairs(photos, told=told)
+        for photo in names():
+            own = [p for p in every if p.photo == photo]
+            print(f"{photo:<8} {len(own):>4} pairs", *(f"{n} {f.value:.3g} " for n, f in figures(own, 2).items()))
+        print(f"{'all':<8} {len(every):>4} pairs", *(f" {n} {f}" for n, f in figures(every).items()))

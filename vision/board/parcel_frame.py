@@ -32,6 +32,8 @@ WORST_MISFIT = 1.5
 """Root mean square misfit, in uncertainties, from which sides and card contradict each other: the sides are not the
 board's.
 """
+MOST_FOLLOWED = 4
+"""How often the sides are followed closely: a lens that the card alone tells badly may leave them late."""
 FEWEST_SIDES = 3
 MOST_TAPE = 0.3
 """Share of the parcel that one tape may cover."""
@@ -88,7 +90,7 @@ def _tied(
         return None
     tied = prints.plane(lines, plane)
     corners = np.array([[0, 0], [setup.width, 0], [setup.width, setup.depth], [0, setup.depth]])
-    for _ in range(2):
+    for _ in range(MOST_FOLLOWED):
         lines = board_sides(prints.bgr, tied.camera, corners, NARROW_MM, like_tape, prints.shift)
         if len(lines) < FEWEST_SIDES:
             return None

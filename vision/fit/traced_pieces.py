@@ -15,6 +15,7 @@ from shapely.geometry import Polygon
 from calib.edges import FloatArray
 from calib.estimate.adjustment import StraightLine
 from calib.estimate.plane import Plane
+from calib.radial_terms import RADIAL
 from vision.find.closing import LEAST_TURN
 from vision.find.rough_outlines import Borrowed, EdgePoints, Found
 from vision.fit.curves import Curve, follow_curve, normals
@@ -288,7 +289,7 @@ def _sensitivity(ring: _Ring, plane: Plane, first: int, total: int) -> tuple[Flo
 
 def _kind(parameter: str) -> Kind:
     """What sort of cause a parameter of the plane is."""
-    if parameter in ("k1", "k2", "k3"):
+    if parameter in RADIAL:
         return "lens"
     starts: tuple[tuple[str, Kind], ...] = (
         ("scale", "print"), ("tile", "tile"), ("parcel", "parcel"), ("card height", "card"),

@@ -13,7 +13,7 @@ from hypothesis import strategies as st
 from measure.errors import InputMistakes
 from measure.notices import Notice
 from measure.plat.measures import Measures
-from measure.plat.plat import PhotoRecord, Plat
+from measure.plat.plat import LensRecord, PhotoRecord, Plat
 from measure.result import result as form
 from measure.result.result import Result, Value, json_schema, parse_result, read_result, result_text
 from measure.result.result_plat import plat_of, uncertainty_of
@@ -41,6 +41,15 @@ SMALLEST = """{"format": "tapeplat/result-1", "title": "Quarry Lake Village", "t
 numbers = st.floats(-1e6, 1e6)
 st.register_type_strategy(float, numbers)
 facts = st.booleans() | st.integers(-9, 9) | numbers | st.text() | st.just((1, 2)) | st.just(("a",))
+
+
+def lens_records(terms: int) -> st.SearchStrategy[LensRecord]:
+    row = st.tuples(*[numbers] * terms)
+    rows = st.tuples(*[row] * terms)
+    return st.builds(LensRecord, terms=row, covariance=rows, information=rows, vector=row, told_vector=row)
+
+
+st.register_type_strategy(LensRecord, st.sampled_from((3, 5)).flatmap(lens_records))
 results = st.builds(
     Result,
     distances=st.lists(st.from_type(form.DistanceResult), max_size=2).map(tuple),

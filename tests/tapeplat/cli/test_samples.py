@@ -7,6 +7,7 @@ from PIL import Image
 
 from measure.challenge import Priors, read_challenge
 from tapeplat.cli.demo_command import samples
+from vision.picture.one_camera import one_camera_of
 
 SAMPLES = list(samples())
 
@@ -34,3 +35,10 @@ def test_the_page_about_them_names_each_and_says_how_they_were_made():
     assert all(photo.name in page for _, photo in SAMPLES)
     assert "not photographs of real classrooms" in page
     assert "ray-traced" in page
+
+
+def test_each_sample_s_lens_is_its_own_camera_s():
+    """They were drawn with four lenses: under one name they would be told not to agree on one."""
+    cameras = [one_camera_of(photo) for _, photo in SAMPLES]
+    assert None not in cameras
+    assert len({camera.key for camera in cameras}) == len(SAMPLES)
