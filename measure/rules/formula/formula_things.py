@@ -10,8 +10,8 @@ from collections.abc import Iterator
 from dataclasses import dataclass, fields
 from typing import Literal
 
-Way = Literal["north", "east", "south", "west"]
-EdgeName = Literal["", "north", "east", "south", "west"]
+Way = Literal["north", "east", "south", "west", "left", "right", "top", "bottom"]
+EdgeName = Literal["", "north", "east", "south", "west", "left", "right", "top", "bottom"]
 """Which edge of the parcel; empty: whichever is nearest."""
 Bound = Literal["piece", "zone", "other piece", "other zone", "first", "second"]
 

@@ -10,9 +10,9 @@ from measure.rules.speech.chart import Several
 from measure.rules.speech.composing_bounds import names_of
 from measure.rules.speech.composing_sizes import covers, is_so_adjective
 from measure.rules.speech.lexicon import Named
-from measure.rules.speech.meanings import IT, ONE, Bound, Bounds, Or, Said, Sentences, Whom
+from measure.rules.speech.meanings import IT, ONE, OPPOSITE, Bound, Bounds, Or, Said, Sentences, Whom
 from measure.rules.speech.places_said import Predicate
-from measure.rules.speech.sizes_said import Difference, Houses, LengthByWidth, Ratio, Share, Sides, Sized
+from measure.rules.speech.sizes_said import Bounded, Difference, Houses, LengthByWidth, Ratio, Share, Sides, Sized
 
 Found = Sentences | Several | None
 
@@ -36,6 +36,11 @@ def stated(who: Whom | Or, predicate: Predicate) -> Found:
             return _either(predicate.of(every), predicate.of(replace(who, quantifier="together")))
         return predicate.of(every)
     return predicate.of(who)
+
+
+def stated_of_some(zone: Named, predicate: Predicate) -> Found:
+    """`we want a park that is at least 20 sq in`."""
+    return predicate.of(Whom("", (zone.name,)))
 
 
 def _of_a(who: Whom, predicate: Predicate) -> Found:
@@ -139,13 +144,22 @@ def no_zone_of(who: Whom | Or, predicate: Predicate) -> Found:
 def stated_twice(who: Whom | Or, first: Predicate, second: Predicate) -> Found:
     if isinstance(who, Or) or not (who.one_by_one or who.quantifier == "no"):
         return None
-    return _both(stated(who, first), stated(who, second))
+    return _both(stated(who, first), stated(who, _like(first, second)))
+
+
+def _like(first: Predicate, second: Predicate) -> Predicate:
+    """`at least 6 inches long and 4 inches wide`: the second is a least, too, where it is measured."""
+    if not (isinstance(first, Bounded) and isinstance(second, Bounded)):
+        return second
+    one, other = first.bounds[0], second.bounds[0]
+    measured = other.measure in ("length", "area", "volume", "percent") and not other.tolerance
+    if other.relation != "bare" or one.relation not in OPPOSITE or not measured:
+        return second
+    return replace(second, bounds=(replace(other, relation=one.relation),))
 
 
 def long_and_wide_of(who: Whom, first: Bounds, one: str, second: Bounds, other: str) -> Found:
     """`10 cm long and 4 cm wide`."""
-    if len(second) == 1 and second[0].relation == "bare" and len(first) == 1 and first[0].upper is None:
-        second = (replace(second[0], relation=first[0].relation),)
     parts = is_so_adjective(first, one), is_so_adjective(second, other)
     return stated_twice(who, parts[0], parts[1]) if parts[0] and parts[1] else None
 

@@ -78,6 +78,8 @@ def tolerated(bounds: Bounds, within: Amount) -> Bounds | None:
     bound = bounds[0]
     if len(bounds) > 1 or bound.relation not in ("bare", "exactly") or bound.tolerance:
         return None
+    if bound.measure == "number" and within.measure in ("length", "area", "volume"):
+        bound = replace(bound, amount=replace(within, number=bound.amount.number))
     if within.measure == "number" and bound.measure in ("length", "area", "volume"):
         within = replace(bound.amount, number=within.number)
     return (replace(bound, relation="exactly", tolerance=within),)
@@ -143,6 +145,21 @@ def so_many(count: Bounds, zone: Named) -> Whom | None:
         return Whom("some", (zone.name,), Bound(bound.relation, Amount(share, "percent")))
     whole = bound.measure == "number" and number.denominator == 1
     return Whom("some", (zone.name,), replace(bound, flavour="")) if whole else None
+
+
+def so_many_after(amount: Amount, zone: Named, said: str) -> Whom | None:
+    """`two thirds of the homes, at least`."""
+    return so_many(limit(said, amount), zone)
+
+
+def so_many_zones(count: Bounds) -> Whom | None:
+    bound = count[0]
+    whole = bound.measure == "number" and bound.amount.number.denominator == 1
+    return Whom("some", (), bound) if len(count) == 1 and whole and bound.relation != "bare" else None
+
+
+def other_zones_but(but: Named | tuple[Named, ...]) -> Whom:
+    return replace(every_zone_but(but), quantifier="every other")
 
 
 def exactly_one(zone: Named) -> Whom:

@@ -6,12 +6,12 @@ from __future__ import annotations
 from dataclasses import replace
 
 from measure.rules.amounts import Amount
-from measure.rules.speech.composing import Found, stated
-from measure.rules.speech.composing_bounds import limit, names_of, one_zone, relation_of, two_limits
-from measure.rules.speech.composing_said import has_pieces, is_apart, is_from, is_within, overlaps_part
-from measure.rules.speech.composing_sizes import covers, differs, is_share, sized
+from measure.rules.speech.composing import Found, stated, stated_twice
+from measure.rules.speech.composing_bounds import limit, names_of, one_zone, relation_of, so_many, two_limits
+from measure.rules.speech.composing_said import has_pieces, is_apart, is_from, is_within, overlaps_part, shaped
+from measure.rules.speech.composing_sizes import as_times, covers, differs, is_share, sized
 from measure.rules.speech.lexicon import Named
-from measure.rules.speech.meanings import Bounds, Place, Said, Sentences, Target, Whom
+from measure.rules.speech.meanings import Bounds, Place, Said, Sentences, Target, Whom, formula
 from measure.rules.speech.places_said import Predicate
 from measure.rules.speech.sizes_said import Extreme
 
@@ -34,6 +34,34 @@ def given_to(bounds: Bounds, who: Whom) -> Found:
 
 def share_to(bounds: Bounds, who: Whom) -> Found:
     return given_share(who, bounds)
+
+
+def not_given_to(bounds: Bounds, who: Whom) -> Found:
+    """`don't use more than 40 sq in for homes`."""
+    opposite = bounds[0].opposite if len(bounds) == 1 else None
+    return given(who, (opposite,)) if opposite else None
+
+
+def not_share_to(bounds: Bounds, who: Whom) -> Found:
+    opposite = bounds[0].opposite if len(bounds) == 1 else None
+    return given_share(who, (opposite,)) if opposite else None
+
+
+def from_both(who: Whom, bounds: Bounds, first: Target, second: Target) -> Found:
+    """`at least 6 inches from the school and from all homes`."""
+    one, other = is_from(bounds, first), is_from(bounds, second)
+    return stated_twice(who, one, other) if one and other else None
+
+
+def some_are(bounds: Bounds, zone: Named, predicate: Predicate) -> Found:
+    """`there must be at least 2 homes in the north half`."""
+    who = so_many(bounds, zone)
+    return stated(who, predicate) if who else None
+
+
+def shaped_and(who: Whom, shape: str, predicate: Predicate) -> Found:
+    """`a rectangle that is at least 4 in long`."""
+    return stated_twice(who, shaped(shape), predicate)
 
 
 def share_to_any(bounds: Bounds, zones: tuple[Named, ...]) -> Found:
@@ -94,6 +122,19 @@ def gap_is_not(who: Whom, target: Target, bounds: Bounds) -> Found:
     made = is_from(bounds, target)
     denied = made.denied() if made else None
     return stated(who, denied) if denied else None
+
+
+def size_by_size(size: str, who: Whom, bounds: Bounds, *rest: str) -> Found:
+    """`the width of the farm is at most 2/3 of its length`."""
+    bound = as_times(bounds[0])
+    who = replace(who, quantifier="every") if who.single else who
+    if len(bounds) > 1 or who.quantifier != "every" or not who.names or {size, rest[-1]} != {"length", "width"}:
+        return None
+    return (formula(who, f"the {size} of {{}} is {bound.times_text(f'the {rest[-1]} of {{}}')}"),)
+
+
+def size_of_by_size(who: Whom, size: str, bounds: Bounds, *rest: str) -> Found:
+    return size_by_size(size, who, bounds, *rest)
 
 
 def size_between(low: Amount, first: str, size: str, who: Whom, second: str, high: Amount) -> Found:

@@ -4,6 +4,7 @@
 from __future__ import annotations
 
 from measure.rules.amounts import Amount
+from measure.rules.speech.chart import Several
 from measure.rules.speech.composing_bounds import names_of, relation_of
 from measure.rules.speech.composing_sizes import as_times, flavours, whole
 from measure.rules.speech.gaps_said import Apart, EachApart, Nearer, NearerThan, gap
@@ -37,6 +38,23 @@ def is_from(bounds: Bounds, target: Target) -> Predicate | None:
     return Apart(bounds, target) if gap(bounds) else None
 
 
+def from_is(target: Target, bounds: Bounds) -> Predicate | None:
+    """`away from the homes: 6 inches or more`."""
+    return is_from(bounds, target)
+
+
+def close_is(target: Target, bounds: Bounds) -> Predicate | None:
+    """`close to the park, at most 4 inches away`."""
+    return is_from(bounds, target) if bounds[0].relation in ("at most", "less than", "between") else None
+
+
+def is_closer_than(said: str, target: Target, amount: Amount) -> Predicate | None:
+    """`farther from the factory than 8 inches`."""
+    more, flavour = relation_of(said)
+    bound = Bound("less than" if more == "less" else "more than", amount)
+    return is_from((bound,), target) if flavour == "gap" else None
+
+
 def is_within(amount: Amount, target: Target) -> Predicate | None:
     return Apart((Bound("at most", amount),), target, near=True) if amount.measure == "length" else None
 
@@ -57,6 +75,12 @@ def is_nearer(said: str, near: Target, far: Target) -> Predicate | None:
     if flavour != "gap":
         return None
     return Nearer(near, far) if more == "less" else Nearer(far, near)
+
+
+def nearer_than(said: str, target: Target, other: Named) -> Several | None:
+    """`farther from the factory than the library`: than the library is, or than from the library."""
+    both = is_nearer(said, target, Whom("", (other.name,))), nearer_than_is(said, target, other)
+    return Several(both) if all(both) else None
 
 
 def nearer_than_is(said: str, target: Target, other: Named, *_: object) -> Predicate | None:

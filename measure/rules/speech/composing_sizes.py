@@ -53,7 +53,7 @@ def share_after(amount: Amount, said: str) -> Predicate | None:
 def covers(bounds: Bounds) -> Predicate | None:
     if bounds[0].measure == "percent":
         return is_share(bounds)
-    return Sized(bounds) if bounds[0].measure == "area" and flavours(bounds, _SIZE) else None
+    return Sized(bounds, covered=True) if bounds[0].measure == "area" and flavours(bounds, _SIZE) else None
 
 
 def is_so_adjective(bounds: Bounds, adjective: str) -> Predicate | None:

@@ -23,6 +23,9 @@ class Apart(Bounded):
             return None
         if isinstance(target, Whom) and target.quantifier == "any":
             return self._of_any(who, target)
+        if isinstance(target, Whom) and target.but:
+            others = Whom("every", but=(*who.names, *target.but))
+            return replace(self, target=who, near=False).of(others) if who.single else None
         if isinstance(target, Whom) and target.quantifier == "some":
             return replace(self, target=who).of(target) if who.single else None
         if who.quantifier == "all":

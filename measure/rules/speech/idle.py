@@ -13,6 +13,12 @@ _LABEL = re.compile(
     r"(?:\([^()]*\))?\s*[:.)–-]|\d+\s*[.)]|[-*•])\s*",
     re.IGNORECASE,
 )
+_SAYS = re.compile(
+    r"^\s*(?:(?:the|our|your|my)\s+)?(?P<who>[a-z]+(?:\s[a-z]+)?)\s+"
+    r"(?:says?|insists?|demands?|asks?|requires?|decided|agreed|wants?|would like)\s+(?:that\s+)?(?=\w)",
+    re.IGNORECASE,
+)
+_REASONS = re.compile(r"^\s*for\s+(?P<who>[a-z]+)\s+reasons,?\s+", re.IGNORECASE)
 _CUT = re.compile(r"\s*(?:[.!?;:,]+(?=\s)|\s[–—-](?=\s))\s*|\s+(?=(?:so|because|since)\b)", re.IGNORECASE)
 _JOINT = re.compile(r"^(?:so that|so|because|since|hence|therefore|thus|and so|then)\b,?\s*", re.IGNORECASE)
 _BRACKETS = re.compile(r"\s*\(([^()]*)\)")
@@ -25,8 +31,14 @@ def shorter(sentence: str, zones: Zones) -> Iterator[str]:
     What is left out is at its beginning, at its end, or in brackets.
     """
     text = _LABEL.sub("", sentence)
+    for lead in (_SAYS, _REASONS):
+        found = lead.match(text)
+        if found and is_idle(found["who"], zones):
+            text = text[found.end() :]
     text = _BRACKETS.sub(lambda found: "" if is_idle(found[1], zones) else found[0], text)
     yield text
+    if "(" in text:
+        yield re.sub(r"[()]", "", text)
     cuts = [0, *sorted({end for found in _CUT.finditer(text) for end in (found.end(),)}), len(text)][: _MOST_CUTS + 2]
     cuts[-1] = len(text)
     spans = [(a, b) for a in range(len(cuts)) for b in range(a + 1, len(cuts)) if (a, b) != (0, len(cuts) - 1)]

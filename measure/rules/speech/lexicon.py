@@ -25,6 +25,7 @@ _SHORT = (
     (r"\bwon't\b", "will not"),
     (r"\bshan't\b", "shall not"),
     (r"n't\b", " not"),
+    (r"'d like\b", " would like"),
     (r"\b(it|that|there|what|let)'s\b", r"\1 is"),
     (r"\bthey're\b", "they are"),
     (r"\s[-–—]+\s|\s*—\s*", " : "),
@@ -39,6 +40,10 @@ _UNITS: dict[str, Measure] = {"LENGTH": "length", "AREA_UNIT": "area", "VOLUME_U
 _PERCENT = re.compile(r"\s?(?:%|per\s?cent\b|percent\b)(\s?(?:age)?\s*points?\b)?", re.IGNORECASE)
 _POINTS = re.compile(r"\s?(?:percentage )?points?\b", re.IGNORECASE)
 _TIMES = re.compile(r"\s?(?:times|x|×|fold)(?![\w])|-fold\b", re.IGNORECASE)
+_SQUARES = re.compile(
+    r"[\s-]*(?:(?:grid|little|small|unit)\s+)?squares?\b(?!\s*(?:in|inch|cm|mm|feet|foot|ft|m|cent|mill|met)\w*)",
+    re.IGNORECASE,
+)
 _TWICE = re.compile(r"(?:twice|double|two times)\b|(?P<three>triple|thrice)\b", re.IGNORECASE)
 
 
@@ -96,12 +101,10 @@ def _edges_at(text: str, words: list[_Word], at: int, zones: Zones) -> Iterator[
     start = words[at].start
     if at and words[at - 1].end > start:
         return
-    zone = zones.match(text, start)
+    zone = zones.match(text, start) or _like_homes(text, start, zones)
     if zone:
         before = words[at - 1].text if at else ""
-        named = Named(
-            zones.canonical(zone[0]), before in ("a", "an", "some"), bool(re.search(r"[^s]s$", zone[0], re.I))
-        )
+        named = Named(_name(zone[0], zones), before in ("a", "an", "some"), bool(re.search(r"[^s]s$", zone[0], re.I)))
         yield Edge("ZONE", at, _word_at(words, zone.end()), named)
         if named.indefinite:
             yield Edge("SOME", at, _word_at(words, zone.end()), named)
@@ -110,6 +113,19 @@ def _edges_at(text: str, words: list[_Word], at: int, zones: Zones) -> Iterator[
         after = _word_at(words, end)
         yield Edge("TIMES" if isinstance(amount, Times) else "AMOUNT", at, after, amount)
     yield from _senses_at(words, at)
+
+
+_HOUSES = re.compile(r"(?:houses?|dwellings?)(?![\w-])(?!\s+(?:at|up to|no|between|more|less|\d))", re.IGNORECASE)
+
+
+def _like_homes(text: str, at: int, zones: Zones) -> re.Match[str] | None:
+    """A house is a home, where there is a zone of homes and none of houses."""
+    found = _HOUSES.match(text, at)
+    return found if found and zones.match("homes", 0) and not zones.match("houses", 0) else None
+
+
+def _name(form: str, zones: Zones) -> str:
+    return zones.canonical("homes" if _HOUSES.fullmatch(form) and not zones.match(form, 0) else form)
 
 
 def _word_at(words: list[_Word], end: int) -> int:
@@ -139,6 +155,10 @@ def _amounts(text: str, at: int) -> Iterator[tuple[int, Amount | Times]]:
         yield times.end(), Times(Amount(value))
         return
     found = re.compile(r"[\s-]*(?:of\s+)?(?:an?\s+)?").match(text, end)
+    squares = _SQUARES.match(text, end)
+    if squares:  # of the challenge's unit, as any number without one
+        yield from ((squares.end(), Amount(value, measure)) for measure in ("area", "length"))
+        return
     unit = unit_at(text, found.end() if found else end)
     if unit is not None:
         named = unit.readings[0].value

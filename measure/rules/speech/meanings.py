@@ -150,6 +150,8 @@ class Whom:
         names = listed(self.names) if self.names else ""
         but = f" except {listed(self.but)}" if self.but else ""
         if not self.names:
+            if self.quantifier == "some" and self.count is not None:
+                return f"for {self.count.text()} zones: "
             return {"every": f"for every zone{but}: ", "no": f"for no zone{but}: "}.get(self.quantifier, "")
         if self.quantifier == "some" and self.count is not None:
             of = " of the" if self.share else ""
@@ -239,7 +241,7 @@ ZONES, EDGE = Whom(), Place("edge")
 def formula(who: Whom, text: str, plain: str = "") -> Said:
     """What is said of whom as a formula, and in the plain grammar; {} in both stands for whom."""
     about = who.names[0] if len(who.names) == 1 and who.quantifier in ("", "every", "all") else ""
-    if who.share or who.quantifier == "extreme":
+    if who.share or who.quantifier == "extreme" or (who.quantifier == "some" and not who.names):
         plain = ""
     made = who.prefix + text.replace("{}", who.thing) if text else ""
     return Said(plain.replace("{}", who.text), made, about)

@@ -40,6 +40,9 @@ class Meets:
             return self._each_other(who)
         if isinstance(target, Or):
             return self._or(who, target)
+        if isinstance(target, Whom) and target.but:
+            others = Whom("every", but=(*who.names, *target.but))
+            return replace(self, target=who).of(others) if who.single and self.verb != "inside" else None
         if isinstance(target, Whom) and target.quantifier == "some":
             turned = who.single and not self.negated and self.verb != "inside"
             return replace(self, target=who).of(target) if turned else None

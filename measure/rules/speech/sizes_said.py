@@ -38,9 +38,10 @@ _PLAIN = ("", "every", "all", "some", "each", "together", "every other", "land")
 
 @dataclass(frozen=True)
 class Sized(Bounded):
-    """An area, perimeter, length, width or height within bounds."""
+    """An area, perimeter, length, width or height within bounds; covered: of what homes cover, all of them is meant."""
 
     quantity: str = "area"
+    covered: bool = False
 
     def _one(self, who: Whom, bound: Bound) -> Said | None:
         text = f"the {self.quantity} of {{}} is {bound.text(bare='exactly')}"
@@ -48,7 +49,7 @@ class Sized(Bounded):
         if who.quantifier not in (*_PLAIN, "extreme") or (who.quantifier == "land" and self.quantity != "area"):
             return None
         if self.quantity == "area":
-            return formula(who, text, f"{{}} {'is' if who.several else 'covers'} {limit}")
+            return formula(who, text, f"{{}} {'is' if who.several and not self.covered else 'covers'} {limit}")
         if self.quantity == "height":
             return self._tall(who, text, bound)
         return formula(who, text, f"the {self.quantity} of {{}} is {limit}")
