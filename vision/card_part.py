@@ -8,6 +8,7 @@ from numpy.typing import NDArray
 
 from calib.edges import FloatArray
 from calib.printed import CARD_TAG, TAG_CELLS
+from vision.cut_square import shows_cut_square
 
 LONGEST = 1600
 """Side of the reduced picture that is searched, px."""
@@ -25,6 +26,11 @@ def shows_part_of_card(grey: NDArray[np.uint8]) -> bool:
     """Whether the card's square is in a grey picture (h, w), but not all of it."""
     scale = min(1.0, LONGEST / max(grey.shape))
     small = np.asarray(cv2.resize(grey, None, fx=scale, fy=scale, interpolation=cv2.INTER_AREA), dtype=np.uint8)
+    return shows_cut_square(small) or _shows_part_of_square(small)
+
+
+def _shows_part_of_square(small: NDArray[np.uint8]) -> bool:
+    """Whether most of the square's features are in a reduced picture, and a corner of it beyond the edge."""
     drawn = _drawn()
     onto = _plane(drawn, small)
     if onto is None:

@@ -101,6 +101,15 @@ def test_damage_in_a_picture_with_bars_is_refused() -> None:
     assert reason(saved(Image.fromarray(barred), quality=90)) == "damaged"
 
 
+@pytest.mark.parametrize("width", [1216, 1208])
+def test_the_end_of_one_row_of_blocks_is_told_where_the_last_block_reaches_beyond_the_picture(width: int) -> None:
+    """Between two restarts all lies in one row; its blocks are counted as in the scan, which has whole ones."""
+    plain = np.clip(np.random.default_rng(3).normal(120, 3, (1200, width, 3)), 0, 255).astype(np.uint8)
+    assert reason(saved(Image.fromarray(plain), quality=90, restart_marker_rows=1)) == ""
+    plain[640:656, 480:] += 12
+    assert reason(saved(Image.fromarray(plain), quality=90, restart_marker_rows=1)) == "damaged"
+
+
 def test_a_grey_and_a_cmyk_file_are_read() -> None:
     for mode in ("L", "CMYK"):
         file = saved(picture().convert(mode), quality=90)

@@ -22,6 +22,7 @@ from tests.helpers.scenes.files import encoded, photo_setup_of, tapes_of
 from tests.helpers.scenes.model import Print, Scene
 from tests.helpers.scenes.view import looking
 from tests.helpers.scenes.village import DEPTH, WIDTH, village, without
+from vision.cut_square import shows_cut_square
 from vision.merging import model_from
 from vision.picture.photo import photo_from_bytes, read_photo
 from vision.tracing import trace
@@ -115,6 +116,29 @@ def test_a_card_whose_square_is_cut_is_said_to_be_cut_off(side: str) -> None:
     x, y = (low + (high - low) / 3).astype(int)
     cut = {"left": picture()[:, x:], "top": picture()[y:], "bottom": picture()[: int(low[1] + (high - low)[1] / 1.5)]}
     assert refusal(np.ascontiguousarray(cut[side])).reason == "card-cut-off"
+
+
+@pytest.mark.parametrize("turned", range(4))
+@pytest.mark.parametrize("side", ["left", "right"])
+def test_a_third_of_the_square_tells_that_the_card_is_cut_off(side: str, turned: int) -> None:
+    card = next(p for p in village().prints if p.kind == "card")
+    low, high = village().view.project(np.add(card.place, [[14, 26], [94, 106]]))
+    third = int((high - low)[0] / 3)
+    cut = picture()[:, int(high[0]) - third :] if side == "left" else picture()[:, : int(low[0]) + third]
+    assert refusal(np.ascontiguousarray(np.rot90(cut, turned))).reason == "card-cut-off"
+
+
+@pytest.mark.parametrize("share", [0.5, 0.7])
+def test_a_tile_that_the_edge_cuts_is_no_card(share: float) -> None:
+    """The corner tile fills as much of the picture as a card would."""
+    scene = without(village(), "card")
+    tile = next(p for p in scene.prints if p.tag == 1)
+    low, high = np.add(tile.place, [[4, 4], [28, 28]])
+    left = high[0] - share * (high[0] - low[0])
+    part = np.array([[left, low[1] - 20], [left + 120, low[1] - 20], [left + 120, low[1] + 70], [left, low[1] + 70]])
+    seen = draw(replace(scene, view=looking((1600, 1200), part, tilt=3.0)))
+    assert not shows_cut_square(np.asarray(cv2.cvtColor(seen, cv2.COLOR_BGR2GRAY), dtype=np.uint8))
+    assert refusal(seen).reason == "no-card"
 
 
 def test_empty_swatch_boxes() -> None:

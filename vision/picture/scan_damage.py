@@ -98,12 +98,13 @@ def _beside_bars(bgr: NDArray[np.uint8], height: int) -> NDArray[np.bool_]:
 
 def _steps(bgr: NDArray[np.uint8], scan: Scan) -> FloatArray:
     """Step (rows, columns, 3) in grey levels and both colours down onto each unit, 0 where the picture is as steep
-    beside the border; row 0 has nothing above it.
+    beside the border; row 0 has nothing above it.  The scan has whole units, so the last may reach beyond the picture.
     """
-    rows, columns = (bgr.shape[0] - 2) // scan.height, bgr.shape[1] // scan.width
+    rows, columns = (bgr.shape[0] - 2) // scan.height, -(-bgr.shape[1] // scan.width)
     at = np.arange(1, rows) * scan.height
-    used = bgr[:, : columns * scan.width]
-    lines = [cv2.cvtColor(used[at + k], cv2.COLOR_BGR2YCrCb).astype(np.int16) for k in range(-2, 2)]
+    beyond = ((0, 0), (0, columns * scan.width - bgr.shape[1]), (0, 0))
+    lines = [np.pad(bgr[at + k], beyond, mode="edge") for k in range(-2, 2)]
+    lines = [cv2.cvtColor(line, cv2.COLOR_BGR2YCrCb).astype(np.int16) for line in lines]
     above, across, below = (b - a for a, b in itertools.pairwise(lines))
     beside = (above + below) / 2
     step = _medians(across - beside, scan)
