@@ -110,6 +110,33 @@ def test_the_end_of_one_row_of_blocks_is_told_where_the_last_block_reaches_beyon
     assert reason(saved(Image.fromarray(plain), quality=90, restart_marker_rows=1)) == "damaged"
 
 
+def with_changed_table(data: bytes, table: int, place: int, by: float) -> bytes:
+    """A copy with one value of a quantisation table, at a place in zigzag order, multiplied."""
+    at = -1
+    for _ in range(table + 1):
+        at = data.index(b"\xff\xdb", at + 1)
+    changed = bytearray(data)
+    changed[at + 5 + place] = int(np.clip(round(changed[at + 5 + place] * by), 1, 255))
+    return bytes(changed)
+
+
+@pytest.mark.parametrize("copy", ["as a phone saves it", "half colour", "progressive"])
+@pytest.mark.parametrize(("table", "place"), [(0, 0), (0, 1), (0, 8), (1, 0), (1, 4)])
+def test_a_wrong_value_in_a_quantisation_table_is_refused(copy: str, table: int, place: int) -> None:
+    """The decoder multiplies by what is there: one pattern lies over the whole picture, or its contrast is wrong."""
+    assert reason(with_changed_table(jpeg(copy), table, place, 8.0)) == "damaged"
+
+
+@pytest.mark.parametrize("peak", [1, 12])
+def test_odd_tables_that_the_picture_was_saved_with_are_no_damage(peak: int) -> None:
+    for value in (1, 60):
+        odd = [8] * 64
+        odd[peak] = value
+        assert reason(saved(picture(), qtables=[odd, odd])) == ""
+    for quality in (1, 10, 30, 75, 100):
+        assert reason(saved(picture(), quality=quality)) == ""
+
+
 def test_a_grey_and_a_cmyk_file_are_read() -> None:
     for mode in ("L", "CMYK"):
         file = saved(picture().convert(mode), quality=90)

@@ -14,6 +14,8 @@ import numpy as np
 import simplejpeg
 from numpy.typing import NDArray
 
+from calib.edges import FloatArray
+from vision.picture.quantisation import Component, tables_are_damaged
 from vision.picture.scan_damage import Scan, scan_is_damaged
 
 
@@ -29,7 +31,8 @@ class _Segment:
 
 _START, _END, _SCAN, _RESTART_INTERVAL = 0xD8, 0xD9, 0xDA, 0xDD
 _FRAMES = frozenset(range(0xC0, 0xD0)) - {0xC4, 0xC8, 0xCC}
-_TABLES = frozenset({0xC4, 0xCC, 0xDB, _RESTART_INTERVAL})
+_QUANTISATION = 0xDB
+_TABLES = frozenset({0xC4, 0xCC, _QUANTISATION, _RESTART_INTERVAL})
 _COLOUR = frozenset({0xE0, 0xEE})
 """JFIF's and Adobe's segments say in what colours the picture is kept."""
 _ALONE = frozenset({0x01, *range(0xD0, 0xD8)})
@@ -45,6 +48,8 @@ def decode(data: bytes) -> NDArray[np.uint8]:
     scan = _scan(segments)
     if scan is not None and scan_is_damaged(bgr, scan):
         raise DamagedPicture("the colours jump where the camera wrote on evenly")
+    if tables_are_damaged(bgr, _components(segments)):
+        raise DamagedPicture("a pattern lies over the picture that no camera writes")
     return bgr
 
 
@@ -114,3 +119,44 @@ def _scan(segments: list[_Segment]) -> Scan | None:
         elif segment.marker == _SCAN:
             return Scan(*unit, interval) if segment.data[2] == components else None
     return None
+
+
+def _components(segments: list[_Segment]) -> tuple[Component, ...]:
+    """The colours of a picture in grey or in Y, Cb and Cr, with the tables that they are kept with; none of others."""
+    tables: dict[int, FloatArray] = {}
+    for segment in segments:
+        if segment.marker == _QUANTISATION:
+            tables |= _tables(segment.data[2:])
+        elif segment.marker in _FRAMES:
+            stated = [segment.data[8 + 3 * n : 11 + 3 * n] for n in range(segment.data[7])]
+            if len(stated) not in (1, 3) or any(len(one) < 3 or one[2] not in tables for one in stated):
+                return ()
+            along, up = (max(shift(one[1]) for one in stated) for shift in (_along, _up))
+            return tuple(Component(tables[t], along // _along(s), up // _up(s)) for _, s, t in stated)
+    return ()
+
+
+def _along(sampling: int) -> int:
+    return max(1, sampling >> 4)
+
+
+def _up(sampling: int) -> int:
+    return max(1, sampling & 15)
+
+
+def _tables(data: bytes) -> dict[int, FloatArray]:
+    """The tables (8, 8) of one segment by their numbers (B.2.4.1)."""
+    found, at = {}, 0
+    while at < len(data):
+        size = 2 if data[at] >> 4 else 1
+        values = np.frombuffer(data[at + 1 : at + 1 + 64 * size], ">u2" if size == 2 else "u1")
+        if len(values) == 64:
+            table = np.empty(64)
+            table[_ZIGZAG] = values
+            found[data[at] & 15] = table.reshape(8, 8)
+        at += 1 + 64 * size
+    return found
+
+
+_ZIGZAG = sorted(range(64), key=lambda n: (n // 8 + n % 8, (n // 8 if (n // 8 + n % 8) % 2 else n % 8)))
+"""Where a table's values stand row by row, in the order that they are written: along one diagonal after the other."""
