@@ -78,7 +78,7 @@ def _cut_patches(grey: NDArray[np.uint8]) -> Iterator[FloatArray]:
         ends = cv2.approxPolyDP(hull, STRAIGHT * length, True)[:, 0].astype(np.float64)
         if cv2.contourArea(ends.astype(np.float32), oriented=True) < 0:
             ends = ends[::-1]
-        outer = (ends < AT_EDGE).any(axis=1) | (ends > last - AT_EDGE).any(axis=1)
+        outer = np.asarray((ends < AT_EDGE).any(axis=1) | (ends > last - AT_EDGE).any(axis=1))
         if outer.sum() >= 2 and not outer.all():
             yield from _sides_in_sight(ends, outer)
 

@@ -110,6 +110,29 @@ def test_the_end_of_one_row_of_blocks_is_told_where_the_last_block_reaches_beyon
     assert reason(saved(Image.fromarray(plain), quality=90, restart_marker_rows=1)) == "damaged"
 
 
+@pytest.mark.parametrize("copy", ["as a phone saves it", "half colour", "full colour", "progressive"])
+def test_a_shift_of_one_colour_alone_is_refused(copy: str) -> None:
+    """Colours are kept for two lines together, and blended by the decoder: their step is no sharp one."""
+    rng = np.random.default_rng(3)
+    colours = np.clip(rng.normal((130, 120, 140), (20, 2, 2), (1200, 1600, 3)), 0, 255).round()
+    unit = 8 if COPIES[copy].get("subsampling") in (0, 1) else 16
+    colours[640 : 640 + unit, 480:, 2] -= 8
+    colours[640 + unit :, :, 2] -= 8
+    shifted = cv2.cvtColor(colours.astype(np.uint8), cv2.COLOR_YCrCb2RGB)
+    assert reason(saved(Image.fromarray(shifted), **COPIES[copy])) == "damaged"
+
+
+def test_a_level_edge_between_two_colours_is_no_damage() -> None:
+    """A table's far edge, on the border of two rows of blocks, right across: light shows that a lens drew it."""
+    for above, below in (((190, 150, 110), (90, 80, 100)), ((60, 120, 60), (150, 150, 150))):
+        bgr = np.full((1200, 1600, 3), above, np.uint8)
+        bgr[608:] = below
+        noise = np.random.default_rng(1).normal(0, 3, bgr.shape)
+        soft = np.clip(cv2.GaussianBlur(bgr, (0, 0), 1.2) + noise, 0, 255).astype(np.uint8)
+        for quality in (60, 85, 95):
+            assert reason(saved(Image.fromarray(soft), quality=quality)) == ""
+
+
 def with_changed_table(data: bytes, table: int, place: int, by: float) -> bytes:
     """A copy with one value of a quantisation table, at a place in zigzag order, multiplied."""
     at = -1

@@ -18,14 +18,20 @@ from numpy.typing import NDArray
 
 from calib.edges import FloatArray
 
-STEP = 1.0
-"""Grey levels from which a step between two blocks counts."""
-AGREE = 0.85
+STEP, COLOUR_STEP = 1.0, 3.0
+"""Levels from which a step between two blocks counts, of grey and of colours: coarsely saved colours step by 2."""
+AGREE = 0.8
 """Share of units along the borders that step the same way, less those that step the other way: good photos and their
-copies stay below 0.75, and damage that shifts what follows by 2 levels is above 0.9.
+copies stay below 0.75, and most damage that shifts what follows by 2 levels is above 0.85.
 """
-SOFT, SOFT_STEP = 0.2, 1.5
-"""An edge that a lens drew goes on beyond the border: by more than this share of its step, and this many levels."""
+SOFT, SOFT_COLOUR, SOFT_STEP = 0.2, 0.05, 1.5
+"""An edge that a lens drew goes on beyond the border: by more than this share of its step, and this many levels; of
+colours that are kept for two lines together less is seen of it.
+"""
+DRAWN = 0.3
+"""Share of units along a border in whose light a lens drew an edge, less those with the contrary one, from which on the
+colours step with it: texture has both.
+"""
 WIDE = 16
 """Pixels along a border whose median is told from noise: a narrower unit is taken together with the next one."""
 LONG = 60
@@ -64,7 +70,8 @@ def _agreement(steps: FloatArray, counted: NDArray[np.bool_], restart: int, leas
     out where fewer than `shortest` units of the upper border are.
     """
     columns, count = steps.shape[1], steps.shape[0] * steps.shape[1]
-    signs = np.sign(steps) * (np.abs(steps) >= least) * counted[:, None, None]
+    enough = np.abs(steps) >= np.maximum(least, (STEP, COLOUR_STEP, COLOUR_STEP))
+    signs = np.sign(steps) * enough * counted[:, None, None]
     total = np.concatenate([np.zeros((1, 3)), np.cumsum(signs.reshape(-1, 3), axis=0)])
     units = np.concatenate([[0], np.cumsum(np.repeat(counted, columns))])
     start = np.arange(columns, count - shortest)
@@ -74,9 +81,11 @@ def _agreement(steps: FloatArray, counted: NDArray[np.bool_], restart: int, leas
     below, last = np.minimum(np.maximum(start + columns, end), count), np.minimum(end + columns, count)
     along = units[upper] - units[start]
     stepped = np.abs(total[upper] - total[start] - total[last] + total[below])
-    compared = along + units[last] - units[below]
-    enough = along >= shortest
-    return np.asarray(stepped[enough] / compared[enough, None])
+    back = units[last] - units[below]
+    compared = along + back
+    # In the last row a board's edge steps like damage, and nothing steps back below it.
+    long = (along >= shortest) & ((upper - start == columns) | (2 * back >= along))
+    return np.asarray(stepped[long] / compared[long, None])
 
 
 def _beside_bars(bgr: NDArray[np.uint8], height: int) -> NDArray[np.bool_]:
@@ -103,18 +112,35 @@ def _steps(bgr: NDArray[np.uint8], scan: Scan) -> FloatArray:
     rows, columns = (bgr.shape[0] - 2) // scan.height, -(-bgr.shape[1] // scan.width)
     at = np.arange(1, rows) * scan.height
     beyond = ((0, 0), (0, columns * scan.width - bgr.shape[1]), (0, 0))
-    lines = [np.pad(bgr[at + k], beyond, mode="edge") for k in range(-2, 2)]
-    lines = [cv2.cvtColor(line, cv2.COLOR_BGR2YCrCb).astype(np.int16) for line in lines]
+    coarse = scan.height // 8
+
+    def line(k: int) -> NDArray[np.int16]:
+        padded = np.pad(bgr[at + k], beyond, mode="edge")
+        return cv2.cvtColor(padded, cv2.COLOR_BGR2YCrCb).astype(np.int16)
+
+    light, drawn = _sharp([line(k)[..., :1] for k in range(-2, 2)], scan, SOFT)
+    # A decoder blends colours that are kept for two lines together with the next two: what lies further apart is sharp.
+    apart = range(-2, 2) if coarse == 1 else (-2 * coarse, -coarse, coarse - 1, 2 * coarse - 1)
+    colour, _ = _sharp([line(k)[..., 1:] for k in apart], scan, SOFT if coarse == 1 else SOFT_COLOUR)
+    along = np.abs(drawn.mean(axis=1, keepdims=True)) > DRAWN
+    colour = np.where(along & (drawn != 0), 0.0, colour)
+    return np.concatenate([np.zeros((1, columns, 3)), np.concatenate([light, colour], axis=2)])
+
+
+def _sharp(lines: list[NDArray[np.int16]], scan: Scan, most: float) -> tuple[FloatArray, FloatArray]:
+    """Steps (n, columns, c) between the second and the third of four lines (n, w, c) across each border, 0 where a lens
+    drew them; and the sign of those that it did.
+    """
     above, across, below = (b - a for a, b in itertools.pairwise(lines))
     beside = (above + below) / 2
     step = _medians(across - beside, scan)
-    soft = np.sign(step) * _medians(beside, scan) > np.maximum(SOFT_STEP, SOFT * np.abs(step))
-    return np.concatenate([np.zeros((1, columns, 3)), np.where(soft, 0.0, step)])
+    soft = np.sign(step) * _medians(beside, scan) > np.maximum(SOFT_STEP, most * np.abs(step))
+    return np.where(soft, 0.0, step), np.where(soft, np.sign(step), 0.0)
 
 
 def _medians(line: FloatArray, scan: Scan) -> FloatArray:
-    """Of values (n, w, 3) along borders, the median over each unit's width (n, columns, 3)."""
-    units = line.reshape(len(line), -1, scan.width, 3)
+    """Of values (n, w, c) along borders, the median over each unit's width (n, columns, c)."""
+    units = line.reshape(len(line), -1, scan.width, line.shape[2])
     if scan.width < WIDE:
         units = np.concatenate([units, np.roll(units, -1, axis=1)], axis=2)
     return np.asarray(np.median(units, axis=2))
