@@ -56,7 +56,7 @@ from vision.refusals import (
     unread_box,
 )
 from vision.tape_check import look_remarks
-from vision.unfit_pictures import check_colour, check_light, check_not_ours
+from vision.unfit_pictures import check_colour, check_light, check_not_covered, check_not_ours
 
 FINE = 0.5
 """Millimetres per pixel of the picture in which tape is told by colour; edges are measured in the photo itself."""
@@ -160,6 +160,7 @@ def _scene(photo: Photo, setup: PhotoSetup, tapes: Sequence[TapeSpec], lens: Len
     else:
         check_challenge(prints, plane, all_colours, tapes, board_found=True)
     check_not_ours(plane, parcel=frame != "card")
+    check_not_covered(photo.bgr, plane, parcel=frame != "card")
     remarks += look_remarks(prints, plane, colours, tapes, parcel=frame != "card")
     if frame != "card":
         check_parcel(plane, photo.size)

@@ -3,16 +3,21 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from typing import Literal
 
 import cv2
 import numpy as np
 from numpy.typing import NDArray
 
+from calib.edges import FloatArray
 from calib.estimate.plane import Plane
 from calib.photo_refused import PhotoRefused
 from calib.printed import CARD_TAG, CORNER_TAGS, CORNER_TILE_SQUARE
 from calib.prints.tags import TagSquare, detect
+from vision.fit.parcel_sides import parcel_corners
 from vision.picture.our_mark import our_own_picture
+from vision.picture.plain_bands import PLAIN, Band, plain_bands
+from vision.picture.prints import card_outline
 from vision.picture.rectified import RIM
 
 REDUCED = 8
@@ -38,6 +43,14 @@ nothing but that along the edge.
 """
 TEXT, LIST_TEXT = 110, 0.005
 """Grey level of its letters, and the least share that they cover."""
+
+
+COVERED = 0.03
+"""Share of the height or width of card or parcel that a plain band must cover."""
+MISSING = 128
+"""Level of every colour that decoders fill in for missing data."""
+BAR_BLACK, BAR_WHITE = 8, 247
+"""Bars around a photo are black or white."""
 
 
 def check_light(bgr: NDArray[np.uint8]) -> None:
@@ -87,6 +100,37 @@ def check_not_ours(plane: Plane, *, parcel: bool) -> None:
     begins = not parcel or np.abs(corner + RIM).max() < UPRIGHT_MM
     if camera.tilt < UPRIGHT_TILT and abs(turn) < UPRIGHT_TURN and begins:
         raise our_own_picture()
+
+
+def check_not_covered(bgr: NDArray[np.uint8], plane: Plane, *, parcel: bool) -> None:
+    """PhotoRefused where a band in one plain colour covers the card, or the parcel where the plane's frame is its own.
+
+    damaged where a program filled in what was missing, parcel-cut-off or card-cut-off where it is a bar around a part
+    of a photo.  Where the parcel's place is not known, a band in the grey of missing data may cover it.
+    """
+    bands = plain_bands(bgr)
+    if not bands:
+        return
+    shapes: dict[Literal["card-cut-off", "parcel-cut-off"], FloatArray] = {
+        "card-cut-off": plane.camera.project(card_outline(plane), plane.value("card height"))
+    }
+    if parcel:
+        shapes["parcel-cut-off"] = plane.camera.project(parcel_corners(plane))
+    for reason, corners in shapes.items():
+        for band in bands:
+            low, high = corners[:, band.axis].min(), corners[:, band.axis].max()
+            if min(high, band.last) - max(low, band.first) > COVERED * (high - low):
+                raise _covered(band, reason)
+    if not parcel and any(np.abs(np.array(band.colour) - MISSING).max() <= PLAIN for band in bands):
+        raise _covered(bands[0], "parcel-cut-off")
+
+
+def _covered(band: Band, reason: Literal["card-cut-off", "parcel-cut-off"]) -> PhotoRefused:
+    if BAR_BLACK < np.mean(band.colour) < BAR_WHITE:
+        advice = "a part of the picture is in one plain colour, its data were lost; send the original photo once more"
+        return PhotoRefused("damaged", advice)
+    what = "measuring card" if reason == "card-cut-off" else "parcel"
+    return PhotoRefused(reason, f"a plain bar covers a part of the {what}; send the original photo")
 
 
 def check_no_corrected_parcel(tags: Sequence[TagSquare]) -> None:

@@ -141,6 +141,27 @@ def test_a_tile_that_the_edge_cuts_is_no_card(share: float) -> None:
     assert refusal(seen).reason == "no-card"
 
 
+@pytest.mark.parametrize("turned", range(4))
+@pytest.mark.parametrize("tiles", [True, False])
+def test_a_part_that_was_lost_and_saved_as_one_colour_is_damaged(tiles: bool, turned: int) -> None:
+    """Whichever way the phone was held; the same photo with a grey bar beside the model is measured."""
+    bgr = draw(village(tiles=tiles))
+    lost = bgr.copy()
+    lost[-len(lost) // 3 :] = 128
+    assert refusal(np.ascontiguousarray(np.rot90(lost, turned)), village(tiles=tiles)).reason == "damaged"
+    barred = cv2.copyMakeBorder(bgr, 0, 90, 0, 0, cv2.BORDER_CONSTANT, value=(128, 128, 128))
+    scene = village(tiles=tiles)
+    if tiles and turned == 0:
+        traced = trace(photo_from_bytes(encoded(barred), "p.jpg"), photo_setup_of(scene, EXACT), tapes_of(scene))
+        assert traced.pieces
+
+
+def test_a_black_bar_over_the_parcel_is_no_damage() -> None:
+    barred = picture().copy()
+    barred[-len(barred) // 3 :] = 0
+    assert refusal(barred).reason == "parcel-cut-off"
+
+
 def test_empty_swatch_boxes() -> None:
     """The same card before anybody has stuck tape on it."""
     scene = village()
