@@ -164,6 +164,9 @@ class Measures:
 
     def ahead(self, zone: str, other: str, way: tuple[float, float]) -> Separation | None:
         """How far in mm all of a zone lies beyond all of another along a unit vector; negative where not."""
+        return self._once(("ahead", zone, other, *way), lambda: self._ahead(zone, other, way))
+
+    def _ahead(self, zone: str, other: str, way: tuple[float, float]) -> Separation | None:
         land, behind = self._placed(zone), self._placed(other)
         if land is None or behind is None:
             return None
@@ -200,7 +203,11 @@ class Measures:
 
     def land(self, zones: Sequence[str], edge: Edge = "tape_edge") -> Region | None:
         """The union of the zones' land along a line of the tape; None where one has no measured piece."""
-        parts = [self._zone(zone, self.tape_edge if edge == "tape_edge" else edge) for zone in dict.fromkeys(zones)]
+        line = self.tape_edge if edge == "tape_edge" else edge
+        return self._once(("lands", line, *zones), lambda: self._lands(tuple(dict.fromkeys(zones)), line))
+
+    def _lands(self, zones: Sequence[str], line: TapeEdge) -> Region | None:
+        parts = [self._zone(zone, line) for zone in zones]
         there = [part for part in parts if part is not None]
         return regions.union(there, there[0].sources) if there and len(there) == len(parts) else None
 

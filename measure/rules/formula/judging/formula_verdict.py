@@ -15,6 +15,8 @@ from measure.rules.formula.judging.things_found import Scene
 from measure.rules.rule_context import Context
 from measure.rules.verdict import Mark, Outcome, reasons_of, verdict_of
 
+_BY_NOTHING = "something would be divided by what is, or may be, 0"
+
 
 def formula_outcome(formula: Formula, blank: Outcome, context: Context) -> Outcome:
     """The outcome; blank has the rule's words. What is unknown makes it `not measured` where it could matter."""
@@ -24,7 +26,7 @@ def formula_outcome(formula: Formula, blank: Outcome, context: Context) -> Outco
     unknown = list(dict.fromkeys(unknowns(event)))
     if verdict_of(low) != verdict_of(high):
         over = tuple(dict.fromkeys(zone for part in unknown for zone in part.over))
-        return replace(blank, verdict="not measured", over=over, note=reasons_of(unknown))
+        return replace(blank, verdict="not measured", over=over, note=reasons_of(unknown) or _BY_NOTHING)
     chance = low if verdict_of(low) == "met" else high
     made = replace(blank, verdict=verdict_of(chance), chance=chance, note=reasons_of(unknown))
     return _reported(made, chances, context)
@@ -40,7 +42,7 @@ def _reported(made: Outcome, chances: Chances, context: Context) -> Outcome:
         first = min(blamed, key=lambda leaf: chances.rank(*leaf))
     leaf = first[0]
     shown = leaf.shown
-    leaves = [each for each, _ in blamed] or [leaf]
+    leaves = dict.fromkeys([leaf, *(each for each, _ in blamed)])
     return replace(
         made,
         value=_value(leaf),
