@@ -19,7 +19,7 @@ from tapeplat.page.store.hand_numbers import HandEntries
 
 State = Literal["no photo", "waiting", "being measured", "refused", "measured"]
 STATES: tuple[State, ...] = ("measured", "being measured", "waiting", "refused", "no photo")
-_ANEW = 30.0
+ANEW = 30.0
 """Seconds after which all is looked up again, whatever the stamp says: somebody may change files by hand."""
 
 
@@ -80,7 +80,7 @@ def what_the_board_depends_on(slug: str) -> tuple[object, ...]:
     times = [path.stat().st_mtime_ns if path and path.exists() else 0 for path in (page, file)]
     numbers = sorted(HandEntries(house.database).counts(slug).items())
     jobs, names = house.jobs.stamp(slug), house.classes.team_names(slug)
-    return (times, jobs, numbers, state.teams, names, int(time.time() / _ANEW))
+    return (times, jobs, numbers, state.teams, names, int(time.time() / ANEW))
 
 
 def class_board(slug: str) -> ClassBoard:

@@ -39,12 +39,13 @@ class Held:
         counts = (
             (self.models, "model", "models"),
             (self.trashed, "model in the trash", "models in the trash"),
-            (self.photos, "model's photos that wait or were refused", "models' photos that wait or were refused"),
             (self.plans, "plan", "plans"),
             (self.numbers, "number", "numbers"),
             (self.structures, "table of structures", "tables of structures"),
         )
-        return [f"{count} {one if count == 1 else many}" for count, one, many in counts if count]
+        photos = f"photos of {self.photos} model{'' if self.photos == 1 else 's'} that wait or were refused"
+        found = [f"{count} {one if count == 1 else many}" for count, one, many in counts if count]
+        return [*found, *([photos] if self.photos else [])]
 
 
 def held_of_class(slug: str) -> list[Held]:
