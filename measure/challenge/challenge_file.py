@@ -8,6 +8,7 @@ import tomllib
 from dataclasses import dataclass, field, replace
 from typing import Any
 
+from measure.challenge.allow_key import allowances, read_allowing
 from measure.challenge.challenge_keys import CardKeys, Found, Model, ParcelKeys, PriorKeys, TopKeys, ZoneKeys, checked
 from measure.challenge.challenge_model import TOUCH_GAP, Card, Challenge, Parcel, Priors, Zone
 from measure.challenge.toml_lines import Path as TomlPath
@@ -17,7 +18,6 @@ from measure.errors import InputMistakes, Mistake
 from measure.file_content import Readable, bytes_of
 from measure.name_folding import folded
 from measure.rules.evaluation.rule_advice import challenge_advice, rule_advice
-from measure.rules.language.rule_reader import read_rules
 from measure.rules.language.zone_name_checks import name_problem, name_warning
 from measure.rules.language.zone_names import ZoneNames, forms
 from measure.rules.rule import RuleLine
@@ -279,18 +279,20 @@ class _Reader:
 
     def _rules(self, names: ZoneNames, unit: Unit, parcel: Parcel | None) -> tuple[RuleLine, ...]:
         given = self.data.get("rules", [])
+        allows = allowances(self.data, self._add)
         made = []
         for at, text in enumerate(given if isinstance(given, list) else []):
             if not isinstance(text, str):
                 continue
             try:
-                found = read_rules(text, names, unit)
+                found = read_allowing(text, names, unit, allows)
             except RuleMistake as mistake:
                 self._add(("rules", at), mistake.shown())
                 continue
-            for part in found:
+            for one in found:
+                part, line = one.part, self.lines.of(("rules", at))
                 odd = rule_advice(part.rule, parcel) if parcel else ()
-                made.append(RuleLine(part.text, part.rule, self.lines.of(("rules", at)), (*part.warnings, *odd)))
+                made.append(RuleLine(part.text, part.rule, line, (*part.warnings, *odd), one.allowance))
         return tuple(made)
 
 

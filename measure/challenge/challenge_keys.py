@@ -37,6 +37,7 @@ class TopKeys(Keys):
     numbers: NumberStyle = "percent"
     shapes: Literal["inclusive", "exclusive"] = "inclusive"
     rules: list[str] = []
+    allow: Any = None
     parcel: dict[str, Any]
     card: dict[str, Any] = {}
     priors: dict[str, Any] = {}

@@ -15,6 +15,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from measure.challenge import Challenge, Parcel, Zone
+from measure.challenge.allow_key import read_allowing
 from measure.hand.hand_comparison import Checked
 from measure.hand.values.hand_table import HandRow, QuantityName
 from measure.plat.measures import Edge, Measures
@@ -22,8 +23,9 @@ from measure.plat.plat import Plat
 from measure.plat.separation import Separation
 from measure.quantity import COVERAGE_FACTOR, Quantity
 from measure.result.result import Result, RuleResult
+from measure.rules.allowance import allowance_of
+from measure.rules.evaluation.allowed import Allowances
 from measure.rules.evaluation.evaluate import evaluate
-from measure.rules.language.rule_reader import read_rule
 from measure.rules.language.zone_names import ZoneNames
 from measure.rules.rule_context import Context
 from measure.rules.sentences.rule_mistake import RuleMistake
@@ -65,12 +67,14 @@ def _verdict(stated: RuleResult, context: Context, names: ZoneNames, result: Res
     unknown: Verdict = "by eye" if stated.verdict == "by eye" else "not measured"
     blank = HandVerdict(stated.text, stated.kind, stated.verdict, unknown)
     try:
-        rule, _ = read_rule(stated.reads_as, names, result.unit)
-    except RuleMistake:
+        allows = Allowances(allowance_of(stated.allowed) if stated.allowed else None)
+        read = read_allowing(stated.reads_as, names, result.unit, allows)
+    except (RuleMistake, ValueError):
         return blank
-    if not rule.kind.measured_by_hand:
+    rule = read[0].part.rule
+    if len(read) > 1 or not rule.kind.measured_by_hand:
         return blank
-    found = evaluate(rule, stated.text, context)
+    found = evaluate(rule, stated.text, context, read[0].allowance)
     note = "not all that it needs was measured by hand" if found.verdict == "not measured" else ""
     return replace(blank, hand=found.verdict, value=found.value, u95=found.u95, unit=found.unit, note=note)
 

@@ -133,7 +133,11 @@ class ByHand:
 
 @dataclass(frozen=True, config=_FINITE)
 class RuleResult:
-    """One rule's verdict as measured, and as set by hand where it was."""
+    """One rule's verdict as measured, and as set by hand where it was.
+
+    allowed: what the teacher allows beside the limit (`1/16 in`, `2%`); the chance is then against the limit with it.
+    met_without: whether a rule that is met is so without it, too.
+    """
 
     text: str
     reads_as: str
@@ -147,6 +151,8 @@ class RuleResult:
     over: tuple[str, ...] = ()
     note: str = ""
     by_hand: ByHand | None = None
+    allowed: str = ""
+    met_without: bool | None = None
 
 
 @dataclass(frozen=True, config=_FINITE)
@@ -229,7 +235,7 @@ _LEFT_OUT_IF_EMPTY: dict[type, frozenset[str]] = {
     PieceResult: frozenset({"taped", "repaired"}),
     RepairedResult: frozenset({"was"}),
     ZoneResult: frozenset({"volume"}),
-    RuleResult: frozenset({"note", "by_hand"}),
+    RuleResult: frozenset({"note", "by_hand", "allowed", "met_without"}),
     Result: frozenset({"corrected", "uncertainty"}),
     Subject: frozenset(Subject.__dataclass_fields__),
 }
@@ -298,7 +304,7 @@ _AGAIN = "measure the model again to make the file anew"
 def _keys(part: object) -> dict[str, Any]:
     """A part of a result as the file has it."""
     spared = _LEFT_OUT_IF_EMPTY.get(type(part), frozenset())
-    return {key: value for key, value in vars(part).items() if value or key not in spared}
+    return {key: value for key, value in vars(part).items() if value or value is False or key not in spared}
 
 
 def _no_number(word: str) -> NoReturn:

@@ -185,4 +185,6 @@ def _rule(outcome: Outcome) -> RuleResult:
         over=outcome.over,
         note=outcome.note,
         by_hand=ByHand(*outcome.by_hand) if outcome.by_hand else None,
+        allowed=outcome.allowed,
+        met_without=outcome.met_without,
     )

@@ -7,6 +7,7 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from typing import ClassVar, Literal, Protocol
 
+from measure.rules.allowance import Allowance
 from measure.rules.amounts import Amount, Limit, SizeName
 from measure.rules.bounds import Most, Range
 from measure.rules.demand import Demand, DemandOnStructures
@@ -154,12 +155,25 @@ class Kind(ABC):
 
 @dataclass(frozen=True)
 class RuleLine:
-    """A rule as the file states it, in which line, and as it is read; warnings say what was inferred or is odd."""
+    """A rule as the file states it, in which line, and as it is read; warnings say what was inferred or is odd.
+
+    allowance is what the teacher allows beside its limit.
+    """
 
     text: str
     rule: Rule
     line: int
     warnings: tuple[str, ...] = ()
+    allowance: Allowance | None = None
+
+    @property
+    def told(self) -> str:
+        """The sentence as the class reads it, with what is allowed."""
+        return f"{self.text} ({self.allowance.words})" if self.allowance else self.text
+
+    def reads_as(self) -> str:
+        """The rule's reading, with what is allowed."""
+        return f"{self.rule.reads_as()} ({self.allowance.words})" if self.allowance else self.rule.reads_as()
 
 
 class SettingWithRules(Setting, Protocol):

@@ -95,7 +95,8 @@ class Outcome:
 
     over names the zones that decided; note says in one sentence why something was not measured; by_hand is the
     teacher's verdict and reason, beside the measured one; zero_means is what a value of 0 is
-    called where it has a name.
+    called where it has a name. allowed is what the teacher allows beside the limit, against which the chance then is;
+    met_without says of a rule that is met whether it is without that.
     """
 
     text: str
@@ -112,6 +113,8 @@ class Outcome:
     note: str = ""
     by_hand: tuple[Verdict, str] | None = None
     zero_means: str = ""
+    allowed: str = ""
+    met_without: bool | None = None
 
 
 def verdict_of(chance: float) -> Verdict:

@@ -41,7 +41,7 @@ def rules(challenge: Path, as_json: bool, quiet: bool) -> None:
         content=lambda: {
             "title": read.title,
             "rules": [
-                {"text": line.text, "reads_as": line.rule.reads_as(), "warnings": line.warnings} for line in read.rules
+                {"text": line.text, "reads_as": line.reads_as(), "warnings": line.warnings} for line in read.rules
             ],
             "warnings": read.notes,
         },
@@ -108,7 +108,7 @@ def rules_report(challenge: Challenge, width: int = 100) -> str:
     lines = [f"{challenge.title}: {count} {'rule' if count == 1 else 'rules'}"]
     for number, line in enumerate(challenge.rules, start=1):
         lines += ["", *_wrapped(f"{number:>2}  ", line.text, width)]
-        lines += _wrapped("    reads as: ", line.rule.reads_as(), width)
+        lines += _wrapped("    reads as: ", line.reads_as(), width)
         for warning in line.warnings:
             lines += _wrapped("    warning: ", warning, width)
     implied = [rule.reads_as() for rule in implied_rules(challenge)]

@@ -118,7 +118,7 @@ def _outcome(rule: RuleResult, result: Result) -> Outcome:
     by_hand = (rule.by_hand.verdict, rule.by_hand.reason) if rule.by_hand else None
     return Outcome(
         rule.text, rule.reads_as, rule.kind, rule.verdict, rule.value, rule.unit, _limit(rule), rule.u95, rule.chance,
-        rule.over, (), rule.note, by_hand, _zero_means(rule, result),
+        rule.over, (), rule.note, by_hand, _zero_means(rule, result), rule.allowed, rule.met_without,
     )  # fmt: skip
 
 

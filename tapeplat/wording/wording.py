@@ -76,7 +76,15 @@ def detail_of(outcome: Outcome, numbers: NumberStyle) -> str:
     """What was measured, why something was not, and the teacher's own verdict."""
     parts = [_measured(outcome, numbers)] if outcome.value is not None else []
     by_hand = f"by hand: {outcome.by_hand[0]} ({outcome.by_hand[1]})" if outcome.by_hand else ""
-    return "; ".join(filter(None, [*parts, outcome.note, by_hand]))
+    return "; ".join(filter(None, [*parts, _allowed(outcome), outcome.note, by_hand]))
+
+
+def _allowed(outcome: Outcome) -> str:
+    """What the teacher allows, where it made a difference or was not enough."""
+    if not outcome.allowed or outcome.met_without or outcome.value is None:
+        return ""
+    how = {"met": "within", "not met": "even with"}.get(outcome.verdict, "with")
+    return f"{how} the {outcome.allowed} allowed"
 
 
 def _measured(outcome: Outcome, numbers: NumberStyle) -> str:

@@ -2,12 +2,16 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 from measure.plat.measures import Measures
+from measure.rules.allowance import Allowance
+from measure.rules.evaluation.allowed import widened
 from measure.rules.evaluation.quantifiers import Tally, judged_tally, taken_apart
 from measure.rules.kinds.places.keep_clear import implied_rules
 from measure.rules.rule import Rule, SettingWithRules
 from measure.rules.rule_context import Context, Structures
-from measure.rules.verdict import Outcome, judged
+from measure.rules.verdict import Findings, Outcome, judged
 from measure.rules.zone_groups import listed
 
 
@@ -19,20 +23,29 @@ def evaluate_all(
     Without a structures table the rules about structures are `not measured`.
     """
     context = Context(challenge, measures, structures)
-    stated = tuple(evaluate(line.rule, line.text, context) for line in challenge.rules)
+    stated = tuple(evaluate(line.rule, line.text, context, line.allowance) for line in challenge.rules)
     implied = tuple(evaluate(rule, rule.reads_as(), context) for rule in implied_rules(challenge))
     return stated + implied
 
 
-def evaluate(rule: Rule, text: str, context: Context) -> Outcome:
-    """The outcome of one rule, under the sentence that stated it."""
+def evaluate(rule: Rule, text: str, context: Context, allowance: Allowance | None = None) -> Outcome:
+    """The outcome of one rule, under the sentence that stated it; allowance widens its limits."""
     if rule.kind.by_eye:
         return Outcome(text, rule.reads_as(), rule.kind_name, "by eye")
     if any(context.measures.count(zone) == 0 for zone in rule.given):
         return _not_asked(rule, text, context)
-    if not rule.quantified:
+    if not rule.quantified and allowance is None:
         return rule.kind.outcome(rule, text, context)
-    found = taken_apart(rule, context)
+    found = taken_apart(rule, context) if rule.quantified else rule.kind.findings(rule, context)
+    stated = _judged(rule, text, found)
+    if allowance is None or stated.verdict == "not measured":
+        return stated
+    wider = _judged(rule, text, widened(rule, found, allowance, context))
+    without = stated.verdict == "met" if wider.verdict == "met" else None
+    return replace(wider, allowed=allowance.text, met_without=without)
+
+
+def _judged(rule: Rule, text: str, found: Findings | Tally) -> Outcome:
     if isinstance(found, Tally):
         return judged_tally(text, rule.reads_as(), rule.kind_name, found)
     return judged(text, rule.reads_as(), rule.kind_name, found, rule.kind.zero_means)

@@ -11,6 +11,7 @@ from dataclasses import dataclass, replace
 
 from measure.challenge import Challenge, Zone
 from measure.rules.demand import Count, Demand
+from measure.rules.evaluation.allowed import put_into
 from measure.rules.rule import Rule
 
 
@@ -65,7 +66,7 @@ class Problem:
 def problem_of(challenge: Challenge) -> Problem:
     """The problem that a challenge poses, with every rule that a layout decides."""
     lines = enumerate(challenge.rules, 1)
-    stated = tuple(Stated(n, line.text, _demands(line.rule, challenge)) for n, line in lines)
+    stated = tuple(Stated(n, line.text, _demands(put_into(line.rule, line.allowance), challenge)) for n, line in lines)
     return Problem(challenge, stated, frozenset(rule.number for rule in stated if rule.demands is not None))
 
 

@@ -7,11 +7,11 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 
 from measure.challenge import Challenge, parse_challenge
+from measure.challenge.allow_key import allowances, read_allowing
 from measure.challenge.toml_lines import TomlLines
 from measure.errors import InputMistakes, Mistake
 from measure.rules.evaluation.rule_advice import rule_advice
 from measure.rules.kinds.places.keep_clear import implied_rules
-from measure.rules.language.rule_reader import read_rules
 from measure.rules.language.zone_name_checks import name_problem
 from measure.rules.language.zone_names import ZoneNames
 from measure.rules.sentences.rule_mistake import RuleMistake
@@ -65,7 +65,7 @@ def checked(fields: ChallengeFields, before: str = "") -> Checked:
         challenge = parse_challenge(text)
     except InputMistakes as found:
         mistakes = found.mistakes
-    readings = tuple(_readings(fields, challenge))
+    readings = tuple(_readings(fields, challenge, text))
     wrong: dict[str, list[str]] = {}
     for name, message in (*_own(fields), *_placed(text, mistakes, fields)):
         if not (name and name in wrong):  # one message for a field is enough
@@ -75,21 +75,23 @@ def checked(fields: ChallengeFields, before: str = "") -> Checked:
     return Checked(text, readings, {name: tuple(said) for name, said in wrong.items()}, sound, implied)
 
 
-def _readings(fields: ChallengeFields, challenge: Challenge | None) -> Iterator[Reading]:
+def _readings(fields: ChallengeFields, challenge: Challenge | None, written_text: str) -> Iterator[Reading]:
     """Every rule by itself, so that one is read while another is still being typed."""
+    allows = allowances(tomllib.loads(written_text), lambda *_: None)
     names = ZoneNames({zone.name: _aliases(zone) for zone in fields.zones if zone.name and not name_problem(zone.name)})
     unit: Unit = next((unit for unit in UNITS if unit == fields.unit), "in")
     for text in fields.rules:
         try:
-            found = read_rules(text, names, unit)
+            found = read_allowing(text, names, unit, allows)
         except RuleMistake as wrong:
             line = "".join(letter if letter.isprintable() else " " for letter in wrong.sentence)
             caret = f"{line}\n{' ' * wrong.start}{'^' * (wrong.end - wrong.start)}"
             yield Reading(text, message=wrong.message, caret=caret)
             continue
-        odd = tuple(said for part in found for said in rule_advice(part.rule, challenge.parcel)) if challenge else ()
-        notes = tuple(said for part in found for said in part.warnings)
-        yield Reading(text, "; and ".join(part.rule.reads_as() for part in found), (*notes, *odd))
+        parts = [one.part for one in found]
+        odd = tuple(said for part in parts for said in rule_advice(part.rule, challenge.parcel)) if challenge else ()
+        notes = tuple(said for part in parts for said in part.warnings)
+        yield Reading(text, "; and ".join(map(str, found)), (*notes, *odd))
 
 
 def _aliases(zone: ZoneFields) -> tuple[str, ...]:
@@ -130,7 +132,7 @@ def _no_number(name: str, text: str) -> Iterator[tuple[str, str]]:
             yield name, _plain(str(error))
 
 
-_KEYS = {("card", "printed_line"): "line_along", ("card", "surface"): "surface"}
+_KEYS = {("card", "printed_line"): "line_along", ("card", "surface"): "surface", ("allow", "every"): "allow"}
 _ZONE_KEYS = {"place": "place_x", "size": "size_x"}
 
 

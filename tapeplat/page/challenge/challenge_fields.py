@@ -9,6 +9,7 @@ from typing import Any
 
 from werkzeug.datastructures import MultiDict
 
+from measure.challenge.allow_key import EVERY
 from measure.units import format_number
 from tapeplat.page.base.form_rows import rows_of
 
@@ -55,6 +56,7 @@ class ChallengeFields:
     tape_edge: str = "middle"
     numbers: str = "percent"
     touch_gap: str = ""
+    allow: str = ""
     zones: tuple[ZoneFields, ...] = ()
     rules: tuple[str, ...] = ()
 
@@ -87,7 +89,7 @@ def from_text(text: str) -> ChallengeFields:
     parcel, card = _table(data.get("parcel")), _table(data.get("card"))
     lines = card.get("printed_line")
     along, up = (*lines, None, None)[:2] if isinstance(lines, list) else (lines, None)
-    zones, rules = data.get("zone"), data.get("rules")
+    zones, rules, allow = data.get("zone"), data.get("rules"), data.get("allow")
     return ChallengeFields(
         title=_said(data.get("title")),
         unit=_said(data.get("unit")) or "in",
@@ -100,6 +102,7 @@ def from_text(text: str) -> ChallengeFields:
         tape_edge=_said(data.get("tape_edge")) or "middle",
         numbers=_said(data.get("numbers")) or "percent",
         touch_gap=_said(data.get("touch_gap")),
+        allow=_said(allow.get(EVERY) if isinstance(allow, dict) else allow),
         zones=tuple(_zone(zone) for zone in zones if isinstance(zone, dict)) if isinstance(zones, list) else (),
         rules=tuple(map(_said, rules)) if isinstance(rules, list) else (),
     )

@@ -9,6 +9,7 @@ import tomlkit
 from tomlkit.items import AoT, Table
 from tomlkit.toml_document import TOMLDocument
 
+from measure.challenge.allow_key import EVERY
 from measure.units import parse_number
 from tapeplat.page.challenge.challenge_fields import ChallengeFields, ZoneFields
 
@@ -27,6 +28,7 @@ def written(fields: ChallengeFields, before: str = "") -> str:
         ("touch_gap", _number(fields.touch_gap), ""),
     ):
         _put(document, key, value, default)
+    _put_allow(document, fields.allow)
     _put_rules(document, fields.rules)
     _put_parcel(document, fields)
     _put_card(document, fields)
@@ -45,6 +47,15 @@ def _put(table: TOMLDocument | Table, key: str, value: Value, default: Value | N
         table.pop(key, None)
     elif value != default or key in table:
         table[key] = value
+
+
+def _put_allow(document: TOMLDocument, allow: str) -> None:
+    """For every rule; what a file allows of kinds and of single rules stays."""
+    given = document.get("allow")
+    if isinstance(given, Table):
+        _put(given, EVERY, allow)
+    else:
+        _put(document, "allow", allow)
 
 
 def _put_rules(document: TOMLDocument, rules: Sequence[str]) -> None:

@@ -23,7 +23,7 @@ def draw_team_rules(pages: Pages, job: Job) -> None:
     widths = (_NUMBER, 70.0, width - _NUMBER - 70.0 - 26.0, 26.0)
     rows: list[Sequence[Flowable | str]] = [("", "Rule", "Our number and how we found it", "Met? Draw a ring.")]
     for n, rule in enumerate(job.challenge.rules, start=1):
-        rows.append((str(n), rule.text, "", para("yes \u00a0\u00a0 no", PUPIL)))
+        rows.append((str(n), rule.told, "", para("yes \u00a0\u00a0 no", PUPIL)))
     story = [_blanks("Team", "Date"), space(3), table(rows, widths, size=PUPIL, row_height=20)]
     flow(pages, TEAM_HEADING, story)
 
@@ -34,7 +34,7 @@ def draw_master_list(pages: Pages, job: Job) -> None:
         teams = job.teams[first : first + TEAMS_ON_A_PAGE]
         text_width = pages.paper.width - 2 * MARGIN - _NUMBER - _TEAM_COLUMN * len(teams)
         rows: list[Sequence[Flowable | str]] = [("", "Rule", *(str(team) for team in teams))]
-        rows += [(str(n), rule.text, *("" for _ in teams)) for n, rule in enumerate(job.challenge.rules, start=1)]
+        rows += [(str(n), rule.told, *("" for _ in teams)) for n, rule in enumerate(job.challenge.rules, start=1)]
         widths = (_NUMBER, text_width, *(_TEAM_COLUMN for _ in teams))
         note = "The columns are the teams. + met, 0 not met, ? too close to call or not measured."
         story = [para(note), space(2), table(rows, widths, size=TEACHER, row_height=9)]

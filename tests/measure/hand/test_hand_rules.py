@@ -28,10 +28,10 @@ RULES = [
 
 @pytest.fixture
 def verdicts(tmp_path):
-    def made(*rows: str):
+    def made(*rows: str, allowed: str = ""):
         path = tmp_path / "hand.csv"
         path.write_text("\n".join([",".join(COLUMNS), *rows]), encoding="utf-8")
-        rules = tuple(RuleResult(text, text, kind, verdict) for text, kind, verdict in RULES)
+        rules = tuple(RuleResult(text, text, kind, verdict, allowed=allowed) for text, kind, verdict in RULES)
         known = replace(result(), rules=rules)
         found = compare(read_hand(path, [zone.name for zone in known.zones], "cm"), [known])
         return {v.text.removeprefix("the "): v for v in hand_verdicts(known, found.rows)}, found
@@ -97,3 +97,11 @@ def test_the_median_of_several_measurers_counts_and_they_are_compared(verdicts):
 def test_an_area_may_come_from_its_share(verdicts):
     said, _ = verdicts(",A,library,,share,,5.5,%,formula,0.1")
     assert said["area of library is at least 80 sq cm"].value == pytest.approx(0.055 * 45 * 35)
+
+
+@pytest.mark.parametrize(
+    ("allowed", "hand"), [("", "not met"), ("0.1%", "not met"), ("10%", "met"), ("nonsense", "not measured")]
+)
+def test_what_the_photo_was_allowed_the_hand_is_too(verdicts, allowed, hand):
+    said, _ = verdicts(",A,library,,area,,76.9,cm,formula,0.01", allowed=allowed)
+    assert said["area of library is at least 80 sq cm"].hand == hand

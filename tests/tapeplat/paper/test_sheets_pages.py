@@ -144,6 +144,17 @@ def test_every_rule_is_printed_whole(book, heading):
         assert squeezed(rule.text) in text
 
 
+def test_what_is_allowed_stands_beside_its_rule(render):
+    from measure.challenge import parse_challenge
+    from tests.helpers.made.sheet_challenges import QUARRY
+
+    challenge = parse_challenge(QUARRY.replace("rules = [", 'allow = "1/16 in"\nrules = [', 1))
+    told = [rule.told for rule in challenge.rules if rule.allowance]
+    assert told
+    text = render(challenge, "letter", "rules").all_text()
+    assert all(squeezed(rule) in text for rule in told)
+
+
 def test_every_question_is_on_the_page_of_its_answer_line(book):
     _, pages = book
     for page, heading in enumerate(pages.headings()):

@@ -5,6 +5,7 @@ from __future__ import annotations
 import io
 import re
 import tomllib
+from dataclasses import replace
 from pathlib import Path
 
 import pytest
@@ -29,7 +30,7 @@ def form(**changes: object) -> MultiDict[str, str]:
     """What a browser sends for a small challenge."""
     said: list[tuple[str, str]] = []
     top = {"title": "Gull Point", "unit": "cm", "width": "40", "depth": "30 1/2", "thickness": "", "surface": "parcel"}
-    top |= {"line_along": "", "line_up": "", "tape_edge": "middle", "numbers": "percent", "touch_gap": ""}
+    top |= {"line_along": "", "line_up": "", "tape_edge": "middle", "numbers": "percent", "touch_gap": "", "allow": ""}
     zones = [("market", "1"), ("dock", "2")]
     rules = ["market covers at most 1/5 of the parcel", "market is at least 4 cm from dock"]
     said += [(name, str(changes.get(name, value))) for name, value in top.items()]
@@ -67,6 +68,26 @@ def test_rules_are_read_while_other_fields_are_still_empty(teacher: Browser) -> 
     assert all("Read as" in reading for reading in found["readings"])
 
 
+def test_what_is_allowed_is_a_field_and_stands_in_the_readings(teacher: Browser, house: Services) -> None:
+    rules = ["market covers exactly 1/5 of the parcel", "there is a dock"]
+    sent = form(allow="2 mm", rules=rules).to_dict(flat=False)
+    readings = teacher.post("/teacher/reading", sent).json["readings"]  # type: ignore[index]
+    assert "exactly 20% of the parcel (2 mm allowed)" in readings[0]
+    assert "allowed" not in readings[1]
+    assert teacher.post("/teacher/new", sent).status_code == 302
+    assert read_challenge(house.challenges.folder / "gull-point.toml").rules[0].reads_as().endswith("(2 mm allowed)")
+    assert "(2 mm allowed)" in teacher.text("/teacher/challenge/gull-point")
+    assert 'value="2 mm"' in teacher.text("/teacher/challenge/gull-point/edit")
+
+
+def test_what_is_allowed_of_kinds_and_single_rules_stays_as_the_file_has_it() -> None:
+    text = CHALLENGE.replace("[parcel]", '[allow]\nevery = "2%"\ndistance = "3 mm"\n\n[parcel]', 1)
+    fields = from_text(text)
+    assert fields.allow == "2%"
+    assert written(fields, text) == text
+    assert 'every = "1%"\ndistance = "3 mm"' in written(replace(fields, allow="1%"), text)
+
+
 def test_contradictions_are_told_together(teacher: Browser) -> None:
     rules = ["market covers at least 1/2 of the parcel", "market covers at most 1/5 of the parcel"]
     found = teacher.post("/teacher/reading", form(rules=rules).to_dict(flat=False)).json
@@ -92,6 +113,7 @@ def test_what_is_typed_is_escaped(teacher: Browser) -> None:
         ({"zones": [("market", "1"), ("dock", "1")]}, "zone_1_swatch", "same tape"),
         ({"surface": "table"}, "surface", "thickness"),
         ({"line_along": "12"}, "line_along", "near 100 mm"),
+        ({"allow": "2"}, "allow", "a length with its unit or a per cent"),
     ],
 )
 def test_mistakes_stand_beside_their_field(changes: dict[str, object], field: str, message: str) -> None:
