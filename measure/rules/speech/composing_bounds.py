@@ -13,12 +13,12 @@ from measure.rules.speech.meanings import IT, ONE, Bound, Bounds, Flavour, Or, P
 _LOWER, _UPPER = ("at least", "more than"), ("at most", "less than")
 
 
-def relation_of(said: str) -> tuple[str, Flavour]:
+def relation_of(entry: str) -> tuple[str, Flavour]:
     """The relation that a lexicon entry stands for, and what it speaks of."""
     for flavour in get_args(Flavour):
-        if flavour and said.endswith(f" {flavour}"):
-            return said.removesuffix(f" {flavour}"), flavour
-    return said, ""
+        if flavour and entry.endswith(f" {flavour}"):
+            return entry.removesuffix(f" {flavour}"), flavour
+    return entry, ""
 
 
 # ---- how much

@@ -105,8 +105,8 @@ def is_compared(said: str, thing: Whom) -> Predicate | None:
     return Ratio((Bound(relation, ONE),), thing, quantity) if flavour in (*_SIZE, *_LONG) else None
 
 
-def is_compared_by(said: str, thing: Whom) -> Predicate | None:
-    more, _, flavour = said.partition(" ")
+def is_compared_by(entry: str, thing: Whom) -> Predicate | None:
+    more, _, flavour = entry.partition(" ")
     relation = "more than" if more == "more" else "less than"
     return is_compared(f"{relation} {flavour}".strip(), thing)
 
