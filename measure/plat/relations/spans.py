@@ -2,6 +2,9 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+from itertools import combinations
+
 import numpy as np
 import shapely
 
@@ -9,15 +12,17 @@ from measure.plat import outline
 from measure.plat.nearest_pairs import as_place, distances, place_on
 from measure.plat.outline import Sides
 from measure.plat.place import distance_from_point, inside
-from measure.plat.plat import signed_area
 from measure.plat.regions import Region
-from measure.plat.separation import Candidate, Separation, between_regions, smallest
+from measure.plat.separation import Candidate, Separation, smallest
 from measure.quantity import FloatArray, Quantity
 
 _NEAR = 5.0
 """mm: a corner so much further off than the first does not compete with it."""
 _MOST = 8
+_LEAST_CROSSING = 0.3
+"""Sine of the angle below which a crossing is taken to move no faster."""
 Vector = tuple[float, float]
+Plane = tuple[Vector, float]
 
 
 def span_along(land: Region, way: Vector) -> tuple[tuple[Quantity, ...], tuple[Quantity, ...]]:
@@ -41,13 +46,40 @@ def gap_to_edge(land: Region, parcel: Sides, edge: int, piece: tuple[str, int]) 
     return smallest(inside(land.sides, side, piece))
 
 
-def into_box(land: Region, box: tuple[float, float, float, float], piece: tuple[str, int]) -> Separation | None:
-    """The signed separation of land and a fixed rectangle (x and y from, x and y to): negative where it reaches in."""
-    corners = shapely.get_coordinates(shapely.box(*box))[:-1]
-    corners = corners[::-1] if signed_area(corners) < 0 else corners
-    still = np.zeros((len(corners), 2, land.sources))
-    region = Region(shapely.box(*box), Sides(corners, np.roll(corners, -1, axis=0), still, still))
-    return smallest(between_regions(land, region, (piece,)))
+def into_part(land: Region, planes: Sequence[Plane], piece: tuple[str, int]) -> Separation:
+    """How far in mm land reaches into a part of the plane, negated: the least distance of any of its points from the
+    lines that bound the part, where that is largest. planes: unit vectors inwards, and how far along them a line lies.
+    """
+    sides, found = land.sides, []
+    for at, point in enumerate(sides.starts):
+        found.append(_reached(point, planes, sides.start_moves[at], piece))
+    for (way, line), (other, far) in combinations(planes, 2):
+        # where both are alike far off, on a side: there the lesser of them may be largest
+        along = np.array(way) - np.array(other)
+        ahead, further = (points @ along - line + far for points in (sides.starts, sides.ends))
+        for side in np.flatnonzero(ahead * further < 0):
+            point, moves = place_on(sides, int(side), float(ahead[side] / (ahead[side] - further[side])))
+            found.append(_reached(point, planes, _across(sides, int(side), along, moves), piece))
+    nearest = smallest(found)
+    assert nearest is not None
+    return nearest
+
+
+def _reached(point: FloatArray, planes: Sequence[Plane], moves: FloatArray, piece: tuple[str, int]) -> Candidate:
+    way, line = min(planes, key=lambda plane: float(point @ np.array(plane[0])) - plane[1])
+    along = np.array(way)
+    depth = float(point @ along) - line
+    foot = point - depth * along
+    return Candidate(Quantity(-depth, -(along @ moves)), (as_place(point), as_place(foot)), (piece,))
+
+
+def _across(sides: Sides, side: int, along: FloatArray, moves: FloatArray) -> FloatArray:
+    """How the place moves where a side crosses a fixed line at right angles to `along`, (2, k)."""
+    fixed = np.array([-along[1], along[0]]) / max(float(np.hypot(*along)), 1e-12)
+    normal = sides.outward[side] / max(float(sides.lengths[side]), 1e-12)
+    crossing = float(normal @ fixed)
+    crossing = np.sign(crossing or 1.0) * max(abs(crossing), _LEAST_CROSSING)
+    return np.asarray(np.outer(fixed, (normal @ moves) / crossing))
 
 
 def between_centroids(first: Region, second: Region) -> Quantity:

@@ -8,8 +8,6 @@ from dataclasses import dataclass, replace
 from measure.rules.compass import directions
 from measure.rules.setting import SettingParcel
 
-_BEYOND = 1000.0
-"""mm: a part of the parcel goes on so far beyond the parcel's edge."""
 _MIDDLE = "middle third from "
 Plane = tuple[tuple[float, float], float]
 
@@ -24,16 +22,6 @@ class Box:
     bottom: float | None = None
     width: float = 0.0
     depth: float = 0.0
-
-    @property
-    def wide(self) -> tuple[float, float, float, float]:
-        """Its ends, well beyond the parcel where it ends at the edge."""
-        return (
-            -_BEYOND if self.left is None else self.left,
-            -_BEYOND if self.top is None else self.top,
-            self.width + _BEYOND if self.right is None else self.right,
-            self.depth + _BEYOND if self.bottom is None else self.bottom,
-        )
 
 
 def box_of(region: str, parcel: SettingParcel) -> Box:
@@ -50,7 +38,7 @@ def box_of(region: str, parcel: SettingParcel) -> Box:
     return box
 
 
-def planes_of(box: Box, parcel: SettingParcel) -> Iterator[Plane]:
+def planes_of(box: Box) -> Iterator[Plane]:
     """The lines that bound it inside the parcel: a unit vector inwards, and how far along it the line lies."""
     if box.left is not None:
         yield (1.0, 0.0), box.left

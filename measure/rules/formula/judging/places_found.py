@@ -143,19 +143,18 @@ def _in_region(of: Names, region: str, how: str, context: Context) -> Event:
     parcel, measures = context.setting.parcel, context.measures
     box = box_of(region, parcel)
     if how == "in":
-        found = ((name, measures.ahead_of_line(name, *plane)) for name in of for plane in planes_of(box, parcel))
+        found = ((name, measures.ahead_of_line(name, *plane)) for name in of for plane in planes_of(box))
         return AllOf(tuple(_reaching(one, (name,), context, "{} outside", NO_PLACE) for name, one in found))
     land = measures.land(of, "middle")
     if land is None or measures.plat.frame == "card":
         return Unclear(Unknown(NO_PLACE, of))
     if how == "partly in":
-        into = spans.into_box(land, box.wide, (of[0], 1))
-        assert into is not None
+        into = spans.into_part(land, list(planes_of(box)), (of[0], 1))
         limit = context.setting.touch_gap
         number = gap_number(into, of, "edge", floor=None)
         return Compared(number, high=Exact(-limit), strict=True, shown=_shown(context, "depth", limit, "{} inside"))
     mark = piece_mark("zone", of, None)
-    ahead = [(Measured((spans.centroid_along(land, way),), of, mark), line) for way, line in planes_of(box, parcel)]
+    ahead = [(Measured((spans.centroid_along(land, way),), of, mark), line) for way, line in planes_of(box)]
     shown = _shown(context, "depth", 0.0, "mostly elsewhere")
     return AllOf(tuple(Compared(number, Exact(line), shown=shown) for number, line in ahead))
 

@@ -235,13 +235,13 @@ class Truth:
                 box[1 if y > 0 else 3] = d * (1 - share) if y > 0 else d * share
         return shapely.box(*box)
 
-    def _in_region(self, of: list[tuple[str, int]], region: Shape, how: str) -> bool | None:
+    def _in_region(self, of: list[tuple[str, int]], region: Shape, how: str) -> bool:
         land = self.on.land(of)
         if how == "in":
             return bool(shapely.buffer(region, self.on.gap, join_style="mitre").covers(land))
         if how == "mostly in":
             return bool(region.covers(land.centroid))
-        return self._deep(land, region)
+        return bool(shapely.buffer(region, -self.on.gap, join_style="mitre").intersects(land))
 
     def _point(self, corner: str) -> tuple[float, float]:
         x, y = self.on.width / 2, self.on.depth / 2
