@@ -144,7 +144,18 @@ def no_zone_of(who: Whom | Or, predicate: Predicate) -> Found:
 def stated_twice(who: Whom | Or, first: Predicate, second: Predicate) -> Found:
     if isinstance(who, Or) or not (who.one_by_one or who.quantifier == "no"):
         return None
-    return _both(stated(who, first), stated(who, _like(first, second)))
+    one, other = stated(who, first), stated(who, _like(first, second))
+    if isinstance(other, tuple) and any(IT in said.text for said in other) and IT not in who.names:
+        other = _of_target(other, first)
+    return _both(one, other)
+
+
+def _of_target(sentences: Sentences, first: Predicate) -> Sentences | None:
+    """`next to the farm and no bigger than it`: the one that the subject was said to be next to."""
+    target = getattr(first, "target", None) or getattr(first, "thing", None)
+    if not isinstance(target, Whom) or not target.single:
+        return None
+    return tuple(said.of_it(target.names[0]) for said in sentences)
 
 
 def _like(first: Predicate, second: Predicate) -> Predicate:

@@ -8,7 +8,7 @@ from typing import get_args
 
 from measure.rules.amounts import Amount
 from measure.rules.speech.lexicon import Named, Times
-from measure.rules.speech.meanings import IT, ONE, Bound, Bounds, Flavour, Or, Place, Whom
+from measure.rules.speech.meanings import ANY, IT, ONE, Bound, Bounds, Flavour, Or, Place, Whom
 
 _LOWER, _UPPER = ("at least", "more than"), ("at most", "less than")
 
@@ -290,6 +290,11 @@ def edge() -> Place:
 
 def one_edge(way: str) -> Place:
     return Place("edge", way)
+
+
+def any_edge() -> Place:
+    """Each of the edges: only what holds of the nearest holds of all."""
+    return Place("edge", ANY)
 
 
 def centre() -> Place:

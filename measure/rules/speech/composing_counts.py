@@ -7,7 +7,7 @@ from dataclasses import replace
 
 from measure.rules.amounts import Amount
 from measure.rules.speech.chart import Several
-from measure.rules.speech.composing_bounds import names_of, relation_of
+from measure.rules.speech.composing_bounds import limit, names_of, relation_of
 from measure.rules.speech.composing_sizes import as_times, whole
 from measure.rules.speech.lexicon import Named
 from measure.rules.speech.meanings import ONE, Bound, Bounds, Said, Sentences
@@ -18,6 +18,11 @@ def counted(bounds: Bounds, zone: Named) -> Sentences | None:
     if not whole(bounds) or bounds[0].times:
         return None
     return tuple(count(zone.name, replace(bound, flavour="")) for bound in bounds)
+
+
+def counted_after(amount: Amount, zone: Named, said: str) -> Sentences | None:
+    """`8 homes at most`."""
+    return counted(limit(said, amount), zone)
 
 
 def counted_of(zone: Named, bounds: Bounds) -> Sentences | None:
@@ -130,23 +135,26 @@ def outnumber_by(first: Named, second: Named, bounds: Bounds) -> Sentences | Non
     return so_many_more(bounds, "more", first, second)
 
 
-def for_every(base: Bounds, first: Named, bounds: Bounds, second: Named) -> Sentences | None:
-    """`for every 3 homes there must be at least one shop`."""
+def for_every(base: Bounds, first: Named, bounds: Bounds, second: Named) -> Sentences | Several | None:
+    """`for every 3 homes there must be at least one shop`; without a relation as many, or at least as many."""
     bound, per = bounds[0], base[0]
-    if not (whole(bounds) and whole(base)) or per.relation != "bare" or bound.relation == "bare" or bound.upper:
+    if not (whole(bounds) and whole(base)) or per.relation != "bare" or bound.upper:
         return None
+    if bound.relation == "bare":
+        ways = [for_every(base, first, (replace(bound, relation=r),), second) for r in ("at least", "exactly")]
+        return Several(tuple(way for way in ways if isinstance(way, tuple)))
     return as_many((replace(bound, amount=Amount(bound.amount.number / per.amount.number)),), second, first)
 
 
-def for_each_one(first: Named, bounds: Bounds, second: Named) -> Sentences | None:
+def for_each_one(first: Named, bounds: Bounds, second: Named) -> Sentences | Several | None:
     return for_every((Bound("bare", ONE),), first, bounds, second)
 
 
-def so_many_per(bounds: Bounds, second: Named, base: Bounds, first: Named) -> Sentences | None:
+def so_many_per(bounds: Bounds, second: Named, base: Bounds, first: Named) -> Sentences | Several | None:
     return for_every(base, first, bounds, second)
 
 
-def so_many_per_one(bounds: Bounds, second: Named, first: Named) -> Sentences | None:
+def so_many_per_one(bounds: Bounds, second: Named, first: Named) -> Sentences | Several | None:
     return for_each_one(first, bounds, second)
 
 

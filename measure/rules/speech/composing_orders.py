@@ -12,7 +12,7 @@ from measure.rules.speech.composing_said import has_pieces, is_apart, is_from, i
 from measure.rules.speech.composing_sizes import as_times, covers, differs, is_share, sized
 from measure.rules.speech.lexicon import Named
 from measure.rules.speech.meanings import Bounds, Place, Said, Sentences, Target, Whom, formula
-from measure.rules.speech.places_said import Predicate
+from measure.rules.speech.places_said import Meets, Predicate
 from measure.rules.speech.sizes_said import Extreme
 
 # ---- areas and gaps in other orders
@@ -51,6 +51,21 @@ def from_both(who: Whom, bounds: Bounds, first: Target, second: Target) -> Found
     """`at least 6 inches from the school and from all homes`."""
     one, other = is_from(bounds, first), is_from(bounds, second)
     return stated_twice(who, one, other) if one and other else None
+
+
+def not_touch_or_overlap(who: Whom, target: Target) -> Found:
+    return stated_twice(who, Meets("touch", target, negated=True), Meets("overlap", target, negated=True))
+
+
+def touch_but_not(who: Whom, target: Target, other: Target) -> Found:
+    """`must touch the shops but not the homes`."""
+    return stated_twice(who, Meets("touch", target), Meets("touch", other, negated=True))
+
+
+def together_cover(zones: tuple[Named, ...], bounds: Bounds) -> Found:
+    """`cover at least 60% of the board altogether`."""
+    made = covers(bounds) or is_share(bounds)
+    return stated(Whom("together", names_of(zones)), made) if made else None
 
 
 def some_are(bounds: Bounds, zone: Named, predicate: Predicate) -> Found:

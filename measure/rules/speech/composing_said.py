@@ -5,7 +5,7 @@ from __future__ import annotations
 
 from measure.rules.amounts import Amount
 from measure.rules.speech.chart import Several
-from measure.rules.speech.composing_bounds import names_of, relation_of
+from measure.rules.speech.composing_bounds import limit, names_of, relation_of
 from measure.rules.speech.composing_sizes import as_times, flavours, whole
 from measure.rules.speech.gaps_said import Apart, EachApart, Nearer, NearerThan, gap
 from measure.rules.speech.lexicon import Named
@@ -28,6 +28,20 @@ from measure.rules.speech.sizes_said import Houses, InPieces, Sides
 
 def is_apart(bounds: Bounds) -> Predicate | None:
     return EachApart(bounds) if gap(bounds) else None
+
+
+def is_rel_apart(said: str, amount: Amount) -> Predicate | None:
+    """`no closer than 1 inch to each other`."""
+    bounds = limit(said, amount)
+    return is_apart(bounds) if bounds[0].flavour == "gap" else None
+
+
+def touches_neither(first: Named, second: Named) -> Predicate:
+    return Meets("touch", Whom("each", names_of((first, second))), negated=True)
+
+
+def overlaps_neither(first: Named, second: Named) -> Predicate:
+    return Meets("overlap", Whom("each", names_of((first, second))), negated=True)
 
 
 def is_within_apart(amount: Amount) -> Predicate | None:

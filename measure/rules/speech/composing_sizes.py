@@ -6,7 +6,8 @@ from __future__ import annotations
 from dataclasses import replace
 
 from measure.rules.amounts import Amount
-from measure.rules.speech.composing_bounds import limit, relation_of, two_limits
+from measure.rules.speech.composing_bounds import limit, relation_of, times_limit, two_limits
+from measure.rules.speech.lexicon import Times
 from measure.rules.speech.meanings import ONE, Bound, Bounds, Whom
 from measure.rules.speech.places_said import Predicate
 from measure.rules.speech.sizes_said import Difference, Differs, Extreme, LengthByWidth, Ratio, Share, Sized
@@ -46,10 +47,6 @@ def is_share(bounds: Bounds) -> Predicate | None:
     return Share(bounds) if share and flavours(bounds, _SIZE) and not bounds[0].times else None
 
 
-def share_after(amount: Amount, said: str) -> Predicate | None:
-    return is_share(limit(said, amount))
-
-
 def covers(bounds: Bounds) -> Predicate | None:
     if bounds[0].measure == "percent":
         return is_share(bounds)
@@ -63,6 +60,10 @@ def is_so_adjective(bounds: Bounds, adjective: str) -> Predicate | None:
     if adjective == "size" and measure == "area":
         return Sized(bounds)
     return Sized(bounds, adjective) if adjective in _LONG and measure == "length" else None
+
+
+def is_adjective_after(amount: Amount, adjective: str, said: str) -> Predicate | None:
+    return is_so_adjective(limit(said, amount), adjective)
 
 
 def sized(size: str, bounds: Bounds) -> Predicate | None:
@@ -194,6 +195,10 @@ def is_extreme(said: str) -> Predicate | None:
 def long_as_wide(bounds: Bounds, first: str, second: str) -> Predicate | None:
     """`at least twice as long as wide`."""
     return LengthByWidth((as_times(bounds[0]),)) if (first, second) == ("length", "width") else None
+
+
+def long_as_wide_after(times: Times, first: str, second: str, said: str) -> Predicate | None:
+    return long_as_wide(times_limit(said, times), first, second)
 
 
 def longer_than_wide(said: str, adjective: str) -> Predicate | None:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 
 from measure.rules.speech.chart import Several
-from measure.rules.speech.meanings import EDGE, Bound, Bounds, Or, Place, Said, Sentences, Target, Whom, formula
+from measure.rules.speech.meanings import ANY, EDGE, Bound, Bounds, Or, Place, Said, Sentences, Target, Whom, formula
 from measure.rules.speech.sizes_said import Bounded
 
 
@@ -19,6 +19,9 @@ class Apart(Bounded):
     def of(self, who: Whom) -> Sentences | Several | None:
         """The sentences that say it of whom."""
         target = self.target
+        if isinstance(target, Place) and target.which == ANY:
+            far = all(bound.relation in ("at least", "more than") for bound in self.bounds)
+            return replace(self, target=EDGE).of(who) if far else None
         if isinstance(target, Or) or who.quantifier in ("pair", "no pair", "any"):
             return None
         if isinstance(target, Whom) and target.quantifier == "any":

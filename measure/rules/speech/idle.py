@@ -44,8 +44,25 @@ def shorter(sentence: str, zones: Zones) -> Iterator[str]:
     spans = [(a, b) for a in range(len(cuts)) for b in range(a + 1, len(cuts)) if (a, b) != (0, len(cuts) - 1)]
     for first, last in sorted(spans, key=lambda span: cuts[span[0]] - cuts[span[1]]):
         before, kept, after = text[: cuts[first]], text[cuts[first] : cuts[last]], text[cuts[last] :]
-        if is_idle(before, zones) and is_idle(after, zones):
+        if _may_lead(before) and _may_follow(after) and is_idle(before, zones) and is_idle(after, zones):
             yield _JOINT.sub("", kept).rstrip(" ,;:–—-")
+
+
+_FOLLOWS = re.compile(
+    r"\s*(?:so|because|since|to|for|as|please|thanks|thank you|that way|this way|or else)\b", re.IGNORECASE
+)
+_ADVERB = re.compile(r"\b\w+ly\b|\bseldom\b", re.IGNORECASE)
+_FEW = 3
+
+
+def _may_lead(text: str) -> bool:
+    """`Boys and girls, remember:`, but not `Rarely,`."""
+    return not (_ADVERB.search(text) and len(text.split()) <= _FEW)
+
+
+def _may_follow(text: str) -> bool:
+    """A reason, or a sentence of its own; not a word that may belong to the rule."""
+    return not text.strip(" .,;:!?") or bool(_FOLLOWS.match(text)) or len(text.split()) > _FEW
 
 
 def is_idle(text: str, zones: Zones) -> bool:

@@ -13,6 +13,8 @@ from measure.rules.zone_groups import listed
 Flavour = Literal["", "size", "gap", "height", "length", "width", "count"]
 """What a comparative speaks of; `more` of anything."""
 OPPOSITE = {"at least": "less than", "less than": "at least", "at most": "more than", "more than": "at most"}
+ANY = "any"
+"""Which edge, where each of them is meant."""
 IT = "¤"
 """The name of what `it` stands for, until that is known."""
 
@@ -199,7 +201,7 @@ class Place:
         """As the grammars have it."""
         if self.kind == "region":
             return f"the {self.which}"
-        return f"the {self.which} edge" if self.which else f"the {self.kind}"
+        return f"the {self.which} edge" if self.which not in ("", ANY) else f"the {self.kind}"
 
 
 @dataclass(frozen=True)

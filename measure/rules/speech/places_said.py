@@ -6,7 +6,7 @@ from dataclasses import dataclass, replace
 
 from measure.rules.speech.chart import Several
 from measure.rules.speech.gaps_said import Apart, EachApart, Nearer, NearerThan, to_target
-from measure.rules.speech.meanings import ONE, Bound, Or, Place, Said, Sentences, Target, Whom, formula
+from measure.rules.speech.meanings import ANY, EDGE, ONE, Bound, Or, Place, Said, Sentences, Target, Whom, formula
 from measure.rules.speech.sizes_said import Bounded, Extreme
 
 _VERBS = {"touch": ("touches", "touch"), "overlap": ("overlaps", "overlap"), "inside": ("is inside", "")}
@@ -27,6 +27,8 @@ class Meets:
     def of(self, who: Whom) -> Sentences | Several | None:
         """The sentences that say it of whom."""
         target = self.target
+        if isinstance(target, Place) and target.which == ANY:
+            return replace(self, target=EDGE).of(who) if self.negated else None
         if who.quantifier in ("pair", "no pair") and target is not None:
             return None
         if who.quantifier == "all" and who.names:
