@@ -18,6 +18,8 @@ CORNER_TAGS = (1, 2, 3, 4)
 """Corner tiles at the parcel's top-left, top-right, bottom-right, bottom-left."""
 TEAM_TAGS = range(20, 50)
 ZONE_TAGS = range(50, 90)
+DRAWN_TAG = 199
+"""Drawn into annotated pictures, and printed nowhere else: so that one is known as such however it is copied."""
 LENS_TAGS = range(200, 587)
 """36h11 has 587 tags."""
 

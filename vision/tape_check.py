@@ -25,7 +25,7 @@ from vision.picture.seen_prints import SeenPrints
 from vision.picture.traced import TapeSpec
 from vision.refusals import check_plane, check_size, check_tags
 from vision.tape_looks import alike, like_ground
-from vision.unfit_pictures import check_colour, check_light, check_not_ours
+from vision.unfit_pictures import check_colour, check_not_ours, check_picture
 
 COARSE = 2.0
 """Millimetres per pixel of the picture that the ground's colours are read from."""
@@ -49,9 +49,9 @@ class TapeCheck:
 
 def check_tapes(photo: Photo, setup: PhotoSetup, swatches: Sequence[int]) -> TapeCheck:
     """Look at the card, and at the board without tape on it. swatches: the boxes that matter. Raises PhotoRefused."""
-    check_light(photo.bgr)
     grey = np.asarray(cv2.cvtColor(photo.bgr, cv2.COLOR_BGR2GRAY), dtype=np.uint8)
     tags = find_tags(grey)
+    check_picture(photo.bgr, tags)
     check_tags(grey, photo.bgr, tags)
     if len(set(swatches)) > 1:
         check_colour(photo.bgr)

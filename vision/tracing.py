@@ -56,7 +56,7 @@ from vision.refusals import (
     unread_box,
 )
 from vision.tape_check import look_remarks
-from vision.unfit_pictures import check_colour, check_light, check_not_covered, check_not_ours
+from vision.unfit_pictures import check_colour, check_not_covered, check_not_ours, check_picture
 
 FINE = 0.5
 """Millimetres per pixel of the picture in which tape is told by colour; edges are measured in the photo itself."""
@@ -129,9 +129,9 @@ class _Scene:
 
 
 def _scene(photo: Photo, setup: PhotoSetup, tapes: Sequence[TapeSpec], lens: Lens, look_for_board: bool) -> _Scene:
-    check_light(photo.bgr)
     grey = np.asarray(cv2.cvtColor(photo.bgr, cv2.COLOR_BGR2GRAY), dtype=np.uint8)
     tags = find_tags(grey)
+    check_picture(photo.bgr, tags)
     check_tags(grey, photo.bgr, tags)
     numbers = sorted({t.swatch for t in tapes})
     if len(numbers) > 1:

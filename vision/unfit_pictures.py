@@ -15,7 +15,7 @@ from calib.photo_refused import PhotoRefused
 from calib.printed import CARD_TAG, CORNER_TAGS, CORNER_TILE_SQUARE
 from calib.prints.tags import TagSquare, detect
 from vision.fit.parcel_sides import parcel_corners
-from vision.picture.our_mark import our_own_picture
+from vision.picture.our_mark import check_not_drawn, our_own_picture
 from vision.picture.plain_bands import PLAIN, Band, plain_bands
 from vision.picture.prints import card_outline
 from vision.picture.rectified import RIM
@@ -51,6 +51,12 @@ MISSING = 128
 """Level of every colour that decoders fill in for missing data."""
 BAR_BLACK, BAR_WHITE = 8, 247
 """Bars around a photo are black or white."""
+
+
+def check_picture(bgr: NDArray[np.uint8], tags: Sequence[TagSquare]) -> None:
+    """As check_light; PhotoRefused for our-own-picture, too, where the tags seen are an annotated picture's."""
+    check_not_drawn(tags)
+    check_light(bgr)
 
 
 def check_light(bgr: NDArray[np.uint8]) -> None:

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import dataclass
 
+from tapeplat.annotate.drawn_mark import draw_mark, mark_side
 from tapeplat.annotate.palette import FAINT
 from tapeplat.annotate.picture_canvas import Canvas
 from tapeplat.annotate.style import Style, text_width
@@ -54,7 +55,7 @@ def lay_out(notes: Notes, style: Style, photo: tuple[int, int]) -> RuleList:
     remarks = tuple(line for text in notes.remarks for line in wrapped(text, style.small, inner * count))
     left, top = (float(width), 0.0) if beside else (0.0, float(height))
     tall = _height(columns, style) + 1.2 * _LEADING * style.text * len(title) + _LEADING * style.small * len(remarks)
-    tall += 2 * style.text
+    tall += 3 * style.text + mark_side(style)
     page = (round(width + column), round(max(height, tall))) if beside else (width, round(height + tall))
     return RuleList(page, left, top, title, columns, remarks, column)
 
@@ -76,6 +77,7 @@ def draw_rule_list(canvas: Canvas, listing: RuleList) -> None:
     for line in listing.remarks:
         canvas.text((x, y), line, size=style.small, colour=FAINT, anchor="la")
         y += _LEADING * style.small
+    draw_mark(canvas, (x, y + style.text))
 
 
 def _draw_row(canvas: Canvas, row: _Row, x: float, y: float) -> None:

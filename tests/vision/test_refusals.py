@@ -162,6 +162,25 @@ def test_a_black_bar_over_the_parcel_is_no_damage() -> None:
     assert refusal(barred).reason == "parcel-cut-off"
 
 
+def with_drawn_tag(share: float) -> NDArray[np.uint8]:
+    """The village with the tag of annotated pictures in a corner, so many times as large as the card's square."""
+    card = next(p for p in village().prints if p.kind == "card")
+    low, high = village().view.project(np.add(card.place, [[14, 26], [94, 106]]))
+    side = round(share * (high - low)[0])
+    tag = cv2.aruco.generateImageMarker(cv2.aruco.getPredefinedDictionary(cv2.aruco.DICT_APRILTAG_36h11), 199, side)
+    copy = picture().copy()
+    copy[: side + 40, -side - 40 :] = 255
+    copy[20 : side + 20, -side - 20 : -20] = tag[..., None]
+    return copy
+
+
+def test_the_tag_of_annotated_pictures_tells_them_from_a_print_beside_the_card() -> None:
+    """In an annotated picture card and tag are drawn alike large; on a page that hangs there the tag is small."""
+    assert refusal(with_drawn_tag(0.4)).reason == "our-own-picture"
+    photo = photo_from_bytes(encoded(with_drawn_tag(0.15)), "photo.jpg")
+    assert trace(photo, photo_setup_of(village(), EXACT), tapes_of(village())).pieces
+
+
 def test_empty_swatch_boxes() -> None:
     """The same card before anybody has stuck tape on it."""
     scene = village()

@@ -48,6 +48,9 @@ def visible_region(plane: Plane, size: tuple[int, int], setup: PhotoSetup) -> tu
     seen = plane.camera.locate(rim)
     reach = float(np.hypot(setup.width, setup.depth)) + 120.0
     middle = np.array([CARD.width / 2, CARD.height / 2])
+    # Beyond the horizon, and where the estimated lens folds over, no place is seen.
+    if not np.isfinite(seen).all():
+        return middle - reach, middle + reach
     return np.maximum(seen.min(axis=0), middle - reach), np.minimum(seen.max(axis=0), middle + reach)
 
 

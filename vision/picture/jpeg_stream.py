@@ -15,6 +15,7 @@ import simplejpeg
 from numpy.typing import NDArray
 
 from calib.edges import FloatArray
+from vision.picture.our_mark import our_own_picture, shows_drawn_tag
 from vision.picture.quantisation import Component, tables_are_damaged
 from vision.picture.scan_damage import Scan, scan_is_damaged
 
@@ -41,12 +42,17 @@ _EXTRA = re.compile(r"(\d+) extraneous bytes before marker")
 
 
 def decode(data: bytes) -> NDArray[np.uint8]:
-    """The picture as it is stored, bgr (h, w, 3), without the turn that EXIF asks for. Raises DamagedPicture."""
+    """The picture as it is stored, bgr (h, w, 3), without the turn that EXIF asks for.
+
+    Raises DamagedPicture, and PhotoRefused for our-own-picture.
+    """
     segments = _segments(data)
     stream = b"".join(_written(s) for s in segments)
     bgr = _decoded(_without_filling(stream))
     scan = _scan(segments)
     if scan is not None and scan_is_damaged(bgr, scan):
+        if shows_drawn_tag(bgr):  # its drawn lines are as sharp as damage
+            raise our_own_picture()
         raise DamagedPicture("the colours jump where the camera wrote on evenly")
     if tables_are_damaged(bgr, _components(segments)):
         raise DamagedPicture("a pattern lies over the picture that no camera writes")

@@ -1,16 +1,28 @@
-"""The mark in the files of pictures that this program draws or corrects, so that they are not taken for photos."""
+"""The marks of pictures that this program draws or corrects, so that they are not taken for photos.
+
+One stands in their files; annotated pictures show a tag besides, which outlives screenshots and messengers.
+"""
 
 from __future__ import annotations
 
 import struct
 import zlib
+from collections.abc import Sequence
+
+import cv2
+import numpy as np
+from numpy.typing import NDArray
 
 from calib.photo_refused import PhotoRefused
+from calib.printed import CARD_TAG, DRAWN_TAG
+from calib.prints.tags import TagSquare, detect
 
 _MARK = b"Tapeplat: drawn from a photo, not a photo"
 _PNG_HEADER = 33
 """Bytes of a PNG's signature and of its first chunk."""
 _LOOKED_AT = 400
+BESIDE_PRINT = 4.5
+"""A card beside a printed annotated picture is larger than so many of the tag in its list; drawn in it, it is less."""
 
 
 def marked_jpeg(data: bytes) -> bytes:
@@ -28,6 +40,23 @@ def marked_png(data: bytes) -> bytes:
 def is_marked(data: bytes) -> bool:
     """Whether a file bears the mark."""
     return _MARK in data[:_LOOKED_AT]
+
+
+def check_not_drawn(tags: Sequence[TagSquare]) -> None:
+    """PhotoRefused for our-own-picture where the tags seen (calib.prints.tags.find_tags) are an annotated picture's."""
+    if _is_drawn([(tag.tag, tag.side) for tag in tags]):
+        raise our_own_picture()
+
+
+def shows_drawn_tag(bgr: NDArray[np.uint8]) -> bool:
+    """Whether a picture (h, w, 3) is an annotated one."""
+    found = detect(np.asarray(cv2.cvtColor(bgr, cv2.COLOR_BGR2GRAY), dtype=np.uint8))
+    return _is_drawn([(tag, float(np.linalg.norm(corners[1] - corners[0]))) for tag, corners in found])
+
+
+def _is_drawn(sides: Sequence[tuple[int, float]]) -> bool:
+    cards = [side for tag, side in sides if tag == CARD_TAG]
+    return any(tag == DRAWN_TAG and all(card < BESIDE_PRINT * side for card in cards) for tag, side in sides)
 
 
 def our_own_picture(file: str = "") -> PhotoRefused:

@@ -8,6 +8,8 @@ import cv2
 import numpy as np
 import pytest
 
+from calib.photo_refused import PhotoRefused
+from calib.photo_setup import PhotoSetup
 from measure.numbers import round_length
 from measure.plat.plat import Piece, Plat, Ring
 from measure.quantity import FloatArray, Quantity
@@ -24,12 +26,31 @@ from tapeplat.wording.notes import RuleNote, ZoneMark
 from tapeplat.wording.verdict_table import VERDICTS
 from tests.helpers.made.drawn_plats import corrected
 from tests.helpers.reading_back import read_back
+from vision.picture.photo import photo_from_bytes
 from vision.picture.rectified import Rectified
+from vision.tape_check import check_tapes
 
 
 def deviations(image: np.ndarray, picture, plat: Plat) -> list[FloatArray]:
     rings = [ring for piece in plat.pieces for ring in rings_of(piece)]
     return [read_back(image, picture.to_px(np.vstack([ring.points, ring.points[:1]]))) for ring in rings]
+
+
+@pytest.mark.parametrize("quality", [50, 90])
+@pytest.mark.parametrize("screen", [(1080, 2340), (2340, 1080), (1920, 1080)])
+@pytest.mark.parametrize("around", [0, 30, 255])
+def test_a_screenshot_of_an_annotated_picture_is_no_photo(plat, notes, screen, around, quality):
+    """Nor is a copy from a messenger: what its file said is gone, and its lines are as sharp as damage."""
+    image = annotated(corrected(1500), plat, notes)
+    scale = min(screen[0] / image.shape[1], 0.9 * screen[1] / image.shape[0])
+    small = cv2.resize(image, None, fx=scale, fy=scale, interpolation=cv2.INTER_AREA)
+    shown = np.full((screen[1], screen[0], 3), around, np.uint8)
+    top, left = (screen[1] - small.shape[0]) // 2, (screen[0] - small.shape[1]) // 2
+    shown[top : top + small.shape[0], left : left + small.shape[1]] = small
+    data = cv2.imencode(".jpg", shown, [cv2.IMWRITE_JPEG_QUALITY, quality])[1].tobytes()
+    with pytest.raises(PhotoRefused) as refused:
+        check_tapes(photo_from_bytes(data, "screenshot.jpg"), PhotoSetup(400, 300), [1, 2])
+    assert refused.value.reason == "our-own-picture"
 
 
 @pytest.mark.parametrize("size", [700, 1000, 1600])
