@@ -19,7 +19,19 @@ from measure.rules.sentences.rule_mistake import RuleMistake
 from measure.units import Unit
 
 EVERY, RULE = "every", "rule"
-KINDS = ("share", "size", "comparison", "distance", "place", "structures", "volume", "surface", "people", "empty land")
+KINDS = (
+    "share",
+    "size",
+    "comparison",
+    "distance",
+    "place",
+    "structures",
+    "volume",
+    "surface",
+    "people",
+    "empty land",
+    "formula",
+)
 """The kinds, by their names in results, whose rules have a measured number."""
 _EXAMPLE = 'such as allow = "1/16 in" or allow = "2%"'
 _TRIAL = Amount(Fraction(2), "percent")
@@ -112,6 +124,8 @@ def read_allowing(text: str, names: ZoneNames, unit: Unit, allows: Allowances) -
 
 def _why(part: ReadRule) -> str:
     limit = part.rule.limit
+    if part.rule.kind.name == "formula":
+        return "nothing in the rule is measured that it could widen"
     if limit is not None and limit.tolerance is not None:
         return "the rule's own `within` says how near is near enough"
     if limit is None or part.rule.kind.counted or part.rule.kind.by_eye or not part.rule.kind.number_said(part.rule):

@@ -124,6 +124,10 @@ class Kind(ABC):
         """Whether the limit's number is one that could be another (no `less than`, `there is a`)."""
         return rule.limit is not None
 
+    def widened_inside(self, rule: Rule, allowance: Allowance) -> bool:
+        """Whether the kind itself widens limits by the context's allowance: it has no limit of its own."""
+        return False
+
     # ---- whether a layout can keep it
 
     def demands(self, rule: Rule, setting: Setting) -> tuple[Demand, ...] | None:

@@ -9,6 +9,7 @@ from typing import Protocol
 from measure.numbers import shown
 from measure.plat.measures import Measures
 from measure.quantity import Quantity
+from measure.rules.allowance import Allowance
 from measure.rules.setting import Setting, zones_laid_out
 from measure.rules.verdict import Unknown
 
@@ -42,11 +43,16 @@ class Structures(Protocol):
 
 @dataclass(frozen=True)
 class Context:
-    """All that a rule is judged by."""
+    """All that a rule is judged by.
+
+    allowance: what widens the limits within a formula; against: it narrows them, as below a `not`.
+    """
 
     setting: Setting
     measures: Measures
     structures: Structures | None = None
+    allowance: Allowance | None = None
+    against: bool = False
 
     @property
     def zones(self) -> tuple[str, ...]:

@@ -50,6 +50,8 @@ def key_of(text: str) -> str:
 def can_be_allowed(allowance: Allowance, rule: Rule) -> bool:
     """Whether the rule has a measured number, without a `within` of its own, that the allowance can widen."""
     limit = rule.limit
+    if rule.kind.widened_inside(rule, allowance):
+        return True
     if limit is None or limit.tolerance is not None or rule.kind.counted or rule.kind.by_eye:
         return False
     if not rule.kind.number_said(rule):

@@ -36,13 +36,22 @@ def evaluate(rule: Rule, text: str, context: Context, allowance: Allowance | Non
         return _not_asked(rule, text, context)
     if not rule.quantified and allowance is None:
         return rule.kind.outcome(rule, text, context)
+    if allowance is not None and rule.kind.widened_inside(rule, allowance):
+        wider = rule.kind.outcome(rule, text, replace(context, allowance=allowance))
+        return _with_allowance(rule.kind.outcome(rule, text, context), wider, allowance)
     found = taken_apart(rule, context) if rule.quantified else rule.kind.findings(rule, context)
     stated = _judged(rule, text, found)
-    if allowance is None or stated.verdict == "not measured":
+    if allowance is None:
         return stated
-    wider = _judged(rule, text, widened(rule, found, allowance, context))
+    return _with_allowance(stated, _judged(rule, text, widened(rule, found, allowance, context)), allowance)
+
+
+def _with_allowance(stated: Outcome, wider: Outcome, allowance: Allowance) -> Outcome:
+    """The outcome against the widened limit, which says what it would be without."""
+    if stated.verdict == "not measured":
+        return stated
     without = stated.verdict == "met" if wider.verdict == "met" else None
-    return replace(wider, allowed=allowance.text, met_without=without)
+    return replace(wider, limit=stated.limit, allowed=allowance.text, met_without=without)
 
 
 def _judged(rule: Rule, text: str, found: Findings | Tally) -> Outcome:

@@ -203,3 +203,64 @@ def test_a_rule_that_is_not_met_even_so_says_so():
 def test_a_layout_is_found_for_exactly_with_what_is_allowed():
     challenge = posed("library covers exactly 1/7 of the parcel", "school is exactly 3 in from library", allow="2%")
     assert decide(problem_of(challenge), Deadline(10)).layout is not None
+
+
+# ---- formulas: library 4 x 5, stables 4.04 x 5, school 2 x 2.02 in
+
+FORMULAS = [
+    ("the perimeter of library plus the perimeter of stables is at most 36 in", "1/8 in", "met"),
+    ("the perimeter of library plus the perimeter of stables is at most 36 in", "1/16 in", "not met"),
+    ("the perimeter of library plus the perimeter of stables is at most 36 in", "1%", "met"),
+    ("the area of library plus the area of school is at least 1.4 times the area of stables", "20%", "met"),
+    ("for every zone: the area of that zone is at least 4.1 sq in", "2%", "met"),
+    ("for every zone: the width of that zone is at least 2.05 in", "1/16 in", "met"),
+    ("for at least 3 zones: the width of that zone is at least 2.05 in", "1/16 in", "met"),
+    ("not: the gap from library to stables is less than 3 in", "1/16 in", "met"),
+    ("for no zone: the width of that zone is less than 2.05 in", "1/16 in", "met"),
+    ("for at most 2 zones: the area of that zone is more than 4 sq in", "2%", "met"),
+    ("for at most 2 zones: the area of that zone is more than 4 sq in", "0.5%", "not met"),
+]  # fmt: skip
+
+
+@pytest.mark.parametrize(("rule", "allow", "verdict"), FORMULAS)
+def test_the_comparisons_of_a_formula_are_widened_so_that_the_whole_is_easier_to_keep(rule, allow, verdict):
+    assert posed(rule).rules[0].rule.kind_name == "formula"
+    plain, found = judged(posed(rule)), judged(posed(rule, allow=allow))
+    assert plain.verdict == "not met"
+    assert (found.verdict, found.allowed, found.limit) == (verdict, allow, plain.limit)
+    assert found.met_without is (False if verdict == "met" else None)
+
+
+@pytest.mark.parametrize(
+    ("rule", "allow"),
+    [
+        ("the number of sides of library is exactly 4", "2%"),
+        ("homes are connected".replace("homes", "library"), "2%"),
+        ("the area of library plus the area of school is more than the area of stables", "2%"),
+        ("for every zone: the area of that zone is at least 4.1 sq in", "1/16 in"),
+        ("if the gap from library to stables is at most 2.9 in, then there is no school", "1/16 in"),
+    ],
+)
+def test_what_is_counted_or_only_a_condition_is_not_widened(rule: str, allow: str):
+    plain, found = judged(posed(rule)), judged(posed(rule, allow=allow))
+    assert plain.kind == "formula"
+    assert (found.verdict, found.value) == (plain.verdict, plain.value)
+
+
+@pytest.mark.parametrize(
+    ("shape", "corners", "allow", "verdict"),
+    [
+        ("square", [(0, 0), (40, 0), (40, 43), (0, 43)], "", "not met"),
+        ("square", [(0, 0), (40, 0), (40, 43), (0, 43)], "1/16 in", "met"),
+        ("square", [(0, 0), (40, 0), (40, 43), (0, 43)], "3%", "met"),
+        ("square", [(0, 0), (40, 0), (40, 46), (0, 46)], "1/16 in", "not met"),
+        ("rectangle", [(0, 0), (100, 0), (111.5, 100), (0, 100)], "", "not met"),
+        ("rectangle", [(0, 0), (100, 0), (111.5, 100), (0, 100)], "1/8 in", "met"),
+        ("rectangle", [(0, 0), (100, 0), (130, 100), (0, 100)], "1/8 in", "not met"),
+    ],
+)
+def test_a_shape_is_judged_with_what_is_allowed(
+    shape: str, corners: list[tuple[float, float]], allow: str, verdict: str
+):
+    model = Plat(18 * INCH, 14 * INCH, (exact("school", [(x + 50, y + 50) for x, y in corners]),), (), "given")
+    assert judged(posed(f"school is a {shape}", allow=allow), model).verdict == verdict

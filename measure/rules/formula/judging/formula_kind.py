@@ -6,6 +6,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import ClassVar
 
+from measure.rules.allowance import Allowance
 from measure.rules.formula.formula_data import There
 from measure.rules.formula.formula_terms import HeightOfStructure, People, Size, StructuresOn
 from measure.rules.formula.formula_things import (
@@ -19,6 +20,7 @@ from measure.rules.formula.formula_things import (
     Zones,
 )
 from measure.rules.formula.formula_words import in_words
+from measure.rules.formula.judging.formula_allowance import widens
 from measure.rules.formula.judging.formula_verdict import formula_outcome
 from measure.rules.rule import Kind, Rule
 from measure.rules.rule_context import Context
@@ -43,6 +45,9 @@ class FormulaRule(Kind):
     def outcome(self, rule: Rule, text: str, context: Context) -> Outcome:
         blank = Outcome(text, rule.reads_as(), self.name_of(rule), "not measured")
         return formula_outcome(self.formula, blank, context)
+
+    def widened_inside(self, rule: Rule, allowance: Allowance) -> bool:
+        return widens(self.formula, allowance)
 
     def zones_named(self, rule: Rule, setting: Setting) -> frozenset[str]:
         laid_out = zones_laid_out(setting)

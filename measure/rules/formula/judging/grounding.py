@@ -32,6 +32,7 @@ from measure.rules.formula.judging.events import (
     Unclear,
     WholeMultiple,
 )
+from measure.rules.formula.judging.formula_allowance import counted, turned, unwidened, widened
 from measure.rules.formula.judging.numbers_found import Exact, NotKnown, Number
 from measure.rules.formula.judging.numbers_reckoned import Apart, Ordered, Quotient, Whole, added
 from measure.rules.formula.judging.places_found import place_event
@@ -53,7 +54,7 @@ def event_of(formula: Formula, scene: Scene) -> Event:
         case Either(parts):
             return AnyOf(tuple(event_of(part, scene) for part in parts))
         case Negation(part):
-            return Not(event_of(part, scene))
+            return Not(event_of(part, turned(scene)))
         case Condition(test, then, otherwise):
             return _condition(test, then, otherwise, scene)
         case Quantified(how, over, body):
@@ -66,7 +67,7 @@ def event_of(formula: Formula, scene: Scene) -> Event:
 
 
 def _condition(test: Formula, then: Formula, otherwise: Formula | None, scene: Scene) -> Event:
-    asked, first = event_of(test, scene), event_of(then, scene)
+    asked, first = event_of(test, unwidened(scene)), event_of(then, scene)
     made = AnyOf((Not(asked), first), amiss=(first,))
     if otherwise is None:
         return made
@@ -78,7 +79,8 @@ def _quantified(how: str | Limit, over: Span, body: Formula, scene: Scene) -> Ev
     bound = scene.each(over, there=how not in ("every", "no"))
     if isinstance(bound, Unknown) or not bound:
         return Unclear(bound if isinstance(bound, Unknown) else _NOTHING)
-    cases = tuple(event_of(body, scene.bind(binding)) for binding in bound)
+    inner = turned(scene) if how == "no" else counted(scene, how) if isinstance(how, Limit) else scene
+    cases = tuple(event_of(body, inner.bind(binding)) for binding in bound)
     if how == "every":
         return AllOf(cases)
     if how == "no":
@@ -108,7 +110,7 @@ def _more(over: Span, context: Context) -> bool:
 def _compared(said: Compare, scene: Scene) -> Event:
     left, right = number_of(said.left, scene), number_of(said.right, scene)
     upper = None if said.upper is None else number_of(said.upper, scene)
-    low, high = _ends(said, right, upper)
+    low, high = widened(said, *_ends(said, right, upper), scene.context)
     unit, scale = _unit(said, scene.context)
     stated = tuple(end.value / scale for end in (low, high) if end is not None)
     limit: StatedLimit = None
@@ -190,7 +192,9 @@ def _count(over: Span, where: Formula | None, scene: Scene) -> Number:
         return Exact(0.0) if isinstance(over, Pieces) else NotKnown(bound, low=0.0)
     if where is None:
         return Exact(float(len(bound)))
-    return Tally(tuple(event_of(where, scene.bind(binding)) for binding in bound), _more(over, scene.context))
+    return Tally(
+        tuple(event_of(where, unwidened(scene).bind(binding)) for binding in bound), _more(over, scene.context)
+    )
 
 
 def _pieces(over: Pieces, context: Context) -> Number:

@@ -16,6 +16,7 @@ from measure.plat.side_tests import OutlineSides, sides_of
 from measure.quantity import Quantity
 from measure.rules.formula.formula_data import ShapeName
 from measure.rules.formula.judging.events import AllOf, AnyOf, Certain, Compared, Event, Shown, Unclear
+from measure.rules.formula.judging.formula_allowance import angle_allowed, length_allowed
 from measure.rules.formula.judging.numbers_found import Exact, Measured, Number
 from measure.rules.formula.judging.numbers_reckoned import Ordered, added
 from measure.rules.formula.judging.things_found import Names
@@ -101,13 +102,17 @@ class _Corners:
         turn = math.degrees(sum(float(self.sides.turns[at % len(self.sides)]) for at in corners))
         moves = np.degrees(sum(self.sides.turn_moves[at % len(self.sides)] for at in corners))
         number = _number(Quantity(turn, np.asarray(moves)), self.names, self.context)
+        beside = [at for corner in corners for at in (corner - 1, corner)]
+        shortest = min(float(self.sides.lengths[at % len(self.sides)]) for at in beside)
+        off = ANGLE + angle_allowed(self.context, shortest)
         shown = Shown("degrees", 1.0, (degrees - ANGLE, degrees + ANGLE))
-        return Compared(number, Exact(degrees - ANGLE), Exact(degrees + ANGLE), shown=shown)
+        return Compared(number, Exact(degrees - off), Exact(degrees + off), shown=shown)
 
     def _equal(self) -> Event:
         lengths = tuple(_number(self.sides.length(at), self.names, self.context) for at in range(len(self.sides)))
         longest, shortest = Ordered("largest", lengths), Ordered("smallest", lengths)
-        return Compared(longest, high=added([shortest], [1.0 + SHARE]), shown=Shown())
+        more = Exact(length_allowed(self.context, shortest.value))
+        return Compared(longest, high=added([shortest, more], [1.0 + SHARE, 1.0]), shown=Shown())
 
 
 def _circle(names: Names, context: Context) -> Event:
@@ -128,7 +133,8 @@ def _circle(names: Names, context: Context) -> Event:
         if r > 0
     )
     longest, shortest = Ordered("largest", drawn), Ordered("smallest", drawn)
-    return Compared(longest, high=added([shortest], [(1.0 + SHARE) / (1.0 - SHARE)]))
+    more = Exact(2.0 * length_allowed(context, shortest.value))
+    return Compared(longest, high=added([shortest, more], [(1.0 + SHARE) / (1.0 - SHARE), 1.0]))
 
 
 def _outline(names: Names, context: Context) -> OutlineSides | Unknown:
