@@ -147,7 +147,7 @@ def _way(way: Taller | More, unit: LengthUnit) -> str:
         storeys = "1 storey" if way.storeys == 1 else f"{way.storeys} storeys"
         by = format_length(way.by, unit, 0.05 * way.by)
         return f"{_named(way.building)} {by} taller{each}: {storeys} more"
-    from measure.rules.kinds.structures.solid_words import noun_of
+    from measure.rules.solid_nouns import noun_of
 
     noun = noun_of(way.building.solid, one=way.count == 1)
     of = "those of " if way.building.solid == "cubes" else ""
@@ -155,7 +155,7 @@ def _way(way: Taller | More, unit: LengthUnit) -> str:
 
 
 def _named(building: Building) -> str:
-    from measure.rules.kinds.structures.solid_words import noun_of
+    from measure.rules.solid_nouns import noun_of
 
     noun = noun_of(building.solid, one=building.count == 1)
     return f"the {'' if building.count == 1 else f'{building.count} '}{noun} of row {building.row}"

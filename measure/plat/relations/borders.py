@@ -43,6 +43,14 @@ def shared_land(first: Region, second: Region) -> Quantity:
     return outline.area(traced(geometry, joined([first.sides, second.sides], first.sources)).sides)
 
 
+def fixed_rectangle(ends: tuple[float, float, float, float], sources: int) -> Region:
+    """A rectangle along the axes, from x, y to x, y, that does not move."""
+    left, top, right, bottom = ends
+    corners = np.array([[left, top], [right, top], [right, bottom], [left, bottom]])
+    still = np.zeros((4, 2, sources))
+    return Region(shapely.box(*ends), Sides(corners, np.roll(corners, -1, axis=0), still, still))
+
+
 def _stretch(sides: Sides, side: int, part: FloatArray, other: Sides) -> FloatArray:
     """How the length of a part of one side moves, (k,)."""
     start, end = sides.starts[side], sides.ends[side]

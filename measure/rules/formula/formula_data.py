@@ -38,10 +38,10 @@ class Multiple(Formula):
 
 @dataclass(frozen=True)
 class Touch(Formula):
-    """Two things touch, or a thing touches an edge of the parcel."""
+    """Two things touch, or a thing touches an edge or a point of the parcel."""
 
     of: Thing
-    to: Thing | Edge
+    to: Thing | Edge | Point
 
 
 @dataclass(frozen=True)

@@ -8,9 +8,11 @@ from typing import NoReturn
 from measure.rules.formula.formula_data import Compare, Multiple
 from measure.rules.formula.formula_terms import (
     Aggregate,
+    AreaIn,
     Constant,
     Count,
     Difference,
+    DifferentSolids,
     Dimension,
     Extent,
     Gap,
@@ -60,11 +62,11 @@ def dimension_of(term: Term, refuse: Refuse) -> Dimension:
             return amount.measure if amount.measure in ("length", "area", "volume") else "number"
         case Size(name, _):
             return "area" if name == "area" else "volume" if name == "volume" else "length"
-        case LandSize() | PairSize("overlap"):
+        case LandSize() | AreaIn() | PairSize("overlap"):
             return "area"
         case Gap() | PairSize() | Extent() | HeightOfStructure():
             return "length"
-        case SideCount() | People() | StructuresOn() | Count():
+        case SideCount() | People() | StructuresOn() | DifferentSolids() | Count():
             return "number"
         case Sum(first, second) | Difference(first, second):
             return _alike(term, first, second, refuse)
@@ -82,7 +84,7 @@ def dimension_of(term: Term, refuse: Refuse) -> Dimension:
 def is_counted(term: Term) -> bool:
     """Whether a term is exact: counts, and what is reckoned of counts alone."""
     match term:
-        case Count() | SideCount() | StructuresOn() | Rounded():
+        case Count() | SideCount() | StructuresOn() | DifferentSolids() | Rounded():
             return True
         case Constant(amount):
             return amount.measure == "number"

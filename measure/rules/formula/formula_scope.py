@@ -9,6 +9,7 @@ from measure.rules.formula.formula_measures import Refuse
 from measure.rules.formula.formula_terms import (
     Aggregate,
     Count,
+    DifferentSolids,
     Gap,
     HeightOfStructure,
     PairSize,
@@ -26,6 +27,7 @@ from measure.rules.formula.formula_things import (
     Node,
     Parts,
     Pieces,
+    Point,
     Region,
     Span,
     Structures,
@@ -79,13 +81,15 @@ class _Scope:
                 self._bound(spans, Structures, "that structure", "for every structure in homes:")
             case Edge("that"):
                 self._part("edge", spans)
+            case Point("that"):
+                self._part("corner", spans)
             case Region("that half") | Region("that quarter"):
                 self._part(part.name.removeprefix("that "), spans)
             case Size(name, of):
                 self._size(name, of, spans)
             case SideCount(of) | HasShape(of):
                 self._one(of, "an outline's sides and shape are")
-            case People(of) | StructuresOn(of):
+            case People(of) | StructuresOn(of) | DifferentSolids(of):
                 self._whole_zones(of, spans)
             case (
                 Gap(of, Thing() as other)

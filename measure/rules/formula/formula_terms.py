@@ -7,7 +7,7 @@ from fractions import Fraction
 from typing import Literal
 
 from measure.rules.amounts import Amount
-from measure.rules.formula.formula_things import Centre, Edge, Formula, Point, Span, Term, Thing
+from measure.rules.formula.formula_things import Centre, Edge, Formula, Point, Region, Span, Term, Thing
 
 Dimension = Literal["number", "length", "area", "volume"]
 ThingSize = Literal["area", "perimeter", "length", "width", "shortest side", "longest side", "volume", "height"]
@@ -28,6 +28,14 @@ class Size(Term):
 
     name: ThingSize
     of: Thing
+
+
+@dataclass(frozen=True)
+class AreaIn(Term):
+    """The area of a thing's land in a part of the parcel."""
+
+    of: Thing
+    region: Region
 
 
 @dataclass(frozen=True)
@@ -84,7 +92,15 @@ class People(Term):
 
 @dataclass(frozen=True)
 class StructuresOn(Term):
-    """The number of structures on a thing; None: on the parcel."""
+    """The number of structures on a thing (None: on the parcel), all or of one solid."""
+
+    on: Thing | None = None
+    solid: str = ""
+
+
+@dataclass(frozen=True)
+class DifferentSolids(Term):
+    """The number of different solids on a thing; None: on the parcel."""
 
     on: Thing | None = None
 

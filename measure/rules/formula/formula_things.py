@@ -99,9 +99,9 @@ class EveryZone(Span):
 
 @dataclass(frozen=True)
 class Parts(Span):
-    """The halves (four: two each way), the quarters or the edges of the parcel."""
+    """The halves (four: two each way), the quarters, the edges or the corner points of the parcel."""
 
-    what: Literal["half", "quarter", "edge"]
+    what: Literal["half", "quarter", "edge", "corner"]
 
 
 @dataclass(frozen=True)
@@ -137,7 +137,7 @@ class Region(Node):
 
 @dataclass(frozen=True)
 class Point(Node):
-    """A corner of the parcel (`north-west`), or its centre (``)."""
+    """A corner of the parcel (`north-west`), its centre (``), or the bound corner (`that`)."""
 
     corner: str = ""
 

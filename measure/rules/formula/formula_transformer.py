@@ -91,10 +91,10 @@ class FormulaTransformer(TermTransformer):
 
     # ---- places
 
-    def touches(self, of: Thing, to: Thing | Edge) -> Formula:
+    def touches(self, of: Thing, to: Thing | Edge | Point) -> Formula:
         return Touch(of, to)
 
-    def touches_not(self, of: Thing, to: Thing | Edge) -> Formula:
+    def touches_not(self, of: Thing, to: Thing | Edge | Point) -> Formula:
         return Negation(Touch(of, to))
 
     def overlaps(self, of: Thing, other: Thing) -> Formula:

@@ -24,9 +24,11 @@ from measure.rules.formula.formula_data import (
 )
 from measure.rules.formula.formula_terms import (
     Aggregate,
+    AreaIn,
     Constant,
     Count,
     Difference,
+    DifferentSolids,
     Extent,
     Gap,
     HeightOfStructure,
@@ -43,6 +45,7 @@ from measure.rules.formula.formula_terms import (
 )
 from measure.rules.formula.formula_things import Formula, Term
 from measure.rules.formula.thing_words import counted, place, plural, several, span, thing
+from measure.rules.solid_nouns import noun_of
 
 _TAILS = (Quantified, Condition)
 _COMPOUND_TERMS = (Sum, Times, Ratio)
@@ -148,6 +151,8 @@ def _measured(term: Term) -> str:
             return str(amount)
         case Size(name, of):
             return f"the {name} of {thing(of)}"
+        case AreaIn(of, region):
+            return f"the area of {thing(of)} in {place(region)}"
         case SideCount(of):
             return f"the number of sides of {thing(of)}"
         case LandSize(land):
@@ -165,8 +170,12 @@ def _measured(term: Term) -> str:
         case People(of, rate):
             at = "" if rate is None else f" at {written(rate.number)} people per cubic {rate.unit}"
             return f"the people in {thing(of)}{at}"
-        case StructuresOn(on):
+        case StructuresOn(on, ""):
             return f"the number of structures {'on the parcel' if on is None else f'in {thing(on)}'}"
+        case StructuresOn(on, solid):
+            return f"the number of {noun_of(solid, one=False)}{'' if on is None else f' in {thing(on)}'}"
+        case DifferentSolids(on):
+            return f"the number of different solids{'' if on is None else f' in {thing(on)}'}"
     raise TypeError(f"no words for {type(term).__name__}")
 
 

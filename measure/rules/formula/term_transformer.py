@@ -13,9 +13,11 @@ from measure.rules.amounts import Amount, Limit, Measure, Relation
 from measure.rules.formula import formula_things as things
 from measure.rules.formula.formula_terms import (
     Aggregate,
+    AreaIn,
     Constant,
     Count,
     Difference,
+    DifferentSolids,
     Extent,
     Gap,
     HeightOfStructure,
@@ -38,7 +40,7 @@ from measure.rules.sentences.sentence_parts import Sentence
 from measure.rules.sentences.sentence_words import number_of, span_of, unit_of
 
 _SAY_SOMETHING = {
-    *("ZONE", "LIST", "NUMBER", "LENGTH", "AREA_UNIT", "VOLUME_UNIT", "REGION", "THIRD", "COMPASS"),
+    *("ZONE", "LIST", "SOLID", "NUMBER", "LENGTH", "AREA_UNIT", "VOLUME_UNIT", "REGION", "THIRD", "COMPASS"),
     *("SMALLEST", "LARGEST", "MEAN", "MEDIAN", "SUM", "RANGE", "PERIMETER", "LONG_SIDE", "WIDTH", "SIDE", "VOLUME"),
     *("RECTANGLE", "SQUARE", "TRIANGLE", "RIGHT", "PARALLELOGRAM", "TRAPEZOID", "RHOMBUS", "CIRCLE", "L_SHAPE", "NO"),
 }
@@ -139,7 +141,7 @@ class TermTransformer(Transformer[Token, Any]):
         return things.EveryZone(but, pairs=True)
 
     halves, quarters = _always(things.Parts("half")), _always(things.Parts("quarter"))
-    edges = _always(things.Parts("edge"))
+    edges, corners = _always(things.Parts("edge")), _always(things.Parts("corner"))
 
     def structures(self, on: Thing | None = None) -> Span:
         return things.Structures(on)
@@ -182,6 +184,7 @@ class TermTransformer(Transformer[Token, Any]):
 
     any_edge, that_edge = _always(things.Edge()), _always(things.Edge("that"))
     centre, centre_point = _always(things.Centre()), _always(things.Point())
+    that_corner = _always(things.Point("that"))
     that_half, that_quarter = _always(things.Region("that half")), _always(things.Region("that quarter"))
 
     def one_edge(self, way: Token) -> things.Edge:
@@ -252,6 +255,15 @@ class TermTransformer(Transformer[Token, Any]):
 
     def height_of(self, of: Thing) -> Term:
         return Size("height", of)
+
+    def area_in(self, of: Thing, region: things.Region) -> Term:
+        return AreaIn(of, region)
+
+    def count_solids(self, solid: Token, on: Thing | None = None) -> Term:
+        return StructuresOn(on, str(solid.value))
+
+    def count_different(self, on: Thing | None = None) -> Term:
+        return DifferentSolids(on)
 
     def side_count(self, *words: Any) -> Term:
         return SideCount(words[-1])

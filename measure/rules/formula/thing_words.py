@@ -60,6 +60,8 @@ def place(at: Node) -> str:
             return f"the {name} edge" if name else "the edge"
         case Centre():
             return "the centre"
+        case Point("that"):
+            return "that corner"
         case Point(""):
             return "the centre point"
         case Point(corner):

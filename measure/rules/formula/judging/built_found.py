@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from measure.rules.formula.formula_terms import HeightOfStructure, People, Size, StructuresOn
+from measure.rules.formula.formula_terms import DifferentSolids, HeightOfStructure, People, Size, StructuresOn
 from measure.rules.formula.formula_things import Term, Thing
 from measure.rules.formula.judging.numbers_found import Exact, Measured, NotKnown, Number
 from measure.rules.formula.judging.numbers_reckoned import Ordered, added
@@ -18,8 +18,10 @@ def built_found(term: Term, scene: Scene) -> Number | Unknown | None:
     match term:
         case HeightOfStructure():
             return scene.structure_height()
-        case StructuresOn(on):
-            return _count(on, scene)
+        case StructuresOn(on, solid):
+            return _count(on, solid, scene)
+        case DifferentSolids(on):
+            return _different(on, scene)
         case People(_, None):
             return Unknown(SAY_HOW_MANY)
         case People(of, rate):
@@ -67,13 +69,25 @@ def _height(of: Thing, scene: Scene) -> Number | Unknown:
     return Ordered("largest", tuple(found)) if found else Unknown("there is no structure in {}", names)
 
 
-def _count(on: Thing | None, scene: Scene) -> Number | Unknown:
+def _different(on: Thing | None, scene: Scene) -> Number | Unknown:
     names = _names(on, scene)
     if isinstance(names, Unknown):
         return names
     if scene.context.structures is None:
         return Unknown(NO_STRUCTURES)
-    counts = [scene.context.structures.count(name, None) for name in names or (None,)]
+    if len(names) > 1:
+        return Unknown("different solids are counted in one zone, or on the parcel")
+    found = scene.context.structures.different_solids(names[0] if names else None)
+    return Unknown("how many different solids there are is not known", names) if found is None else Exact(float(found))
+
+
+def _count(on: Thing | None, solid: str, scene: Scene) -> Number | Unknown:
+    names = _names(on, scene)
+    if isinstance(names, Unknown):
+        return names
+    if scene.context.structures is None:
+        return Unknown(NO_STRUCTURES)
+    counts = [scene.context.structures.count(name, solid or None) for name in names or (None,)]
     if any(count is None for count in counts):
         return Unknown("how many structures there are is not known", names)
     return Exact(float(sum(count for count in counts if count is not None)))

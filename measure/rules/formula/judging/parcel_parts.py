@@ -8,6 +8,8 @@ from dataclasses import dataclass, replace
 from measure.rules.compass import directions
 from measure.rules.setting import SettingParcel
 
+_BEYOND = 1000.0
+"""mm: a part of the parcel goes on so far beyond the parcel's edge."""
 _MIDDLE = "middle third from "
 Plane = tuple[tuple[float, float], float]
 
@@ -22,6 +24,16 @@ class Box:
     bottom: float | None = None
     width: float = 0.0
     depth: float = 0.0
+
+    @property
+    def wide(self) -> tuple[float, float, float, float]:
+        """Its ends, well beyond the parcel where it ends at the edge."""
+        return (
+            -_BEYOND if self.left is None else self.left,
+            -_BEYOND if self.top is None else self.top,
+            self.width + _BEYOND if self.right is None else self.right,
+            self.depth + _BEYOND if self.bottom is None else self.bottom,
+        )
 
 
 def box_of(region: str, parcel: SettingParcel) -> Box:

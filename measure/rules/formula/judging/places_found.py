@@ -20,7 +20,7 @@ from measure.rules.formula.formula_data import (
     There,
     Touch,
 )
-from measure.rules.formula.formula_things import Edge, Formula, Point, Region, Thing
+from measure.rules.formula.formula_things import Edge, Formula, Point, Thing
 from measure.rules.formula.judging.events import AllOf, AnyOf, Certain, Compared, Event, Linked, Shown, Unclear
 from measure.rules.formula.judging.numbers_found import Exact, Measured, Number
 from measure.rules.formula.judging.parcel_parts import box_of, planes_of, point_of
@@ -29,6 +29,9 @@ from measure.rules.formula.judging.sizes_found import (
     edge_gap,
     gap_number,
     piece_mark,
+    point_gap,
+    point_name,
+    region_name,
     separation_of,
     things_there,
 )
@@ -51,6 +54,8 @@ def place_event(formula: Formula, scene: Scene) -> Event:
         case Touch(_, Edge(way)):
             gap = edge_gap(names[0], scene.part("edge") if way == "that" else way, context, outer=True)
             return _near(gap, context)
+        case Touch(_, Point(corner)):
+            return _near(point_gap(names[0], point_name(corner, scene), context, outer=True), context)
         case Touch():
             return _touching(names[0], names[1], context)
         case Overlap():
@@ -58,9 +63,9 @@ def place_event(formula: Formula, scene: Scene) -> Event:
         case Inside():
             return _inside(names[0], names[1], context)
         case InRegion(_, region, how):
-            return _in_region(names[0], _region_name(region, scene), how, context)
+            return _in_region(names[0], region_name(region, scene), how, context)
         case Covers(_, at):
-            return _covers(names[0], at, context)
+            return _covers(names[0], point_name(at.corner, scene), context)
         case Compass(_, way, _):
             return _ahead(names[0], names[1], way, context)
         case Amid():
@@ -133,12 +138,6 @@ def _ahead(of: Names, other: Names, way: str, context: Context) -> Event:
     return AllOf(tuple(_reaching(found, (a, b), context, "{} too far", NO_PLACE) for a, b, found in pairs))
 
 
-def _region_name(region: Region, scene: Scene) -> str:
-    if region.name == "that half":
-        return f"{scene.part('half')} half"
-    return f"{scene.part('quarter')} corner" if region.name == "that quarter" else region.name
-
-
 def _in_region(of: Names, region: str, how: str, context: Context) -> Event:
     parcel, measures = context.setting.parcel, context.measures
     box = box_of(region, parcel)
@@ -159,11 +158,11 @@ def _in_region(of: Names, region: str, how: str, context: Context) -> Event:
     return AllOf(tuple(Compared(number, Exact(line), shown=shown) for number, line in ahead))
 
 
-def _covers(of: Names, at: Point, context: Context) -> Event:
+def _covers(of: Names, corner: str, context: Context) -> Event:
     land = context.measures.land(of, "middle")
     if land is None or context.measures.plat.frame == "card":
         return Unclear(Unknown(NO_PLACE, of))
-    found = spans.point_within(land, point_of(at.corner, context.setting.parcel), (of[0], 1))
+    found = spans.point_within(land, point_of(corner, context.setting.parcel), (of[0], 1))
     shown = _shown(context, "depth", 0.0, "{} away")
     return Compared(gap_number(found, of, "edge", floor=None), Exact(0.0), shown=shown)
 

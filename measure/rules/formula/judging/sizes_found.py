@@ -12,12 +12,12 @@ from measure.plat.separation import Candidate, Separation
 from measure.plat.separation import smallest as nearest_of
 from measure.quantity import Quantity
 from measure.rules.compass import directions
-from measure.rules.formula.formula_terms import Extent, Gap, LandSize, PairSize, SideCount, Size
-from measure.rules.formula.formula_things import Centre, Edge, Point, Term, Thing
+from measure.rules.formula.formula_terms import AreaIn, Extent, Gap, LandSize, PairSize, SideCount, Size
+from measure.rules.formula.formula_things import Centre, Edge, Point, Region, Term, Thing
 from measure.rules.formula.judging.built_found import built_found
 from measure.rules.formula.judging.numbers_found import Exact, Measured, NotKnown, Number
 from measure.rules.formula.judging.numbers_reckoned import Ordered, added
-from measure.rules.formula.judging.parcel_parts import point_of
+from measure.rules.formula.judging.parcel_parts import box_of, point_of
 from measure.rules.formula.judging.sides_found import side_count, side_lengths
 from measure.rules.formula.judging.things_found import Names, Scene
 from measure.rules.kinds.places.zone_gaps import NO_PLACE
@@ -100,7 +100,9 @@ def _size(term: Term, scene: Scene) -> Number | Unknown:
         case Gap(_, Centre()):
             return _to_centre(names[0], scene.context)
         case Gap(_, Point(corner)):
-            return _to_point(names[0], corner, scene.context)
+            return point_gap(names[0], point_name(corner, scene), scene.context)
+        case AreaIn(_, region):
+            return _area_in(names[0], region_name(region, scene), scene.context)
         case Gap(_, Edge(way)):
             return edge_gap(names[0], scene.part("edge") if way == "that" else way, scene.context)
         case Extent(_, way):
@@ -191,8 +193,29 @@ def _to_centre(names: Names, context: Context) -> Number | Unknown:
     return Measured((found,), names, piece_mark("zone", names, None), floor=0.0)
 
 
-def _to_point(names: Names, corner: str, context: Context) -> Number | Unknown:
+def point_name(corner: str, scene: Scene) -> str:
+    """Which corner of the parcel is meant; empty: the centre."""
+    return scene.part("corner") if corner == "that" else corner
+
+
+def region_name(region: Region, scene: Scene) -> str:
+    """Which part of the parcel is meant."""
+    if region.name == "that half":
+        return f"{scene.part('half')} half"
+    return f"{scene.part('quarter')} corner" if region.name == "that quarter" else region.name
+
+
+def _area_in(names: Names, region: str, context: Context) -> Number | Unknown:
     land = context.measures.land(names)
+    if land is None or context.measures.plat.frame == "card":
+        return Unknown(NO_PLACE, names)
+    part = borders.fixed_rectangle(box_of(region, context.setting.parcel).wide, land.sources)
+    return Measured((borders.shared_land(land, part),), names, piece_mark("zone", names, None), floor=0.0)
+
+
+def point_gap(names: Names, corner: str, context: Context, *, outer: bool = False) -> Number | Unknown:
+    """The gap to a corner of the parcel, or to its centre."""
+    land = context.measures.land(names, "outer" if outer else "tape_edge")
     if land is None or context.measures.plat.frame == "card":
         return Unknown(NO_PLACE, names)
     found = spans.point_within(land, point_of(corner, context.setting.parcel), (names[0], 1))

@@ -117,7 +117,7 @@ class Scene:
                     zones = tuple(zone for zone in zones if self.context.measures.count(zone))
                 return self._bindings(over, zones, pairs)
             case Parts(what):
-                ways = {"half": HALVES, "quarter": QUARTERS, "edge": HALVES}[what]
+                ways = QUARTERS if what in ("quarter", "corner") else HALVES
                 return tuple(Binding(over, part=way) for way in ways)
             case Structures(on):
                 return self._of_structures(over, on)

@@ -9,16 +9,6 @@ from measure.rules.zone_groups import listed
 DIFFERENT_IN_ONE = "different solids are counted in one zone; write one rule for each"
 
 
-def noun_of(solid: str, *, one: bool) -> str:
-    """`cylinder`, `cylinders`; `unit cubes` for the counted ones; `structures` for any (no solid)."""
-    name = {"": "structure", "cubes": "unit cube"}.get(solid, solid)
-    if one:
-        return name
-    if name == "prism on outline":
-        return "prisms on outline"
-    return "boxes" if name == "box" else f"{name}s"
-
-
 def there_are(limit: Limit, noun: tuple[str, str], zones: tuple[str, ...]) -> str:
     """`there are at least 2 cylinders in workshops`; noun for one and for several."""
     one = (limit.upper or limit.amount).number == 1

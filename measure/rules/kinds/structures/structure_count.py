@@ -8,13 +8,14 @@ from typing import ClassVar
 
 from measure.quantity import Quantity
 from measure.rules.kinds.pieces.piece_count import AT_LEAST_ONE, NONE
-from measure.rules.kinds.structures.solid_words import built_zones, noun_of, there_are, where
+from measure.rules.kinds.structures.solid_words import built_zones, there_are, where
 from measure.rules.measured_sizes import NO_STRUCTURES
 from measure.rules.rule import Kind, Rule
 from measure.rules.rule_context import Context
 from measure.rules.sentences.said_limits import count_limit
 from measure.rules.sentences.sentence_forms import sentence_form
 from measure.rules.sentences.sentence_parts import SaidLimit, Sentence, Subject
+from measure.rules.solid_nouns import noun_of
 from measure.rules.verdict import Claim, Findings, Unknown
 from measure.rules.zone_groups import Group
 

@@ -98,7 +98,7 @@ class Truth:
                     found = [zone for zone in found if zone not in taken_zones]
             case things.Parts(what):
                 corners = ["north-west", "north-east", "south-west", "south-east"]
-                return corners if what == "quarter" else list(WAYS)
+                return corners if what in ("quarter", "corner") else list(WAYS)
         made = list(combinations(found, 2)) if pairs else found
         return made or None
 
@@ -186,6 +186,9 @@ class Truth:
         match formula:
             case says.Touch(_, things.Edge(name)):
                 return self._to_edge(self.on.land(of, outer=True), name, bound) <= self.on.gap
+            case says.Touch(_, things.Point(corner)):
+                point = shapely.Point(*self._point(corner, bound))
+                return bool(self.on.land(of, outer=True).distance(point) <= self.on.gap)
             case says.Touch():
                 return self._touch(of, several[1])
             case says.Overlap():
@@ -196,7 +199,7 @@ class Truth:
             case says.InRegion(_, region, how):
                 return self._in_region(of, self._region(region.name, bound), how)
             case says.Covers(_, at):
-                return bool(shapely.contains_xy(self.on.land(of), *self._point(at.corner)))
+                return bool(shapely.contains_xy(self.on.land(of), *self._point(at.corner, bound)))
             case says.Compass(_, way, _):
                 return self._beyond(of, several[1], way)
             case says.Amid():
@@ -243,7 +246,9 @@ class Truth:
             return bool(region.covers(land.centroid))
         return bool(shapely.buffer(region, -self.on.gap, join_style="mitre").intersects(land))
 
-    def _point(self, corner: str) -> tuple[float, float]:
+    def _point(self, corner: str, bound: list[tuple[Any, Any]]) -> tuple[float, float]:
+        if corner == "that":
+            corner = next(v for s, v in reversed(bound) if isinstance(s, things.Parts) and s.what == "corner")
         x, y = self.on.width / 2, self.on.depth / 2
         for way in corner.split("-") if corner else ():
             x, y = x + WAYS[way][0] * self.on.width / 2, y + WAYS[way][1] * self.on.depth / 2
@@ -332,6 +337,8 @@ class Truth:
                 return math.fsum(self.on.shapes[key].length for key in of)
             case terms.Size(name):
                 return None if len(of) > 1 else side_size(name, self.on.pieces[of[0][0]][of[0][1]])
+            case terms.AreaIn(_, region):
+                return float(shapely.intersection(land, self._region(region.name, bound)).area)
             case terms.SideCount():
                 return None if len(of) > 1 else float(len(self.on.pieces[of[0][0]][of[0][1]]))
             case terms.Gap(_, things.Edge(name)):
@@ -339,7 +346,7 @@ class Truth:
             case terms.Gap(_, things.Centre()):
                 return float(land.centroid.distance(shapely.Point(self.on.width / 2, self.on.depth / 2)))
             case terms.Gap(_, things.Point(corner)):
-                return float(land.distance(shapely.Point(*self._point(corner))))
+                return float(land.distance(shapely.Point(*self._point(corner, bound))))
             case terms.Gap():
                 return float(land.distance(self.on.land(several[1])))
             case terms.Extent(_, way):

@@ -54,7 +54,7 @@ class Maker:
         but = tuple(self.random.sample(ZONES, self.random.choice([0, 0, 1])))
         made: list[Span] = [things.Pieces(zones), things.Pieces(zones), things.EveryZone(but)]
         made += [things.Pieces(zones, pairs=True), things.EveryZone(but, pairs=True)]
-        made += [things.Parts(self.random.choice(["half", "quarter", "edge"]))]  # type: ignore[arg-type]
+        made += [things.Parts(self.random.choice(["half", "quarter", "edge", "corner"]))]  # type: ignore[arg-type]
         if any(isinstance(span, things.Pieces) and not span.pairs for span in bound):
             made.append(things.Pieces(zones, other=True))
         if any(isinstance(span, things.EveryZone) and not span.pairs for span in bound):
@@ -126,6 +126,7 @@ class Maker:
         land = self.random.choice(["parcel", "empty land", "used land"])
         made = [terms.Size("area", self.thing(bound)), terms.Size("area", self.thing(bound)), terms.LandSize(land)]  # type: ignore[arg-type]
         made.append(terms.PairSize("overlap", *self.two(bound)))
+        made.append(terms.AreaIn(self.thing(bound), things.Region(self.random.choice(["north half", "west third"]))))
         return self.random.choice(made)
 
     def _length(self, bound: tuple[Span, ...]) -> Term:
@@ -151,7 +152,13 @@ class Maker:
             dimension = self.random.choice(["area", "length"])
             return terms.Ratio(self.term(dimension, bound, depth - 1), self.term(dimension, bound, depth - 1))
         if self.structures and self.random.random() < 0.2:
-            return terms.StructuresOn(things.Zones(("homes",)))
+            return self.random.choice(
+                [
+                    terms.StructuresOn(things.Zones(("homes",)), self.random.choice(["", "cube", "half cylinder"])),
+                    terms.StructuresOn(),
+                    terms.DifferentSolids(things.Zones(("shops",))),
+                ]
+            )
         if isinstance(span, things.Pieces) and not span.other:
             where = self.single((*bound, span), depth=0) if self.random.random() < 0.5 else None
             return terms.Count(span, where)
@@ -167,6 +174,8 @@ class Maker:
         made: list[Formula] = [
             says.Touch(first, second),
             says.Touch(one, things.Edge(self.random.choice(["", "east", "south"]))),  # type: ignore[arg-type]
+            says.Touch(one, self._corner(bound)),
+            says.Covers(one, self._corner(bound)),
             says.Overlap(first, second),
             says.Inside(first, second),
             says.InRegion(one, region, where),  # type: ignore[arg-type]
@@ -179,6 +188,10 @@ class Maker:
             says.There(self.random.choice(ZONES)),
         ]
         return self.random.choice(made)
+
+    def _corner(self, bound: tuple[Span, ...]) -> things.Point:
+        bound_one = any(isinstance(span, things.Parts) and span.what == "corner" for span in bound)
+        return things.Point("that" if bound_one else "north-east")
 
     def compare(self, bound: tuple[Span, ...], depth: int) -> Formula:
         dimension = self.random.choice(["area", "area", "length", "length", "number"])

@@ -210,6 +210,8 @@ class Built:
         ),
         ("the number of structures in homes is exactly 2 times the number of structures in shops", "met"),
         ("the number of structures on the parcel is a multiple of 2", "not met"),
+        ("the number of cubes in homes plus the number of cubes in shops is at most 3", "met"),
+        ("the number of different solids in homes is at least 1 times the number of different solids in shops", "met"),
         ("the mean of the height of that structure over every structure in homes is between 2 cm and 3 cm", "met"),
     ],
 )
