@@ -16,6 +16,7 @@ from calib.photo_refused import PhotoRefused
 from calib.printed import CARD_SQUARE, CARD_TAG, SWATCHES
 from calib.prints.tags import TagSquare
 from vision.card_part import shows_part_of_card
+from vision.picture.byte_values import percentile_of_bytes
 from vision.picture.prints import card_outline
 from vision.picture.remarks import Remark, remark
 from vision.unfit_pictures import check_no_corrected_parcel, check_not_mirrored
@@ -159,9 +160,10 @@ def sharpness(grey: NDArray[np.uint8]) -> float:
 
 
 def _steepest(grey: NDArray[np.uint8]) -> float:
-    dx = np.abs(np.diff(grey.astype(np.int16), axis=1))
-    dy = np.abs(np.diff(grey.astype(np.int16), axis=0))
-    return max(float(np.percentile(dx, 99.95)), float(np.percentile(dy, 99.95)))
+    across = percentile_of_bytes(lambda rows: cv2.absdiff(grey[rows, 1:], grey[rows, :-1]), len(grey), 99.95)
+    above, below = grey[:-1], grey[1:]
+    down = percentile_of_bytes(lambda rows: cv2.absdiff(below[rows], above[rows]), len(above), 99.95)
+    return max(across, down)
 
 
 def _part_of_a_card(bgr: NDArray[np.uint8], tags: Sequence[TagSquare]) -> bool:

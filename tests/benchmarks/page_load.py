@@ -1,10 +1,12 @@
 """How quick the page stays for a whole class: many clients enter measurements while photos are being measured.
 
-    python -m tests.benchmarks.page_load [--clients 30] [--photos 8] [--pause 1.0]
+    python -m tests.benchmarks.page_load [--clients 30] [--photos 8] [--pause 1.0] [--attack]
 
-A program of its own serves the page. Every client is a browser of one team (beyond 29 clients teams have two): it
-opens the form, sends a number, and sees the answer, with a pause between as a child would make. Printed are the
-answers' times in milliseconds while photos are being measured, and whatever went wrong.
+A program of its own serves the page. Every client is a browser of one team (beyond 28 clients teams have several): it
+opens the form, sends a number, and sees the answer, with a pause between as a child would make. With --attack one
+more participant does all it can to stop the page for the others (`page_attack.py`). Printed are the others' times in
+milliseconds while photos are being measured, whatever went wrong, the peak memory of the program and its workers
+(proportional set size), and who used the processors: the program, this bench, and all other programs of the machine.
 """
 
 from __future__ import annotations
@@ -20,93 +22,63 @@ import threading
 import time
 from collections.abc import Iterator
 from contextlib import contextmanager
-from dataclasses import dataclass, field
+from dataclasses import dataclass
 from http.cookiejar import CookieJar
 from pathlib import Path
-from urllib.error import URLError
-from urllib.parse import urlencode
-from urllib.request import HTTPCookieProcessor, Request, build_opener
 
 import numpy as np
+import psutil
 
+from tapeplat.page.store.database import Database
+from tapeplat.page.store.upload_keys import UploadKeys
+from tests.benchmarks.class_of_photos import memory
+from tests.benchmarks.page_client import Client
 from tests.helpers.paths import SAMPLES
 
 TEAMS = 29
-"""The most that a class may have."""
+"""The most that a class may have; the last one is the attacker's."""
 SAMPLE = SAMPLES / "quarry-lake-1.jpg"
 
 
-@dataclass
-class Client:
-    """A browser without a window, and how long each answer took."""
-
-    base: str
-    jar: CookieJar = field(default_factory=CookieJar)
-    times: list[float] = field(default_factory=list)
-    wrong: list[str] = field(default_factory=list)
-
-    def __post_init__(self) -> None:
-        self._opener = build_opener(HTTPCookieProcessor(self.jar))
-        self._token = ""
-
-    def open(self, path: str, data: bytes | None = None, kind: str = "application/x-www-form-urlencoded") -> str:
-        """The page at a path, or the one that follows a change."""
-        headers = {"X-CSRF": self._token, "Content-Type": kind} if data is not None else {}
-        begun = time.perf_counter()
-        try:
-            with self._opener.open(Request(self.base + path, data, headers), timeout=60) as answer:
-                page = str(answer.read().decode("utf-8", "replace"))
-        except URLError as error:
-            self.wrong.append(f"{path}: {error}")
-            return ""
-        self.times.append(time.perf_counter() - begun)
-        token = re.search(r'name="csrf" content="([^"]+)"', page)
-        self._token = token[1] if token else self._token
-        return page
-
-    def send(self, path: str, **fields: object) -> str:
-        """Send a form."""
-        return self.open(path, urlencode(fields, doseq=True).encode())
-
-    def send_photo(self, path: str, team: int, content: bytes) -> str:
-        """Send a photo of a team's model."""
-        head = f'--x\r\nContent-Disposition: form-data; name="team"\r\n\r\n{team}\r\n'
-        head += '--x\r\nContent-Disposition: form-data; name="photos"; filename="a.jpg"\r\n\r\n'
-        body = head.encode() + content + b"\r\n--x--\r\n"
-        return self.open(path, body, "multipart/form-data; boundary=x")
-
-
 def main() -> None:
-    """Print one row for pages and one for changes."""
+    """Print what was measured."""
     ask = argparse.ArgumentParser(description=__doc__, formatter_class=argparse.RawDescriptionHelpFormatter)
     ask.add_argument("--clients", type=int, default=30)
     ask.add_argument("--photos", type=int, default=8)
     ask.add_argument("--pause", type=float, default=1.0)
+    ask.add_argument("--attack", action="store_true")
     given = ask.parse_args()
-    with tempfile.TemporaryDirectory() as folder, served(Path(folder)) as (base, start):
+    with tempfile.TemporaryDirectory() as folder, served(Path(folder)) as (base, start, program):
         teacher = Client(base)
         teacher.open(start)
-        code = prepared(teacher, given.clients)
+        code = prepared(teacher)
         busy = threading.Event()
         busy.set()
-        jars = [CookieJar() for _ in range(TEAMS)]
-        pupils = [Client(base, jars[number % TEAMS]) for number in range(given.clients)]
+        jars = [CookieJar() for _ in range(TEAMS - 1)]
+        pupils = [Client(base, jars[number % len(jars)]) for number in range(given.clients)]
         threads = [
             threading.Thread(target=pupil_at_work, args=(pupil, code, number, busy, given.pause))
             for number, pupil in enumerate(pupils)
         ]
-        for thread in threads:
-            thread.start()
-        begun = time.perf_counter()
-        for team in range(1, given.photos + 1):
-            teacher.send_photo("/teacher/challenge/lake/photos", team, SAMPLE.read_bytes())
-        while teacher.open("/teacher/challenge/lake/queue").count("See the result") < given.photos:
-            time.sleep(0.5)
-        took = time.perf_counter() - begun
-        busy.clear()
-        for thread in threads:
-            thread.join()
+        with watched(program) as seen, attacked(Path(folder), base, code, given.attack):
+            for thread in threads:
+                thread.start()
+            begun = time.perf_counter()
+            measure(teacher, given.photos)
+            took = time.perf_counter() - begun
+            busy.clear()
+            for thread in threads:
+                thread.join()
     report(pupils, teacher, took, given.photos)
+    print(seen)
+
+
+def measure(teacher: Client, photos: int) -> None:
+    """Send the photos, and wait until all are measured."""
+    for team in range(1, photos + 1):
+        teacher.send_photo("/teacher/challenge/lake/photos", team, SAMPLE.read_bytes())
+    while teacher.open("/teacher/challenge/lake/queue").count("See the result") < photos:
+        time.sleep(0.5)
 
 
 def report(pupils: list[Client], teacher: Client, took: float, photos: int) -> None:
@@ -116,19 +88,90 @@ def report(pupils: list[Client], teacher: Client, took: float, photos: int) -> N
     print(f"{photos} photos in {took:.1f} s; {len(times)} answers to {len(pupils)} clients ({len(times) / took:.0f}/s)")
     print(f"median {middle:.0f} ms, 95th percentile {high:.0f} ms, longest {highest:.0f} ms")
     wrong = [said for client in (*pupils, teacher) for said in client.wrong]
-    print(f"errors: {len(wrong)}", *wrong[:10], sep="\n")
+    print(f"errors: {len(wrong)}", *(" ".join(said.split())[:120] for said in wrong[:10]), sep="\n")
+
+
+@dataclass
+class Seen:
+    """The program's peak memory in bytes, and processor seconds: of the program, of this bench, of the machine."""
+
+    seconds: float = 0.0
+    peak: float = 0.0
+    program: float = 0.0
+    bench: float = 0.0
+    machine: float = 0.0
+
+    def __str__(self) -> str:
+        whole = max(self.seconds * (psutil.cpu_count() or 1), 0.1)
+        mine, ours = self.program / whole, self.bench / whole
+        others = max(0.0, self.machine / whole - mine - ours)
+        shares = f"the page {100 * mine:.0f} %, clients {100 * ours:.0f} %, all others {100 * others:.0f} %"
+        return f"peak memory {self.peak / 1e6:.0f} MB; of {psutil.cpu_count()} processors {shares}"
+
+
+@contextmanager
+def watched(program: psutil.Process) -> Iterator[Seen]:
+    """Look at the program and the machine while something goes on."""
+    seen, ends = Seen(), threading.Event()
+    begun, before = time.perf_counter(), psutil.cpu_times()
+    used = {program.pid: 0.0}
+    own = psutil.Process()
+
+    def look() -> None:
+        while not ends.wait(0.25):
+            seen.peak = max(seen.peak, memory(program))
+            for part in (program, *program.children(recursive=True)):
+                try:
+                    times = part.cpu_times()
+                except psutil.Error:
+                    continue
+                used[part.pid] = times.user + times.system
+
+    watcher, start = threading.Thread(target=look), busy_seconds(own)
+    watcher.start()
+    try:
+        yield seen
+    finally:
+        seen.bench = busy_seconds(own) - start
+        ends.set()
+        watcher.join()
+        seen.seconds, seen.program = time.perf_counter() - begun, sum(used.values())
+        after = psutil.cpu_times()
+        idle = (after.idle + after.iowait) - (before.idle + before.iowait)
+        seen.machine = seen.seconds * (psutil.cpu_count() or 1) - idle
+
+
+def busy_seconds(process: psutil.Process) -> float:
+    """Processor seconds of a process and of its children that ended."""
+    times = process.cpu_times()
+    return float(times.user + times.system + times.children_user + times.children_system)
+
+
+@contextmanager
+def attacked(folder: Path, base: str, code: str, attack: bool) -> Iterator[None]:
+    """With an attacker in a process of its own, where there is one."""
+    if not attack:
+        yield
+        return
+    key = UploadKeys(Database(folder / "page.sqlite3")).make("lake")
+    command = [sys.executable, "-m", "tests.benchmarks.page_attack", base, code, key]
+    with subprocess.Popen(command, stdin=subprocess.PIPE, stdout=subprocess.PIPE, text=True) as attacker:
+        try:
+            yield
+        finally:
+            print("the attacker was answered:", attacker.communicate(timeout=200)[0].strip())
 
 
 def pupil_at_work(pupil: Client, code: str, number: int, busy: threading.Event, pause: float) -> None:
     """Come in, then measure until all photos are done. A team's second client has the first one's session."""
     chance = random.Random(number)
     time.sleep(chance.random() * pause)
-    if number < TEAMS:
+    if number < TEAMS - 1:
         pupil.open("/class/code")
         pupil.send("/class/code", code=code)
         pupil.send("/class/team", team=number + 1)
     else:
-        time.sleep(3 * pause)
+        time.sleep(5 * pause)
     while busy.is_set():
         page = pupil.open("/class/measure")
         if "look again" not in page and "Measure" not in page:
@@ -146,19 +189,18 @@ FORM = {
 }  # fmt: skip
 
 
-def prepared(teacher: Client, clients: int) -> str:
-    """Open the entry of measurements to enough teams; returns the class code."""
+def prepared(teacher: Client) -> str:
+    """Open the entry of measurements to all teams; returns the class code."""
     page = teacher.open("/teacher/challenge/lake/students")
-    teams = min(TEAMS, max(8, clients))
-    teacher.send("/teacher/challenge/lake/students", teams=teams, tries=3, opened=["entry", "plan"])
+    teacher.send("/teacher/challenge/lake/students", teams=TEAMS, tries=3, opened=["entry", "plan"])
     code = re.search(r'code-large">(\w+)<', page)
     assert code is not None
     return code[1]
 
 
 @contextmanager
-def served(folder: Path) -> Iterator[tuple[str, str]]:
-    """The program: its address, and the path that signs the teacher in."""
+def served(folder: Path) -> Iterator[tuple[str, str, psutil.Process]]:
+    """The program: its address, the path that signs the teacher in, and its process."""
     (folder / "challenges").mkdir()
     (folder / "challenges" / "lake.toml").write_bytes(SAMPLE.with_suffix(".toml").read_bytes())
     with socket.socket() as probe:
@@ -175,7 +217,7 @@ def served(folder: Path) -> Iterator[tuple[str, str]]:
         start = re.search(r"(http://127\.0\.0\.1:\d+)(/start/\S+)", said)
         assert start is not None
         try:
-            yield start[1], start[2]
+            yield start[1], start[2], psutil.Process(program.pid)
         finally:
             program.kill()
 

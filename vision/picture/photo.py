@@ -27,6 +27,8 @@ MOST_BYTES = 60_000_000
 MOST_PIXELS = 60_000_000
 """Above a phone's largest photos (48 to 50 megapixels), far below what would fill the memory."""
 LEAST_SIDE = 300
+_BAND = 256
+"""Lines of a picture that are converted at a time."""
 _FULL_FRAME = float(np.hypot(36, 24))
 _TURNS = {2: "m", 3: "rr", 4: "rrm", 5: "rm", 6: "r", 7: "rrrm", 8: "rrr"}
 """EXIF orientation as quarter turns to the right (r) and then a mirror left to right (m)."""
@@ -167,7 +169,18 @@ def _pixels(image: Image.Image, data: bytes) -> NDArray[np.uint8]:
         # Pillow compares a PNG's checksums only where it is asked to, and decodes none that it has verified.
         with Image.open(io.BytesIO(data), formats=("PNG",)) as same:
             same.verify()
-    return np.ascontiguousarray(np.asarray(image.convert("RGB"))[..., ::-1])
+    return _bgr_of(image)
+
+
+def _bgr_of(image: Image.Image) -> NDArray[np.uint8]:
+    """A decoded picture's colours (h, w, 3), band by band: whole copies would take four times its memory."""
+    width, height = image.size
+    image.load()
+    bgr = np.empty((height, width, 3), np.uint8)
+    for top in range(0, height, _BAND):
+        band = image.crop((0, top, width, min(top + _BAND, height)))
+        bgr[top : top + _BAND] = np.asarray(band.convert("RGB"))[..., ::-1]
+    return bgr
 
 
 def _turned(bgr: NDArray[np.uint8], orientation: int) -> NDArray[np.uint8]:

@@ -38,6 +38,8 @@ LONG = 60
 """Units along a border from which on a step of STEP is told from texture."""
 CLEAR_STEP, SHORTEST = 4.0, 24
 """The same of what lies between two restarts: the step, and units along the border."""
+BAND = 32
+"""Borders that are looked at together: all at once would take ten times the picture's own memory."""
 PLAIN, NEARLY_PLAIN = 2, 32
 """Grey levels that a row of blocks differs by, right across, in a bar; and its lines where the bar ends in the row."""
 
@@ -111,6 +113,12 @@ def _steps(bgr: NDArray[np.uint8], scan: Scan) -> FloatArray:
     """
     rows, columns = (bgr.shape[0] - 2) // scan.height, -(-bgr.shape[1] // scan.width)
     at = np.arange(1, rows) * scan.height
+    bands = [_steps_at(bgr, at[first : first + BAND], columns, scan) for first in range(0, len(at), BAND)]
+    return np.concatenate([np.zeros((1, columns, 3)), *bands])
+
+
+def _steps_at(bgr: NDArray[np.uint8], at: NDArray[np.int64], columns: int, scan: Scan) -> FloatArray:
+    """Of the borders at these lines (n,): n rows of steps."""
     beyond = ((0, 0), (0, columns * scan.width - bgr.shape[1]), (0, 0))
     coarse = scan.height // 8
 
@@ -124,7 +132,7 @@ def _steps(bgr: NDArray[np.uint8], scan: Scan) -> FloatArray:
     colour, _ = _sharp([line(k)[..., 1:] for k in apart], scan, SOFT if coarse == 1 else SOFT_COLOUR)
     along = np.abs(drawn.mean(axis=1, keepdims=True)) > DRAWN
     colour = np.where(along & (drawn != 0), 0.0, colour)
-    return np.concatenate([np.zeros((1, columns, 3)), np.concatenate([light, colour], axis=2)])
+    return np.concatenate([light, colour], axis=2)
 
 
 def _sharp(lines: list[NDArray[np.int16]], scan: Scan, most: float) -> tuple[FloatArray, FloatArray]:

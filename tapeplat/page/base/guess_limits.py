@@ -47,6 +47,8 @@ class GuessLimit:
         self._clock = clock
         self._wrong: deque[tuple[float, str]] = deque()
         self._lock = threading.Lock()
+        self.one_at_a_time = threading.Lock()
+        """For guesses that are answered quickly: a class that comes in together is no crowd of guesses."""
 
     def begin(self, address: str) -> float:
         """Seconds until this address may guess again; 0 where it may now.

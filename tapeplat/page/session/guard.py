@@ -19,6 +19,7 @@ from flask import Flask, current_app, request, session
 from werkzeug.wrappers import Response
 
 from tapeplat.page.base.page_errors import PageError
+from tapeplat.page.session import upload_turns
 from tapeplat.page.session.roles import is_teacher, photos_challenge, student
 from tapeplat.page.session.services import services
 
@@ -47,6 +48,7 @@ def register(app: Flask) -> None:
     """Guard every request and answer."""
     app.before_request(_check_host)
     app.before_request(_set_size)
+    upload_turns.register(app)
     app.before_request(_check_change)
     app.after_request(_with_headers)
     app.jinja_env.globals["csrf"] = csrf_token

@@ -27,9 +27,12 @@ def code() -> str:
 def try_code() -> str | Response | tuple[str, int]:
     """Let the student in, where the code is right and not too many wrong ones came before."""
     tries = services().code_tries
-    here = begin_guess(tries, "codes", "Then look at the code on the board and try again.")
-    if enter_class(request.form.get("code", "")) is not None:
-        tries.right(here)
+    code = request.form.get("code", "")
+    with tries.one_at_a_time:
+        here = begin_guess(tries, "codes", "Then look at the code on the board and try again.")
+        if services().classes.with_code(code) is not None:
+            tries.right(here)
+    if enter_class(code) is not None:
         return redirect(url_for("student.team"))
     return render_template("student/code.html", wrong="That is not a class code. Look at the board again."), 403
 
@@ -58,15 +61,16 @@ def choose_team() -> str | Response | tuple[str, int]:
 
 def _join(found: Student, number: int, said: str) -> str | Response | tuple[str, int]:
     here, guesses = f"{request.remote_addr} joins a team", services().code_tries
-    if said and guesses.begin(here) > 0:
-        raise PageError(429, "Please wait", "There were too many wrong words. Wait a minute.", "Ask your team.")
     words = TeamWords(services().database)
     if not words.word(found.challenge, number):
         _check_taken()
-    word = words.join(found.challenge, number, said)
-    if word is not None:
-        if said:
+    with guesses.one_at_a_time:
+        if said and guesses.begin(here) > 0:
+            raise PageError(429, "Please wait", "There were too many wrong words. Wait a minute.", "Ask your team.")
+        word = words.join(found.challenge, number, said)
+        if word is not None and said:
             guesses.right(here)
+    if word is not None:
         join_team(number, word)
         return redirect(url_for("student.home"))
     wrong = "That is not this team's word. It stands on your team's first page." if said else ""

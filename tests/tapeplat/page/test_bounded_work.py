@@ -25,6 +25,7 @@ from tapeplat.page.jobs.photo_look import LIMITS, looked_at
 from tapeplat.page.jobs.plan_checking import PlanChecker, PlanQuestion
 from tapeplat.page.jobs.upload_check import UploadRefused
 from tapeplat.page.session.services import Services
+from tapeplat.page.session.upload_turns import Turns
 from tapeplat.workers.worker_pool import InProcess, Limits, WorkerFailed, WorkerPool
 from tests.helpers.page.browser import CHALLENGE, Browser
 from tests.helpers.page.serving_page import free_port, on_socket
@@ -265,3 +266,47 @@ def test_workers_end_when_the_page_ends(tmp_path: Path) -> None:
     house.close()
     time.sleep(0.2)
     assert house.lookers.pids == ()
+
+
+def test_one_phone_never_takes_the_threads_of_all_others(app: Flask, house: Services, nobody: Browser) -> None:
+    """Sixteen small files at a time that take seconds to open: all but two are asked to come again."""
+    house.challenges.save("gull", CHALLENGE)
+    nobody.post(f"/phone/key/{house.upload_keys.make('gull')}")
+    token, cookies = nobody.token(), nobody.client._cookies
+    free, inside, answers = threading.Event(), threading.Semaphore(0), list[int]()
+
+    class Slow(InProcess):
+        def answer(self, job):  # type: ignore[no-untyped-def]
+            inside.release()
+            free.wait(20)
+            return super().answer(job)
+
+    object.__setattr__(house, "lookers", Slow())
+
+    def send() -> None:
+        client = app.test_client()
+        client._cookies = cookies
+        data = {"team": "1", "photos": (io.BytesIO(photo()), "a.jpg")}
+        answers.append(client.post("/phone/photos", data=data, headers={"X-CSRF": token}).status_code)
+
+    threads = [threading.Thread(target=send) for _ in range(16)]
+    for thread in threads:
+        thread.start()
+    assert inside.acquire(timeout=20)
+    assert inside.acquire(timeout=20)
+    while len(answers) < 14:
+        time.sleep(0.01)
+    assert answers == [503] * 14
+    free.set()
+    for thread in threads:
+        thread.join()
+    assert sorted(answers)[:2] == [303, 303]
+    again = {"team": "1", "photos": (io.BytesIO(photo()), "b.jpg")}
+    assert nobody.post("/phone/photos", again).status_code == 303, "turns that are over are given back"
+
+
+def test_the_teacher_gets_a_turn_whoever_sends_photos() -> None:
+    turns = Turns(3, 2)
+    assert [turns.begin(who) for who in ("a", "a", "a", "b", "c", "")] == [True, True, False, True, False, True]
+    turns.end("a")
+    assert turns.begin("c")

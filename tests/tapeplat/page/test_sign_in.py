@@ -2,6 +2,9 @@
 
 from __future__ import annotations
 
+from concurrent.futures import ThreadPoolExecutor
+from threading import Barrier
+
 import pytest
 from flask import Flask
 
@@ -204,3 +207,18 @@ def test_a_form_that_is_refused_leads_back_to_its_own_page(nobody: Browser) -> N
     form, came = {"csrf": nobody.token(), "team": "3"}, "http://localhost/class/team"
     refused = nobody.client.post("/class/team", data={**form, "csrf": "x"}, headers={"Referer": came})
     assert f'href="{came}"' in refused.text
+
+
+def test_a_class_that_comes_in_at_once_by_one_address_is_no_crowd_of_guesses(app: Flask, house: Services) -> None:
+    slug = house.challenges.create("Gull Point Harbour", CHALLENGE)
+    code, together = house.classes.of(slug).code, Barrier(24)
+    browsers = [Browser(app.test_client(), house) for _ in range(24)]
+    tokens = [browser.token() for browser in browsers]
+
+    def come_in(browser: Browser, token: str) -> int:
+        together.wait()
+        return browser.client.post("/class/code", data={"csrf": token, "code": code}).status_code
+
+    with ThreadPoolExecutor(24) as threads:
+        answers = list(threads.map(come_in, browsers, tokens))
+    assert answers == [302] * 24

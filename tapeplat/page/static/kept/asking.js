@@ -7,7 +7,7 @@ const token = () => document.querySelector("meta[name=csrf]").content;
 export const headersOf = (id) => ({ "X-CSRF": token(), "X-Sent-As": id, Accept: "application/json" });
 
 /** Resolves to {go}: done, see there; {error}: refused in words; {page}: an answer to be looked at; {lost}: not there, or
- * not known whether it is. */
+ * not known whether it is; with busy, where others are served first. */
 export async function ask(address, id, body) {
   const controller = new AbortController();
   const timer = setTimeout(() => controller.abort(), LONGEST);
@@ -23,7 +23,7 @@ export async function ask(address, id, body) {
 }
 
 export function answered(status, text) {
-  if (status === 503 || status === 0) return { lost: true };
+  if (status === 503 || status === 0) return { lost: true, busy: status === 503 };
   try {
     const { go, error } = JSON.parse(text);
     return go || error ? { go, error } : { page: true };

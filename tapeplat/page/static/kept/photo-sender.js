@@ -14,7 +14,7 @@ let models = [], running = null, tries = 0, wake;
 /** What there is to say of each model: {id, team, count, bytes, sent, state, lines}. */
 export const states = () => models.map(({ id, team, files, refused }) => ({
   id, team, count: files.length, bytes: sizeOf(files), lines: refused ?? [],
-  state: refused ? "refused" : running?.id === id ? "sending" : running?.lost ? "lost" : "waiting", sent: running?.id === id ? running.sent : 0,
+  state: refused ? "refused" : running?.id === id ? "sending" : running?.lost ?? "waiting", sent: running?.id === id ? running.sent : 0,
 }));
 
 const sizeOf = (files) => files.reduce((sum, file) => sum + file.size, 0);
@@ -64,7 +64,7 @@ async function sendOne(model) {
     changed();
   });
   clearInterval(turn);
-  if (answer.lost) return lost();
+  if (answer.lost) return lost(answer.busy);
   [running, tries] = [null, 0];
   if (answer.go) await dropModel(model.id);
   else await keepModel({ ...model, refused: linesOf(answer) });
@@ -72,8 +72,8 @@ async function sendOne(model) {
   return changed({ arrived: answer.go, model });
 }
 
-async function lost() {
-  running = { lost: true };
+async function lost(busy) {
+  running = { lost: busy ? "busy" : "lost" };
   changed();
   await pause(PAUSES[Math.min(tries, PAUSES.length - 1)]);
   tries += 1;

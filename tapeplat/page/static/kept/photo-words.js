@@ -12,6 +12,7 @@ function wordsOf(model) {
   const start = `${whose(model)}, ${photos(count)}:`;
   if (state === "refused") return `${start} not taken in. ${lines.join(" ")}`;
   if (state === "lost") return `${start} no connection. Kept on this device; it is tried again by itself.`;
+  if (state === "busy") return `${start} others are sending photos at the moment; it is tried again by itself.`;
   if (state === "waiting") return `${start} next in line.`;
   return sent >= bytes ? `${start} arrived, being looked at.` : `${start} ${mb(sent)} of ${mb(bytes)} MB are sent.`;
 }
