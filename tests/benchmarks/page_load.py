@@ -6,7 +6,8 @@ A program of its own serves the page. Every client is a browser of one team (bey
 opens the form, sends a number, and sees the answer, with a pause between as a child would make. With --attack one
 more participant does all it can to stop the page for the others (`page_attack.py`). Printed are the others' times in
 milliseconds while photos are being measured, whatever went wrong, the peak memory of the program and its workers
-(proportional set size), and who used the processors: the program, this bench, and all other programs of the machine.
+(proportional set size), who used the processors (the program, this bench, all other programs of the machine), and as a
+yardstick of how busy the machine is, how long a program of its own took to say "hello" by the same server.
 """
 
 from __future__ import annotations
@@ -33,6 +34,7 @@ from tapeplat.page.store.database import Database
 from tapeplat.page.store.upload_keys import UploadKeys
 from tests.benchmarks.class_of_photos import memory
 from tests.benchmarks.page_client import Client
+from tests.benchmarks.page_yardstick import yardstick
 from tests.helpers.paths import SAMPLES
 
 TEAMS = 29
@@ -60,7 +62,7 @@ def main() -> None:
             threading.Thread(target=pupil_at_work, args=(pupil, code, number, busy, given.pause))
             for number, pupil in enumerate(pupils)
         ]
-        with watched(program) as seen, attacked(Path(folder), base, code, given.attack):
+        with watched(program) as seen, yardstick() as least, attacked(Path(folder), base, code, given.attack):
             for thread in threads:
                 thread.start()
             begun = time.perf_counter()
@@ -71,6 +73,7 @@ def main() -> None:
                 thread.join()
     report(pupils, teacher, took, given.photos)
     print(seen)
+    print("hello at the same time: median {:.0f} ms, 95th percentile {:.0f} ms".format(*percentiles(least, 50, 95)))
 
 
 def measure(teacher: Client, photos: int) -> None:
@@ -83,12 +86,17 @@ def measure(teacher: Client, photos: int) -> None:
 
 def report(pupils: list[Client], teacher: Client, took: float, photos: int) -> None:
     """What was measured."""
-    times = np.array([seconds for pupil in pupils for seconds in pupil.times]) * 1000
-    middle, high, highest = np.percentile(times, [50, 95, 100])
+    times = [seconds for pupil in pupils for seconds in pupil.times]
+    middle, high, highest = percentiles(times, 50, 95, 100)
     print(f"{photos} photos in {took:.1f} s; {len(times)} answers to {len(pupils)} clients ({len(times) / took:.0f}/s)")
     print(f"median {middle:.0f} ms, 95th percentile {high:.0f} ms, longest {highest:.0f} ms")
     wrong = [said for client in (*pupils, teacher) for said in client.wrong]
     print(f"errors: {len(wrong)}", *(" ".join(said.split())[:120] for said in wrong[:10]), sep="\n")
+
+
+def percentiles(times: list[float], *shares: float) -> list[float]:
+    """Of times in s, in ms."""
+    return [float(at) for at in np.percentile(np.array(times or [0.0]) * 1000, shares)]
 
 
 @dataclass

@@ -112,10 +112,14 @@ def _looked(
         try:
             with file.stream:
                 content = file.stream.read(MOST_BYTES + 1)
-                photos.append(looked_at(services().lookers, content, file.filename or "", labels=labels))
+                photos.append(_look(content, file.filename or "", labels=labels))
         except UploadRefused as refusal:
             wrong.append(str(refusal))
     return photos, wrong
+
+
+def _look(content: bytes, given: str, *, labels: bool) -> tuple[UploadedPhoto, tuple[int, ...]]:
+    return looked_at(services().lookers, content, given, labels=labels, large=services().large)
 
 
 def _doubt(slug: str, teams: Sequence[int]) -> str:

@@ -11,6 +11,7 @@ from measure.file_content import FileContent
 from tapeplat.page.base.page_words import without_commands
 from tapeplat.page.jobs.filing_job import STRUCTURES, FilingJob
 from tapeplat.page.jobs.job_queue import Job, Jobs, State
+from tapeplat.page.jobs.large_photos import OneLarge
 from tapeplat.page.store.challenges import Challenges
 from tapeplat.page.store.classes import Classes
 from tapeplat.page.store.structure_tables import StructureTables
@@ -34,10 +35,11 @@ class PhotoQueue:
         workers: WorkerPool,
         archive: Path,
         data: Path,
+        large: OneLarge,
     ) -> None:
         self._jobs, self._challenges, self._classes = jobs, challenges, classes
         self._tables, self._workers = tables, workers
-        self._archive, self._data = archive, data
+        self._archive, self._data, self._large = archive, data, large
         self._wake = threading.Condition()
         self._stopped = False
         self._threads: list[threading.Thread] = []
@@ -97,7 +99,8 @@ class PhotoQueue:
         if kept is None or kept.challenge is None:
             return "failed", "The challenge has mistakes or was removed. Put that right, then try again.", ""
         try:
-            answer = measure(self._filing_job(job))
+            with self._large.turn(photo.read_bytes() for photo in self._jobs.photos(job.id) if photo.is_file()):
+                answer = measure(self._filing_job(job))
         except WorkerFailed as failure:
             _LOG.warning("job %s: %s", job.id, failure)
             return "failed", f"Measuring this did not end well: {failure}. Try it again, or another photo.", ""

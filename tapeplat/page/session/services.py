@@ -17,6 +17,7 @@ from tapeplat.page.jobs import photo_look, plan_checking
 from tapeplat.page.jobs.class_judging import ClassJudge
 from tapeplat.page.jobs.job_queue import Jobs
 from tapeplat.page.jobs.job_runner import PhotoQueue
+from tapeplat.page.jobs.large_photos import OneLarge
 from tapeplat.page.jobs.plan_checking import PlanChecker
 from tapeplat.page.jobs.solving_job import Solver
 from tapeplat.page.jobs.taking_over import take_over_once
@@ -54,6 +55,7 @@ class Services:
     queue: PhotoQueue
     solver: Solver
     lookers: Workers
+    large: OneLarge
     planners: Workers
     plan_checker: PlanChecker
     judge: ClassJudge
@@ -85,6 +87,7 @@ def open_services(settings: Settings) -> Services:
     take_over_once(database, challenges, classes, archive)
     jobs = Jobs(database, settings.data / "photos")
     workers = WorkerPool(settings.workers + 1, _MEASURING)  # one more, as a question does not wait for the photos
+    large = OneLarge()
     lookers, planners = _bounded(settings, photo_look.LIMITS), _bounded(settings, plan_checking.LIMITS)
     return Services(
         settings,
@@ -99,9 +102,10 @@ def open_services(settings: Settings) -> Services:
         UploadKeys(database),
         jobs,
         workers,
-        PhotoQueue(jobs, challenges, classes, tables, workers, settings.archive, settings.data),
+        PhotoQueue(jobs, challenges, classes, tables, workers, settings.archive, settings.data, large),
         Solver(workers),
         lookers,
+        large,
         planners,
         PlanChecker(planners),
         ClassJudge(workers if settings.workers else InProcess(), settings.archive, settings.data),

@@ -21,6 +21,7 @@ from tapeplat.page.app import create_app
 from tapeplat.page.base.settings import Settings
 from tapeplat.page.content import photo_upload
 from tapeplat.page.jobs.fair_line import FairLine
+from tapeplat.page.jobs.large_photos import OneLarge, is_large
 from tapeplat.page.jobs.photo_look import LIMITS, looked_at
 from tapeplat.page.jobs.plan_checking import PlanChecker, PlanQuestion
 from tapeplat.page.jobs.upload_check import UploadRefused
@@ -32,6 +33,7 @@ from tests.helpers.page.serving_page import free_port, on_socket
 from tests.helpers.page.student_world import open_all
 from tests.helpers.worker_jobs import Double, Slow
 from tests.tapeplat.page.test_uploads import photo
+from vision.picture.photo import register_heif
 
 
 def head(host: str, length: int, more: str = "") -> bytes:
@@ -303,6 +305,38 @@ def test_one_phone_never_takes_the_threads_of_all_others(app: Flask, house: Serv
     assert sorted(answers)[:2] == [303, 303]
     again = {"team": "1", "photos": (io.BytesIO(photo()), "b.jpg")}
     assert nobody.post("/phone/photos", again).status_code == 303, "turns that are over are given back"
+
+
+def coded(kind: str, size: tuple[int, int], **more: object) -> bytes:
+    out = io.BytesIO()
+    register_heif()
+    Image.new("RGB", size, (90, 80, 70)).save(out, kind, **more)
+    return out.getvalue()
+
+
+@pytest.mark.parametrize(("kind", "more"), [("PNG", {}), ("JPEG", {}), ("JPEG", {"progressive": True}), ("HEIF", {})])
+def test_how_large_a_photo_is_is_known_before_it_is_decoded(kind: str, more: dict[str, object]) -> None:
+    assert not is_large(coded(kind, (1200, 900), **more))
+    assert is_large(coded(kind, (5200, 4000), **more))
+    assert not is_large(b"no photo at all")
+
+
+def test_one_large_photo_is_worked_on_at_a_time_and_small_ones_at_once() -> None:
+    one, large, small = OneLarge(), coded("PNG", (5200, 4000)), coded("PNG", (40, 30))
+    begun = threading.Event()
+
+    def work() -> None:
+        with one.turn([large]):
+            begun.set()
+
+    with one.turn([small, large]):
+        with one.turn([small]):
+            pass
+        other = threading.Thread(target=work)
+        other.start()
+        assert not begun.wait(0.2)
+    assert begun.wait(10)
+    other.join()
 
 
 def test_the_teacher_gets_a_turn_whoever_sends_photos() -> None:
