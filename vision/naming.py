@@ -60,6 +60,14 @@ def doubted_zones(
     return remarks
 
 
+def out_of_sight(
+    named: Sequence[tuple[Found, str]], doubted: Sequence[Remark], tapes: Sequence[TapeSpec]
+) -> list[Remark]:
+    """Of zones without an outline or a doubt, where the photo does not tell where the parcel ends."""
+    known = {zone for _, zone in named} | {doubt.zone for doubt in doubted}
+    return [remark("zone-out-of-sight", tape.zone) for tape in tapes if tape.zone not in known]
+
+
 def _left_out(swatch: int, named: Sequence[tuple[Found, str]], found: Sequence[Found]) -> bool:
     """Whether some outline of this tape has no name."""
     return sum(f.swatch == swatch for f in found) > sum(f.swatch == swatch for f, _ in named)

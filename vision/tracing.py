@@ -37,7 +37,7 @@ from vision.find.tape_mask import TapeMask, clean
 from vision.fit.curves import is_bowed, is_curved
 from vision.fit.parcel_sides import parcel_corners
 from vision.fit.traced_pieces import assemble, straight_lines
-from vision.naming import doubted_zones, name_outlines, tile_places, unsure, what_bounds
+from vision.naming import doubted_zones, name_outlines, out_of_sight, tile_places, unsure, what_bounds
 from vision.other_challenge import check_challenge, check_other_parcel
 from vision.picture.photo import Photo
 from vision.picture.prints import print_mask
@@ -45,6 +45,7 @@ from vision.picture.rectified import RIM, Rectified, rectify
 from vision.picture.remarks import Remark, remark
 from vision.picture.seen_prints import SeenPrints
 from vision.picture.traced import TapeSpec, Traced
+from vision.plane_remarks import disagreements, top_taken
 from vision.refusals import (
     beyond_picture,
     check_parcel,
@@ -70,12 +71,6 @@ MOST_IN_A_ROW = 4
 """Zones in a row, each of which leans on the one before."""
 SHOWN_SIDE = 1500
 """Longer side of the picture that is drawn on, px, where the photo has as many."""
-GROWN = 2.5
-"""Factor by which a print's uncertainty has grown from which it is said: real photos of a flat grid stay below 1.8."""
-FALSE_ALARM = 0.01
-"""How often a photo whose tiles all lie as well as stated may be said to have one that does not."""
-WORST_TAG = 2.5
-"""Root mean square misfit from which card and tiles are said to disagree."""
 
 
 def trace(
@@ -97,13 +92,15 @@ def trace(
         *doubted_zones([*(doubt for _, doubt in wrong), *left], named, tapes),
         *unsure(named, found, scene.prints.tags, tapes),
     ]
+    if scene.frame == "card":
+        doubted += out_of_sight(named, doubted, tapes)
     doubted = [said for said in doubted if said.zone not in scene.unread]
     unread = dict.fromkeys((*scene.unread, *(said.zone for said in doubted)))
     remarks += doubted
     return assemble(
         photo.bgr, scene.plane, measured, named, frame=scene.frame, picture=_shown(photo, measured, scene),
         unread=tuple(unread),
-        remarks=(*_disagreements(measured, setup), *remarks, *what_bounds(named), *scene.remarks),
+        remarks=(*disagreements(measured, setup), *remarks, *what_bounds(named), *scene.remarks),
     )  # fmt: skip
 
 
@@ -155,8 +152,7 @@ def _scene(photo: Photo, setup: PhotoSetup, tapes: Sequence[TapeSpec], lens: Len
         if look_for_board:
             check_challenge(prints, plane, all_colours, tapes, board_found=tied is not None)
         plane, board = tied or (plane, [])
-        if not tied:
-            remarks.append(remark("no-parcel-edges"))
+        remarks += top_taken(tags, plane) if tied else [remark("no-parcel-edges")]
     else:
         check_challenge(prints, plane, all_colours, tapes, board_found=True)
     check_not_ours(plane, parcel=frame != "card")
@@ -173,8 +169,9 @@ def _find(scene: _Scene) -> tuple[list[Found], list[OpenTape]]:
     tapes = _tapes(scene, scenery)
     enclosed = [faces(t.strips, t.width, t.tape) for t in tapes]
     closed = [_closed(t, every) for every, t in zip(enclosed, tapes, strict=True)]
-    straight = [_found(t, o) for t, own in zip(tapes, closed, strict=True) for o in own if not _bends(o, t)]
-    pale = glared_outlines(tapes, straight, scenery)
+    every_closed = [(_found(t, o), _bends(o, t)) for t, own in zip(tapes, closed, strict=True) for o in own]
+    straight = [outline for outline, bends in every_closed if not bends]
+    pale = glared_outlines(tapes, [outline for outline, _ in every_closed], scenery)
     leaning = [*pale, *_leaning(scene, tapes, [*straight, *pale])]
     found = list(leaning)
     for tape, own, every in zip(tapes, closed, enclosed, strict=True):
@@ -323,24 +320,6 @@ def _nothing_found(scene: _Scene) -> PhotoRefused:
     return PhotoRefused(
         "no-tape", "no closed outline of tape in the swatches' colours was found; check the card's boxes"
     )
-
-
-def _disagreements(plane: Plane, setup: PhotoSetup) -> list[Remark]:
-    """What was measured against what was stated, where they differ by more than their uncertainty."""
-    found = []
-    seen = [t for t in plane.tag_misfit if t in CORNER_TAGS]
-    unlikely = FALSE_ALARM / max(1, len(seen))
-    tiles = [t for t in seen if plane.tag_misfit[t] > WORST_TAG or plane.tile_chance.get(t, 1.0) < unlikely]
-    if tiles or (max(plane.tag_misfit.values()) > WORST_TAG and len(plane.tag_misfit) > 1):
-        found.append(remark("tags-disagree", tiles=tuple(tiles)))
-    if plane.grown > GROWN:
-        found.append(remark("prints-not-flat"))
-    for name, stated in (("width", setup.width), ("depth", setup.depth)):
-        apart = plane.value(f"parcel {name}") - stated
-        if plane.frame == "parcel" and abs(apart) > max(2.0 * setup.priors.parcel, 0.2):
-            measured = plane.value(f"parcel {name}")
-            found.append(remark("parcel-size-differs", size=name, measured=measured, stated=stated))
-    return found
 
 
 def _shown(photo: Photo, plane: Plane, scene: _Scene) -> Rectified:

@@ -108,6 +108,10 @@ _WORDS: dict[str, str | Callable[[Facts], str]] = {
     "tape-like-ground": "the tape of {zone} (box {swatch}) looks like something that covers much of the parcel; "
     "take another tape, or paper of another colour",
     "no-parcel-edges": "the parcel's edges were not found: places on the parcel are not measured",
+    "top-taken": "the card lies across the parcel, so which side is the parcel's top is not certain: the one that the "
+    "card's {side} faces is taken; lay the card upright or use corner tiles where rules are about places",
+    "zone-out-of-sight": "{zone} is not measured: no outline of it was found, and where the parcel ends is not seen; "
+    "photograph the whole parcel, on a table of another colour or with corner tiles",
     "no-zone-tile": "an outline in the tape of box {swatch} has no zone tile in it and is left out",
     "unknown-zone-tile": "zone tile {tile} is no zone's of this challenge",
     "tile-in-no-outline": "the tile of {zone} lies in no closed outline of its tape",

@@ -161,6 +161,20 @@ def test_a_board_across_the_card() -> None:
     turned = tuple(replace(p, turn=np.pi / 2 - 0.05, place=(p.place[0] + 130, p.place[1])) for p in scene.prints)
     result = check(replace(scene, prints=turned, offcuts=(box(342, 40, 200, 210),)), 0.01)
     assert result.frame == "board"
+    # What lies across says nothing of the top, so that it is named which was taken.
+    assert [dict(r.facts) for r in result.remarks if r.code == "top-taken"] == [{"side": "left"}]
+
+
+@pytest.mark.parametrize("tiles", [True, False])
+def test_a_zone_without_tape_is_absent_only_where_the_whole_parcel_is_seen(tiles: bool) -> None:
+    board = Surface((238, 236, 230), "paper", 0.02)
+    scene = scene_of([box(50, 60, 90, 120)], [Tape(RED, 12.0)], tiles=tiles, table=board)
+    scene = replace(scene, zones=(*scene.zones, Zone("stables", 2)), tapes={**scene.tapes, 2: Tape(BLUE, 12.0)})
+    result = traced(scene)
+    assert [p.zone for p in result.pieces] == ["library"]
+    assert (result.frame, result.unread) == (("tiles", ()) if tiles else ("card", ("stables",)))
+    assert [r.zone for r in result.remarks if r.code == "zone-out-of-sight"] == list(result.unread)
+    assert not [r for r in result.remarks if r.code == "top-taken"]
 
 
 def test_two_pieces_of_one_zone() -> None:

@@ -76,13 +76,25 @@ def _doubt_about(outline: Found, found: Sequence[Found], own: OpenTape) -> Doubt
     touching = [
         s for s in left if any(ring.distance(Point(s.at(at))) < own.width / 2 + SPARE for at in (s.low, s.high))
     ]
-    if sum(s.length for s in touching) >= LEAST_LEFT:
+    if sum(s.length for s in touching) >= LEAST_LEFT or _goes_on(outline, found, own):
         return Doubt(own.swatch, "tape-goes-on")
     if outline.tape.paper is not None and _closes_otherwise(outline.corners, ~outline.proven(), outline.width):
         return Doubt(own.swatch, "paper-of-its-colour")
     if not outline.borrowed and not outline.curved and _runs_over_board(ring, outline):
         return Doubt(own.swatch, "over-bare-board")
     return None
+
+
+def _goes_on(outline: Found, found: Sequence[Found], own: OpenTape) -> bool:
+    """Whether a strip that lies along an outline for a while runs on beyond it, or one from it across its land."""
+    rings = unary_union([shapely.LinearRing(f.corners).buffer(0.8 * own.width) for f in found])
+    ring = shapely.LinearRing(outline.corners)
+    for strip in (s for s in own.strips if s.paired and s.length >= LEAST_LEFT):
+        line = LineString(strip.at(np.array([strip.low, strip.high])))
+        for rest in shapely.get_parts(line.difference(rings)):
+            if rest.length >= LEAST_LEFT and ring.distance(rest) < own.width + SPARE:
+                return True
+    return False
 
 
 def _closes_otherwise(corners: FloatArray, unproven: NDArray[np.bool_], width: float) -> bool:

@@ -29,8 +29,10 @@ LONE_RUN, MOST_OF, LEAST_KEPT = 24.0, 0.75, 12
 """A stretch of so many mm of which most does not show both edges of the band counts as hidden; least profiles kept."""
 HIDDEN_BOW = 0.08
 """How far a hidden stretch may bow off the smooth line across it, of its length (common practice, no source)."""
-BOWED_CORNERS, LEAST_BOW = 5, 0.25
-"""Corners, and mm of bow over most of a side, from which an outline is a curve."""
+BOWED_CORNERS, LEAST_BOW, ONE_WAY = 5, 0.25, 0.5
+"""Corners, and mm of bow over most of a side, from which an outline is a curve; and by how many more of its sides, as a
+share of them, bow one way than the other.
+"""
 CURVED_CORNERS = 9
 CURVED_TURN = np.deg2rad(42)
 
@@ -74,11 +76,13 @@ def is_bowed(corners: FloatArray, width: float, tape: TapeMask) -> bool:
         low = max(0.15, 1.2 * width / length)
         t = np.array([low, low + 0.04, low + 0.08, 0.46, 0.5, 0.54, 0.92 - low, 0.96 - low, 1 - low])
         taped = tape.read((start + t[:, None] * along)[:, None] + across[None, :, None] * normal)
-        if not taped.any(axis=1).all():
+        # Where the tape's colour goes on beside the band, something else lies there.
+        if not taped.any(axis=1).all() or taped[:, [0, -1]].any():
             continue
         middle = (taped * across).sum(axis=1) / taped.sum(axis=1)
         bows.append(float(np.median(middle[3:6]) - (np.median(middle[:3]) + np.median(middle[6:])) / 2))
-    return len(bows) >= 3 and abs(float(np.median(bows))) > LEAST_BOW
+    same_way = abs(float(np.sign(bows).sum())) > ONE_WAY * len(bows)
+    return len(bows) >= 3 and same_way and abs(float(np.median(bows))) > LEAST_BOW
 
 
 def follow_curve(
