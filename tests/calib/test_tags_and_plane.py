@@ -24,7 +24,7 @@ from tests.helpers.scenes.draw import draw
 from tests.helpers.scenes.model import Film, Scene
 from tests.helpers.scenes.view import halved
 from tests.helpers.scenes.village import village
-from vision.tracing import WORST_TAG
+from vision.plane_remarks import WORST_TAG
 
 EXACT = Priors(0, 0, 0, 0, 0)
 Seen = tuple[Scene, tuple[TagSquare, ...], EdgeShift]
