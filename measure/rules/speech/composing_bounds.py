@@ -305,6 +305,11 @@ def half(way: str) -> Place:
     return Place("region", f"{way} half")
 
 
+def half_that_way(way: str) -> Place | None:
+    """`on the left`; `on top` may be a place on something."""
+    return half(way) if way not in ("top", "bottom") else None
+
+
 def third(way: str) -> Place:
     return Place("region", f"{way}ern third")
 

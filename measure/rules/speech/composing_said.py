@@ -145,6 +145,10 @@ def overlaps(target: Target) -> Predicate:
     return Meets("overlap", target)
 
 
+def atop(target: Target) -> Predicate:
+    return Meets("atop", target)
+
+
 def overlap_each_other() -> Predicate:
     return Meets("overlap", None)
 

@@ -27,6 +27,8 @@ class Meets:
     def of(self, who: Whom) -> Sentences | Several | None:
         """The sentences that say it of whom."""
         target = self.target
+        if self.verb == "atop":  # how much of it lies there is not said, but none of it is
+            return replace(self, verb="overlap").of(who) if self.negated else None
         if isinstance(target, Place) and target.which == ANY:
             return replace(self, target=EDGE).of(who) if self.negated else None
         if who.quantifier in ("pair", "no pair") and target is not None:
