@@ -123,7 +123,10 @@ def _conditional(
         formula = _as_formula(sentence, text, zones, unit)
         if isinstance(formula, ReadRule):
             return (formula,)
-        raise
+        found = _by_meaning(sentence, zones, unit)
+        if found is None:
+            raise
+        return found
 
 
 def _given(text: str, condition: re.Match[str], zones: ZoneNames, unit: Unit) -> tuple[ReadRule, ...]:

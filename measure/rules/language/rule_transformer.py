@@ -10,6 +10,7 @@ from typing import Any
 
 from lark import Discard, Token, Transformer, v_args
 
+from measure.numbers import written
 from measure.rules.amounts import Amount, Limit, Measure, Relation
 from measure.rules.kinds.kind_registry import sentence_forms
 from measure.rules.rule import Rule
@@ -300,6 +301,10 @@ class RuleTransformer(Transformer[Token, Any]):
         return What("share", limit)
 
     def what_ratio(self, limit: SaidLimit, thing: Thing) -> What:
+        said = limit.upper or limit.amount
+        if said.amount.measure == "number" and said.amount.number > 1 and not said.times:
+            number = written(said.amount.number)
+            self.sentence.refuse(f"`{number}` of what? write `{number} times` and the zone's name", said.span)
         return What("ratio", limit, thing=thing)
 
     def what_compared(self, comparative: Comparative, thing: Thing) -> What:

@@ -7,7 +7,7 @@ import re
 from dataclasses import replace
 
 from measure.rules.speech.chart import Several
-from measure.rules.speech.composing_bounds import names_of
+from measure.rules.speech.composing_bounds import names_of, two_limits
 from measure.rules.speech.composing_sizes import covers, is_so_adjective
 from measure.rules.speech.lexicon import Named
 from measure.rules.speech.meanings import IT, ONE, OPPOSITE, Bound, Bounds, Or, Said, Sentences, Whom
@@ -145,6 +145,8 @@ def stated_twice(who: Whom | Or, first: Predicate, second: Predicate) -> Found:
     if isinstance(who, Or) or not (who.one_by_one or who.quantifier == "no"):
         return None
     one, other = stated(who, first), stated(who, _like(first, second))
+    if isinstance(first, Bounded) and isinstance(second, Bounded) and _between(first, second):
+        return stated(who, replace(first, bounds=_between(first, second)))
     if isinstance(other, tuple) and any(IT in said.text for said in other) and IT not in who.names:
         other = _of_target(other, first)
     return _both(one, other)
@@ -156,6 +158,18 @@ def _of_target(sentences: Sentences, first: Predicate) -> Sentences | None:
     if not isinstance(target, Whom) or not target.single:
         return None
     return tuple(said.of_it(target.names[0]) for said in sentences)
+
+
+def _between(first: Bounded, second: Bounded) -> Bounds:
+    """`at least 10 sq in and at most 20 sq in`, as one; empty where they are no two ends of one size."""
+    one, other = first.bounds[0], second.bounds[0]
+    if replace(first, bounds=()) != replace(second, bounds=()) or len(first.bounds) + len(second.bounds) > 2:
+        return ()
+    if one.relation == "at most":
+        one, other = other, one
+    if (one.relation, other.relation) != ("at least", "at most"):
+        return ()
+    return two_limits(one.relation, one.amount, other.relation, other.amount) or ()
 
 
 def _like(first: Predicate, second: Predicate) -> Predicate:

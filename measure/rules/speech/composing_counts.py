@@ -7,7 +7,7 @@ from dataclasses import replace
 
 from measure.rules.amounts import Amount
 from measure.rules.speech.chart import Several
-from measure.rules.speech.composing_bounds import limit, names_of, relation_of
+from measure.rules.speech.composing_bounds import limit, names_of, relation_of, two_limits
 from measure.rules.speech.composing_sizes import as_times, whole
 from measure.rules.speech.lexicon import Named
 from measure.rules.speech.meanings import ONE, Bound, Bounds, Said, Sentences
@@ -18,6 +18,12 @@ def counted(bounds: Bounds, zone: Named) -> Sentences | None:
     if not whole(bounds) or bounds[0].times:
         return None
     return tuple(count(zone.name, replace(bound, flavour="")) for bound in bounds)
+
+
+def counted_between(first: str, low: Amount, zone: Named, second: str, high: Amount) -> Sentences | None:
+    """`at least 3 homes and no more than 5`."""
+    bounds = two_limits(first, low, second, high)
+    return counted(bounds, zone) if bounds else None
 
 
 def counted_after(amount: Amount, zone: Named, said: str) -> Sentences | None:

@@ -9,11 +9,11 @@ from measure.rules.amounts import Amount
 from measure.rules.speech.composing import Found, stated, stated_twice
 from measure.rules.speech.composing_bounds import limit, names_of, one_zone, relation_of, so_many, two_limits
 from measure.rules.speech.composing_said import has_pieces, is_apart, is_from, is_within, overlaps_part, shaped
-from measure.rules.speech.composing_sizes import as_times, covers, differs, is_share, sized
+from measure.rules.speech.composing_sizes import as_times, covers, differs, is_compared_by, is_share, sized
 from measure.rules.speech.lexicon import Named
-from measure.rules.speech.meanings import Bounds, Place, Said, Sentences, Target, Whom, formula
+from measure.rules.speech.meanings import OPPOSITE, Bounds, Place, Said, Sentences, Target, Whom, formula
 from measure.rules.speech.places_said import Meets, Predicate
-from measure.rules.speech.sizes_said import Extreme
+from measure.rules.speech.sizes_said import Extreme, Ratio, Sized
 
 # ---- areas and gaps in other orders
 
@@ -66,6 +66,59 @@ def together_cover(zones: tuple[Named, ...], bounds: Bounds) -> Found:
     """`cover at least 60% of the board altogether`."""
     made = covers(bounds) or is_share(bounds)
     return stated(Whom("together", names_of(zones)), made) if made else None
+
+
+def each_stated(zones: tuple[Named, ...], predicate: Predicate, *_: str) -> Found:
+    """`homes, park and school: at least 10 sq in each`."""
+    return stated(Whom("each", names_of(zones)), predicate)
+
+
+def tallest_home(said: str, zone: Named, bounds: Bounds) -> Found:
+    """`the tallest home must be under 5 in`: the height of a zone is that of its tallest structure."""
+    if (
+        relation_of(said) != ("more", "height")
+        or bounds[0].measure != "length"
+        or bounds[0].flavour not in ("", "height")
+    ):
+        return None
+    return Sized(bounds, "height").of(Whom("", (zone.name,)))
+
+
+def tallest_home_not(said: str, zone: Named, bounds: Bounds) -> Found:
+    opposite = bounds[0].opposite if len(bounds) == 1 else None
+    return tallest_home(said, zone, (opposite,)) if opposite else None
+
+
+def tallest_home_than(said: str, zone: Named, comparative: str, thing: Whom) -> Found:
+    found = is_compared_by(comparative, thing)
+    if relation_of(said) != ("more", "height") or not isinstance(found, Ratio) or found.quantity != "height":
+        return None
+    return found.of(Whom("", (zone.name,)))
+
+
+def gap_name(zone: Named, target: Target) -> str | None:
+    if isinstance(target, Place):
+        return f"the gap from {zone.name} to {target.text}"
+    return f"the gap from {zone.name} to {target.thing}" if isinstance(target, Whom) and target.single else None
+
+
+def by_comparative(said: str) -> str:
+    return "more than" if said.startswith("more") else "less than"
+
+
+def not_by_comparative(said: str) -> str:
+    return OPPOSITE[by_comparative(said)]
+
+
+def gap_by_gap(first: str, relation: str, second: str) -> Sentences | None:
+    """`the gap between school and park is bigger than the gap between school and homes`."""
+    return (Said("", f"{first} is {relation} {second}"),) if relation in OPPOSITE else None
+
+
+def gap_by_so_much(first: str, bounds: Bounds, second: str) -> Sentences | None:
+    if len(bounds) > 1 or bounds[0].measure not in ("number", "percent"):
+        return None
+    return (Said("", f"{first} is {as_times(bounds[0]).times_text(second)}"),)
 
 
 def some_are(bounds: Bounds, zone: Named, predicate: Predicate) -> Found:

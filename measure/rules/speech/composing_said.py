@@ -7,7 +7,7 @@ from measure.rules.amounts import Amount
 from measure.rules.speech.chart import Several
 from measure.rules.speech.composing_bounds import limit, names_of, relation_of
 from measure.rules.speech.composing_sizes import as_times, flavours, whole
-from measure.rules.speech.gaps_said import Apart, EachApart, Nearer, NearerThan, gap
+from measure.rules.speech.gaps_said import Apart, EachApart, Nearer, NearerThanOthers, NearestZone, gap
 from measure.rules.speech.lexicon import Named
 from measure.rules.speech.meanings import ONE, Bound, Bounds, Or, Place, Target, Whom
 from measure.rules.speech.places_said import (
@@ -84,6 +84,19 @@ def is_to_or_closer(bounds: Bounds, target: Target) -> Predicate | None:
     return is_from(bounds, target) if bounds[0].flavour == "gap" else None
 
 
+def times_as_far(bounds: Bounds, adjective: str, target: Target, other: Target) -> Predicate | None:
+    """`at least twice as far from the park as from the homes`."""
+    sayable = all(isinstance(part, Place) or (isinstance(part, Whom) and part.single) for part in (target, other))
+    if adjective != "gap" or not sayable or isinstance(target, Or) or isinstance(other, Or):
+        return None
+    far = as_times(bounds[0]).times_text(f"the gap from {{}} to {other.text}")
+    return Fact(f"the gap from {{}} to {target.text} is {far}", whole=True)
+
+
+def nearest_zone(target: Target) -> Predicate | None:
+    return NearestZone(target.names[0]) if isinstance(target, Whom) and target.single else None
+
+
 def is_nearer(said: str, near: Target, far: Target) -> Predicate | None:
     more, flavour = relation_of(said)
     if flavour != "gap":
@@ -109,7 +122,7 @@ def nearer_than_any(said: str, target: Target, other: Named) -> Predicate | None
 def _nearer_than(said: str, target: Target, others: Whom) -> Predicate | None:
     more, flavour = relation_of(said)
     relation = "less than" if more == "less" else "more than"
-    return NearerThan(relation, target, others) if flavour == "gap" else None
+    return NearerThanOthers(relation, target, others) if flavour == "gap" else None
 
 
 def touches_for(target: Target, *bounds: Bounds | str) -> Predicate | None:

@@ -145,6 +145,22 @@ def is_as_within(adjective: str, thing: Whom, tolerance: Amount) -> Predicate | 
     return replace(found, bounds=(Bound("exactly", ONE, tolerance=tolerance),))
 
 
+def same_within(tolerance: Amount, thing: Whom) -> Predicate | None:
+    """`within 10% of the size of the park`."""
+    if tolerance.measure not in ("percent", "area"):
+        return None
+    return Ratio((Bound("exactly", ONE, tolerance=tolerance),), thing)
+
+
+def is_more_after(amount: Amount, said: str, thing: Whom, after: str) -> Predicate | None:
+    """`10% more land than the park at least`."""
+    return is_so_much_more(limit(after, amount), said, thing)
+
+
+def is_times_after(times: Times, adjective: str, thing: Whom, said: str) -> Predicate | None:
+    return is_times_as(times_limit(said, times), adjective, thing)
+
+
 def same_size(thing: Whom) -> Predicate | None:
     return is_as("size", thing)
 

@@ -92,7 +92,7 @@ class EachApart(Bounded):
 
 
 @dataclass(frozen=True)
-class NearerThan:
+class NearerThanOthers:
     """Nearer to something (or farther from it) than others are."""
 
     relation: str
@@ -117,6 +117,24 @@ class NearerThan:
 
     def denied(self) -> None:
         """Not nearer: nobody says so."""
+        return None
+
+
+@dataclass(frozen=True)
+class NearestZone:
+    """The zone with the smallest gap to another."""
+
+    name: str
+
+    def of(self, who: Whom) -> Sentences | None:
+        """The sentence that says it of one zone."""
+        if not who.single or who.names[0] == self.name:
+            return None
+        near, far = (f"the gap from {a} to {self.name}" for a in (who.names[0], "that zone"))
+        return (Said("", f"for every zone except {who.names[0]} and {self.name}: {near} is less than {far}"),)
+
+    def denied(self) -> None:
+        """Not the nearest: nobody says so."""
         return None
 
 

@@ -19,7 +19,7 @@ from measure.rules.speech.chart import Edge
 
 _FILE = Path(__file__).with_name("lexicon.txt")
 _SIGN = r">=|<=|\+/-|\+-|'s\b|[^\w\s]"
-_WORD = re.compile(rf"[^\W\d_]+(?:-[^\W\d_]+)*|\d[\d.,/]*|{_SIGN}|\S")
+_WORD = re.compile(rf"[^\W\d_]+(?:-[^\W\d_]+)*|\d+(?:[.,/]\d+)*|{_SIGN}|\S")
 _SHORT = (
     (r"\bcan't\b|\bcan not\b", "cannot"),
     (r"\bwon't\b", "will not"),

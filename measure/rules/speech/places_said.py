@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 
 from measure.rules.speech.chart import Several
-from measure.rules.speech.gaps_said import Apart, EachApart, Nearer, NearerThan, to_target
+from measure.rules.speech.gaps_said import Apart, EachApart, Nearer, NearerThanOthers, NearestZone, to_target
 from measure.rules.speech.meanings import ANY, EDGE, ONE, Bound, Or, Place, Said, Sentences, Target, Whom, formula
 from measure.rules.speech.sizes_said import Bounded, Extreme
 
@@ -223,12 +223,16 @@ class Beyond:
 
 @dataclass(frozen=True)
 class Fact:
-    """A plain statement about whom that either grammar has words for: `is a rectangle`, `covers the centre`."""
+    """A plain statement about whom that either grammar has words for: `is a rectangle`, `covers the centre`.
+
+    whole: the text is the whole formula, {} in it for whom.
+    """
 
     text: str
     plain: bool = False
     of_pieces: bool = False
     negated: bool = False
+    whole: bool = False
 
     def of(self, who: Whom) -> Sentences | None:
         """The sentence that says it of whom."""
@@ -236,6 +240,8 @@ class Fact:
             return None
         if self.of_pieces and who.single:
             who = replace(who, quantifier="every")
+        if self.whole:
+            return None if self.negated else (formula(who, self.text),)
         if self.plain:
             return None if self.negated else (formula(who, "", f"{{}} {self.text}"),)
         return (formula(who, f"not: {{}} {self.text}" if self.negated else f"{{}} {self.text}"),)
@@ -245,4 +251,17 @@ class Fact:
         return replace(self, negated=not self.negated)
 
 
-Predicate = Bounded | Extreme | Apart | EachApart | Nearer | NearerThan | Meets | Alone | InRegion | Beyond | Fact
+Predicate = (
+    Bounded
+    | Extreme
+    | Apart
+    | EachApart
+    | Nearer
+    | NearerThanOthers
+    | NearestZone
+    | Meets
+    | Alone
+    | InRegion
+    | Beyond
+    | Fact
+)

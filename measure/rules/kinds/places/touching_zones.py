@@ -60,6 +60,9 @@ TOUCHING = TouchingZones()
 @sentence_form
 def touches(sentence: Sentence, subject: Subject, target: Target | None, *, negated: bool = False) -> Rule:
     """`meadow touches landing`, `meadow and landing touch`."""
+    if target is None and subject.mode == "every" and not negated:
+        said = "`touch` without a second zone"
+        sentence.refuse_both(said, "every zone touches another zone", "every zone touches every other zone")
     subject, target = each_other(sentence, subject, target, "touch")
     group = separate(sentence, subject)
     if target.parcel:

@@ -4,7 +4,9 @@ from __future__ import annotations
 
 import pytest
 
+from measure.rules.language.rule_reader import read_rules
 from measure.rules.language.zone_names import ZoneNames
+from measure.rules.sentences.rule_mistake import RuleMistake
 from measure.rules.speech.speech import meanings
 
 ZONES = ZoneNames(dict.fromkeys(("homes", "park", "school", "lake", "factory", "market", "farm"), ()))
@@ -69,3 +71,29 @@ def test_two_meanings_are_both_kept(sentence: str, among: set[str]):
 @pytest.mark.parametrize("sentence", NONE)
 def test_a_word_that_is_not_understood_leaves_no_meaning(sentence: str):
     assert meanings(sentence, ZONES) == ()
+
+
+REFUSED = (
+    "Most homes must touch the park.",
+    "The school must be over the park.",
+    "The school must be above the park.",
+    "The school must be on top.",
+    "The school must be on top of the park.",
+    "If the park touches the lake, the school must not.",
+    "The school must be bigger than two homes.",
+    "All zones must touch.",
+    "The nearest home must be at least 5 sq in.",
+    "Rarely, the park touches the lake.",
+    "The park touches the lake. Rarely.",
+    "The school must be farther from the factory than the lake.",
+    "You need one school for every three homes.",
+    "Not all homes must touch the park.",
+    "The homes may or may not touch the park.",
+)
+
+
+@pytest.mark.parametrize("sentence", REFUSED)
+def test_a_guess_is_never_made(sentence: str):
+    with pytest.raises(RuleMistake) as caught:
+        read_rules(sentence, ZONES, "in")
+    assert caught.value.offers
