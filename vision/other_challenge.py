@@ -28,6 +28,14 @@ OFF = 0.05
 """How far a parcel's sides, or their ratio, may be off what is stated."""
 UNKNOWN = 300.0
 """Standard uncertainty of a parcel's size, mm, of which nothing is known."""
+CONTRADICTED, LEAST_TOLD = 2.5, 0.1
+"""Standard deviations from which on the prints contradict the stated size; the least share of its uncertainty that
+such a deviation has.
+"""
+PRINTERS_SCALE, SAME_SCALE = 0.065, 0.01
+"""How much printers scale what they fit to a page (letter on A4 and back, margins: 94 to 97 %; common practice, no
+source), and how much that differs along and up.
+"""
 LEAST_TILES = 2
 SURE = 3.6
 """Sum of the shares of a board's sides, from which it counts although a board of the stated size was found, too."""
@@ -67,6 +75,43 @@ def check_other_parcel(prints: SeenPrints, plane: Plane, tapes: Sequence[TapeSpe
     other = _other_size(_size_of(free), prints.setup, turned=False)
     if fits(free) and not is_curled(free) and other and (odd or missing):
         raise _refusal(other, odd, missing)
+
+
+def at_measured_size(prints: SeenPrints, plane: Plane) -> tuple[SeenPrints, Plane]:
+    """Prints and their plane with a stated parcel that is no more certain than card and corner tiles show it to be.
+
+    Where they contradict it, its uncertainty becomes as large as the difference: lengths then come from the card.
+    Where nobody measured the print and a printer may have scaled it by as much, the print's becomes so, too: either may
+    be right.  A size stated as exact stays.  A deviation from a prior has the variance of the prior less that of the
+    estimate (Baarda 1968).
+    """
+    setup = prints.setup
+    known = setup.priors.parcel
+    if known <= 0 or _tiles(prints) < LEAST_TILES:
+        return prints, plane
+    stated = {"parcel width": setup.width, "parcel depth": setup.depth}
+    off = [
+        abs(plane.value(name) - size) / np.sqrt(max(known**2 - plane.spread(name) ** 2, (LEAST_TOLD * known) ** 2))
+        for name, size in stated.items()
+    ]
+    if max(off) <= CONTRADICTED:
+        return prints, plane
+    free = _free_plane(prints)
+    apart = max(abs(free.value(name) - size) for name, size in stated.items())
+    priors = replace(setup.priors, parcel=max(known, apart))
+    if setup.printed_line == (None, None):
+        priors = replace(priors, printed_line=max(priors.printed_line, 100.0 * _may_be_print_scale(free, setup)))
+    prints = replace(prints, setup=replace(setup, priors=priors))
+    return prints, prints.plane()
+
+
+def _may_be_print_scale(free: Plane, setup: PhotoSetup) -> float:
+    """By how much a printer would have scaled card and tiles, were the stated size right; 0 where none scales so."""
+    along, up = (
+        measured / stated - 1 for measured, stated in zip(_size_of(free), (setup.width, setup.depth), strict=True)
+    )
+    same = abs(along - up) <= SAME_SCALE
+    return max(abs(along), abs(up)) if same and max(abs(along), abs(up)) <= PRINTERS_SCALE else 0.0
 
 
 def _refusal(other: str, odd: Sequence[int], missing: Sequence[int]) -> PhotoRefused:

@@ -38,7 +38,7 @@ from vision.fit.curves import is_bowed, is_curved
 from vision.fit.parcel_sides import parcel_corners
 from vision.fit.traced_pieces import assemble, straight_lines
 from vision.naming import doubted_zones, name_outlines, out_of_sight, tile_places, unsure, what_bounds
-from vision.other_challenge import check_challenge, check_other_parcel
+from vision.other_challenge import at_measured_size, check_challenge, check_other_parcel
 from vision.picture.photo import Photo
 from vision.picture.prints import print_mask
 from vision.picture.rectified import RIM, Rectified, rectify
@@ -138,6 +138,7 @@ def _scene(photo: Photo, setup: PhotoSetup, tapes: Sequence[TapeSpec], lens: Len
     check_other_parcel(prints, plane, tapes)
     check_size(plane)
     check_plane(plane, photo.size, numbers)
+    prints, plane = at_measured_size(prints, plane)
     all_colours = read_colours(photo.bgr, plane, range(1, len(SWATCHES) + 1))
     colours = all_colours.only(numbers)
     if not colours.swatches:

@@ -9,8 +9,9 @@ import pytest
 from calib.photo_refused import PhotoRefused
 from calib.photo_setup import PhotoSetup
 from tests.helpers.scenes.draw import draw
-from tests.helpers.scenes.files import encoded, photo_setup_of, tapes_of
+from tests.helpers.scenes.files import encoded, photo_of, photo_setup_of, tapes_of
 from tests.helpers.scenes.model import Print, Scene
+from tests.helpers.scenes.scoring import compare
 from tests.helpers.scenes.village import DEPTH, WIDTH, village
 from vision.picture.photo import photo_from_bytes
 from vision.picture.traced import TapeSpec
@@ -60,3 +61,47 @@ def test_a_board_cut_a_little_wrong_is_measured(tiles: bool) -> None:
 def test_another_parcel_with_the_same_tapes_is_told_as_such() -> None:
     scene = village()
     assert reason(scene, (WIDTH * 1.3, DEPTH * 0.8), tapes_of(scene)) == "other-model"
+
+
+@pytest.mark.parametrize(
+    ("off", "line"),
+    [
+        ((1.1, 1.1), (None, None)), ((0.92, 0.92), (100.0, 80.0)), ((1.08, 1.0), (None, None)),
+        ((1.03, 1.03), (100.0, 80.0)), ((1.03, 1.03), (None, None)),
+    ],
+)  # fmt: skip
+def test_a_parcel_that_is_stated_wrong_pulls_no_area_off(
+    off: tuple[float, float], line: tuple[float | None, float | None]
+) -> None:
+    """Lengths come from the card, or the uncertainty carries that print or parcel may be what is off."""
+    scene = village()
+    setup = replace(photo_setup_of(scene), width=WIDTH * off[0], depth=DEPTH * off[1], printed_line=line)
+    traced = trace(photo_of(scene), setup, tapes_of(scene))
+    assert any(remark.code == "parcel-size-differs" for remark in traced.remarks)
+    scores = compare(scene, traced).scores
+    assert len(scores) == len(scene.pieces)
+    assert max(abs(score.z) for score in scores) < 2.0
+    if line != (None, None) or off != (1.03, 1.03):
+        assert max(abs(score.error) for score in scores) < 0.01
+
+
+@pytest.mark.parametrize("scale", [0.94, 1.03])
+def test_a_print_that_a_printer_scaled_and_nobody_measured_is_carried_by_the_uncertainty(scale: float) -> None:
+    scene = village()
+    prints = tuple(scaled(p, scale) for p in scene.prints)
+    setup = replace(photo_setup_of(scene), printed_line=(None, None))
+    traced = trace(photo_of(replace(scene, prints=prints)), setup, tapes_of(scene))
+    scores = compare(scene, traced).scores
+    assert max(abs(score.z) for score in scores) < 2.0
+
+
+def scaled(print_: Print, by: float) -> Print:
+    """A print as a printer scales it; a corner tile's outer corner stays where the parcel's is."""
+    x, y = print_.place
+    shrunk = 32 * (1 - by)
+    at = (
+        (x + (shrunk if x > WIDTH / 2 else 0), y + (shrunk if y > DEPTH / 2 else 0))
+        if print_.kind == "corner"
+        else (x, y)
+    )
+    return replace(print_, scale=(by, by), place=at)
