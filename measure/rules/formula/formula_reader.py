@@ -20,8 +20,11 @@ from measure.rules.sentences.sentence_parts import Sentence
 from measure.rules.sentences.sentence_words import Word
 
 _GRAMMAR = Path(__file__).with_name("formula.lark")
-_MOST = 4
-_SAID = {"ZONE": "a zone", "LIST": "zones", "NUMBER": "a number", "LPAR": "`(`", "COLON": "`:`", "ALSO": "`, and`"}
+_SAID = {
+    **{"ZONE": "a zone", "LIST": "zones", "NUMBER": "a number", "COLON": "`:`", "THEN": "`then`", "OF": "`of`"},
+    **{"AND": "`and`", "RPAR": "`)`", "SIDE": "`side`", "STRUCTURE": "`structure`", "TO": "`to`"},
+}
+"""What can be said of a sign that must stand somewhere."""
 
 
 def read_formula(words: Sequence[Word], said: Sentence) -> Formula:
@@ -78,8 +81,8 @@ def _after(parser: Any, word: Word) -> Any:
 
 
 def _not_understood(said: Sentence, word: Word, accepted: set[str]) -> RuleMistake:
-    """What cannot stand there, and the few things that can, where they are few."""
+    """What cannot stand there, and what must, where it is one of a few signs."""
     where = f"`{word.text}` is not understood here" if word.text else "the rule stops too early"
-    names = [_SAID.get(terminal, f"`{terminal.lower()}`") for terminal in sorted(accepted - {"$END"})]
-    could = f"; what can follow is {' or '.join(names)}" if 0 < len(names) <= _MOST else ""
+    names = [_SAID[terminal] for terminal in sorted(accepted) if terminal in _SAID]
+    could = f"; {' or '.join(names)} must stand here" if names and len(names) == len(accepted) else ""
     return RuleMistake(said.text, word.start, word.end, f"{where}{could}")

@@ -68,6 +68,8 @@ def test_a_rule_of_a_formula_reads_as_itself(text: str):
         ("for some other piece of homes: homes touches park", "is not said before"),
         ("for every piece of homes: that piece touches", "stops too early"),
         ("for every piece of homes: that piece beside park", "not understood"),
+        ("for every piece of homes that piece touches park", "`:` must stand here"),
+        ("if homes touches park, then", "stops too early"),
     ],
 )
 def test_what_means_nothing_is_refused_in_words(sentence: str, why: str):
