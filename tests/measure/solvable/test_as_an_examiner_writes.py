@@ -81,7 +81,7 @@ def test_what_just_does_not_fit_is_proved_with_the_rules_that_fight(
     names: str, rules: list[str], size: tuple[float, float], unit: str, extra: str, fight: set[int], tmp_path: Path
 ) -> None:
     posed = problem(tmp_path, names, rules, size, unit, extra)
-    decision = decide(posed, Deadline(30))
+    decision = decide(posed, Deadline(30), other_shapes=False)
     assert decision.solvable is False
     conflict = conflict_of(posed, decision, Deadline(3), lambda _: None)
     assert set(conflict.numbers) == fight
@@ -94,6 +94,7 @@ def test_beside_a_keep_clear_zone_off_the_grid_the_proof_is_for_the_grid_only(tm
     off = kept_clear("rock", (6.03, 4.53), (4, 3))
     rules = ["lodge is at least 1 in from rock", "lodge covers at least 85 sq in"]
     reaches = [
-        decide(problem(tmp_path, "lodge", rules, (12, 9), "in", rock), Deadline(30)).reach for rock in (ROCK, off)
+        decide(problem(tmp_path, "lodge", rules, (12, 9), "in", rock), Deadline(30), other_shapes=False).reach
+        for rock in (ROCK, off)
     ]
     assert reaches == ["rectangles and Ls", "grid"]

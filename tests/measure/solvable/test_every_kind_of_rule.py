@@ -136,4 +136,7 @@ def test_a_zone_that_subtracts_what_is_inside_may_lie_round_a_keep_clear_zone(tm
     found = decide(round_it, Deadline(20))
     assert found.layout is not None
     assert passes(round_it, found.layout)
-    assert decide(problem_of(read(rules, tmp_path, rock, ("library",))), Deadline(20)).solvable is False
+    assert (
+        decide(problem_of(read(rules, tmp_path, rock, ("library",))), Deadline(20), other_shapes=False).solvable
+        is False
+    )

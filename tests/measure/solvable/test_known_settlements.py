@@ -55,7 +55,7 @@ def test_a_contradiction_is_proved_and_its_conflict_is_minimal(name: str, tmp_pa
     assert decision.solvable is False
     conflict = conflict_of(problem, decision, Deadline(30), lambda _: None)
     assert conflict.minimal
-    assert decide(problem.of(conflict.numbers), Deadline(20)).solvable is False
+    assert decide(problem.of(conflict.numbers), Deadline(20), other_shapes=False).solvable is False
     for one in conflict.numbers:
         rest = decide(problem.of(set(conflict.numbers) - {one}), Deadline(20))
         assert rest.solvable is True, f"without rule {one}"
