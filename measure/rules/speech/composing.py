@@ -7,7 +7,7 @@ import re
 from dataclasses import replace
 
 from measure.rules.speech.chart import Several
-from measure.rules.speech.composing_bounds import names_of, two_limits
+from measure.rules.speech.composing_bounds import every_zone_but, names_of, no_zone_but, two_limits
 from measure.rules.speech.composing_sizes import covers, is_so_adjective
 from measure.rules.speech.lexicon import Named
 from measure.rules.speech.meanings import IT, ONE, OPPOSITE, Bound, Bounds, Or, Said, Sentences, Whom
@@ -132,6 +132,15 @@ def restricted(given: Sentences, predicate: Predicate) -> Sentences | None:
 def neither(first: Named, second: Named, predicate: Predicate) -> Found:
     denied = predicate.denied()
     return denied.of(Whom("each", names_of((first, second)))) if denied else None
+
+
+def nothing_but(predicate: Predicate, but: Named | tuple[Named, ...]) -> Found:
+    """`nothing may touch the lake except the park`."""
+    return stated(no_zone_but(but), predicate)
+
+
+def everything_but(predicate: Predicate, but: Named | tuple[Named, ...]) -> Found:
+    return stated(every_zone_but(but), predicate)
 
 
 def no_zone_of(who: Whom | Or, predicate: Predicate) -> Found:

@@ -73,6 +73,12 @@ def one_or_other(first: Amount, second: Amount) -> Bounds | None:
     return (Bound("between", first, second),) if whole and first.number.denominator == 1 else None
 
 
+def one_of_three(first: Amount, second: Amount, third: Amount) -> Bounds | None:
+    """`4, 5 or 6`."""
+    follows = one_or_other(first, second) and one_or_other(second, third)
+    return (Bound("between", first, third),) if follows else None
+
+
 def tolerated(bounds: Bounds, within: Amount) -> Bounds | None:
     """`exactly 20%, give or take 2 points`."""
     bound = bounds[0]

@@ -31,6 +31,17 @@ def counted_after(amount: Amount, zone: Named, said: str) -> Sentences | None:
     return counted(limit(said, amount), zone)
 
 
+def required_counts(sentences: Sentences) -> Sentences | None:
+    """`at least 3 homes are needed`; that none is needed asks for nothing."""
+    return None if any(said.plain.startswith("there is no ") for said in sentences) else sentences
+
+
+def allowed_counts(sentences: Sentences) -> Sentences | None:
+    """`up to 3 homes are allowed`, `no homes are allowed`; that some are asks for nothing."""
+    asks = ("there is no ", "there are at most ", "there are less than ")
+    return sentences if all(said.plain.startswith(asks) for said in sentences) else None
+
+
 def counted_of(zone: Named, bounds: Bounds) -> Sentences | None:
     return counted(bounds, zone)
 
@@ -131,6 +142,10 @@ def at_least_as_many(said: str, adjective: str, first: Named, second: Named) -> 
 
 def just_as_many(adjective: str, first: Named, second: Named) -> Sentences | None:
     return as_many((Bound("exactly", ONE),), first, second) if adjective == "count" else None
+
+
+def same_number(zones: tuple[Named, ...]) -> Sentences | None:
+    return as_many((Bound("exactly", ONE),), *zones) if len(zones) == 2 else None
 
 
 def outnumber(first: Named, second: Named) -> Sentences | None:

@@ -5,7 +5,7 @@ from __future__ import annotations
 
 from measure.rules.amounts import Amount
 from measure.rules.speech.chart import Several
-from measure.rules.speech.composing_bounds import limit, names_of, relation_of
+from measure.rules.speech.composing_bounds import limit, names_of, relation_of, tolerated
 from measure.rules.speech.composing_sizes import as_times, flavours, whole
 from measure.rules.speech.gaps_said import Apart, EachApart, Nearer, NearerThanOthers, NearestZone, gap
 from measure.rules.speech.lexicon import Named
@@ -50,6 +50,20 @@ def is_within_apart(amount: Amount) -> Predicate | None:
 
 def is_from(bounds: Bounds, target: Target) -> Predicate | None:
     return Apart(bounds, target) if gap(bounds) else None
+
+
+def is_from_within(bounds: Bounds, target: Target, tolerance: Amount) -> Predicate | None:
+    found = tolerated(bounds, tolerance)
+    return is_from(found, target) if found else None
+
+
+def shares_so_much(bounds: Bounds, target: Target) -> Predicate | None:
+    """`share at least 2 inches of border with the farm`."""
+    return shares_border(bounds, target)
+
+
+def has_pieces_after(amount: Amount, said: str) -> Predicate | None:
+    return has_pieces(limit(said, amount))
 
 
 def from_is(target: Target, bounds: Bounds) -> Predicate | None:

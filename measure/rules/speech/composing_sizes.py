@@ -6,7 +6,7 @@ from __future__ import annotations
 from dataclasses import replace
 
 from measure.rules.amounts import Amount
-from measure.rules.speech.composing_bounds import limit, relation_of, times_limit, two_limits
+from measure.rules.speech.composing_bounds import limit, relation_of, times_limit, tolerated, two_limits
 from measure.rules.speech.lexicon import Times
 from measure.rules.speech.meanings import ONE, Bound, Bounds, Whom
 from measure.rules.speech.places_said import Predicate
@@ -64,6 +64,11 @@ def is_so_adjective(bounds: Bounds, adjective: str) -> Predicate | None:
 
 def is_adjective_after(amount: Amount, adjective: str, said: str) -> Predicate | None:
     return is_so_adjective(limit(said, amount), adjective)
+
+
+def is_adjective_within(bounds: Bounds, adjective: str, tolerance: Amount) -> Predicate | None:
+    found = tolerated(bounds, tolerance)
+    return is_so_adjective(found, adjective) if found else None
 
 
 def sized(size: str, bounds: Bounds) -> Predicate | None:

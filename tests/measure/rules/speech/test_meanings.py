@@ -89,6 +89,11 @@ REFUSED = (
     "You need one school for every three homes.",
     "Not all homes must touch the park.",
     "The homes may or may not touch the park.",
+    "No school is needed.",
+    "A school is allowed.",
+    "At least 3 homes are allowed.",
+    "The school might touch the park.",
+    "You don't need a school if the park is at least 20 sq in.",
 )
 
 
