@@ -14,6 +14,7 @@ class Live {
     this.stamp = "";
     this.wait = CALM;
     this.later();
+    document.addEventListener("photos-kept", ({ detail }) => { if (detail.arrived) this.look(); });
     document.addEventListener("visibilitychange", () => { if (!document.hidden) this.look(); });
   }
 

@@ -138,7 +138,7 @@ class TestWithoutABrowser:
 
 playwright = pytest.importorskip("playwright.sync_api", reason="playwright is not installed")
 axe = pytest.importorskip("axe_playwright_python.sync_playwright", reason="axe-playwright-python is not installed")
-SLOW = 15_000  # ms
+SLOW = 30_000  # ms
 
 
 @pytest.fixture(scope="module")
@@ -179,6 +179,15 @@ class TestInABrowser:
             assert [f"{item['id']}: {node['html'][:150]}" for item in found for node in item["nodes"]] == []
             wide = "document.documentElement.scrollWidth - document.documentElement.clientWidth"
             assert page.evaluate(wide) <= 0
+
+    def test_a_measured_team_whose_new_photo_waits_can_be_read_on_a_phone(self, world: World) -> None:
+        number = add(world.house, "1")
+        with world.page("phone") as page:
+            page.goto(f"{world.base}{BOARD}")
+            word = page.locator("#team-1 .state")
+            playwright.expect(word).to_contain_text("new photo waiting")
+            assert word.bounding_box()["width"] > 120
+        world.house.jobs.dismiss(number)
 
     def test_it_follows_without_a_reload_and_keeps_what_is_being_chosen(self, world: World) -> None:
         house = world.house
