@@ -57,13 +57,17 @@ form.addEventListener("submit", async (event) => {
   if (!keeps || event.defaultPrevented || !chosenFiles().length) return;
   event.preventDefault();
   const { pathname } = new URL(form.getAttribute("action"), location.href);
+  const [team, files] = [form.team.value, chosenFiles()];
+  form.querySelector("button").disabled = true; // pressed twice, they would go twice
   try {
-    await add({ id: newId(), owner, at: Date.now(), to: pathname, team: form.team.value, files: chosenFiles() });
+    await add({ id: newId(), owner, at: Date.now(), to: pathname, team, files });
   } catch {
     form.submit(); // nothing can be kept in this browser: it sends them itself, while the page waits
     return;
   }
-  form.reset(); // the next team's photos can be chosen while these are on their way
+  // The next team's photos can be chosen while these are on their way; who was quicker than the browser keeps the choice.
+  const now = chosenFiles();
+  if (form.team.value === team && now.length === files.length && now.every((file, at) => file === files[at])) form.reset();
   showChosen();
 });
 document.addEventListener("photos-kept", ({ detail }) => {

@@ -216,6 +216,7 @@ class TestInABrowser:
 
     def test_a_phone_sees_what_becomes_of_its_photos(self, world: World) -> None:
         house = world.house
+        house.queue.work_off(lambda job: ModelAnswer(False, problem="it did not end well"))
         add(house, "4")  # the teacher's, which is none of the phone's business
         with world.page("phone", teacher=False) as phone:
             phone.goto(f"{world.base}/phone/key/{house.upload_keys.make(SLUG)}")
@@ -228,7 +229,7 @@ class TestInABrowser:
                 phone.get_by_role("button", name="Send and measure").click()
             expect(sent.locator("li")).to_have_count(2, timeout=30_000)  # they are sent in the background
             expect(sent).to_contain_text("waits until your teacher says whose model it is. No team label is in it.")
-            expect(sent).to_contain_text("waiting, 1 model before it")
+            expect(sent).to_contain_text("waiting, 1 model before it", timeout=SLOW)
             house.queue.work_off(lambda job: ModelAnswer(job.team == "4", problem="the card is hidden; lay it flat"))
             expect(sent).to_contain_text("not measured", timeout=SLOW)
             expect(sent).to_contain_text("The card is hidden; lay it flat.")
