@@ -33,7 +33,7 @@ from vision.find.ground_between import without_gaps
 from vision.find.own_paper import without_own_paper
 from vision.find.rough_outlines import TAPE_THICKNESS, Found
 from vision.find.strips import Strip, find_strips
-from vision.find.tape_mask import TapeMask, clean
+from vision.find.tape_mask import TapeMask, clean, with_prints_on_it
 from vision.fit.curves import is_bowed, is_curved
 from vision.fit.parcel_sides import parcel_corners
 from vision.fit.traced_pieces import assemble, straight_lines
@@ -202,8 +202,8 @@ def _scenery(scene: _Scene) -> Scenery:
     parcel = _on_parcel(scene, picture)
     numbers = sorted({t.swatch for t in scene.tapes})
     classes = classify(smooth, scene.colours, numbers, FINE, parcel)
-    free = ~print_mask(picture, scene.plane, scene.prints.tags) & parcel
-    return Scenery(picture, smooth, classes, scene.colours, free)
+    prints = np.asarray(print_mask(picture, scene.plane, scene.prints.tags), dtype=np.bool_)
+    return Scenery(picture, smooth, classes, scene.colours, ~prints & parcel, prints)
 
 
 def _tapes(scene: _Scene, scenery: Scenery) -> list[OpenTape]:
@@ -214,7 +214,8 @@ def _tapes(scene: _Scene, scenery: Scenery) -> list[OpenTape]:
     tapes = []
     for number in classes.tapes:
         zones = [t for t in scene.tapes if t.swatch == number]
-        mask = clean(classes.tape(number) & scenery.free, classes.ground, scenery.picture)
+        seen = with_prints_on_it(classes.tape(number) & scenery.free, scenery.prints, scenery.picture)
+        mask = clean(seen, classes.ground, scenery.picture)
         flat = zones[0].height == 0
         tape, strips, width = _bands(mask, scene, classes, largest) if flat else (mask, *find_strips(mask))
         tiles = [places[t.tile] for t in zones if t.tile in places]

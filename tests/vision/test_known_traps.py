@@ -15,6 +15,7 @@ TRAPS = {
     "a card over the strip that two zones share, a cable over a tile": (8105, "crossed"),
     "ends laid on at a slant are no bow": (8207, ""),
     "a pond between two legs is no bow": (8302, "lent"),
+    "a zone tile on a pond of the tape's colour": (8801, "shared"),
 }
 STRAIGHT = ("ends laid on at a slant are no bow", "a pond between two legs is no bow")
 """All of these show."""

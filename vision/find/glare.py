@@ -56,13 +56,16 @@ CLEARLY = 1.0
 
 @dataclass(frozen=True, eq=False)
 class Scenery:
-    """The corrected picture, as it is and smoothed (h, w, 3), its classes, the tapes' colours, where tape may be."""
+    """The corrected picture, as it is and smoothed (h, w, 3), its classes, the tapes' colours, where tape may be and
+    where prints lie.
+    """
 
     picture: Rectified
     smooth: NDArray[np.uint8]
     classes: Classes
     colours: TapeColours
     free: NDArray[np.bool_]
+    prints: NDArray[np.bool_]
 
 
 @dataclass(frozen=True, eq=False)

@@ -11,6 +11,10 @@ from numpy.typing import NDArray
 from calib.edges import FloatArray
 from vision.picture.rectified import Rectified
 
+AROUND, SURROUNDED = 2.0, 0.7
+"""Within how many mm around a print, and on which share of that, a tape's colour must show for the print to lie on it.
+"""
+
 
 @dataclass(frozen=True, eq=False)
 class TapeMask:
@@ -68,3 +72,16 @@ def clean(mask: NDArray[np.bool_], ground: NDArray[np.uint8], picture: Rectified
     opened = cv2.morphologyEx(raw, cv2.MORPH_OPEN, np.ones((3, 3), np.uint8))
     closed = np.asarray(cv2.morphologyEx(opened, cv2.MORPH_CLOSE, close), dtype=np.uint8)
     return TapeMask(closed, ground, picture)
+
+
+def with_prints_on_it(mask: NDArray[np.bool_], prints: NDArray[np.bool_], picture: Rectified) -> NDArray[np.bool_]:
+    """A tape's mask (h, w) with the prints that lie on its colour: their edges would make bands of what is around."""
+    near = cv2.getStructuringElement(cv2.MORPH_ELLIPSE, (2 * round(AROUND / picture.mm_per_px) + 1,) * 2)
+    count, labels = cv2.connectedComponents(prints.astype(np.uint8))
+    filled = mask.copy()
+    for number in range(1, count):
+        own = labels == number
+        around = (cv2.dilate(own.astype(np.uint8), near) > 0) & ~prints
+        if around.any() and mask[around].mean() > SURROUNDED:
+            filled |= own
+    return filled
