@@ -86,6 +86,8 @@ def _kind_of_text(text: str) -> Kind | None:
         return "structures table"
     if {"zone", "wkt"} <= cells:
         return "outline table"
+    if re.search(r"^\s*(```|~~~)", text, re.MULTILINE):  # a page that tells of challenges, as a README
+        return None
     toml = re.search(r"^\s*\[+(zone|parcel|card|priors)\]+\s*(#.*)?$", text, re.MULTILINE)
     return "challenge" if toml or re.search(r"^\s*(rules|title)\s*=", text, re.MULTILINE) else None
 

@@ -92,6 +92,8 @@ def _syntax_mistake(file: str, text: str, message: str) -> Mistake:
     found = re.search(r"\(at line (\d+), column \d+\)", message)
     line = int(found[1]) if found else text.rstrip().count("\n") + 1
     plain = _typing_slip(text.splitlines()[line - 1] if text.strip() else "") or _other_slip(message)
+    if plain == _DOUBLE:  # said of the second one, and wrong from the first on
+        line = next(n for n, each in enumerate(text.splitlines(), start=1) if _typing_slip(each) == _DOUBLE)
     return Mistake(f"{file}, line {line}", plain, number=line)
 
 

@@ -243,14 +243,15 @@ _LEFT_OUT_IF_EMPTY: dict[type, frozenset[str]] = {
 
 def read_result(path: Path) -> Result:
     """The result in a file, or in the result.json of a folder. Raises InputMistakes with all that is wrong with it."""
-    file = path / "result.json" if path.is_dir() else path
     try:
-        if file.stat().st_size > _MOST_BYTES:
-            raise InputMistakes([Mistake(file.name, "the file is too large for a result", _WHICH)])
-        return parse_result(file.read_bytes(), file.name)
-    except OSError as error:
-        reason = (error.strerror or str(error)).lower()
-        raise InputMistakes([Mistake(str(file), f"it cannot be read: {reason}", _WHICH)]) from error
+        file = path / "result.json" if path.is_dir() else path
+        content = file.read_bytes() if file.stat().st_size <= _MOST_BYTES else None
+    except (OSError, ValueError) as error:  # ValueError: a name that no file can have
+        reason = (getattr(error, "strerror", None) or str(error)).lower()
+        raise InputMistakes([Mistake(str(path), f"it cannot be read: {reason}", _WHICH)]) from error
+    if content is None:
+        raise InputMistakes([Mistake(file.name, "the file is too large for a result", _WHICH)])
+    return parse_result(content, file.name)
 
 
 def parse_result(content: str | bytes, where: str = "the result") -> Result:

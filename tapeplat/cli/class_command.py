@@ -16,6 +16,7 @@ from tapeplat.cli.common.archive_options import archive_wanted, filing_options
 from tapeplat.cli.common.given_files import Given
 from tapeplat.cli.common.own_command import OwnCommand
 from tapeplat.cli.common.telling import reporting_options, tell
+from tapeplat.cli.common.whole_number import WholeNumber
 
 if TYPE_CHECKING:
     from tapeplat.archive import Archive
@@ -36,7 +37,7 @@ INTERRUPTED = 130
     help="Folder for the results; without it beside FOLDER, named FOLDER-results.",
 )
 @filing_options
-@click.option("--jobs", type=click.IntRange(1, 64), help="Photos to measure at once; without it one a core, at most 8.")
+@click.option("--jobs", type=WholeNumber(1, 64), help="Photos to measure at once; without it one a core, at most 8.")
 @click.option("--structures", type=Given("structures"), help="A CSV file with the sizes of all teams' structures.")
 @click.option("--paper", type=click.Choice(["letter", "a4"]), default="letter", show_default=True, help="Of the pages.")
 @click.option("--again", is_flag=True, help="Measure again what more photos of the same phone make surer by now.")

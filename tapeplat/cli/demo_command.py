@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import json
 import os
 import tempfile
 from pathlib import Path
@@ -11,13 +12,13 @@ import click
 import tapeplat
 from tapeplat.api.samples import samples
 from tapeplat.cli.common.own_command import OwnCommand
-from tapeplat.cli.common.telling import tell
+from tapeplat.cli.common.telling import reporting_options, tell
 
 
 @click.command(cls=OwnCommand)
 @click.option("--out", type=click.Path(path_type=Path), help="Folder for the results; a temporary one where not given.")
-@click.option("--quiet", is_flag=True, help="Print warnings and mistakes, and where the pictures are.")
-def demo(out: Path | None, quiet: bool) -> None:
+@reporting_options
+def demo(out: Path | None, as_json: bool, quiet: bool) -> None:
     """Measure the sample photos and say where the pictures are.
 
     The photos were ray-traced by this project with known geometry; they are not photographs of real classrooms.
@@ -25,10 +26,18 @@ def demo(out: Path | None, quiet: bool) -> None:
     from tapeplat.cli.measure_command import said
 
     folder = out or Path(tempfile.mkdtemp(prefix="tapeplat-demo-"))
+    results = []
     for challenge, photo in samples():
         measured = tapeplat.measure(challenge, [photo])
         measured.save(folder / photo.stem)
         picture = f"picture: {folder / photo.stem / 'annotated.png'}\n"
-        tell(said(measured, photo.name), warnings=measured.warnings, last=picture, quiet=quiet)
-    click.echo("The photos were ray-traced with known geometry; they are not photographs of real classrooms.")
-    click.echo(f"Look at the pictures: {folder.resolve()}{os.sep}*{os.sep}annotated.png")
+        results.append(json.loads(measured.files["result.json"]))
+        if not as_json:
+            tell(said(measured, photo.name), warnings=measured.warnings, last=picture, quiet=quiet)
+    tell(
+        "The photos were ray-traced with known geometry; they are not photographs of real classrooms.",
+        last=f"Look at the pictures: {folder.resolve()}{os.sep}*{os.sep}annotated.png",
+        as_json=as_json,
+        quiet=quiet,
+        content=lambda: {"folder": folder.resolve(), "results": results},
+    )

@@ -10,6 +10,7 @@ import click
 
 from tapeplat.cli.common.given_files import Given
 from tapeplat.cli.common.own_command import OwnCommand
+from tapeplat.cli.common.telling import reporting_options, tell
 
 if TYPE_CHECKING:
     from tapeplat.reports.class_page import ClassContent
@@ -22,7 +23,10 @@ if TYPE_CHECKING:
 @click.option("--map", "maps", is_flag=True, help="A scale map behind every team's page.")
 @click.option("--class", "overview", is_flag=True, help="Begin with the class at a glance.")
 @click.option("--paper", type=click.Choice(["letter", "a4"]), default="letter", show_default=True, help="Paper.")
-def report(results: tuple[Path, ...], out: Path, maps: bool, overview: bool, paper: str) -> None:
+@reporting_options
+def report(
+    results: tuple[Path, ...], out: Path, maps: bool, overview: bool, paper: str, as_json: bool, quiet: bool
+) -> None:
     """Make a page for each team, for the wall or the parents' evening.
 
     RESULT is a team's result.json, its folder, or a class's folder with all its teams. Verdicts that were set by hand
@@ -48,7 +52,14 @@ def report(results: tuple[Path, ...], out: Path, maps: bool, overview: bool, pap
         summary = _overview(contents, classes) if overview else None
         made = report_pdf(contents, PAPERS[paper], maps=maps, overview=summary)
     write_folder(out.parent, {out.name: made})
-    click.echo(f"{len(contents)} {'team' if len(contents) == 1 else 'teams'}: {out}")
+    teams = [content.result.team for content in contents]
+    tell(
+        f"{len(teams)} {'team' if len(teams) == 1 else 'teams'}",
+        last=f"page: {out}" if len(teams) == 1 else f"pages: {out}",
+        as_json=as_json,
+        quiet=quiet,
+        content=lambda: {"file": out, "teams": teams},
+    )
 
 
 def _expanded(results: Sequence[Path]) -> tuple[list[Path], list[ClassContent]]:

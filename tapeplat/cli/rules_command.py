@@ -20,6 +20,8 @@ if TYPE_CHECKING:
     from measure.challenge import Challenge
     from measure.result.result import Result
 
+_PICTURES = ("annotated.png", "corrected.jpg", "plat.svg")
+"""Of a result, as `measure` writes them."""
 _WIDTHS = (60, 110)
 """The narrowest and the widest report, in letters."""
 
@@ -77,27 +79,38 @@ def check(
 
     checked = tapeplat.check(challenge, plat, team=team, structures=structures)
     check_earlier(out, checked.team, replace=replace)
-    if out is not None:
-        _write(checked.result, plat, out)
+    removed = [] if out is None else _write(checked.result, plat, out)
     tell(
         f"{checked.notes.title}\n{verdict_table(checked.notes.rules, _width())}",
         warnings=checked.warnings,
-        last="" if out is None else f"result: {out / 'result.json'}",
+        last="" if out is None else "\n".join([*_said_of(removed), f"result: {out / 'result.json'}"]),
         as_json=as_json,
         quiet=quiet,
         content=lambda: result_text(checked.result),
     )
 
 
-def _write(result: Result, plat: Path, out: Path) -> None:
-    """The result alone; it names its corrected picture only where that lies beside it."""
+def _said_of(removed: list[str]) -> list[str]:
+    """What became of an earlier result's pictures, in words."""
+    return [f"removed: {', '.join(removed)} of the result that was here before"] if removed else []
+
+
+def _write(result: Result, plat: Path, out: Path) -> list[str]:
+    """The result alone; it names its corrected picture only where that lies beside it.
+
+    Pictures of another result that it takes the place of are removed, and named.
+    """
     from measure.result.result import result_text
     from tapeplat.output.result_folder import write_folder
 
     folder = plat if plat.is_dir() else plat.parent
     stays = out.resolve() == folder.resolve()
     written = result if stays else dataclasses.replace(result, corrected=None)
+    stale = [] if stays or not (out / "result.json").is_file() else [n for n in _PICTURES if (out / n).is_file()]
     write_folder(out, {"result.json": result_text(written).encode("utf-8")})
+    for name in stale:
+        (out / name).unlink(missing_ok=True)
+    return stale
 
 
 def rules_report(challenge: Challenge, width: int = 100) -> str:

@@ -8,12 +8,13 @@ import click
 
 from tapeplat.cli.common.archive_options import archive_folder_option
 from tapeplat.cli.common.own_command import OwnCommand
+from tapeplat.cli.common.whole_number import WholeNumber
 
 PORT = 8417
 
 
 @click.command("serve", cls=OwnCommand)
-@click.option("--port", type=click.IntRange(1, 65535), default=PORT, show_default=True, help="The page's port.")
+@click.option("--port", type=WholeNumber(1, 65535), default=PORT, show_default=True, help="The page's port.")
 @click.option("--share", is_flag=True, help="Let phones and pupils' devices on the same network open the page, too.")
 @click.option("--data", type=click.Path(file_okay=False, path_type=Path), help="Folder for challenges and class data.")
 @archive_folder_option

@@ -11,6 +11,7 @@ import click
 
 from tapeplat.cli.common.given_files import Given
 from tapeplat.cli.common.own_command import OwnCommand
+from tapeplat.cli.common.whole_number import WholeNumber
 
 if TYPE_CHECKING:
     from tapeplat.paper.book import Sheet
@@ -25,7 +26,7 @@ MOST_TEAMS = 29
 @click.option("--out", required=True, type=click.Path(path_type=Path), help="The PDF file to write.")
 @click.option("--paper", type=click.Choice(["letter", "a4"]), default="letter", show_default=True, help="Paper.")
 @click.option("--only", default="", metavar="NAME,...", help="Only these sheets; without it, all that are of use.")
-@click.option("--teams", type=click.IntRange(1, MOST_TEAMS), default=8, show_default=True, help="How many teams.")
+@click.option("--teams", type=WholeNumber(1, MOST_TEAMS), default=8, show_default=True, help="How many teams.")
 @click.option("--result", type=Given("result"), help="result.json of a model, or its folder, for its photo.")
 def sheets(challenge: Path, out: Path, paper: str, only: str, teams: int, result: Path | None) -> None:
     """Print everything that CHALLENGE needs on paper, as a PDF at true size.
@@ -35,6 +36,10 @@ def sheets(challenge: Path, out: Path, paper: str, only: str, teams: int, result
     """
     from tapeplat.paper.book import make_book
 
+    if out.suffix.casefold() != ".pdf":
+        raise click.UsageError(
+            f"--out {out}: the sheets are one PDF, so the name ends in .pdf: {out.with_suffix('.pdf')}"
+        )
     chosen = _chosen(only)
     job = _job(challenge, paper, teams, result)
     useful = _useful(chosen, job, asked=bool(only))
@@ -42,6 +47,7 @@ def sheets(challenge: Path, out: Path, paper: str, only: str, teams: int, result
         click.echo(f"warning: {warning}", err=True)
     _warn_of_lost_characters(job)
     _write(out, make_book(job, useful, with_contents=not only))
+    click.echo(f"sheets: {out}; print them at 100 %, then measure the card's check lines with a ruler")
 
 
 class _Refused(click.ClickException):

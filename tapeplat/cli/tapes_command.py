@@ -2,19 +2,26 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 import click
 
 import tapeplat
+from tapeplat.cli.common.given_files import Given
+from tapeplat.cli.common.own_command import OwnCommand
+from tapeplat.cli.common.telling import reporting_options, tell
 
-_FILE = click.Path(exists=True, dir_okay=False, readable=True, path_type=Path)
+if TYPE_CHECKING:
+    from tapeplat.measuring.tapes import TapesSaid
 
 
-@click.command("tapes")
-@click.argument("challenge", type=_FILE)
-@click.argument("photo", type=_FILE)
-def tapes(challenge: Path, photo: Path) -> None:
+@click.command("tapes", cls=OwnCommand)
+@click.argument("challenge", type=Given("challenge"))
+@click.argument("photo", type=Given("photo"))
+@reporting_options
+def tapes(challenge: Path, photo: Path, as_json: bool, quiet: bool) -> None:
     """Say whether the tapes can be told apart, before anybody builds.
 
     CHALLENGE is the challenge file, PHOTO a photo of the card with the tapes stuck in, on or beside the empty board, in
@@ -25,12 +32,15 @@ def tapes(challenge: Path, photo: Path) -> None:
     from tapeplat.measuring.tapes import tapes_said
 
     said = tapes_said(known, photo)
-    click.echo(f"{known.title} ({photo.name})")
+    lines = [f"{known.title} ({photo.name})", *_lines(said)]
+    tell("\n".join(lines), last=said.summary, as_json=as_json, quiet=quiet, content=lambda: said)
+
+
+def _lines(said: TapesSaid) -> Iterator[str]:
     for box in said.boxes:
         zones = f" ({', '.join(box.zones)})" if box.zones else ""
-        click.echo(f"box {box.number}{zones} {box.holds}")
+        yield f"box {box.number}{zones} {box.holds}"
     for change in said.changes:
-        click.echo(f"change: {change}")
+        yield f"change: {change}"
     for remark in said.remarks:
-        click.echo(f"note: {remark}")
-    click.echo(said.summary)
+        yield f"note: {remark}"

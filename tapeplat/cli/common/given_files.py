@@ -54,11 +54,19 @@ _DO: dict[tuple[Role, str], str] = {
     ("result", "drawing"): "give the result.json beside the drawing",
     ("result", "folder"): "there is no result.json in it; measure the model first",
     ("result", "folder of photos"): "there is no result.json in it; tapeplat class measures a folder of photos",
+    ("hand", "result folder"): "name the CSV file with the hand measurements behind the results",
+    ("hand", "result"): "name the CSV file with the hand measurements behind the results",
     ("hand", "structures table"): "that table goes behind --structures of measure and check",
     ("structures", "hand table"): "tapeplat verify compares hand measurements",
     ("hand", "office"): "in the spreadsheet choose Save as, and the type CSV",
     ("structures", "office"): "in the spreadsheet choose Save as, and the type CSV",
 }
+_MISSING: dict[Role, tuple[str, str]] = {
+    "photos": ("folder", ""),
+    "result": ("file or folder", ""),
+    "hand": ("file", "; tapeplat verify --template CHALLENGE writes an empty table to fill in"),
+}
+"""What is not there where nothing is, and what to do where no other name is near."""
 _MOST_TRIED = 6
 _PICTURES = (".jpg", ".jpeg", ".png", ".heic", ".heif", ".webp", ".tif", ".tiff", ".avif")
 _QUOTES = "“”„‟«»‘’‚\"'"
@@ -93,7 +101,8 @@ class Given(click.ParamType):  # type: ignore[type-arg]  # generic from click 8.
             return ""
         kind, where = _kind(path), _BELONGS[self.role]
         if kind == "missing":
-            return "" if self._later else f"there is no file {path}{_near(path)}"
+            what, do = _MISSING.get(self.role, ("file", ""))
+            return "" if self._later else f"there is no {what} {path}{_near(path) or do}"
         what = _FOLDERS.get(kind) or WORDS.get(kind) or "a file"  # type: ignore[call-overload]
         do = _DO.get((self.role, kind), "")
         return f"{path} is {what}, where {where} belongs{f'; {do}' if do else ''}"

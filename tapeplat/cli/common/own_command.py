@@ -50,6 +50,12 @@ class OwnCommand(click.Command):
             dashed = next(word for word in given if _LONG_DASHES.match(word))
             said = f"{dashed} begins with a long dash, which a word processor made of two hyphens"
             return click.UsageError(f"{said}. Did you mean:\n  {typed([ctx.command_path, *plain])}", ctx)
+        names = {name for param in self.params for name in param.opts}
+        for word in given:
+            if re.match(r"-[a-z][a-z-]+", word) and f"-{word.partition('=')[0]}" in names:
+                doubled = [f"-{one}" if one == word else one for one in given]
+                said = f"{word} has one hyphen, and options have two"
+                return click.UsageError(f"{said}. Did you mean:\n  {typed([ctx.command_path, *doubled])}", ctx)
         meant = next((line for line in _with_archive_folder(given) if self._reads(ctx, line, known)), None)
         if meant is None:
             return error

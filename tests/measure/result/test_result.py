@@ -218,3 +218,10 @@ def test_holes_and_exact_outlines_come_back() -> None:
     area = Measures(after).area(["a"])
     assert area is not None
     assert (area.value, area.u) == (pytest.approx(9900), 0)
+
+
+@pytest.mark.parametrize("name", ["a\0b", "9" * 400])
+def test_a_name_that_no_file_can_have_is_refused_in_words(name):
+    with pytest.raises(InputMistakes) as refused:
+        read_result(Path(name))
+    assert "it cannot be read" in str(refused.value)

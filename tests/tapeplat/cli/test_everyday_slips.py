@@ -61,6 +61,13 @@ SLIPS = [
     ("photo.jpg", "a command comes first, as in tapeplat measure CHALLENGE PHOTO --out FOLDER"),
     ("measure quarry.toml photo.jpg", "Missing option '--out'"),
     ("measure quarry.toml photo.jpg --ouT o", "--out"),
+    ("measure quarry.toml photo.jpg -out o", "tapeplat measure quarry.toml photo.jpg --out o"),
+    ("sheets quarry.toml --out sheets.txt", "the name ends in .pdf: sheets.pdf"),
+    ("class quarry.toml nowhere", "there is no folder nowhere"),
+    ("verify team-3 missing.csv", "tapeplat verify --template CHALLENGE writes an empty table"),
+    ("verify team-3", "name the CSV file with the hand measurements behind the results"),
+    ("serve --port abc", "abc is no whole number from 1 to 65535"),
+    ("serve --port 70000", "70000 is no whole number from 1 to 65535"),
 ]
 
 
@@ -83,7 +90,7 @@ TYPED = [
     (f"{HEAD}[parcel]\nwidth = 18,5\n", "line 4: a number has a decimal point, not a comma: write 18.5"),
     (f"{HEAD}[parcel]\nwidth = 18 3/4\n", "line 4: lengths are decimals here: write 18.75"),
     (f"{PARCEL}{ZONE}", "line 6: every zone stands under [[zone]]"),
-    (f"{PARCEL}{ZONE}{ZONE}", "line 9: every zone stands under [[zone]], in double brackets"),
+    (f"{PARCEL}{ZONE}{ZONE}", "line 6: every zone stands under [[zone]], in double brackets"),
 ]
 
 

@@ -9,6 +9,7 @@ import click
 import pytest
 from click.testing import CliRunner, Result
 
+from measure.content_kinds import kind_of_file
 from measure.result.result import read_result, result_text
 from tapeplat.archive import Archive
 from tapeplat.cli.main import COMMANDS, JOBS, main
@@ -58,6 +59,47 @@ def test_json_is_all_that_is_printed(desk: Path):
         said = run("archive", *words, "--archive-folder", "a", "--json")
         assert said.exit_code == 0
         json.loads(said.stdout)
+
+
+def test_reports_and_the_demo_have_json_too(desk: Path):
+    assert run("check", "c.toml", "plat.csv", "--out", "o", "--team", "3").exit_code == 0
+    assert json.loads(run("report", "o", "--out", "map.svg", "--json").stdout) == {"file": "map.svg", "teams": ["3"]}
+    assert run("report", "o", "--out", "wall.pdf").stdout.splitlines()[-1] == "page: wall.pdf"
+    for name, entry in COMMANDS.items():
+        command = main.get_command(click.Context(main), name)
+        assert command is not None
+        options = {word for param in command.params for word in param.opts}
+        assert isinstance(command, click.Group) or name in ("serve", "sheets") or {"--json", "--quiet"} <= options, (
+            entry
+        )
+
+
+def test_pictures_of_an_earlier_result_do_not_stay_beside_another(desk: Path):
+    assert run("check", "c.toml", "plat.csv", "--out", "o").exit_code == 0
+    for name in ("annotated.png", "plat.svg", "notes.txt"):
+        (desk / "o" / name).write_text("before")
+    done = run("check", "c.toml", "plat.csv", "--out", "o")
+    assert "removed: annotated.png, plat.svg of the result that was here before" in done.stdout
+    assert sorted(path.name for path in (desk / "o").iterdir()) == ["notes.txt", "result.json"]
+    (desk / "o" / "annotated.png").write_text("of this very result")
+    assert run("check", "c.toml", "o", "--out", "o").exit_code == 0
+    assert (desk / "o" / "annotated.png").is_file()
+
+
+def test_a_page_about_challenges_is_none(desk: Path):
+    Path("README.md").write_text("# Ours\n\n```toml\ntitle = 'x'\n[parcel]\n```\n")
+    assert kind_of_file(Path("README.md")) is None
+
+
+def test_single_brackets_are_told_at_the_first_zone(desk: Path):
+    Path("c.toml").write_text(CHALLENGE.replace("[[zone]]", "[zone]"))
+    assert "c.toml, line 7: every zone stands under [[zone]]" in run("rules", "c.toml").stderr
+
+
+def test_no_colours_are_printed(desk: Path, monkeypatch):
+    for variable in ({}, {"NO_COLOR": "1"}, {"CLICOLOR_FORCE": "1"}):
+        done = CliRunner().invoke(main, ["check", "c.toml", "plat.csv"], env=variable, color=True)
+        assert "\x1b" not in done.output
 
 
 def test_quiet_leaves_warnings_alone(desk: Path):

@@ -36,7 +36,8 @@ def refused(*arguments: object) -> str:
 def test_only_the_card_on_a4(challenge, tmp_path):
     out = tmp_path / "card.pdf"
     outcome = run(challenge, "--out", out, "--only", "card", "--paper", "a4")
-    assert (outcome.exit_code, outcome.output) == (0, "")
+    assert (outcome.exit_code, outcome.stderr) == (0, "")
+    assert outcome.stdout == f"sheets: {out}; print them at 100 %, then measure the card's check lines with a ruler\n"
     pages = Rendered(out.read_bytes())
     assert pages.headings() == ["The card", "How to use the card"]
     assert pages.size(0) == pytest.approx((210, 297), abs=0.1)
