@@ -9,6 +9,7 @@ from dataclasses import replace
 from measure.rules.speech.chart import Several
 from measure.rules.speech.composing_bounds import every_zone_but, names_of, no_zone_but, two_limits
 from measure.rules.speech.composing_sizes import covers, is_so_adjective
+from measure.rules.speech.gaps_said import Apart
 from measure.rules.speech.lexicon import Named
 from measure.rules.speech.meanings import IT, ONE, OPPOSITE, Bound, Bounds, Or, Said, Sentences, Whom
 from measure.rules.speech.places_said import Predicate
@@ -50,12 +51,30 @@ def _of_a(who: Whom, predicate: Predicate) -> Found:
     """
     zone, every = replace(who, quantifier=""), replace(who, quantifier="every")
     one = replace(who, quantifier="some", count=Bound("at least", ONE))
-    plural = re.search(r"[^s]s$", who.names[0]) is not None
+    plural = _of_several(who)
     if plural and isinstance(predicate, _OF_EACH):
         return predicate.of(every)
     if not plural and not isinstance(predicate, Sized):
         return predicate.of(zone)
     return _either(predicate.of(every), predicate.of(one if plural else zone))
+
+
+def _of_several(who: Whom) -> bool:
+    """Whether the zone bears a name in the plural, so that `a home` is one of its pieces."""
+    return re.search(r"[^s]s$", who.names[0]) is not None
+
+
+def there_is(zone: Named, predicate: Predicate) -> Found:
+    """`there must be a park next to the school`, `there must be a home next to it`: at least one."""
+    who = Whom("", (zone.name,))
+    if _of_several(who):
+        who = Whom("some", (zone.name,), Bound("at least", ONE))
+    within = isinstance(predicate, Apart) and predicate.near  # there_within, by what it is within reach of
+    return None if within or isinstance(predicate, _OF_EACH) else stated(who, predicate)
+
+
+def there_is_none(zone: Named, predicate: Predicate) -> Found:
+    return stated(Whom("no", (zone.name,)), predicate)
 
 
 _OF_EACH = (Sized, Share, Ratio, Difference, Houses, Sides, LengthByWidth)
@@ -136,6 +155,9 @@ def neither(first: Named, second: Named, predicate: Predicate) -> Found:
 
 def nothing_but(predicate: Predicate, but: Named | tuple[Named, ...]) -> Found:
     """`nothing may touch the lake except the park`."""
+    target = getattr(predicate, "target", None)
+    if isinstance(target, Whom) and not target.names:
+        return None  # `nothing may touch anything except the park` may mean the other side
     return stated(no_zone_but(but), predicate)
 
 
@@ -244,11 +266,25 @@ def that_covers(first: Sentences, bounds: Bounds) -> Found:
 # ---- conditions
 
 
+def given_that(who: Whom | Or, predicate: Predicate) -> Found:
+    """`if a home is bigger than 5 sq in, it ...`: of each home that is."""
+    if isinstance(who, Whom) and (who.quantifier == "any" or (who.quantifier == "a" and _of_several(who))):
+        return every_that(Named(who.names[0]), predicate)
+    return stated(who, predicate)
+
+
+def _of_each(given: Said, said: Said) -> Said:
+    """A condition on pieces one by one, with what then holds of that piece."""
+    return Said("", given.formula + said.formula.replace(IT, f"that piece of {given.about}"))
+
+
 def conditional(condition: Sentences, sentences: Sentences) -> Sentences | None:
     """`if there is a factory, it must be at least 10 in from the school`."""
     if len(condition) > 1 or any(IT in said.text for said in condition):
         return None
     given, about = condition[0], condition[0].about
+    if given.formula.endswith(", then "):
+        return tuple(_of_each(given, said) for said in sentences) if all(said.formula for said in sentences) else None
     if any(IT in said.text for said in sentences):
         if not about:
             return None
@@ -272,7 +308,7 @@ def conditional_after(sentences: Sentences, condition: Sentences) -> Sentences |
 
 def unless(condition: Sentences, sentences: Sentences) -> Sentences | None:
     given = condition[0]
-    if len(condition) > 1 or not (given.formula or given.plain):
+    if len(condition) > 1 or not (given.formula or given.plain) or given.formula.endswith(", then "):
         return None
     denied = Said("", f"not: {given.formula or given.plain}", given.about)
     if given.plain == f"there is a {given.about}":

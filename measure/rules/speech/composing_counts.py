@@ -56,6 +56,11 @@ def counted_list(bounds: Bounds, zones: tuple[Named, ...]) -> Several | None:
     return Several((first, tuple(said for part in each if part for said in part), together))
 
 
+def counted_label(zone: Named, bounds: Bounds) -> Sentences | None:
+    """`homes: 4 to 6`; of one zone `lake: 1`, since `lake: 5` may be its size."""
+    return counted(bounds, zone) if zone.several or bounds[0].amount.number == 1 else None
+
+
 def counted_together(zones: tuple[Named, ...], bounds: Bounds) -> Sentences | None:
     """`parks and orchards: four in total`."""
     if not whole(bounds) or len(bounds) > 1:

@@ -107,6 +107,15 @@ class Ratio(Bounded):
     thing: Whom = ZONES
     quantity: str = "area"
 
+    def of(self, who: Whom) -> Sentences | Several | None:
+        """The sentences that say it of whom: one for each of what it is compared with."""
+        if self.thing.quantifier != "each":
+            return super().of(who)
+        parts = [replace(self, thing=one).of(who) for one in self.thing.each()]
+        found = [part for part in parts if isinstance(part, tuple)]
+        complete = who.one_by_one and len(found) == len(parts)
+        return tuple(said for part in found for said in part) if complete else None
+
     def _one(self, who: Whom, bound: Bound) -> Said | None:
         thing = self.thing
         if self.quantity == "height" and thing.quantifier == "every" and bound.relation in ("more than", "at least"):

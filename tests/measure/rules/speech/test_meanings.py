@@ -33,6 +33,24 @@ ONE = {
     ),
 }
 
+ONE |= {
+    "If a home is bigger than 5 sq in, it must touch the park.": (
+        "for every piece of homes: if the area of that piece of homes is more than 5 sq in, "
+        "then that piece of homes touches park",
+    ),
+    "Any home bigger than 5 sq in must touch the park.": (
+        "for every piece of homes: if the area of that piece of homes is more than 5 sq in, "
+        "then that piece of homes touches park",
+    ),
+    "There must be a home next to the school.": ("at least 1 pieces of homes touches school",),
+    "Nothing may touch the lake except the park.": ("every zone except park does not touch lake",),
+    "The market must touch the farm but not the lake.": ("market touches farm", "market does not touch lake"),
+    "The market must be at least 6 inches long and 4 inches wide.": (
+        "the length of market is at least 6 in",
+        "the width of market is at least 4 in",
+    ),
+}
+
 TWO = {
     "All the homes can't touch the lake.": {"no piece of homes touches lake"},
     "No home may touch the lake and the factory.": {
@@ -90,6 +108,8 @@ REFUSED = (
     "Not all homes must touch the park.",
     "The homes may or may not touch the park.",
     "No school is needed.",
+    "Nothing may touch anything except the park.",
+    "The park is at least 10 sq in, the lake at most 5.",
     "A school is allowed.",
     "At least 3 homes are allowed.",
     "The school might touch the park.",
