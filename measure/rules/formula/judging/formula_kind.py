@@ -8,7 +8,7 @@ from typing import ClassVar
 
 from measure.rules.allowance import Allowance
 from measure.rules.formula.formula_data import There
-from measure.rules.formula.formula_terms import HeightOfStructure, People, Size, StructuresOn
+from measure.rules.formula.formula_terms import DifferentSolids, HeightOfStructure, People, Size, StructuresOn
 from measure.rules.formula.formula_things import (
     AllZones,
     EveryZone,
@@ -64,7 +64,7 @@ class FormulaRule(Kind):
 
     def about_structures(self, rule: Rule) -> bool:
         return any(
-            isinstance(part, People | StructuresOn | HeightOfStructure | Structures)
+            isinstance(part, People | StructuresOn | DifferentSolids | HeightOfStructure | Structures)
             or (isinstance(part, Size) and part.name in ("volume", "height"))
             for part in self.formula.descendants()
         )
