@@ -28,7 +28,7 @@ _LONG = 10.0
 """Seconds that the stronger proof may take when the weaker one is there."""
 _SHARES, _ELL_SHARES, _FINE_SHARE = (0.07, 0.08, 0.1), (0.05, 0.05, 0.08), 0.07
 """Of the time left, for each grid."""
-_OTHERS = 6.0
+_OTHERS = 10.0
 """Seconds for outlines of other shapes."""
 _NONE: frozenset[str] = frozenset()
 
