@@ -47,6 +47,10 @@ SAME_LAND = 0.7
 """Overlap over union of a curve and the band that it was followed from, at least."""
 SETTLED = 0.8
 """Rough corners further off than this are fitted once more from where they came to lie, mm."""
+LEAST_BEND = float(np.cos(np.deg2rad(12)))
+"""Cosine of the angle below which a corner that hidden tape would have is none: people lay corners."""
+LEAST_SEEN = 0.1
+"""Edge points for each mm of a side below which hardly any of its tape shows: a whole side has more than one."""
 
 
 @dataclass(frozen=True, eq=False)
@@ -113,15 +117,18 @@ def _fitted(points: EdgePoints, plane: Plane, found: Found) -> tuple[list[Side],
 
 
 def _false_side(corners: FloatArray, sides: Sequence[Side], found: Found) -> tuple[int, FloatArray] | None:
-    """A side on which no tape shows, where its neighbours meet close by, and the corners without it.
+    """A side on which hardly any tape shows, where its neighbours meet close by, and the corners without it.
 
-    Such a side is a shortcut past a hidden corner.
+    Such a side is a shortcut past a hidden corner, or goes on from a neighbour with a bend that nobody sees: something
+    of the tape's colour hides it.
     """
     count = len(sides)
     borrowed = {b.side for b in found.borrowed}
     for i, side in enumerate(sides):
         along = side.start + np.linspace(0.25, 0.75, 21)[:, None] * (side.end - side.start)
-        if len(side.used) or count <= 3 or i in borrowed or found.tape.read(along).mean() > 0.5:
+        hardly = len(side.used) < LEAST_SEEN * np.linalg.norm(side.end - side.start)
+        bare = not len(side.used) and found.tape.read(along).mean() <= 0.5
+        if count <= 3 or i in borrowed or not (bare or (hardly and _goes_on(corners, i))):
             continue
         before, after = corners[[i - 1, i]], corners[[(i + 1) % count, (i + 2) % count]]
         way = np.column_stack([before[1] - before[0], after[0] - after[1]])
@@ -137,6 +144,13 @@ def _false_side(corners: FloatArray, sides: Sequence[Side], found: Found) -> tup
         if Polygon(kept).is_valid:
             return i, np.asarray(kept, dtype=np.float64)
     return None
+
+
+def _goes_on(corners: FloatArray, side: int) -> bool:
+    """Whether a side of an outline (n, 2) hardly turns away from one of its neighbours."""
+    way = np.roll(corners, -1, axis=0) - corners
+    way /= np.maximum(np.linalg.norm(way, axis=1, keepdims=True), 1e-9)
+    return bool(max(way[side] @ way[side - 1], way[side] @ way[(side + 1) % len(way)]) > LEAST_BEND)
 
 
 def assemble(
