@@ -102,8 +102,8 @@ def gap_name(zone: Named, target: Target) -> str | None:
     return f"the gap from {zone.name} to {target.thing}" if isinstance(target, Whom) and target.single else None
 
 
-def by_comparative(said: str) -> str:
-    return "more than" if said.startswith("more") else "less than"
+def by_comparative(entry: str) -> str:
+    return "more than" if entry.startswith("more") else "less than"
 
 
 def not_by_comparative(said: str) -> str:
