@@ -181,7 +181,7 @@ def _by_meaning(sentence: str, zones: ZoneNames, unit: Unit) -> tuple[ReadRule, 
         else:
             read.setdefault(tuple(part.rule for part in made), made)
     if len(read) == 1 and not refused:
-        return next(iter(read.values()))
+        return tuple(_with_the_land_meant(text, part) for part in next(iter(read.values())))
     offers = tuple(part[0].rule.reads_as() for part in read.values() if len(part) == 1)
     offers = (*offers, *(offer for mistake in refused for offer in mistake.offers))
     if not offers:
@@ -189,6 +189,17 @@ def _by_meaning(sentence: str, zones: ZoneNames, unit: Unit) -> tuple[ReadRule, 
     shown = " or ".join(f"`{offer}`" for offer in offers)
     said = refused[0].message if len(found) == 1 else f"this can be meant in more than one way; write {shown}"
     raise RuleMistake(text.rstrip(), 0, len(text.rstrip()), said, tuple(dict.fromkeys(offers)))
+
+
+_TOWN = re.compile(r"\b(?:town|settlement|village)\b", re.IGNORECASE)
+
+
+def _with_the_land_meant(text: str, part: ReadRule) -> ReadRule:
+    """`a quarter of the town` is of all its land, empty land too, and the teacher is told so."""
+    found = _TOWN.search(text)
+    if found is None or "the parcel" not in part.rule.reads_as():
+        return part
+    return replace(part, warnings=(*part.warnings, f"`{found[0]}` was taken as the whole parcel, empty land too"))
 
 
 def _each_read(sentence: str, parts: tuple[str, ...], zones: ZoneNames, unit: Unit) -> tuple[ReadRule, ...]:

@@ -27,6 +27,16 @@ def _trap(pattern: str, why: str, *instead: str) -> _Trap:
 
 _NOT = r"(?:\bnot\b|n't\b|\bnever\b|\bcannot\b)"
 _TRAPS = (
+    _trap(r"^\s*(?P<said>no),", "`{said},` may deny what follows; leave it out, or begin with `no` without the comma"),
+    _trap(
+        r"^\s*only\b.*?\b(?P<said>must|has to|have to|needs? to|should|shall)\b",
+        "`only ... {said}` can mean that no other may, or that no other has to; write `only ... may` for the first",
+        "may",
+    ),
+    _trap(
+        rf"{_NOT}.*\b(?:and|but|while|whereas)\b.*\b(?P<said>do|does)\s*[.!]*\s*$",
+        "it is not clear what `{said}` stands for here; write a rule for each",
+    ),
     _trap(
         r"\b(?P<said>(?:do|does|did|is|are|am)(?: not|n't) (?:have|need|required|obliged) to|need(?:s)?(?: not|n't))\b",
         "`{said}` asks for nothing; leave the rule out, or write `must not` where it is forbidden",

@@ -253,7 +253,8 @@ def most_covered(amount: Amount, said: str, zone: Named) -> Found:
 
 
 def limit_of_size(said: str, size: str, who: Whom, amount: Amount) -> Found:
-    return size_is(size, who, limit(said, amount))
+    each_or_all = len(who.names) > 1 and who.quantifier == ""  # `minimum size of homes and parks`
+    return None if each_or_all else size_is(size, who, limit(said, amount))
 
 
 def limit_of_gap(said: str, who: Whom, target: Target, amount: Amount) -> Found:

@@ -18,6 +18,15 @@ _SAYS = re.compile(
     r"(?:says?|insists?|demands?|asks?|requires?|decided|agreed|wants?|would like)\s+(?:that\s+)?(?=\w)",
     re.IGNORECASE,
 )
+_OPENING = re.compile(
+    r"^\s*(?:(?:here(?:'s| is| comes)|now for|next|this is)\s+(?:a|an|the|another|your)\s+"
+    r"(?:(?:tricky|hard|easy|new|first|second|third|last|next|final|special|fun|big|little)\s+)?"
+    r"(?:one|rule|challenge|task|problem|clue|puzzle|riddle)\s*[:.!–—-]"
+    r"|(?:please\s+)?(?:check|show|measure|prove)\s+(?:with|using)\s+(?:a|the|your)\s+ruler\s+that\b"
+    r"|(?:remember|yes|ok|okay|listen|attention|please note|note|reminder|don't forget)\s*(?:[:,!–—]|\bthat\b)"
+    r"|(?:[a-z]+\s+)?(?P<who>[a-z]+)\s+(?:rule|law|requirement|condition|code|regulation)\s*:)\s*",
+    re.IGNORECASE,
+)
 _REASONS = re.compile(r"^\s*for\s+(?P<who>[a-z]+)\s+reasons,?\s+", re.IGNORECASE)
 _CUT = re.compile(r"\s*(?:[.!?;:,]+(?=\s)|\s[–—-](?=\s))\s*|\s+(?=(?:so|because|since)\b)", re.IGNORECASE)
 _JOINT = re.compile(r"^(?:so that|so|because|since|hence|therefore|thus|and so|then)\b,?\s*", re.IGNORECASE)
@@ -31,14 +40,20 @@ def shorter(sentence: str, zones: Zones) -> Iterator[str]:
     What is left out is at its beginning, at its end, or in brackets.
     """
     text = _LABEL.sub("", sentence)
-    for lead in (_SAYS, _REASONS):
+    for lead in (_OPENING, _SAYS, _REASONS):
         found = lead.match(text)
-        if found and is_idle(found["who"], zones):
+        if found and is_idle(found["who"] or "", zones):
+            yield text
             text = text[found.end() :]
     text = _BRACKETS.sub(lambda found: "" if is_idle(found[1], zones) else found[0], text)
-    yield text
+    yield from _cut(text, zones)
     if "(" in text:
-        yield re.sub(r"[()]", "", text)
+        yield from _cut(re.sub(r"[()]", "", text), zones)
+
+
+def _cut(text: str, zones: Zones) -> Iterator[str]:
+    """The text itself, then without idle words at its beginning and its end."""
+    yield text
     cuts = [0, *sorted({end for found in _CUT.finditer(text) for end in (found.end(),)}), len(text)][: _MOST_CUTS + 2]
     cuts[-1] = len(text)
     spans = [(a, b) for a in range(len(cuts)) for b in range(a + 1, len(cuts)) if (a, b) != (0, len(cuts) - 1)]

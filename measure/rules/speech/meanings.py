@@ -243,7 +243,8 @@ ZONES, EDGE = Whom(), Place("edge")
 def formula(who: Whom, text: str, plain: str = "") -> Said:
     """What is said of whom as a formula, and in the plain grammar; {} in both stands for whom."""
     about = who.names[0] if len(who.names) == 1 and who.quantifier in ("", "every", "all") else ""
-    if who.share or who.quantifier == "extreme" or (who.quantifier == "some" and not who.names):
+    all_but = who.quantifier == "together" and bool(who.but)
+    if who.share or all_but or who.quantifier == "extreme" or (who.quantifier == "some" and not who.names):
         plain = ""
     made = who.prefix + text.replace("{}", who.thing) if text else ""
     return Said(plain.replace("{}", who.text), made, about)

@@ -58,7 +58,9 @@ class Sized(Bounded):
         """Every home so tall: its structures, which the table of structures tells by zone, not by piece."""
         if who.quantifier in ("every", "all") and who.names:
             return Said(f"every structure in {who.names[0]} is {bound.plain.text()} tall{bound.within}")
-        return formula(who, text, f"{{}} is {bound.text()} tall") if who.single else None
+        if who.single:
+            return formula(who, text, f"{{}} is {bound.text()} tall")
+        return formula(who, text) if who.quantifier == "every" else None
 
 
 @dataclass(frozen=True)

@@ -13,8 +13,8 @@ from measure.rules.speech import (
     composing_counts,
     composing_orders,
     composing_said,
+    composing_short,
     composing_sizes,
-    composing_structures,
 )
 from measure.rules.speech.chart import Grammar
 from measure.rules.speech.idle import shorter
@@ -67,11 +67,12 @@ _SIGNS = {
 @cache
 def _grammar() -> Grammar:
     modules = (
+        composing_short,
         composing_orders,
-        composing_structures,
         composing_counts,
         composing_sizes,
         composing_said,
+        composing_short,
         composing_bounds,
         composing,
     )

@@ -35,6 +35,10 @@ All zones cover at most 27% of the parcel | all of them
 Only two homes may touch the lake | exactly so many
 Every home doesn't touch the lake | not all of them
 The school touches any other zone | at least one
+No, the school touches the lake | may deny
+Only the park must touch the lake | no other has to
+Only homes need to be bigger than 10 sq in | no other has to
+The park does not touch the lake and the school does | stands for
 """
 READ = """
 The school must not touch the park | school does not touch park
@@ -42,6 +46,8 @@ You must have at least 4 homes and a lake | there are at least 4 pieces of homes
 At most two homes may touch the lake | at most 2 pieces of homes touch lake
 Every zone covers at most 27% of the parcel | the area of every zone is at most 27% of the parcel
 The school touches every other zone | school touches every other zone
+Only the park may touch the lake | every zone except park does not touch lake
+The park touches the lake and the school does not | park touches lake
 No zone touches the lake | nothing touches lake
 """
 
@@ -60,3 +66,11 @@ def test_what_can_be_taken_in_two_ways_is_refused_with_the_reason(sentence: str,
 @pytest.mark.parametrize(("sentence", "meant"), cases(READ))
 def test_its_clear_neighbour_is_read(sentence: str, meant: str) -> None:
     assert read_rules(sentence, ZONES, "in")[0].rule.reads_as() == meant
+
+
+def test_the_town_is_the_whole_parcel_and_the_teacher_is_told_so() -> None:
+    (town,) = read_rules("The park should be a quarter of the town at least.", ZONES, "in")
+    (parcel,) = read_rules("The park should be a quarter of the board at least.", ZONES, "in")
+    assert town.rule == parcel.rule
+    assert ["taken as the whole parcel" in warning for warning in town.warnings] == [True]
+    assert parcel.warnings == ()

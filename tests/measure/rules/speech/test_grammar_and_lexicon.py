@@ -12,8 +12,8 @@ from measure.rules.speech import (
     composing_counts,
     composing_orders,
     composing_said,
+    composing_short,
     composing_sizes,
-    composing_structures,
 )
 from measure.rules.speech.chart import Edge, Grammar, Several, productions
 from measure.rules.speech.lexicon import phrases
@@ -24,8 +24,8 @@ MODULES = (
     composing_counts,
     composing_orders,
     composing_said,
+    composing_short,
     composing_sizes,
-    composing_structures,
 )
 ROWS = tuple(productions((Path(speech.__file__).parent / "grammar.txt").read_text("utf-8")))
 FROM_THE_SENTENCE = {"ZONE", "SOME", "AMOUNT", "TIMES"}

@@ -51,6 +51,43 @@ ONE |= {
     ),
 }
 
+ONE |= {
+    "Everything you build must be at least 1 inch from the property line.": (
+        "every zone is at least 1 in from the edge",
+    ),
+    "Here is a tricky one: the park touches the lake.": ("park touches lake",),
+    "School to market: under 10 inches.": ("school is less than 10 in from market",),
+    "Lake: top right": ("lake is in the top-right corner",),
+    "Homes: 6+ pieces": ("there are at least 6 pieces of homes",),
+    "School 10 cm from edge or more, all sides": ("school is at least 10 cm from the edge",),
+    "The school goes inside the farm or touches it.": ("either school is inside farm, or school touches farm",),
+    "Each house must have a farm or park touching it.": (
+        "for every piece of homes: either that piece of homes touches farm, or that piece of homes touches park",
+    ),
+    "The school must have a larger area but a shorter perimeter than the market.": (
+        "school covers more than market",
+        "the perimeter of school is less than the perimeter of market",
+    ),
+    "The largest home must not be more than double the size of the smallest.": (
+        "the area of the largest piece of homes is at most 2 times the area of the smallest piece of homes",
+    ),
+    "Zones that touch the lake may not be taller than 5 cm.": (
+        "for every zone except lake: if that zone touches lake, then the height of that zone is at most 5 cm",
+    ),
+    "Nothing is allowed to stick out over the edge of the board.": ("every zone is inside the parcel",),
+    "The sum of the areas of all zones other than the homes must not exceed 60% of the parcel.": (
+        "the area of all zones except homes together is at most 60% of the area of the parcel",
+    ),
+    "At least half the farm's perimeter runs along the lake.": (
+        "the common border of farm and lake is at least 0.5 times the perimeter of farm",
+    ),
+    "The school touches the lake but the factory does not.": ("school touches lake", "factory does not touch lake"),
+    "Park: one third of the size of the farm, max., and next to the factory.": (
+        "park covers at most 1/3 times farm",
+        "park touches factory",
+    ),
+}
+
 TWO = {
     "All the homes can't touch the lake.": {"no piece of homes touches lake"},
     "No home may touch the lake and the factory.": {
@@ -61,6 +98,17 @@ TWO = {
 }
 
 NONE = (
+    "The park must not be inside the farm or touch the lake.",
+    "No home may touch the lake or be within 3 in of the factory.",
+    "The lake may stick out over the edge.",
+    "Nothing may stick out over the edge except the lake.",
+    "Broken rule: the park touches the lake.",
+    "Lake: not top right",
+    "The park is at most 1 in from the edge on all sides.",
+    "The smallest home is at least half the size of the smallest.",
+    "The village may not be larger than 30 sq in.",
+    "Zones that touch the lake or the park may not be taller than 5 cm.",
+    "Not all zones that touch the lake must touch the park.",
     "The homes must be pretty.",
     "On average, a home should measure 8 square inches or more.",
     "Ideally, the park touches the lake.",
