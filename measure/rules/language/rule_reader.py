@@ -21,6 +21,7 @@ from measure.rules.language.rule_tokens import LONGEST_SENTENCE, plain, split
 from measure.rules.language.rule_transformer import RuleTransformer
 from measure.rules.language.suggestions import CONDITION, not_understood
 from measure.rules.language.two_meanings import check_limits_of_list, check_one_meaning
+from measure.rules.language.word_reach import check_reach
 from measure.rules.language.zone_names import ZoneNames
 from measure.rules.rule import Rule
 from measure.rules.sentences.rule_mistake import RuleMistake
@@ -86,6 +87,7 @@ def _read(sentence: str, zones: ZoneNames, unit: Unit) -> tuple[ReadRule, ...]:
         found = _made_or_spoken(sentence, tree, said, zones)
     for part in found:
         check_permission(text, part.rule)
+    check_reach(text, [part.rule for part in found], zones)
     return found
 
 

@@ -1,0 +1,136 @@
+"""How far a word of a sentence reaches: what was read of one part of a sentence that belongs to all of it is refused.
+
+A sentence of several rules is read part by part. `No home, shop or school touches the factory` would forbid homes and
+ask the others to touch, and `the lake touches the park and at least one home` would only count homes.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Sequence
+
+from measure.rules.language.zone_names import ZoneNames
+from measure.rules.rule import Rule
+from measure.rules.sentences.rule_mistake import RuleMistake
+
+_MAY = re.compile(r"\b(?:may|can|could|(?:is|are) allowed to)\b(?!\s*(?:not|never)\b|'t)", re.IGNORECASE)
+_NOBODY = re.compile(r"\b(?:no|none|nothing|neither|nobody|only)\b", re.IGNORECASE)
+_PARTED = re.compile(r"[,;:]|\b(?:and|but|or)\b", re.IGNORECASE)
+_SIDE = re.compile(r"\b(?P<which>longest|shortest) (?:side|edge)s?\b", re.IGNORECASE)
+_NOT_EVERY = re.compile(
+    r"(?:\bnot|n't|\bnever|\bcannot)\b[^,;.]*\b(?:within|touch\w*|next to|near\w*|border\w*)\b[^,;.]*"
+    r"\b(?P<each>every|each|all)\b",
+    re.IGNORECASE,
+)
+_MORE = re.compile(r"\b(?:more|less)\s+(?P<mine>\S+(?: \S+)?)\s+than\s+(?P<other>\S+(?: \S+)?)", re.IGNORECASE)
+_PIECES = re.compile(r"\b(?:pieces?|number|many|fewer|separate)\b", re.IGNORECASE)
+_POINTS = re.compile(r"(?:%|per\s?cent)\s+more\s+of\s+(?:the\s+)?(?:board|parcel|land)\b.*\bthan\b", re.IGNORECASE)
+_MEASURES = {
+    "width": re.compile(r"\b(?:wide|wider|width|narrow\w*)\b", re.IGNORECASE),
+    "length": re.compile(r"\b(?:long|longer|length)\b", re.IGNORECASE),
+    "height": re.compile(r"\b(?:tall|taller|high|higher|height|tallest)\b", re.IGNORECASE),
+}
+"""Words that say which length of a zone is meant."""
+
+
+def check_reach(text: str, rules: Sequence[Rule], zones: ZoneNames) -> None:
+    """Raise RuleMistake where a part of the sentence was read without a word that reaches it.
+
+    rules: what the whole sentence was read as.
+    """
+    readings = [rule.reads_as() for rule in rules]
+    if len(rules) > 1:
+        _check_counts(text, rules, readings, zones)
+        _check_permissions(text)
+        _check_measures(text, readings)
+    _check_sides(text, readings)
+    _check_land(text, rules)
+    _check_every(text, rules)
+    _check_either(text, readings)
+
+
+def _check_counts(text: str, rules: Sequence[Rule], readings: Sequence[str], zones: ZoneNames) -> None:
+    """A part that only counts a zone belongs to a sentence about that zone, or among other counts."""
+    counts = [reading.startswith("there ") for reading in readings]
+    if all(counts):
+        if _NOBODY.match(text.lstrip()) and not text.lstrip().lower().startswith(("no more", "no fewer", "no less")):
+            raise _refused(text, "`no` before a list can reach the first or all of it")
+        return
+    about = {
+        _first_zone(reading, zones)
+        for rule, reading, count in zip(rules, readings, counts, strict=True)
+        if not count and rule.subject.count is None
+    }
+    alone = [r for r, count in zip(readings, counts, strict=True) if count and _first_zone(r, zones) not in about]
+    if alone:
+        raise _refused(text, f"a part of it would only say `{alone[0]}`")
+
+
+def _first_zone(reading: str, zones: ZoneNames) -> str:
+    for found in re.finditer(r"(?<!\w)\w", reading):
+        match = zones.match(reading, found.start())
+        if match:
+            return zones.canonical(match[0])
+    return ""
+
+
+def _check_permissions(text: str) -> None:
+    """`the park may touch the lake but not the factory`: the first half allows, and asks for nothing."""
+    for found in _MAY.finditer(text):
+        before = _PARTED.split(text[: found.start()])
+        if not (_NOBODY.search(before[-1]) or _NOBODY.match(text.lstrip())):
+            raise _refused(text, f"`{found[0]}` allows a part of it and asks for nothing", found.span())
+
+
+def _check_measures(text: str, readings: Sequence[str]) -> None:
+    """`wider than 3 in but not longer than 9`: each of the measures that are named must have been read."""
+    named = [name for name, words in _MEASURES.items() if words.search(text)]
+    read = [name for name in named if any(_MEASURES[name].search(reading) for reading in readings)]
+    if len(named) > 1 and len(read) < len(named):
+        raise _refused(text, f"it speaks of {' and '.join(named)}, and not all of them were understood")
+
+
+def _check_sides(text: str, readings: Sequence[str]) -> None:
+    found = _SIDE.search(text)
+    if found and not any("longest side" in reading or "shortest side" in reading for reading in readings):
+        size = "length" if found["which"].lower() == "longest" else "width"
+        why = f"`{found[0]}` can mean a side of the outline, or the {size} of the rectangle around it; write which"
+        raise _refused(text, why, found.span(), split=False)
+
+
+def _check_land(text: str, rules: Sequence[Rule]) -> None:
+    """`more lake than park` is more land; `more homes than shops` is more of them."""
+    found = _MORE.search(text)
+    counted = any(rule.kind_name == "count" for rule in rules) and not _PIECES.search(text)
+    if found and counted and not (_is_plural(found["mine"]) and _is_plural(found["other"].split()[-1])):
+        why = "it can mean more land, or more pieces; write `covers more than` or `more pieces of`"
+        raise _refused(text, why, found.span(), split=False)
+    points = _POINTS.search(text)
+    if points:
+        why = "it can mean so many per cent of the other's area, or of the parcel; write `more than` or `points more`"
+        raise _refused(text, why, points.span(), split=False)
+
+
+def _is_plural(word: str) -> bool:
+    return word.rstrip(".,!?").lower().endswith("s")
+
+
+def _check_every(text: str, rules: Sequence[Rule]) -> None:
+    found = _NOT_EVERY.search(text)
+    if found and not any(rule.kind.by_eye for rule in rules):
+        why = (
+            f"it can mean none of them, or not all of them; write `any` in place of `{found['each']}` where it is none"
+        )
+        raise _refused(text, why, found.span("each"), split=False)
+
+
+def _check_either(text: str, readings: Sequence[str]) -> None:
+    """`homes or shops cover at least 20%`: one of them alone, or both together."""
+    if any(reading.startswith("either the area") for reading in readings) and "either" not in text.lower():
+        raise _refused(text, "it can mean one of them alone, or all of them together; write `together` or `either`")
+
+
+def _refused(text: str, why: str, span: tuple[int, int] | None = None, *, split: bool = True) -> RuleMistake:
+    whole = text.rstrip()
+    start, end = span or (0, len(whole))
+    return RuleMistake(whole, start, end, f"{why}; write a rule for each" if split else why)
