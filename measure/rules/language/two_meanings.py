@@ -29,6 +29,18 @@ _NOT = r"(?:\bnot\b|n't\b|\bnever\b|\bcannot\b)"
 _TRAPS = (
     _trap(r"^\s*(?P<said>no),", "`{said},` may deny what follows; leave it out, or begin with `no` without the comma"),
     _trap(
+        r"\b(?P<said>(?:total|combined|overall)\s+(?:area|size|land)s?\s+of\s+(?:all|every|each)(?:\s+of)?(?:\s+the)?"
+        r"\s+(?:other\s+)?zones?)\b(?!.*\btogether\b)",
+        "`{said}` can mean each of them, or all together; write which",
+        "area of all zones together",
+        "area of every zone",
+    ),
+    _trap(
+        r"\b(?:every|each|no|any|all)\s+(?:the\s+)?(?P<zone>[a-z]{3,}?)(?:s|es)?\b.*\b(?P<said>an?)\s+(?P=zone)\b",
+        "`{said} ...` would be held against itself; write `another`",
+        "another",
+    ),
+    _trap(
         r"^\s*only\b.*?\b(?P<said>must|has to|have to|needs? to|should|shall)\b",
         "`only ... {said}` can mean that no other may, or that no other has to; write `only ... may` for the first",
         "may",

@@ -35,6 +35,10 @@ All zones cover at most 27% of the parcel | all of them
 Only two homes may touch the lake | exactly so many
 Every home doesn't touch the lake | not all of them
 The school touches any other zone | at least one
+The total area of all zones is at least 50 sq in | all together
+The total area of all zones except the park is at least half of the parcel | all together
+Every home touches a home | another
+Every home must have a home touching it | another
 No, the school touches the lake | may deny
 Only the park must touch the lake | no other has to
 Only homes need to be bigger than 10 sq in | no other has to
@@ -46,6 +50,8 @@ You must have at least 4 homes and a lake | there are at least 4 pieces of homes
 At most two homes may touch the lake | at most 2 pieces of homes touch lake
 Every zone covers at most 27% of the parcel | the area of every zone is at most 27% of the parcel
 The school touches every other zone | school touches every other zone
+Every home touches another home | every piece of homes touches another piece of homes
+Sum of the areas of all zones but park: 50 sq in max | the area of all zones except park together is at most 50 sq in
 Only the park may touch the lake | every zone except park does not touch lake
 The park touches the lake and the school does not | park touches lake
 No zone touches the lake | nothing touches lake
