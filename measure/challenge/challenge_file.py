@@ -43,6 +43,8 @@ def parse_challenge(text: str, name: str = "the challenge") -> Challenge:
         data = tomllib.loads(text)
     except tomllib.TOMLDecodeError as error:
         raise InputMistakes([_syntax_mistake(name, text, str(error))]) from None
+    except ValueError:  # a whole number of thousands of digits
+        raise InputMistakes([Mistake(name, "a number in it has thousands of digits", "write it shorter")]) from None
     reader = _Reader(data, TomlLines(text))
     challenge = reader.challenge()
     if challenge is None:

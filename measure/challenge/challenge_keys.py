@@ -17,6 +17,8 @@ from measure.units import Unit
 
 Length = Annotated[float, Field(ge=0, allow_inf_nan=False)]
 Positive = Annotated[float, Field(gt=0, allow_inf_nan=False)]
+Side = Annotated[float, Field(ge=0.01, le=100_000, allow_inf_nan=False)]
+"""A side of a parcel, in whatever unit: beyond these nothing could be drawn or measured."""
 Pair = Annotated[list[Positive], Field(min_length=2, max_length=2)]
 Place = Annotated[list[Length], Field(min_length=2, max_length=2)]
 
@@ -47,8 +49,8 @@ class TopKeys(Keys):
 class ParcelKeys(Keys):
     """[parcel]"""
 
-    width: Positive
-    depth: Positive
+    width: Side
+    depth: Side
     thickness: Positive | None = None
     north: Literal["top", "right", "bottom", "left"] = "top"
 

@@ -180,7 +180,7 @@ class _Reader:
         return min(to_mm(float(step), unit), *sizes.values())
 
     def _step(self, cell: str) -> Fraction:
-        return division_as_written(re.sub(r"[^\d.,/⁄\s½-⅞¼-¾-]+.*$", "", self.table.plain_number(cell)).strip(" -"))
+        return division_as_written(re.sub(r"[^\d.,/⁄\s¼-¾⅐-⅞-]+.*$", "", self.table.plain_number(cell)).strip(" -"))
 
     def _is_complete(self, line: CsvRow, solid: SolidName, sizes: Mapping[Size, float], division: float) -> bool:
         """Whether the sizes are all there and agree with each other."""

@@ -9,7 +9,7 @@ from pathlib import Path
 
 from PIL import ExifTags, Image
 
-from vision.picture.photo_formats import PILLOW_NAMES, raise_warnings
+from vision.picture.photo_formats import format_of, raise_warnings, register_heif
 
 _LIKELY = range(10, 201)
 """Focal lengths in 35 mm terms, mm."""
@@ -61,7 +61,12 @@ def one_camera_of(photo: Path) -> OneCamera | None:
     try:
         with warnings.catch_warnings():
             raise_warnings()
-            with Image.open(io.BytesIO(photo.read_bytes()), formats=PILLOW_NAMES) as image:
+            data = photo.read_bytes()
+            kind = format_of(data)
+            if kind is None:
+                return None
+            register_heif(kind)
+            with Image.open(io.BytesIO(data), formats=(kind.name,)) as image:
                 return one_camera(image.getexif(), image.size)
     except (OSError, ValueError, SyntaxError, Warning, Image.DecompressionBombError):
         return None

@@ -56,6 +56,14 @@ def format_of(content: bytes) -> PhotoFormat | None:
     return next((kind for kind in FORMATS if content[kind.at : kind.at + 20].startswith(kind.signatures)), None)
 
 
+def register_heif(kind: PhotoFormat | None = None) -> None:
+    """Teach Pillow to open HEIC, which takes a while to load, unless the kind is known to be another that it opens."""
+    if kind is None or kind.name == "HEIF":
+        from pillow_heif import register_heif_opener
+
+        register_heif_opener()
+
+
 _OTHER_STARTS: tuple[tuple[bytes, str], ...] = (
     (b"%PDF-", "a PDF document"),
     (b"PK\x03\x04", "a ZIP archive or an office document"),

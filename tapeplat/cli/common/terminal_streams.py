@@ -54,7 +54,7 @@ def steady() -> None:
 def lost_output() -> OSError | None:
     """Why something that was printed is lost, after all is written out; None where nothing is, or nobody wanted it."""
     for stream in (sys.stdout, sys.stderr):
-        with suppress(OSError, ValueError):
+        with suppress(OSError, ValueError, AttributeError):  # None where it was closed before the program began
             stream.flush()
     raw = _raw(sys.stdout)
     lost = raw.lost if isinstance(raw, Forgiving) else None
