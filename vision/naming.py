@@ -64,8 +64,25 @@ def out_of_sight(
     named: Sequence[tuple[Found, str]], doubted: Sequence[Remark], tapes: Sequence[TapeSpec]
 ) -> list[Remark]:
     """Of zones without an outline or a doubt, where the photo does not tell where the parcel ends."""
+    return [remark("zone-out-of-sight", tape.zone) for tape in _missing(named, doubted, tapes)]
+
+
+def in_ground(
+    named: Sequence[tuple[Found, str]],
+    doubted: Sequence[Remark],
+    tapes: Sequence[TapeSpec],
+    swallowed: Sequence[int],
+) -> list[Remark]:
+    """Of zones without an outline or a doubt whose tape is not told from what covers much of the picture."""
+    missing = _missing(named, doubted, tapes)
+    return [remark("paper-of-its-colour", tape.zone) for tape in missing if tape.swatch in swallowed]
+
+
+def _missing(
+    named: Sequence[tuple[Found, str]], doubted: Sequence[Remark], tapes: Sequence[TapeSpec]
+) -> list[TapeSpec]:
     known = {zone for _, zone in named} | {doubt.zone for doubt in doubted}
-    return [remark("zone-out-of-sight", tape.zone) for tape in tapes if tape.zone not in known]
+    return [tape for tape in tapes if tape.zone not in known]
 
 
 def _left_out(swatch: int, named: Sequence[tuple[Found, str]], found: Sequence[Found]) -> bool:

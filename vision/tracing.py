@@ -37,7 +37,7 @@ from vision.find.tape_mask import TapeMask, clean, with_prints_on_it
 from vision.fit.curves import is_bowed, is_curved
 from vision.fit.parcel_sides import parcel_corners
 from vision.fit.traced_pieces import assemble, straight_lines
-from vision.naming import doubted_zones, name_outlines, out_of_sight, tile_places, unsure, what_bounds
+from vision.naming import doubted_zones, in_ground, name_outlines, out_of_sight, tile_places, unsure, what_bounds
 from vision.other_challenge import at_measured_size, check_challenge, check_other_parcel
 from vision.picture.photo import Photo
 from vision.picture.prints import print_mask
@@ -81,7 +81,8 @@ def trace(
     lens overrides what the photo's file says; without `board` no board's edges are looked for.  Raises PhotoRefused.
     """
     scene = _scene(photo, setup, tapes, photo.lens if lens is None else lens, board)
-    found, looked_at = _find(scene)
+    scenery = _scenery(scene)
+    found, looked_at = _find(scene, scenery)
     wrong = doubtful_outlines(found, looked_at)
     left = unexplained(found, looked_at, all_read=not scene.unread)
     if not found and not left:
@@ -92,6 +93,7 @@ def trace(
         *doubted_zones([*(doubt for _, doubt in wrong), *left], named, tapes),
         *unsure(named, found, scene.prints.tags, tapes),
     ]
+    doubted += in_ground(named, doubted, tapes, scenery.classes.swallowed)
     if scene.frame == "card":
         doubted += out_of_sight(named, doubted, tapes)
     doubted = [said for said in doubted if said.zone not in scene.unread]
@@ -164,9 +166,8 @@ def _scene(photo: Photo, setup: PhotoSetup, tapes: Sequence[TapeSpec], lens: Len
     return _Scene(photo, prints, tapes, plane, board, colours, frame, unread, tuple(remarks))
 
 
-def _find(scene: _Scene) -> tuple[list[Found], list[OpenTape]]:
+def _find(scene: _Scene, scenery: Scenery) -> tuple[list[Found], list[OpenTape]]:
     """Rough outlines of every tape, and every tape as it was looked at."""
-    scenery = _scenery(scene)
     tapes = _tapes(scene, scenery)
     enclosed = [faces(t.strips, t.width, t.tape) for t in tapes]
     closed = [_closed(t, every) for every, t in zip(enclosed, tapes, strict=True)]

@@ -9,11 +9,11 @@ import pytest
 from shapely.geometry import Polygon
 
 from tests.helpers.scenes.laying import box, lay, pond
-from tests.helpers.scenes.model import Block, Film, Light, Patch, Scene, Shadow, Surface, Tape, TruePiece
+from tests.helpers.scenes.model import Block, Film, Light, Patch, Scene, Shadow, Surface, Tape, TruePiece, Zone
 from tests.helpers.scenes.raster import FloatArray
 from tests.helpers.scenes.small import BLUE, GREEN, RED, check, scene_of, traced
 
-YELLOW = (240, 205, 60)
+YELLOW, LIME = (240, 205, 60), (120, 175, 30)
 L = np.array([[40.0, 50], [160, 51], [158, 105], [290, 107], [288, 200], [40, 202]])
 TRIANGLE = np.array([[160.0, 40], [285, 205], [45, 208]])
 CARDBOARD = Surface((186, 148, 108), "paper", 0.05)
@@ -113,3 +113,13 @@ def test_paper_without_any_step_is_not_measured() -> None:
     ring = box(50, 50, 220, 150)
     result = traced(papered(ring, Tape(RED, 18.0), RED, strips=lay(ring, 1, 18.0)))
     assert [p for p in result.pieces if p.measurable] == []
+
+
+def test_paper_that_hides_its_tape_whole_does_not_make_the_zone_absent() -> None:
+    """Broad paper somewhat off its tape's colour counts as part of the board: what lies there cannot be told."""
+    sheet = Patch(box(150, 50, 130, 150), (150, 180, 42))
+    scene = scene_of([box(30, 50, 90, 120)], [Tape(RED, 12.0)], patches=(sheet,), film=Film(linear=False))
+    scene = replace(scene, zones=(*scene.zones, Zone("stables", 2)), tapes={**scene.tapes, 2: Tape(LIME, 12.0)})
+    result = traced(scene)
+    assert ([p.zone for p in result.pieces], result.unread) == (["library"], ("stables",))
+    assert [r.zone for r in result.remarks if r.code == "paper-of-its-colour"] == ["stables"]

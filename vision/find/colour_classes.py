@@ -46,12 +46,16 @@ OTHER = 0
 
 @dataclass(frozen=True, eq=False)
 class Classes:
-    """labels (h, w): 0 other, i + 1 the tape tapes[i], above that the grounds; table labels every colour there is."""
+    """labels (h, w): 0 other, i + 1 the tape tapes[i], above that the grounds; table labels every colour there is.
+
+    swallowed: the tapes whose colour is not clearly another than a ground's, so that a ground may be paper of theirs.
+    """
 
     labels: NDArray[np.uint8]
     tapes: tuple[int, ...]
     grounds: int
     table: NDArray[np.uint8]
+    swallowed: tuple[int, ...] = ()
 
     def tape(self, swatch: int) -> NDArray[np.bool_]:
         """Mask of the tape of box `swatch`."""
@@ -106,7 +110,15 @@ def classify(
         shares = np.bincount(labels[parcel], minlength=len(distances) + 1)[1:] / max(1, int(parcel.sum()))
         distances[len(own) :][shares[len(own) :] < GROUND_SHARE] = np.inf
         labels = np.where(parcel, _table(distances, present)[codes], labels)
-    return Classes(labels, tapes, len(grounds), table)
+    return Classes(labels, tapes, len(grounds), table, _swallowed(tapes, own, grounds))
+
+
+def _swallowed(
+    tapes: Sequence[int], own: Sequence[NDArray[np.float32]], grounds: Sequence[NDArray[np.float32]]
+) -> tuple[int, ...]:
+    """The tapes, each with its tones, that some ground is as near to as paper of a tape's colour is."""
+    centres = np.array(grounds, dtype=np.float32).reshape(-1, 3)
+    return tuple(tape for tape, to in zip(tapes, own, strict=True) if (_nearest(centres, to, 0.0) < UNLIKE_TAPE).any())
 
 
 def _shades(grounds: Sequence[NDArray[np.float32]]) -> list[NDArray[np.float32]]:
