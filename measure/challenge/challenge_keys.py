@@ -17,8 +17,8 @@ from measure.units import Unit
 
 Length = Annotated[float, Field(ge=0, allow_inf_nan=False)]
 Positive = Annotated[float, Field(gt=0, allow_inf_nan=False)]
-Side = Annotated[float, Field(ge=0.01, le=100_000, allow_inf_nan=False)]
-"""A side of a parcel, in whatever unit: beyond these nothing could be drawn or measured."""
+Side = Annotated[float, Field(gt=0, le=100_000, allow_inf_nan=False)]
+"""A side of a parcel, in whatever unit: beyond this nothing could be drawn or measured."""
 Pair = Annotated[list[Positive], Field(min_length=2, max_length=2)]
 Place = Annotated[list[Length], Field(min_length=2, max_length=2)]
 

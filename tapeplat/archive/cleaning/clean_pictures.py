@@ -17,7 +17,7 @@ from contextlib import contextmanager
 from PIL import ExifTags, Image, ImageOps, JpegImagePlugin
 
 from vision.picture.photo import MOST_PIXELS
-from vision.picture.photo_formats import FORMATS_IN_WORDS, PILLOW_NAMES, format_of, register_heif
+from vision.picture.photo_formats import FORMATS_IN_WORDS, PILLOW_NAMES, register_heif
 
 _TURNED = range(2, 9)
 """EXIF orientations other than upright."""
@@ -92,7 +92,7 @@ def _looked_at(data: bytes) -> tuple[str, int]:
 @contextmanager
 def open_picture(data: bytes, formats: tuple[str, ...] = PILLOW_NAMES) -> Iterator[Image.Image]:
     """The open picture; whatever fails while it is used makes it no picture. What is odd beside it does not matter."""
-    register_heif(format_of(data))
+    register_heif()
     try:
         with warnings.catch_warnings():
             warnings.simplefilter("ignore")
