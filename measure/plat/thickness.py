@@ -21,7 +21,8 @@ _FINE = 1e-7
 
 def thickness(first: Region, second: Region) -> Found | None:
     """Minus the diameter, and where the circle touches the first and the second outline; None if they share no land."""
-    shared = shapely.intersection(first.geometry, second.geometry)
+    parts = shapely.get_parts(shapely.intersection(first.geometry, second.geometry))
+    shared = shapely.union_all(parts[shapely.get_dimensions(parts) == 2])  # where they only touch there are lines, too
     if shared.area <= 0:
         return None
     rough = float(np.sqrt(shared.area)) * _FINE
