@@ -7,7 +7,7 @@ from functools import cache, partial
 from pathlib import Path
 from typing import Any, NoReturn
 
-from lark import Lark, Token, UnexpectedInput
+from lark import Lark, UnexpectedInput
 from lark.exceptions import VisitError
 
 from measure.rules.formula.formula_measures import check_measures
@@ -15,6 +15,7 @@ from measure.rules.formula.formula_scope import check_scope
 from measure.rules.formula.formula_things import Formula
 from measure.rules.formula.formula_tokens import formula_tokens
 from measure.rules.formula.formula_transformer import FormulaTransformer
+from measure.rules.sentences.parser_steps import parser_after
 from measure.rules.sentences.rule_mistake import RuleMistake
 from measure.rules.sentences.sentence_parts import Sentence
 from measure.rules.sentences.sentence_words import Word
@@ -55,7 +56,7 @@ def formula_grammar() -> Lark:
 def _tree(said: Sentence, words: Sequence[Word]) -> Any:
     parser: Any = formula_grammar().parse_interactive()  # lark types this class only in part
     for word in words:
-        further = _after(parser, word)
+        further = parser_after(parser, word)
         if further is None:
             raise _not_understood(said, word, parser.accepts())
         parser = further
@@ -64,20 +65,6 @@ def _tree(said: Sentence, words: Sequence[Word]) -> Any:
     except UnexpectedInput:
         end = words[-1].end if words else 0
         raise _not_understood(said, Word("", end, end + 1, ()), parser.accepts()) from None
-
-
-def _after(parser: Any, word: Word) -> Any:
-    """The parser after the word in the first reading that it can take; None where it can take none."""
-    for reading in word.readings:
-        trial = parser.copy(deepcopy_values=False)
-        token = Token(reading.terminal, word.text, start_pos=word.start, end_pos=word.end)
-        token.value = reading.value
-        try:
-            trial.feed_token(token)
-        except UnexpectedInput:
-            continue
-        return trial
-    return None
 
 
 def _not_understood(said: Sentence, word: Word, accepted: set[str]) -> RuleMistake:

@@ -7,13 +7,14 @@ import re
 from measure.rules.rule import Rule
 from measure.rules.sentences.rule_mistake import RuleMistake
 
-_MAY = re.compile(r"\b(?:may|can|could|is allowed to|are allowed to)\b(?!\s*(?:not|never)\b|'t)", re.IGNORECASE)
+MAY = re.compile(r"\b(?:may|can|could|is allowed to|are allowed to)\b(?!\s*(?:not|never)\b|'t)", re.IGNORECASE)
+"""What allows, unless a denial follows."""
 _DENIED = re.compile(r"\b(?:no|none|not|nothing|neither|never|only|nobody)\b", re.IGNORECASE)
 
 
 def check_permission(text: str, rule: Rule) -> None:
     """Raise RuleMistake where a sentence only allows what its rule would ask for."""
-    found = _MAY.search(text)
+    found = MAY.search(text)
     if found is None or rule.kind.by_eye or _DENIED.search(text):
         return
     limit = rule.subject.count or rule.limit

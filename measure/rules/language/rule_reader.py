@@ -9,7 +9,7 @@ from functools import cache
 from pathlib import Path
 from typing import Any
 
-from lark import Lark, Token, UnexpectedInput
+from lark import Lark, UnexpectedInput
 from lark.exceptions import VisitError
 
 from measure.rules.formula.formula_reader import formula_grammar, read_formula
@@ -24,6 +24,7 @@ from measure.rules.language.two_meanings import check_limits_of_list, check_one_
 from measure.rules.language.word_reach import check_reach
 from measure.rules.language.zone_names import ZoneNames
 from measure.rules.rule import Rule
+from measure.rules.sentences.parser_steps import parser_after
 from measure.rules.sentences.rule_mistake import RuleMistake
 from measure.rules.sentences.sentence_parts import Sentence
 from measure.rules.sentences.sentence_words import Word
@@ -299,7 +300,7 @@ def _tree(text: str, words: tuple[Word, ...], zones: ZoneNames) -> Any:
     """The parse tree; the parser is fed by hand because a word may have to be taken in one of several ways."""
     parser: Any = grammar().parse_interactive()  # lark types this class only in part
     for index, word in enumerate(words):
-        further = _after(parser, word)
+        further = parser_after(parser, word)
         if further is None:
             raise not_understood(text, word, parser.accepts(), zones, words[:index], vocabulary())
         parser = further
@@ -309,17 +310,3 @@ def _tree(text: str, words: tuple[Word, ...], zones: ZoneNames) -> Any:
         end = words[-1].end if words else 0
         stop = Word("", end, end + 1, ())
         raise not_understood(text, stop, parser.accepts(), zones, words, vocabulary()) from None
-
-
-def _after(parser: Any, word: Word) -> Any:
-    """The parser after the word in the first reading that it can take; None where it can take none."""
-    for reading in word.readings:
-        trial = parser.copy(deepcopy_values=False)
-        token = Token(reading.terminal, word.text, start_pos=word.start, end_pos=word.end)
-        token.value = reading.value
-        try:
-            trial.feed_token(token)
-        except UnexpectedInput:
-            continue
-        return trial
-    return None

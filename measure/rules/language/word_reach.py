@@ -9,11 +9,11 @@ from __future__ import annotations
 import re
 from collections.abc import Sequence
 
+from measure.rules.language.permissions import MAY
 from measure.rules.language.zone_names import ZoneNames
 from measure.rules.rule import Rule
 from measure.rules.sentences.rule_mistake import RuleMistake
 
-_MAY = re.compile(r"\b(?:may|can|could|(?:is|are) allowed to)\b(?!\s*(?:not|never)\b|'t)", re.IGNORECASE)
 _NOBODY = re.compile(r"\b(?:no|none|nothing|neither|nobody|only)\b", re.IGNORECASE)
 _PARTED = re.compile(r"[,;:]|\b(?:and|but|or)\b", re.IGNORECASE)
 _SIDE = re.compile(r"\b(?P<which>longest|shortest) (?:side|edge)s?\b", re.IGNORECASE)
@@ -76,7 +76,7 @@ def _first_zone(reading: str, zones: ZoneNames) -> str:
 
 def _check_permissions(text: str) -> None:
     """`the park may touch the lake but not the factory`: the first half allows, and asks for nothing."""
-    for found in _MAY.finditer(text):
+    for found in MAY.finditer(text):
         before = _PARTED.split(text[: found.start()])
         if not (_NOBODY.search(before[-1]) or _NOBODY.match(text.lstrip())):
             raise _refused(text, f"`{found[0]}` allows a part of it and asks for nothing", found.span())
