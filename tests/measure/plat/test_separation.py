@@ -37,6 +37,8 @@ SQUARE = rectangle(0, 0, 100, 80)
         (rectangle(97, 76, 50, 30), -3.0),  # corners overlap by 3 and 4
         ([(93, 40), (150, 20), (150, 60)], -7.0),
         (rectangle(-20, 30, 200, 20), -30.0),  # a bar across: its sides run 30 from the top or the bottom
+        # A strip of overlap, and below it a part of the side in common: their shared land is a polygon and a line.
+        ([(95, 0), (150, 0), (150, 80), (100, 80), (100, 40), (95, 40)], -5.0),
         (rectangle(40, 30, 20, 20), -40.0),  # nested: a corner lies 40 from the nearest side
     ],
 )
