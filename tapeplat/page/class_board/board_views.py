@@ -9,6 +9,7 @@ from tapeplat.page.base.page_errors import PageError, not_found
 from tapeplat.page.base.redirects import redirect_to
 from tapeplat.page.class_board.team_states import class_board, what_the_board_depends_on
 from tapeplat.page.content.attempt_model import entry_of, small_picture
+from tapeplat.page.jobs.job_queue import Job
 from tapeplat.page.session.live_parts import live_part
 from tapeplat.page.session.lookups import stored_challenge
 from tapeplat.page.session.roles import teachers_only
@@ -37,18 +38,34 @@ def now(slug: str) -> Page:
 @blueprint.post("/job/<int(max=999999999):number>/team")
 @teachers_only
 def assign(number: int) -> Page:
-    """Say whose model a photo shows."""
+    """Say whose model a photo shows, which nobody said or which waits or was refused under another team; or set a
+    waiting one aside until somebody says it.
+    """
     job = services().jobs.get(number)
     if job is None:
         raise not_found("This photo is not on the list any more.")
-    team = request.form.get("team", "")
-    if team not in map(str, range(1, services().classes.of(job.challenge).teams + 1)):
+    aside, before = "aside" in request.form, request.form.get("before", "")
+    team = "" if aside else request.form.get("team", "")
+    if not aside and team not in map(str, range(1, services().classes.of(job.challenge).teams + 1)):
         raise PageError(400, "Whose model is it?", "No team was chosen.", "Go back and choose the team.")
-    if not services().jobs.assign(number, team):
-        what = f"In the meantime somebody said that it is team {job.team}'s."
-        raise PageError(409, "This photo has its team", what, "Go back to the class board.")
+    why = f"It was sent as team {before}'s, and set aside." if aside else ""
+    if not services().jobs.assign(number, team, before, why):
+        raise _too_late(job, before)
     services().queue.wake()
     return redirect_to(url_for("board.show", slug=job.challenge))
+
+
+def _too_late(job: Job, before: str) -> PageError:
+    """What became of photos since the board was drawn."""
+    do = "Go back to the class board."
+    if job.team == before:
+        what = f"It is {'being measured just now' if job.state == 'measuring' else job.state}, as team {job.team}'s."
+        do = "When it is measured, remove that attempt on the model's page, and send the photo for its own team."
+        return PageError(409, "The photo stays where it is", what, do)
+    if not job.team:
+        return PageError(409, "This photo was set aside", "In the meantime somebody set it aside.", do)
+    what = f"In the meantime somebody said that it is team {job.team}'s."
+    return PageError(409, "This photo has its team", what, do)
 
 
 @blueprint.get("/model/<entry>/small.jpg")

@@ -26,7 +26,8 @@ ANEW = 30.0
 @dataclass(frozen=True, eq=False)
 class TeamState:
     """One team: its row of the results' table (None: nothing measured yet), what of it waits or is being measured (and
-    how many models before it), its refused photos, how many numbers it sent for this model, its picture's version.
+    how many models before it), all that waits, its refused photos, how many numbers it sent for this model, its
+    picture's version.
     """
 
     team: str
@@ -34,6 +35,7 @@ class TeamState:
     row: TeamRow | None
     coming: Job | None
     ahead: int
+    waiting: tuple[Job, ...]
     refused: tuple[Job, ...]
     numbers: int
     version: str
@@ -108,6 +110,7 @@ def _team_state(key: str, name: str, row: TeamRow | None, jobs: Sequence[Job], n
         row=row,
         coming=coming,
         ahead=services().jobs.ahead_of(coming) if coming and coming.state == "waiting" else 0,
+        waiting=tuple(job for job in jobs if job.state == "waiting"),
         refused=tuple(job for job in jobs if not job.unfinished),
         numbers=numbers.get("", 0) + (numbers.get(row.last.id, 0) if row else 0),
         version=f"{(row.last.folder / RESULT_FILE).stat().st_mtime_ns:x}" if row else "",

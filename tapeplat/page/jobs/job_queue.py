@@ -131,11 +131,19 @@ class Jobs:
                 (time.time(), number),
             )
 
-    def assign(self, number: int, team: str) -> bool:
-        """Say whose the photos are of which nobody said it; False where somebody did in the meantime."""
+    def assign(self, number: int, team: str, before: str = "", why: str = "") -> bool:
+        """Say whose the photos are that wait or were refused under another team; `before` is empty where nobody did.
+
+        An empty team sets waiting photos aside until somebody says it, and why says why. False where they are not
+        `before`'s any more, or are being measured or were measured in the meantime.
+        """
+        states = "('waiting', 'refused', 'failed')" if team else "('waiting')"
+        change = (
+            "UPDATE job SET team = ?, changed = ?, message = CASE state WHEN 'waiting' THEN ? ELSE message END "
+            f"WHERE id = ? AND team = ? AND state IN {states}"
+        )
         with self._database.write() as connection:
-            change = "UPDATE job SET team = ?, message = '', changed = ? WHERE id = ? AND team = ''"
-            return connection.execute(change, (team, time.time(), number)).rowcount > 0
+            return connection.execute(change, (team, time.time(), why, number, before)).rowcount > 0
 
     def dismiss(self, number: int) -> None:
         """Forget a finished job, and delete its photos."""

@@ -71,20 +71,20 @@ class Live {
   put(part, old) {
     const source = part.outerHTML;
     if (this.sources.get(part.id) === source) return true;
-    if (chosenIn(old)) return false;
+    if (chosenIn(old, part)) return false;
     const focused = old.contains(document.activeElement) ? document.activeElement : null;
-    const open = old.querySelector("details")?.open;
+    const open = [...old.querySelectorAll("details[open]")].map((details) => details.id);
     this.sources.set(part.id, source);
     old.replaceWith(part);
-    if (open && part.querySelector("details")) part.querySelector("details").open = true;
+    for (const details of part.querySelectorAll("details")) details.open = open.includes(details.id);
     if (focused) sameIn(part, focused)?.focus({ preventScroll: true });
     return true;
   }
 }
 
-/** Whether somebody chose something there that is not sent yet, or is about to. */
-function chosenIn(part) {
-  const choices = [...part.querySelectorAll("select")];
+/** Whether somebody chose something there that is not sent yet, or is about to, and can still be chosen in the new part. */
+function chosenIn(part, fresh) {
+  const choices = [...part.querySelectorAll("select")].filter((choice) => fresh.querySelector(`#${CSS.escape(choice.id)}`));
   return choices.some((choice) => choice.value || choice === document.activeElement);
 }
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import html
 import io
 import time
 from collections.abc import Iterator
@@ -83,7 +84,7 @@ class TestWithoutABrowser:
 
     def test_refused_photos_of_a_team_with_a_good_one_are_folded(self, teacher: Browser) -> None:
         tile = teacher.text(BOARD).split('id="team-4"')[1].split("</li>")[0]
-        before, folded = tile.split("<details>")
+        before, folded = tile.split('<details id="refused-4">')
         assert REFUSED not in before
         assert "1 refused photo" in folded
         assert REFUSED in folded
@@ -98,6 +99,35 @@ class TestWithoutABrowser:
         assert teacher.post(f"/teacher/job/{nobodys.id}/team", {"team": "2"}).status_code == 409
         house.queue.work_off(lambda job: asked.append(job.team) or ModelAnswer(True, entry="e"))  # type: ignore[func-returns-value]
         assert asked == ["3", "5"]
+
+    def test_a_photo_that_waits_under_a_wrong_team_is_moved_or_set_aside(
+        self, teacher: Browser, house: Services
+    ) -> None:
+        waiting, refused = self.team(teacher, "3").waiting[0], self.team(teacher, "2").refused[0]
+        assert "Another team's photo?" in html.unescape(teacher.text(BOARD).split('id="team-3"')[1].split("</li>")[0])
+        give = f"/teacher/job/{waiting.id}/team"
+        assert teacher.post(give, {"team": "5", "before": "1"}).status_code == 409, "it is not team 1's"
+        assert teacher.post(give, {"team": "5", "before": "3"}).location.endswith("/board")
+        assert self.team(teacher, "3").state == "no photo"
+        assert teacher.post(give, {"aside": "yes", "before": "5"}).location.endswith("/board")
+        aside = next(job for job in self.board(teacher).ownerless if job.id == waiting.id)
+        assert aside.message == "It was sent as team 5's, and set aside."
+        house.queue.work_off(lambda job: pytest.fail("nobody says whose it is"))
+        assert teacher.post(give, {"team": "3"}).location.endswith("/board")
+        asked: list[str] = []
+        house.queue.work_off(lambda job: asked.append(job.team) or ModelAnswer(True, entry="e"))  # type: ignore[func-returns-value]
+        assert asked == ["3"]
+        assert teacher.post(f"/teacher/job/{refused.id}/team", {"team": "5", "before": "2"}).status_code == 303
+        assert [job.message for job in self.team(teacher, "5").refused] == [REFUSED]
+        assert teacher.post(f"/teacher/job/{refused.id}/team", {"aside": "yes", "before": "5"}).status_code == 409
+
+    def test_a_photo_that_is_being_measured_stays(self, teacher: Browser, house: Services) -> None:
+        job = house.jobs.claim()
+        assert job is not None
+        answer = teacher.post(f"/teacher/job/{job.id}/team", {"team": "5", "before": "3"})
+        assert answer.status_code == 409
+        assert "being measured just now" in answer.text
+        assert "Another team" not in teacher.text(BOARD).split('id="team-3"')[1].split("</li>")[0]
 
     def test_what_did_not_change_is_not_drawn_again(
         self, teacher: Browser, house: Services, monkeypatch: pytest.MonkeyPatch
@@ -213,6 +243,25 @@ class TestInABrowser:
             expect(page.locator("#team-1")).to_contain_text("attempt 2", timeout=SLOW)
             assert page.evaluate("document.activeElement.textContent") == "Team 1"
             assert page.evaluate("window.mine") == 1, "the page was not loaded again"
+
+    @pytest.mark.parametrize("size", ["laptop", "phone"])
+    def test_a_wrong_teams_photo_is_moved_where_it_is_seen(self, world: World, size: str) -> None:
+        number, expect = add(world.house, "5"), playwright.expect
+        with world.page(size) as page:
+            page.goto(f"{world.base}{BOARD}")
+            own = page.locator(f"#other-{number}")
+            own.get_by_text("Another team's photo?").click()
+            later = add(world.house, "5")
+            expect(page.locator(f"#other-{later}")).to_be_visible(timeout=SLOW)
+            own.get_by_label("It shows the model of").select_option("Team 2")  # what was opened is still open
+            own.get_by_role("button", name="Move it there").click()
+            expect(page.locator("#team-2 .state")).to_contain_text("waiting")
+            page.locator(f"#other-{later} summary").click()
+            page.locator(f"#other-{later}").get_by_role("button", name="Set it aside").click()
+            expect(page.locator("#board-ownerless")).to_contain_text("It was sent as team 5's, and set aside.")
+            expect(page.locator("#team-5 .state")).not_to_contain_text("waiting")
+        world.house.jobs.dismiss(number)
+        world.house.jobs.dismiss(later)
 
     def test_a_phone_sees_what_becomes_of_its_photos(self, world: World) -> None:
         house = world.house
