@@ -31,7 +31,7 @@ def everything(folder: Path) -> dict[str, bytes]:
 
 
 def test_an_attempt_is_plain_files_under_readable_names(archive):
-    hand = "team,who,zone,quantity,value\nTeam 3,Merle W.,jetty,area,99\n4,Quill,jetty,area,98\n,merle w.,reeds,area,1\n"
+    hand = "team,who,zone,quantity,value\nTeam 3,Merle W.,jetty,area,99\n4,Quill,jetty,area,9\n,merle w.,reeds,area,1\n"
     entry = archive.save(attempt(notes="We moved the jetty.\n", hand=hand.encode()))
     assert entry.folder == archive.root / "heron-marsh" / "team-3" / "attempt-001-2026-03-05"
     kept = everything(entry.folder)
