@@ -55,8 +55,8 @@ An attempt's folder holds
   notes.txt       notes, where there are any
   hand.csv        measurements by hand, where there are any; any spreadsheet opens it
   revisions       what was replaced later, and why
-  SHA256SUMS      checksums: `sha256sum -c SHA256SUMS` tells whether a file is as
-                  it was filed. So does `tapeplat archive verify`.
+  SHA256SUMS      checksums (SHA-256), which tell whether a file is still as it
+                  was filed
 
 The folder `trash` holds what was removed. To get an attempt back, move its
 folder to where it was: its name says challenge, team and attempt.

@@ -131,8 +131,8 @@ _WORDS: dict[str, str | Callable[[Facts], str]] = {
     "photos-disagree": "the photos put a corner of {zone} {apart:.1f} mm apart, more than their uncertainty",
     "photos-contradict": f"{{zone}} is not measured: the photos show its outline in two ways; {_UNCOVER}",
     "photo-left-out": "{photo} is left out ({reason}): {advice}",
-    "lens-profile-damaged": "the lens profile {profile} is damaged and was not used: delete the file and make it anew "
-    "(tapeplat lens --list says where it is)",
+    "lens-profile-damaged": "the lens profile {profile} is damaged and was not used: delete that file among the "
+    "lens profiles, and make the profile anew",
     "lens-apart": _lens_apart,
     # outlines
     "no-outline": "no outline of {zone} was found",

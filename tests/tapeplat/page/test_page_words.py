@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
+import ast
 import html
 import io
 import re
+import zipfile
 from collections.abc import Iterator
 from pathlib import Path
 
@@ -12,8 +14,11 @@ import pypdfium2
 import pytest
 from flask import Flask
 
+import tapeplat.page
 from measure.challenge import parse_challenge
 from measure.errors import InputMistakes, Mistake
+from tapeplat.archive.archive_pages import readme
+from tapeplat.archive.export import PARTS
 from tapeplat.page.base.mistake_places import placed_mistakes
 from tapeplat.page.base.page_words import without_commands
 from tapeplat.page.base.reach import Reach
@@ -23,7 +28,9 @@ from tests.helpers.page.browser import CHALLENGE, Browser
 from tests.helpers.page.student_world import ENTRY, SLUG, file_attempt, joined, open_all
 from tests.helpers.paths import SAMPLES
 
-COMMANDS = re.compile(r"(?<![\w-])--\w|\btapeplat [a-z]+|\.toml\b|[Cc]ommand line|\b[Tt]erminal\b|\b[Ss]hell\b")
+COMMANDS = re.compile(
+    r"(?<![\w-])--\w|\btapeplat [a-z]+|\.toml\b|[Cc]ommand line|\b[Tt]erminal\b|\b(?:a|the|your) shell\b"
+)
 SAID = re.compile(r'(?:title|alt|placeholder|aria-label)="([^"]*)"')
 LINK = re.compile(r'(?:href|src|action|data-address)="(/[^"]*)"')
 BROKEN = CHALLENGE.replace('market is at least 4 cm from dock"', 'market is at least 4 kumquats from dock"')
@@ -135,6 +142,61 @@ def test_no_page_of_the_students_or_of_a_phone_speaks_of_commands(app: Flask, fu
     assert commands_in(iter(found.items())) == []
     phone = f"/phone/key/{full.upload_keys.make(SLUG)}"
     assert commands_in(walked(nobody, [phone, "/phone/photos"])) == []
+
+
+def test_no_file_that_is_handed_on_speaks_of_commands(full: Services, teacher: Browser) -> None:
+    parts = "&".join(f"part={part}" for part in PARTS)
+    answer = teacher.get(f"/teacher/archive/export.zip?of={full.classes.of(SLUG).id}&{parts}")
+    packed = zipfile.ZipFile(io.BytesIO(answer.data))
+    texts = {name: packed.read(name).decode() for name in packed.namelist() if not name.endswith((".png", ".jpg"))}
+    assert sum(name.endswith("index.html") for name in texts) >= 2
+    assert any(name.endswith("result.json") for name in texts)
+    texts["README.txt"] = readme().decode().replace("challenge.toml", "")  # a file of that name lies beside it
+    for name in ("class", "class-rules"):
+        texts[name] = teacher.text(f"/teacher/challenge/{SLUG}/{name}.csv")
+    texts["hand"] = teacher.text(f"/teacher/challenge/{SLUG}/numbers/hand.csv")
+    named = ((name, words.replace("challenge.toml", "")) for name, words in texts.items())
+    assert commands_in((name, words_of(words) if name.endswith(".html") else words) for name, words in named) == []
+    assert "sha256sum" not in texts["README.txt"]
+
+
+TEMPLATES = sorted((Path(tapeplat.page.__file__).parent / "templates").rglob("*.html"))
+SCRIPTS = sorted((Path(tapeplat.page.__file__).parent / "static").rglob("*.js"))
+
+
+@pytest.mark.parametrize("file", [*TEMPLATES, *SCRIPTS], ids=lambda file: file.stem)
+def test_no_template_and_no_script_speaks_of_commands(file: Path) -> None:
+    text = re.sub(r"\{#.*?#\}|/\*.*?\*/|(?<!:)//[^\n]*", "", file.read_text("utf-8"), flags=re.DOTALL)
+    said = re.findall(r"\"[^\"\n]*\"|'[^'\n]*'|`[^`]*`", text) if file.suffix == ".js" else [text]
+    plain = (re.sub(r"var\(--[\w-]+|^[\"'`]--[\w-]+[\"'`]$|accept=\"\.toml\"|<!--|-->", "", words) for words in said)
+    assert commands_in((file.name, words) for words in plain) == []
+
+
+IN_A_WINDOW = {"page/serving", "page/session/passphrase", "page/base/process_lock"}
+"""What these say is printed where `tapeplat serve` was typed."""
+FILTERED = {
+    "archive/store", "classroom/better_results", "lens/lens_words", "paper/book", "paper/sheets/photo_sheet",
+    "solving/solvable_words",
+}  # fmt: skip
+"""Messages that name commands for those who typed one; `without_commands` takes that out of what a page shows."""
+
+
+def test_no_text_of_the_program_speaks_of_commands_where_a_page_may_show_it() -> None:
+    found: dict[str, list[str]] = {}
+    root = Path(tapeplat.__file__).parent
+    for file in sorted(root.rglob("*.py")):
+        name = file.relative_to(root).with_suffix("").as_posix()
+        texts = texts_in(ast.parse(file.read_text("utf-8")))
+        if not name.startswith("cli/"):
+            found[name] = [text for text in texts if COMMANDS.search(re.sub(r"[\w-]*\.toml\b(?!, line)", "", text))]
+    assert {name for name, texts in found.items() if texts} == IN_A_WINDOW | FILTERED
+
+
+def texts_in(tree: ast.Module) -> list[str]:
+    """The strings of a module that are not its docstrings."""
+    stray = {id(part.value) for part in ast.walk(tree) if isinstance(part, ast.Expr)}
+    strings = (part for part in ast.walk(tree) if isinstance(part, ast.Constant) and id(part) not in stray)
+    return [part.value for part in strings if isinstance(part.value, str)]
 
 
 def test_mistakes_are_told_by_rule_and_zone(teacher: Browser, house: Services) -> None:
