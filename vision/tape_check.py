@@ -17,6 +17,7 @@ from calib.printed import CORNER_TAGS, SWATCHES
 from calib.prints.edge_shift import edge_shift
 from calib.prints.tags import find_tags
 from vision.board.parcel_frame import visible_region
+from vision.find.rough_outlines import Found
 from vision.picture.photo import Photo
 from vision.picture.prints import print_mask
 from vision.picture.rectified import Rectified, rectify
@@ -29,6 +30,8 @@ from vision.unfit_pictures import check_colour, check_not_ours, check_picture
 
 COARSE = 2.0
 """Millimetres per pixel of the picture that the ground's colours are read from."""
+BESIDE = 2.0
+"""How far beside an outline's own width its tape's colour may reach, mm."""
 BoxState = Literal["filled", "see-through", "empty", "doubtful"]
 
 
@@ -73,29 +76,47 @@ def check_tapes(photo: Photo, setup: PhotoSetup, swatches: Sequence[int]) -> Tap
 
 
 def look_remarks(
-    prints: SeenPrints, plane: Plane, colours: TapeColours, tapes: Sequence[TapeSpec], *, parcel: bool
+    prints: SeenPrints,
+    plane: Plane,
+    colours: TapeColours,
+    tapes: Sequence[TapeSpec],
+    found: Sequence[Found],
+    *,
+    parcel: bool,
 ) -> list[Remark]:
-    """What a photo of a model says of tapes that look alike, or like what covers much of the parcel."""
+    """What a photo of a model says of tapes that look alike, or like what covers much of the parcel.
+
+    found: the outlines, whose own tape is no ground.
+    """
     zones = {number: tuple(t.zone for t in tapes if t.swatch == number) for number in {t.swatch for t in tapes}}
-    found = [
+    remarks = [
         remark("tapes-alike", zones[one][0], swatch=one, other=zones[other][0], other_swatch=other)
         for one, other in alike(colours)
     ]
     if parcel:
-        pixels = ground_pixels(prints, plane, parcel=True)
-        found += [remark("tape-like-ground", zones[n][0], swatch=n) for n in like_ground(colours, pixels)]
-    return found
+        pixels = ground_pixels(prints, plane, found, parcel=True)
+        remarks += [remark("tape-like-ground", zones[n][0], swatch=n) for n in like_ground(colours, pixels)]
+    return remarks
 
 
-def ground_pixels(prints: SeenPrints, plane: Plane, *, parcel: bool) -> NDArray[np.uint8]:
-    """Pixels (n, 3) of the parcel, or of all around the card, without what is printed."""
+def ground_pixels(prints: SeenPrints, plane: Plane, found: Sequence[Found] = (), *, parcel: bool) -> NDArray[np.uint8]:
+    """Pixels (n, 3) of the parcel, or of all around the card, without what is printed and the tape of outlines."""
     low, high = visible_region(plane, prints.size, prints.setup)
     if parcel:
         low, high = np.zeros(2), np.array([plane.value("parcel width"), plane.value("parcel depth")])
     picture: Rectified = rectify(prints.bgr, plane.camera, low, high, COARSE)
-    free = ~print_mask(picture, plane, prints.tags) & (picture.bgr.max(axis=2) > 0)
+    free = ~print_mask(picture, plane, prints.tags) & ~_taped(picture, found) & (picture.bgr.max(axis=2) > 0)
     smooth = np.asarray(cv2.GaussianBlur(picture.bgr, (0, 0), 1.0), dtype=np.uint8)
     return np.asarray(smooth[free])
+
+
+def _taped(picture: Rectified, found: Sequence[Found]) -> NDArray[np.bool_]:
+    """Mask (h, w) of the tape along outlines."""
+    mask = np.zeros(picture.bgr.shape[:2], dtype=np.uint8)
+    for outline in found:
+        ring = np.rint(picture.to_px(outline.corners)).astype(np.int32)
+        cv2.polylines(mask, [ring], True, 1, int(np.ceil((outline.width + 2 * BESIDE) / picture.mm_per_px)))
+    return mask > 0
 
 
 def _state(colours: TapeColours, number: int) -> BoxState:

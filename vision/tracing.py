@@ -99,6 +99,7 @@ def trace(
     doubted = [said for said in doubted if said.zone not in scene.unread]
     unread = dict.fromkeys((*scene.unread, *(said.zone for said in doubted)))
     remarks += doubted
+    remarks += look_remarks(scene.prints, scene.plane, scene.colours, tapes, found, parcel=scene.frame != "card")
     return assemble(
         photo.bgr, scene.plane, measured, named, frame=scene.frame, picture=_shown(photo, measured, scene),
         unread=tuple(unread),
@@ -160,7 +161,6 @@ def _scene(photo: Photo, setup: PhotoSetup, tapes: Sequence[TapeSpec], lens: Len
         check_challenge(prints, plane, all_colours, tapes, board_found=True)
     check_not_ours(plane, parcel=frame != "card")
     check_not_covered(photo.bgr, plane, parcel=frame != "card")
-    remarks += look_remarks(prints, plane, colours, tapes, parcel=frame != "card")
     if frame != "card":
         check_parcel(plane, photo.size)
     return _Scene(photo, prints, tapes, plane, board, colours, frame, unread, tuple(remarks))

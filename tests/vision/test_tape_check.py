@@ -73,6 +73,14 @@ def test_measuring_says_the_same_where_it_happens() -> None:
     assert [r.zone for r in traced(dark) if r.code == "tape-like-ground"] == ["stables"]
 
 
+def test_the_tape_of_large_zones_is_not_what_covers_the_parcel() -> None:
+    """Two wide-taped zones of one tape are more than a seventh of what is not printed on."""
+    scene = village()
+    wide = {number: replace(tape, width=tape.width * 2.2) for number, tape in scene.tapes.items()}
+    found = traced(replace(scene, tapes=wide))
+    assert [r.zone for r in found if r.code == "tape-like-ground"] == []
+
+
 def traced(scene: Scene) -> tuple[Remark, ...]:
     photo = photo_from_bytes(encoded(draw(scene)), "photo.jpg")
     return trace(photo, photo_setup_of(scene, EXACT), tapes_of(scene)).remarks
