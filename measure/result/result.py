@@ -266,6 +266,8 @@ def parse_result(content: str | bytes, where: str = "the result") -> Result:
     if not isinstance(parsed, dict) or parsed.get("format") != FORMAT:
         found = str(parsed.get("format"))[:40] if isinstance(parsed, dict) else "nothing of the kind"
         raise InputMistakes([Mistake(where, f"its format is {found}, not {FORMAT}", _WHICH)])
+    if not _writable(text, parsed):
+        raise InputMistakes([Mistake(where, "a text in it holds half a letter, which no file can hold", _AGAIN)])
     try:
         return _RESULT.validate_python(parsed)
     except ValidationError as error:
@@ -306,6 +308,17 @@ def _keys(part: object) -> dict[str, Any]:
     """A part of a result as the file has it."""
     spared = _LEFT_OUT_IF_EMPTY.get(type(part), frozenset())
     return {key: value for key, value in vars(part).items() if value or value is False or key not in spared}
+
+
+def _writable(text: str, parsed: object) -> bool:
+    """Whether every text can be written down again; JSON can say halves of letters (surrogates) that no file holds."""
+    try:
+        text.encode("utf-8")
+        if "\\ud" in text.casefold():
+            json.dumps(parsed, ensure_ascii=False).encode("utf-8")
+    except UnicodeEncodeError:
+        return False
+    return True
 
 
 def _no_number(word: str) -> NoReturn:

@@ -57,6 +57,16 @@ def structures_of(given: StructuresFile | GivenFile | None, challenge: Challenge
     return read_structures(file_of(given, "the structures"), challenge)
 
 
+def team_of(given: str | int) -> str:
+    """A team's name or number. Raises InputMistakes for text that holds bytes in place of letters."""
+    team = str(given)
+    shown = team.encode("utf-8", "replace").decode("utf-8")
+    if shown != team:
+        what = "it holds bytes that are no letters in this system's encoding"
+        raise InputMistakes([Mistake(f"the team's name {shown}", what, "type it anew, or without accents")])
+    return team
+
+
 def photos_of(given: GivenPhoto | Sequence[GivenPhoto]) -> tuple[PhotoSource, ...]:
     """One photo or several; those without a name are numbered. Raises InputMistakes for what is no picture."""
     if isinstance(given, str | os.PathLike | bytes | np.ndarray | PhotoContent | PhotoPixels):

@@ -20,6 +20,7 @@ from tapeplat.api.given_values import (
     outlines_of,
     photos_of,
     structures_of,
+    team_of,
 )
 from tapeplat.measuring.measured_model import MeasuredModel, judged
 from tapeplat.measuring.repairs import GivenChange, edits_of, repaired_model
@@ -53,9 +54,9 @@ def measure(
     Raises InputMistakes where the challenge or the structures cannot be used, PhotoRefused where no photo can.
     """
     known = challenge_of(challenge)
-    table = structures_of(structures, known)
+    named, table = team_of(team), structures_of(structures, known)
     surveyed = survey(known, photos_of(photos))
-    return judged(known, surveyed.plat, surveyed.picture, team=str(team), table=table, earlier=earlier)
+    return judged(known, surveyed.plat, surveyed.picture, team=named, table=table, earlier=earlier)
 
 
 def check(
@@ -74,7 +75,7 @@ def check(
     Raises InputMistakes where challenge, outlines or structures cannot be used.
     """
     known = challenge_of(challenge)
-    table = structures_of(structures, known)
+    named, table = team_of(team), structures_of(structures, known)
     given = outlines_of(plat, known)
     picture, file = _picture_beside(plat, given.result)
     made = judged(
@@ -82,7 +83,7 @@ def check(
         given.plat,
         picture,
         file,
-        team=str(team) or given.plat.team,
+        team=named or given.plat.team,
         table=table,
         earlier=given.result,
         built=given.result,

@@ -18,6 +18,7 @@ from tapeplat.archive.cleaning.clean_hand_table import filed_hand
 from tapeplat.archive.cleaning.clean_pictures import NoPicture, cleaned, encoded_jpeg, encoded_png, opened
 from tapeplat.archive.storage.checksums import SUMS, sums_of
 from tapeplat.archive.storage.entry import RECORD, RESULT, NewAttempt, Record, StoredPhoto, read_record, record_json
+from vision.picture.photo import name_of
 
 CHALLENGE, NOTES, HAND = "challenge.toml", "notes.txt", "hand.csv"
 ANNOTATED, CORRECTED = "annotated.png", "corrected.jpg"
@@ -144,7 +145,7 @@ def _photos(new: NewAttempt, result: Result, surroundings: bool, remarks: list[s
     for number, path in enumerate(new.photos, start=1):
         data = _read(path)
         checksum = hashlib.sha256(data).hexdigest()
-        made.names[path.name] = f"photo {number}"
+        made.names[name_of(path)] = f"photo {number}"
         subject = known.get(checksum, ())
         if checksum not in known:
             remarks.append(f"photo {number} is not kept: nothing was measured in it")
@@ -156,7 +157,7 @@ def _photos(new: NewAttempt, result: Result, surroundings: bool, remarks: list[s
             made.files[name] = picture if surroundings else black_around_subject(picture, subject)
             suffix = path.suffix.casefold()
             made.originals[f"{ORIGINALS}/photo-{number}{suffix if _ENDING.fullmatch(suffix) else ending}"] = data
-            made.names[path.name] = name
+            made.names[name_of(path)] = name
             stored.append(StoredPhoto(name, checksum))
     return _Photos(made.files, made.originals, tuple(stored), made.names)
 

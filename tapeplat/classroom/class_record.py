@@ -19,6 +19,7 @@ from pydantic.dataclasses import dataclass as checked
 from tapeplat.lens.lens_store import stored
 from tapeplat.output.result_folder import write_folder
 from tapeplat.workers.model_job import Refusal, State
+from vision.picture.photo import name_of
 
 FORMAT: Literal["tapeplat/class-1"] = "tapeplat/class-1"
 FILE = "class.json"
@@ -116,9 +117,9 @@ def photo_read(path: Path) -> PhotoRead:
     """A photo by its content, read in parts; an empty checksum where it cannot be read, which measuring will tell."""
     try:
         with path.open("rb") as file:
-            return PhotoRead(path.name, hashlib.file_digest(file, "sha256").hexdigest())
+            return PhotoRead(name_of(path), hashlib.file_digest(file, "sha256").hexdigest())
     except OSError:
-        return PhotoRead(path.name, "")
+        return PhotoRead(name_of(path), "")
 
 
 def _digest(content: bytes) -> str:

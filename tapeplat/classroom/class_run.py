@@ -36,6 +36,7 @@ from tapeplat.output.result_folder import clear_unfinished
 from tapeplat.wording.notice_words import words
 from tapeplat.workers.model_job import ModelAnswer, Refusal
 from tapeplat.workers.worker_pool import WorkerFailed, WorkerPool
+from vision.picture.photo import name_of
 
 _LOOK = 0.2
 """Seconds between two looks at whether to stop."""
@@ -216,7 +217,7 @@ def _twice(jobs: Sequence[TeamJob]) -> Iterator[str]:
 def _recorded(job: TeamJob, answer: ModelAnswer) -> ModelRecord:
     refusals = answer.refusals
     if answer.state == "failed":
-        refusals = (Refusal(tuple(photo.name for photo in job.photos), "", answer.problem),)
+        refusals = (Refusal(tuple(map(name_of, job.photos)), "", answer.problem),)
     return ModelRecord(job.team, job.folder.name, job.key, answer.state, job.reads, refusals)
 
 

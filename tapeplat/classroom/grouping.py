@@ -4,11 +4,12 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
-from pathlib import Path
+from pathlib import Path, PurePosixPath
 
 from measure.teams import team_key
 from tapeplat.classroom.photo_folder import FoundPhoto
 from tapeplat.classroom.team_names import in_order, team_of_folder, teams_of_names
+from vision.picture.photo import name_of
 
 _FEW = 6
 """Photos that are named with their teams; of more a list would fill the screen before anything is measured."""
@@ -48,12 +49,12 @@ def grouped(photos: Sequence[FoundPhoto], labels: Mapping[Path, tuple[int, ...]]
             team = team_of_folder(photo.folder)
         elif name is not None:
             team = name
-            by_name.setdefault(team_key(team), []).append(path.name)
+            by_name.setdefault(team_key(team), []).append(name_of(path))
         elif len(seen) == 1:
             team = str(seen[0])
-            by_label.setdefault(team, []).append(path.name)
+            by_label.setdefault(team, []).append(name_of(path))
         else:
-            team = path.stem
+            team = _stem(path)
             warnings.append(_unknown(path, seen))
         groups.setdefault(team_key(team), (team, []))[1].append(path)
     inferred = {"file names": by_name, "labels in the photos": by_label}
@@ -65,8 +66,12 @@ def grouped(photos: Sequence[FoundPhoto], labels: Mapping[Path, tuple[int, ...]]
 
 def _by_name(photos: Sequence[FoundPhoto]) -> Mapping[Path, str | None]:
     loose = [photo.path for photo in photos if not photo.folder]
-    teams = teams_of_names({path.stem for path in loose})
-    return {path: teams[path.stem] for path in loose} | {photo.path: None for photo in photos if photo.folder}
+    teams = teams_of_names(set(map(_stem, loose)))
+    return {path: teams[_stem(path)] for path in loose} | {photo.path: None for photo in photos if photo.folder}
+
+
+def _stem(path: Path) -> str:
+    return PurePosixPath(name_of(path)).stem
 
 
 def _inferred(source: str, found: Mapping[str, list[str]], groups: Mapping[str, tuple[str, list[Path]]]) -> str:
@@ -82,7 +87,7 @@ def _two_sources(photos: Sequence[FoundPhoto], groups: Mapping[str, tuple[str, l
     """Photos of one team that lie in several places are taken together, which is said."""
     where = {photo.path: photo.folder for photo in photos}
     for team, paths in groups.values():
-        places = dict.fromkeys(f'the folder "{where[p]}"' if where[p] else p.name for p in paths)
+        places = dict.fromkeys(f'the folder "{where[p]}"' if where[p] else name_of(p) for p in paths)
         if len({where[p] for p in paths}) > 1:
             yield f"team {team}: {' and '.join(places)} are taken as photos of one model"
 
@@ -90,6 +95,6 @@ def _two_sources(photos: Sequence[FoundPhoto], groups: Mapping[str, tuple[str, l
 def _unknown(path: Path, seen: tuple[int, ...]) -> str:
     why = f"the labels of teams {' and '.join(map(str, seen))} are in it" if seen else "no team label is in it"
     return (
-        f"{path.name} does not say whose model it shows: its name is no team's and {why}; it is measured by itself as "
-        f'"{path.stem}". Rename the file (team-3.jpg), or put it into a folder with the team\'s name'
+        f"{name_of(path)} does not say whose model it shows: its name is no team's and {why}; it is measured by itself "
+        f'as "{_stem(path)}". Rename the file (team-3.jpg), or put it into a folder with the team\'s name'
     )

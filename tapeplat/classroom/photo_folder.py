@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from pathlib import Path
 
 from measure.errors import InputMistakes, Mistake
+from vision.picture.photo import name_of
 from vision.picture.photo_formats import MEASURABLE_ENDINGS, OTHER_PICTURE_ENDINGS, VIDEO_ENDINGS
 
 _PHOTO_ENDINGS = MEASURABLE_ENDINGS | OTHER_PICTURE_ENDINGS
@@ -15,12 +16,14 @@ _SYSTEM = frozenset(("thumbs.db", "desktop.ini", "ehthumbs.db"))
 _THUMBNAILS = frozenset(("thumbnails", "thumbs", "@eadir", "__macosx"))
 _PHOTO, _HIDDEN, _THUMBNAIL, _VIDEO = "photo", "hidden file or folder", "thumbnail", "video"
 _NESTED, _OTHER = "folder inside a team's folder", "file that is no photo"
+_CLOSED = "folder that may not be opened"
 _MANY = {
     _HIDDEN: "hidden files or folders",
     _THUMBNAIL: "thumbnails",
     _VIDEO: "videos",
     _NESTED: "folders inside teams' folders",
     _OTHER: "files that are no photos",
+    _CLOSED: "folders that may not be opened",
 }
 _FEW = 5
 """Files that are named in a note; of more only the number is told."""
@@ -54,8 +57,9 @@ def photos_in(folder: Path, *, without: Path | None = None) -> Found:
         if kind == _PHOTO:
             photos.append(FoundPhoto(path, inside))
         else:
-            left_out.setdefault(kind, []).append(f"{inside}/{path.name}" if inside else path.name)
-    return Found(tuple(photos), tuple(_note(kind, names) for kind, names in left_out.items()))
+            left_out.setdefault(kind, []).append(f"{inside}/{name_of(path)}" if inside else name_of(path))
+    notes = [_note(kind, names) for kind, names in left_out.items()]
+    return Found(tuple(photos), (*notes, *_of_another_encoding(photos)))
 
 
 def _files(folder: Path, avoid: Path | None, left_out: dict[str, list[str]]) -> Iterator[tuple[Path, str]]:
@@ -64,13 +68,22 @@ def _files(folder: Path, avoid: Path | None, left_out: dict[str, list[str]]) -> 
         if not path.is_dir():
             yield path, ""
         elif path.name.startswith(".") or path.name.casefold() in _THUMBNAILS:
-            left_out.setdefault(_HIDDEN, []).append(path.name)
+            left_out.setdefault(_HIDDEN, []).append(name_of(path))
         elif path.resolve() != avoid:
-            for inner in _listed(path):
+            for inner in _listed_or_left_out(path, left_out):
                 if not inner.is_dir():
-                    yield inner, path.name
+                    yield inner, name_of(path)
                 elif not inner.name.startswith(".") and inner.name.casefold() not in _THUMBNAILS:
-                    left_out.setdefault(_NESTED, []).append(f"{path.name}/{inner.name}")
+                    left_out.setdefault(_NESTED, []).append(f"{name_of(path)}/{name_of(inner)}")
+
+
+def _listed_or_left_out(folder: Path, left_out: dict[str, list[str]]) -> list[Path]:
+    """A team's folder; one that cannot be opened stops nobody else."""
+    try:
+        return _listed(folder)
+    except InputMistakes:
+        left_out.setdefault(_CLOSED, []).append(name_of(folder))
+        return []
 
 
 def _listed(folder: Path) -> list[Path]:
@@ -91,6 +104,14 @@ def _kind(path: Path) -> str:
     if ending in VIDEO_ENDINGS:
         return _VIDEO
     return _PHOTO if ending in _PHOTO_ENDINGS else _OTHER
+
+
+def _of_another_encoding(photos: Iterable[FoundPhoto]) -> Iterator[str]:
+    """A note for every name that holds bytes in place of letters, since teams are named by it."""
+    paths = [path for photo in photos for path in ((photo.path.parent, photo.path) if photo.folder else (photo.path,))]
+    for path in dict.fromkeys(paths):
+        if name_of(path) != path.name:
+            yield f"{name_of(path)} was named on a computer with other letters; rename it, and the team has its name"
 
 
 def _note(kind: str, names: list[str]) -> str:

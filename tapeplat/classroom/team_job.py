@@ -20,6 +20,7 @@ from measure.teams import team_key
 from tapeplat.classroom.class_record import PhotoRead
 from tapeplat.output.result_folder import write_folder
 from tapeplat.workers.model_job import ModelAnswer, ModelJob, Refusal
+from vision.picture.photo import name_of
 
 if TYPE_CHECKING:
     from calib.lens.class_lens import ToldByOthers
@@ -105,7 +106,7 @@ def _lost(earlier: Result) -> tuple[str, ...]:
 
 def left_out(photos: Sequence[Path], notices: Sequence[Notice]) -> tuple[Refusal, ...]:
     """The photos of the model that were refused while others could be used."""
-    there = {photo.name for photo in photos}
+    there = set(map(name_of, photos))
     refused = (notice for notice in notices if notice.code == "photo-left-out" and notice.subject.photo in there)
     return tuple(Refusal((n.subject.photo,), str(n.facts["reason"]), str(n.facts["advice"])) for n in refused)
 
@@ -117,7 +118,7 @@ def _other_labels(job: TeamJob) -> tuple[str, ...]:
     key = team_key(job.team)
     if not key.isdigit():
         return ()
-    seen = {photo.name: labels_in(photo) for photo in job.photos}
+    seen = {name_of(photo): labels_in(photo) for photo in job.photos}
     return tuple(
         f"{name} counts for team {job.team}, and team {teams[0]}'s label is in it; if it is theirs, rename it"
         for name, teams in seen.items()

@@ -13,7 +13,7 @@ import numpy as np
 from calib.lens.class_lens import NOTHING
 from vision.lens_told import with_lens_told, without_pixels
 from vision.merging import Views
-from vision.picture.photo import read_photo
+from vision.picture.photo import name_of, read_photo
 
 
 def keep_views(views: Views, file: Path) -> None:
@@ -28,7 +28,7 @@ def kept_views(file: Path, photos: Sequence[Path]) -> Views:
     views = cast("Views", pickle.loads(file.read_bytes()))
     wanted = {photo.sha256 for photo, _ in views.seen}
     names = {photo.file for photo, _ in views.seen}
-    read = [read_photo(path) for path in photos if path.name in names]
+    read = [read_photo(path) for path in photos if name_of(path) in names]
     pixels = {photo.sha256: photo.bgr for photo in read if photo.sha256 in wanted}
     seen = [(replace(photo, bgr=pixels[photo.sha256]), traced) for photo, traced in views.seen]
     return replace(views, seen=tuple((photo, with_lens_told(photo, traced, NOTHING)) for photo, traced in seen))

@@ -12,6 +12,7 @@ from calib.photo_refused import PhotoRefused
 from measure.errors import InputMistakes
 from measure.file_content import Readable
 from tapeplat.output.result_folder import FolderNotWritable
+from vision.picture.photo import name_of
 
 State = Literal["measured", "refused", "failed"]
 
@@ -68,12 +69,8 @@ class ModelJob(ABC):
         try:
             return self.keep_result()
         except PhotoRefused as refusal:
-            files = tuple(path.name for path in self.photos)
+            files = tuple(map(name_of, self.photos))
             advice = refusal.of_file if len(files) > 1 else refusal.advice
             return ModelAnswer(False, (Refusal(files, refusal.reason, advice),))
-        except UnicodeError:
-            return ModelAnswer(
-                False, problem="the photo's name has letters that cannot be written down; rename the file"
-            )
         except (InputMistakes, FolderNotWritable) as error:
             return ModelAnswer(False, problem=str(error))

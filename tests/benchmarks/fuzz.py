@@ -26,6 +26,7 @@ import tapeplat
 from calib.photo_refused import PhotoRefused
 from measure.challenge import Challenge, read_challenge
 from measure.errors import InputMistakes
+from measure.result.result import parse_result, result_text
 from measure.structures.structures_table import read_structures
 from tapeplat.classroom.class_outcome import class_files, content_of_class
 from tapeplat.classroom.class_record import FILE, ClassRecord, ModelRecord, PhotoRead, read_record, write_record
@@ -50,16 +51,16 @@ ODD: tuple[object, ...] = (
 def result(seed: int) -> None:
     """A result file that is judged again."""
     spoilt = spoilt_json(seed, json.loads(sample().files["result.json"]))
-    tapeplat.check(challenge(), spoilt)
+    written(tapeplat.check(challenge(), spoilt))
 
 
 def plat(seed: int) -> None:
     """Outlines as GeoJSON or as a table."""
     chance = random.Random(seed)
     if chance.random() < 0.5:
-        tapeplat.check(challenge(), spoilt_json(seed, GEOJSON))
+        written(tapeplat.check(challenge(), spoilt_json(seed, GEOJSON)))
     else:
-        tapeplat.check(challenge(), spoilt_text(chance, WKT) + "\n")
+        written(tapeplat.check(challenge(), spoilt_text(chance, WKT) + "\n"))
 
 
 def classes(seed: int) -> None:
@@ -94,7 +95,12 @@ def repair(seed: int) -> None:
         else json.dumps({"base": "0" * 16, "edits": [{**edit, "outline": _bent(chance)} for edit in some]})
     )
     edits = read_request(text, model.challenge.unit).edits
-    tapeplat.repair(model, edits)
+    written(tapeplat.repair(model, edits))
+
+
+def written(model: MeasuredModel) -> None:
+    """What was read can be written down, and read again."""
+    parse_result(result_text(model.result).encode("utf-8"))
 
 
 def _bent(chance: random.Random) -> list[list[float]]:

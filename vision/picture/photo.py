@@ -7,6 +7,7 @@ from __future__ import annotations
 
 import hashlib
 import io
+import re
 import warnings
 from dataclasses import dataclass, field
 from pathlib import Path
@@ -27,6 +28,8 @@ MOST_BYTES = 60_000_000
 MOST_PIXELS = 60_000_000
 """Above a phone's largest photos (48 to 50 megapixels), far below what would fill the memory."""
 LEAST_SIDE = 300
+_NO_LETTERS = re.compile("[\ud800-\udfff]")
+"""How Python holds bytes of a file's name that are no letters in the system's encoding."""
 _BAND = 256
 """Lines of a picture that are converted at a time."""
 _FULL_FRAME = float(np.hypot(36, 24))
@@ -99,7 +102,12 @@ def _photo_from_file(path: Path) -> Photo:
         data = path.read_bytes()
     except OSError as error:
         raise _unreadable(path, f"it cannot be opened ({error.strerror or error})") from error
-    return photo_from_bytes(data, path.name)
+    return photo_from_bytes(data, name_of(path))
+
+
+def name_of(path: Path) -> str:
+    """A file's name as it can be written down; bytes that are no letters in this system's encoding as `\\xe4`."""
+    return _NO_LETTERS.sub(lambda found: f"\\x{ord(found[0]) & 0xFF:02x}", path.name)
 
 
 def _photo_from_pixels(source: PhotoPixels) -> Photo:
@@ -221,4 +229,4 @@ def _damaged(name: str) -> PhotoRefused:
 
 def _unreadable(path: Path, why: str) -> PhotoRefused:
     advice = f"{why}; send the original photo from the phone ({FORMATS_IN_WORDS})"
-    return PhotoRefused("unreadable", advice, file=path.name)
+    return PhotoRefused("unreadable", advice, file=name_of(path))

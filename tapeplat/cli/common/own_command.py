@@ -35,8 +35,18 @@ class OwnCommand(click.Command):
         except click.UsageError as error:
             raise self._better(ctx, given, error) from error
         if not ctx.resilient_parsing:
+            self._check_texts(ctx)
             self._check_files(ctx, given)
         return rest
+
+    def _check_texts(self, ctx: click.Context) -> None:
+        """Raise click.UsageError for a text that holds bytes in place of letters: it could not be written down."""
+        for param in self.params:
+            text = ctx.params.get(param.name or "")
+            shown = text.encode("utf-8", "replace").decode("utf-8") if isinstance(text, str) else text
+            if shown != text:
+                what = "holds bytes that are no letters in this terminal's encoding"
+                raise click.UsageError(f"{max(param.opts, key=len)} {shown} {what}; type it anew, or without accents")
 
     def _better(
         self, ctx: click.Context, given: Sequence[str], error: click.UsageError, known: Sequence[str] | None = None

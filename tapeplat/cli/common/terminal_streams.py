@@ -64,14 +64,13 @@ def lost_output() -> OSError | None:
 def _steady(stream: TextIO) -> TextIO:
     raw = _raw(stream)
     if raw is None or isinstance(raw, Forgiving):
-        if isinstance(stream, io.TextIOWrapper) and stream.errors == "strict":
+        if isinstance(stream, io.TextIOWrapper) and stream.errors != "replace":
             stream.reconfigure(errors="replace")
         return stream
     with suppress(OSError, ValueError):
         stream.flush()
-    errors = "replace" if stream.errors in (None, "strict", "surrogateescape") else stream.errors
     buffer = io.BufferedWriter(Forgiving(raw))
-    return io.TextIOWrapper(buffer, stream.encoding, errors, line_buffering=True, write_through=stream is sys.stderr)
+    return io.TextIOWrapper(buffer, stream.encoding, "replace", line_buffering=True, write_through=stream is sys.stderr)
 
 
 def _raw(stream: TextIO) -> io.RawIOBase | None:

@@ -57,3 +57,15 @@ def test_a_fraction_with_a_hyphen_behind_it_is_read(division: str):
     rows = f"{head}\n3,market,box,2 3/8-,2,2,,in,1,{division}\n"
     read = read_structures(FileContent("s.csv", rows.encode()), challenge())
     assert read.rows[0].sizes["length"] == pytest.approx(2.375 * 25.4)
+
+
+@pytest.mark.parametrize("place", ["team", "title"])
+def test_half_letters_in_a_result_are_refused_before_it_is_to_be_written(place: str):
+    content = {**json.loads(sample().files["result.json"]), place: "\ud800x"}
+    with pytest.raises(InputMistakes, match="half a letter"):
+        tapeplat.check(challenge(), json.dumps(content))
+
+
+def test_a_team_of_bytes_in_place_of_letters_is_refused_before_anything_is_measured():
+    with pytest.raises(InputMistakes, match="the team's name Bl\\?u: it holds bytes that are no letters"):
+        tapeplat.check(challenge(), sample(), team="Bl\udce4u")
