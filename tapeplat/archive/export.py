@@ -50,20 +50,31 @@ USUAL = ("page", "annotated", "plat")
 """Nothing that shows more than the model and what was measured of it."""
 
 
-def export(entries: Sequence[Entry], out: Path, what: Collection[str] = USUAL, *, blackout: bool = False) -> list[str]:
+def export(
+    entries: Sequence[Entry],
+    out: Path,
+    what: Collection[str] = USUAL,
+    *,
+    blackout: bool = False,
+    replace: bool = False,
+) -> list[str]:
     """Write the asked parts of the entries into a new folder, or a ZIP where out ends in `.zip`; returns the names.
 
     Each attempt has a folder named by its id. blackout blacks out what lies around the model in photos that were filed
-    with it. Raises InputMistakes for unknown parts and damaged attempts, FolderNotWritable.
+    with it; replace writes over a ZIP of that name. Raises InputMistakes for unknown parts, damaged attempts and where
+    something of that name is there, FolderNotWritable.
     """
     unknown = [part for part in what if part not in _PARTS]
     if unknown:
         raise InputMistakes([Mistake("", f"unknown part: {', '.join(unknown)}", f"choose from {', '.join(PARTS)}")])
+    zipped = out.suffix.casefold() == ".zip"
+    if zipped and not replace and out.is_file():
+        raise InputMistakes([Mistake(str(out), "there is a file of that name", "choose another, or say --replace")])
     files = {f"{e.id}/{name}": content for e in entries for name, content in _chosen(e, what, blackout).items()}
     if not files:
         raise InputMistakes([Mistake("", "the attempts hold nothing of what was asked", "ask for other parts")])
     try:
-        if out.suffix.casefold() == ".zip":
+        if zipped:
             _write_zip(out, files, {e.id: e for e in entries})
         else:
             _write_folder(out, files)

@@ -10,7 +10,9 @@ from typing import TYPE_CHECKING
 
 import click
 
+import tapeplat
 from tapeplat.cli.common.archive_options import archive_at, archive_folder_option
+from tapeplat.cli.common.attempt_lines import agreed, attempt_lines, counted, filed_on, say_unreadable
 from tapeplat.cli.common.given_files import Given
 from tapeplat.cli.common.own_command import OwnGroup
 from tapeplat.cli.common.telling import json_text, reporting_options, tell
@@ -54,10 +56,10 @@ def list_(challenge: str | None, team: str | None, archive_folder: Path | None, 
     kept = archive_at(archive_folder)
     entries = kept.entries(challenge, team)
     if entries or as_json:
-        tell("\n".join(_lines(entries)), as_json=as_json, quiet=quiet, content=lambda: entries)
-    _say_unreadable(kept)
+        tell("\n".join(attempt_lines(entries)), as_json=as_json, quiet=quiet, content=lambda: entries)
+    say_unreadable(kept)
     if not (as_json or quiet):
-        where = f"{_counted(len(entries))} in {kept.root}; {kept.root / 'index.html'} opens in a browser"
+        where = f"{counted(len(entries))} in {kept.root}; {kept.root / 'index.html'} opens in a browser"
         click.echo(where if entries else _nothing(kept))
 
 
@@ -114,8 +116,19 @@ def compare(before: str, after: str, out: Path | None, archive_folder: Path | No
 )
 @click.option("--what", metavar="PARTS", help="Comma-separated; page,annotated,plat where it is not given.")
 @click.option("--blackout", is_flag=True, help="Black out what lies around the model in photos that were kept with it.")
+@click.option("--replace", is_flag=True, help="Write over a file of that name.")
 @archive_folder_option
-def export(names: tuple[str, ...], out: Path, what: str | None, blackout: bool, archive_folder: Path | None) -> None:
+@reporting_options
+def export(
+    names: tuple[str, ...],
+    out: Path,
+    what: str | None,
+    blackout: bool,
+    replace: bool,
+    archive_folder: Path | None,
+    as_json: bool,
+    quiet: bool,
+) -> None:
     """Hand attempts on: a folder or ZIP with what you ask for and nothing else.
 
     PARTS are page, annotated, plat, result, photos, corrected, challenge, notes, hand, revisions. Photos' originals are
@@ -127,8 +140,9 @@ def export(names: tuple[str, ...], out: Path, what: str | None, blackout: bool, 
     kept = archive_at(archive_folder)
     entries = list(dict.fromkeys(kept.entry(name) for name in names))
     parts = USUAL if what is None else tuple(part.strip().casefold() for part in what.split(",") if part.strip())
-    files = exported(entries, out, parts, blackout=blackout)
-    click.echo("\n".join([*files, f"exported to {out}"]))
+    files = exported(entries, out, parts, blackout=blackout, replace=replace)
+    content = {"exported": out, "files": files}
+    tell("\n".join(files), last=f"exported to {out}", as_json=as_json, quiet=quiet, content=lambda: content)
 
 
 @archive.command()
@@ -136,24 +150,30 @@ def export(names: tuple[str, ...], out: Path, what: str | None, blackout: bool, 
 @click.option("--notes", help="Text that stands in place of the former notes.")
 @click.option("--hand", type=Given("hand"), help="CSV file with the team's hand measurements.")
 @archive_folder_option
-def add(name: str, notes: str | None, hand: Path | None, archive_folder: Path | None) -> None:
+@reporting_options
+def add(
+    name: str, notes: str | None, hand: Path | None, archive_folder: Path | None, as_json: bool, quiet: bool
+) -> None:
     """Add notes or hand measurements to an attempt; what they replace is kept in its `revisions`."""
     if notes is None and hand is None:
         raise click.UsageError("give --notes or --hand")
     kept = archive_at(archive_folder)
     entry = kept.entry(name)
+    warnings = () if hand is None else tapeplat.compare_hand(entry.folder, hand).warnings
     files = {} if notes is None else {"notes.txt": f"{notes}\n".encode()}
     if hand is not None:
         files["hand.csv"] = hand.read_bytes()
-    kept.replace_result(entry, files, f"added: {', '.join(files)}")
-    click.echo(f"filed with {entry.id}")
+    changed = kept.replace_result(entry, files, f"added: {', '.join(files)}")
+    said = f"filed with {entry.id}: {', '.join(files)}"
+    tell(said, warnings=warnings, as_json=as_json, quiet=quiet, content=lambda: changed)
 
 
 @archive.command()
 @click.argument("challenge", metavar="CHALLENGE", type=Given("challenge"))
 @click.argument("names", metavar="[ATTEMPT...]", nargs=-1)
 @archive_folder_option
-def judge(challenge: Path, names: tuple[str, ...], archive_folder: Path | None) -> None:
+@reporting_options
+def judge(challenge: Path, names: tuple[str, ...], archive_folder: Path | None, as_json: bool, quiet: bool) -> None:
     """Judge filed attempts again by CHALLENGE, after its rules, tolerances, aliases or zones changed.
 
     Without ATTEMPT those of the challenge's title. Outlines stay as they were measured, verdicts by hand stay; what was
@@ -170,9 +190,11 @@ def judge(challenge: Path, names: tuple[str, ...], archive_folder: Path | None) 
     stale = [entry for entry in dict.fromkeys(named) if not is_judged_by(entry, text)]
     judged = [judge_again(kept, entry, FileContent(challenge.name, challenge.read_bytes())) for entry in stale]
     for model in judged:
-        click.echo(judged_text(model.name, model.changes, model.remarks, model.problem), err=bool(model.problem))
+        if model.problem or not (as_json or quiet):
+            click.echo(judged_text(model.name, model.changes, model.remarks, model.problem), err=bool(model.problem))
     left = sum(bool(model.problem) for model in judged)
-    click.echo(f"{len(judged) - left} judged again; {len(named) - len(stale)} were judged by this challenge already")
+    said = f"{len(judged) - left} judged again; {len(named) - len(stale)} were judged by this challenge already"
+    tell(said, as_json=as_json, quiet=quiet, content=lambda: judged)
     if left:
         raise SystemExit(_DAMAGED)
 
@@ -184,7 +206,7 @@ def verify(archive_folder: Path | None, as_json: bool, quiet: bool) -> None:
     """Compare every file with its checksum. Exit code 2 where something is missing, changed or unreadable."""
     kept = archive_at(archive_folder)
     damage = kept.verify()
-    _say_unreadable(kept)
+    say_unreadable(kept)
     for item in () if as_json else damage:
         click.echo(str(item), err=True)
     if as_json:
@@ -194,22 +216,25 @@ def verify(archive_folder: Path | None, as_json: bool, quiet: bool) -> None:
         click.echo(f"{do}; everything else is as it was filed", err=True)
         raise SystemExit(_DAMAGED)
     if not (as_json or quiet):
-        click.echo(f"{_counted(len(kept.entries()))}: every file is as it was filed")
+        click.echo(f"{counted(len(kept.entries()))}: every file is as it was filed")
 
 
 @archive.command()
 @archive_folder_option
-def rebuild(archive_folder: Path | None) -> None:
+@reporting_options
+def rebuild(archive_folder: Path | None, as_json: bool, quiet: bool) -> None:
     """Make the index and the list of all attempts anew from the files."""
     kept = archive_at(archive_folder)
-    click.echo(f"{_counted(len(kept.rebuild()))} listed anew")
-    _say_unreadable(kept)
+    entries = kept.rebuild()
+    tell(f"{counted(len(entries))} listed anew", as_json=as_json, quiet=quiet, content=lambda: entries)
+    say_unreadable(kept)
 
 
 @archive.command()
 @_YES
 @archive_folder_option
-def repair(yes: bool, archive_folder: Path | None) -> None:
+@reporting_options
+def repair(yes: bool, archive_folder: Path | None, as_json: bool, quiet: bool) -> None:
     """Take away what is damaged: attempts that cannot be read go to the trash folder, damaged files out of others.
 
     Put back from a copy of the archive what you can before: there is no way back for a damaged file.
@@ -219,101 +244,75 @@ def repair(yes: bool, archive_folder: Path | None) -> None:
     kept = archive_at(archive_folder)
     found = kept.broken()
     if not found and not kept.verify():
-        click.echo("nothing is damaged")
+        tell("nothing is damaged", as_json=as_json, quiet=quiet, content=tuple)
         return
-    for damaged in found:
-        click.echo(f"{broken_said(damaged)}  ({'to the trash folder' if damaged.wholly else 'these files'})")
-    if not yes:
-        click.confirm(f"take this away: {_counted(len(found))}?", default=False, abort=True)
+    lines = [f"{broken_said(one)}  ({'to the trash folder' if one.wholly else 'these files'})" for one in found]
+    agreed(lines, "take this away", yes=yes, as_json=as_json, quiet=quiet)
     done = kept.repair()
-    click.echo(f"repaired: {_counted(len(done))}; tapeplat archive empty-trash deletes for good what lies in the trash")
+    last = "tapeplat archive empty-trash deletes for good what lies in the trash"
+    tell(f"repaired: {counted(len(done))}; {last}", as_json=as_json, quiet=quiet, content=lambda: done)
 
 
 @archive.command()
 @_IDS
 @_YES
 @archive_folder_option
-def remove(names: tuple[str, ...], yes: bool, archive_folder: Path | None) -> None:
+@reporting_options
+def remove(names: tuple[str, ...], yes: bool, archive_folder: Path | None, as_json: bool, quiet: bool) -> None:
     """Move attempts to the archive's trash folder."""
     kept = archive_at(archive_folder)
     entries = list({entry.folder: entry for entry in map(kept.listed, names)}.values())
-    if _agreed(entries, "move to the trash folder", yes):
-        for entry in entries:
-            click.echo(f"moved to {kept.remove(entry.id)}")
+    agreed(attempt_lines(entries), "move to the trash folder", yes=yes, as_json=as_json, quiet=quiet)
+    moved = [kept.remove(entry.id) for entry in entries]
+    text = "\n".join(f"moved to {folder}" for folder in moved)
+    tell(text, as_json=as_json, quiet=quiet, content=lambda: moved)
 
 
 @archive.command("empty-trash")
 @_YES
 @archive_folder_option
-def empty_trash(yes: bool, archive_folder: Path | None) -> None:
+@reporting_options
+def empty_trash(yes: bool, archive_folder: Path | None, as_json: bool, quiet: bool) -> None:
     """Delete for good what was removed."""
     kept = archive_at(archive_folder)
-    if _agreed(kept.in_trash(), "delete for good", yes):
-        click.echo(f"{len(kept.empty_trash())} deleted for good")
+    lines = attempt_lines(kept.in_trash())
+    _deleted(lines, kept.empty_trash, yes=yes, as_json=as_json, quiet=quiet)
 
 
 @archive.command()
 @click.option("--older-than", required=True, type=_age, metavar="AGE", help="1 year, 18 months, 90 days.")
 @_YES
 @archive_folder_option
-def expire(older_than: timedelta, yes: bool, archive_folder: Path | None) -> None:
+@reporting_options
+def expire(older_than: timedelta, yes: bool, archive_folder: Path | None, as_json: bool, quiet: bool) -> None:
     """Delete for good what was filed longer ago than your school keeps pupils' work, in the trash folder, too."""
     kept = archive_at(archive_folder)
-    if _agreed(kept.due(older_than), "delete for good", yes, _filed):
-        click.echo(f"{len(kept.expire(older_than))} deleted for good")
-    _say_unreadable(kept)
+    lines = attempt_lines(kept.due(older_than), filed_on)
+    _deleted(lines, lambda: kept.expire(older_than), yes=yes, as_json=as_json, quiet=quiet)
+    say_unreadable(kept)
 
 
-def _agreed(
-    entries: Sequence[Entry | Unreadable], task: str, yes: bool, date: Callable[[Entry | Unreadable], str] | None = None
-) -> bool:
-    """Say what is about to go, and ask."""
-    if not entries:
-        click.echo("there is nothing to do")
-        return False
-    for line in _lines(entries, date):
-        click.echo(line)
-    return yes or click.confirm(f"{task}: {_counted(len(entries))}?", default=False, abort=True)
+def _deleted(
+    lines: Sequence[str],
+    delete: Callable[[], Sequence[Entry | Unreadable]],
+    *,
+    yes: bool,
+    as_json: bool,
+    quiet: bool,
+) -> None:
+    """Ask, delete, and say how many went."""
+    if not lines:
+        tell("there is nothing to do", as_json=as_json, quiet=quiet, content=tuple)
+        return
+    agreed(lines, "delete for good", yes=yes, as_json=as_json, quiet=quiet)
+    gone = delete()
+    tell(f"{len(gone)} deleted for good", as_json=as_json, quiet=quiet, content=lambda: gone)
 
 
 def _changes(found: Comparison) -> dict[str, object]:
     """A comparison as JSON has it: all but the drawing."""
     rest = {name: value for name, value in vars(found).items() if name not in ("before", "after", "overlay")}
     return {"before": found.before.id, "after": found.after.id, **rest}
-
-
-def _counted(attempts: int) -> str:
-    return f"{attempts} attempt{'' if attempts == 1 else 's'}"
-
-
-def _say_unreadable(kept: Archive) -> None:
-    """How many attempts could not be read, whatever was done with the others."""
-    count = len(kept.unreadable())
-    if count:
-        do = "tapeplat archive verify says what is wrong, tapeplat archive repair takes it away"
-        click.echo(f"{count} more cannot be read; {do}", err=True)
-
-
-def _lines(entries: Sequence[Entry | Unreadable], date: Callable[[Entry | Unreadable], str] | None = None) -> list[str]:
-    said = date or _date
-    width = max((len(entry.id) for entry in entries), default=0)
-    gone = {True: "  (in the trash folder)", False: ""}
-    return [f"{e.id:{width}}  {said(e)}  {_tally(e)}{gone[e.removed]}" for e in entries]
-
-
-def _date(entry: Entry | Unreadable) -> str:
-    return f"{entry.taken:%Y-%m-%d}" if entry.taken else "  no date "
-
-
-def _filed(entry: Entry | Unreadable) -> str:
-    return f"{entry.kept_since:%Y-%m-%d}"
-
-
-def _tally(entry: Entry | Unreadable) -> str:
-    from tapeplat.archive.archive_pages import verdicts_said
-    from tapeplat.archive.storage.entry import Entry
-
-    return verdicts_said(entry) if isinstance(entry, Entry) else "cannot be read"
 
 
 def _nothing(kept: Archive) -> str:

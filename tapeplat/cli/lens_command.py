@@ -34,7 +34,7 @@ def lens(photos: tuple[Path, ...], listing: bool, forget: str | None, as_json: b
     if listing:
         _list(as_json=as_json, quiet=quiet)
     elif forget is not None:
-        _forget(forget)
+        _forget(forget, as_json=as_json, quiet=quiet)
     else:
         _make(photos, as_json=as_json, quiet=quiet)
 
@@ -79,7 +79,7 @@ def _list(*, as_json: bool, quiet: bool) -> None:
     tell("\n".join(said) or none, as_json=as_json, quiet=quiet, content=lambda: (*profiles, *lenses))
 
 
-def _forget(camera: str) -> None:
+def _forget(camera: str, *, as_json: bool, quiet: bool) -> None:
     from measure.errors import InputMistakes, Mistake
     from tapeplat.lens.class_lens_store import class_lenses, forget_class_lenses
     from tapeplat.lens.lens_store import forget, stored
@@ -91,4 +91,6 @@ def _forget(camera: str) -> None:
         raise InputMistakes([Mistake("--forget", f'no profile of "{camera}" is kept; there are: {known}')])
     gone = [f"{profiles} profile{'s' if profiles > 1 else ''}"] if profiles else []
     gone += [f"what photos told of {'its lens' if told == 1 else f'{told} of its lenses'}"] if told else []
-    click.echo(f"forgotten: {' and '.join(gone)} of {camera}")
+    content = {"camera": camera, "profiles": profiles, "told_by_photos": told}
+    said = f"forgotten: {' and '.join(gone)} of {camera}"
+    tell(said, as_json=as_json, quiet=quiet, content=lambda: content)

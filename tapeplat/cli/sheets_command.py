@@ -11,6 +11,7 @@ import click
 
 from tapeplat.cli.common.given_files import Given
 from tapeplat.cli.common.own_command import OwnCommand
+from tapeplat.cli.common.telling import reporting_options, tell
 from tapeplat.cli.common.whole_number import WholeNumber
 
 if TYPE_CHECKING:
@@ -28,7 +29,17 @@ MOST_TEAMS = 29
 @click.option("--only", default="", metavar="NAME,...", help="Only these sheets; without it, all that are of use.")
 @click.option("--teams", type=WholeNumber(1, MOST_TEAMS), default=8, show_default=True, help="How many teams.")
 @click.option("--result", type=Given("result"), help="result.json of a model, or its folder, for its photo.")
-def sheets(challenge: Path, out: Path, paper: str, only: str, teams: int, result: Path | None) -> None:
+@reporting_options
+def sheets(
+    challenge: Path,
+    out: Path,
+    paper: str,
+    only: str,
+    teams: int,
+    result: Path | None,
+    as_json: bool,
+    quiet: bool,
+) -> None:
     """Print everything that CHALLENGE needs on paper, as a PDF at true size.
 
     Sheets for --only: teacher, card, tiles, zonetiles, labels, selfcheck, lens, rules, master, squares, ruler, cubes,
@@ -47,7 +58,9 @@ def sheets(challenge: Path, out: Path, paper: str, only: str, teams: int, result
         click.echo(f"warning: {warning}", err=True)
     _warn_of_lost_characters(job)
     _write(out, make_book(job, useful, with_contents=not only))
-    click.echo(f"sheets: {out}; print them at 100 %, then measure the card's check lines with a ruler")
+    last = f"sheets: {out}; print them at 100 %, then measure the card's check lines with a ruler"
+    names = [sheet.name for sheet in useful]
+    tell(last, as_json=as_json, quiet=quiet, content=lambda: {"file": out, "sheets": names})
 
 
 class _Refused(click.ClickException):

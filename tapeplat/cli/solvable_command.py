@@ -11,6 +11,7 @@ import click
 import tapeplat
 from tapeplat.cli.common.given_files import Given
 from tapeplat.cli.common.own_command import OwnCommand
+from tapeplat.cli.common.telling import tell
 
 if TYPE_CHECKING:
     from tapeplat.solving.solution import Solution, Suggestion
@@ -63,7 +64,7 @@ def _number_of_seconds(ctx: click.Context, param: click.Parameter, value: float)
 @click.option("--out", type=click.Path(file_okay=False, path_type=Path), help="Folder for a drawing of the layout.")
 @click.option("--draw", is_flag=True, help="With --near and --out: draw the answer too, not only say it.")
 @click.option("--json", "as_json", is_flag=True, help="Print the answer as JSON, for other programs.")
-@click.option("--quiet", is_flag=True, help="Do not say what is being tried.")
+@click.option("--quiet", is_flag=True, help="Print the answer alone, not what is being tried.")
 def solvable(
     challenge: Path,
     seconds: float,
@@ -88,18 +89,25 @@ def solvable(
     read = tapeplat.read_challenge(challenge)
     if near is not None:
         found = tapeplat.suggest(read, near, seconds=seconds)
-        click.echo(_written(found, out if draw else None, found.json if as_json else "\n".join(found.lines)))
+        _tell(found, "\n".join(found.lines), _drawn(found, out if draw else None), as_json=as_json, quiet=quiet)
         return
     say = _silent if quiet or as_json else _progress
     answer = tapeplat.solve(read, seconds=seconds, looser=looser, tighter=tighter, progress=say)
-    click.echo(_written(answer, out, answer.json if as_json else answer.report))
+    _tell(answer, answer.report, _drawn(answer, out), as_json=as_json, quiet=quiet)
 
 
-def _written(found: Solution | Suggestion, out: Path | None, text: str) -> str:
-    """The text, the drawing being written where one is wanted and there."""
-    if out is not None and found.files:
-        found.save(out)
-    return text
+def _drawn(found: Solution | Suggestion, out: Path | None) -> str:
+    """What was written, where a drawing is wanted and there is one."""
+    if out is None or not found.files:
+        return ""
+    found.save(out)
+    return f"drawn: {out / 'plat.svg'}; keep it from the class"
+
+
+def _tell(found: Solution | Suggestion, answer: str, drawn: str, *, as_json: bool, quiet: bool) -> None:
+    """The answer is what the command is for, so that `--quiet` leaves it."""
+    last = "" if quiet else drawn
+    tell(answer, last=last, as_json=as_json, content=lambda: found.json)
 
 
 def _progress(what: str) -> None:

@@ -9,7 +9,7 @@ import click
 import tapeplat
 from tapeplat.cli.common.given_files import Given
 from tapeplat.cli.common.own_command import OwnCommand
-from tapeplat.cli.common.telling import reporting_options, tell
+from tapeplat.cli.common.telling import json_text, reporting_options, tell
 
 
 @click.command("verify", cls=OwnCommand)
@@ -46,7 +46,7 @@ def verify(
     if template is not None:
         if results or hand:
             raise click.UsageError("--template takes a challenge and no other files")
-        _write_template(template, out)
+        _write_template(template, out, as_json=as_json, quiet=quiet)
         return
     if not results or hand is None:
         raise click.UsageError("name a result.json (or several) and then the CSV file with the hand measurements")
@@ -63,12 +63,16 @@ def verify(
     )
 
 
-def _write_template(challenge: Path, out: Path | None) -> None:
+def _write_template(challenge: Path, out: Path | None, *, as_json: bool, quiet: bool) -> None:
+    """The empty table into a folder, or where there is none as the report itself."""
     from tapeplat.output.result_folder import write_folder
     from tapeplat.verify.hand_template import template
 
     text = template(tapeplat.read_challenge(challenge))
     if out is None:
-        click.echo(text.replace("\r\n", "\n"), nl=False)
-    else:
-        write_folder(out, {"hand-measurements.csv": text.encode("utf-8-sig")})
+        click.echo(json_text({"table": text}) if as_json else text.replace("\r\n", "\n"), nl=as_json)
+        return
+    name = "hand-measurements.csv"
+    write_folder(out, {name: text.encode("utf-8-sig")})
+    said = f"table: {out / name}; fill it in, then tapeplat verify RESULT {name}"
+    tell(said, as_json=as_json, quiet=quiet, content=lambda: {"file": out / name})

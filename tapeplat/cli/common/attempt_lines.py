@@ -1,0 +1,62 @@
+"""Attempts as lines, and the question before they go."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from typing import TYPE_CHECKING
+
+import click
+
+if TYPE_CHECKING:
+    from tapeplat.archive.storage.entry import Entry, Unreadable
+    from tapeplat.archive.store import Archive
+
+Dated = Callable[["Entry | Unreadable"], str]
+
+
+def agreed(lines: Sequence[str], task: str, *, yes: bool, as_json: bool, quiet: bool) -> bool:
+    """Say what is about to go, a line each, and ask; where results are not for eyes, on standard error.
+
+    Raises click.Abort where the answer is no.
+    """
+    aside = as_json or quiet
+    for line in () if aside and yes else lines:
+        click.echo(line, err=aside)
+    return yes or click.confirm(f"{task}: {counted(len(lines))}?", default=False, abort=True, err=aside)
+
+
+def attempt_lines(entries: Sequence[Entry | Unreadable], date: Dated | None = None) -> list[str]:
+    """A line each: id, day, verdicts."""
+    said = date or _taken
+    width = max((len(entry.id) for entry in entries), default=0)
+    gone = {True: "  (in the trash folder)", False: ""}
+    return [f"{e.id:{width}}  {said(e)}  {_tally(e)}{gone[e.removed]}" for e in entries]
+
+
+def filed_on(entry: Entry | Unreadable) -> str:
+    """The day since which it is kept."""
+    return f"{entry.kept_since:%Y-%m-%d}"
+
+
+def counted(attempts: int) -> str:
+    """`1 attempt`, `3 attempts`."""
+    return f"{attempts} attempt{'' if attempts == 1 else 's'}"
+
+
+def say_unreadable(kept: Archive) -> None:
+    """How many attempts could not be read, whatever was done with the others; what lies in the trash is gone."""
+    count = sum(not damaged.removed for damaged in kept.unreadable())
+    if count:
+        do = "tapeplat archive verify says what is wrong, tapeplat archive repair takes it away"
+        click.echo(f"{count} more cannot be read; {do}", err=True)
+
+
+def _taken(entry: Entry | Unreadable) -> str:
+    return f"{entry.taken:%Y-%m-%d}" if entry.taken else "  no date "
+
+
+def _tally(entry: Entry | Unreadable) -> str:
+    from tapeplat.archive.archive_pages import verdicts_said
+    from tapeplat.archive.storage.entry import Entry
+
+    return verdicts_said(entry) if isinstance(entry, Entry) else "cannot be read"

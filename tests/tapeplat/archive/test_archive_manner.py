@@ -1,0 +1,125 @@
+"""`tapeplat archive` speaks as every command does: JSON alone, quiet, questions apart, nothing written over."""
+
+from __future__ import annotations
+
+import json
+import zipfile
+from pathlib import Path
+
+import pytest
+from click.testing import CliRunner, Result
+
+from tapeplat.archive import Archive
+from tapeplat.cli.archive_command import archive as group
+from tapeplat.cli.main import main
+from tests.helpers.made.attempts import attempt
+
+HAND = "team,who,zone,quantity,value,unit\n{},Ada,jetty,area,99,sq cm\n"
+FIRST = "heron-marsh.team-3.1"
+
+
+@pytest.fixture
+def kept(tmp_path: Path, monkeypatch) -> Archive:
+    """Two attempts."""
+    monkeypatch.chdir(tmp_path)
+    made = Archive(tmp_path / "archive")
+    made.save(attempt())
+    made.save(attempt(team="4"))
+    return made
+
+
+def run(kept: Archive, *arguments: object, answer: str | None = None) -> Result:
+    words = ["archive", *map(str, arguments), "--archive-folder", str(kept.root)]
+    return CliRunner().invoke(main, words, input=answer, catch_exceptions=False)
+
+
+def test_every_archive_command_has_json_and_quiet():
+    for name, command in group.commands.items():
+        assert {"--json", "--quiet"} <= {word for param in command.params for word in param.opts}, name
+
+
+LINES: list[tuple[list[str], type]] = [
+    (["export", "team-3.1", "--out", "x.zip"], dict),
+    (["add", "team-3.1", "--notes", "a word"], dict),
+    (["rebuild"], list),
+    (["repair", "--yes"], list),
+    (["remove", "team-3.1", "--yes"], list),
+    (["empty-trash", "--yes"], list),
+    (["expire", "--older-than", "1 day", "--yes"], list),
+]
+
+
+@pytest.mark.parametrize(("line", "kind"), LINES, ids=lambda line: line[0] if isinstance(line, list) else "")
+def test_what_changes_the_archive_reports_as_json_or_not_at_all(kept: Archive, line: list[str], kind: type):
+    kept.remove(kept.save(attempt(team="5")).id)
+    quiet = run(kept, *line, "--quiet")
+    assert (quiet.exit_code, quiet.output) == (0, "")
+    kept.remove(kept.save(attempt(team="3")).id)
+    again = [word.replace("x.zip", "y.zip").replace("team-3.1", "team-4.1") for word in line]
+    done = run(kept, *again, "--json")
+    assert isinstance(json.loads(done.stdout), kind)
+
+
+def test_what_was_deleted_is_in_the_json(kept: Archive):
+    kept.remove(FIRST)
+    assert [gone["id"] for gone in json.loads(run(kept, "empty-trash", "--yes", "--json").stdout)] == [FIRST]
+    assert json.loads(run(kept, "empty-trash", "--yes", "--json").stdout) == []
+
+
+def test_what_is_damaged_is_in_the_json(kept: Archive):
+    (kept.entry("team-3.1").folder / "plat.svg").write_text("other")
+    assert json.loads(run(kept, "repair", "--yes", "--json").stdout)[0]["files"] == ["plat.svg"]
+
+
+def test_with_json_the_question_stands_beside_the_result(kept: Archive):
+    done = run(kept, "remove", "team-3.1", "--json", answer="y\n")
+    assert f"{FIRST}  2026-03-05" in done.stderr
+    assert "move to the trash folder: 1 attempt?" in done.stderr
+    assert len(json.loads(done.stdout)) == 1
+
+
+@pytest.mark.parametrize("line", [["list"], ["verify"], ["rebuild"], ["expire", "--older-than", "90 years", "--yes"]])
+def test_what_repair_took_away_counts_as_unreadable_no_more(kept: Archive, line: list[str]):
+    (kept.entry("team-3.1").folder / "attempt.json").write_text("{")
+    assert "1 more cannot be read" in run(kept, *line).stderr
+    assert run(kept, "repair", "--yes").exit_code == 0
+    done = run(kept, *line)
+    assert (done.exit_code, done.stderr) == (0, "")
+
+
+def test_an_export_is_not_written_over_without_a_word(kept: Archive):
+    Path("x.zip").write_bytes(b"mine")
+    done = run(kept, "export", "team-3.1", "--out", "x.zip")
+    assert (done.exit_code, done.stderr) == (
+        2,
+        "x.zip: there is a file of that name; choose another, or say --replace\n",
+    )
+    assert Path("x.zip").read_bytes() == b"mine"
+    assert run(kept, "export", "team-3.1", "--out", "x.zip", "--replace").exit_code == 0
+    assert zipfile.is_zipfile("x.zip")
+
+
+@pytest.mark.parametrize(
+    ("table", "answer"),
+    [
+        ("team,zone,solid,length,unit\n3,jetty,box,3,cm\n", "is a table of structures"),
+        ("Team;Zone;What;Value\n3;jetty;area;99\n", "quantity"),
+        (HAND.format("4"), "it has no rows of team 3"),
+        (HAND.format("3").replace("jetty", "harbour"), "harbour"),
+        (HAND.format("3").replace("99", "ninety"), "ninety"),
+    ],
+)
+def test_a_table_that_is_none_of_this_teams_is_not_filed(kept: Archive, table: str, answer: str):
+    Path("h.csv").write_text(table)
+    done = run(kept, "add", "team-3.1", "--hand", "h.csv")
+    assert done.exit_code == 2
+    assert answer in done.stderr
+    assert not (kept.entry("team-3.1").folder / "hand.csv").exists()
+
+
+def test_the_teams_own_rows_of_a_classes_table_are_filed_and_what_cannot_be_compared_told(kept: Archive):
+    Path("h.csv").write_text(HAND.format("3") + "3,Ada,reeds,area,5,sq cm\n4,Bo,jetty,area,98,sq cm\n")
+    done = run(kept, "add", "team-3.1", "--hand", "h.csv")
+    assert (done.exit_code, done.stdout) == (0, f"filed with {FIRST}: hand.csv\n")
+    assert "warning: " in done.stderr
+    assert "98" not in (kept.entry("team-3.1").folder / "hand.csv").read_text("utf-8-sig")
