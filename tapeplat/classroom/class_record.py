@@ -84,6 +84,17 @@ def read_record(out: Path) -> ClassRecord:
         return ClassRecord()
 
 
+def damaged_record(out: Path) -> bool:
+    """Whether there is a record that cannot be used."""
+    try:
+        _RECORD.validate_json((out / FILE).read_bytes())
+    except (FileNotFoundError, NotADirectoryError):
+        return False
+    except (OSError, ValidationError):
+        return True
+    return False
+
+
 def write_record(out: Path, record: ClassRecord) -> None:
     """Write it. Raises FolderNotWritable."""
     text = json.dumps(vars(record), indent=1, ensure_ascii=False, default=vars)

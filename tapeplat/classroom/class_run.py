@@ -28,6 +28,7 @@ from tapeplat.classroom.class_record import (
     read_record,
     write_record,
 )
+from tapeplat.classroom.earlier_class import about_record, check_earlier_class
 from tapeplat.classroom.grouping import Group, grouped, nameless
 from tapeplat.classroom.photo_folder import photos_in
 from tapeplat.classroom.team_job import TeamJob
@@ -90,8 +91,10 @@ def cores() -> int:
     return min(usable, MOST_WORKERS)
 
 
-def plan_class(task: ClassTask, workers: int, *, again: bool = False) -> Plan:
+def plan_class(task: ClassTask, workers: int, *, again: bool = False, replace: bool = False) -> Plan:
     """Find the photos, group them by team, and see what is new or changed; again: or could be surer of its lens now.
+
+    replace: another's results in the folder may be written over.
 
     Raises InputMistakes where challenge, structures or folder cannot be used.
     """
@@ -105,11 +108,14 @@ def plan_class(task: ClassTask, workers: int, *, again: bool = False) -> Plan:
     grouping = grouped(found.photos, _labels(unnamed, workers) if unnamed else {})
     basis, before = basis_of(task.challenge, task.structures), read_record(task.out)
     jobs = [_job(task, group, basis) for group in grouping.groups]
+    if not replace:
+        check_earlier_class(task.out, before, {read.sha256 for job in jobs for read in job.reads})
     todo = tuple(job for job in jobs if not _known(before.of(job.folder.name), job, task.out, again=again))
     kept = before.only((job.folder.name for job in jobs if job not in todo), challenge.title)
     here = {job.folder.name for job in jobs}
     gone = [_gone(model, task.out) for model in before.models if model.folder not in here]
-    said = (*challenge.warnings, *_about_table(table, grouping.groups), *grouping.warnings, *_twice(jobs))
+    record = filter(None, [about_record(task.out)])
+    said = (*record, *challenge.warnings, *_about_table(table, grouping.groups), *grouping.warnings, *_twice(jobs))
     photos = {job.folder.name: job.photos for job in jobs}
     return Plan(challenge.title, todo, kept, photos, said, (*found.notes, *gone))
 

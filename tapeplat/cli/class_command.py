@@ -6,6 +6,7 @@ import signal
 import threading
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager
+from dataclasses import dataclass
 from pathlib import Path
 from tempfile import TemporaryDirectory
 from typing import TYPE_CHECKING
@@ -13,8 +14,9 @@ from typing import TYPE_CHECKING
 import click
 
 from tapeplat.cli.common.archive_options import archive_wanted, filing_options
+from tapeplat.cli.common.earlier_result import replace_option
 from tapeplat.cli.common.given_files import Given
-from tapeplat.cli.common.own_command import OwnCommand
+from tapeplat.cli.common.own_command import OwnCommand, typed
 from tapeplat.cli.common.telling import reporting_options, tell
 from tapeplat.cli.common.whole_number import WholeNumber
 
@@ -24,8 +26,20 @@ if TYPE_CHECKING:
     from tapeplat.classroom.class_run import ClassTask, Finished, Plan
 
 PHOTO_REFUSED = 3
+NOT_DONE = 2
+"""Something could not be measured or filed through no fault of a photo: a full disk, a lack of memory."""
 INTERRUPTED = 130
 """128 and the number of the signal that Ctrl-C sends (POSIX shells)."""
+
+
+@dataclass(frozen=True)
+class _Done:
+    """What is known of the class after a run, how many models were filed by it, and what is to be told."""
+
+    record: ClassRecord
+    filed: int
+    not_filed: tuple[str, ...]
+    warnings: tuple[str, ...]
 
 
 @click.command("class", cls=OwnCommand)
@@ -41,6 +55,7 @@ INTERRUPTED = 130
 @click.option("--structures", type=Given("structures"), help="A CSV file with the sizes of all teams' structures.")
 @click.option("--paper", type=click.Choice(["letter", "a4"]), default="letter", show_default=True, help="Of the pages.")
 @click.option("--again", is_flag=True, help="Measure again what more photos of the same phone make surer by now.")
+@replace_option
 @reporting_options
 def classroom(
     challenge: Path,
@@ -52,6 +67,7 @@ def classroom(
     structures: Path | None,
     paper: str,
     again: bool,
+    replace: bool,
     as_json: bool,
     quiet: bool,
 ) -> None:
@@ -65,9 +81,8 @@ def classroom(
 
     whole = folder.resolve()
     task = ClassTask(challenge, folder, out or whole.parent / f"{whole.name}-results", structures, paper)
-    code = measure_class(
-        task, archive_wanted(archive, archive_folder), jobs or cores(), again=again, quiet=quiet, as_json=as_json
-    )
+    kept = archive_wanted(archive, archive_folder)
+    code = measure_class(task, kept, jobs or cores(), again=again, replace=replace, quiet=quiet, as_json=as_json)
     if code:
         raise SystemExit(code)
 
@@ -78,43 +93,64 @@ def measure_class(
     jobs: int,
     *,
     again: bool = False,
+    replace: bool = False,
     quiet: bool = False,
     as_json: bool = False,
 ) -> int:
     """Plan, measure, write the class's files, say what came of it; returns the exit code."""
-    from tapeplat.archive.storage.entry import team_name
-    from tapeplat.classroom.better_results import offers
     from tapeplat.classroom.class_outcome import class_files, content_of_class, renew_pages
     from tapeplat.classroom.class_run import plan_class
     from tapeplat.classroom.class_table import class_table
-    from tapeplat.classroom.progress import warn, width, wrapped
+    from tapeplat.classroom.progress import warn, width
     from tapeplat.output.result_folder import write_folder
     from tapeplat.reports.report_files import lost_on_paper
 
-    plan = plan_class(task, jobs, again=again)
+    plan = plan_class(task, jobs, again=again, replace=replace)
     silent = quiet or as_json
     _say_plan(plan, quiet=silent)
     with interruptions() as asked:
-        record, warnings = _measured(plan, task, archive, jobs, asked, quiet=silent)
-    renewed = renew_pages(record, task.out, task.paper)
+        done = _measured(plan, task, archive, jobs, asked, quiet=silent)
+    record, renewed = done.record, list[str]()
     content = content_of_class(record, task.out)
-    write_folder(task.out, class_files(content, task.paper))
-    tell(class_table(content, width()), as_json=as_json, quiet=quiet, content=lambda: record)
-    for warning in filter(None, [*warnings, lost_on_paper(content.results)]):
-        warn(warning)
-    unchanged = [model for model in record.models if model.folder not in {job.folder.name for job in plan.jobs}]
+    try:
+        renewed = renew_pages(record, task.out, task.paper)
+        write_folder(task.out, class_files(content, task.paper))
+    finally:  # what was measured is said even where the class's own pages cannot be written
+        tell(class_table(content, width()), as_json=as_json, quiet=quiet, content=lambda: record)
+        for warning in filter(None, [*done.warnings, *done.not_filed, lost_on_paper(content.results)]):
+            warn(warning)
     if not silent:
-        for offer in offers(task.challenge, task.out, unchanged):
-            click.echo(wrapped(offer))
-    if renewed and not silent:
-        click.echo(f"pages made anew, as results were changed by hand: {', '.join(map(team_name, renewed))}")
-    if not silent:
-        click.echo(f"results: {task.out}")
+        _say_end(plan, task, done, renewed, archive)
     missing = plan.total - len(record.models)
     if missing:
         click.echo(f"stopped: {missing} of {plan.total} models are not measured. Run it again to go on.", err=True)
         return INTERRUPTED
+    if done.not_filed or any(model.state == "failed" for model in record.models):
+        return NOT_DONE
     return PHOTO_REFUSED if any(model.refusals for model in record.models) else 0
+
+
+def _say_end(plan: Plan, task: ClassTask, done: _Done, renewed: list[str], archive: Archive | None) -> None:
+    """What else could be surer, what was filed and written, and what is next."""
+    from tapeplat.archive.storage.entry import team_name
+    from tapeplat.classroom.better_results import offers
+    from tapeplat.classroom.progress import wrapped
+
+    measured = {job.folder.name for job in plan.jobs}
+    unchanged = [model for model in done.record.models if model.folder not in measured]
+    for offer in offers(task.challenge, task.out, unchanged):
+        click.echo(wrapped(offer))
+    if renewed:
+        click.echo(f"pages made anew, as results were changed by hand: {', '.join(map(team_name, renewed))}")
+    if archive is not None:
+        known = sum(bool(model.archived) for model in done.record.models) - done.filed
+        before = f"; {known} filed before" if known else ""
+        click.echo(f"filed: {models(done.filed)} in {archive.root}{before}")
+    click.echo(f"results: {task.out}; {task.out / 'class.pdf'} shows the class at a glance")
+    if any(model.refusals for model in done.record.models):
+        click.echo("next: do what stands beside each photo above, then run the same line again; it measures only those")
+    else:
+        click.echo(f"next: {typed(['tapeplat report', str(task.out)])} --out wall.pdf makes the pages for the wall")
 
 
 @contextmanager
@@ -140,8 +176,8 @@ def interruptions() -> Iterator[Callable[[], int]]:
 
 def _measured(
     plan: Plan, task: ClassTask, archive: Archive | None, jobs: int, asked: Callable[[], int], *, quiet: bool
-) -> tuple[ClassRecord, list[str]]:
-    """Measure and file; the record of what is known now, and warnings of the archive."""
+) -> _Done:
+    """Measure and file; what is known now, and what could not be filed."""
     from tapeplat.classroom.class_filing import Filer
     from tapeplat.classroom.class_run import run_class
     from tapeplat.classroom.lens_pass import keep_lenses, lens_pass
@@ -163,7 +199,7 @@ def _measured(
 
             record = run_class(looked.jobs, record, task.out, workers, finished=finished, stop=asked)
     warning = keep_lenses(plan.jobs, task.out)
-    return record, [*filer.warnings, warning]
+    return _Done(record, filer.filed, tuple(filer.warnings), (warning,))
 
 
 def _say_plan(plan: Plan, *, quiet: bool) -> None:
@@ -175,5 +211,9 @@ def _say_plan(plan: Plan, *, quiet: bool) -> None:
         for note in plan.notes:
             click.echo(wrapped(f"note: {note}"))
         known = f", {plan.total - len(plan.jobs)} unchanged" if len(plan.jobs) < plan.total else ""
-        models = "1 model" if plan.total == 1 else f"{plan.total} models"
-        click.echo(f"{plan.title}: {models}, {len(plan.jobs)} to measure{known}")
+        click.echo(f"{plan.title}: {models(plan.total)}, {len(plan.jobs)} to measure{known}")
+
+
+def models(number: int) -> str:
+    """`1 model`, `3 models`."""
+    return f"{number} model{'' if number == 1 else 's'}"

@@ -66,7 +66,7 @@ def _expanded(results: Sequence[Path]) -> tuple[list[Path], list[ClassContent]]:
     """Every team's result, of a class's folder those of its teams in order; and the classes. Raises InputMistakes."""
     from measure.errors import InputMistakes, Mistake
     from tapeplat.classroom.class_outcome import content_of_class
-    from tapeplat.classroom.class_record import FILE, read_record
+    from tapeplat.classroom.class_record import FILE, damaged_record, read_record
     from tapeplat.classroom.team_names import in_order
 
     paths, classes = list[Path](), list["ClassContent"]()
@@ -74,6 +74,9 @@ def _expanded(results: Sequence[Path]) -> tuple[list[Path], list[ClassContent]]:
         if not (path.is_dir() and (path / FILE).is_file()):
             paths.append(path)
             continue
+        if damaged_record(path):
+            do = "run tapeplat class again, or name the teams' folders"
+            raise InputMistakes([Mistake(str(path / FILE), "it is damaged and does not say which teams there are", do)])
         record = read_record(path)
         classes.append(content_of_class(record, path))
         teams = sorted((m for m in record.models if m.state == "measured"), key=lambda model: in_order(model.team))

@@ -30,10 +30,15 @@ def filing_options(function: Callable[..., Any]) -> Callable[..., Any]:
 
 
 def archive_at(folder: Path | None) -> Archive:
-    """The archive that was named, or the user's own."""
-    from tapeplat.archive.store import Archive, default_root
+    """The archive that was named, or the user's own. Raises InputMistakes where the named one is a file."""
+    from measure.errors import InputMistakes, Mistake
+    from tapeplat.archive.store import FOLDER_VARIABLE, Archive, default_root
 
-    return Archive(folder or default_root())
+    root = folder or default_root()
+    if root.is_file():
+        what = f"{root} is a file, and an archive is a folder"
+        raise InputMistakes([Mistake(FOLDER_VARIABLE, what, "let it name a folder, or say --archive-folder DIR")])
+    return Archive(root)
 
 
 def archive_wanted(archive: bool, folder: Path | None) -> Archive | None:

@@ -14,8 +14,8 @@ from measure.teams import team_key
 
 
 def replace_option(function: Callable[..., Any]) -> Callable[..., Any]:
-    """The option of every command that writes a model's result into a folder."""
-    return click.option("--replace", is_flag=True, help="Write over another team's result in the folder.")(function)
+    """The option of every command that measures."""
+    return click.option("--replace", is_flag=True, help="Write over another's results in the folder.")(function)
 
 
 def check_earlier(out: Path | None, team: str, *, replace: bool) -> None:
