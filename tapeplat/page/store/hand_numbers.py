@@ -56,6 +56,12 @@ class HandEntries:
         rows = self._database.read().execute(query, (challenge, team, attempt, attempt)).fetchall()
         return [_entry(row) for row in rows]
 
+    def one(self, challenge: str, team: int, number: int) -> HandEntry | None:
+        """One of a team's measurements; None where it has none of that number."""
+        query = "SELECT * FROM hand_entry WHERE challenge = ? AND team = ? AND id = ?"
+        row = self._database.read().execute(query, (challenge, team, number)).fetchone()
+        return None if row is None else _entry(row)
+
     def counts(self, challenge: str) -> dict[int, dict[str, int]]:
         """How many measurements a challenge's teams sent, by team and attempt."""
         query = "SELECT team, attempt, COUNT(*) AS sent FROM hand_entry WHERE challenge = ? GROUP BY team, attempt"

@@ -35,11 +35,12 @@ _EXACT = 1e-9
 
 @dataclass(frozen=True)
 class Sent:
-    """A number that a team sent; asked is False where it came when no try was left."""
+    """A number that a team sent, and the initials beside it; asked is False where it came when no try was left."""
 
     id: int
     row: HandRow
     asked: bool = True
+    who: str = ""
 
 
 @dataclass(frozen=True)

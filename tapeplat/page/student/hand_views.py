@@ -26,6 +26,8 @@ from tapeplat.verify.hand_words import FEWEST_FOR_MEDIAN, as_written, of_table, 
 SIGNS = {"agrees": "good", "look again": "again"}
 """Words that have a look of their own; all others are plain."""
 _EXACT = 1e-6
+_SHOWN = 12
+"""Numbers of one thing on a team's page, the newest; all of them stand on the teacher's."""
 
 
 @dataclass(frozen=True)
@@ -33,7 +35,11 @@ class Line:
     """One number for the page."""
 
     answer: Answer
-    who: str
+
+    @property
+    def who(self) -> str:
+        """The initials beside it."""
+        return self.answer.sent.who
 
     @property
     def what(self) -> str:
@@ -80,6 +86,16 @@ class Measured:
         """Tries that are left."""
         return self.lines[-1].answer.left
 
+    @property
+    def shown(self) -> tuple[Line, ...]:
+        """The newest lines."""
+        return self.lines[-_SHOWN:]
+
+    @property
+    def before(self) -> int:
+        """How many lines came before those that are shown."""
+        return len(self.lines) - len(self.shown)
+
 
 @blueprint.get("/measure")
 @students_only
@@ -87,8 +103,8 @@ def measure() -> str:
     """The form for a measurement, the answer to the last one, and all of the team's numbers."""
     team = asking_team()
     need_open(team, "entry")
-    entries = HandEntries(services().database).of(team.slug, team.number)
-    just = next((entry for entry in entries if entry.id == request.args.get("just", type=int)), None)
+    number = request.args.get("just", type=int)
+    just = HandEntries(services().database).one(team.slug, team.number, number) if number is not None else None
     return _page(team, next_form(just.cells if just else None), {}, just)
 
 
@@ -131,7 +147,7 @@ def _sent(entries: Sequence[HandEntry], team: Team) -> Iterator[Sent]:
     for entry in entries:
         row = row_of(entry.cells, team.challenge)
         if row is not None:
-            yield Sent(entry.id, row, entry.asked)
+            yield Sent(entry.id, row, entry.asked, entry.cells.who)
 
 
 def _agreed(given: Sequence[Answer]) -> bool:
@@ -140,10 +156,7 @@ def _agreed(given: Sequence[Answer]) -> bool:
 
 def _page(team: Team, form: HandForm, wrong: dict[str, tuple[str, ...]], just: HandEntry | None) -> str:
     attempt, given = current_answers(team)
-    entries = {
-        e.id: e for e in HandEntries(services().database).of(team.slug, team.number, attempt.id if attempt else "")
-    }
-    lines = [Line(answer, entries[answer.sent.id].cells.who) for answer in given if answer.sent.id in entries]
+    lines = [Line(answer) for answer in given]
     offered = choices(team.challenge)
     return render_template(
         "student/measure.html",

@@ -110,9 +110,8 @@ def _csv(numbers: Sequence[tuple[str, HandEntry]]) -> str:
 
 def _team_numbers(team: Team, word: str) -> TeamNumbers:
     attempt, given = current_answers(team)
-    who = {entry.id: entry.cells.who for entry in HandEntries(services().database).of(team.slug, team.number)}
     checked = [(answer, _checked(answer, attempt)) for answer in given]
-    lines = tuple(_line(answer, found, who.get(answer.sent.id, "")) for answer, found in checked)
+    lines = tuple(_line(answer, found) for answer, found in checked)
     compared = [found for _, found in checked if found is not None]
     verdicts = hand_verdicts(attempt.result, compared) if attempt and compared else ()
     return TeamNumbers(team, word, attempt, lines, verdicts, tuple(_spent(given)))
@@ -123,9 +122,9 @@ def _checked(answer: Answer, attempt: Attempt | None) -> Checked | None:
     return attempt.model.checked(answer.sent.row) if attempt else None
 
 
-def _line(answer: Answer, checked: Checked | None, who: str) -> NumberLine:
+def _line(answer: Answer, checked: Checked | None) -> NumberLine:
     row = answer.sent.row
-    start = (what(row), who, as_written(row), answer.word)
+    start = (what(row), answer.sent.who, as_written(row), answer.word)
     if checked is None or checked.photo is None:
         return NumberLine(*start, likely=without_commands(checked.note) if checked else "")
     error = "" if checked.percent_error is None else f"{checked.percent_error:.1f} %"

@@ -169,7 +169,7 @@ def test_what_no_photo_shows_is_compared_with_the_teachers_table() -> None:
         cells = HandCells("", "market", "", quantity, side, "4", "cm", "ruler", "0.1 cm")
         row = row_of(cells, challenge)
         assert row is not None
-        told[quantity] = Line(Answer(Sent(1, row), "agrees", quantity, 0), "").of_table
+        told[quantity] = Line(Answer(Sent(1, row), "agrees", quantity, 0)).of_table
     assert told == {"height": True, "side": False}
 
 
@@ -330,3 +330,13 @@ def test_another_classs_attempt_of_the_same_team_number_is_not_this_teams(team: 
     result = (house.archive.entries(TITLE, "3")[-1].folder / "result.json").read_bytes()
     house.archive.save(NewAttempt("Another Harbour", "3", b"", {"result.json": result}))
     assert "Photo 2" not in team.text("/class/results")
+
+
+def test_of_very_many_numbers_the_newest_are_shown(team: Browser) -> None:
+    for number in range(30):
+        page = send(team, value=f"{50 + number}.1")
+    numbers = re.findall(r'<ul class="plain numbers">(.*?)</ul>', page, re.DOTALL)[0]
+    assert numbers.count("<li>") == 12
+    assert "79.1 cm" in numbers
+    assert "18 numbers before these." in page
+    assert "In the middle (median)" not in numbers
