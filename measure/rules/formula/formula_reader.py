@@ -21,11 +21,6 @@ from measure.rules.sentences.sentence_parts import Sentence
 from measure.rules.sentences.sentence_words import Word
 
 _GRAMMAR = Path(__file__).with_name("formula.lark")
-_SAID = {
-    **{"ZONE": "a zone", "LIST": "zones", "NUMBER": "a number", "COLON": "`:`", "THEN": "`then`", "OF": "`of`"},
-    **{"AND": "`and`", "RPAR": "`)`", "SIDE": "`side`", "STRUCTURE": "`structure`", "TO": "`to`"},
-}
-"""What can be said of a sign that must stand somewhere."""
 
 
 def read_formula(words: Sequence[Word], said: Sentence) -> Formula:
@@ -58,18 +53,15 @@ def _tree(said: Sentence, words: Sequence[Word]) -> Any:
     for word in words:
         further = parser_after(parser, word)
         if further is None:
-            raise _not_understood(said, word, parser.accepts())
+            raise _not_understood(said, word)
         parser = further
     try:
         return parser.feed_eof()
     except UnexpectedInput:
         end = words[-1].end if words else 0
-        raise _not_understood(said, Word("", end, end + 1, ()), parser.accepts()) from None
+        raise _not_understood(said, Word("", end, end + 1, ())) from None
 
 
-def _not_understood(said: Sentence, word: Word, accepted: set[str]) -> RuleMistake:
-    """What cannot stand there, and what must, where it is one of a few signs."""
+def _not_understood(said: Sentence, word: Word) -> RuleMistake:
     where = f"`{word.text}` is not understood here" if word.text else "the rule stops too early"
-    names = [_SAID[terminal] for terminal in sorted(accepted) if terminal in _SAID]
-    could = f"; {' or '.join(names)} must stand here" if names and len(names) == len(accepted) else ""
-    return RuleMistake(said.text, word.start, word.end, f"{where}{could}")
+    return RuleMistake(said.text, word.start, word.end, where)

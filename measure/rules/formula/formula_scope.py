@@ -62,7 +62,7 @@ class _Scope:
                 self._span(over, spans)
                 if where is not None:
                     self.check(where, (*spans, over))
-                elif isinstance(over, EveryZone | Parts) or getattr(over, "other", False):
+                elif self._unsaid(over):
                     self.refuse(f"say which of the {several(over)} are counted, after `where`")
                 return
             case Aggregate(_, of, over):
@@ -72,6 +72,12 @@ class _Scope:
         self._single(part, spans)
         for below in part.parts():
             self.check(below, spans)
+
+    @staticmethod
+    def _unsaid(over: Span) -> bool:
+        """Whether nobody would count these without a condition."""
+        pairs = isinstance(over, EveryZone) and over.pairs
+        return isinstance(over, Parts) or pairs or bool(getattr(over, "other", False))
 
     def _single(self, part: Node, spans: _Spans) -> None:
         match part:

@@ -15,7 +15,6 @@ from lark.exceptions import VisitError
 from measure.rules.formula.formula_reader import formula_grammar, read_formula
 from measure.rules.formula.formula_tokens import looks_like_formula
 from measure.rules.formula.judging.formula_kind import FormulaRule
-from measure.rules.language.offers import offers
 from measure.rules.language.permissions import check_permission
 from measure.rules.language.rule_tokens import LONGEST_SENTENCE, plain, split
 from measure.rules.language.rule_transformer import RuleTransformer
@@ -23,6 +22,7 @@ from measure.rules.language.suggestions import CONDITION, not_understood
 from measure.rules.language.two_meanings import check_limits_of_list, check_one_meaning
 from measure.rules.language.word_reach import check_reach
 from measure.rules.language.zone_names import ZoneNames
+from measure.rules.offers.offering import offers
 from measure.rules.rule import Rule
 from measure.rules.sentences.parser_steps import parser_after
 from measure.rules.sentences.rule_mistake import RuleMistake
@@ -66,7 +66,8 @@ def read_rules(sentence: str, zones: ZoneNames, unit: Unit) -> tuple[ReadRule, .
         if mistake.offers:
             raise
         whole = with_offers(mistake, plain(sentence), zones, unit)
-        raise RuleMistake(mistake.sentence, mistake.start, mistake.end, mistake.message, whole.offers) from None
+        said = whole.message if len(whole.offers) > 1 else mistake.message
+        raise RuleMistake(mistake.sentence, mistake.start, mistake.end, said, whole.offers, mistake.message) from None
 
 
 def _read(sentence: str, zones: ZoneNames, unit: Unit) -> tuple[ReadRule, ...]:
@@ -186,12 +187,13 @@ def _by_meaning(sentence: str, zones: ZoneNames, unit: Unit) -> tuple[ReadRule, 
     if len(read) == 1 and not refused:
         return tuple(_with_the_land_meant(text, part) for part in next(iter(read.values())))
     offers = tuple(part[0].rule.reads_as() for part in read.values() if len(part) == 1)
-    offers = (*offers, *(offer for mistake in refused for offer in mistake.offers))
+    offers = (*offers, *(offer.text for mistake in refused for offer in mistake.offers))
     if not offers:
         return None
     shown = " or ".join(f"`{offer}`" for offer in offers)
-    said = refused[0].message if len(found) == 1 else f"this can be meant in more than one way; write {shown}"
-    raise RuleMistake(text.rstrip(), 0, len(text.rstrip()), said, tuple(dict.fromkeys(offers)))
+    two = "this can be meant in more than one way"
+    said, why = (refused[0].message, refused[0].why) if len(found) == 1 else (f"{two}; write {shown}", two)
+    raise RuleMistake(text.rstrip(), 0, len(text.rstrip()), said, dict.fromkeys(offers), why)
 
 
 _TOWN = re.compile(r"\b(?:town|settlement|village)\b", re.IGNORECASE)
@@ -213,13 +215,21 @@ def _each_read(sentence: str, parts: tuple[str, ...], zones: ZoneNames, unit: Un
 
 
 def with_offers(mistake: RuleMistake, text: str, zones: ZoneNames, unit: Unit) -> RuleMistake:
-    """The mistake with whole sentences that would be read, and the likeliest of them in its words."""
+    """The mistake with whole sentences that would be read, and all but the way out in its words."""
     if len(text) > LONGEST_SENTENCE or not text.strip(" .!"):
         return mistake
-    found = tuple(offer for offer in offers(text, zones, unit) if _is_read(offer, zones, unit))
-    shown = " or ".join(f"`{offer}`" for offer in found[:-1] or found)
+    found = offers(text, zones, zones.names, unit, lambda offer: _reads_as(offer, zones, unit))
+    shown = " or ".join(f"`{offer}`{f' ({offer.note})' if offer.note else ''}" for offer in found[:-1] or found)
     said = mistake.message if "did you mean" in mistake.message else f"{mistake.message}; write {shown}"
-    return RuleMistake(mistake.sentence, mistake.start, mistake.end, said, found)
+    return RuleMistake(mistake.sentence, mistake.start, mistake.end, said, found, mistake.message)
+
+
+def _reads_as(offer: str, zones: ZoneNames, unit: Unit) -> str | None:
+    """What one of the grammars reads the sentence as."""
+    try:
+        return _literally(offer, zones, unit)[0].reads_as()
+    except RuleMistake:
+        return None
 
 
 def _is_read(

@@ -106,7 +106,7 @@ def check_one_meaning(text: str, is_read: Callable[[str], bool]) -> None:
         start, end = found.span("said")
         offers = (f"{text[:start]}{words}{text[end:]}".strip() for words in trap.instead)
         said = trap.why.format(said=found["said"])
-        raise RuleMistake(text.rstrip(), start, end, said, tuple(filter(is_read, offers)))
+        raise RuleMistake(text.rstrip(), start, end, said, [offer for offer in offers if is_read(offer)])
 
 
 _COUNT = re.compile(r"\s*there (?:is|are) ", re.IGNORECASE)

@@ -76,35 +76,43 @@ class Times:
 
 
 @dataclass(frozen=True)
-class _Word:
+class SpokenWord:
+    """A word or a sign in small letters, and where it stands."""
+
     text: str
     start: int
     end: int
 
 
+def words_of(text: str) -> list[SpokenWord]:
+    """The words and signs of a spelled_out() text."""
+    return [SpokenWord(found[0].lower(), *found.span()) for found in _WORD.finditer(text)]
+
+
 def edges_of(sentence: str, zones: Zones) -> tuple[list[Edge], int]:
     """The edges of a plain() sentence, and how many words it has."""
-    text = _spelled_out(sentence)
-    words = [_Word(found[0].lower(), *found.span()) for found in _WORD.finditer(text)]
+    text = spelled_out(sentence)
+    words = words_of(text)
     found = [edge for at in range(len(words)) for edge in _edges_at(text, words, at, zones)]
     return list(_stretched(found, words)), len(words)
 
 
-def _spelled_out(sentence: str) -> str:
+def spelled_out(sentence: str) -> str:
+    """The sentence with its short forms in full and its larger numbers in digits."""
     text = sentence
     for pattern, made in _SHORT:
         text = re.sub(pattern, made, text, flags=re.IGNORECASE)
     return in_digits(re.sub(r"[\s.,;:]+$", "", text))
 
 
-def _edges_at(text: str, words: list[_Word], at: int, zones: Zones) -> Iterator[Edge]:
+def _edges_at(text: str, words: list[SpokenWord], at: int, zones: Zones) -> Iterator[Edge]:
     start = words[at].start
     if at and words[at - 1].end > start:
         return
-    zone = zones.match(text, start) or _like_homes(text, start, zones)
+    zone = zone_at(text, start, zones)
     if zone:
         before = words[at - 1].text if at else ""
-        named = Named(_name(zone[0], zones), before in ("a", "an", "some"), bool(re.search(r"[^s]s$", zone[0], re.I)))
+        named = Named(zone_of(zone[0], zones), before in ("a", "an", "some"), bool(re.search(r"[^s]s$", zone[0], re.I)))
         yield Edge("ZONE", at, _word_at(words, zone.end()), named)
         if named.indefinite:
             yield Edge("SOME", at, _word_at(words, zone.end()), named)
@@ -118,17 +126,23 @@ def _edges_at(text: str, words: list[_Word], at: int, zones: Zones) -> Iterator[
 _HOUSES = re.compile(r"(?:houses?|dwellings?)(?![\w-])(?!\s+(?:at|up to|no|between|more|less|\d))", re.IGNORECASE)
 
 
+def zone_at(text: str, at: int, zones: Zones) -> re.Match[str] | None:
+    """The zone that is named at this place."""
+    return zones.match(text, at) or _like_homes(text, at, zones)
+
+
 def _like_homes(text: str, at: int, zones: Zones) -> re.Match[str] | None:
     """A house is a home, where there is a zone of homes and none of houses."""
     found = _HOUSES.match(text, at)
     return found if found and zones.match("homes", 0) and not zones.match("houses", 0) else None
 
 
-def _name(form: str, zones: Zones) -> str:
+def zone_of(form: str, zones: Zones) -> str:
+    """The zone's own name for what zone_at found."""
     return zones.canonical("homes" if _HOUSES.fullmatch(form) and not zones.match(form, 0) else form)
 
 
-def _word_at(words: list[_Word], end: int) -> int:
+def _word_at(words: list[SpokenWord], end: int) -> int:
     """The first word that begins at this place or later."""
     return next((index for index, word in enumerate(words) if word.start >= end), len(words))
 
@@ -168,14 +182,14 @@ def _amounts(text: str, at: int) -> Iterator[tuple[int, Amount | Times]]:
     yield end, Amount(value)
 
 
-def _senses_at(words: list[_Word], at: int) -> Iterator[Edge]:
+def _senses_at(words: list[SpokenWord], at: int) -> Iterator[Edge]:
     for phrase, sense, value in phrases().get(words[at].text, ()):
         end = _after(words, at, phrase)
         if end is not None:
             yield Edge(sense, at, end, value or None)
 
 
-def _after(words: list[_Word], at: int, phrase: tuple[str, ...]) -> int | None:
+def _after(words: list[SpokenWord], at: int, phrase: tuple[str, ...]) -> int | None:
     """The word after the phrase; `the` and the like may stand inside it."""
     for index, part in enumerate(phrase):
         while index and at < len(words) and words[at].text != part and words[at].text in _ARTICLES:
@@ -189,7 +203,7 @@ def _after(words: list[_Word], at: int, phrase: tuple[str, ...]) -> int | None:
 _ARTICLES = ("the", "a", "an", "your", "our", "their")
 
 
-def _stretched(edges: list[Edge], words: list[_Word]) -> Iterator[Edge]:
+def _stretched(edges: list[Edge], words: list[SpokenWord]) -> Iterator[Edge]:
     """The edges, each also over the words that follow and say nothing; at the start, over those before."""
     idle: dict[int, set[tuple[int, str]]] = defaultdict(set)
     for edge in edges:

@@ -18,7 +18,7 @@ from measure.rules.speech import (
 )
 from measure.rules.speech.chart import Grammar
 from measure.rules.speech.idle import shorter
-from measure.rules.speech.lexicon import Named, Zones, edges_of
+from measure.rules.speech.lexicon import Zones, edges_of, spelled_out, words_of
 from measure.rules.speech.meanings import Bound, Bounds, Sentences
 
 _FILE = Path(__file__).with_name("grammar.txt")
@@ -27,27 +27,34 @@ _FILE = Path(__file__).with_name("grammar.txt")
 def meanings(sentence: str, zones: Zones) -> tuple[tuple[str, ...], ...]:
     """Every meaning of a plain() sentence, as sentences that say it; none where a word is not understood."""
     for text in shorter(sentence, zones):
-        edges, end = edges_of(text, zones)
-        found = cast(tuple[Sentences, ...], _grammar().meanings(edges, end))
+        found = meanings_of_all(text, zones)
         if found:
-            return tuple(dict.fromkeys(tuple(said.text for said in meaning) for meaning in found))
+            return found
     return ()
 
 
-def parts_of(sentence: str, zones: Zones) -> tuple[tuple[str, ...], Bounds]:
-    """The zones and the amounts that a sentence names, though it may not be understood as a whole."""
+def meanings_of_all(text: str, zones: Zones) -> tuple[tuple[str, ...], ...]:
+    """The same, where no word may be idle."""
+    edges, end = edges_of(text, zones)
+    found = cast(tuple[Sentences, ...], _grammar().meanings(edges, end))
+    return tuple(dict.fromkeys(tuple(said.text for said in meaning) for meaning in found))
+
+
+def amounts_said(sentence: str, zones: Zones) -> tuple[tuple[int, int, Bound], ...]:
+    """The amounts that a sentence names, understood as a whole or not, and where in its spelled_out() text."""
     edges, _ = edges_of(sentence, zones)
-    names = tuple(dict.fromkeys(edge.meaning.name for edge in edges if isinstance(edge.meaning, Named)))
+    words = words_of(spelled_out(sentence))
     widest: dict[int, tuple[int, Bounds]] = {}
-    for edge in _grammar().edges(edges, ("much", "times")):
+    for edge in _grammar().edges(edges, ("much", "times", "shared")):
         if edge.end > widest.get(edge.start, (0, ()))[0]:
             widest[edge.start] = edge.end, cast(Bounds, edge.meaning)
-    found: list[Bound] = []
+    found: list[tuple[int, int, Bound]] = []
     at = 0
     for start, (stop, bounds) in sorted(widest.items()):
         if start >= at:
-            found, at = [*found, *bounds], stop
-    return names, tuple(found)
+            found += ((words[start].start, words[stop - 1].end, bound) for bound in bounds[:1])
+            at = stop
+    return tuple(found)
 
 
 def spoken(sentence: str) -> str:

@@ -14,7 +14,7 @@ from measure.rules.evaluation.rule_advice import rule_advice
 from measure.rules.kinds.places.keep_clear import implied_rules
 from measure.rules.language.zone_name_checks import name_problem
 from measure.rules.language.zone_names import ZoneNames
-from measure.rules.sentences.rule_mistake import RuleMistake
+from measure.rules.sentences.rule_mistake import Offer, RuleMistake
 from measure.units import UNITS, Unit, parse_number
 from tapeplat.page.challenge.challenge_fields import ChallengeFields, ZoneFields
 from tapeplat.page.challenge.challenge_writing import written
@@ -23,13 +23,17 @@ from tapeplat.wording.sentences import sentence
 
 @dataclass(frozen=True)
 class Reading:
-    """One rule as it is understood, or what is wrong with it; caret stands under the words that message is about."""
+    """One rule as it is understood, or what is wrong with it; caret stands under the words that message is about.
+
+    offers are what could be written instead.
+    """
 
     text: str
     reads_as: str = ""
     notes: tuple[str, ...] = ()
     message: str = ""
     caret: str = ""
+    offers: tuple[Offer, ...] = ()
 
 
 @dataclass(frozen=True)
@@ -86,7 +90,7 @@ def _readings(fields: ChallengeFields, challenge: Challenge | None, written_text
         except RuleMistake as wrong:
             line = "".join(letter if letter.isprintable() else " " for letter in wrong.sentence)
             caret = f"{line}\n{' ' * wrong.start}{'^' * (wrong.end - wrong.start)}"
-            yield Reading(text, message=wrong.message, caret=caret)
+            yield Reading(text, message=wrong.why, caret=caret, offers=wrong.offers)
             continue
         parts = [one.part for one in found]
         odd = tuple(said for part in parts for said in rule_advice(part.rule, challenge.parcel)) if challenge else ()

@@ -95,6 +95,14 @@ for (const button of form.querySelectorAll("[data-add]")) {
   });
 }
 form.addEventListener("input", soon);
+form.addEventListener("click", (event) => {
+  const offer = event.target.closest("[data-write]");
+  if (!offer) return;
+  const rule = offer.closest("li[data-row]").querySelector("textarea"); // what is offered takes the rule's place
+  rule.value = offer.dataset.write;
+  rule.focus();
+  rule.dispatchEvent(new Event("input", { bubbles: true }));
+});
 form.addEventListener("keydown", (event) => {
   if (event.key !== "Enter" || event.target.name !== "rule") return;
   event.preventDefault(); // Enter in a rule begins the next one, as in a list

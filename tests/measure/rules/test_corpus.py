@@ -48,7 +48,7 @@ def test_who_is_refused_is_told_a_sentence_that_would_do(entry: dict[str, Any]):
         read_rules(entry["sentence"], zones, "in")
     assert refused.value.offers
     for offer in refused.value.offers:
-        assert len(read_rules(offer, zones, "in")) == 1
+        assert len(read_rules(offer.text, zones, "in")) == 1
     assert "could stand" not in refused.value.message
 
 

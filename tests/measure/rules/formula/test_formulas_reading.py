@@ -64,11 +64,11 @@ def test_a_rule_of_a_formula_reads_as_itself(text: str):
         ("not: the area of homes is a multiple of 3", "never a whole multiple"),
         ("for every piece of homes: that piece is in that half", "that half"),
         ("the height of that structure is at most 4 in", "is not said before"),
-        ("the number of zones is at least 3", "after `where`"),
+        ("the number of pairs of zones is at least 3", "after `where`"),
         ("for some other piece of homes: homes touches park", "is not said before"),
         ("for every piece of homes: that piece touches", "stops too early"),
         ("for every piece of homes: that piece beside park", "not understood"),
-        ("for every piece of homes that piece touches park", "`:` must stand here"),
+        ("for every piece of homes that piece touches park", "`that` is not understood here"),
         ("if homes touches park, then", "stops too early"),
     ],
 )

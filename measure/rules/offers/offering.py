@@ -1,0 +1,85 @@
+"""The sentences to offer in the place of one that is refused: what it may have meant, nearest first, `by eye:` last."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Callable, Iterator, Sequence
+from dataclasses import replace
+
+from measure.rules.offers.gist import Gist, gist_of
+from measure.rules.offers.left_out import denies, is_lead, is_reason, restricts, turns, worth_telling
+from measure.rules.offers.near_readings import near_readings
+from measure.rules.offers.said_otherwise import matched
+from measure.rules.sentences.rule_mistake import Offer, RuleMistake
+from measure.rules.speech.lexicon import Zones
+from measure.rules.speech.speech import spoken
+from measure.rules.zone_groups import listed
+from measure.units import Unit
+
+_MOST = 3
+
+
+def offers(
+    sentence: str, zones: Zones, names: Sequence[str], unit: Unit, reads_as: Callable[[str], str | None]
+) -> tuple[Offer, ...]:
+    """What could be written instead. reads_as: what a sentence is read as, None where it is not."""
+    found: dict[str, tuple[int, Offer]] = {}
+    try:
+        meant = tuple(_meant(sentence, zones, names, unit)) if names else ()
+    except RuleMistake:  # a number that cannot be read, which is what it was refused for
+        meant = ()
+    for lost, offer in meant:
+        said = next((text for text in _spellings(offer.text) if reads_as(text)), None)
+        if said is not None:
+            found.setdefault(reads_as(said) or said, (lost, replace(offer, text=said)))
+    least = min((lost for lost, _ in found.values()), default=0)
+    kept = sorted((offer for lost, offer in found.values() if lost == least), key=lambda offer: len(offer.leaves_out))
+    return (*kept[:_MOST], *by_eye(sentence))
+
+
+def by_eye(sentence: str) -> tuple[Offer, ...]:
+    """The teacher decides it."""
+    seen = re.sub(r"^by[\s-]eye\b\s*:?\s*", "", " ".join(sentence.split()).rstrip(".! "), flags=re.IGNORECASE)
+    return (Offer(f"by eye: {seen}"),) if seen else ()
+
+
+def _spellings(text: str) -> tuple[str, str]:
+    """`exactly` needs a tolerance where something is measured."""
+    return text, f"{text}, within 5%"
+
+
+def _meant(sentence: str, zones: Zones, names: Sequence[str], unit: Unit) -> Iterator[tuple[int, Offer]]:
+    """Offers, each with how many zones, amounts and places of the sentence it has nothing for."""
+    gist = gist_of(spoken(sentence), zones, unit)
+    lost_least = 9
+    for reading in near_readings(sentence, zones):
+        if _may_mislead(reading.before, reading.after) or any(map(turns, reading.unknown)):
+            continue
+        outside = [part for part in (reading.before, reading.after) if part.strip()]
+        lost = sum(len(gist_of(part, zones, unit).meant) for part in outside if not is_reason(part)) + len(
+            reading.unknown
+        )
+        lost_least = min(lost, lost_least)
+        told = tuple(part.strip(" ,;:.!?–—-") for part in reading.left_out if worth_telling(part))
+        yield lost, Offer(", and ".join(reading.sentences), told)
+    if lost_least:
+        yield from _by_patterns(gist, names, unit)
+
+
+def _by_patterns(gist: Gist, names: Sequence[str], unit: Unit) -> Iterator[tuple[int, Offer]]:
+    for found in matched(gist, {"u": unit, "zones": listed(tuple(names))}):
+        if _may_mislead(found.before, found.after) or any(map(denies, found.gaps)):
+            continue
+        left = (found.before, *(gap for gap in found.gaps if _SIGN.search(gap)), *found.unsaid, found.after)
+        told = tuple(gist.words(part) for part in left if worth_telling(part))
+        yield sum(len(_SIGN.findall(part)) for part in left), Offer(found.text, told, found.note)
+
+
+def _may_mislead(before: str, after: str) -> bool:
+    """Whether words around what was understood could turn it round, or tell of which ones it holds."""
+    if (turns(before) and not is_lead(before)) or (turns(after) and not is_reason(after)):
+        return True
+    return restricts(before) or (restricts(after) and len(after.split()) > 1)
+
+
+_SIGN = re.compile(r"[A-Z]\d+")

@@ -1,0 +1,118 @@
+"""Ways of speaking by what was meant: patterns over a sentence's signs, and the sentences that say it.
+
+A line of said_otherwise.txt is `pattern => sentence | sentence`. In a pattern, Z is a zone with its quantifier, L a
+length, A an area, V a volume, N a number, D a range, F a fraction, P a per cent or fraction, T so many times, B any
+amount, R a part and E an edge of the parcel; `..` is up to six other words. In a sentence `{0}` is the first sign of the
+pattern.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass
+from functools import cache
+from pathlib import Path
+
+from measure.rules.offers.gist import WHO, Gist, Much, Who
+
+_FILE = Path(__file__).with_name("said_otherwise.txt")
+_SIGNS = {
+    "Z": WHO,
+    "L": r"L\d+",
+    "A": r"A\d+",
+    "V": r"V\d+",
+    "N": r"[ND]\d+",
+    "D": r"D\d+",
+    "F": r"F\d+",
+    "P": r"[PF]\d+",
+    "T": r"T\d+",
+    "B": r"[LAVNDFPT]\d+",
+    "R": r"R\d+",
+    "E": r"E\d+",
+}
+_GAP = r"(?P<gap{}>(?:\s*(?![A-Z]\d)[^\s,;:.()]+){{0,6}}?\s*)"
+_WORD = re.compile(r"\.\.|\b[A-Z]\b")
+
+
+@dataclass(frozen=True)
+class Matched:
+    """A pattern found in a sentence: what it says, and the words of the sentence that it has nothing for."""
+
+    text: str
+    note: str
+    before: str
+    after: str
+    gaps: tuple[str, ...]
+    unsaid: tuple[str, ...]
+
+
+@dataclass(frozen=True)
+class _Pattern:
+    regex: re.Pattern[str]
+    sentences: tuple[str, ...]
+
+
+def matched(gist: Gist, words: Mapping[str, str]) -> Iterator[Matched]:
+    """What every pattern makes of the sentence, in the order of the file.
+
+    words: what `{u}` (the challenge's unit) and `{zones}` (all its zones) stand for.
+    """
+    for pattern in _patterns():
+        found = pattern.regex.search(gist.text)
+        if found is None:
+            continue
+        named = [text for name, text in sorted(found.groupdict().items(), key=_order) if name[0] == "x"]
+        gaps = tuple(text for name, text in found.groupdict().items() if name.startswith("gap") and text)
+        for sentence in pattern.sentences:
+            text, _, note = filled(sentence, [gist.of(sign) for sign in named], words).partition(" // ")
+            unsaid = tuple(sign for at, sign in enumerate(named) if f"{{{at}" not in sentence)
+            if text:
+                yield Matched(text, note, gist.text[: found.start()], gist.text[found.end() :], gaps, unsaid)
+
+
+def _order(item: tuple[str, str]) -> int:
+    return int(re.sub(r"\D", "", item[0]) or 0)
+
+
+def filled(sentence: str, signs: list[object], words: Mapping[str, str]) -> str:
+    """The sentence of these signs; nothing where it has no place for a quantifier."""
+    for at, sign in enumerate(signs):
+        open_to = (f"{{{at}.begin}}", f"{{{at}.all}}")
+        if isinstance(sign, Who) and sign.quantifier and not any(place in sentence for place in open_to):
+            return ""
+    said = _OF.sub(lambda found: _so_much_of(found, signs), re.sub(r"\{(\d+)\.all\}", r"{\1}", sentence))
+    return said.format(*signs, **words)
+
+
+_OF = re.compile(r"\{(?P<at>\d+)\.of(?:\.(?P<bare>least|most))?\} (?P<term>[^,|)]*?)(?=\s*(?:$|[,|)]))")
+
+
+def _so_much_of(found: re.Match[str], signs: list[object]) -> str:
+    much = signs[int(found["at"])]
+    assert isinstance(much, Much)
+    return much.of(found["term"], {"least": "at least", "most": "at most"}.get(found["bare"], "bare"))
+
+
+@cache
+def _patterns() -> tuple[_Pattern, ...]:
+    made = []
+    for line in re.sub(r"\n[ \t]+", " ", _FILE.read_text("utf-8")).splitlines():
+        if line and not line.startswith("#"):
+            pattern, _, sentences = line.partition(" => ")
+            made.append(_Pattern(_compiled(pattern.strip()), tuple(map(str.strip, sentences.split(" | ")))))
+    return tuple(made)
+
+
+def _compiled(pattern: str) -> re.Pattern[str]:
+    counts = {"gap": 0, "x": 0}
+
+    def spelled(found: re.Match[str]) -> str:
+        kind = "gap" if found[0] == ".." else "x"
+        counts[kind] += 1
+        if kind == "gap":
+            return _GAP.format(counts[kind])
+        return f"(?P<x{counts[kind] - 1}>{_SIGNS[found[0]]})" if found[0] in _SIGNS else found[0]
+
+    text = _WORD.sub(spelled, re.sub(r"\s*\.\.\s*", "..", pattern))
+    return re.compile(rf"(?<![\w-])(?:{text})(?![\w-])" if text[0] not in "\\" else rf"(?:{text})(?![\w-])")
