@@ -2,8 +2,8 @@
 
 A line of said_otherwise.txt is `pattern => sentence | sentence`. In a pattern, Z is a zone with its quantifier, L a
 length, A an area, V a volume, N a number, D a range, F a fraction, P a per cent or fraction, T so many times, B any
-amount, R a part and E an edge of the parcel; `..` is up to six other words. In a sentence `{0}` is the first sign of the
-pattern.
+amount, R a part and E an edge of the parcel; `..` is up to six other words. In a sentence `{0}` is the first sign of
+the pattern.
 """
 
 from __future__ import annotations

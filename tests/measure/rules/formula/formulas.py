@@ -133,7 +133,7 @@ class Maker:
         one = self.thing(bound, one=True)
         size = self.random.choice(["perimeter", "length", "width", "shortest side", "longest side"])
         way = self.random.choice(["west to east", "north to south"])
-        edge = things.Edge(self.random.choice(["", "north", "west"]))  # type: ignore[arg-type]
+        edge = things.Edge(self.random.choice(["", "north", "west", "right", "top"]))  # type: ignore[arg-type]
         made: list[Term] = [
             terms.Size(size, one),  # type: ignore[arg-type]
             terms.Extent(self.thing(bound), way),  # type: ignore[arg-type]
@@ -181,7 +181,7 @@ class Maker:
             says.InRegion(one, region, where),  # type: ignore[arg-type]
             says.InRegion(one, things.Region("middle third from west to east"), where),  # type: ignore[arg-type]
             says.Covers(one, things.Point(self.random.choice(["", "north-west"]))),
-            says.Compass(first, self.random.choice(["north", "west"]), second),  # type: ignore[arg-type]
+            says.Compass(first, self.random.choice(["north", "west", "right", "bottom"]), second),  # type: ignore[arg-type]
             says.Amid(first, second, things.Zones((third,))),
             says.HasShape(self.thing(bound, one=True), self.random.choice(SHAPES)),
             says.Connected(one),
