@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from functools import cache
 from pathlib import Path
 from typing import Any
@@ -15,11 +15,12 @@ from lark.exceptions import VisitError
 from measure.rules.formula.formula_reader import formula_grammar, read_formula
 from measure.rules.formula.formula_tokens import looks_like_formula
 from measure.rules.formula.judging.formula_kind import FormulaRule
+from measure.rules.language.everyday import ReadRule, read_everyday
 from measure.rules.language.permissions import check_permission
 from measure.rules.language.rule_tokens import LONGEST_SENTENCE, plain, split
 from measure.rules.language.rule_transformer import RuleTransformer
 from measure.rules.language.suggestions import CONDITION, not_understood
-from measure.rules.language.two_meanings import check_limits_of_list, check_one_meaning
+from measure.rules.language.two_meanings import check_one_meaning
 from measure.rules.language.word_reach import check_reach
 from measure.rules.language.zone_names import ZoneNames
 from measure.rules.offers.offering import offers
@@ -28,7 +29,6 @@ from measure.rules.sentences.parser_steps import parser_after
 from measure.rules.sentences.rule_mistake import RuleMistake
 from measure.rules.sentences.sentence_parts import Sentence
 from measure.rules.sentences.sentence_words import Word
-from measure.rules.speech.speech import meanings, spoken
 from measure.units import Unit
 
 LONGEST_FORMULA = 600
@@ -47,15 +47,6 @@ def read_rule(sentence: str, zones: ZoneNames, unit: Unit) -> tuple[Rule, tuple[
         offers = tuple(part.text for part in found)
         raise RuleMistake(text, 0, len(text), f"this says {len(found)} things; write a rule for each", offers)
     return found[0].rule, found[0].warnings
-
-
-@dataclass(frozen=True)
-class ReadRule:
-    """A rule, the sentence that states it, and warnings about what was inferred in reading it."""
-
-    text: str
-    rule: Rule
-    warnings: tuple[str, ...] = ()
 
 
 def read_rules(sentence: str, zones: ZoneNames, unit: Unit) -> tuple[ReadRule, ...]:
@@ -80,17 +71,11 @@ def _read(sentence: str, zones: ZoneNames, unit: Unit) -> tuple[ReadRule, ...]:
         return (formula,)
     check_one_meaning(text, lambda offer: _is_read(offer, zones, unit, _read))
     said = Sentence(text, unit)
-    found: tuple[ReadRule, ...]
     try:
         tree = _parsed(text, zones)
     except RuleMistake as mistake:
-        found = _as_spoken(sentence, zones, unit, formula if formula and looks_like_formula(text) else mistake)
-    else:
-        found = _made_or_spoken(sentence, tree, said, zones)
-    for part in found:
-        check_permission(text, part.rule)
-    check_reach(text, [part.rule for part in found], zones)
-    return found
+        return _as_spoken(sentence, zones, unit, formula if formula and looks_like_formula(text) else mistake)
+    return _made_or_spoken(sentence, tree, said, zones)
 
 
 def _as_formula(sentence: str, text: str, zones: ZoneNames, unit: Unit) -> ReadRule | RuleMistake | None:
@@ -154,12 +139,14 @@ def _given(text: str, condition: re.Match[str], zones: ZoneNames, unit: Unit) ->
 def _made_or_spoken(sentence: str, tree: Any, said: Sentence, zones: ZoneNames) -> tuple[ReadRule, ...]:
     """What the grammar reads; where that means nothing, what it means as everyday English, if anything."""
     try:
-        return (ReadRule(sentence, _made(tree, said), said.warnings),)
+        made = (ReadRule(sentence, _made(tree, said), said.warnings),)
     except RuleMistake as mistake:
         found = None if mistake.offers else _by_meaning(sentence, zones, said.unit)
         if found is None:
             raise
         return found
+    _check(plain(sentence), made, zones)
+    return made
 
 
 def _as_spoken(sentence: str, zones: ZoneNames, unit: Unit, mistake: RuleMistake) -> tuple[ReadRule, ...]:
@@ -171,47 +158,26 @@ def _as_spoken(sentence: str, zones: ZoneNames, unit: Unit, mistake: RuleMistake
 
 
 def _by_meaning(sentence: str, zones: ZoneNames, unit: Unit) -> tuple[ReadRule, ...] | None:
-    """An everyday sentence whose every word is understood, else None. Raises RuleMistake where it has two meanings."""
-    text = plain(sentence)
-    found = () if len(text) > LONGEST_SENTENCE else meanings(spoken(sentence), zones)
-    read: dict[tuple[Rule, ...], tuple[ReadRule, ...]] = {}
-    refused: list[RuleMistake] = []
-    for parts in found:
-        check_limits_of_list(text, parts)
-        try:
-            made = _each_read(sentence, parts, zones, unit)
-        except RuleMistake as mistake:
-            refused.append(mistake)
-        else:
-            read.setdefault(tuple(part.rule for part in made), made)
-    if len(read) == 1 and not refused:
-        return tuple(_with_the_land_meant(text, part) for part in next(iter(read.values())))
-    offers = tuple(part[0].rule.reads_as() for part in read.values() if len(part) == 1)
-    offers = (*offers, *(offer.text for mistake in refused for offer in mistake.offers))
-    if not offers:
-        return None
-    shown = " or ".join(f"`{offer}`" for offer in offers)
-    two = "this can be meant in more than one way"
-    said, why = (refused[0].message, refused[0].why) if len(found) == 1 else (f"{two}; write {shown}", two)
-    raise RuleMistake(text.rstrip(), 0, len(text.rstrip()), said, dict.fromkeys(offers), why)
+    """An everyday sentence, else None. Raises RuleMistake where it has two meanings."""
+    return read_everyday(
+        sentence,
+        zones,
+        lambda text: _literally(text, zones, unit),
+        lambda text: _by_grammar(text, zones, unit),
+        lambda text, found: _check(text, found, zones),
+    )
 
 
-_TOWN = re.compile(r"\b(?:town|settlement|village)\b", re.IGNORECASE)
+def _check(text: str, found: tuple[ReadRule, ...], zones: ZoneNames) -> None:
+    for part in found:
+        check_permission(text, part.rule)
+    check_reach(text, [part.rule for part in found], zones)
 
 
-def _with_the_land_meant(text: str, part: ReadRule) -> ReadRule:
-    """`a quarter of the town` is of all its land, empty land too, and the teacher is told so."""
-    found = _TOWN.search(text)
-    if found is None or "the parcel" not in part.rule.reads_as():
-        return part
-    return replace(part, warnings=(*part.warnings, f"`{found[0]}` was taken as the whole parcel, empty land too"))
-
-
-def _each_read(sentence: str, parts: tuple[str, ...], zones: ZoneNames, unit: Unit) -> tuple[ReadRule, ...]:
-    """The rules of canonical sentences; of one alone the words are the teacher's own."""
-    if len(parts) == 1:
-        return (ReadRule(sentence, *_literally(parts[0], zones, unit)),)
-    return tuple(ReadRule(part, *_literally(part, zones, unit)) for part in parts)
+def _by_grammar(text: str, zones: ZoneNames, unit: Unit) -> tuple[ReadRule, ...]:
+    """What the grammar of rules reads, with all that is checked of a whole sentence."""
+    check_one_meaning(text, lambda offer: _is_read(offer, zones, unit))
+    return (ReadRule(text, *_plainly(text, zones, unit)),)
 
 
 def with_offers(mistake: RuleMistake, text: str, zones: ZoneNames, unit: Unit) -> RuleMistake:

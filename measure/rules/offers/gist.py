@@ -7,9 +7,9 @@ from collections.abc import Iterator
 from dataclasses import dataclass, replace
 
 from measure.numbers import written
-from measure.rules.speech.lexicon import Zones, spelled_out, zone_at, zone_of
-from measure.rules.speech.meanings import Bound
 from measure.rules.speech.speech import amounts_said
+from measure.rules.speech.words.lexicon import Zones, spelled_out, zone_at, zone_of
+from measure.rules.speech.words.meanings import Bound
 from measure.units import Unit
 
 _QUANTIFIED = re.compile(

@@ -11,8 +11,8 @@ from measure.rules.offers.left_out import denies, is_lead, is_reason, restricts,
 from measure.rules.offers.near_readings import near_readings
 from measure.rules.offers.said_otherwise import matched
 from measure.rules.sentences.rule_mistake import Offer, RuleMistake
-from measure.rules.speech.lexicon import Zones
 from measure.rules.speech.speech import spoken
+from measure.rules.speech.words.lexicon import Zones
 from measure.rules.zone_groups import listed
 from measure.units import Unit
 

@@ -6,7 +6,7 @@ import re
 from collections.abc import Iterator
 
 from measure.rules.sentences.amount_words import number_at
-from measure.rules.speech.lexicon import Zones, heavy_words
+from measure.rules.speech.words.lexicon import Zones, heavy_words
 
 _LABEL = re.compile(
     r"^\s*(?:(?:rule|spec|criterion|condition|task|number|no|point|requirement|goal|challenge)\.?\s*#?\d+\s*"

@@ -7,19 +7,11 @@ from functools import cache
 from pathlib import Path
 from typing import cast
 
-from measure.rules.speech import (
-    composing,
-    composing_bounds,
-    composing_counts,
-    composing_orders,
-    composing_said,
-    composing_short,
-    composing_sizes,
-)
-from measure.rules.speech.chart import Grammar
+from measure.rules.speech.composing.composing_actions import ACTIONS
 from measure.rules.speech.idle import shorter
-from measure.rules.speech.lexicon import Zones, edges_of, spelled_out, words_of
-from measure.rules.speech.meanings import Bound, Bounds, Sentences
+from measure.rules.speech.words.chart import Grammar
+from measure.rules.speech.words.lexicon import Zones, edges_of, spelled_out, words_of
+from measure.rules.speech.words.meanings import Bound, Bounds, Sentences
 
 _FILE = Path(__file__).with_name("grammar.txt")
 
@@ -35,9 +27,14 @@ def meanings(sentence: str, zones: Zones) -> tuple[tuple[str, ...], ...]:
 
 def meanings_of_all(text: str, zones: Zones) -> tuple[tuple[str, ...], ...]:
     """The same, where no word may be idle."""
+    return tuple(tuple(said.text for said in meaning) for meaning in heard(text, zones))
+
+
+def heard(text: str, zones: Zones) -> tuple[Sentences, ...]:
+    """Every meaning of all the words; none where a word is not understood."""
     edges, end = edges_of(text, zones)
     found = cast(tuple[Sentences, ...], _grammar().meanings(edges, end))
-    return tuple(dict.fromkeys(tuple(said.text for said in meaning) for meaning in found))
+    return tuple({tuple(said.text for said in meaning): meaning for meaning in reversed(found)}.values())
 
 
 def amounts_said(sentence: str, zones: Zones) -> tuple[tuple[int, int, Bound], ...]:
@@ -73,15 +70,4 @@ _SIGNS = {
 
 @cache
 def _grammar() -> Grammar:
-    modules = (
-        composing_short,
-        composing_orders,
-        composing_counts,
-        composing_sizes,
-        composing_said,
-        composing_short,
-        composing_bounds,
-        composing,
-    )
-    actions = {name: value for module in modules for name, value in vars(module).items() if callable(value)}
-    return Grammar(_FILE.read_text("utf-8"), actions)
+    return Grammar(_FILE.read_text("utf-8"), ACTIONS)

@@ -15,7 +15,7 @@ from measure.rules.language.zone_names import ZoneNames
 from measure.rules.offers.gist import Much, Who, gist_of
 from measure.rules.offers.said_otherwise import filled
 from measure.rules.sentences.rule_mistake import Offer, RuleMistake
-from measure.rules.speech.meanings import Bound
+from measure.rules.speech.words.meanings import Bound
 
 NAMES = ("homes", "park", "school", "lake", "factory", "market")
 ZONES = ZoneNames(dict.fromkeys(NAMES, ()))

@@ -6,27 +6,10 @@ import inspect
 from pathlib import Path
 
 from measure.rules import speech
-from measure.rules.speech import (
-    composing,
-    composing_bounds,
-    composing_counts,
-    composing_orders,
-    composing_said,
-    composing_short,
-    composing_sizes,
-)
-from measure.rules.speech.chart import Edge, Grammar, Several, productions
-from measure.rules.speech.lexicon import phrases
+from measure.rules.speech.composing.composing_actions import MODULES
+from measure.rules.speech.words.chart import Edge, Grammar, Several, productions
+from measure.rules.speech.words.lexicon import phrases
 
-MODULES = (
-    composing,
-    composing_bounds,
-    composing_counts,
-    composing_orders,
-    composing_said,
-    composing_short,
-    composing_sizes,
-)
 ROWS = tuple(productions((Path(speech.__file__).parent / "grammar.txt").read_text("utf-8")))
 FROM_THE_SENTENCE = {"ZONE", "SOME", "AMOUNT", "TIMES"}
 NEVER_IN_A_RULE = {"SKIP", "MUST", "LIGHT", "HEAVY", "OPEN", "CLOSE"}

@@ -218,12 +218,13 @@ Target = Whom | Place | Or
 class Said:
     """A rule as canonical sentences: in the plain grammar (empty where it has no words for it), and as a formula.
 
-    about: the zone that `it` stands for in what is said next.
+    about: the zone that `it` stands for in what is said next. warning: what was inferred.
     """
 
     plain: str
     formula: str = ""
     about: str = ""
+    warning: str = ""
 
     @property
     def text(self) -> str:

@@ -5,8 +5,8 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 from typing import TypeVar
 
-from measure.rules.speech.chart import Several
-from measure.rules.speech.meanings import ZONES, Bound, Bounds, Said, Sentences, Whom, formula
+from measure.rules.speech.words.chart import Several
+from measure.rules.speech.words.meanings import ZONES, Bound, Bounds, Said, Sentences, Whom, formula
 
 _Self = TypeVar("_Self", bound="Bounded")
 

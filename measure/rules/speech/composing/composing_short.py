@@ -6,8 +6,8 @@ from __future__ import annotations
 from dataclasses import replace
 
 from measure.rules.amounts import Amount
-from measure.rules.speech.composing import Found, stated, stated_not, stated_twice
-from measure.rules.speech.composing_bounds import (
+from measure.rules.speech.composing.composing import Found, stated, stated_not, stated_twice
+from measure.rules.speech.composing.composing_bounds import (
     corner,
     every_zone_but,
     extreme_piece,
@@ -18,13 +18,13 @@ from measure.rules.speech.composing_bounds import (
     so_many,
     times_limit,
 )
-from measure.rules.speech.composing_orders import gap_is
-from measure.rules.speech.composing_said import is_from, touches
-from measure.rules.speech.composing_sizes import as_times, is_part_of
-from measure.rules.speech.lexicon import Named, Times
-from measure.rules.speech.meanings import IT, ONE, Bound, Bounds, Or, Place, Said, Sentences, Target, Whom
-from measure.rules.speech.places_said import Fact, InRegion, Predicate, Shared
-from measure.rules.speech.sizes_said import Ratio
+from measure.rules.speech.composing.composing_orders import gap_is
+from measure.rules.speech.composing.composing_said import is_from, touches
+from measure.rules.speech.composing.composing_sizes import as_times, is_part_of
+from measure.rules.speech.predicates.places_said import Fact, InRegion, Predicate, Shared
+from measure.rules.speech.predicates.sizes_said import Ratio
+from measure.rules.speech.words.lexicon import Named, Times
+from measure.rules.speech.words.meanings import IT, ONE, Bound, Bounds, Or, Place, Said, Sentences, Target, Whom
 
 _LOWER = ("at least", "more than")
 

@@ -6,11 +6,11 @@ from __future__ import annotations
 from dataclasses import replace
 
 from measure.rules.amounts import Amount
-from measure.rules.speech.composing_bounds import limit, relation_of, times_limit, tolerated, two_limits
-from measure.rules.speech.lexicon import Times
-from measure.rules.speech.meanings import ONE, Bound, Bounds, Whom
-from measure.rules.speech.places_said import Predicate
-from measure.rules.speech.sizes_said import Difference, Differs, Extreme, LengthByWidth, Ratio, Share, Sized
+from measure.rules.speech.composing.composing_bounds import limit, relation_of, times_limit, tolerated, two_limits
+from measure.rules.speech.predicates.places_said import Predicate
+from measure.rules.speech.predicates.sizes_said import Difference, Differs, Extreme, LengthByWidth, Ratio, Share, Sized
+from measure.rules.speech.words.lexicon import Times
+from measure.rules.speech.words.meanings import ONE, Bound, Bounds, Whom
 
 _SIZE = ("", "size")
 _LONG = ("length", "width", "height")

@@ -7,12 +7,12 @@ from dataclasses import replace
 from fractions import Fraction
 
 from measure.rules.amounts import Amount
-from measure.rules.speech.chart import Several
-from measure.rules.speech.composing_bounds import limit, names_of, one_zone, relation_of, two_limits
-from measure.rules.speech.composing_sizes import as_times, whole
-from measure.rules.speech.lexicon import Named
-from measure.rules.speech.meanings import ONE, Bound, Bounds, Said, Sentences, Whom
-from measure.rules.speech.sizes_said import count
+from measure.rules.speech.composing.composing_bounds import limit, names_of, one_zone, relation_of, two_limits
+from measure.rules.speech.composing.composing_sizes import as_times, whole
+from measure.rules.speech.predicates.sizes_said import count
+from measure.rules.speech.words.chart import Several
+from measure.rules.speech.words.lexicon import Named
+from measure.rules.speech.words.meanings import ONE, Bound, Bounds, Said, Sentences, Whom
 
 
 def counted(bounds: Bounds, zone: Named) -> Sentences | None:

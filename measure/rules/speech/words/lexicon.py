@@ -15,7 +15,7 @@ from typing import Protocol
 from measure.rules.amounts import Amount, Measure
 from measure.rules.sentences.amount_words import number_at, unit_at
 from measure.rules.sentences.number_words import in_digits
-from measure.rules.speech.chart import Edge
+from measure.rules.speech.words.chart import Edge
 
 _FILE = Path(__file__).with_name("lexicon.txt")
 _SIGN = r">=|<=|\+/-|\+-|'s\b|[^\w\s]"

@@ -6,14 +6,21 @@ from __future__ import annotations
 from dataclasses import replace
 
 from measure.rules.amounts import Amount
-from measure.rules.speech.composing import Found, stated, stated_twice
-from measure.rules.speech.composing_bounds import limit, names_of, one_zone, relation_of, so_many, two_limits
-from measure.rules.speech.composing_said import has_pieces, is_apart, is_from, is_within, overlaps_part, shaped
-from measure.rules.speech.composing_sizes import as_times, covers, differs, is_compared_by, is_share, sized
-from measure.rules.speech.lexicon import Named
-from measure.rules.speech.meanings import OPPOSITE, Bounds, Place, Said, Sentences, Target, Whom, formula
-from measure.rules.speech.places_said import Meets, Predicate
-from measure.rules.speech.sizes_said import Extreme, Ratio, Sized
+from measure.rules.speech.composing.composing import Found, stated, stated_twice
+from measure.rules.speech.composing.composing_bounds import limit, names_of, one_zone, relation_of, so_many, two_limits
+from measure.rules.speech.composing.composing_said import (
+    has_pieces,
+    is_apart,
+    is_from,
+    is_within,
+    overlaps_part,
+    shaped,
+)
+from measure.rules.speech.composing.composing_sizes import as_times, covers, differs, is_compared_by, is_share, sized
+from measure.rules.speech.predicates.places_said import Meets, Predicate
+from measure.rules.speech.predicates.sizes_said import Extreme, Ratio, Sized
+from measure.rules.speech.words.lexicon import Named
+from measure.rules.speech.words.meanings import OPPOSITE, Bounds, Place, Said, Sentences, Target, Whom, formula
 
 # ---- areas and gaps in other orders
 

@@ -4,10 +4,10 @@ from __future__ import annotations
 
 from dataclasses import dataclass, replace
 
-from measure.rules.speech.chart import Several
-from measure.rules.speech.gaps_said import Apart, EachApart, Nearer, NearerThanOthers, NearestZone, to_target
-from measure.rules.speech.meanings import ANY, EDGE, ONE, Bound, Or, Place, Said, Sentences, Target, Whom, formula
-from measure.rules.speech.sizes_said import Bounded, Extreme
+from measure.rules.speech.predicates.gaps_said import Apart, EachApart, Nearer, NearerThanOthers, NearestZone, to_target
+from measure.rules.speech.predicates.sizes_said import Bounded, Extreme
+from measure.rules.speech.words.chart import Several
+from measure.rules.speech.words.meanings import ANY, EDGE, ONE, Bound, Or, Place, Said, Sentences, Target, Whom, formula
 
 _VERBS = {"touch": ("touches", "touch"), "overlap": ("overlaps", "overlap"), "inside": ("is inside", "")}
 

@@ -7,8 +7,8 @@ from dataclasses import replace
 from typing import get_args
 
 from measure.rules.amounts import Amount
-from measure.rules.speech.lexicon import Named, Times
-from measure.rules.speech.meanings import ANY, IT, ONE, Bound, Bounds, Flavour, Or, Place, Whom
+from measure.rules.speech.words.lexicon import Named, Times
+from measure.rules.speech.words.meanings import ANY, IT, ONE, Bound, Bounds, Flavour, Or, Place, Whom
 
 _LOWER, _UPPER = ("at least", "more than"), ("at most", "less than")
 

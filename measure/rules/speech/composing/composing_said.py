@@ -4,13 +4,10 @@
 from __future__ import annotations
 
 from measure.rules.amounts import Amount
-from measure.rules.speech.chart import Several
-from measure.rules.speech.composing_bounds import limit, names_of, relation_of, tolerated
-from measure.rules.speech.composing_sizes import as_times, flavours, whole
-from measure.rules.speech.gaps_said import Apart, EachApart, Nearer, NearerThanOthers, NearestZone, gap
-from measure.rules.speech.lexicon import Named
-from measure.rules.speech.meanings import ONE, Bound, Bounds, Or, Place, Target, Whom
-from measure.rules.speech.places_said import (
+from measure.rules.speech.composing.composing_bounds import limit, names_of, relation_of, tolerated
+from measure.rules.speech.composing.composing_sizes import as_times, flavours, whole
+from measure.rules.speech.predicates.gaps_said import Apart, EachApart, Nearer, NearerThanOthers, NearestZone, gap
+from measure.rules.speech.predicates.places_said import (
     Alone,
     Beyond,
     Fact,
@@ -21,7 +18,10 @@ from measure.rules.speech.places_said import (
     Predicate,
     Shared,
 )
-from measure.rules.speech.sizes_said import Houses, InPieces, Sides
+from measure.rules.speech.predicates.sizes_said import Houses, InPieces, Sides
+from measure.rules.speech.words.chart import Several
+from measure.rules.speech.words.lexicon import Named
+from measure.rules.speech.words.meanings import ONE, Bound, Bounds, Or, Place, Target, Whom
 
 # ---- gaps and places
 

@@ -6,14 +6,23 @@ from __future__ import annotations
 import re
 from dataclasses import replace
 
-from measure.rules.speech.chart import Several
-from measure.rules.speech.composing_bounds import every_zone_but, names_of, no_zone_but, two_limits
-from measure.rules.speech.composing_sizes import covers, is_so_adjective
-from measure.rules.speech.gaps_said import Apart
-from measure.rules.speech.lexicon import Named
-from measure.rules.speech.meanings import IT, ONE, OPPOSITE, Bound, Bounds, Or, Said, Sentences, Whom
-from measure.rules.speech.places_said import Predicate
-from measure.rules.speech.sizes_said import Bounded, Difference, Houses, LengthByWidth, Ratio, Share, Sides, Sized
+from measure.rules.speech.composing.composing_bounds import every_zone_but, names_of, no_zone_but, two_limits
+from measure.rules.speech.composing.composing_sizes import covers, is_so_adjective
+from measure.rules.speech.predicates.gaps_said import Apart
+from measure.rules.speech.predicates.places_said import Predicate
+from measure.rules.speech.predicates.sizes_said import (
+    Bounded,
+    Difference,
+    Houses,
+    LengthByWidth,
+    Ratio,
+    Share,
+    Sides,
+    Sized,
+)
+from measure.rules.speech.words.chart import Several
+from measure.rules.speech.words.lexicon import Named
+from measure.rules.speech.words.meanings import IT, ONE, OPPOSITE, Bound, Bounds, Or, Said, Sentences, Whom
 
 Found = Sentences | Several | None
 

@@ -4,9 +4,21 @@ from __future__ import annotations
 
 from dataclasses import dataclass, replace
 
-from measure.rules.speech.chart import Several
-from measure.rules.speech.meanings import ANY, EDGE, Bound, Bounds, Or, Place, Said, Sentences, Target, Whom, formula
-from measure.rules.speech.sizes_said import Bounded
+from measure.rules.speech.predicates.sizes_said import Bounded
+from measure.rules.speech.words.chart import Several
+from measure.rules.speech.words.meanings import (
+    ANY,
+    EDGE,
+    Bound,
+    Bounds,
+    Or,
+    Place,
+    Said,
+    Sentences,
+    Target,
+    Whom,
+    formula,
+)
 
 
 @dataclass(frozen=True)

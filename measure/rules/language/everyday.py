@@ -1,0 +1,137 @@
+"""An everyday sentence as rules: every word with a meaning, or what has none left out and named in a warning."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Callable
+from dataclasses import dataclass, replace
+from difflib import SequenceMatcher
+
+from measure.rules.language.rule_tokens import LONGEST_SENTENCE, plain
+from measure.rules.language.two_meanings import check_limits_of_list
+from measure.rules.language.zone_names import ZoneNames
+from measure.rules.rule import Rule
+from measure.rules.sentences.rule_mistake import RuleMistake
+from measure.rules.speech.idle import shorter
+from measure.rules.speech.speech import heard, spoken
+from measure.rules.speech.words.meanings import Sentences
+
+
+@dataclass(frozen=True)
+class ReadRule:
+    """A rule, the sentence that states it, and warnings about what was inferred in reading it."""
+
+    text: str
+    rule: Rule
+    warnings: tuple[str, ...] = ()
+
+
+Literally = Callable[[str], tuple[Rule, tuple[str, ...]]]
+"""How a canonical sentence is read: its rule, and warnings."""
+Plainly = Callable[[str], tuple[ReadRule, ...]]
+"""How the grammar of rules reads a whole sentence."""
+Check = Callable[[str, tuple[ReadRule, ...]], None]
+"""What is held against what a sentence was read as. All of them raise RuleMistake."""
+
+
+def read_everyday(
+    sentence: str, zones: ZoneNames, literally: Literally, plainly: Plainly, check: Check
+) -> tuple[ReadRule, ...] | None:
+    """The rules of a sentence whose every word is understood, else None. Raises RuleMistake where it has two meanings.
+
+    What stands beside a rule and says nothing of it, such as a reason, is left out with a warning.
+    """
+    text = plain(sentence)
+    if len(text) > LONGEST_SENTENCE:
+        return None
+    whole = spoken(sentence)
+    for kept in shorter(whole, zones):
+        found = heard(kept, zones)
+        if found:
+            made = _one_meaning(sentence, text, found, literally)
+        elif kept != whole:
+            made = _by_the_grammar(sentence, kept, plainly)
+        else:
+            continue
+        if made is not None:
+            check(plain(kept), made)
+            return _warned(made, text, whole, kept)
+        if found:
+            return None
+    return None
+
+
+def _by_the_grammar(sentence: str, kept: str, plainly: Plainly) -> tuple[ReadRule, ...] | None:
+    """What the grammar of rules reads once the reason is gone."""
+    try:
+        found = plainly(plain(kept))
+    except RuleMistake:
+        return None
+    return (replace(found[0], text=sentence),) if len(found) == 1 else found
+
+
+def _one_meaning(
+    sentence: str, text: str, found: tuple[Sentences, ...], literally: Literally
+) -> tuple[ReadRule, ...] | None:
+    read: dict[tuple[Rule, ...], tuple[ReadRule, ...]] = {}
+    refused: list[RuleMistake] = []
+    for meaning in found:
+        check_limits_of_list(text, [said.text for said in meaning])
+        try:
+            made = _each_read(sentence, meaning, literally)
+        except RuleMistake as mistake:
+            refused.append(mistake)
+        else:
+            read.setdefault(tuple(part.rule for part in made), made)
+    if len(read) == 1 and not refused:
+        return next(iter(read.values()))
+    offers = tuple(part[0].rule.reads_as() for part in read.values() if len(part) == 1)
+    offers = (*offers, *(offer.text for mistake in refused for offer in mistake.offers))
+    if not offers:
+        return None
+    shown = " or ".join(f"`{offer}`" for offer in offers)
+    two = "this can be meant in more than one way"
+    said, why = (refused[0].message, refused[0].why) if len(found) == 1 else (f"{two}; write {shown}", two)
+    raise RuleMistake(text.rstrip(), 0, len(text.rstrip()), said, dict.fromkeys(offers), why)
+
+
+def _each_read(sentence: str, meaning: Sentences, literally: Literally) -> tuple[ReadRule, ...]:
+    """The rules of canonical sentences; of one alone the words are the teacher's own."""
+    made = []
+    for said in meaning:
+        rule, warnings = literally(said.text)
+        warned = (*warnings, said.warning) if said.warning else warnings
+        made.append(ReadRule(sentence if len(meaning) == 1 else said.text, rule, warned))
+    return tuple(made)
+
+
+_TOWN = re.compile(r"\b(?:town|settlement|village)\b", re.IGNORECASE)
+
+
+def _warned(parts: tuple[ReadRule, ...], text: str, whole: str, kept: str) -> tuple[ReadRule, ...]:
+    """With what was left out, and what `town` was taken for: a quarter of the town is of all its land."""
+    left = _left_out(whole, kept)
+    first = (f"`{left}` was left out: it says nothing that is measured",) if left else ()
+    made = []
+    for part in parts:
+        found = _TOWN.search(text) if "the parcel" in part.rule.reads_as() else None
+        town = (f"`{found[0]}` was taken as the whole parcel, empty land too",) if found else ()
+        made.append(replace(part, warnings=(*part.warnings, *town, *first)))
+        first = ()
+    return tuple(made)
+
+
+_LABELS = re.compile(r"^(?:[\W\d]|rule|number|task|no|point)*$", re.IGNORECASE)
+
+
+def _left_out(whole: str, kept: str) -> str:
+    """The words of the whole that are not in what was kept; empty where they are a label such as `Rule 3:`."""
+    words, those = whole.split(), kept.split()
+    parts = [
+        " ".join(words[start:end])
+        for tag, start, end, *_ in SequenceMatcher(None, words, those, autojunk=False).get_opcodes()
+        if tag in ("delete", "replace")
+    ]
+    left = " ... ".join(part.strip(" .,;:!?-–—()") for part in parts if not _LABELS.match(part))
+    same = re.sub(r"\W", "", whole) == re.sub(r"\W", "", kept)
+    return "" if same else left
