@@ -62,6 +62,7 @@ def read_rules(sentence: str, zones: ZoneNames, unit: Unit) -> tuple[ReadRule, .
 
 
 def _read(sentence: str, zones: ZoneNames, unit: Unit) -> tuple[ReadRule, ...]:
+    sentence = _TOTAL.sub("area of all zones together", sentence)
     text = plain(sentence)
     condition = _IF.match(text)
     if condition is not None:
@@ -94,6 +95,11 @@ def _as_formula(sentence: str, text: str, zones: ZoneNames, unit: Unit) -> ReadR
         return ReadRule(sentence, rule, said.warnings)
 
 
+_TOTAL = re.compile(
+    r"\b(?:total|combined)\s+(?:area|size)s?\s+of\s+all(?:\s+of)?(?:\s+the)?\s+zones\b(?!\s*,?\s*(?:except|but|together|other)\b)",
+    re.IGNORECASE,
+)
+"""A total is of all of them together."""
 _IF = re.compile(
     r"\s*(?:if|when|where)\s+(?:there\s+(?:is|are)|there's|you\s+(?:have|add|build|include))\s+(?:an?\s+|any\s+|some\s+)?",
     re.IGNORECASE,

@@ -61,7 +61,7 @@ _TRAPS = (
         "any",
     ),
     _trap(
-        rf"(?:^\s*(?:no|none|nothing)\b|{_NOT})(?!.*\btogether\b).*\b(?P<said>both)\b",
+        rf"^(?!.*\bnot both\W*$)(?:\s*(?:no|none|nothing)\b|.*?{_NOT})(?!.*\btogether\b).*\b(?P<said>both)\b",
         "it can mean neither, or not both at once; write a rule for each where it is neither",
     ),
     _trap(

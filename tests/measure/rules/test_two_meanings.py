@@ -35,7 +35,7 @@ All zones cover at most 27% of the parcel | all of them
 Only two homes may touch the lake | exactly so many
 Every home doesn't touch the lake | not all of them
 The school touches any other zone | at least one
-The total area of all zones is at least 50 sq in | all together
+The total area of every zone is at least 50 sq in | all together
 The total area of all zones except the park is at least half of the parcel | all together
 Every home touches a home | another
 Every home must have a home touching it | another
@@ -46,6 +46,7 @@ The park does not touch the lake and the school does | stands for
 """
 READ = """
 The school must not touch the park | school does not touch park
+The total area of all the zones must be at least 50 sq in | the area of all zones together is at least 50 sq in
 You must have at least 4 homes and a lake | there are at least 4 pieces of homes
 At most two homes may touch the lake | at most 2 pieces of homes touch lake
 Every zone covers at most 27% of the parcel | the area of every zone is at most 27% of the parcel

@@ -9,7 +9,7 @@ from dataclasses import replace
 from measure.rules.speech.composing.composing_bounds import every_zone_but, names_of, no_zone_but, two_limits
 from measure.rules.speech.composing.composing_sizes import covers, is_so_adjective
 from measure.rules.speech.predicates.gaps_said import Apart
-from measure.rules.speech.predicates.places_said import Predicate
+from measure.rules.speech.predicates.places_said import Beyond, InRegion, Meets, Predicate
 from measure.rules.speech.predicates.sizes_said import (
     Bounded,
     Difference,
@@ -31,6 +31,12 @@ def stated(who: Whom | Or, predicate: Predicate) -> Found:
     """What holds of none is denied of every one."""
     if isinstance(who, Or):
         return _of_one_or_other(who, predicate)
+    if who.count is not None and who.count.assumed and not isinstance(predicate, _OF_SOME):
+        return None  # `four homes must cover 20 sq in` can be of each, or of all four
+    if who.quantifier == "some" and not who.names:
+        who = replace(who, but=named_in(predicate))
+    if who.quantifier == "no" and not who.names and isinstance(predicate, Meets) and predicate.verb == "inside":
+        predicate = replace(predicate, verb="overlap")  # nothing in the lake: no part of it
     if who.quantifier == "no":
         denied = predicate.denied()
         if denied is None:
@@ -48,6 +54,16 @@ def stated(who: Whom | Or, predicate: Predicate) -> Found:
     return predicate.of(who)
 
 
+def named_in(predicate: Predicate) -> tuple[str, ...]:
+    """The zones that it holds against: none of them is compared with itself."""
+    target = getattr(predicate, "target", None) or getattr(predicate, "thing", None)
+    parts = target.parts if isinstance(target, Or) else (target,)
+    return tuple(name for part in parts if isinstance(part, Whom) for name in part.names)
+
+
+_OF_SOME = (Meets, Apart, InRegion, Beyond)
+
+
 def stated_of_some(zone: Named, predicate: Predicate) -> Found:
     """`we want a park that is at least 20 sq in`."""
     return predicate.of(Whom("", (zone.name,)))
@@ -60,15 +76,22 @@ def _of_a(who: Whom, predicate: Predicate) -> Found:
     """
     zone, every = replace(who, quantifier=""), replace(who, quantifier="every")
     one = replace(who, quantifier="some", count=Bound("at least", ONE))
-    plural = _of_several(who)
-    if plural and isinstance(predicate, _OF_EACH):
+    plural = of_several(who)
+    if plural and (isinstance(predicate, _OF_EACH) or _keeps_away(predicate)):
         return predicate.of(every)
     if not plural and not isinstance(predicate, Sized):
         return predicate.of(zone)
     return _either(predicate.of(every), predicate.of(one if plural else zone))
 
 
-def _of_several(who: Whom) -> bool:
+def _keeps_away(predicate: Predicate) -> bool:
+    """`a home must not touch the lake`, `must be at least 3 in from it`: what is forbidden is forbidden to each."""
+    if isinstance(predicate, Apart):
+        return all(bound.relation in ("at least", "more than") for bound in predicate.bounds)
+    return bool(getattr(predicate, "negated", False))
+
+
+def of_several(who: Whom) -> bool:
     """Whether the zone bears a name in the plural, so that `a home` is one of its pieces."""
     return re.search(r"[^s]s$", who.names[0]) is not None
 
@@ -76,7 +99,7 @@ def _of_several(who: Whom) -> bool:
 def there_is(zone: Named, predicate: Predicate) -> Found:
     """`there must be a park next to the school`, `there must be a home next to it`: at least one."""
     who = Whom("", (zone.name,))
-    if _of_several(who):
+    if of_several(who):
         who = Whom("some", (zone.name,), Bound("at least", ONE))
     within = isinstance(predicate, Apart) and predicate.near  # there_within, by what it is within reach of
     return None if within or isinstance(predicate, _OF_EACH) else stated(who, predicate)
@@ -270,60 +293,3 @@ def that_covers(first: Sentences, bounds: Bounds) -> Found:
     name, made = first[-1].about, covers(bounds)
     one = len(first) == 1 and first[0].plain == f"there is a {name}"
     return made.of(Whom("", (name,))) if one and made else None
-
-
-# ---- conditions
-
-
-def given_that(who: Whom | Or, predicate: Predicate) -> Found:
-    """`if a home is bigger than 5 sq in, it ...`: of each home that is."""
-    if isinstance(who, Whom) and (who.quantifier == "any" or (who.quantifier == "a" and _of_several(who))):
-        return every_that(Named(who.names[0]), predicate)
-    return stated(who, predicate)
-
-
-def _of_each(given: Said, said: Said) -> Said:
-    """A condition on pieces one by one, with what then holds of that piece."""
-    return Said("", given.formula + said.formula.replace(IT, f"that piece of {given.about}"))
-
-
-def conditional(condition: Sentences, sentences: Sentences) -> Sentences | None:
-    """`if there is a factory, it must be at least 10 in from the school`."""
-    if len(condition) > 1 or any(IT in said.text for said in condition):
-        return None
-    given, about = condition[0], condition[0].about
-    if given.formula.endswith(", then "):
-        return tuple(_of_each(given, said) for said in sentences) if all(said.formula for said in sentences) else None
-    if any(IT in said.text for said in sentences):
-        if not about:
-            return None
-        sentences = tuple(said.of_it(about) for said in sentences)
-    present = given.plain == f"there is a {about}"
-    return tuple(_if(given, said, present) for said in sentences) if all(map(_sayable(present), sentences)) else None
-
-
-def _if(given: Said, said: Said, present: bool) -> Said:
-    plain = f"if {given.plain}, {said.plain}" if present and said.plain else ""
-    return Said(plain, f"if {given.formula or given.plain}, then {said.formula}" if said.formula else "")
-
-
-def _sayable(present: bool):  # type: ignore[no-untyped-def]
-    return lambda said: said.formula or (present and said.plain)
-
-
-def conditional_after(sentences: Sentences, condition: Sentences) -> Sentences | None:
-    return conditional(condition, sentences)
-
-
-def unless(condition: Sentences, sentences: Sentences) -> Sentences | None:
-    given = condition[0]
-    if len(condition) > 1 or not (given.formula or given.plain) or given.formula.endswith(", then "):
-        return None
-    denied = Said("", f"not: {given.formula or given.plain}", given.about)
-    if given.plain == f"there is a {given.about}":
-        denied = Said("", f"there is no {given.about}", given.about)
-    return conditional((denied,), sentences)
-
-
-def unless_after(sentences: Sentences, condition: Sentences) -> Sentences | None:
-    return unless(condition, sentences)

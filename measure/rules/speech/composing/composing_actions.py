@@ -7,15 +7,23 @@ from collections.abc import Mapping
 from measure.rules.speech.composing import (
     composing,
     composing_bounds,
+    composing_conditions,
     composing_counts,
+    composing_free,
     composing_orders,
     composing_said,
+    composing_shares,
     composing_short,
     composing_sizes,
+    composing_some,
 )
 from measure.rules.speech.words.chart import Action
 
 MODULES = (
+    composing_conditions,
+    composing_free,
+    composing_shares,
+    composing_some,
     composing_short,
     composing_orders,
     composing_counts,

@@ -39,7 +39,7 @@ def required_counts(sentences: Sentences) -> Sentences | None:
 
 def allowed_counts(sentences: Sentences) -> Sentences | None:
     """`up to 3 homes are allowed`, `no homes are allowed`; that some are asks for nothing."""
-    asks = ("there is no ", "there are at most ", "there are less than ")
+    asks = ("there is no ", "there are at most ", "there are less than ", "there are between ")
     return sentences if all(said.plain.startswith(asks) for said in sentences) else None
 
 
@@ -162,6 +162,10 @@ def outnumber_by(first: Named, second: Named, bounds: Bounds) -> Sentences | Non
     return so_many_more(bounds, "more", first, second)
 
 
+def outnumber_not(first: Named, second: Named) -> Sentences | None:
+    return as_many((Bound("at most", ONE),), first, second)
+
+
 def for_every(base: Bounds, first: Named, bounds: Bounds, second: Named) -> Sentences | Several | None:
     """`for every 3 homes there must be at least one shop`; without a relation as many, or at least as many."""
     bound, per = bounds[0], base[0]
@@ -215,6 +219,21 @@ def structures_of(where: Whom, bounds: Bounds, adjective: str = "height") -> Sen
 def structures_not_of(where: Whom, bounds: Bounds, adjective: str = "height") -> Sentences | None:
     opposite = bounds[0].opposite if len(bounds) == 1 else None
     return structures_of(where, (opposite,), adjective) if opposite else None
+
+
+def structures_of_height(where: Whom, bounds: Bounds) -> Sentences | None:
+    """`building height: at most 18 cm`."""
+    return structures_of(where, bounds)
+
+
+def height_limit(said: str, where: Whom, amount: Amount) -> Sentences | None:
+    """`max building height: 18 cm`."""
+    return structures_of(where, limit(said, amount)) if said == "at most" else None
+
+
+def solids_not_in(bounds: Bounds, solid: str, zone: Named) -> Sentences | None:
+    opposite = bounds[0].opposite if len(bounds) == 1 else None
+    return solids_in((opposite,), solid, zone) if opposite else None
 
 
 def tallest_of(said: str, where: Whom, bounds: Bounds, adjective: str = "height") -> Sentences | None:

@@ -193,6 +193,16 @@ def size_is_not(size: str, who: Whom, bounds: Bounds) -> Found:
     return stated(replace(who, several=False), denied) if denied else None
 
 
+def size_is_share(size: str, who: Whom, bounds: Bounds) -> Found:
+    """`the total area of the homes must be at most half of the board`."""
+    return given_share(replace(who, several=False), bounds) if size == "area" else None
+
+
+def size_is_not_share(size: str, who: Whom, bounds: Bounds) -> Found:
+    opposite = bounds[0].opposite if len(bounds) == 1 else None
+    return size_is_share(size, who, (opposite,)) if opposite else None
+
+
 def gap_is_not(who: Whom, target: Target, bounds: Bounds) -> Found:
     made = is_from(bounds, target)
     denied = made.denied() if made else None

@@ -6,7 +6,7 @@ from __future__ import annotations
 from dataclasses import replace
 
 from measure.rules.amounts import Amount
-from measure.rules.speech.composing.composing import Found, stated, stated_not, stated_twice
+from measure.rules.speech.composing.composing import Found, named_in, stated, stated_not, stated_twice
 from measure.rules.speech.composing.composing_bounds import (
     corner,
     every_zone_but,
@@ -24,7 +24,7 @@ from measure.rules.speech.composing.composing_sizes import as_times, is_part_of
 from measure.rules.speech.predicates.places_said import Fact, InRegion, Predicate, Shared
 from measure.rules.speech.predicates.sizes_said import Ratio
 from measure.rules.speech.words.lexicon import Named, Times
-from measure.rules.speech.words.meanings import IT, ONE, Bound, Bounds, Or, Place, Said, Sentences, Target, Whom
+from measure.rules.speech.words.meanings import IT, ONE, Bound, Bounds, Place, Said, Sentences, Target, Whom
 
 _LOWER = ("at least", "more than")
 
@@ -165,9 +165,9 @@ def outline_shared(bounds: Bounds, zone: Named, *rest: object) -> Found:
 
 def zones_that(given: Predicate, wanted: Predicate) -> Sentences | None:
     """`zones that touch the lake must be lower than 5 cm`: every other zone than the lake that does."""
-    if len(_named(given)) > 1 or len(_named(wanted)) > 1:
+    if len(named_in(given)) > 1 or len(named_in(wanted)) > 1:
         return None  # each of them may be held against the others
-    who = Whom("every", but=tuple(dict.fromkeys((*_named(given), *_named(wanted)))))
+    who = Whom("every", but=tuple(dict.fromkeys((*named_in(given), *named_in(wanted)))))
     first, second = given.of(who), wanted.of(who)
     if not isinstance(first, tuple) or len(first) != 1 or not isinstance(second, tuple):
         return None
@@ -180,13 +180,6 @@ def zones_that(given: Predicate, wanted: Predicate) -> Sentences | None:
 def no_zones_that(given: Predicate, wanted: Predicate) -> Sentences | None:
     denied = wanted.denied()
     return zones_that(given, denied) if denied else None
-
-
-def _named(predicate: Predicate) -> tuple[str, ...]:
-    """The zones that it holds against: none of them is compared with itself."""
-    target = getattr(predicate, "target", None) or getattr(predicate, "thing", None)
-    parts = target.parts if isinstance(target, Or) else (target,)
-    return tuple(name for part in parts if isinstance(part, Whom) for name in part.names)
 
 
 def together_but(but: Named | tuple[Named, ...]) -> Whom:

@@ -97,7 +97,8 @@ class EachApart(Bounded):
                 return None
             return Apart(self.bounds, Whom("every other", who.names)).of(Whom("every", who.names))
         if not who.names:
-            return Apart(self.bounds, Whom("every other")).of(who)
+            every = replace(who, quantifier="every") if who.quantifier == "pair" else who
+            return Apart(self.bounds, Whom("every other")).of(every)
         if len(who.names) == 2:
             return Apart(self.bounds, Whom("", who.names[1:])).of(Whom("", who.names[:1]))
         return (Said(f"{who.text} are {self.bounds[0].plain.text()} apart{self.bounds[0].within}"),)

@@ -98,7 +98,8 @@ class Meets:
         if verb == "inside" or who.quantifier in ("some", "together", "extreme", "no"):
             return None
         if not who.names:
-            return (Said(f"no zones {verb}"),) if self.negated and not who.but else None
+            apart = self.negated != (who.quantifier == "no pair")
+            return (Said(f"no zones {verb}"),) if apart and not who.but else None
         if len(who.names) == 1:
             apart = self.negated if who.quantifier != "no pair" else not self.negated
             of_pieces = who.several or who.quantifier in ("every", "no pair", "pair")
@@ -251,6 +252,26 @@ class Fact:
         return replace(self, negated=not self.negated)
 
 
+@dataclass(frozen=True)
+class Both:
+    """Two things that hold of whom, each against a target of its own."""
+
+    first: Predicate
+    second: Predicate
+
+    def of(self, who: Whom) -> Sentences | None:
+        """The sentences of both."""
+        if not who.one_by_one:
+            return None
+        parts = [part.of(who) for part in (self.first, self.second)]
+        found = [part for part in parts if isinstance(part, tuple)]
+        return tuple(dict.fromkeys(said for part in found for said in part)) if len(found) == len(parts) else None
+
+    def denied(self) -> None:
+        """Not both can mean neither."""
+        return None
+
+
 Predicate = (
     Bounded
     | Extreme
@@ -264,4 +285,5 @@ Predicate = (
     | InRegion
     | Beyond
     | Fact
+    | Both
 )

@@ -22,7 +22,8 @@ class Bounded:
         if len(self.bounds) > 1 and not who.one_by_one:
             return None
         found = [self._one(who, bound) for bound in self.bounds]
-        return tuple(said for said in found if said) if all(found) else None
+        made = zip(found, self.bounds, strict=True)
+        return tuple(_warned(said, bound) for said, bound in made if said) if all(found) else None
 
     def _one(self, who: Whom, bound: Bound) -> Said | None:
         raise NotImplementedError
@@ -31,6 +32,10 @@ class Bounded:
         """The opposite; None of two-sided bounds."""
         opposite = self.bounds[0].opposite if len(self.bounds) == 1 else None
         return replace(self, bounds=(opposite,)) if opposite else None
+
+
+def _warned(said: Said, bound: Bound) -> Said:
+    return replace(said, warning=bound.warning) if bound.warning else said
 
 
 _PLAIN = ("", "every", "all", "some", "each", "together", "every other", "land")

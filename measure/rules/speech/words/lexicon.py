@@ -31,6 +31,7 @@ _SHORT = (
     (r"\s[-–—]+\s|\s*—\s*", " : "),
     (r"(?<=[^\W\d])–(?=[^\W\d])", " and "),
     (r"(?<=\d)\s?[–-]\s?(?=\d)", " to "),
+    (r"\b(area|perimeter|length|width|height)\s*\(\s*([^\W\d][\w\s-]*?)\s*\)", r"\1 of \2"),
     (r"÷", " divided by "),
     (r"≥", ">="),
     (r"≤", "<="),
@@ -120,7 +121,18 @@ def _edges_at(text: str, words: list[SpokenWord], at: int, zones: Zones) -> Iter
     for end, amount in _amounts(text, start):
         after = _word_at(words, end)
         yield Edge("TIMES" if isinstance(amount, Times) else "AMOUNT", at, after, amount)
+        before = words[at - 1].text if at else ""
+        if _is_few(amount) and before not in _KNOWN:
+            yield Edge("FEW", at, after, amount)
     yield from _senses_at(words, at)
+
+
+_KNOWN = ("the", "these", "those", "your", "our", "all", "both", "first", "last", "other", "than", "least", "most")
+"""Before a number of things that are known: `the two homes` are all that there are."""
+
+
+def _is_few(amount: Amount | Times) -> bool:
+    return isinstance(amount, Amount) and amount.measure == "number" and amount.number.denominator == 1
 
 
 _HOUSES = re.compile(r"(?:houses?|dwellings?)(?![\w-])(?!\s+(?:at|up to|no|between|more|less|\d))", re.IGNORECASE)

@@ -21,7 +21,10 @@ IT = "¤"
 
 @dataclass(frozen=True)
 class Bound:
-    """How much: a relation (`bare` where none is said), its amount, a second one for `between`, and a tolerance."""
+    """How much: a relation (`bare` where none is said), its amount, a second one for `between`, and a tolerance.
+
+    assumed: the relation was not said, which a warning tells.
+    """
 
     relation: str
     amount: Amount
@@ -29,6 +32,12 @@ class Bound:
     tolerance: Amount | None = None
     flavour: Flavour = ""
     times: bool = False
+    assumed: bool = False
+
+    @property
+    def warning(self) -> str:
+        """What was assumed; empty where nothing was."""
+        return f"read as {self.relation} {self.amount}" if self.assumed else ""
 
     @property
     def measure(self) -> str:
@@ -153,7 +162,7 @@ class Whom:
         but = f" except {listed(self.but)}" if self.but else ""
         if not self.names:
             if self.quantifier == "some" and self.count is not None:
-                return f"for {self.count.text()} zones: "
+                return f"for {self.count.text()} zones{but}: "
             return {"every": f"for every zone{but}: ", "no": f"for no zone{but}: "}.get(self.quantifier, "")
         if self.quantifier == "some" and self.count is not None:
             of = " of the" if self.share else ""
@@ -248,4 +257,4 @@ def formula(who: Whom, text: str, plain: str = "") -> Said:
     if who.share or all_but or who.quantifier == "extreme" or (who.quantifier == "some" and not who.names):
         plain = ""
     made = who.prefix + text.replace("{}", who.thing) if text else ""
-    return Said(plain.replace("{}", who.text), made, about)
+    return Said(plain.replace("{}", who.text), made, about, who.count.warning if who.count else "")

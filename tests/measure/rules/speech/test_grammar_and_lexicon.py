@@ -11,7 +11,7 @@ from measure.rules.speech.words.chart import Edge, Grammar, Several, productions
 from measure.rules.speech.words.lexicon import phrases
 
 ROWS = tuple(productions((Path(speech.__file__).parent / "grammar.txt").read_text("utf-8")))
-FROM_THE_SENTENCE = {"ZONE", "SOME", "AMOUNT", "TIMES"}
+FROM_THE_SENTENCE = {"ZONE", "SOME", "AMOUNT", "TIMES", "FEW"}
 NEVER_IN_A_RULE = {"SKIP", "MUST", "LIGHT", "HEAVY", "OPEN", "CLOSE"}
 
 

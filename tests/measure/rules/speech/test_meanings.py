@@ -110,7 +110,6 @@ NONE = (
     "Zones that touch the lake or the park may not be taller than 5 cm.",
     "Not all zones that touch the lake must touch the park.",
     "The homes must be pretty.",
-    "On average, a home should measure 8 square inches or more.",
     "Ideally, the park touches the lake.",
     "If possible, the park touches the lake.",
     "The school does not have to touch the park.",

@@ -1,0 +1,140 @@
+"""Ratios, averages and like sizes: actions of grammar.txt."""
+# ruff: noqa: D103  (a function is the action of the production that names it in grammar.txt)
+
+from __future__ import annotations
+
+from dataclasses import replace
+from itertools import pairwise
+
+from measure.rules.amounts import Amount
+from measure.rules.speech.composing.composing import Found
+from measure.rules.speech.composing.composing_bounds import limit, names_of, one_zone, relation_of
+from measure.rules.speech.composing.composing_free import at_least_assumed
+from measure.rules.speech.predicates.sizes_said import Ratio
+from measure.rules.speech.words.lexicon import Named
+from measure.rules.speech.words.meanings import ONE, Bound, Bounds, Said, Sentences, Whom
+
+_MEASURE = {"area": "area", "perimeter": "length", "length": "length", "width": "length"}
+
+# ---- one area for another
+
+
+def area_per_area(base: Amount, per: Named, bounds: Bounds, zone: Named) -> Found:
+    """`for every 10 sq in of homes there must be at least 3 sq in of park`."""
+    bound = at_least_assumed(bounds)[0]
+    areas = base.measure == bound.amount.measure == "area" and base.number > 0
+    if len(bounds) > 1 or bound.upper or not areas or per.name == zone.name:
+        return None
+    part = Amount(bound.amount.in_unit_of(base).number / base.number)
+    return Ratio((replace(bound, amount=part),), one_zone(per)).of(Whom("", (zone.name,)))
+
+
+def so_much_per_area(bounds: Bounds, zone: Named, base: Amount, per: Named) -> Found:
+    return area_per_area(base, per, bounds, zone)
+
+
+def ratio_bound(*parts: str | Amount) -> Bounds | None:
+    """`at least 1 to 2`, `3:2`."""
+    first, second = (part for part in parts if isinstance(part, Amount))
+    if first.measure != "number" or second.measure != "number" or not second.number:
+        return None
+    part = Amount(first.number / second.number)
+    said = [part for part in parts if isinstance(part, str)]
+    return limit(said[0], part) if said else (Bound("bare", part),)
+
+
+def ratio_is(zone: Named, other: Named, bounds: Bounds) -> Found:
+    """`the ratio of park to homes must be at least 1 to 2`."""
+    return None if zone.name == other.name else Ratio(bounds, one_zone(other)).of(Whom("", (zone.name,)))
+
+
+def ratio_of_list(zones: tuple[Named, ...], bounds: Bounds) -> Found:
+    return ratio_is(*zones, bounds) if len(zones) == 2 else None
+
+
+# ---- averages
+
+
+def mean_is(mean: str, size: str, zone: Named, bounds: Bounds) -> Sentences | None:
+    """`the average size of the homes must be at least 4 sq in`."""
+    if bounds[0].measure != _MEASURE.get(size) or len(bounds) > 1:
+        return None
+    text = bounds[0].text(bare="exactly")
+    return (Said("", f"the {mean} of the {size} of that piece over every piece of {zone.name} is {text}"),)
+
+
+def mean_is_not(mean: str, size: str, zone: Named, bounds: Bounds) -> Sentences | None:
+    opposite = bounds[0].opposite if len(bounds) == 1 else None
+    return mean_is(mean, size, zone, (opposite,)) if opposite else None
+
+
+def mean_named(mean: str, zone: Named, *rest: str | Bounds) -> Sentences | None:
+    """`the average home must be at least 4 sq in`, `the median home area is at most 8 sq in`."""
+    size = rest[0] if len(rest) > 1 else "area"
+    return mean_is(mean, str(size), zone, rest[-1])  # type: ignore[arg-type]
+
+
+def mean_of(zone: Named, mean: str, size: str, bounds: Bounds) -> Sentences | None:
+    return mean_is(mean, size, zone, bounds)
+
+
+def on_average(who: Whom, bounds: Bounds) -> Sentences | None:
+    """`on average, a home should be at least 8 sq in`."""
+    of_pieces = isinstance(who, Whom) and len(who.names) == 1 and who.quantifier in ("", "a", "every", "all")
+    return mean_is("mean", "area", Named(who.names[0]), bounds) if of_pieces else None
+
+
+def of_area(bounds: Bounds, adjective: str) -> Bounds | None:
+    return bounds if adjective == "size" else None
+
+
+def range_is(first: str, *rest: Named | str | Bounds) -> Sentences | None:
+    """`the difference between the largest and the smallest home is at most 2 sq in`."""
+    zones = {part.name for part in rest if isinstance(part, Named)}
+    second, bounds = (part for part in rest if not isinstance(part, Named))
+    of_sizes = {first, second} == {"more size", "less size"} and len(zones) == 1
+    if not of_sizes or not isinstance(bounds, tuple) or bounds[0].measure != "area" or len(bounds) > 1:
+        return None
+    text = bounds[0].text(bare="exactly")
+    return (Said("", f"the range of the area of that piece over every piece of {zones.pop()} is {text}"),)
+
+
+# ---- as large as one another
+
+
+def _alike(tolerance: Amount | None) -> Bound:
+    return Bound("exactly", ONE, tolerance=tolerance) if tolerance else Bound("bare", ONE)
+
+
+def same_list(zones: tuple[Named, ...], tolerance: Amount | None = None) -> Found:
+    """`the pond and the playground take up the same amount of space, within 10%`."""
+    names = names_of(zones)
+    parts = [Ratio((_alike(tolerance),), Whom("", (b,))).of(Whom("", (a,))) for a, b in pairwise(names)]
+    return tuple(said for part in parts if isinstance(part, tuple) for said in part)
+
+
+def same_pieces(zone: Named, tolerance: Amount | None = None) -> Sentences | None:
+    """`all homes must be the same size, within 10%`."""
+    if not zone.several:
+        return None
+    within = f", within {tolerance}" if tolerance else ""
+    return (
+        Said(
+            "", f"for every two pieces of {zone.name}: the area of the first is exactly the area of the second{within}"
+        ),
+    )
+
+
+# ---- said once more
+
+
+def said_again(sentences: Sentences, after: str) -> Sentences | None:
+    """`exactly 3 stores, no more and no less`, `up to 4 homes and no more`: nothing but what was said."""
+    relation, _ = relation_of(after)
+    if relation == "exactly":
+        sentences = tuple(
+            said if "exactly" in said.plain else replace(said, plain=f"there are exactly {said.plain[10:]}")
+            for said in sentences
+        )
+    good = all(f" {relation} " in said.plain and said.plain.startswith("there are ") for said in sentences)
+    return sentences if good else None
