@@ -6,8 +6,8 @@ import re
 from collections.abc import Iterator
 from dataclasses import dataclass
 
-from measure.rules.speech.lexicon import Zones, phrases, words_of, zone_at
 from measure.rules.speech.speech import meanings_of_all, spoken
+from measure.rules.speech.words.lexicon import Zones, phrases, words_of, zone_at
 
 _CUT = re.compile(
     r"\s*[.!?;:,]+(?=\s)\s*|\s[–—-](?=\s)\s*|\s+(?=(?:so|because|since|hence|as|to|that|and|but)\b)|(?<=\bthat)\s+|(?<=\bso)\s+",

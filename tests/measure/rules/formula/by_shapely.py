@@ -23,6 +23,8 @@ from measure.rules.formula import formula_things as things
 Shape = shapely.Geometry
 Bound = dict[str, Any]
 WAYS = {"north": (0, -1), "south": (0, 1), "west": (-1, 0), "east": (1, 0)}
+SIDES = {"left": "west", "top": "north", "right": "east", "bottom": "south"}
+WAYS |= {side: WAYS[way] for side, way in SIDES.items()}
 IN_MM = {"in": 25.4, "cm": 10.0, "mm": 1.0, "ft": 304.8, "m": 1000.0}
 
 
@@ -262,7 +264,7 @@ class Truth:
             "west": its[0] - mine[2],
             "east": mine[0] - its[2],
         }
-        return ahead[way] >= -self.on.gap
+        return ahead[SIDES.get(way, way)] >= -self.on.gap
 
     def _connected(self, keys: list[tuple[str, int]]) -> bool:
         reached, left = [keys[0]], keys[1:]
@@ -277,7 +279,7 @@ class Truth:
             name = next(v for s, v in reversed(bound) if isinstance(s, things.Parts) and s.what == "edge")
         x0, y0, x1, y1 = land.bounds
         gaps = {"west": x0, "north": y0, "east": self.on.width - x1, "south": self.on.depth - y1}
-        return gaps[name] if name else min(gaps.values())
+        return gaps[SIDES.get(name, name)] if name else min(gaps.values())
 
     # ---- terms, in mm
 
