@@ -20,19 +20,20 @@ from calib.photo_refused import PhotoRefused
 from calib.photo_setup import Lens, PhotoSetup
 from calib.printed import CORNER_TAGS, SWATCHES
 from calib.prints.edge_shift import edge_shift
-from calib.prints.tags import find_tags
+from calib.prints.tags import find_tags, with_small
 from vision.board.parcel_frame import tie_to_board, visible_region
 from vision.find.arrangement import faces
 from vision.find.borrowed_sides import OpenTape, leaning_outlines
-from vision.find.closed_bands import closed_bands
+from vision.find.closed_bands import closed_bands, straight_sided
 from vision.find.closing import CLOSED, Candidate, complete_outlines
 from vision.find.colour_classes import Classes, classify
+from vision.find.common_strips import parted
 from vision.find.doubts import doubtful_outlines, unexplained
 from vision.find.glare import Scenery, glared_outlines
 from vision.find.ground_between import without_gaps
 from vision.find.own_paper import without_own_paper
 from vision.find.rough_outlines import TAPE_THICKNESS, Found
-from vision.find.strips import Strip, find_strips
+from vision.find.strips import Strip, are_all, find_strips
 from vision.find.tape_mask import TapeMask, clean, with_prints_on_it
 from vision.fit.curves import is_bowed, is_curved
 from vision.fit.parcel_sides import parcel_corners
@@ -130,7 +131,7 @@ class _Scene:
 
 def _scene(photo: Photo, setup: PhotoSetup, tapes: Sequence[TapeSpec], lens: Lens, look_for_board: bool) -> _Scene:
     grey = np.asarray(cv2.cvtColor(photo.bgr, cv2.COLOR_BGR2GRAY), dtype=np.uint8)
-    tags = find_tags(grey)
+    tags = with_small(grey, find_tags(grey), [t.tile for t in tapes if t.tile is not None])
     check_picture(photo.bgr, tags)
     check_tags(grey, photo.bgr, tags)
     numbers = sorted({t.swatch for t in tapes})
@@ -179,6 +180,7 @@ def _find(scene: _Scene, scenery: Scenery) -> tuple[list[Found], list[OpenTape]]
     for tape, own, every in zip(tapes, closed, enclosed, strict=True):
         gaps = [o for o in every if o not in own]
         found += _of_tape(tape, own, [f for f in leaning if f.swatch == tape.swatch], gaps)
+        found = parted(found, tape)
     return [*found, *_leaning(scene, tapes, found)], tapes
 
 
@@ -227,7 +229,7 @@ def _tapes(scene: _Scene, scenery: Scenery) -> list[OpenTape]:
 def _bands(tape: TapeMask, scene: _Scene, classes: Classes, largest: float) -> tuple[TapeMask, list[Strip], float]:
     """A tape's mask without paper of its own colour, its strips and its width, mm; largest: area of a zone, mm2."""
     strips, width = find_strips(tape)
-    seen = width if strips and faces(strips, width, tape) else 0.0
+    seen = width if strips and (are_all(strips, width, tape) or faces(strips, width, tape)) else 0.0
     peeled = without_own_paper(tape, classes, scene.colours_at, seen, largest)
     return (tape, strips, width) if peeled is tape else (peeled, *find_strips(peeled))
 
@@ -272,8 +274,9 @@ def _of_tape(
     bands = [(b, w) for b, w in bands if not closed or abs(w - own.width) < ONE_ROLL * own.width + 0.5]
     better = [(b, w) for b, w in bands if all(o.shown < CLOSED or _land(o) < _land(b) for o in _over(b, outlines))]
     kept = [o for o in outlines if not any(o in _over(b, outlines) for b, _ in better)]
+    sided = [straight_sided(b, own.strips, w, own.tape) for b, w in better]
     return [replace(_found(own, o), curved=bends[id(o)]) for o in kept] + [
-        replace(_found(own, b), width=w, curved=True) for b, w in better
+        replace(_found(own, s or b), width=w, curved=s is None) for s, (b, w) in zip(sided, better, strict=True)
     ]
 
 

@@ -6,6 +6,7 @@ fitted to the four edges of each black square, from brightness profiles across t
 
 from __future__ import annotations
 
+from collections.abc import Collection
 from dataclasses import dataclass, replace
 
 import cv2
@@ -65,10 +66,19 @@ def find_tags(grey: NDArray[np.uint8], border: int = 1) -> tuple[TagSquare, ...]
     return tuple(square for square in refined if square is not None)
 
 
-def detect(grey: NDArray[np.uint8], border: int = 1) -> list[tuple[int, FloatArray]]:
-    """Tag numbers and rough corners (4, 2) in px."""
+def with_small(grey: NDArray[np.uint8], tags: tuple[TagSquare, ...], wanted: Collection[int]) -> tuple[TagSquare, ...]:
+    """The tags seen, and those of the wanted that show only at full resolution: small, soft or dim ones."""
+    missing = set(wanted) - {tag.tag for tag in tags}
+    if not missing or grey.size <= DETECTION_PIXELS:
+        return tags
+    refined = (refine(grey, tag, corners) for tag, corners in detect(grey, most=grey.size) if tag in missing)
+    return (*tags, *(square for square in refined if square is not None))
+
+
+def detect(grey: NDArray[np.uint8], border: int = 1, most: float = DETECTION_PIXELS) -> list[tuple[int, FloatArray]]:
+    """Tag numbers and rough corners (4, 2) in px, looked for in so many pixels at most."""
     # A whole-number reduction is many times faster than any other.
-    scale = 1.0 / max(1, int(np.ceil(np.sqrt(grey.size / DETECTION_PIXELS))))
+    scale = 1.0 / max(1, int(np.ceil(np.sqrt(grey.size / most))))
     small = grey if scale == 1 else cv2.resize(grey, None, fx=scale, fy=scale, interpolation=cv2.INTER_AREA)
     parameters = cv2.aruco.DetectorParameters()
     parameters.markerBorderBits = border

@@ -30,8 +30,10 @@ LEAST_OWN = 0.35
 """Share of such an outline that is its own tape."""
 TURNED = np.deg2rad(60)
 """Its own corners turn by as much towards the zone; else its tape has land on both sides, and only a tile can tell."""
-BESIDE, CLEAR, TAPED = 0.5, 0.5, 0.2
-"""Shares of a borrowed side on which its tape shows; of that, on which bare ground, at most tape, is beside it."""
+BESIDE, CLEAR, TAPED = 0.5, 0.5, 0.4
+"""Shares of a borrowed side on which its tape shows; of that, on which bare ground, at most tape, is beside it: a strip
+of the outline's own would be there along all of it, a pond of a tape's colour touches it somewhere.
+"""
 LOOKED_AT = (2.0, 3.5, 5.0)
 """Distances from the tape's edge, or from the parcel's, at which the ground must show, mm."""
 OVERSHOT = 14.0
@@ -177,15 +179,18 @@ def _is_zone(sides: Sequence[Side], polygon: Polygon, strips: Sequence[Strip], o
     enough = sum(s.length for s in own_sides) >= LEAST_OWN * polygon.length
     roomy = not polygon.buffer(-own.width / 2 - LEAST_INSIDE / 2).is_empty
     return (
-        enough and roomy and _own_tape_shows(own_sides, own)
+        enough and roomy and _own_tape_shows(sides, own)
         and all(_meets(a, b, strips, own) for a, b in zip([sides[-1], *sides[:-1]], sides, strict=True))
         and all(_shows(s, own) for s in sides if s.line.strip < 0)
     )  # fmt: skip
 
 
 def _own_tape_shows(sides: Sequence[Side], own: OpenTape) -> bool:
-    """Whether enough of the own sides shows as a band, and the rest is hidden and no bare ground."""
-    lines = [LineString([s.start, s.end]) for s in sides]
+    """Whether enough of the own sides shows as a band, and the rest is hidden and no bare ground.
+
+    Below a neighbour's strip, and in the gap that is allowed before it, no own tape need be.
+    """
+    lines = [_free(sides[i - 1], s, sides[(i + 1) % len(sides)]) for i, s in enumerate(sides) if s.line.strip >= 0]
     profiles = [profile(line, own.width, own.tape) for line in lines]
     shown, clear = (np.concatenate([p[i] for p in profiles]) for i in (0, 1))
     if shown.mean() >= CLOSED:
@@ -193,6 +198,13 @@ def _own_tape_shows(sides: Sequence[Side], own: OpenTape) -> bool:
     places = [line.interpolate(d) for line in lines for d in np.arange(0.5, max(1.0, line.length), 1.0)]
     bare = own.tape.read_ground(shapely.get_coordinates(places)[~shown])
     return bool(shown.mean() >= OWN_SHOWN and clear[shown].mean() >= BAND and bare.mean() < BARE)
+
+
+def _free(before: Side, side: Side, after: Side) -> LineString:
+    """An own side without what lies below its neighbours where these are others' strips or the parcel's edge."""
+    spare = [n.line.half + SPARE if n.line.strip < 0 else 0.0 for n in (before, after)]
+    by = min(1.0, 0.8 * side.length / max(sum(spare), 1e-9)) * np.array(spare)
+    return LineString([side.start + by[0] * side.direction, side.end - by[1] * side.direction])
 
 
 def _meets(before: Side, after: Side, strips: Sequence[Strip], own: OpenTape) -> bool:

@@ -7,16 +7,20 @@ from collections.abc import Sequence
 import cv2
 import numpy as np
 import shapely
-from shapely.geometry import Polygon
+from shapely.geometry import LineString, Polygon
 
 from calib.edges import FloatArray
-from vision.find.closing import Candidate, shown_share
-from vision.find.strips import NARROWEST, WIDEST
+from vision.find.closing import BAND, LEAST_SHOWN, LEAST_TURN, Candidate, shown_share
+from vision.find.strips import NARROWEST, WIDEST, Strip
 from vision.find.tape_mask import TapeMask
 
 SMALLEST = 150.0
 """Area that a band must close around to count, mm2."""
 SMOOTH = 0.6
+LONG, ALONG, MOSTLY_STRAIGHT, SAME_LAND = 60.0, 0.35, 0.6, 0.75
+"""Length of a strip, mm, that no curve falls into; how far off a band's middle it runs, in widths; the share of a band
+that such strips make up, and the overlap over union of the band with the polygon that they make, at least.
+"""
 BESIDE, LEAST_GROUND = 2.5, 0.3
 """How far outside a band the ground is looked for, mm, and along which share of it it must show."""
 
@@ -42,6 +46,44 @@ def closed_bands(tape: TapeMask, known: Sequence[Candidate]) -> list[tuple[Candi
         if band is not None:
             found.append(band)
     return found
+
+
+def straight_sided(band: Candidate, strips: Sequence[Strip], width: float, tape: TapeMask) -> Candidate | None:
+    """A band (of this width, mm) that long strips make up, as the polygon whose corners lie where they meet.
+
+    Something hides a corner of it, or a side belongs to another outline too, so that the strips closed nothing alone.
+    None where it really bends.
+    """
+    ring = shapely.LinearRing(band.corners)
+    near = ring.buffer(ALONG * width + 1.0)
+    sides, covered = list[tuple[float, Strip]](), 0.0
+    for strip in (s for s in strips if s.paired and s.length >= max(LONG, 3.0 * width)):
+        shared = LineString(strip.at(np.array([strip.low, strip.high]))).intersection(near)
+        if shared.length >= max(20.0, width):
+            covered += shared.length
+            sides.append((float(ring.project(shared.centroid)), strip))
+    ordered = [strip for _, strip in sorted(sides, key=lambda side: side[0])]
+    if len(ordered) < 3 or covered < MOSTLY_STRAIGHT * ring.length:
+        return None
+    corners = [_met(before, strip) for before, strip in zip([ordered[-1], *ordered[:-1]], ordered, strict=True)]
+    polygon = Polygon([c for c in corners if c is not None])
+    land = Polygon(band.corners).buffer(0)
+    if any(c is None for c in corners) or not polygon.is_valid:
+        return None
+    if polygon.intersection(land).area < SAME_LAND * polygon.union(land).area:
+        return None
+    at = np.asarray(polygon.exterior.coords)[:-1]
+    shown, clear = shown_share(at, width, tape)
+    return Candidate(at, shown) if shown >= LEAST_SHOWN and clear >= BAND else None
+
+
+def _met(one: Strip, other: Strip) -> FloatArray | None:
+    """Where the lines of two strips meet; None where they hardly turn."""
+    turn = float(one.direction[0] * other.direction[1] - one.direction[1] * other.direction[0])
+    if abs(turn) < LEAST_TURN:
+        return None
+    between = other.origin - one.origin
+    return one.at(float(between[0] * other.direction[1] - between[1] * other.direction[0]) / turn)
 
 
 def _band(inside: Polygon, tape: TapeMask) -> tuple[Candidate, float] | None:

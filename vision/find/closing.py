@@ -251,7 +251,7 @@ def _joins(strips: Sequence[Strip], width: float, tape: TapeMask | None) -> list
             ends = ((i, *_end(one, s)), (j, *_end(other, t)))
             if any(missing < -(width + 14.0) or missing > LONGEST_BRIDGE for _, _, missing in ends):
                 continue
-            if tape and any(_over_bare(strips[k], end, missing, tape) for k, end, missing in ends):
+            if tape and any(over_bare(strips[k], end, missing, tape) for k, end, missing in ends):
                 continue
             cost = sum(max(0.0, m) + 0.3 * max(0.0, -m - width) for _, _, m in ends)
             found.append(_Join((i, ends[0][1]), (j, ends[1][1]), one.at(s), cost))
@@ -270,7 +270,7 @@ def _end(strip: Strip, at: float) -> tuple[int, float]:
     return (1, at - strip.high) if at > (strip.low + strip.high) / 2 else (0, strip.low - at)
 
 
-def _over_bare(strip: Strip, end: int, missing: float, tape: TapeMask) -> bool:
+def over_bare(strip: Strip, end: int, missing: float, tape: TapeMask) -> bool:
     """Whether a strip that is prolonged by `missing` mm would run over bare ground."""
     if missing <= LARGEST_GAP:
         return False

@@ -40,6 +40,10 @@ MOST_LIGHT, LIGHTS = 0.6, 25
 """Light that glare adds at most, as a share of the card's white, and how many amounts of it are tried."""
 TINT, LIGHTNESS = 0.03, 0.4
 """How far the colour of the added light is off the card's white, relative, and spread of the log lightness below it."""
+LEAST_LIGHT = 0.3
+"""Share of a tape's own light that must be left below the added light: of a black surface nothing is left, and nothing
+has any colour.
+"""
 ALIKE = 6.0
 """Squared distance from the tape's tone, in spreads, up to which a colour is the tape's under added light."""
 AROUND = 40.0
@@ -183,6 +187,7 @@ def _distance(tones: NDArray[np.float64], to: NDArray[np.float64], white: NDArra
     for share in np.linspace(0.0, MOST_LIGHT, LIGHTS):
         rest = light - share * veil
         shown = np.maximum(rest, 1e-3)
+        least = 3.0 * (NOISE + TINT * share)
         noise = (NOISE + TINT * share) / shown
         ratios = np.log(shown[:, [0, 2]] / shown[:, 1:2])
         variance = RATIO_SPREAD**2 + noise[:, [0, 2]] ** 2 + noise[:, 1:2] ** 2
@@ -190,7 +195,8 @@ def _distance(tones: NDArray[np.float64], to: NDArray[np.float64], white: NDArra
         spread = LIGHTNESS**2 + (noise**2).mean(axis=1)
         for one in to:
             far = ((ratios - one[:2]) ** 2 / variance).sum(axis=1) + (lightness - one[2]) ** 2 / spread
-            best = np.minimum(best, np.where((rest > 0).all(axis=1), far, np.inf))
+            lit = rest.sum(axis=1) > LEAST_LIGHT * float(_linear(one[None]).sum()) - least
+            best = np.minimum(best, np.where((rest > 0).all(axis=1) & lit, far, np.inf))
     return best
 
 

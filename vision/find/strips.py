@@ -11,6 +11,7 @@ from dataclasses import dataclass
 
 import cv2
 import numpy as np
+import shapely
 from numpy.typing import NDArray
 
 from calib.edges import FloatArray
@@ -35,6 +36,8 @@ DOUBLED, ALONG = 0.6, 0.35
 """
 BARE_GAP, COVERED_GAP = 4.0, 15.0
 """Gaps in one line of tape that are bridged: bare ones, as hands leave them, and covered ones, mm."""
+LEAST_BANDS, ALL = 3, 0.95
+"""How many bands, and how much of the mask's area their strips must cover, for bands to be all that it shows."""
 SMALLEST_CONTOUR = 40.0
 """Perimeter, mm, below which a contour is a speck."""
 
@@ -91,6 +94,16 @@ def find_strips(tape: TapeMask) -> tuple[list[Strip], float]:
     alone = (_edge_strip(e, width, tape) for e in edges if id(e) not in used and e.length >= max(12.0, 0.6 * width))
     merged = merge_collinear([*strips, *(s for s in alone if s is not None)], width, tape)
     return _without_doubles(_without_stumps(merged, width), width), width
+
+
+def are_all(strips: Sequence[Strip], width: float, tape: TapeMask) -> bool:
+    """Whether strips of one width (mm) are all that a mask shows: then it shows bands and no paper of their colour."""
+    bands = [s for s in strips if s.paired]
+    if len(bands) < LEAST_BANDS:
+        return False
+    lines = [shapely.LineString(s.at(np.array([s.low, s.high]))).buffer(width / 2 + UNEVEN) for s in bands]
+    covered = float(shapely.union_all(lines).area)
+    return bool(covered > ALL * float(tape.mask.sum()) * tape.picture.mm_per_px**2)
 
 
 def straight_edges(tape: TapeMask) -> list[Edge]:
