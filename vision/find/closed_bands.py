@@ -10,14 +10,14 @@ import shapely
 from shapely.geometry import LineString, Polygon
 
 from calib.edges import FloatArray
-from vision.find.closing import BAND, LEAST_SHOWN, LEAST_TURN, Candidate, shown_share
+from vision.find.closing import BAND, LEAST_SHOWN, LEAST_TURN, Candidate, not_along, shown_share, turned_off
 from vision.find.strips import NARROWEST, WIDEST, Strip
 from vision.find.tape_mask import TapeMask
 
 SMALLEST = 150.0
 """Area that a band must close around to count, mm2."""
 SMOOTH = 0.6
-LONG, ALONG, MOSTLY_STRAIGHT, SAME_LAND = 60.0, 0.35, 0.6, 0.75
+LONG, ALONG, MOSTLY_STRAIGHT, SAME_LAND = 60.0, 0.35, 0.75, 0.85
 """Length of a strip, mm, that no curve falls into; how far off a band's middle it runs, in widths; the share of a band
 that such strips make up, and the overlap over union of the band with the polygon that they make, at least.
 """
@@ -52,8 +52,10 @@ def straight_sided(band: Candidate, strips: Sequence[Strip], width: float, tape:
     """A band (of this width, mm) that long strips make up, as the polygon whose corners lie where they meet.
 
     Something hides a corner of it, or a side belongs to another outline too, so that the strips closed nothing alone.
-    None where it really bends.
+    None where it really bends, and where paper of the tape's colour makes the band's edges.
     """
+    if tape.paper is not None:
+        return None
     ring = shapely.LinearRing(band.corners)
     near = ring.buffer(ALONG * width + 1.0)
     sides, covered = list[tuple[float, Strip]](), 0.0
@@ -74,7 +76,8 @@ def straight_sided(band: Candidate, strips: Sequence[Strip], width: float, tape:
         return None
     at = np.asarray(polygon.exterior.coords)[:-1]
     shown, clear = shown_share(at, width, tape)
-    return Candidate(at, shown) if shown >= LEAST_SHOWN and clear >= BAND else None
+    goes_on = turned_off(at, not_along(strips, [at], width), tape, width)
+    return Candidate(at, shown) if shown >= LEAST_SHOWN and clear >= BAND and not goes_on else None
 
 
 def _met(one: Strip, other: Strip) -> FloatArray | None:
