@@ -5,6 +5,7 @@ Exit codes: 0 measured, whatever the verdicts; 2 the command line or an input fi
 
 from __future__ import annotations
 
+import errno
 from collections.abc import Mapping
 from dataclasses import dataclass
 from importlib import import_module
@@ -22,6 +23,10 @@ WRONG_INPUT = 2
 PHOTO_REFUSED = 3
 INTERRUPTED = 130
 """128 and the number of the signal that Ctrl-C sends (POSIX shells)."""
+THE_DISKS = frozenset(
+    {errno.EACCES, errno.EPERM, errno.ENAMETOOLONG, errno.ENOSPC, errno.EDQUOT, errno.EROFS, errno.EIO}
+)
+"""Faults that are no program's: a place that may not be entered, a name that is too long, a disk full or broken."""
 
 
 @dataclass(frozen=True)
@@ -154,6 +159,10 @@ class Commands(OwnGroup):
             _stop(str(refusal), PHOTO_REFUSED)
         except (InputMistakes, FolderNotWritable) as mistake:
             _stop(str(mistake), WRONG_INPUT)
+        except OSError as error:
+            if error.errno not in THE_DISKS:
+                raise
+            _stop(f"{error.filename or 'the disk'} cannot be used: {_said(error)}; choose another place", WRONG_INPUT)
         except KeyboardInterrupt:
             _stop("\nstopped; what was finished before is kept", INTERRUPTED)
 

@@ -100,6 +100,11 @@ def _photo_from_file(path: Path) -> Photo:
         if size > MOST_BYTES:
             raise _too_many_bytes(path, size)
         data = path.read_bytes()
+    except PermissionError as error:
+        advice = (
+            "this computer does not let you open it; allow it in the file's properties, or copy it to your own folder"
+        )
+        raise PhotoRefused("unreadable", advice, file=name_of(path)) from error
     except OSError as error:
         raise _unreadable(path, f"it cannot be opened ({error.strerror or error})") from error
     return photo_from_bytes(data, name_of(path))

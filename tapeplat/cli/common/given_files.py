@@ -6,6 +6,7 @@ Whatever the order, a line whose files only stand in each other's places is answ
 from __future__ import annotations
 
 import difflib
+import errno
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from itertools import permutations
@@ -68,6 +69,7 @@ _MISSING: dict[Role, tuple[str, str]] = {
 }
 """What is not there where nothing is, and what to do where no other name is near."""
 _MOST_TRIED = 6
+_NOT_THERE = frozenset({errno.ENOENT, errno.ENOTDIR, errno.ELOOP, errno.ENAMETOOLONG, errno.EINVAL})
 _PICTURES = (".jpg", ".jpeg", ".png", ".heic", ".heif", ".webp", ".tif", ".tiff", ".avif")
 _QUOTES = "“”„‟«»‘’‚\"'"
 
@@ -97,6 +99,8 @@ class Given(click.ParamType):  # type: ignore[type-arg]  # generic from click 8.
 
     def problem(self, path: Path) -> str:
         """What is wrong with a path in this place; nothing where it may be right."""
+        if closed := _closed(path):
+            return closed
         if self.fits(path):
             return ""
         kind, where = _kind(path), _BELONGS[self.role]
@@ -137,7 +141,7 @@ def in_order(given: Sequence[Placed]) -> tuple[Path, ...] | None:
     """The arguments' paths so that each is where it belongs; None where there is no such order."""
     arguments = [one for one in given if one.argument]
     paths, places = [one.path for one in arguments], [one.place for one in arguments]
-    if any(one.place.problem(one.path) for one in given if not one.argument):
+    if any(one.place.problem(one.path) for one in given if not one.argument) or any(map(_closed, paths)):
         return None
     orders: Iterator[tuple[Path, ...]] = permutations(paths) if len(paths) <= _MOST_TRIED else _fixed_first(arguments)
     return next((o for o in orders if all(p.fits(path) for p, path in zip(places, o, strict=True))), None)
@@ -158,13 +162,34 @@ def _kind(path: Path) -> str:
         if not path.is_dir():
             return kind_of_file(path) or ""
         names = [entry.name.casefold() for entry in path.iterdir()]
-    except (OSError, ValueError):
+    except OSError as error:
+        return "missing" if error.errno in _NOT_THERE else ""  # `_closed` tells of the others
+    except ValueError:
         return "missing"
     if "result.json" in names:
         return "result folder"
     if "class.json" in names:
         return "class folder"
     return "folder of photos" if any(name.endswith(_PICTURES) for name in names) else "folder"
+
+
+def _closed(path: Path) -> str:
+    """Why what is there cannot be opened, and what to do; empty where it can, or nothing is there."""
+    try:
+        if path.is_dir():
+            next(path.iterdir(), None)
+        elif path.is_file():
+            path.open("rb").close()
+        else:
+            path.stat()
+    except ValueError:
+        return ""
+    except OSError as error:
+        if error.errno in _NOT_THERE:
+            return ""
+        do = "allow it in the file manager (Properties, Permissions), or copy it to a folder of your own"
+        return f"{path} is there and cannot be opened: {(error.strerror or str(error)).lower()}; {do}"
+    return ""
 
 
 def _near(path: Path) -> str:
