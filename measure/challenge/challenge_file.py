@@ -13,6 +13,7 @@ from measure.challenge.challenge_keys import CardKeys, Found, Model, ParcelKeys,
 from measure.challenge.challenge_model import TOUCH_GAP, Card, Challenge, Parcel, Priors, Zone
 from measure.challenge.toml_lines import Path as TomlPath
 from measure.challenge.toml_lines import TomlLines
+from measure.challenge.typing_slips import DOUBLE, comma_slip, syntax_mistake
 from measure.content_kinds import WORDS, kind_of
 from measure.errors import InputMistakes, Mistake
 from measure.file_content import Readable, bytes_of
@@ -28,6 +29,8 @@ LARGEST_FILE = 1_000_000
 """Bytes: a challenge is a page of text."""
 ALONG, UP = 100.0, 80.0
 """mm: the card's check lines as designed."""
+_LEAST_SIDE = 10.0
+"""mm of a parcel: tapes are about as broad."""
 _PLAUSIBLE = (0.8, 1.25)
 """A print scaled by more than this does not fit its page, or is no print of the card: the number is a slip."""
 
@@ -42,7 +45,7 @@ def parse_challenge(text: str, name: str = "the challenge") -> Challenge:
     try:
         data = tomllib.loads(text)
     except tomllib.TOMLDecodeError as error:
-        raise InputMistakes([_syntax_mistake(name, text, str(error))]) from None
+        raise InputMistakes([syntax_mistake(name, text, str(error))]) from None
     except ValueError:  # a whole number of thousands of digits
         raise InputMistakes([Mistake(name, "a number in it has thousands of digits", "write it shorter")]) from None
     reader = _Reader(data, TomlLines(text))
@@ -69,55 +72,16 @@ def _text(file: Readable) -> str:
         if kind in ("photo", "document", "office", "film"):
             what = f"this is {WORDS[kind]}, and no challenge"
             raise InputMistakes([Mistake(file.name, what, "name the challenge's TOML file")]) from None
-        what = "this is not plain text (UTF-8)"
+        word = _word_at(error.object, error.start)
+        what = f"{word} is not written as UTF-8 text" if word else "this is not plain text (UTF-8)"
         raise InputMistakes([Mistake(f"{file.name}, line {line}", what, "save the file as UTF-8 text")]) from None
 
 
-_DOUBLE = "every zone stands under [[zone]], in double brackets"
-_SYNTAX = (
-    (r"Illegal character '\\n'", "a quotation mark is missing at the end of the line"),
-    (r"Unclosed array", "a comma between two entries, or the closing ], is missing"),
-    (r"Cannot (?:overwrite|declare)", "this key or table is there twice"),
-    (r"Expected '\]'", "the closing ] of the table's name is missing"),
-    (r"Expected '='", "an = is missing after the key's name"),
-    (
-        r"Expected newline or end",
-        "there is something after the value; texts stand in quotation marks, and lengths are decimals such as 4.5",
-    ),
-    (r"Invalid value", "the value after = is missing or not understood; texts stand in quotation marks"),
-    (r"Invalid statement", "this is neither `key = value` nor a [table]"),
-    (r"Unescaped '\\\\'", "write \\\\ for a backslash"),
-)
-
-
-def _syntax_mistake(file: str, text: str, message: str) -> Mistake:
-    found = re.search(r"\(at line (\d+), column \d+\)", message)
-    line = int(found[1]) if found else text.rstrip().count("\n") + 1
-    plain = _typing_slip(text.splitlines()[line - 1] if text.strip() else "") or _other_slip(message)
-    if plain == _DOUBLE:  # said of the second one, and wrong from the first on
-        line = next(n for n, each in enumerate(text.splitlines(), start=1) if _typing_slip(each) == _DOUBLE)
-    return Mistake(f"{file}, line {line}", plain, number=line)
-
-
-def _typing_slip(line: str) -> str:
-    """What keyboards and word processors put in place of what TOML wants; nothing where the line has none of it."""
-    quote = re.search(r"=\s*\[?\s*[“”„‟«»‘’‚]", line) or re.match(r"\s*[“”„‟«»‘’‚]", line)
-    if quote:
-        return 'the quotation marks are typographic ones (“ ”); type plain ones (")'
-    comma = re.search(r"=\s*(\d+),(\d+)\s*(#.*)?$", line)
-    if comma:
-        return f"a number has a decimal point, not a comma: write {comma[1]}.{comma[2]}"
-    fraction = re.search(r"=\s*(\d+\s+)?(\d+)/(\d+)\s*(#.*)?$", line)
-    if fraction and int(fraction[3]):
-        decimal = int(fraction[1] or 0) + int(fraction[2]) / int(fraction[3])
-        return f"lengths are decimals here: write {decimal:g}"
-    if re.fullmatch(r"\s*\[\s*zone\s*\]\s*(#.*)?", line, re.IGNORECASE):
-        return _DOUBLE
-    return ""
-
-
-def _other_slip(message: str) -> str:
-    return next((said for pattern, said in _SYNTAX if re.search(pattern, message)), message.split(" (at")[0].lower())
+def _word_at(content: bytes, at: int) -> str:
+    """The word around a byte that is no UTF-8, as most editors mean it (Windows-1252); empty where it is none."""
+    start = max((content.rfind(mark, 0, at) for mark in b" \"'\n\t"), default=-1) + 1
+    found = re.match(r"[\w-]{2,40}", content[start : start + 60].decode("cp1252", "replace"))
+    return found[0] if found else ""
 
 
 @dataclass
@@ -133,13 +97,13 @@ class _Reader:
         """The challenge, or None where something is wrong."""
         unit: Unit = next((unit for unit in UNITS if unit == self.data.get("unit")), "in")
         if isinstance(self.data.get("zone"), dict):
-            self._add(("zone",), _DOUBLE, "write [[zone]] in place of [zone]")
+            self._add(("zone",), DOUBLE, "write [[zone]] in place of [zone]")
             return None
         top = checked(TopKeys, self.data, (), self.lines, self.wrong)
         parcel_keys = self._table(ParcelKeys, "parcel")
         card = self._card(self._table(CardKeys, "card", {}))
         priors = self._table(PriorKeys, "priors", {})
-        parcel = _parcel(parcel_keys, unit) if parcel_keys else None
+        parcel = self._parcel(parcel_keys, unit) if parcel_keys else None
         zones = self._zones(unit, parcel)
         rules = self._rules(self._names(), unit, parcel)
         if self.wrong or top is None or parcel is None or card is None or priors is None:
@@ -177,8 +141,9 @@ class _Reader:
         measured = keys.printed_line if isinstance(keys.printed_line, list) else [keys.printed_line]
         if keys.printed_line is None:
             return Card(keys.surface)
-        if not 1 <= len(measured) <= 2 or not all(_is_number(length) for length in measured):
-            do = "such as [100.0, 80.0], or one number where only one line was measured"
+        slip = comma_slip(keys.printed_line)
+        if slip or not 1 <= len(measured) <= 2 or not all(_is_number(length) for length in measured):
+            do = slip or "such as [100.0, 80.0], or one number where only one line was measured"
             self._add(("card", "printed_line"), "`printed_line` is the length in mm of the lines along and up", do)
             return None
         for length, designed in zip(measured, (ALONG, UP), strict=False):
@@ -187,6 +152,15 @@ class _Reader:
                 self._add(("card", "printed_line"), what, "measure it again, in mm")
                 return None
         return Card(keys.surface, float(measured[0]), float(measured[1]) if len(measured) == 2 else None)
+
+    def _parcel(self, keys: ParcelKeys, unit: Unit) -> Parcel | None:
+        width, depth = to_mm(keys.width, unit), to_mm(keys.depth, unit)
+        thin = [name for name, side in (("width", width), ("depth", depth)) if side < _LEAST_SIDE]
+        for name in thin:
+            what = f"`{name}` of [parcel] is {getattr(keys, name):g} {unit}, and no tape fits into that"
+            self._add(("parcel", name), what, "give the parcel's sides in the challenge's unit")
+        thickness = None if keys.thickness is None else to_mm(keys.thickness, unit)
+        return None if thin else Parcel(width, depth, thickness, keys.north)
 
     # ---- zones
 
@@ -298,11 +272,6 @@ class _Reader:
                 odd = rule_advice(part.rule, parcel) if parcel else ()
                 made.append(RuleLine(part.text, part.rule, line, (*part.warnings, *odd), one.allowance))
         return tuple(made)
-
-
-def _parcel(keys: ParcelKeys, unit: Unit) -> Parcel:
-    thickness = None if keys.thickness is None else to_mm(keys.thickness, unit)
-    return Parcel(to_mm(keys.width, unit), to_mm(keys.depth, unit), thickness, keys.north)
 
 
 def _zone(keys: ZoneKeys, unit: Unit) -> Zone:

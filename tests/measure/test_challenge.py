@@ -146,7 +146,7 @@ def test_all_mistakes_are_told_at_once_in_the_files_order(tmp_path):
 
 def test_files_that_cannot_be_read(tmp_path):
     assert mistakes(tmp_path, GOOD.replace("Quarry", "Quärry").encode("latin-1")) == [
-        "line 1: this is not plain text (UTF-8); save the file as UTF-8 text"
+        "line 1: Quärry is not written as UTF-8 text; save the file as UTF-8 text"
     ]
     with pytest.raises(InputMistakes, match=r"nowhere\.toml: cannot be read: no such file or directory"):
         read_challenge(tmp_path / "nowhere.toml")

@@ -84,13 +84,35 @@ def test_a_slip_is_answered_with_what_was_meant(desk: Path, line: str, answer: s
 HEAD = 'title = "Q"\nunit = "in"\n'
 PARCEL = f"{HEAD}[parcel]\nwidth = 1\ndepth = 1\n"
 ZONE = '[zone]\nname = "a"\nswatch = 1\n'
+PLAIN, CARD = f"[{ZONE.replace(']', ']]')}", "[card]\nprinted_line = "
 TYPED = [
     ('title = “Quarry”\nunit = "in"\n', "line 1: the quotation marks are typographic ones (“ ”); type plain ones"),
     (f"{HEAD}rules = [“a”]\n", "line 3: the quotation marks are typographic ones"),
+    (f"{HEAD}rules = [„a“]\n", 'line 3: the quotation marks are typographic ones („ “); type plain ones (")'),
+    (f'{HEAD}rules = ["a", «b»]\n', "line 3: the quotation marks are typographic ones (« »)"),
+    (f'{HEAD}rules = [\n"a", # “x”\n‚b’]\n', "line 5: the quotation marks are typographic ones (‚ ’)"),
     (f"{HEAD}[parcel]\nwidth = 18,5\n", "line 4: a number has a decimal point, not a comma: write 18.5"),
     (f"{HEAD}[parcel]\nwidth = 18 3/4\n", "line 4: lengths are decimals here: write 18.75"),
     (f"{PARCEL}{ZONE}", "line 6: every zone stands under [[zone]]"),
     (f"{PARCEL}{ZONE}{ZONE}", "line 6: every zone stands under [[zone]], in double brackets"),
+    (f"{PARCEL}{ZONE}[{ZONE.replace(']', ']]')}", "line 6: every zone stands under [[zone]], in double brackets"),
+    (f"{PARCEL}{CARD}99,5\n", "line 7: a number has a decimal point, not a comma: write 99.5"),
+    (
+        f"{PARCEL}{CARD}[99,5, 79,6]\n{PLAIN}",
+        "line 7: `printed_line` is the length in mm of the lines along and up; "
+        "a number has a decimal point, not a comma: write [99.5, 79.6]",
+    ),
+    (f"{PARCEL}{CARD}[99, 5]\n{PLAIN}", "a number has a decimal point, not a comma: write 99.5"),
+    (f'{PARCEL}{CARD}"99,5"\n{PLAIN}', "numbers stand without quotation marks: write 99.5"),
+    (f"{PARCEL}{CARD}[99, 80, 3]\n{PLAIN}", "such as [100.0, 80.0], or one number"),
+    (
+        f"{HEAD}[parcel]\nwidth = 1e-300\ndepth = 1\n{PLAIN}",
+        "line 4: `width` of [parcel] is 1e-300 in, and no tape fits",
+    ),
+    (
+        f"{HEAD}[parcel]\nwidth = 1\ndepth = 0.0001\n{PLAIN}",
+        "line 5: `depth` of [parcel] is 0.0001 in, and no tape fits",
+    ),
 ]
 
 
@@ -100,3 +122,17 @@ def test_what_keyboards_make_of_a_challenge_is_named(desk: Path, text: str, answ
     said = CliRunner().invoke(main, ["rules", "c.toml"], catch_exceptions=False)
     assert said.exit_code == 2
     assert answer in said.stderr
+
+
+def test_letters_of_another_encoding_are_told_with_their_line(desk: Path):
+    Path("c.toml").write_bytes(f"{PARCEL}{PLAIN}".replace('"a"', '"Bücherei"').encode("latin-1"))
+    said = CliRunner().invoke(main, ["rules", "c.toml"], catch_exceptions=False)
+    assert said.exit_code == 2
+    assert "c.toml, line 7: Bücherei" in said.stderr
+    assert "save the file as UTF-8 text" in said.stderr
+
+
+def test_lengths_that_mean_what_they_say_are_no_slips(desk: Path):
+    for length in ("99", "99.5", "[99.5, 79.6]", "[99, 80]", "[99]"):
+        Path("c.toml").write_text(f"{PARCEL}{CARD}{length}\n{PLAIN}", "utf-8")
+        assert CliRunner().invoke(main, ["rules", "c.toml"]).exit_code == 0, length
