@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from pathlib import Path
 
 import click
@@ -23,12 +24,22 @@ def _lines(context: click.Context, parameter: click.Parameter, text: str) -> Lin
         lengths = []
     if not text:
         return None, None
+    _check_commas(text)
     if not 1 <= len(lengths) <= 2:
         raise click.BadParameter("give the lines' lengths in mm as a ruler shows them, along and up, such as 99.5,79.6")
     for length, nominal in zip(lengths, NOMINAL, strict=False):
         if not abs(length / nominal - 1) < PLAUSIBLE:
             raise click.BadParameter(f"{length:g} mm is not near {nominal:g} mm; measure that line again, in mm")
     return lengths[0], lengths[1] if len(lengths) == 2 else None
+
+
+def _check_commas(text: str) -> None:
+    """Raise click.BadParameter where commas stand for decimal points: `99,5` and `99,5 79,6`."""
+    parts = re.split(r"[,;\s]+", text.strip())
+    short = len(parts) == 2 and len(parts[1]) == 1
+    if (short or len(parts) == 4) and all(part.isdecimal() for part in parts):
+        meant = ",".join(f"{parts[at]}.{parts[at + 1]}" for at in range(0, len(parts), 2))
+        raise click.BadParameter(f"a comma stands between the two lengths; with decimal points write {meant}")
 
 
 @click.command(cls=OwnCommand)

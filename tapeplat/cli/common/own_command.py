@@ -12,7 +12,9 @@ from pathlib import Path
 
 import click
 
-_SWITCH, _FOLDER = "--archive", "--archive-folder"
+_SWITCH, _FOLDER, _OUT = "--archive", "--archive-folder", "--out"
+_PLACES = {"sheets": "sheets.pdf", "report": "wall.pdf", "export": "attempts.zip"}
+"""What a file is called that a command writes where others write a folder of results."""
 _LONG_DASHES = re.compile(r"(?:-?[–—−‐]{1,2}-?)(?=[a-z])")
 
 
@@ -68,7 +70,7 @@ class OwnCommand(click.Command):
                 return click.UsageError(f"{said}. Did you mean:\n  {typed([ctx.command_path, *doubled])}", ctx)
         meant = next((line for line in _with_archive_folder(given) if self._reads(ctx, line, known)), None)
         if meant is None:
-            return error
+            return _without_out(ctx, given, error)
         said = f"{_SWITCH} is a plain switch now; {_FOLDER} names the archive's folder"
         return click.UsageError(f"{said}. Did you mean:\n  {typed([ctx.command_path, *meant])}", ctx)
 
@@ -125,6 +127,14 @@ class OwnGroup(click.Group):
         if Path(word).exists():
             return ": a command comes first, as in tapeplat measure CHALLENGE PHOTO --out FOLDER"
         return f"; {ctx.command_path} --help lists them"
+
+
+def _without_out(ctx: click.Context, given: Sequence[str], error: click.UsageError) -> click.UsageError:
+    """Where only the place for the results is missing, the line with one."""
+    if not isinstance(error, click.MissingParameter) or error.param is None or _OUT not in error.param.opts:
+        return error
+    line = typed([ctx.command_path, *given, _OUT, _PLACES.get(ctx.info_name or "", "results")])
+    return click.UsageError(f"{_OUT} is missing, which says where to write. Did you mean:\n  {line}", ctx)
 
 
 def typed(words: Sequence[str]) -> str:

@@ -59,7 +59,12 @@ SLIPS = [
     ("compare team-3.1 team-3.2", "Did you mean tapeplat archive compare?"),
     ("archive lst", "Did you mean tapeplat archive list?"),
     ("photo.jpg", "a command comes first, as in tapeplat measure CHALLENGE PHOTO --out FOLDER"),
-    ("measure quarry.toml photo.jpg", "Missing option '--out'"),
+    ("measure quarry.toml photo.jpg", "tapeplat measure quarry.toml photo.jpg --out results"),
+    (
+        "sheets quarry.toml",
+        "--out is missing, which says where to write. Did you mean:\n  tapeplat sheets quarry.toml --out",
+    ),
+    ("archive export team-3.1", "tapeplat archive export team-3.1 --out attempts.zip"),
     ("measure quarry.toml photo.jpg --ouT o", "--out"),
     ("measure quarry.toml photo.jpg -out o", "tapeplat measure quarry.toml photo.jpg --out o"),
     ("sheets quarry.toml --out sheets.txt", "the name ends in .pdf: sheets.pdf"),

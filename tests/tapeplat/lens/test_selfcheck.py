@@ -191,3 +191,15 @@ def test_a_line_that_cannot_be_is_exit_2(tmp_path, line):
     result = CliRunner().invoke(main, ["selfcheck", str(file), "--printed-line", line])
     assert result.exit_code == 2
     assert "mm" in result.stderr
+
+
+@pytest.mark.parametrize(
+    ("line", "meant"),
+    [("99,5", "99.5"), ("99,5 79,6", "99.5,79.6"), ("99,5;79,6", "99.5,79.6"), ("99,5,79,6", "99.5,79.6")],
+)
+def test_decimal_commas_are_told_from_the_comma_between_two_lengths(tmp_path, line, meant):
+    file = tmp_path / "p.jpg"
+    file.write_bytes(b"")
+    result = CliRunner().invoke(main, ["selfcheck", str(file), "--printed-line", line])
+    assert result.exit_code == 2
+    assert f"with decimal points write {meant}" in result.stderr
