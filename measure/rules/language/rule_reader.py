@@ -16,7 +16,7 @@ from measure.rules.formula.formula_reader import formula_grammar, read_formula
 from measure.rules.formula.formula_tokens import looks_like_formula
 from measure.rules.formula.judging.formula_kind import FormulaRule
 from measure.rules.language.everyday import ReadRule, read_everyday
-from measure.rules.language.permissions import check_permission
+from measure.rules.language.permissions import check_permissions
 from measure.rules.language.rule_tokens import LONGEST_SENTENCE, plain, split
 from measure.rules.language.rule_transformer import RuleTransformer
 from measure.rules.language.suggestions import CONDITION, not_understood
@@ -69,6 +69,7 @@ def _read(sentence: str, zones: ZoneNames, unit: Unit) -> tuple[ReadRule, ...]:
         return _conditional(sentence, text, condition, zones, unit)
     formula = _as_formula(sentence, text, zones, unit)
     if isinstance(formula, ReadRule):
+        check_permissions(text, [formula.rule])
         return (formula,)
     check_one_meaning(text, lambda offer: _is_read(offer, zones, unit, _read))
     said = Sentence(text, unit)
@@ -175,8 +176,7 @@ def _by_meaning(sentence: str, zones: ZoneNames, unit: Unit) -> tuple[ReadRule, 
 
 
 def _check(text: str, found: tuple[ReadRule, ...], zones: ZoneNames) -> None:
-    for part in found:
-        check_permission(text, part.rule)
+    check_permissions(text, [part.rule for part in found])
     check_reach(text, [part.rule for part in found], zones)
 
 

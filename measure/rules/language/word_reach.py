@@ -9,13 +9,11 @@ from __future__ import annotations
 import re
 from collections.abc import Sequence
 
-from measure.rules.language.permissions import MAY
 from measure.rules.language.zone_names import ZoneNames
 from measure.rules.rule import Rule
 from measure.rules.sentences.rule_mistake import RuleMistake
 
 _NOBODY = re.compile(r"\b(?:no|none|nothing|neither|nobody|only)\b", re.IGNORECASE)
-_PARTED = re.compile(r"[,;:]|\b(?:and|but|or)\b", re.IGNORECASE)
 _SIDE = re.compile(r"\b(?P<which>longest|shortest) (?:side|edge)s?\b", re.IGNORECASE)
 _NOT_EVERY = re.compile(
     r"(?:\bnot|n't|\bnever|\bcannot)\b[^,;.]*\b(?:within|touch\w*|next to|near\w*|border\w*)\b[^,;.]*"
@@ -41,7 +39,6 @@ def check_reach(text: str, rules: Sequence[Rule], zones: ZoneNames) -> None:
     readings = [rule.reads_as() for rule in rules]
     if len(rules) > 1:
         _check_counts(text, rules, readings, zones)
-        _check_permissions(text)
         _check_measures(text, readings)
     _check_sides(text, readings)
     _check_land(text, rules)
@@ -72,14 +69,6 @@ def _first_zone(reading: str, zones: ZoneNames) -> str:
         if match:
             return zones.canonical(match[0])
     return ""
-
-
-def _check_permissions(text: str) -> None:
-    """`the park may touch the lake but not the factory`: the first half allows, and asks for nothing."""
-    for found in MAY.finditer(text):
-        before = _PARTED.split(text[: found.start()])
-        if not (_NOBODY.search(before[-1]) or _NOBODY.match(text.lstrip())):
-            raise _refused(text, f"`{found[0]}` allows a part of it and asks for nothing", found.span())
 
 
 def _check_measures(text: str, readings: Sequence[str]) -> None:

@@ -1,0 +1,42 @@
+"""What a clause only allows is refused; an upper limit, a denial in the same clause, and a reason are not."""
+
+from __future__ import annotations
+
+import pytest
+
+from measure.rules.language.rule_reader import read_rules
+from measure.rules.language.zone_names import ZoneNames
+from measure.rules.sentences.rule_mistake import RuleMistake
+
+ZONES = ZoneNames(dict.fromkeys(("homes", "park", "school", "lake", "solar field"), ()))
+
+ASKS = {
+    "The school must be next to the park so kids can walk to play.": ["school touches park"],
+    "The solar field may overlap the homes by 5 square inches at most.": [
+        "the overlap of solar field and homes is at most 5 sq in"
+    ],
+    "The park may cover up to 20% of the parcel and the lake must touch the school.": [
+        "the area of park is at most 20% of the parcel",
+        "lake touches school",
+    ],
+    "No home may touch the lake.": ["no piece of homes touches lake"],
+}
+ALLOWS = [
+    "The park may touch the lake.",
+    "The park may touch the lake but not the school.",
+    "The park must be at least 10 sq in, and the lake may touch the school.",
+    "The park must not touch the lake, and the lake may touch the school.",
+    "The homes may be at least 3 in from the lake.",
+]
+
+
+@pytest.mark.parametrize(("sentence", "meant"), ASKS.items(), ids=list(ASKS))
+def test_what_may_be_is_a_rule_where_its_clause_limits_or_denies_it(sentence: str, meant: list[str]):
+    assert [part.rule.reads_as() for part in read_rules(sentence, ZONES, "in")] == meant
+
+
+@pytest.mark.parametrize("sentence", ALLOWS)
+def test_what_a_clause_only_allows_is_refused_with_must(sentence: str):
+    with pytest.raises(RuleMistake, match="allows it and asks for nothing") as refused:
+        read_rules(sentence, ZONES, "in")
+    assert " must" in refused.value.offers[0].text
