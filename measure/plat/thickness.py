@@ -15,8 +15,14 @@ from measure.plat.outline import Sides
 from measure.plat.regions import Region
 from measure.quantity import FloatArray, Quantity
 
-_FINE = 1e-7
-"""The circle is found to this share of its radius."""
+_ROUGH = 1e-3
+"""The circle is searched for to this share of the land's size: in a strip all circles are nearly alike, and a finer
+search would try them one by one."""
+_STEPS = 8
+_NEAR = 1e-6
+"""mm: a side as near as this to the circle touches it."""
+_FINE = 1e-9
+"""mm: then its centre is moved between the sides around it until it gains less than this."""
 
 
 def thickness(first: Region, second: Region) -> Found | None:
@@ -25,17 +31,51 @@ def thickness(first: Region, second: Region) -> Found | None:
     shared = shapely.union_all(parts[shapely.get_dimensions(parts) == 2])  # where they only touch there are lines, too
     if shared.area <= 0:
         return None
-    rough = float(np.sqrt(shared.area)) * _FINE
-    radius = shapely.maximum_inscribed_circle(shared, tolerance=rough)
-    centre = shapely.get_coordinates(radius)[0]
-    reach = float(radius.length) + 3.0 * rough
-    touched = [_touched(centre, region.sides, reach) for region in (first, second)]
+    rough = float(np.sqrt(shared.area)) * _ROUGH
+    circle = shapely.maximum_inscribed_circle(shared, tolerance=rough)
+    centre, radius = _centred(shapely.get_coordinates(circle)[0], (first.sides, second.sides), rough)
+    touched = [_touched(centre, region.sides, radius + _NEAR) for region in (first, second)]
     ways = np.concatenate([way for way, _, _ in touched])
     weights = _balance(ways)
     moves = np.concatenate([move for _, move, _ in touched])
     sensitivity = 2.0 * np.einsum("n,ni,nik->k", weights, ways, moves)
     ends = [_end(feet, centre) for _, _, feet in touched]
-    return Quantity(-2.0 * float(radius.length), -sensitivity), (ends[0], _opposite(ends[0], touched[1][2], centre))
+    return Quantity(-2.0 * radius, -sensitivity), (ends[0], _opposite(ends[0], touched[1][2], centre))
+
+
+def _centred(centre: FloatArray, outlines: tuple[Sides, Sides], step: float) -> tuple[FloatArray, float]:
+    """The centre of the largest circle near this place, and its radius: by linear programs, exact for straight sides."""
+    from scipy.optimize import linprog  # half a second to import, and only overlaps need it
+
+    best = _gap(centre, outlines)
+    for _ in range(_STEPS):
+        ways, gaps = (
+            np.concatenate(parts) for parts in zip(*(_ways(centre, sides) for sides in outlines), strict=True)
+        )
+        near = gaps <= best + 4.0 * step
+        limits = np.hstack([ways[near], np.ones((int(near.sum()), 1))])
+        bounds = [(-step, step), (-step, step), (None, None)]
+        found = linprog([0.0, 0.0, -1.0], A_ub=limits, b_ub=gaps[near], bounds=bounds)
+        moved = centre + found.x[:2] if found.success else centre
+        reached = _gap(moved, outlines)
+        if reached > best:
+            centre = moved
+        gained, best = reached - best, max(best, reached)
+        if 0.0 <= gained < _FINE:
+            break
+        step = step if gained > 0 else step / 4.0
+    return centre, best
+
+
+def _ways(centre: FloatArray, sides: Sides) -> tuple[FloatArray, FloatArray]:
+    """Unit vectors (n, 2) from a place towards its nearest place on every side, and how far that is."""
+    shares, gaps = (row[0] for row in distances(centre[None], sides))
+    feet = sides.starts + shares[:, None] * (sides.ends - sides.starts)
+    return (feet - centre) / np.maximum(gaps, 1e-12)[:, None], gaps
+
+
+def _gap(centre: FloatArray, outlines: tuple[Sides, Sides]) -> float:
+    return min(float(distances(centre[None], sides)[1].min()) for sides in outlines)
 
 
 def _touched(centre: FloatArray, sides: Sides, reach: float) -> tuple[FloatArray, FloatArray, FloatArray]:
