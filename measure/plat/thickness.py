@@ -44,7 +44,7 @@ def thickness(first: Region, second: Region) -> Found | None:
 
 
 def _centred(centre: FloatArray, outlines: tuple[Sides, Sides], step: float) -> tuple[FloatArray, float]:
-    """The centre of the largest circle near this place, and its radius: by linear programs, exact for straight sides."""
+    """The centre of the largest circle near this place, and its radius: by linear programs, exact for sides."""
     from scipy.optimize import linprog  # half a second to import, and only overlaps need it
 
     best = _gap(centre, outlines)

@@ -11,16 +11,20 @@ from measure.rules.formula.judging.events import Compared
 from measure.rules.formula.judging.formula_chances import Chances, unknowns
 from measure.rules.formula.judging.grounding import event_of
 from measure.rules.formula.judging.numbers_found import Measured
-from measure.rules.formula.judging.things_found import Scene
+from measure.rules.formula.judging.things_found import MOST, Scene, TooMuchToFind
 from measure.rules.rule_context import Context
 from measure.rules.verdict import Mark, Outcome, reasons_of, verdict_of
 
+_TOO_MUCH = f"this goes through more than {MOST:,} things one by one; say less in one rule"
 _BY_NOTHING = "something would be divided by what is, or may be, 0"
 
 
 def formula_outcome(formula: Formula, blank: Outcome, context: Context) -> Outcome:
     """The outcome; blank has the rule's words. What is unknown makes it `not measured` where it could matter."""
-    event = event_of(formula, Scene(context))
+    try:
+        event = event_of(formula, Scene(context))
+    except TooMuchToFind:
+        return replace(blank, verdict="not measured", note=_TOO_MUCH)
     chances = Chances(event)
     low, high = chances.of(event)
     unknown = list(dict.fromkeys(unknowns(event)))

@@ -37,7 +37,7 @@ from measure.rules.formula.judging.numbers_found import Exact, NotKnown, Number
 from measure.rules.formula.judging.numbers_reckoned import Apart, Ordered, Quotient, Whole, added
 from measure.rules.formula.judging.places_found import place_event
 from measure.rules.formula.judging.sizes_found import size_found
-from measure.rules.formula.judging.things_found import Scene
+from measure.rules.formula.judging.things_found import Scene, found_once
 from measure.rules.rule_context import Context
 from measure.rules.verdict import StatedLimit, Unknown
 from measure.units import area_to_mm2, to_mm, volume_to_mm3
@@ -47,7 +47,11 @@ _PREFIX: dict[Dimension, str] = {"number": "", "length": "", "area": "sq ", "vol
 
 
 def event_of(formula: Formula, scene: Scene) -> Event:
-    """What a formula says of a plat."""
+    """What a formula says of a plat. Raises TooMuchToFind."""
+    return found_once(formula, scene, lambda: _event_of(formula, scene))
+
+
+def _event_of(formula: Formula, scene: Scene) -> Event:
     match formula:
         case All(parts):
             return AllOf(tuple(event_of(part, scene) for part in parts))
@@ -160,6 +164,10 @@ def _typed(message: str) -> NoReturn:
 
 def number_of(term: Term, scene: Scene) -> Number:
     """What a term is on a plat, in mm, mm2 or mm3."""
+    return found_once(term, scene, lambda: _number_of(term, scene))
+
+
+def _number_of(term: Term, scene: Scene) -> Number:
     match term:
         case Constant(amount):
             return Exact(_in_mm(amount))

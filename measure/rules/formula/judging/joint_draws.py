@@ -16,6 +16,10 @@ from measure.quantity import FloatArray, Quantity
 COUNT = 1 << 15
 _SEED = 20_110_618
 _BLOCK = 16
+_MOST = 1 << 24
+"""Numbers in one table of draws, 128 MiB: of more quantities there are fewer draws each,"""
+_FEWEST = 1 << 13
+"""but never fewer than these, which keep that error below 0.0025."""
 _NOTHING = 1e-9
 """Variance, in standard uncertainties squared: directions with less are left out."""
 
@@ -45,22 +49,30 @@ def _drawn(quantities: tuple[Quantity, ...]) -> FloatArray:
     moves = np.zeros((len(quantities), size))
     for row, quantity in enumerate(quantities):
         moves[row, : len(quantity.sensitivity)] = quantity.sensitivity
+    spread = moves if len(quantities) >= size else _directions(moves)  # more of them than sources: these are drawn
+    count = min(COUNT, max(_FEWEST, 2 * (_MOST // (2 * max(1, len(quantities))))))
+    return np.asarray(means + spread @ _independent(spread.shape[1], count))
+
+
+def _directions(moves: FloatArray) -> FloatArray:
+    """As few independent directions (n, m) as have the same covariance as the quantities' movements (n, k)."""
     sizes = np.sqrt((moves**2).sum(axis=1, keepdims=True))
     alike = moves / np.where(sizes > 0, sizes, 1.0)  # lengths beside areas: each in its own standard uncertainty
     variances, axes = np.linalg.eigh(alike @ alike.T)
     kept = variances > _NOTHING
-    spread = sizes * axes[:, kept] * np.sqrt(variances[kept])
-    blocks = -(-int(kept.sum()) // _BLOCK)
-    points = [_points(block) for block in range(blocks)]
-    if not points:
-        return np.repeat(means, COUNT, axis=1)
-    return np.asarray(means + spread @ np.concatenate(points)[: spread.shape[1]])
+    return np.asarray(sizes * axes[:, kept] * np.sqrt(variances[kept]))
 
 
-@lru_cache(maxsize=16)
+def _independent(number: int, count: int) -> FloatArray:
+    """So many independent standard normal variates, each drawn count times: (number, count)."""
+    blocks = [_points(block)[:, : count // 2] for block in range(-(-number // _BLOCK))]
+    half = np.concatenate(blocks)[:number] if blocks else np.zeros((0, count // 2))
+    return np.concatenate([half, -half], axis=1)
+
+
+@lru_cache(maxsize=32)
 def _points(block: int) -> FloatArray:
-    """Independent standard normal draws, (_BLOCK, COUNT); every block has its own."""
+    """Independent standard normal draws, (_BLOCK, COUNT / 2); every block has its own."""
     half = np.random.default_rng((_SEED, block)).standard_normal((_BLOCK, COUNT // 2))
-    points = np.concatenate([half, -half], axis=1)
-    points.setflags(write=False)
-    return points
+    half.setflags(write=False)
+    return half

@@ -2,18 +2,24 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
-from dataclasses import dataclass, replace
+from collections.abc import Callable, Iterator
+from dataclasses import dataclass, field, replace
 from itertools import combinations
+from typing import TypeVar
 
 from measure.plat.measures import piece_name, piece_of
 from measure.quantity import Quantity
+from measure.rules.formula.formula_terms import HeightOfStructure
 from measure.rules.formula.formula_things import (
     AllZones,
+    Edge,
     EveryZone,
     ExtremePiece,
+    Node,
     Parts,
     Pieces,
+    Point,
+    Region,
     Span,
     Structures,
     That,
@@ -42,10 +48,11 @@ class Binding:
 
 @dataclass(frozen=True)
 class Scene:
-    """A plat with what is bound on it, the innermost last."""
+    """A plat with what is bound on it, the innermost last; met: what was found already, by what it depends on."""
 
     context: Context
     bound: tuple[Binding, ...] = ()
+    met: dict[object, object] = field(default_factory=dict, compare=False)
 
     def bind(self, binding: Binding) -> Scene:
         """With one more bound."""
@@ -166,3 +173,69 @@ def _height(height: Quantity | None, named: Names) -> Number:
     if height is None:
         return NotKnown(Unknown("how tall some of the structures are is not known", named), low=0.0)
     return Measured((height,), named)
+
+
+# ---- what is found once for all bindings that it does not speak of
+
+Found = TypeVar("Found")
+MOST = 10_000
+"""So many different parts are found in one rule: some seconds' work, and more than any class has pieces for."""
+_ALL = "all of them"
+
+
+class TooMuchToFind(Exception):  # noqa: N818  (caught at once, and said in words)
+    """A rule goes through more things than can be gone through while somebody waits."""
+
+
+def found_once(part: Node, scene: Scene, find: Callable[[], Found]) -> Found:
+    """What `find` finds for a part of a formula in a scene; the same again costs nothing. Raises TooMuchToFind."""
+    spoken_of = _spoken_of(part, scene)
+    bound = tuple(
+        (binding.names, binding.part, id(binding.height))
+        for binding in scene.bound
+        if _ALL in spoken_of or _kind(binding.span) in spoken_of
+    )
+    key = (id(part), id(scene.context.allowance), scene.context.against, bound)
+    if key not in scene.met:
+        if len(scene.met) > MOST:
+            raise TooMuchToFind
+        scene.met[key] = find()
+    return scene.met[key]  # type: ignore[return-value]
+
+
+def _spoken_of(part: Node, scene: Scene) -> frozenset[str]:
+    """The kinds of bound things that a part speaks of."""
+    key = ("spoken of", id(part))
+    if key not in scene.met:
+        scene.met[key] = frozenset(_kinds(part))
+    return scene.met[key]  # type: ignore[return-value]
+
+
+def _kinds(part: Node) -> Iterator[str]:
+    for below in part.descendants():
+        match below:
+            case That("first") | That("second"):
+                yield "pair"
+            case That(what):
+                yield what
+            case Edge("that"):
+                yield "edge"
+            case Point("that"):
+                yield "corner"
+            case Region("that half") | Region("that quarter"):
+                yield below.name.removeprefix("that ")
+            case HeightOfStructure():
+                yield "structure"
+            case Span() if getattr(below, "other", False):
+                yield _ALL  # but those that are bound
+
+
+def _kind(span: Span) -> str:
+    if isinstance(span, Parts):
+        return span.what
+    if isinstance(span, Structures):
+        return "structure"
+    if getattr(span, "pairs", False):
+        return "pair"
+    kind = "piece" if isinstance(span, Pieces) else "zone"
+    return f"other {kind}" if getattr(span, "other", False) else kind
