@@ -18,7 +18,7 @@ _LIMITED = re.compile(
     re.IGNORECASE,
 )
 """What sets an upper limit, so that what is allowed is a rule."""
-_UPPER = re.compile(r"\b(?:is|are) (?:at most|less than|between)\b|^not: ", re.IGNORECASE)
+_UPPER = re.compile(r"\b(?:is|are) (?:at most|less than|between)\b|^not: (?:\(|(?!.*, and))", re.IGNORECASE)
 _BEFORE = re.compile(r"[,;:.(]\s|\b(?:and|but|or|while)\b|(?P<reason>\b(?:so|because|since|where)\b)", re.IGNORECASE)
 _AFTER = re.compile(r"[,;:.)]\s|\b(?:and|but|or|while|so|because|since)\b", re.IGNORECASE)
 
