@@ -9,6 +9,7 @@ from measure.errors import InputMistakes, Mistake
 from measure.result.result import read_result
 from tapeplat.archive.storage.entry import team_name
 from tapeplat.classroom.class_record import FILE, ClassRecord, damaged_record
+from tapeplat.classroom.team_names import in_order
 
 _DO = "name another folder with --out, or say --replace"
 _FEW = 3
@@ -23,7 +24,7 @@ def check_earlier_class(out: Path, before: ClassRecord, photos: Collection[str])
         raise InputMistakes([Mistake(str(out), f"it holds {_result_in(out)}, no class's", _DO)])
     known = {read.sha256 for model in before.models for read in model.photos if read.sha256}
     if known and known.isdisjoint(photos):
-        teams = [team_name(model.team) for model in before.models]
+        teams = [team_name(team) for team in sorted((model.team for model in before.models), key=in_order)]
         more = f" and {len(teams) - _FEW} more" if len(teams) > _FEW else ""
         what = f"it holds the results of other photos ({', '.join(teams[:_FEW])}{more})"
         raise InputMistakes([Mistake(str(out), what, _DO)])

@@ -98,27 +98,16 @@ def measure_class(
     as_json: bool = False,
 ) -> int:
     """Plan, measure, write the class's files, say what came of it; returns the exit code."""
-    from tapeplat.classroom.class_outcome import class_files, content_of_class, renew_pages
     from tapeplat.classroom.class_run import plan_class
-    from tapeplat.classroom.class_table import class_table
-    from tapeplat.classroom.progress import warn, width
-    from tapeplat.output.result_folder import write_folder
-    from tapeplat.reports.report_files import lost_on_paper
+    from tapeplat.classroom.one_run import only_run
 
     plan = plan_class(task, jobs, again=again, replace=replace)
     silent = quiet or as_json
     _say_plan(plan, quiet=silent)
-    with interruptions() as asked:
-        done = _measured(plan, task, archive, jobs, asked, quiet=silent)
-    record, renewed = done.record, list[str]()
-    content = content_of_class(record, task.out)
-    try:
-        renewed = renew_pages(record, task.out, task.paper)
-        write_folder(task.out, class_files(content, task.paper))
-    finally:  # what was measured is said even where the class's own pages cannot be written
-        tell(class_table(content, width()), as_json=as_json, quiet=quiet, content=lambda: record)
-        for warning in filter(None, [*done.warnings, *done.not_filed, lost_on_paper(content.results)]):
-            warn(warning)
+    with only_run(task.out):
+        with interruptions() as asked:
+            done = _measured(plan, task, archive, jobs, asked, quiet=silent)
+        record, renewed = done.record, _written(task, done, quiet=quiet, as_json=as_json)
     if not silent:
         _say_end(plan, task, done, renewed, archive)
     missing = plan.total - len(record.models)
@@ -128,6 +117,25 @@ def measure_class(
     if done.not_filed or any(model.state == "failed" for model in record.models):
         return NOT_DONE
     return PHOTO_REFUSED if any(model.refusals for model in record.models) else 0
+
+
+def _written(task: ClassTask, done: _Done, *, quiet: bool, as_json: bool) -> list[str]:
+    """Write the class's tables and pages, say what came of it; the teams whose pages were made anew."""
+    from tapeplat.classroom.class_outcome import class_files, content_of_class, renew_pages
+    from tapeplat.classroom.class_table import class_table
+    from tapeplat.classroom.progress import warn, width
+    from tapeplat.output.result_folder import write_folder
+    from tapeplat.reports.report_files import lost_on_paper
+
+    content = content_of_class(done.record, task.out)
+    try:
+        renewed = renew_pages(done.record, task.out, task.paper)
+        write_folder(task.out, class_files(content, task.paper))
+    finally:  # what was measured is said even where the class's own pages cannot be written
+        tell(class_table(content, width()), as_json=as_json, quiet=quiet, content=lambda: done.record)
+        for warning in filter(None, [*done.warnings, *done.not_filed, lost_on_paper(content.results)]):
+            warn(warning)
+    return renewed
 
 
 def _say_end(plan: Plan, task: ClassTask, done: _Done, renewed: list[str], archive: Archive | None) -> None:

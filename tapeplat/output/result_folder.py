@@ -33,7 +33,7 @@ def write_folder(folder: Path, files: Mapping[str, bytes]) -> None:
     """
     made: list[Path] = []
     try:
-        made = _make_folder(folder)
+        made = made_folder(folder)
         clear_unfinished(folder, older_than=_SURELY_DEAD)
         staging = Path(tempfile.mkdtemp(prefix=STAGING, dir=folder))
         try:
@@ -44,7 +44,7 @@ def write_folder(folder: Path, files: Mapping[str, bytes]) -> None:
         finally:
             shutil.rmtree(staging, ignore_errors=True)
     except OSError as error:
-        _remove_empty(made)
+        remove_empty(made)
         raise FolderNotWritable(f"{folder} cannot be written: {_reason(error)}") from error
 
 
@@ -56,14 +56,15 @@ def clear_unfinished(folder: Path, *, older_than: float = 0.0) -> None:
                 shutil.rmtree(left, ignore_errors=True)
 
 
-def _make_folder(folder: Path) -> list[Path]:
+def made_folder(folder: Path) -> list[Path]:
     """Make a folder and its parents; returns those that were made, outermost first."""
     missing = [path for path in (folder, *folder.parents) if not path.exists()]
     folder.mkdir(parents=True, exist_ok=True)
     return missing[::-1]
 
 
-def _remove_empty(folders: list[Path]) -> None:
+def remove_empty(folders: list[Path]) -> None:
+    """Remove the folders that were made, outermost first in the list, as long as they are empty."""
     for folder in reversed(folders):
         try:
             folder.rmdir()

@@ -6,6 +6,7 @@ import errno
 import json
 import os
 import re
+import subprocess
 import sys
 from concurrent.futures import Future
 from pathlib import Path
@@ -19,6 +20,7 @@ from measure.result.result import result_text
 from tapeplat.archive import Archive
 from tapeplat.classroom.class_record import FILE
 from tapeplat.classroom.class_run import Finished
+from tapeplat.classroom.one_run import LOCK, only_run
 from tapeplat.classroom.progress import Teller
 from tapeplat.classroom.team_job import TeamJob
 from tapeplat.cli.main import main
@@ -208,6 +210,25 @@ def test_what_cannot_be_filed_is_said_and_filed_by_the_next_run(room: Path):
     assert "filed: 0 models in taken/a" in done.stdout
     assert run("photos", "--out", "o", "--archive-folder", "a").exit_code == 0
     assert len(Archive(Path("a")).entries()) == 2
+
+
+def test_two_runs_do_not_measure_one_class_at_once(room: Path):
+    with only_run(Path("o")):
+        done = run("photos", "--out", "o", "--archive-folder", "a")
+        assert done.exit_code == 2
+        assert "o: another run is measuring this class into it; wait until that is done" in done.stderr
+        assert not Path("a").exists()
+    assert not Path("o").exists(), "made for nothing"
+    assert run("photos", "--out", "o").exit_code == 0
+    assert not Path("o", LOCK).exists()
+
+
+def test_a_run_that_was_killed_holds_up_nobody(room: Path):
+    code = "from pathlib import Path; from tapeplat.classroom.one_run import only_run; import os\n"
+    code += "with only_run(Path('o')): os._exit(9)"
+    assert subprocess.run([sys.executable, "-c", code], cwd=room, check=False).returncode == 9
+    assert Path("o", LOCK).exists()
+    assert run("photos", "--out", "o").exit_code == 0
 
 
 def finished(team: str) -> Finished:

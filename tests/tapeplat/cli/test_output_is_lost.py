@@ -112,3 +112,11 @@ def test_archive_before_a_photo_swallows_nothing(tmp_path: Path):
     assert "b.jpg" in said.stderr
     assert not photo.with_suffix(".jpg").is_dir()
     assert "plain switch" not in said.stderr
+
+
+@pytest.mark.parametrize("encoding", ["cp1252", "cp437", "latin-1"])
+def test_messages_have_question_marks_too_and_no_escapes(filed: Path, encoding: str):
+    done = run("archive", "show", NAME, "--archive-folder", filed, encoding=encoding)
+    assert done.returncode == 2
+    assert "? ?: there is no such attempt" in done.stderr
+    assert "\\u" not in done.stderr
