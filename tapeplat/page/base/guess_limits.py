@@ -25,9 +25,9 @@ def class_code_tries() -> GuessLimit:
     return GuessLimit(most=10, seconds=60)
 
 
-def teams_taken() -> GuessLimit:
+def teams_taken() -> TeamLimit:
     """How many teams one address may be the first device of; a class's shared computer is the teacher's own."""
-    return GuessLimit(most=3, seconds=1800)
+    return TeamLimit(most=3, seconds=1800)
 
 
 def begin_guess(limit: GuessLimit, of: str, do: str) -> str:
@@ -78,3 +78,31 @@ class GuessLimit:
     def _forget_old(self) -> None:
         while self._wrong and self._wrong[0][0] + self._seconds <= self._clock():
             self._wrong.popleft()
+
+
+class TeamLimit(GuessLimit):
+    """How many teams one address may begin, until the teacher lets it begin them all: a school's network may show all
+    of its devices under one address.
+    """
+
+    def __init__(self, *, most: int, seconds: float, clock: Callable[[], float] = time.monotonic) -> None:
+        super().__init__(most=most, seconds=seconds, clock=clock)
+        self._asked_in_vain: dict[str, float] = {}
+        self._let_in: dict[str, float] = {}
+
+    def may_begin(self, address: str) -> bool:
+        """Whether this address may begin a team now."""
+        if self._clock() < self._let_in.get(address, 0.0) or self.begin(address) == 0:
+            return True
+        self._asked_in_vain[address] = self._clock()
+        return False
+
+    def waiting(self) -> list[str]:
+        """The addresses that asked in vain lately."""
+        since = self._clock() - self._seconds
+        return [address for address, when in sorted(self._asked_in_vain.items()) if when > since]
+
+    def let_in(self, address: str) -> None:
+        """Let an address begin every team, for as long as it would have waited."""
+        self._asked_in_vain.pop(address, None)
+        self._let_in[address] = self._clock() + self._seconds

@@ -82,7 +82,8 @@ def what_the_board_depends_on(slug: str) -> tuple[object, ...]:
     times = [path.stat().st_mtime_ns if path and path.exists() else 0 for path in (page, file)]
     numbers = sorted(HandEntries(house.database).counts(slug).items())
     jobs, names = house.jobs.stamp(slug), house.classes.team_names(slug)
-    return (times, jobs, numbers, state.teams, names, int(time.time() / ANEW))
+    waiting = house.teams_taken.waiting()
+    return (times, jobs, numbers, state.teams, names, waiting, int(time.time() / ANEW))
 
 
 def class_board(slug: str) -> ClassBoard:

@@ -9,7 +9,7 @@ from pathlib import Path
 from flask import Flask, current_app
 
 from tapeplat.archive import Archive
-from tapeplat.page.base.guess_limits import GuessLimit, class_code_tries, passphrase_tries, teams_taken
+from tapeplat.page.base.guess_limits import GuessLimit, TeamLimit, class_code_tries, passphrase_tries, teams_taken
 from tapeplat.page.base.reach import Reach
 from tapeplat.page.base.settings import Settings
 from tapeplat.page.base.start_key import StartKey
@@ -32,7 +32,7 @@ from tapeplat.page.store.visits import Visits
 from tapeplat.workers.worker_pool import InProcess, Limits, WorkerPool, Workers
 
 _NAME = "tapeplat"
-_MEASURING = Limits(nice=10, idle=120.0, leave_mb=700)
+_MEASURING = Limits(nice=10, idle=120.0, leave_mb=400)
 """They step back behind the page's own work, and give their memory back after the rush."""
 
 
@@ -61,7 +61,7 @@ class Services:
     judge: ClassJudge
     passphrase_tries: GuessLimit
     code_tries: GuessLimit
-    teams_taken: GuessLimit
+    teams_taken: TeamLimit
     visits: Visits
     received: Received
 

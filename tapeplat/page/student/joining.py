@@ -79,11 +79,12 @@ def _join(found: Student, number: int, said: str) -> str | Response | tuple[str,
 
 
 def _check_taken() -> None:
-    """Raises PageError where this device has been the first one of several teams already."""
+    """Raises PageError where this device's address has begun several teams already."""
     here = request.remote_addr or ""
-    if here not in HERE and services().teams_taken.begin(here) > 0:
-        what = "This device was the first one of three teams already."
-        raise PageError(429, "Ask your teacher", what, "Choose the team that you belong to, on your own device.")
+    if here not in HERE and not services().teams_taken.may_begin(here):
+        what = "Three teams were begun by this device, or by others in its network."
+        do = "Your teacher can let you in on the page “Students”. Then choose your team again."
+        raise PageError(429, "Ask your teacher", what, do)
 
 
 def _teams(found: Student) -> str:

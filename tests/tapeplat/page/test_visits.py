@@ -198,3 +198,31 @@ def test_a_full_disk_is_called_so_and_a_failed_upload_leaves_nothing(
 )  # fmt: skip
 def test_devices_are_told_apart_by_what_browsers_say(agent: str, said: str) -> None:
     assert device_said(agent) == said
+
+
+def test_a_whole_class_behind_one_address_comes_in_when_the_teacher_lets_it(
+    app: Flask, house: Services, teacher: Browser
+) -> None:
+    slug = house.challenges.create("Gull Point Harbour", CHALLENGE)
+    here = {"environ_overrides": {"REMOTE_ADDR": "10.0.0.9"}}
+
+    def begins(team: int, address: str = "10.0.0.9") -> tuple[int, str]:
+        device = Browser(app.test_client(), house)
+        device.post("/class/code", {"code": house.classes.of(slug).code}, **here)
+        came = {"environ_overrides": {"REMOTE_ADDR": address}}
+        answer = device.post("/class/team", {"team": str(team)}, **came)
+        return answer.status_code, answer.text
+
+    assert [begins(team)[0] for team in (1, 2, 3)] == [302] * 3
+    status, said = begins(4)
+    assert status == 429
+    assert "on the page “Students”" in said
+    assert begins(5, "10.0.0.10")[0] == 302, "others do not wait"
+    assert "A device waits to begin a team" in teacher.text(f"/teacher/challenge/{slug}/board")
+    students = f"/teacher/challenge/{slug}/students"
+    assert "10.0.0.9" in teacher.text(students)
+    teacher.post(f"{students}/let-in", {"address": "10.9.9.9"})  # one that did not ask
+    assert begins(4)[0] == 429
+    teacher.post(f"{students}/let-in", {"address": "10.0.0.9"})
+    assert [begins(team)[0] for team in (4, 6, 7, 8)] == [302] * 4
+    assert "A device waits" not in teacher.text(students)

@@ -86,3 +86,24 @@ def test_one_form_keeps_all_so_that_no_part_drops_the_other(teacher: Browser, ho
     assert (state.teams, state.tries, state.name) == (5, 2, "4b")
     assert state.opened == {"plan", "picture"}
     assert house.classes.team_names("gull") == {2: "Herons"}
+
+
+def shown_form(page: str) -> dict[str, object]:
+    """The fields of the page's one form, as a browser sends them."""
+    own = re.findall(r'<input form="class"[^>]* name="(\w+)"[^>]* value="([^"]*)"', page)
+    was = re.findall(r'<input type="hidden" name="(was_\w+)" value="([^"]*)"', page)
+    ticked = re.findall(r'name="opened" value="(\w+)" checked', page)
+    return {**dict(own), **dict(was), "opened": ticked}
+
+
+def test_a_window_that_was_open_for_long_takes_nothing_back(teacher: Browser, house: Services) -> None:
+    address = "/teacher/challenge/gull/students"
+    teacher.post(address, {"teams": "3", "tries": "2", "name_1": "Otters", "opened": ["plan"]})
+    first, second = shown_form(teacher.text(address)), shown_form(teacher.text(address))
+    assert first["was_name_1"] == "Otters"
+    teacher.post(address, {**second, "opened": ["plan", "verdicts"], "name_2": "Herons", "teams": "4"})
+    teacher.post(address, {**first, "opened": ["entry"], "name_1": "Beavers", "tries": "5"})
+    state = house.classes.of("gull")
+    assert state.opened == {"entry", "verdicts"}, "what this window closed and opened, and what the other one did"
+    assert (state.teams, state.tries) == (4, 5)
+    assert house.classes.team_names("gull") == {1: "Beavers", 2: "Herons"}
