@@ -26,6 +26,7 @@ from tapeplat.page.judged_requests import judged_server
 from tapeplat.page.listening import listening_of
 from tapeplat.page.session.passphrase import ensure_passphrase
 from tapeplat.page.session.services import Services
+from tapeplat.workers.memory_bounds import give_large_memory_back
 
 _THREADS = 16
 """Enough that a slow upload on a poor network does not make the others wait."""
@@ -36,6 +37,7 @@ Windows waits for no more than 512."""
 
 def run(*, port: int, share: bool, data: Path | None, archive: Path | None, browser: bool) -> None:
     """Serve until Ctrl-C. Raises FolderNotWritable where the data folder cannot be used."""
+    give_large_memory_back()
     _check_free(port, "" if share else "127.0.0.1")
     settings = settings_for(port=port, share=share, data=data, archive=archive)
     with lock_data_folder(settings.data):

@@ -106,3 +106,9 @@ class TeamLimit(GuessLimit):
         """Let an address begin every team, for as long as it would have waited."""
         self._asked_in_vain.pop(address, None)
         self._let_in[address] = self._clock() + self._seconds
+
+    def forget(self) -> None:
+        """Count from the beginning: the teams that were begun are gone."""
+        with self._lock:
+            self._wrong.clear()
+            self._asked_in_vain.clear()

@@ -87,6 +87,7 @@ def erase_held_class(slug: str) -> None:
     services().archive.erase(_entries(slug))
     services().jobs.erase_photos(slug, None)
     erase_class(services().database, slug)
+    services().teams_taken.forget()
 
 
 def erase_model(entry: Entry) -> None:

@@ -39,11 +39,15 @@ _CUBES = {"in": ("1 in", "1/2 in", "3/4 in"), "cm": ("1 cm", "2 cm"), "mm": ("10
 _MOST_LETTERS = 30
 _MOST_WHO = 12
 _PART, _PERCENT = "part", "%"
+_MARGIN = 1.25
+"""How much more than the parcel somebody may measure of it by mistake, and still be told `look again`."""
 
 
 @dataclass(frozen=True)
 class HandForm:
-    """What the form holds, as texts. share_unit is for shares; mark, square and cube are the division, by method."""
+    """What the form holds, as texts. area_unit and volume_unit name the length whose square or cube is the unit, and
+    are `unit` where they are empty; share_unit is for shares; mark, square and cube are the division, by method.
+    """
 
     who: str = ""
     quantity: str = "side"
@@ -53,6 +57,8 @@ class HandForm:
     other: str = ""
     value: str = ""
     unit: str = ""
+    area_unit: str = ""
+    volume_unit: str = ""
     share_unit: str = _PERCENT
     method: str = ""
     mark: str = ""
@@ -103,6 +109,8 @@ def next_form(cells: HandCells | None) -> HandForm:
         side=str(int(cells.other) + 1) if cells.quantity == "side" and cells.other.isdigit() else "",
         other="" if cells.quantity == "side" else cells.other,
         unit=cells.unit,
+        area_unit=cells.unit,
+        volume_unit=cells.unit,
         share_unit=_PERCENT if cells.value.endswith("%") else _PART,
         method=cells.method,
     )
@@ -126,7 +134,7 @@ def read_form(form: HandForm, challenge: Challenge) -> tuple[HandCells | None, d
         quantity=quantity,
         other=form.side if quantity == "side" else form.other if quantity == "gap" else "",
         value=f"{plain}%" if percent else plain,
-        unit=challenge.unit if share else form.unit,
+        unit=challenge.unit if share else _unit(form, quantity)[1],
         method=method,
         division={"squares": form.square, "cubes": form.cube}.get(method, form.mark),
     )
@@ -145,6 +153,12 @@ def _row(cells: HandCells, zones: tuple[str, ...], unit: Unit) -> HandRow | None
         return read_hand_row({**vars(cells), "who": ""}, zones, unit)
     except InputMistakes:
         return None
+
+
+def _unit(form: HandForm, quantity: QuantityName) -> tuple[str, str]:
+    """The field in which a quantity's unit was chosen, and the unit."""
+    field = {"area": "area_unit", "volume": "volume_unit"}.get(quantity, "unit")
+    return field, getattr(form, field) or form.unit
 
 
 def _method(form: HandForm, quantity: QuantityName) -> Method:
@@ -170,8 +184,9 @@ def _wrong(form: HandForm, offered: Choices) -> Iterator[tuple[str, str]]:
         yield "who", "Two letters are enough."
     if not form.value or len(form.value) > _MOST_LETTERS:
         yield "value", "Write your number, like 5 3/8 or 13.2."
-    if quantity != "share" and form.unit not in offered.units:
-        yield "unit", "Choose the unit."
+    field, unit = _unit(form, quantity)
+    if quantity != "share" and unit not in offered.units:
+        yield field, "Choose the unit."
     yield from _wrong_method(form, quantity, offered)
 
 
@@ -199,4 +214,13 @@ def _value_problem(cells: HandCells, challenge: Challenge) -> str:
         return "This cannot be read as a number. Write it like 5 3/8 or 13.2."
     if row.percent and row.value > 1:
         return "A share is a part of the parcel: it is never more than 100 %."
+    if _beyond_parcel(row, row.value, challenge):
+        return "That is more than your whole parcel has. Look at your number and its unit again."
     return ""
+
+
+def _beyond_parcel(row: HandRow, value: float, challenge: Challenge) -> bool:
+    """Whether no measuring error makes so much of a thing that lies on the parcel; it is then a slip of the pen."""
+    width, depth = challenge.parcel.width, challenge.parcel.depth
+    most = {"area": width * depth, "side": width + depth, "gap": width + depth}.get(row.quantity)
+    return most is not None and value * row.scale > _MARGIN * most

@@ -167,6 +167,8 @@ def _page(team: Team, form: HandForm, wrong: dict[str, tuple[str, ...]], just: H
         offered=offered,
         zone_choices=[("", "Choose …"), *_pairs(offered.zones)],
         unit_choices=_pairs(offered.units),
+        area_choices=[(unit, f"sq {unit}") for unit in offered.units],
+        volume_choices=[(unit, f"cubic {unit}") for unit in offered.units],
         mark_choices=_pairs(offered.marks),
         square_choices=_pairs(offered.squares),
         cube_choices=_pairs(offered.cubes),

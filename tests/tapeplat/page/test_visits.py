@@ -226,3 +226,13 @@ def test_a_whole_class_behind_one_address_comes_in_when_the_teacher_lets_it(
     teacher.post(f"{students}/let-in", {"address": "10.0.0.9"})
     assert [begins(team)[0] for team in (4, 6, 7, 8)] == [302] * 4
     assert "A device waits" not in teacher.text(students)
+
+
+def test_after_a_class_was_erased_its_teams_begin_anew(app: Flask, house: Services, teacher: Browser) -> None:
+    slug = house.challenges.create("Gull Point Harbour", CHALLENGE)
+    for _ in range(3):
+        assert house.teams_taken.may_begin("10.0.0.9")
+    assert not house.teams_taken.may_begin("10.0.0.9")
+    teacher.post(f"/teacher/challenge/{slug}/held/erase", {"team": "all", "sure": "yes"})
+    assert house.teams_taken.waiting() == []
+    assert house.teams_taken.may_begin("10.0.0.9")

@@ -5,6 +5,7 @@ import { all, keeps, read, remove, write } from "./kept-store.js";
 import { say } from "./kept-notes.js";
 
 const KIND = "draft";
+const LATER = "later"; // of a form in which another draft stands: several that were sent without a connection came back
 
 export const attribute = (form, name) => form.getAttribute(name) ?? "";
 export const actionOf = (form) => new URL(attribute(form, "action") || location.href, location.href);
@@ -31,6 +32,9 @@ export const forget = (name) => remove(KIND, name);
 export const draftOf = (name) => read(KIND, name)?.values;
 export const keepAs = (name, values, more = {}) => write(KIND, name, { values, ...more });
 
+export const keepForLater = (name, id, values, refused) => write(LATER, `${name} ${id}`, { values, refused });
+export const forLater = () => all(LATER);
+
 /** Put drafts back into the page's forms. */
 export function restore() {
   for (const form of document.forms) if (isKept(form)) restoreOne(form);
@@ -53,12 +57,19 @@ function restoreOne(form) {
 /** A form's draft; at a form's own address also one that was typed on another of its pages, as on a saved plan's. */
 function found(form) {
   const name = nameOf(form);
-  const own = read(KIND, name);
+  const own = read(KIND, name) ?? next(name);
   if (own || actionOf(form).pathname !== location.pathname) return [name, own];
   const start = name.slice(0, name.lastIndexOf(" ") + 1);
   const [other, kept] = all(KIND).filter(([key]) => key.startsWith(start)).at(-1) ?? [];
   if (kept) forget(other);
   return [name, kept];
+}
+
+/** What came back for this form and had to wait, the oldest first. */
+function next(name) {
+  const [key, kept] = all(LATER).find(([other]) => other.startsWith(`${name} `)) ?? [];
+  if (kept) remove(LATER, key);
+  return kept;
 }
 
 /** Listen to everything that is typed. */

@@ -2,7 +2,7 @@
 // when the connection is back. Each carries a name of its own, by which the page knows one that it has already.
 
 import { ask } from "./asking.js";
-import { actionOf, attribute, draftOf, forget, isKept, keepAs, nameOf } from "./drafts.js";
+import { actionOf, attribute, draftOf, forget, isKept, keepAs, keepForLater, nameOf } from "./drafts.js";
 import { same, valuesOf } from "./form-values.js";
 import { all, keeps, newId, read, remove, write } from "./kept-store.js";
 import { say, unsay } from "./kept-notes.js";
@@ -123,13 +123,15 @@ function finish({ form, values }) {
   return true;
 }
 
-/** The page did not take it: it becomes a draft again. */
-function giveBack({ form, values, page, title }, { error }) {
-  const why = error ? wordsOf(error) : "Something in it has to be put right. Send it again to see what.";
-  if (!draftOf(form)) keepAs(form, values, { refused: `This was not taken. ${why}` });
+/** The page did not take it: it becomes a draft again, the next one as soon as its form is empty. */
+function giveBack({ id, form, values, page, title }, { error, wrong }) {
+  const why = error ? wordsOf(error) : wrong || "Something in it has to be put right. Send it again to see what.";
+  const refused = `This was not taken. ${why}`;
+  if (draftOf(form)) keepForLater(form, id, values, refused);
+  else keepAs(form, values, { refused });
   const link = document.createElement("a");
   Object.assign(link, { href: page, textContent: "Open it" });
-  say(`refused ${form}`, `${title} was not taken. ${why}`, link);
+  say(`refused ${id}`, `${title} was not taken. ${why}`, link);
 }
 
 function goTo(address) {

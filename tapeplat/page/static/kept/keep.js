@@ -1,6 +1,6 @@
 // On every page: nothing that is typed or chosen is lost, and nothing stays on the device after signing out.
 
-import { restore, watch } from "./drafts.js";
+import { forLater, restore, watch } from "./drafts.js";
 import * as sending from "./form-sending.js";
 import { all, forgetAll, keeps, owner, tidy } from "./kept-store.js";
 import { forgetPhotos } from "./photo-store.js";
@@ -23,7 +23,7 @@ if (keeps) {
 // Leaving asks first where something would be lost, then forgets everything.
 document.addEventListener("submit", (event) => {
   if (new URL(event.target.getAttribute("action") ?? "", location.href).pathname !== "/sign-out" || event.defaultPrevented) return;
-  const unsent = all("draft").length + sending.waiting().length + sender.states().length;
+  const unsent = all("draft").length + forLater().length + sending.waiting().length + sender.states().length;
   if (unsent && !confirm("Something that you typed or chose is not sent yet. Leave, and delete it from this device?")) {
     event.preventDefault();
     return;

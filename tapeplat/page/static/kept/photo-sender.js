@@ -1,6 +1,6 @@
 // Sends photos in the background, one model after the other, again and again until they have arrived.
 
-import { answered, headersOf } from "./asking.js";
+import { answered, headersOf, newToken } from "./asking.js";
 import { newId } from "./kept-store.js";
 import { dropModel, keepModel, keptModels } from "./photo-store.js";
 
@@ -59,10 +59,12 @@ async function sendOne(model) {
   running = { id: model.id, sent: 0 };
   changed();
   const turn = setInterval(isMyTurn, 2000);
-  const answer = await sent(model, (bytes) => {
+  const progress = (bytes) => {
     running.sent = bytes;
     changed();
-  });
+  };
+  let answer = await sent(model, progress);
+  if (answer.forbidden && (await newToken())) answer = await sent(model, progress);
   clearInterval(turn);
   if (answer.lost) return lost(answer.busy);
   [running, tries] = [null, 0];
