@@ -16,13 +16,16 @@ Surface = Literal["parcel", "table"]
 
 @dataclass(frozen=True)
 class Priors:
-    """Standard uncertainties in mm, as in the challenge file."""
+    """Standard uncertainties in mm, as in the challenge file; curl: of the card, where more is known of it than that it
+    lies flat.
+    """
 
     printed_line: float = 0.15
     tile: float = 0.3
     parcel: float = 0.5
     thickness: float = 0.2
     flatness: float = 0.3
+    curl: float | None = None
 
 
 @dataclass(frozen=True)

@@ -58,7 +58,7 @@ def check_tags(grey: NDArray[np.uint8], bgr: NDArray[np.uint8], tags: Sequence[T
             "blurred", "the picture is blurred; hold the phone still, tap on the card to focus, try again"
         )
     if card.bend > BENT_PX and card.bend * per_px > BENT_MM:
-        raise _bent()
+        raise bent()
     return card
 
 
@@ -72,7 +72,7 @@ def check_plane(plane: Plane, size: tuple[int, int], numbers: Sequence[int]) -> 
             degrees=degrees,
         )
     if is_curled(plane):
-        raise _bent()
+        raise bent()
     boxes = np.concatenate([CARD_SQUARE.corners, *(SWATCHES[n - 1].corners for n in numbers)])
     outline = card_outline(plane)
     along, down = (outline[1] - outline[0]) / 180, (outline[3] - outline[0]) / 120
@@ -131,7 +131,8 @@ def beyond_picture(pixels: FloatArray, size: tuple[int, int], rim: float) -> boo
     return bool((pixels < rim - 0.5).any() or (pixels > np.array(size) - 0.5 - rim).any())
 
 
-def _bent() -> PhotoRefused:
+def bent() -> PhotoRefused:
+    """The refusal of a card that does not lie flat."""
     return PhotoRefused("card-bent", "the measuring card is not flat; press it flat or print a new one on stiff paper")
 
 

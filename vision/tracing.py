@@ -22,6 +22,7 @@ from calib.printed import CORNER_TAGS, SWATCHES
 from calib.prints.edge_shift import edge_shift
 from calib.prints.tags import find_tags, with_small
 from vision.board.parcel_frame import tie_to_board, visible_region
+from vision.card_curl import check_curl
 from vision.find.arrangement import faces
 from vision.find.borrowed_sides import OpenTape, leaning_outlines
 from vision.find.closed_bands import closed_bands, straight_sided
@@ -142,6 +143,7 @@ def _scene(photo: Photo, setup: PhotoSetup, tapes: Sequence[TapeSpec], lens: Len
     check_other_parcel(prints, plane, tapes)
     check_size(plane)
     check_plane(plane, photo.size, numbers)
+    check_curl(prints, plane)
     prints, plane = at_measured_size(prints, plane)
     all_colours = read_colours(photo.bgr, plane, range(1, len(SWATCHES) + 1))
     colours = all_colours.only(numbers)

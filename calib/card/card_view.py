@@ -114,16 +114,21 @@ def _maps(plane: Plane) -> tuple[NDArray[np.float32], NDArray[np.float32]]:
     columns, rows = -(-width // GRID) + 1, -(-height // GRID) + 1
     x, y = np.meshgrid(np.arange(columns) * GRID, np.arange(rows) * GRID)
     local = np.column_stack([x.ravel() + 0.5, y.ravel() + 0.5]) / PX_PER_MM + (PART.x, PART.y)
-    left, top, turn = (plane.value(f"card {part}") for part in ("x", "y", "turn"))
-    c, s = np.cos(turn), np.sin(turn)
-    scale = np.array([plane.value("scale along"), plane.value("scale up")])
-    places = (local * scale) @ np.array([[c, s], [-s, c]]) + (left, top)
-    photo = plane.camera.project(places, plane.value("card height")).reshape(rows, columns, 2).astype(np.float32)
+    photo = card_pixels(plane, local).reshape(rows, columns, 2).astype(np.float32)
     # An affine warp puts node i exactly on pixel i * GRID, where a plain resize would put it half a cell off.
     onto = np.array([[1 / GRID, 0, 0], [0, 1 / GRID, 0]])
     flags = cv2.INTER_LINEAR | cv2.WARP_INVERSE_MAP
     maps = [cv2.warpAffine(photo[..., i], onto, (width, height), flags=flags) for i in (0, 1)]
     return np.asarray(maps[0], dtype=np.float32), np.asarray(maps[1], dtype=np.float32)
+
+
+def card_pixels(plane: Plane, places: FloatArray) -> FloatArray:
+    """Pixels (n, 2) in the photo of places (n, 2), mm on the card, as if it were flat."""
+    left, top, turn = (plane.value(f"card {part}") for part in ("x", "y", "turn"))
+    c, s = np.cos(turn), np.sin(turn)
+    scale = np.array([plane.value("scale along"), plane.value("scale up")])
+    world = (places * scale) @ np.array([[c, s], [-s, c]]) + (left, top)
+    return plane.camera.project(world, plane.value("card height"))
 
 
 def _around(light: NDArray[np.float32]) -> dict[tuple[int, int], NDArray[np.float32]]:

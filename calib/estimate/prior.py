@@ -61,7 +61,7 @@ def prior_of(size: tuple[int, int], setup: PhotoSetup, lens: Lens, shift: EdgeSh
         put(f"card {axis}", 0.0, FREE if tied else 0.0)
     put("card height", *_card_height(setup))
     for name in CURL:
-        put(name, 0.0, priors.flatness)
+        put(name, 0.0, priors.flatness if priors.curl is None else priors.curl)
     whitening = np.diag(1 / np.maximum(spread, TINY))
     _join_radial(expected, whitening, lens)
     return Prior(expected, whitening)

@@ -1,4 +1,6 @@
-"""What the card and the corner tiles tell: where their edges between ink and paper pass in the photo."""
+"""What the card and the corner tiles tell: where their edges between ink and paper pass in the photo, and the card's
+dots lie.
+"""
 
 from __future__ import annotations
 
@@ -14,21 +16,25 @@ from calib.edges import FloatArray
 from calib.estimate.parameters import CAMERA_COUNT, CURL, INDEX, NAMES, PAPER, SCALE, shift_of
 from calib.estimate.whitening import Together
 from calib.printed import CARD, CARD_SQUARE, CARD_TAG, CORNER_TAGS, CORNER_TILE, CORNER_TILE_SQUARE
+from calib.prints.card_dots import CardDots
 from calib.prints.edge_shift import EdgeShift
 from calib.prints.tags import TagSquare
 
 OWN_LINES, LINES_ALIKE = 10.0, 20.0
 """Degrees of freedom of a tag's own scatter of its lines, and those that the photo's other tags are worth."""
+DOT_LINE = 100
+"""Number of a tag's first line that is none of its cells'."""
 _SCALE = slice(INDEX[SCALE[0]], INDEX[SCALE[1]] + 1)
 _CURL = slice(INDEX[CURL[0]], INDEX[CURL[-1]] + 1)
 
 
 @dataclass(frozen=True, eq=False)
 class TagObservations:
-    """Edge points of all known tags in one array, tag after tag and line after line.
+    """Edge points of all known tags in one array, tag after tag and line after line; a dot counts as two points.
 
     places (n, 2): where on its tag's black square, in sides; points (n, 2) px; normals (n, 2) towards the light; spread
-    (n,) px of a point alone; line_spread (n,) px of its whole line; start (t,): where each tag's own begin.
+    (n,) px of a point alone; line_spread (n,) px of its whole line; edge (n,): 1 where light spills over it, 0 for a
+    dot; start (t,): where each tag's own begin.
     """
 
     tags: tuple[int, ...]
@@ -37,6 +43,7 @@ class TagObservations:
     normals: FloatArray
     spread: FloatArray
     line_spread: FloatArray
+    edge: FloatArray
     lines: NDArray[np.intp]
     start: NDArray[np.intp]
 
@@ -44,13 +51,14 @@ class TagObservations:
     def of(cls, squares: Sequence[TagSquare], shift: EdgeShift, widening: FloatArray) -> TagObservations:
         """The squares' edges; widening (t,) multiplies each square's uncertainty."""
         parts = [_points_of(square, shift, wider) for square, wider in zip(squares, widening, strict=True)]
-        places, points, normals, spread, line_spread, line = (np.concatenate(p) for p in zip(*parts, strict=True))
+        columns = (np.concatenate(p) for p in zip(*parts, strict=True))
+        places, points, normals, spread, line_spread, edge, line = columns
         count = np.array([len(p[0]) for p in parts])
         start = np.cumsum(count) - count
         of_tag = np.repeat(np.arange(len(parts)), count)
         new_line = np.flatnonzero(np.diff(of_tag * 1000 + line, prepend=-1))
         numbers = tuple(square.tag for square in squares)
-        return cls(numbers, places, points, normals, spread, line_spread, new_line, start)
+        return cls(numbers, places, points, normals, spread, line_spread, edge, new_line, start)
 
     def linearised(self, camera: Camera, vector: FloatArray) -> FloatArray:
         """Jacobian and, as the last column, residuals: (n, p + 1), whitened."""
@@ -62,12 +70,12 @@ class TagObservations:
         rows[:, :CAMERA_COUNT] = np.einsum("ni,nij->nj", weighted, seen.by_camera)
         for tag, own in self._each:
             self._print_jacobian(tag, vector, self.places[own], by_place[own], rows[own])
-            rows[own, INDEX[shift_of(tag)]] = 1 / self.spread[own]
+            rows[own, INDEX[shift_of(tag)]] = self.edge[own] / self.spread[own]
             if tag == CARD_TAG:
                 rows[own, INDEX["card height"]] = by_height[own]
                 rows[own, _CURL] = by_height[own, None] * _curled(self.places[own])
         shifts = np.concatenate([np.full(own.stop - own.start, vector[INDEX[shift_of(t)]]) for t, own in self._each])
-        rows[:, -1] = np.sum((seen.pixels - self.points) * weighted, axis=1) + shifts / self.spread
+        rows[:, -1] = np.sum((seen.pixels - self.points) * weighted, axis=1) + self.edge * shifts / self.spread
         return self._together.whitened(rows)
 
     def smooth_fields(self) -> list[tuple[slice, FloatArray]]:
@@ -125,22 +133,43 @@ def corners_of(tag: int, vector: FloatArray) -> FloatArray:
     return _turned(scaled, vector[INDEX[_turn_of(tag)]]) + place
 
 
-def _points_of(square: TagSquare, shift: EdgeShift, wider: float) -> tuple[NDArray[np.generic], ...]:
-    """A square's places, points, normals, spreads alone and by line, and lines; its four sides without its cells."""
+def _points_of(square: TagSquare, shift: EdgeShift, wider: float) -> list[NDArray[np.generic]]:
+    """A square's places, points, normals, spreads alone and by line, edges, and lines: of its edges, then its dots."""
+    edges = _edges_of(square, shift, wider)
+    if square.dots is None:
+        return edges
+    return [np.concatenate(both) for both in zip(edges, _dots_of(square.dots, wider), strict=True)]
+
+
+def _edges_of(square: TagSquare, shift: EdgeShift, wider: float) -> list[NDArray[np.generic]]:
+    """Its cells' edges; its four sides where no cells were seen."""
     cells = square.cells
     if cells is not None:
         order = np.argsort(cells.line, kind="stable")
         alone = np.full(len(order), cells.scatter * wider)
         common = (OWN_LINES * cells.line_scatter**2 + LINES_ALIKE * shift.line**2) / (OWN_LINES + LINES_ALIKE)
         line = np.full(len(order), np.sqrt(common) * wider)
-        return cells.places[order], cells.points[order], cells.normals[order], alone, line, cells.line[order]
+        every = np.ones(len(order))
+        return [cells.places[order], cells.points[order], cells.normals[order], alone, line, every, cells.line[order]]
     corners = np.array([[0.0, 0], [1, 0], [1, 1], [0, 1]])
     ends = np.roll(corners, -1, axis=0)
     places = (corners[:, None] + square.along[None, :, None] * (ends - corners)[:, None]).reshape(-1, 2)
     count = len(square.along)
     normals = np.repeat(square.normals, count, axis=0)
     spread, line = square.spread.ravel() * wider, np.full(4 * count, shift.line * wider)
-    return places, square.points.reshape(-1, 2), normals, spread, line, np.repeat(np.arange(4), count)
+    lines = np.repeat(np.arange(4), count)
+    return [places, square.points.reshape(-1, 2), normals, spread, line, np.ones(4 * count), lines]
+
+
+def _dots_of(dots: CardDots, wider: float) -> list[NDArray[np.generic]]:
+    """A part's dots' x as one line, and their y: what they have in common moves all of them."""
+    order = np.argsort(dots.part, kind="stable")
+    count, square = len(order), CARD_SQUARE
+    places = np.tile((dots.places[order] - (square.x, square.y)) / (square.width, square.height), (2, 1))
+    normals = np.repeat(np.eye(2), count, axis=0)
+    alone, together = (np.full(2 * count, u * wider) for u in (dots.scatter, dots.together))
+    lines = DOT_LINE + np.concatenate([2 * dots.part[order], 2 * dots.part[order] + 1])
+    return [places, np.tile(dots.points[order], (2, 1)), normals, alone, together, np.zeros(2 * count), lines]
 
 
 def _turn_of(tag: int) -> str:

@@ -15,6 +15,7 @@ from numpy.typing import NDArray
 
 from calib.edges import FloatArray, half_way, sample_profiles, straight
 from calib.printed import DRAWN_TAG, TAG_CELLS, ZONE_TAGS
+from calib.prints.card_dots import CardDots
 from calib.prints.tag_cells import MIN_CONTRAST, CellPoints, read_cells
 
 BINS = 6
@@ -38,7 +39,7 @@ class TagSquare:
     (BINS,) of the side; normals (4, 2) point away from the ink; spread (4, BINS) is the standard uncertainty of a point
     across the edge as its own scatter shows it.  width is the 10 to 90 % rise of the edges and bend the largest
     distance of an edge's points from its straight line.  cells: the edges inside the square, None where they do not
-    show.
+    show.  dots: those printed beside it, of a dotted card that has been looked at.
     """
 
     tag: int
@@ -50,6 +51,7 @@ class TagSquare:
     width: float
     bend: float
     cells: CellPoints | None = None
+    dots: CardDots | None = None
 
     @property
     def side(self) -> float:

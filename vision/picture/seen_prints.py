@@ -3,14 +3,17 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
+import cv2
 import numpy as np
 from numpy.typing import NDArray
 
+from calib.card.bare_dots import bare_dots
 from calib.estimate.adjustment import StraightLine
 from calib.estimate.plane import Plane, estimate_plane
 from calib.photo_setup import Lens, PhotoSetup
+from calib.printed import CARD_TAG
 from calib.prints.edge_shift import EdgeShift
 from calib.prints.tags import TagSquare
 
@@ -35,3 +38,11 @@ class SeenPrints:
     def plane(self, lines: Sequence[StraightLine] = (), start: Plane | None = None) -> Plane:
         """The plane that agrees best with them and with straight lines seen besides; start is an earlier one."""
         return estimate_plane(self.tags, self.shift, self.size, self.setup, self.lens, lines, start)
+
+    def with_dots(self, plane: Plane) -> SeenPrints:
+        """The same with the card's bare dots, which `plane` is good enough to find; itself where it has none."""
+        grey = np.asarray(cv2.cvtColor(self.bgr, cv2.COLOR_BGR2GRAY), dtype=np.uint8)
+        dots = bare_dots(self.bgr, grey, plane)
+        if dots is None:
+            return self
+        return replace(self, tags=tuple(replace(t, dots=dots) if t.tag == CARD_TAG else t for t in self.tags))

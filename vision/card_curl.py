@@ -1,0 +1,31 @@
+"""Whether a dotted card lies flat, as its bare dots show: they reach its far edge, which the black square does not."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+from calib.estimate.parameters import CURL
+from calib.estimate.plane import Plane
+from vision.picture.seen_prints import SeenPrints
+from vision.refusals import bent
+
+UNKNOWN = 5.0
+"""Standard uncertainty of a card's curl, mm, of which nothing is known."""
+MOST = 2.0
+"""A card whose ends, edges or corners lie off its middle's plane by more than this for sure, mm, is refused: what is
+measured about it would be off by per cents.  With less, areas were right within what is stated of them.
+"""
+
+
+def check_curl(prints: SeenPrints, plane: Plane) -> None:
+    """PhotoRefused for card-bent where the dots show it; the plane tells where they are.
+
+    They tell of the curl alone: the lens is told better by tape and board, which lie all over the photo.
+    """
+    dotted = prints.with_dots(plane)
+    if dotted is prints:
+        return
+    unknown = replace(prints.setup, priors=replace(prints.setup.priors, curl=UNKNOWN))
+    seen = replace(dotted, setup=unknown).plane((), plane)
+    if any(abs(seen.value(name)) - 2 * seen.spread(name) > MOST for name in CURL):
+        raise bent()
