@@ -137,7 +137,7 @@ def refused(tag: TagSquare, dots: CardDots, monkeypatch: pytest.MonkeyPatch) -> 
 def test_a_card_that_is_bent_for_sure_is_refused_and_one_that_curls_a_little_is_not(
     monkeypatch: pytest.MonkeyPatch,
 ) -> None:
-    """Its ends 5 mm up or 4 down, or its corners 4; the square alone tells neither, and is measured wrong by per cents."""
+    """Ends 5 mm up or 4 down, or corners 4; the square alone tells neither, and is measured wrong by per cents."""
     for seed in range(4):
         for curl in ((5.0, 0, 0), (0, 0, 4), (-4, 0, 0)):
             _, tag, dots, _ = curled_card(seed, curl=np.array(curl))
