@@ -17,7 +17,7 @@ _NOBODY = re.compile(r"\b(?:no|none|nothing|neither|nobody|only)\b", re.IGNORECA
 _SIDE = re.compile(r"\b(?P<which>longest|shortest) (?:side|edge)s?\b", re.IGNORECASE)
 _NOT_EVERY = re.compile(
     r"(?:\bnot|n't|\bnever|\bcannot)\b[^,;.]*\b(?:within|touch\w*|next to|near\w*|border\w*)\b[^,;.]*"
-    r"\b(?P<each>every|each|all)\b",
+    r"\b(?P<each>every|each(?! other\b)|all)\b",
     re.IGNORECASE,
 )
 _MORE = re.compile(r"\b(?:more|less)\s+(?P<mine>\S+(?: \S+)?)\s+than\s+(?P<other>\S+(?: \S+)?)", re.IGNORECASE)

@@ -33,6 +33,10 @@ def stated(who: Whom | Or, predicate: Predicate) -> Found:
         return _of_one_or_other(who, predicate)
     if who.count is not None and who.count.assumed and not isinstance(predicate, _OF_SOME):
         return None  # `four homes must cover 20 sq in` can be of each, or of all four
+    if who.which == "other":
+        if not named_in(predicate):
+            return None
+        who = Whom("every", but=named_in(predicate))
     if who.quantifier == "some" and not who.names:
         who = replace(who, but=named_in(predicate))
     if who.quantifier == "no" and not who.names and isinstance(predicate, Meets) and predicate.verb == "inside":
@@ -132,10 +136,10 @@ def stated_not(who: Whom | Or, predicate: Predicate) -> Found:
         if who.quantifier == "pair":
             return predicate.of(replace(who, quantifier="no pair"))
         return stated(replace(who, quantifier="no"), predicate)
-    if who.quantifier not in ("", "each") or len(who.names) > 1:
+    if who.quantifier not in ("", "a", "each") or len(who.names) > 1:
         return None
     denied = predicate.denied()
-    return denied.of(who) if denied is not None else None
+    return stated(who, denied) if denied is not None else None
 
 
 def stated_neither(who: Whom | Or, first: Predicate, second: Predicate) -> Found:

@@ -18,7 +18,7 @@ from measure.rules.speech.composing.composing_said import (
     overlaps,
     touches,
 )
-from measure.rules.speech.composing.composing_sizes import is_share
+from measure.rules.speech.composing.composing_sizes import covers, is_share
 from measure.rules.speech.predicates.places_said import Meets, Predicate
 from measure.rules.speech.words.lexicon import Named
 from measure.rules.speech.words.meanings import Bound, Bounds, Or, Place, Said, Sentences, Target, Whom
@@ -135,10 +135,28 @@ def used_share(bounds: Bounds) -> Found:
 
 
 def share_note(bounds: Bounds, zone: Named) -> Found:
-    """`at least 25% park`."""
-    said = bounds[0].measure == "percent" and bounds[0].relation != "bare"
-    made = is_share(bounds) if said else None
+    """`at least 25% park`, `we need at least 20 sq in of park`."""
+    said = bounds[0].measure in ("percent", "area") and bounds[0].relation != "bare"
+    made = covers(bounds) if said else None
     return stated(one_zone(zone), made) if made else None
+
+
+def share_to_one(bounds: Bounds, zone: Named) -> Found:
+    """`at least a fifth of the board park`."""
+    made = is_share(bounds)
+    return stated(one_zone(zone), made) if made else None
+
+
+def of_land(bounds: Bounds) -> Bounds | None:
+    """`at least 20 square inches of land`."""
+    return bounds if bounds[0].measure == "area" else None
+
+
+def gap_was(whom: Whom | str, *rest: object) -> Found:
+    """`it should be no more than 5 inches from any home to the school`."""
+    *_, bounds, who, target = (whom, *rest)
+    made = is_from(bounds, target)  # type: ignore[arg-type]
+    return stated(who, made) if made else None  # type: ignore[arg-type]
 
 
 def left_empty(bounds: Bounds) -> Sentences | None:

@@ -43,6 +43,17 @@ def all_land(zone: Named) -> Whom:
     return Whom("", (zone.name,))
 
 
+def most_of(zone: Named) -> Whom | None:
+    """`most of the homes must touch the park`."""
+    half = Bound("more than", Amount(Fraction(50), "percent"))
+    return Whom("some", (zone.name,), half) if zone.several else None
+
+
+def every_other_zone() -> Whom:
+    """`everything else must be at least 4 in from the factory`: all but what it is held against."""
+    return Whom("every", which="other")
+
+
 def zone_pairs() -> Whom:
     return Whom("pair")
 
