@@ -14,7 +14,7 @@ from measure.rules.rule import Rule
 from measure.rules.sentences.rule_mistake import RuleMistake
 from measure.rules.speech.idle import shorter
 from measure.rules.speech.speech import heard, spoken
-from measure.rules.speech.words.meanings import Sentences
+from measure.rules.speech.words.meanings import Said, Sentences
 
 
 @dataclass(frozen=True)
@@ -99,10 +99,19 @@ def _each_read(sentence: str, meaning: Sentences, literally: Literally) -> tuple
     """The rules of canonical sentences; of one alone the words are the teacher's own."""
     made = []
     for said in meaning:
-        rule, warnings = literally(said.text)
+        rule, warnings = _either_grammar(said, literally)
         warned = (*warnings, said.warning) if said.warning else warnings
         made.append(ReadRule(sentence if len(meaning) == 1 else said.text, rule, warned))
     return tuple(made)
+
+
+def _either_grammar(said: Said, literally: Literally) -> tuple[Rule, tuple[str, ...]]:
+    try:
+        return literally(said.text)
+    except RuleMistake as mistake:
+        if mistake.offers or not said.formula or not said.plain.startswith("if "):
+            raise
+        return literally(said.formula)
 
 
 _TOWN = re.compile(r"\b(?:town|settlement|village)\b", re.IGNORECASE)

@@ -16,6 +16,7 @@ from measure.rules.formula.formula_reader import formula_grammar, read_formula
 from measure.rules.formula.formula_tokens import looks_like_formula
 from measure.rules.formula.judging.formula_kind import FormulaRule
 from measure.rules.language.everyday import ReadRule, read_everyday
+from measure.rules.language.limits_meant import with_limits_as_meant
 from measure.rules.language.permissions import check_permissions
 from measure.rules.language.rule_tokens import LONGEST_SENTENCE, plain, split
 from measure.rules.language.rule_transformer import RuleTransformer
@@ -62,7 +63,7 @@ def read_rules(sentence: str, zones: ZoneNames, unit: Unit) -> tuple[ReadRule, .
 
 
 def _read(sentence: str, zones: ZoneNames, unit: Unit) -> tuple[ReadRule, ...]:
-    sentence = _TOTAL.sub("area of all zones together", sentence)
+    sentence = with_limits_as_meant(sentence)
     text = plain(sentence)
     condition = _IF.match(text)
     if condition is not None:
@@ -96,11 +97,6 @@ def _as_formula(sentence: str, text: str, zones: ZoneNames, unit: Unit) -> ReadR
         return ReadRule(sentence, rule, said.warnings)
 
 
-_TOTAL = re.compile(
-    r"\b(?:total|combined)\s+(?:area|size)s?\s+of\s+all(?:\s+of)?(?:\s+the)?\s+zones\b(?!\s*,?\s*(?:except|but|together|other)\b)",
-    re.IGNORECASE,
-)
-"""A total is of all of them together."""
 _IF = re.compile(
     r"\s*(?:if|when|where)\s+(?:there\s+(?:is|are)|there's|you\s+(?:have|add|build|include))\s+(?:an?\s+|any\s+|some\s+)?",
     re.IGNORECASE,

@@ -9,7 +9,7 @@ from dataclasses import replace
 from measure.rules.speech.composing.composing_bounds import every_zone_but, names_of, no_zone_but, two_limits
 from measure.rules.speech.composing.composing_sizes import covers, is_so_adjective
 from measure.rules.speech.predicates.gaps_said import Apart
-from measure.rules.speech.predicates.places_said import Beyond, InRegion, Meets, Predicate
+from measure.rules.speech.predicates.places_said import Beyond, Fact, InRegion, Meets, Predicate
 from measure.rules.speech.predicates.sizes_said import (
     Bounded,
     Difference,
@@ -106,7 +106,8 @@ def there_is(zone: Named, predicate: Predicate) -> Found:
     if of_several(who):
         who = Whom("some", (zone.name,), Bound("at least", ONE))
     within = isinstance(predicate, Apart) and predicate.near  # there_within, by what it is within reach of
-    return None if within or isinstance(predicate, _OF_EACH) else stated(who, predicate)
+    there = isinstance(predicate, Fact) and predicate.plain  # `have a lake in your town`
+    return None if within or there or isinstance(predicate, _OF_EACH) else stated(who, predicate)
 
 
 def there_is_none(zone: Named, predicate: Predicate) -> Found:

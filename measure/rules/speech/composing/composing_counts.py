@@ -166,6 +166,35 @@ def outnumber_not(first: Named, second: Named) -> Sentences | None:
     return as_many((Bound("at most", ONE),), first, second)
 
 
+def compared_numbers(first: Named, entry: str, second: Named) -> Sentences | None:
+    """`the number of homes must be more than the number of shops`."""
+    return related_numbers(first, "more than" if entry.startswith("more") else "less than", second)
+
+
+def related_numbers(first: Named, entry: str, second: Named) -> Sentences | None:
+    relation, flavour = relation_of(entry)
+    return as_many((Bound(relation, ONE),), first, second) if flavour in ("", "size", "count") else None
+
+
+def part_numbers(first: Named, bounds: Bounds, second: Named) -> Sentences | None:
+    return as_many(bounds, first, second)
+
+
+def tallest_is(zone: Named, entry: str, *_: Whom) -> Sentences | None:
+    """`the school must be the tallest building`: no other zone's tallest structure is as tall."""
+    if entry != "more height":
+        return None
+    text = f"for every zone except {zone.name}: the height of that zone is less than the height of {zone.name}"
+    return (Said("", text, zone.name),)
+
+
+def tallest_in(entry: str, *rest: Whom | Named) -> Sentences | None:
+    """`the tallest building must be in the shops`."""
+    where, zone = rest[0], rest[-1]
+    anywhere_ = isinstance(where, Whom) and not where.names
+    return tallest_is(zone, entry) if anywhere_ and isinstance(zone, Named) else None
+
+
 def for_every(base: Bounds, first: Named, bounds: Bounds, second: Named) -> Sentences | Several | None:
     """`for every 3 homes there must be at least one shop`; without a relation as many, or at least as many."""
     bound, per = bounds[0], base[0]

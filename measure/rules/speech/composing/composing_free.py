@@ -19,9 +19,10 @@ from measure.rules.speech.composing.composing_said import (
     touches,
 )
 from measure.rules.speech.composing.composing_sizes import covers, is_share
+from measure.rules.speech.predicates.gaps_said import Apart, EachApart
 from measure.rules.speech.predicates.places_said import Meets, Predicate
 from measure.rules.speech.words.lexicon import Named
-from measure.rules.speech.words.meanings import Bound, Bounds, Or, Place, Said, Sentences, Target, Whom
+from measure.rules.speech.words.meanings import EDGE, Bound, Bounds, Or, Place, Said, Sentences, Target, Whom
 
 # ---- gaps
 
@@ -84,6 +85,18 @@ def gap_around(bounds: Bounds, target: Target) -> Found:
     return stated(target, made) if made else None
 
 
+def border(bounds: Bounds) -> Found:
+    """`leave a 1 inch border around the board`."""
+    return gap_around(bounds, EDGE)
+
+
+def kept(who: Whom | Or, predicate: Predicate) -> Found:
+    """`keep the factory 6 in away from every home`: or further."""
+    if isinstance(predicate, Apart | EachApart):
+        predicate = replace(predicate, bounds=at_least_assumed(predicate.bounds))
+    return stated(who, predicate)
+
+
 def pairs_closer(who: Whom, entry: str, amount: Amount, *_: object) -> Found:
     """`no two homes closer than 1 inch`."""
     made = is_rel_apart(entry, amount)
@@ -135,8 +148,15 @@ def used_share(bounds: Bounds) -> Found:
 
 
 def share_note(bounds: Bounds, zone: Named) -> Found:
-    """`at least 25% park`, `we need at least 20 sq in of park`."""
-    said = bounds[0].measure in ("percent", "area") and bounds[0].relation != "bare"
+    """`at least 25% park`."""
+    said = bounds[0].measure == "percent" and bounds[0].relation != "bare"
+    made = covers(bounds) if said else None
+    return stated(one_zone(zone), made) if made else None
+
+
+def area_note(bounds: Bounds, zone: Named) -> Found:
+    """`we need at least 20 sq in of park`."""
+    said = bounds[0].measure == "area" and bounds[0].relation != "bare"
     made = covers(bounds) if said else None
     return stated(one_zone(zone), made) if made else None
 

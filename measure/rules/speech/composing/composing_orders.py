@@ -20,7 +20,7 @@ from measure.rules.speech.composing.composing_sizes import as_times, covers, dif
 from measure.rules.speech.predicates.places_said import Meets, Predicate
 from measure.rules.speech.predicates.sizes_said import Extreme, Ratio, Sized
 from measure.rules.speech.words.lexicon import Named
-from measure.rules.speech.words.meanings import OPPOSITE, Bounds, Place, Said, Sentences, Target, Whom, formula
+from measure.rules.speech.words.meanings import OPPOSITE, Bounds, Or, Place, Said, Sentences, Target, Whom, formula
 
 # ---- areas and gaps in other orders
 
@@ -39,7 +39,9 @@ def given_to(bounds: Bounds, who: Whom) -> Found:
     return given(who, bounds)
 
 
-def share_to(bounds: Bounds, who: Whom) -> Found:
+def share_to(bounds: Bounds, who: Whom | Or) -> Found:
+    if isinstance(who, Or):
+        return None  # share_to_any
     return given_share(who, bounds)
 
 

@@ -107,6 +107,12 @@ def times_as_far(bounds: Bounds, adjective: str, target: Target, other: Target) 
     return Fact(f"the gap from {{}} to {target.text} is {far}", whole=True)
 
 
+def as_far(entry: str, adjective: str, target: Target, other: Target) -> Predicate | None:
+    """`at least as far from the factory as from the lake`."""
+    relation, flavour = relation_of(entry)
+    return times_as_far((Bound(relation, ONE),), adjective, target, other) if not flavour else None
+
+
 def nearest_zone(target: Target) -> Predicate | None:
     return NearestZone(target.names[0]) if isinstance(target, Whom) and target.single else None
 

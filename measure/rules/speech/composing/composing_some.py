@@ -6,7 +6,7 @@ from __future__ import annotations
 from fractions import Fraction
 
 from measure.rules.amounts import Amount
-from measure.rules.speech.composing.composing import Found, stated
+from measure.rules.speech.composing.composing import Found, every_that, stated
 from measure.rules.speech.composing.composing_bounds import names_of
 from measure.rules.speech.composing.composing_counts import for_every
 from measure.rules.speech.composing.composing_orders import gap_is, has_within
@@ -15,7 +15,7 @@ from measure.rules.speech.composing.composing_sizes import whole
 from measure.rules.speech.predicates.gaps_said import Apart
 from measure.rules.speech.predicates.places_said import Beyond, Both, InRegion, Meets, Predicate
 from measure.rules.speech.words.lexicon import Named
-from measure.rules.speech.words.meanings import ONE, Bound, Bounds, Or, Said, Sentences, Target, Whom, formula
+from measure.rules.speech.words.meanings import ONE, Bound, Bounds, Or, Place, Said, Sentences, Target, Whom, formula
 
 _TWO = Bound("bare", Amount(Fraction(2)))
 
@@ -44,7 +44,7 @@ def all_land(zone: Named) -> Whom:
 
 
 def most_of(zone: Named) -> Whom | None:
-    """`most of the homes must touch the park`."""
+    """`more than half of the homes must touch the park`."""
     half = Bound("more than", Amount(Fraction(50), "percent"))
     return Whom("some", (zone.name,), half) if zone.several else None
 
@@ -84,6 +84,27 @@ def is_from_two(bounds: Bounds, first: Target, second: Target) -> Predicate | No
 
 def _both(first: Predicate | None, second: Predicate | None) -> Predicate | None:
     return Both(first, second) if first and second else None
+
+
+# ---- those that are there
+
+
+def every_that_is(restricted_: Sentences) -> Sentences:
+    return restricted_
+
+
+def there_touching(zone: Named, target: Target) -> Sentences | None:
+    """`homes next to the factory must be smaller than 5 sq in`: each that is."""
+    return every_that(zone, touches(target)) if zone.several else None
+
+
+def there_near(zone: Named, amount: Amount, target: Target) -> Sentences | None:
+    near = is_within(amount, target) if zone.several else None
+    return every_that(zone, near) if near else None
+
+
+def there_in(zone: Named, region: Place) -> Sentences | None:
+    return every_that(zone, InRegion(region)) if zone.several else None
 
 
 # ---- only

@@ -135,6 +135,7 @@ class Ratio(Bounded):
         if thing.sayable:
             text = f"the {self.quantity} of {{}} is {bound.times_text(f'the {self.quantity} of {thing.thing}')}"
         by_formula = self.quantity != "area" or thing.quantifier == "extreme" or bool(thing.but)
+        by_formula = by_formula or (bound.tolerance is not None and bound.tolerance.measure == "area")
         by_formula = by_formula or "land" in (who.quantifier, thing.quantifier)
         if by_formula and thing.quantifier == "every" and not who.prefix:
             text = f"the {self.quantity} of {who.thing} is {bound.times_text(f'the {self.quantity} of {thing.thing}')}"
