@@ -123,7 +123,7 @@ def _loosenings(conflict: Problem, whole: Problem, deadline: Deadline) -> Iterat
             return
         time = Deadline(max(_SHARE, deadline.left / (len(every) - at)))
         value = _enough(conflict, knob, time)
-        if value is not None:
+        if value:  # at 0 a lower limit asks for nothing: that is no other number, but no rule
             rule = knob.turned(value)
             changed = _with(whole, restated(whole.challenge, knob.number, rule))
             then = conflict.active == whole.active or _holds(changed, time)
