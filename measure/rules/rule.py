@@ -152,6 +152,10 @@ class Kind(ABC):
         """A question for a team; the rule has its limit in the form that the sentence has."""
         return None
 
+    def stated_limit(self, rule: Rule) -> Limit | None:
+        """The number that could be another one; of a kind that holds it elsewhere than the rule, that."""
+        return rule.limit
+
     def limit_suffix(self, limit: Limit) -> str:
         """What follows a limit's bare number: of what it is a part, or what is counted."""
         return ""

@@ -12,7 +12,7 @@ from measure.solvable.cpsat.piece_variables import Settings
 from measure.solvable.cpsat.search import Deadline, piece_counts, search
 from measure.solvable.decide import Decision, Progress, decide, passes
 from measure.solvable.problem.grid import grids
-from measure.solvable.problem.layout import Layout
+from measure.solvable.problem.layout import Layout, checked, plat_of
 from measure.solvable.problem.problem import Problem, problem_of
 from measure.solvable.problem.storeys import NeededHeight, needed_heights
 from measure.solvable.tightness import Tightness, tightness
@@ -34,12 +34,16 @@ class Loopholes:
 
 @dataclass(frozen=True)
 class Answer:
-    """The decision with what belongs to it; elsewhere are the numbers of the rules that no layout decides."""
+    """The decision with what belongs to it.
+
+    elsewhere are the numbers of the rules that no layout was searched for; kept those of them that the one found keeps.
+    """
 
     challenge: Challenge
     decision: Decision
     seconds: float
     elsewhere: tuple[int, ...]
+    kept: tuple[int, ...] = ()
     tight: Tightness | None = None
     conflict: Conflict | None = None
     loopholes: Loopholes = Loopholes()
@@ -69,7 +73,9 @@ def answer(
     if decision.layout is not None:
         progress("how tight the rules are")
         tight = tightness(problem, decision.layout, Deadline(min(_LOOSEN, seconds)))
-        made = replace(made, tight=tight, heights=needed_heights(challenge, tight.layout))
+        outcomes = checked(challenge, plat_of(tight.layout))
+        kept = tuple(number for number in elsewhere if outcomes[number - 1].verdict == "met")
+        made = replace(made, kept=kept, tight=tight, heights=needed_heights(challenge, tight.layout))
         return replace(made, changes=_changes(problem, tight, looser_to, tighter_to, min(_CHANGES, seconds), progress))
     if decision.reach is None:
         return made

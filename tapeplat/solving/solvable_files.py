@@ -42,7 +42,8 @@ def answer_json(answer: Answer) -> str:
         "proved_for": limit_of_proof(decision),
         "grid": None if decision.grid is None else str(decision.grid),
         "seconds": round(answer.seconds, 2),
-        "not_decided_by_a_layout": list(answer.elsewhere),
+        "not_decided_by_a_layout": [number for number in answer.elsewhere if number not in answer.kept],
+        "kept_though_not_searched_for": list(answer.kept),
         "loopholes": {"pieces": answer.loopholes.pieces, "overlaps": answer.loopholes.overlaps},
     }
     if tight is not None:

@@ -40,7 +40,9 @@ def report(answer: Answer) -> str:
         lines += ["", *_conflict(answer, answer.conflict)]
     lines += [line for block in (_heights(answer), _changes(answer.changes)) if block for line in ("", *block)]
     left_out = _left_out(answer)
-    elsewhere = tuple(number for number in answer.elsewhere if number not in left_out)
+    elsewhere = tuple(number for number in answer.elsewhere if number not in (*left_out, *answer.kept))
+    if answer.kept:
+        lines += ["", f"Not searched for, but kept by the layout found: {_rules(answer.kept)}."]
     if elsewhere:
         lines += ["", f"Not decided by a layout (structures, or by eye): {_rules(elsewhere)}."]
     if left_out:
@@ -130,7 +132,8 @@ def _of_others(decision: Decision) -> Iterator[str]:
 def _left_out(answer: Answer) -> tuple[int, ...]:
     """Rules about outlines that nothing here decides."""
     rules = ((number, answer.challenge.rules[number - 1].rule) for number in answer.elsewhere)
-    return tuple(number for number, rule in rules if not (rule.kind.by_eye or rule.kind.about_structures(rule)))
+    undecided = ((number, rule) for number, rule in rules if number not in answer.kept)
+    return tuple(number for number, rule in undecided if not (rule.kind.by_eye or rule.kind.about_structures(rule)))
 
 
 def _slacks(answer: Answer) -> Iterator[str]:

@@ -38,7 +38,8 @@ class Allowances:
 
     def of(self, text: str, rule: Rule) -> Allowance | None:
         """What is allowed of a rule, the most particular first; None where nothing is, or a `within` says it."""
-        found = self.rules.get(key_of(text)) or self.kinds.get(rule.kind_name) or self.every
+        kind = self.kinds.get(rule.kind_name) or self.kinds.get(rule.kind.name)
+        found = self.rules.get(key_of(text)) or kind or self.every
         return found if found is not None and can_be_allowed(found, rule) else None
 
 

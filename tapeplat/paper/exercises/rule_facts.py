@@ -11,7 +11,7 @@ from measure.rules.rule import Rule
 
 def limit_of(stated: RuleLine) -> Limit | None:
     """The rule's limit, a share in the form that the sentence has: `1/5`, not `20%`; None where there is no limit."""
-    found = stated.rule.limit
+    found = stated.rule.kind.stated_limit(stated.rule)
     if found is None:
         return None
     percent = "%" in stated.text or "cent" in stated.text.casefold()

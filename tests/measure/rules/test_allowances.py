@@ -224,7 +224,7 @@ FORMULAS = [
 
 @pytest.mark.parametrize(("rule", "allow", "verdict"), FORMULAS)
 def test_the_comparisons_of_a_formula_are_widened_so_that_the_whole_is_easier_to_keep(rule, allow, verdict):
-    assert posed(rule).rules[0].rule.kind_name == "formula"
+    assert posed(rule).rules[0].rule.kind.name == "formula"
     plain, found = judged(posed(rule)), judged(posed(rule, allow=allow))
     assert plain.verdict == "not met"
     assert (found.verdict, found.allowed, found.limit) == (verdict, allow, plain.limit)
@@ -243,7 +243,7 @@ def test_the_comparisons_of_a_formula_are_widened_so_that_the_whole_is_easier_to
 )
 def test_what_is_counted_or_only_a_condition_is_not_widened(rule: str, allow: str):
     plain, found = judged(posed(rule)), judged(posed(rule, allow=allow))
-    assert plain.kind == "formula"
+    assert posed(rule).rules[0].rule.kind.name == "formula"
     assert (found.verdict, found.value) == (plain.verdict, plain.value)
 
 

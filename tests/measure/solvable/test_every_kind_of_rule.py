@@ -11,6 +11,7 @@ from measure.solvable.answer import answer
 from measure.solvable.cpsat.search import Deadline
 from measure.solvable.decide import decide, passes
 from measure.solvable.problem.problem import problem_of
+from tapeplat.solving.solvable_words import report
 from tests.helpers.made.settlements import challenge_text, kept_clear
 
 ZONES = ("library", "stables", "school", "market")
@@ -84,6 +85,22 @@ def test_rules_that_no_layout_decides_are_named_and_left_out(tmp_path: Path) -> 
     found = answer(read(rules, tmp_path), 10)
     assert found.decision.solvable is True
     assert found.elsewhere == (1, 2, 3)
+
+
+def test_formulas_that_the_layout_found_keeps_are_told_from_those_that_it_does_not(tmp_path: Path) -> None:
+    never = "the area of library plus the area of market is at least 1.1 times the area of the parcel"
+    found = answer(read(["the area of library plus the area of market is at most 251 sq in", never], tmp_path), 10)
+    assert found.decision.solvable is True
+    assert (found.elsewhere, found.kept) == ((1, 2), (1,))
+    said = report(found)
+    assert "kept by the layout found: rule 1." in said
+    assert "Not decided: rule 2." in said
+
+
+def test_no_limit_of_0_is_suggested_since_it_asks_for_nothing(tmp_path: Path) -> None:
+    found = answer(read(["school touches library", "school is at least 2 in from library"], tmp_path), 10)
+    assert found.conflict is not None
+    assert found.conflict.loosenings == ()
 
 
 def test_an_l_is_found_where_no_rectangle_does(tmp_path: Path) -> None:

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from typing import ClassVar
 
 from measure.rules.allowance import Allowance
+from measure.rules.amounts import Limit
 from measure.rules.formula.formula_data import There
 from measure.rules.formula.formula_terms import DifferentSolids, HeightOfStructure, People, Size, StructuresOn
 from measure.rules.formula.formula_things import (
@@ -19,12 +20,14 @@ from measure.rules.formula.formula_things import (
     That,
     Zones,
 )
+from measure.rules.formula.formula_topics import FORMULA, limit_of_formula, measured_of, topic_of
 from measure.rules.formula.formula_words import in_words
 from measure.rules.formula.judging.formula_allowance import widens
 from measure.rules.formula.judging.formula_verdict import formula_outcome
 from measure.rules.rule import Kind, Rule
 from measure.rules.rule_context import Context
 from measure.rules.setting import Setting, zones_laid_out
+from measure.rules.sheet_text import Asked
 from measure.rules.verdict import Findings, Outcome
 
 
@@ -32,8 +35,11 @@ from measure.rules.verdict import Findings, Outcome
 class FormulaRule(Kind):
     """A rule that is put together of others. No layout decides it."""
 
-    name: ClassVar[str] = "formula"
+    name: ClassVar[str] = FORMULA
     formula: Formula
+
+    def name_of(self, rule: Rule) -> str:
+        return topic_of(self.formula)
 
     def reads_as(self, rule: Rule) -> str:
         return in_words(self.formula)
@@ -48,6 +54,16 @@ class FormulaRule(Kind):
 
     def widened_inside(self, rule: Rule, allowance: Allowance) -> bool:
         return widens(self.formula, allowance)
+
+    def stated_limit(self, rule: Rule) -> Limit | None:
+        return limit_of_formula(self.formula)
+
+    def question(self, rule: Rule, setting: Setting) -> Asked | None:
+        parts = measured_of(self.formula)
+        if not parts:
+            return None
+        asked = f"A rule says: {rule.reads_as()}. What must you measure, count or look at to check it?"
+        return Asked(asked, "; ".join(parts), "one for every number and every place that the rule names")
 
     def zones_named(self, rule: Rule, setting: Setting) -> frozenset[str]:
         laid_out = zones_laid_out(setting)

@@ -109,7 +109,7 @@ def test_other_words_say_the_same(sentence: str, reads: str):
 
 def test_what_the_plain_rules_say_too_is_a_plain_rule():
     for sentence in ("the area of homes is at least 5 sq in", "if there is a park, then homes touches park"):
-        assert read_rule(sentence, NAMES, "in")[0].kind_name != "formula"
+        assert read_rule(sentence, NAMES, "in")[0].kind.name != "formula"
 
 
 def sentences_of_docs() -> list[str]:
@@ -121,5 +121,5 @@ def sentences_of_docs() -> list[str]:
 def test_the_formulas_of_the_docs_are_read(sentence: str):
     names = ZoneNames(dict.fromkeys((*ZONES, "school"), ()))
     rule = read_rule(sentence, names, "in")[0]
-    assert rule.kind_name == "formula"
+    assert rule.kind.name == "formula"
     assert read_rule(rule.reads_as(), names, "in")[0] == rule
