@@ -31,7 +31,9 @@ _SIGNS = {
     "R": r"R\d+",
     "E": r"E\d+",
 }
-_GAP = r"(?P<gap{}>(?:\s*(?![A-Z]\d)[^\s,;:.()]+){{0,6}}?\s*)"
+_WORDS = r"[^\s,;:.()]"
+# A word is taken whole: one of sixty letters can be parted in millions of ways.
+_GAP = rf"(?P<gap{{}}>(?:\s*(?![A-Z]\d){_WORDS}+(?!{_WORDS})){{{{0,6}}}}?\s*)"
 _WORD = re.compile(r"\.\.|\b[A-Z]\b")
 
 

@@ -26,6 +26,12 @@ def test_spoilt_inputs_are_read_or_refused_in_words(kind: str, count: int, monke
     assert list(tried(kind, range(count))) == []
 
 
+@pytest.mark.parametrize("seed", [700382, 702978])
+def test_a_rule_with_a_word_of_sixty_letters_is_answered(seed: int):
+    """Patterns parted the word in millions of ways."""
+    assert list(tried("challenge", range(seed, seed + 1))) == []
+
+
 @pytest.mark.parametrize("size", [1e307, 1e150, 1e30])
 def test_a_result_whose_sensitivities_were_altered_is_refused(size: float):
     """They ended in LinAlgError and ValidationError, or ran for a minute."""
