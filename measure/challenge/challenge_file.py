@@ -29,6 +29,7 @@ LARGEST_FILE = 1_000_000
 """Bytes: a challenge is a page of text."""
 ALONG, UP = 100.0, 80.0
 """mm: the card's check lines as designed."""
+_STEERING = re.compile(r"[\x00-\x08\x0b\x0c\x0e-\x1f\x7f-\x9f]")
 _LEAST_SIDE = 10.0
 """mm of a parcel: tapes are about as broad."""
 _PLAUSIBLE = (0.8, 1.25)
@@ -99,6 +100,7 @@ class _Reader:
         if isinstance(self.data.get("zone"), dict):
             self._add(("zone",), DOUBLE, "write [[zone]] in place of [zone]")
             return None
+        self._check_letters()
         top = checked(TopKeys, self.data, (), self.lines, self.wrong)
         parcel_keys = self._table(ParcelKeys, "parcel")
         card = self._card(self._table(CardKeys, "card", {}))
@@ -161,6 +163,14 @@ class _Reader:
             self._add(("parcel", name), what, "give the parcel's sides in the challenge's unit")
         thickness = None if keys.thickness is None else to_mm(keys.thickness, unit)
         return None if thin else Parcel(width, depth, thickness, keys.north)
+
+    def _check_letters(self) -> None:
+        """Title and rules are shown as they are typed, so they hold nothing that steers a terminal."""
+        rules = self.data.get("rules", [])
+        stated = [(("rules", at), text) for at, text in enumerate(rules if isinstance(rules, list) else [])]
+        for path, text in [(("title",), self.data.get("title")), *stated]:
+            if isinstance(text, str) and _STEERING.search(text):
+                self._add(path, "this text holds characters that steer a terminal, and no letters", "type it anew")
 
     # ---- zones
 

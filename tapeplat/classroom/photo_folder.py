@@ -97,6 +97,8 @@ def _listed(folder: Path) -> list[Path]:
 
 def _kind(path: Path) -> str:
     name, ending = path.stem.casefold(), path.suffix.casefold()
+    if path.exists() and not path.is_file():  # a pipe or a device: whoever reads it waits for ever
+        return _OTHER
     if path.name.startswith(".") or path.name.casefold() in _SYSTEM:
         return _HIDDEN
     if name.startswith("thumb") or name.endswith(("_thumb", "-thumb", ".thumb", "thumbnail")):

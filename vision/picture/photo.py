@@ -28,8 +28,9 @@ MOST_BYTES = 60_000_000
 MOST_PIXELS = 60_000_000
 """Above a phone's largest photos (48 to 50 megapixels), far below what would fill the memory."""
 LEAST_SIDE = 300
-_NO_LETTERS = re.compile("[\ud800-\udfff]")
-"""How Python holds bytes of a file's name that are no letters in the system's encoding."""
+_NO_LETTERS = re.compile("[\\x00-\\x1f\\x7f-\\x9f\ud800-\udfff]")
+"""Characters that steer a terminal, and how Python holds bytes of a file's name that are no letters in the system's
+encoding."""
 _BAND = 256
 """Lines of a picture that are converted at a time."""
 _FULL_FRAME = float(np.hypot(36, 24))
@@ -111,7 +112,7 @@ def _photo_from_file(path: Path) -> Photo:
 
 
 def name_of(path: Path) -> str:
-    """A file's name as it can be written down; bytes that are no letters in this system's encoding as `\\xe4`."""
+    """A file's name as it can be written down: with `\\xe4` for what is no letter here, or steers a terminal."""
     return _NO_LETTERS.sub(lambda found: f"\\x{ord(found[0]) & 0xFF:02x}", path.name)
 
 

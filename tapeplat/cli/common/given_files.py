@@ -107,6 +107,8 @@ class Given(click.ParamType):  # type: ignore[type-arg]  # generic from click 8.
         if kind == "missing":
             what, do = _MISSING.get(self.role, ("file", ""))
             return "" if self._later else f"there is no {what} {path}{_near(path) or do}"
+        if kind == "pipe":
+            return f"{path} is a pipe or a device, and no file; save what it gives as a file first"
         what = _FOLDERS.get(kind) or WORDS.get(kind) or "a file"  # type: ignore[call-overload]
         do = _DO.get((self.role, kind), "")
         return f"{path} is {what}, where {where} belongs{f'; {do}' if do else ''}"
@@ -159,8 +161,10 @@ def _kind(path: Path) -> str:
     try:
         if not path.exists():
             return "missing"
-        if not path.is_dir():
+        if path.is_file():
             return kind_of_file(path) or ""
+        if not path.is_dir():
+            return "pipe"
         names = [entry.name.casefold() for entry in path.iterdir()]
     except OSError as error:
         return "missing" if error.errno in _NOT_THERE else ""  # `_closed` tells of the others

@@ -15,6 +15,7 @@ import click
 _SWITCH, _FOLDER, _OUT = "--archive", "--archive-folder", "--out"
 _PLACES = {"sheets": "sheets.pdf", "report": "wall.pdf", "export": "attempts.zip"}
 """What a file is called that a command writes where others write a folder of results."""
+_STEERING = re.compile(r"[\x00-\x08\x0b\x0c\x0e-\x1f\x7f-\x9f]")
 _LONG_DASHES = re.compile(r"(?:-?[–—−‐]{1,2}-?)(?=[a-z])")
 
 
@@ -42,10 +43,13 @@ class OwnCommand(click.Command):
         return rest
 
     def _check_texts(self, ctx: click.Context) -> None:
-        """Raise click.UsageError for a text that holds bytes in place of letters: it could not be written down."""
+        """Raise click.UsageError for a text that could not be written down, or would steer the terminals of readers."""
         for param in self.params:
             text = ctx.params.get(param.name or "")
             shown = text.encode("utf-8", "replace").decode("utf-8") if isinstance(text, str) else text
+            if isinstance(text, str) and _STEERING.search(text):
+                what = "holds characters that steer a terminal, and no letters"
+                raise click.UsageError(f"{max(param.opts, key=len)} {what}; type it anew")
             if shown != text:
                 what = "holds bytes that are no letters in this terminal's encoding"
                 raise click.UsageError(f"{max(param.opts, key=len)} {shown} {what}; type it anew, or without accents")

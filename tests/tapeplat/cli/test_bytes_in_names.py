@@ -77,3 +77,45 @@ def test_such_a_text_is_told_before_anything_is_measured(tmp_path: Path, option:
     assert done.exit_code == 2
     assert f"{option} Bl?u holds bytes that are no letters in this terminal's encoding; type it anew" in done.stderr
     assert not (tmp_path / "o").exists()
+
+
+STEERING = "\x1b[31mred"
+
+
+def test_what_steers_a_terminal_is_neither_a_teams_name_nor_shown_of_a_files(tmp_path: Path):
+    words = (
+        "measure",
+        SAMPLES / "quarry-lake-4.toml",
+        SAMPLES / "quarry-lake-4.jpg",
+        "--out",
+        tmp_path / "o",
+        "--team",
+    )
+    done = CliRunner().invoke(main, [*map(os.fspath, words), STEERING])
+    assert (done.exit_code, "\x1b" in done.output) == (2, False)
+    assert "--team holds characters that steer a terminal" in done.stderr
+    assert name_of(tmp_path / f"{STEERING}\n.jpg") == r"\x1b[31mred\x0a.jpg"
+
+
+@pytest.mark.parametrize("key", ["title = ", "rules = ["])
+def test_what_steers_a_terminal_stands_in_no_challenge(tmp_path: Path, key: str):
+    text = (SAMPLES / "quarry-lake-4.toml").read_text("utf-8")
+    if "rules" in key:
+        (tmp_path / "c.toml").write_text(text.replace(key, f'{key}"by eye: \\u001b[31mred",', 1), "utf-8")
+    else:
+        (tmp_path / "c.toml").write_text(text.replace(f'{key}"', f'{key}"\\u001b[31m', 1), "utf-8")
+    done = CliRunner().invoke(main, ["rules", str(tmp_path / "c.toml")])
+    assert (done.exit_code, "\x1b" in done.output) == (2, False)
+    assert "holds characters that steer a terminal" in done.stderr
+
+
+@pytest.mark.skipif(not hasattr(os, "mkfifo"), reason="this system has no named pipes")
+def test_a_pipe_is_no_file_and_nobody_waits_for_it(tmp_path: Path):
+    pipe = tmp_path / "3.jpg"
+    os.mkfifo(pipe)
+    for words in (["rules", pipe], ["measure", SAMPLES / "quarry-lake-4.toml", pipe, "--out", tmp_path / "o"]):
+        done = CliRunner().invoke(main, list(map(os.fspath, words)))
+        assert done.exit_code == 2
+        assert "3.jpg is a pipe or a device, and no file; save what it gives as a file first" in done.stderr
+    found = photos_in(tmp_path)
+    assert (found.photos, found.notes) == ((), ("left out: 1 file that is no photo (3.jpg)",))
