@@ -78,6 +78,17 @@ def owned(before: Mapping[str, bytes], class_id: str) -> dict[str, bytes]:
     return complete(replace(read_record(before[RECORD]), class_id=class_id), before)
 
 
+def handed_over(
+    before: Mapping[str, bytes], record: Record, files: Mapping[str, bytes], note: str, now: datetime
+) -> dict[str, bytes]:
+    """An attempt's files under a record that says another team and number, with some of them made anew for that team.
+
+    What its former team measured by hand stays behind, also in former versions.
+    """
+    own = {name: content for name, content in before.items() if name.split("/")[-1] != HAND}
+    return complete(record, refreshed(own, files, note, now))
+
+
 def refreshed(before: Mapping[str, bytes], files: Mapping[str, bytes], note: str, now: datetime) -> dict[str, bytes]:
     """An attempt's files with some of them replaced; the former ones go to `revisions`, with the note why.
 

@@ -6,6 +6,7 @@ import difflib
 import os
 from collections.abc import Iterable, Mapping, Sequence
 from contextlib import suppress
+from dataclasses import replace
 from datetime import datetime, timedelta
 from itertools import chain, count
 from pathlib import Path
@@ -15,11 +16,11 @@ import platformdirs
 
 from measure.errors import InputMistakes, Mistake
 from tapeplat.archive.archive_pages import PAGE, README, readme, root_page
-from tapeplat.archive.attempt_files import complete, owned, prepared, refreshed
+from tapeplat.archive.attempt_files import complete, handed_over, owned, prepared, refreshed
 from tapeplat.archive.damaged_attempts import Broken, broken, without
 from tapeplat.archive.storage import disk
 from tapeplat.archive.storage.checksums import SUMS, Damage, check, read_sums
-from tapeplat.archive.storage.entry import Entry, NewAttempt, Record, Unreadable
+from tapeplat.archive.storage.entry import RECORD, Entry, NewAttempt, Record, Unreadable, read_record
 from tapeplat.archive.storage.entry_index import (
     TRASH,
     entries_in,
@@ -163,6 +164,28 @@ class Archive:
             changed = read_entry(self.root, entry.folder)
             self._renew_lists(staging)
         return changed
+
+    def hand_over(self, entry: Entry, team: str, files: Mapping[str, bytes]) -> Entry:
+        """Make an attempt another team's next one; files are what was made anew for that team, its result among them.
+
+        The former team keeps nothing but the number that was used. Raises InputMistakes where it is damaged.
+        """
+        now = datetime.now().astimezone()
+        with disk.writing(self.root, f"{entry.name} stays where it is") as staging:
+            before = self._files_of(entry)
+            home = entry.folder.parent.parent / team_folder(team)
+            number = self._next_number(home)
+            name = attempt_id(home.parent.name, home.name, number)
+            record = replace(read_record(before[RECORD]), id=name, team=team, attempt=number)
+            made = handed_over(before, record, files, f"it was filed as {entry.name}", now)
+            disk.write_tree(staging / "new", made)
+            disk.move(staging / "new", home / attempt_folder(number, entry.taken))
+            given = read_entry(self.root, home / attempt_folder(number, entry.taken))
+            self._remember_numbers(staging, [entry, given])
+            disk.destroy(staging, entry.folder)
+            disk.tidy(entry.folder.parent, self.root)
+            self._renew_lists(staging)
+        return given
 
     def remove(self, name: str) -> Path:
         """Move an attempt to the trash folder, one that cannot be read, too; returns where it is now."""

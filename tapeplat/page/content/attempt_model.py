@@ -143,7 +143,7 @@ def unrepaired(model: Model) -> Entry:
     rules = tuple(replace(rule, by_hand=hands.get(rule.text)) for rule in earlier.rules)
     with tempfile.TemporaryDirectory(prefix="tapeplat-") as name:
         folder = Path(name)
-        (folder / RESULT_FILE).write_text(result_text(replace(earlier, rules=rules)), encoding="utf-8")
+        (folder / RESULT_FILE).write_text(result_text(replace(earlier, rules=rules, team=model.result.team)), encoding="utf-8")
         (folder / CORRECTED_FILE).write_bytes((model.entry.folder / CORRECTED_FILE).read_bytes())
         made = tapeplat.check(model.challenge, folder, structures=_table(model))
     return _archive().replace_result(model.entry, _files(made), _UNDONE)
@@ -170,6 +170,15 @@ def with_structures(model: Model, csv: str) -> Entry:
     made = tapeplat.repair(measured, ())
     files = {STRUCTURES: table.data, **_files(made)}
     return _archive().replace_result(model.entry, files, "structures entered")
+
+
+def given_to(model: Model, team: str, csv: str) -> Entry:
+    """File the model as another team's, with that team's structures. Raises InputMistakes where it is damaged."""
+    table = FileContent(STRUCTURES, csv.encode("utf-8")) if csv else None
+    measured = _measured(model, table)
+    result = replace(measured.result if table else without_structures(measured.result), team=team)
+    made = tapeplat.repair(replace(measured, result=result), ())
+    return _archive().hand_over(model.entry, team, {STRUCTURES: csv.encode("utf-8"), **_files(made)})
 
 
 def _said_anew(model: Model, result: Result, note: str) -> Entry:

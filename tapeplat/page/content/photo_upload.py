@@ -35,18 +35,35 @@ def take_in(slug: str, origin: str) -> None:
         _take_in_class(slug, _files_of_request(), origin)
         return
     _check_team(slug, team)
-    _queue(slug, team, photos_of_request(MOST_PHOTOS, "one model takes at most"), origin)
+    photos = _sound_photos(MOST_PHOTOS, "one model takes at most", labels=True)
+    others = sorted({number for _, teams in photos for number in teams if str(number) != team})
+    model = [photo for photo, _ in photos]
+    if others:
+        why = f"{_labels_in_it(others)}, and it was sent as team {team}'s."
+        _queue(slug, "", model, origin, why)
+    else:
+        _queue(slug, team, model, origin)
 
 
 def photos_of_request(most: int, said: str) -> list[UploadedPhoto]:
     """The request's photos, all of them sound. Raises PageError with all that is wrong; `said` comes before `most`."""
+    return [photo for photo, _ in _sound_photos(most, said)]
+
+
+def _sound_photos(most: int, said: str, *, labels: bool = False) -> list[tuple[UploadedPhoto, tuple[int, ...]]]:
     files = _files_of_request()
     _check_number(files, most, said)
-    photos, wrong = _looked(files)
+    photos, wrong = _looked(files, labels=labels)
     if wrong:
         what = "Nothing was taken in, because of this:"
         raise PageError(400, "This cannot be measured", what, "Choose the photos again.", lines=wrong)
-    return [photo for photo, _ in photos]
+    return photos
+
+
+def _labels_in_it(teams: Sequence[int]) -> str:
+    if len(teams) == 1:
+        return f"Team {teams[0]}'s label is in it"
+    return f"The labels of teams {' and '.join(map(str, teams))} are in it"
 
 
 def _files_of_request() -> list[FileStorage]:
@@ -125,7 +142,7 @@ def _look(content: bytes, given: str, *, labels: bool) -> tuple[UploadedPhoto, t
 def _doubt(slug: str, teams: Sequence[int]) -> str:
     """Why a photo's labels do not say whose it is; empty where they do."""
     if len(teams) > 1:
-        return f"The labels of teams {' and '.join(map(str, teams))} are in it."
+        return f"{_labels_in_it(teams)}."
     if not teams:
         return "No team label is in it."
     known = 1 <= teams[0] <= services().classes.of(slug).teams

@@ -145,6 +145,11 @@ class Jobs:
         with self._database.write() as connection:
             return connection.execute(change, (team, time.time(), why, number, before)).rowcount > 0
 
+    def handed_over(self, entry: str, now: str, team: str) -> None:
+        """What was measured in a job is another team's attempt now."""
+        with self._database.write() as connection:
+            connection.execute("UPDATE job SET entry = ?, team = ? WHERE entry = ?", (now, team, entry))
+
     def dismiss(self, number: int) -> None:
         """Forget a finished job, and delete its photos."""
         with self._database.write() as connection:

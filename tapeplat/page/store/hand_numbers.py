@@ -93,6 +93,12 @@ class HandEntries:
             change = "UPDATE hand_entry SET attempt = ? WHERE challenge = ? AND team = ? AND attempt = ''"
             connection.execute(change, (attempt, challenge, team))
 
+    def let_go(self, attempt: str) -> None:
+        """An attempt is not the team's any more: what was compared with it waits for the team's next one."""
+        with self._database.write() as connection:
+            connection.execute("UPDATE hand_entry SET attempt = '' WHERE attempt = ?", (attempt,))
+            connection.execute("DELETE FROM more_tries WHERE attempt = ?", (attempt,))
+
     def more_tries(self, challenge: str, team: int, attempt: str) -> dict[str, int]:
         """The further tries that the teacher gave for an attempt, by subject."""
         query = "SELECT subject, tries FROM more_tries WHERE challenge = ? AND team = ? AND attempt = ?"

@@ -12,6 +12,7 @@ from werkzeug.wrappers import Response
 from measure.errors import InputMistakes
 from measure.rules.verdict import VERDICTS, Verdict
 from measure.structures.solid_volumes import SOLIDS
+from measure.teams import team_key
 from tapeplat.page.base.page_errors import PageError, not_found
 from tapeplat.page.base.redirects import redirect_to
 from tapeplat.page.content.attempt_model import (
@@ -20,6 +21,7 @@ from tapeplat.page.content.attempt_model import (
     before_repairs,
     challenge_of,
     entry_of,
+    given_to,
     judged_by_hand,
     model_of,
     repaired,
@@ -35,6 +37,8 @@ from tapeplat.page.content.structures_form import StructureFields, csv_of, probl
 from tapeplat.page.session.guard import may_hold
 from tapeplat.page.session.roles import teachers_only, wants_fragment
 from tapeplat.page.session.services import services
+from tapeplat.page.store.challenges import StoredChallenge
+from tapeplat.page.store.hand_numbers import HandEntries
 from tapeplat.paper.pdf.pdf_canvas import PAPERS
 
 blueprint = Blueprint("models", __name__, url_prefix="/teacher/model")
@@ -140,6 +144,21 @@ def structures(entry: str) -> Page:
     return redirect_to(f"{_address(entry)}#structures")
 
 
+@blueprint.post("/<entry>/team")
+@teachers_only
+def give(entry: str) -> Page:
+    """The model is another team's: make it that team's next attempt."""
+    found, team, house = entry_of(entry), request.form.get("team", ""), services()
+    stored = challenge_of(found)
+    teams = range(1, house.classes.of(stored.slug).teams + 1) if stored else ()
+    if stored is None or team not in map(str, teams) or team_key(found.team) == team:
+        raise PageError(400, "Whose model is it?", "No other team was chosen.", "Go back and choose the team.")
+    given = given_to(model_of(found), team, house.tables.structures(stored.slug, team))
+    house.jobs.handed_over(found.id, given.id, team)
+    HandEntries(house.database).let_go(found.id)
+    return redirect_to(_address(given.id))
+
+
 @blueprint.post("/<entry>/remove")
 @teachers_only
 def remove(entry: str) -> Page:
@@ -168,12 +187,21 @@ def _shown(model: Model, rows: list[StructureFields] | None = None) -> dict[str,
         "editor": _editor(model),
         "repaired": before_repairs(model.entry) is not None,
         "attempts": attempts_beside(model.entry),
+        "teams": _teams(challenge_of(model.entry)),
         "rows": known or [StructureFields(unit=model.challenge.unit)],
         "solids": SOLIDS,
         "version": result_version(model.entry.folder),
         "tally": [(word, count) for word in VERDICTS if (count := verdicts.count(word))],
         "rules": list(zip(model.content.rules, model.result.rules, strict=True)),
     }
+
+
+def _teams(stored: StoredChallenge | None) -> list[tuple[int, str]]:
+    """The teams of a challenge's class, with the names that they were given."""
+    if stored is None:
+        return []
+    names = services().classes.team_names(stored.slug)
+    return [(number, names.get(number, "")) for number in range(1, services().classes.of(stored.slug).teams + 1)]
 
 
 def _editor(model: Model) -> Editor | None:
