@@ -101,7 +101,9 @@ class BodyJudge:
             _LOG.exception("the head of a request could not be judged")
             most = 0
         if parser.content_length > most:
-            return RequestEntityTooLarge(f"This page takes {most} bytes from you here")
+            return RequestEntityTooLarge(
+                "This is more than the page takes from you here. Go back, and send less at once."
+            )
         parser.limit(most)
         return self._share(parser) if max(parser.content_length, most * parser.chunked) > _LARGE else None
 

@@ -71,7 +71,7 @@ def remove() -> Page:
     """Erase the sample's models, and remove its challenges. Raises PageError while one is being measured."""
     for slug in _slugs():
         erase_held_class(slug)
-        services().challenges.remove(slug)
+        services().challenges.erase(slug)
     services().sign_in_secrets.put(_SETTING, "")
     return redirect_to(url_for("challenges.overview"))
 

@@ -81,4 +81,5 @@ def small(entry: str) -> Response:
 
 def _shown(slug: str) -> dict[str, object]:
     state = services().classes.of(slug)
-    return {"board": class_board(slug), "state": state, "plain": "plain" in request.args}
+    names = services().classes.team_names(slug)
+    return {"board": class_board(slug), "state": state, "names": names, "plain": "plain" in request.args}

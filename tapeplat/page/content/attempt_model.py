@@ -141,9 +141,10 @@ def unrepaired(model: Model) -> Entry:
     hands = {rule.text: rule.by_hand for rule in model.result.rules}
     earlier = read_result(file)
     rules = tuple(replace(rule, by_hand=hands.get(rule.text)) for rule in earlier.rules)
+    text = result_text(replace(earlier, rules=rules, team=model.result.team))
     with tempfile.TemporaryDirectory(prefix="tapeplat-") as name:
         folder = Path(name)
-        (folder / RESULT_FILE).write_text(result_text(replace(earlier, rules=rules, team=model.result.team)), encoding="utf-8")
+        (folder / RESULT_FILE).write_text(text, encoding="utf-8")
         (folder / CORRECTED_FILE).write_bytes((model.entry.folder / CORRECTED_FILE).read_bytes())
         made = tapeplat.check(model.challenge, folder, structures=_table(model))
     return _archive().replace_result(model.entry, _files(made), _UNDONE)

@@ -6,6 +6,7 @@ import os
 import re
 import tempfile
 import threading
+import tomllib
 import unicodedata
 from dataclasses import dataclass
 from functools import lru_cache
@@ -25,11 +26,12 @@ class StoredChallenge:
     slug: str
     challenge: Challenge | None
     mistakes: tuple[Mistake, ...] = ()
+    stated: str = ""
 
     @property
     def title(self) -> str:
-        """What the teacher called it."""
-        return self.challenge.title if self.challenge else self.slug
+        """What the teacher called it, also where something else in it has to be put right."""
+        return self.challenge.title if self.challenge else self.stated or self.slug
 
 
 class Challenges:
@@ -79,6 +81,13 @@ class Challenges:
             self.save(slug, text)
         return slug
 
+    def erase(self, slug: str) -> None:
+        """Delete the file for good."""
+        file = self.file(slug)
+        if file is None:
+            raise KeyError(slug)
+        file.unlink()
+
     def remove(self, slug: str) -> None:
         """Move the file into a folder of removed ones."""
         file = self.file(slug)
@@ -114,4 +123,13 @@ def _stored(file: Path, changed: int, size: int, node: int) -> StoredChallenge:
     try:
         return StoredChallenge(file.stem, read_challenge(file))
     except InputMistakes as wrong:
-        return StoredChallenge(file.stem, None, wrong.mistakes)
+        return StoredChallenge(file.stem, None, wrong.mistakes, _stated_title(file))
+
+
+def _stated_title(file: Path) -> str:
+    """The title in a file that has mistakes elsewhere; empty where it cannot be told."""
+    try:
+        said = tomllib.loads(file.read_text("utf-8-sig")).get("title")
+    except (OSError, ValueError):
+        return ""
+    return " ".join(said.split())[:80] if isinstance(said, str) else ""

@@ -95,6 +95,11 @@ class Visits:
         with self._database.write() as connection:
             connection.execute("DELETE FROM visit WHERE id = ?", (number,))
 
+    def end_role(self, role: Role) -> None:
+        """End every visit of a role."""
+        with self._database.write() as connection:
+            connection.execute("DELETE FROM visit WHERE role = ?", (role,))
+
     def end_all_but(self, token: object) -> None:
         """End every visit but one."""
         with self._database.write() as connection:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import tempfile
+from collections.abc import Sequence
 from datetime import timedelta
 from pathlib import Path
 
@@ -40,7 +41,13 @@ def show() -> Page:
     kept, deleted = services().archive, request.args.get("deleted", type=int)
     unreadable = len(kept.unreadable())
     return render_template(
-        "teacher/archive.html", groups=shown, removed=kept.removed(), unreadable=unreadable, deleted=deleted
+        "teacher/archive.html",
+        groups=shown,
+        chosen={key: _two_of_a_team(those) for key, _, those in shown},
+        removed=kept.removed(),
+        called=_called,
+        unreadable=unreadable,
+        deleted=deleted,
     )
 
 
@@ -105,6 +112,15 @@ def expire() -> Page:
     gone = kept.expire(age)
     erase_attempts(services().database, [entry.id for entry in gone])
     return redirect_to(url_for("archive.show", deleted=len(gone)))
+
+
+def _two_of_a_team(entries: Sequence[Entry]) -> list[str]:
+    """The last two attempts of the team that was measured again last; none where no team has two."""
+    by_team: dict[str, list[Entry]] = {}
+    for entry in entries:
+        by_team.setdefault(entry.team, []).append(entry)
+    again = [own[-2:] for own in by_team.values() if len(own) > 1]
+    return [entry.id for entry in max(again, key=lambda own: own[-1].kept_since, default=[])]
 
 
 def _group(entry: Entry) -> str:

@@ -174,20 +174,20 @@ def _address(entry: str) -> str:
 
 
 def _page(model: Model, rows: list[StructureFields] | None = None, problems: Sequence[str] = ()) -> str:
-    return render_template(
-        "teacher/model.html", stored=challenge_of(model.entry), problems=problems, **_shown(model, rows)
-    )
+    return render_template("teacher/model.html", problems=problems, **_shown(model, rows))
 
 
 def _shown(model: Model, rows: list[StructureFields] | None = None) -> dict[str, object]:
     verdicts = [line.verdict for line in model.content.rules]
+    stored = challenge_of(model.entry)
     known = rows if rows is not None else rows_from_csv(model.structures)
     return {
         "model": model,
         "editor": _editor(model),
         "repaired": before_repairs(model.entry) is not None,
         "attempts": attempts_beside(model.entry),
-        "teams": _teams(challenge_of(model.entry)),
+        "stored": stored,
+        "teams": _teams(stored),
         "rows": known or [StructureFields(unit=model.challenge.unit)],
         "solids": SOLIDS,
         "version": result_version(model.entry.folder),

@@ -89,6 +89,7 @@ def _set_passphrase(said: str) -> None:
         services().sign_in_secrets.set_passphrase(said)
     except ValueError as error:
         raise PageError(400, "Not changed", f"{str(error).capitalize()}.", "Go back and choose another one.") from None
+    services().visits.end_role("teacher")  # they were signed out by the new passphrase
     sign_in_teacher()
 
 

@@ -320,3 +320,18 @@ def test_a_photo_file_that_is_none_is_told_and_the_others_are_taken_in(teacher: 
     answer = teacher.post(f"/teacher/challenge/{SLUG}/photos", {"team": "label", "photos": sent})
     assert "1 of 2 photos were taken in" in answer.text
     assert [(job.team, job.message) for job in house.jobs.open_of(SLUG)] == [("", "No team label is in it.")]
+
+
+def test_the_newest_refused_photo_is_shown_and_the_others_are_folded(teacher: Browser, house: Services) -> None:
+    house.challenges.create(TITLE, CHALLENGE)
+    house.classes.name_teams(SLUG, {2: "Herons"})
+    numbers = [refuse(house, "1") for _ in range(3)]
+    add(house, "", "No team label is in it.")
+    page = teacher.text(BOARD)
+    assert ">Team 2: Herons</option>" in page
+    tile = page.split('id="team-1"')[1].split("</li>")[0]
+    before, folded = tile.split('<details id="refused-1">')
+    assert f"/teacher/job/{numbers[-1]}/preview.jpg" in before
+    assert before.count(REFUSED) == 1
+    assert "2 more refused photos" in folded
+    assert folded.count(REFUSED) == 2

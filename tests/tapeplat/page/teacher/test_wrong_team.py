@@ -1,4 +1,4 @@
-"""A model under a wrong team: photos that show another team's label are asked about, filed ones are given to their team."""
+"""A model under a wrong team: photos with another team's label are asked about, filed ones are given to their team."""
 
 from __future__ import annotations
 

@@ -1,0 +1,65 @@
+"""What a page says in passing is true: titles, counts, what is chosen, who is still in, what was erased."""
+
+from __future__ import annotations
+
+import re
+from pathlib import Path
+
+from flask import Flask
+
+from tapeplat.page.session.services import Services
+from tests.helpers.page.browser import CHALLENGE, Browser
+from tests.helpers.page.student_world import SLUG, TITLE, file_attempt, joined
+
+
+def test_a_challenge_with_mistakes_keeps_its_title(teacher: Browser, house: Services) -> None:
+    broken = CHALLENGE.replace('title = "Gull Point Harbour"', 'title = "Draft  Town"').replace("4 cm", "4 kumquats")
+    house.challenges.save("draft-town", broken)
+    page = teacher.text("/teacher/challenge/draft-town")
+    assert '<p class="where">Draft Town</p>' in page
+    assert "said-with-marks" in page
+    house.challenges.save("no-toml", "title = ")
+    assert '<p class="where">no-toml</p>' in teacher.text("/teacher/challenge/no-toml")
+
+
+def test_a_renamed_challenge_gives_its_models_its_name(
+    app: Flask, teacher: Browser, house: Services, tmp_path: Path
+) -> None:
+    joined(app, house, 3)
+    entry, gone = file_attempt(house, tmp_path), file_attempt(house, tmp_path / "gone", "4")
+    house.archive.remove(gone.id)
+    house.challenges.save(SLUG, CHALLENGE.replace(TITLE, "Heron Bay"))
+    assert '<p class="muted">Heron Bay, ' in teacher.text(f"/teacher/model/{entry.id}")
+    assert "<span>Heron Bay, team 4, attempt 1" in teacher.text("/teacher/archive")
+
+
+def test_two_attempts_of_one_team_are_chosen_to_be_compared(
+    app: Flask, teacher: Browser, house: Services, tmp_path: Path
+) -> None:
+    joined(app, house, 3)
+    first = file_attempt(house, tmp_path / "1", "1")
+    file_attempt(house, tmp_path / "5", "5")
+    assert " checked>" not in teacher.text("/teacher/archive").split("Hand on")[0], "no team was measured twice"
+    second = file_attempt(house, tmp_path / "2", "1")
+    file_attempt(house, tmp_path / "6", "6")
+    chosen = re.findall(r'name="(before|after)" value="([^"]+)" checked', teacher.text("/teacher/archive"))
+    assert chosen == [("before", first.id), ("after", second.id)]
+
+
+def test_an_erased_class_is_said_to_be_gone(app: Flask, teacher: Browser, house: Services, tmp_path: Path) -> None:
+    joined(app, house, 3)
+    file_attempt(house, tmp_path)
+    done = teacher.post(f"/teacher/challenge/{SLUG}/held/erase", {"team": "all", "sure": "yes"})
+    assert "Nothing of the class is left" in teacher.text(done.location)
+
+
+def test_a_new_passphrase_leaves_one_teacher_connected(app: Flask, teacher: Browser, house: Services) -> None:
+    other = app.test_client()
+    assert other.get(f"/start/{house.start_key.key}").status_code == 302
+    assert sum(visit.role == "teacher" for visit in house.visits.all()) == 2
+    changed = teacher.post(
+        "/teacher/settings/passphrase", {"passphrase": "lantern harbour nine", "again": "lantern harbour nine"}
+    )
+    assert changed.status_code == 303, changed.text
+    assert sum(visit.role == "teacher" for visit in house.visits.all()) == 1
+    assert teacher.get("/teacher/").status_code == 200
