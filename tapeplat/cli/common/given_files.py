@@ -14,6 +14,7 @@ from pathlib import Path
 from typing import Literal
 
 import click
+from click.shell_completion import CompletionItem
 
 from measure.content_kinds import WORDS, kind_of_file
 
@@ -89,6 +90,10 @@ class Given(click.ParamType):  # type: ignore[type-arg]  # generic from click 8.
     def convert(self, value: str | Path, param: click.Parameter | None, ctx: click.Context | None) -> Path:
         """The path as it was typed; whether it is there is looked at when the whole line is known."""
         return Path(value)
+
+    def shell_complete(self, ctx: click.Context, param: click.Parameter, incomplete: str) -> list[CompletionItem]:
+        """Names of files, or of folders where only these belong, which the shell knows itself."""
+        return [CompletionItem(incomplete, type="dir" if self.role == "photos" else "file")]
 
     def fits(self, path: Path) -> bool:
         """Whether what is there may be what belongs here; unknown texts may, and say more when they are read."""

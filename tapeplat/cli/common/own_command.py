@@ -117,6 +117,10 @@ class OwnGroup(click.Group):
         self, ctx: click.Context, args: list[str]
     ) -> tuple[str | None, click.Command | None, list[str]]:
         """The command that a line names. Raises click.UsageError with the one that was probably meant."""
+        if args[0] == "help" and len(args) > 1 and self.get_command(ctx, args[1]) is not None:
+            raise click.UsageError(
+                f"help stands behind a command. Did you mean {ctx.command_path} {args[1]} --help?", ctx
+            )
         if self.get_command(ctx, args[0]) is None and not args[0].startswith("-"):
             raise click.UsageError(f'there is no command "{args[0]}"{self._meant(ctx, args[0])}', ctx)
         return super().resolve_command(ctx, args)

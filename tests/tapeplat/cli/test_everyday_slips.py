@@ -57,6 +57,8 @@ SLIPS = [
     ("mesure quarry.toml photo.jpg", 'there is no command "mesure". Did you mean tapeplat measure?'),
     ("print quarry.toml", "Did you mean tapeplat sheets?"),
     ("compare team-3.1 team-3.2", "Did you mean tapeplat archive compare?"),
+    ("help measure", "Did you mean tapeplat measure --help?"),
+    ("archive help show", "Did you mean tapeplat archive show --help?"),
     ("archive lst", "Did you mean tapeplat archive list?"),
     ("photo.jpg", "a command comes first, as in tapeplat measure CHALLENGE PHOTO --out FOLDER"),
     ("measure quarry.toml photo.jpg", "tapeplat measure quarry.toml photo.jpg --out results"),

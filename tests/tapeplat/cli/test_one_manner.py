@@ -155,3 +155,24 @@ def test_shells_are_told_how_to_complete(shell: str, monkeypatch):
     said = CliRunner().invoke(main, [], prog_name="tapeplat")
     if shell != "bash":  # which asks bash itself for its version
         assert "_TAPEPLAT_COMPLETE" in said.output
+
+
+COMPLETED = [
+    ("tapeplat arch", "plain,archive"),
+    ("tapeplat measure ", "file,"),
+    ("tapeplat measure c.toml ph", "file,ph"),
+    ("tapeplat class c.toml ", "dir,"),
+    ("tapeplat class c.toml photos --structures ", "file,"),
+    ("tapeplat archive emp", "plain,empty-trash"),
+    ("tapeplat sheets c.toml --paper a", "plain,a4"),
+]
+
+
+@pytest.mark.parametrize(("typed", "offered"), COMPLETED)
+def test_commands_options_and_files_are_completed(typed: str, offered: str):
+    """As bash asks, with the words so far and the number of the one that is being typed."""
+    words = typed.split()
+    count = len(words) if typed.endswith(" ") else len(words) - 1
+    env = {"_TAPEPLAT_COMPLETE": "bash_complete", "COMP_WORDS": typed, "COMP_CWORD": str(count)}
+    done = CliRunner().invoke(main, [], prog_name="tapeplat", env=env)
+    assert done.stdout.splitlines() == [offered]
