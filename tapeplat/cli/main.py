@@ -19,6 +19,7 @@ from tapeplat.cli.common.own_command import OwnGroup
 from tapeplat.cli.common.terminal_streams import lost_output, steady
 from tapeplat.output.result_folder import FolderNotWritable
 
+NOT_AGREED = 1
 WRONG_INPUT = 2
 PHOTO_REFUSED = 3
 INTERRUPTED = 130
@@ -163,6 +164,8 @@ class Commands(OwnGroup):
             if error.errno not in THE_DISKS:
                 raise
             _stop(f"{error.filename or 'the disk'} cannot be used: {_said(error)}; choose another place", WRONG_INPUT)
+        except click.Abort:  # the answer to a question was no, or there was none
+            _stop("\nnothing was changed", NOT_AGREED)
         except KeyboardInterrupt:
             _stop("\nstopped; what was finished before is kept", INTERRUPTED)
 

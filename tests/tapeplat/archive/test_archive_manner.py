@@ -87,6 +87,13 @@ def test_what_repair_took_away_counts_as_unreadable_no_more(kept: Archive, line:
     assert (done.exit_code, done.stderr) == (0, "")
 
 
+@pytest.mark.parametrize("answer", ["n\n", "\n", "", "what?\n"])
+def test_without_a_yes_nothing_is_changed_and_that_is_said(kept: Archive, answer: str):
+    done = run(kept, "remove", "team-3.1", answer=answer)
+    assert (done.exit_code, done.stderr.splitlines()[-1]) == (1, "nothing was changed")
+    assert len(kept.entries()) == 2
+
+
 def test_an_export_is_not_written_over_without_a_word(kept: Archive):
     Path("x.zip").write_bytes(b"mine")
     done = run(kept, "export", "team-3.1", "--out", "x.zip")
