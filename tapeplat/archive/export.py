@@ -28,7 +28,7 @@ from tapeplat.archive.attempt_files import (
 )
 from tapeplat.archive.storage.checksums import check
 from tapeplat.archive.storage.entry import RECORD, RESULT, Entry, read_record
-from tapeplat.output.result_folder import STAGING, FolderNotWritable
+from tapeplat.output.result_folder import STAGING, FolderNotWritable, made_folder, remove_empty
 
 _PARTS: Mapping[str, re.Pattern[str]] = {
     part: re.compile(pattern)
@@ -141,8 +141,15 @@ def _write_folder(out: Path, files: Mapping[str, bytes]) -> None:
     if out.is_dir() and _holds_anything(out.iterdir()):
         do = "name a new folder, so that nothing else is handed on with it"
         raise InputMistakes([Mistake(str(out), "the folder is not empty", do)])
-    out.mkdir(parents=True, exist_ok=True)
-    fresh = Path(tempfile.mkdtemp(dir=out, prefix=STAGING))  # in the folder, which may be a disk of its own
+    made = made_folder(out)
+    try:
+        _move_in(out, Path(tempfile.mkdtemp(dir=out, prefix=STAGING)), files)  # the folder may be a disk of its own
+    finally:
+        remove_empty(made)
+
+
+def _move_in(out: Path, fresh: Path, files: Mapping[str, bytes]) -> None:
+    """All files by way of a fresh folder, or none."""
     moved: list[Path] = []
     try:
         for name, content in files.items():

@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-import os
-import tempfile
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -45,6 +43,7 @@ def sheets(
     Sheets for --only: teacher, card, tiles, zonetiles, labels, selfcheck, lens, rules, master, squares, ruler, cubes,
     grid, drawing, planning, photo, photofull, key, questions, answers.
     """
+    from tapeplat.output.result_folder import write_folder
     from tapeplat.paper.book import make_book
 
     if out.suffix.casefold() != ".pdf":
@@ -57,7 +56,7 @@ def sheets(
     for warning in job.challenge.warnings:
         click.echo(f"warning: {warning}", err=True)
     _warn_of_lost_characters(job)
-    _write(out, make_book(job, useful, with_contents=not only))
+    write_folder(out.parent, {out.name: make_book(job, useful, with_contents=not only)})
     last = f"sheets: {out}; print them at 100 %, then measure the card's check lines with a ruler"
     names = [sheet.name for sheet in useful]
     tell(last, as_json=as_json, quiet=quiet, content=lambda: {"file": out, "sheets": names})
@@ -122,14 +121,3 @@ def _warn_of_lost_characters(job: Job) -> None:
             "as a question mark",
             err=True,
         )
-
-
-def _write(out: Path, content: bytes) -> None:
-    """Write the file whole or not at all."""
-    try:
-        with tempfile.TemporaryDirectory(dir=out.parent, prefix=".sheets-") as folder:
-            file = Path(folder) / out.name
-            file.write_bytes(content)
-            os.replace(file, out)
-    except OSError as problem:
-        raise _Refused(f"cannot write {out}: {problem.strerror or problem}; choose another place with --out") from None

@@ -73,6 +73,9 @@ def remove_empty(folders: list[Path]) -> None:
 
 
 def _reason(error: OSError) -> str:
+    if isinstance(error, IsADirectoryError):
+        name = Path(error.filename2 or error.filename or "a file").name
+        return f"{name} is a folder there; choose another name"
     if isinstance(error, FileExistsError | NotADirectoryError):
         return "there is a file of that name; choose another folder"
     return f"{(error.strerror or str(error)).lower()}; choose another folder"

@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+import errno
 import json
+import os
 import zipfile
 from pathlib import Path
 
@@ -130,3 +132,14 @@ def test_the_teams_own_rows_of_a_classes_table_are_filed_and_what_cannot_be_comp
     assert (done.exit_code, done.stdout) == (0, f"filed with {FIRST}: hand.csv\n")
     assert "warning: " in done.stderr
     assert "98" not in (kept.entry("team-3.1").folder / "hand.csv").read_text("utf-8-sig")
+
+
+def test_an_export_that_the_disk_does_not_take_leaves_nothing(kept: Archive, monkeypatch):
+    def full(*_: object, **__: object) -> str:
+        raise OSError(errno.ENOSPC, os.strerror(errno.ENOSPC))
+
+    monkeypatch.setattr("tapeplat.archive.export.tempfile.mkdtemp", full)
+    done = run(kept, "export", "team-3.1", "--out", "new/x")
+    assert done.exit_code == 2
+    assert "new/x cannot be written: no space left on device; nothing was exported" in done.stderr
+    assert not Path("new").exists()

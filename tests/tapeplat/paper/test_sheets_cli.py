@@ -7,7 +7,7 @@ from pathlib import Path
 import pytest
 from click.testing import CliRunner
 
-from tapeplat.cli.sheets_command import sheets
+from tapeplat.cli.main import main
 from tapeplat.paper.book import NAMES
 from tests.helpers.made.sheet_challenges import QUARRY
 from tests.helpers.rendered_sheets import Rendered
@@ -21,7 +21,7 @@ def challenge(tmp_path: Path) -> Path:
 
 
 def run(*arguments: object):
-    return CliRunner().invoke(sheets, [str(argument) for argument in arguments])
+    return CliRunner().invoke(main, ["sheets", *map(str, arguments)])
 
 
 def refused(*arguments: object) -> str:
@@ -64,14 +64,18 @@ def test_unknown_sheet(challenge, tmp_path):
     assert not (tmp_path / "x.pdf").exists()
 
 
-def test_a_folder_that_is_not_there(challenge, tmp_path):
-    assert "choose another place with --out" in refused(challenge, "--out", tmp_path / "no" / "x.pdf", "--only", "key")
+def test_a_folder_that_cannot_be_made(challenge, tmp_path):
+    (tmp_path / "no").write_text("a file")
+    said = refused(challenge, "--out", tmp_path / "no" / "x.pdf", "--only", "key")
+    assert "no cannot be written: there is a file of that name; choose another folder" in said
 
 
 def test_a_folder_as_output(challenge, tmp_path):
     (tmp_path / "x.pdf").mkdir()
-    assert "cannot write" in refused(challenge, "--out", tmp_path / "x.pdf", "--only", "key")
-    assert list(tmp_path.glob(".sheets-*")) == []
+    assert "x.pdf is a folder there; choose another name" in refused(
+        challenge, "--out", tmp_path / "x.pdf", "--only", "key"
+    )
+    assert [path.name for path in tmp_path.glob(".*")] == []
 
 
 def test_a_challenge_that_is_not_there(tmp_path):
