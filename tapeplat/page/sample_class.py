@@ -7,9 +7,11 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import dataclass
+from functools import lru_cache
 from pathlib import Path
 
 from flask import Blueprint, render_template, url_for
+from flask import Response as FlaskResponse
 from werkzeug.wrappers import Response
 
 from measure.challenge import read_challenge
@@ -22,6 +24,7 @@ from tapeplat.page.content.held import erase_held_class
 from tapeplat.page.content.photo_upload import TEACHER
 from tapeplat.page.jobs.job_queue import Job
 from tapeplat.page.jobs.photo_look import looked_at
+from tapeplat.page.jobs.upload_check import checked_upload
 from tapeplat.page.session.roles import teachers_only
 from tapeplat.page.session.services import services
 from tapeplat.page.store.challenges import StoredChallenge
@@ -63,6 +66,20 @@ def show() -> Page:
 def steps() -> Page:
     """The steps alone, for the script that keeps them fresh."""
     return render_template("teacher/sample_steps.html", tasks=_tasks())
+
+
+@blueprint.get("/photo.jpg")
+@teachers_only
+def photo() -> Response:
+    """The photo of the first task, as it was taken; what is measured is shown without its surroundings."""
+    headers = {"Cache-Control": "private, max-age=3600"}
+    return FlaskResponse(_first_photo(), mimetype="image/jpeg", headers=headers)
+
+
+@lru_cache(maxsize=1)
+def _first_photo() -> bytes:
+    _, file = next(iter(samples()))
+    return checked_upload(file.read_bytes(), file.name).preview
 
 
 @blueprint.post("/remove")

@@ -91,3 +91,12 @@ def test_it_is_taken_in_once_and_removed_without_a_trace(teacher: Browser, house
 
 def test_it_is_not_for_students(student: Browser) -> None:
     assert student.post("/teacher/sample").status_code == 403
+
+
+def test_the_photo_itself_is_shown_with_the_card_in_it(teacher: Browser, house: Services) -> None:
+    teacher.post("/teacher/sample")
+    step = teacher.text("/teacher/sample").split("2. The photo")[1].split("</li>")[0]
+    assert "/teacher/sample/photo.jpg" in step
+    answer = teacher.get("/teacher/sample/photo.jpg")
+    assert answer.mimetype == "image/jpeg"
+    assert 5_000 < len(answer.data) < 120_000
