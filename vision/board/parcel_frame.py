@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
+from dataclasses import replace
 from functools import partial
 
 import cv2
@@ -37,6 +38,12 @@ MOST_FOLLOWED = 4
 FEWEST_SIDES = 3
 MOST_TAPE = 0.3
 """Share of the parcel that one tape may cover."""
+OTHER_LENSES = ((-0.04, 0.0, 0.0, 0.0, 0.0), (0.0, 0.0, 0.0, 0.0, 0.0))
+"""Radial terms (calib.radial_terms) that a board is looked for with where the usual ones show none: those of a lens
+that draws the corners inwards by 4 %, as cheap phones' do, and of one that bends nothing.
+"""
+SURE = 0.002
+"""Standard uncertainty of these terms meanwhile."""
 
 
 def visible_region(plane: Plane, size: tuple[int, int], setup: PhotoSetup) -> tuple[FloatArray, FloatArray]:
@@ -61,6 +68,25 @@ def tie_to_board(
 
     plane is the one that the prints alone tell.
     """
+    return next((tied for tried in _planes(prints, plane) if (tied := _found(prints, tried, colours, swatches))), None)
+
+
+def _planes(prints: SeenPrints, plane: Plane) -> Iterator[Plane]:
+    """The plane as the usual lens shows it, then as other lenses do.
+
+    The card alone hardly tells a lens; by one that bends otherwise a board's sides are no straight lines.
+    """
+    yield plane
+    if prints.lens.radial is None:
+        for terms in OTHER_LENSES:
+            nearly = tuple(tuple(row) for row in SURE**2 * np.eye(len(terms)))
+            yield replace(prints, lens=replace(prints.lens, radial=terms, radial_covariance=nearly)).plane((), plane)
+
+
+def _found(
+    prints: SeenPrints, plane: Plane, colours: TapeColours, swatches: Sequence[int]
+) -> tuple[Plane, list[StraightLine]] | None:
+    """As tie_to_board, where the sides are straight enough in this plane's corrected picture."""
     setup = prints.setup
     low, high = visible_region(plane, prints.size, setup)
     picture = rectify(prints.bgr, plane.camera, low, high, COARSE)
