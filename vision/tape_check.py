@@ -63,7 +63,7 @@ def check_tapes(photo: Photo, setup: PhotoSetup, swatches: Sequence[int]) -> Tap
     check_size(plane)
     check_plane(plane, photo.size, swatches)
     tiles = any(tag.tag in CORNER_TAGS for tag in tags)
-    check_not_ours(plane, parcel=tiles)
+    check_not_ours(plane, photo.camera, parcel=tiles)
     colours = read_colours(photo.bgr, plane, range(1, len(SWATCHES) + 1))
     wanted = colours.only(swatches)
     return TapeCheck(

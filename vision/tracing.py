@@ -162,7 +162,7 @@ def _scene(photo: Photo, setup: PhotoSetup, tapes: Sequence[TapeSpec], lens: Len
         remarks += top_taken(tags, plane) if tied else [remark("no-parcel-edges")]
     else:
         check_challenge(prints, plane, all_colours, tapes, board_found=True)
-    check_not_ours(plane, parcel=frame != "card")
+    check_not_ours(plane, photo.camera, parcel=frame != "card")
     check_not_covered(photo.bgr, plane, parcel=frame != "card")
     if frame != "card":
         check_parcel(plane, photo.size)

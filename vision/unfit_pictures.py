@@ -94,17 +94,20 @@ def check_not_mirrored(grey: NDArray[np.uint8]) -> None:
         raise PhotoRefused("mirrored", advice)
 
 
-def check_not_ours(plane: Plane, *, parcel: bool) -> None:
+def check_not_ours(plane: Plane, camera: str | None, *, parcel: bool) -> None:
     """PhotoRefused for our-own-picture where the plane is seen as only a picture that we corrected shows it.
 
     parcel: whether the plane's frame is the parcel's; then a corrected picture begins RIM outside the frame's origin.
+    A file that names its camera is that camera's: a phone on a stand sees a plane so, too.
     """
-    camera = plane.camera
-    across = camera.project(np.array([[0.0, 0.0], [100.0, 0.0]]))
+    if camera is not None:
+        return
+    shown = plane.camera
+    across = shown.project(np.array([[0.0, 0.0], [100.0, 0.0]]))
     turn = np.arctan2(*(across[1] - across[0])[::-1])
-    corner = camera.locate(np.array([[-0.5, -0.5]]))[0]
+    corner = shown.locate(np.array([[-0.5, -0.5]]))[0]
     begins = not parcel or np.abs(corner + RIM).max() < UPRIGHT_MM
-    if camera.tilt < UPRIGHT_TILT and abs(turn) < UPRIGHT_TURN and begins:
+    if shown.tilt < UPRIGHT_TILT and abs(turn) < UPRIGHT_TURN and begins:
         raise our_own_picture()
 
 

@@ -17,6 +17,8 @@ from tapeplat.lens.selfcheck import OutlineCheck, SelfCheck
 NOMINAL = (100.0, 80.0)
 PLAUSIBLE = 0.1
 """No usable print's lines are off by more than this share."""
+WIDE = 0.01
+"""Expanded uncertainty of an area from which the self-check says what it is."""
 Lines = tuple[float | None, float | None]
 
 
@@ -84,12 +86,22 @@ def selfcheck_in_words(check: SelfCheck, printed_line: Lines) -> str:
             f"{check.beyond} of {check.count} {'is' if check.beyond == 1 else 'are'} more than the program claims, as "
             "one in twenty may be; take a second photo to be sure"
         )
+    good += _wide(check)
     if check.paper is None:
         return (
             f"{agree}: {good}, if the check lines are as long as stated (the paper's edges do not show, so measure "
             "the lines with a ruler)"
         )
     return f"{agree}, the paper's size within {_up(100 * abs(check.paper.scale - 1), 1)} %: {good}"
+
+
+def _wide(check: SelfCheck) -> str:
+    """What is claimed, where that is little."""
+    claimed = max(2 * o.u_area for o in check.outlines)
+    if claimed < WIDE:
+        return ""
+    surer = "" if check.lens_from else "; a lens profile makes it surer (tapeplat lens)"
+    return f", which is no more than {_up(100 * claimed, 1)} % of an area here{surer}"
 
 
 def _print_off(scale: float, printed_line: Lines) -> str:

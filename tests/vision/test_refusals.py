@@ -8,6 +8,8 @@ import zlib
 from dataclasses import replace
 from functools import cache
 from pathlib import Path
+from types import SimpleNamespace
+from typing import cast
 
 import cv2
 import numpy as np
@@ -15,6 +17,8 @@ import pytest
 from numpy.typing import NDArray
 from PIL import Image
 
+from calib.camera import Camera
+from calib.estimate.plane import Plane
 from calib.photo_refused import PhotoRefused
 from calib.photo_setup import Priors
 from tests.helpers.scenes.draw import draw
@@ -26,6 +30,7 @@ from vision.cut_square import shows_cut_square
 from vision.merging import model_from
 from vision.picture.photo import photo_from_bytes, read_photo
 from vision.tracing import trace
+from vision.unfit_pictures import check_not_ours
 
 EXACT = Priors(0, 0, 0, 0, 0)
 
@@ -282,3 +287,14 @@ def test_a_photo_of_another_parcel() -> None:
     """The corner tiles of a parcel that is not the challenge's: no traceback, no measurement."""
     scene = replace(village(), stated_size=(WIDTH * 1.3, DEPTH * 0.8))
     assert refusal(picture(), scene).reason == "other-model"
+
+
+def test_a_camera_on_a_stand_takes_no_picture_of_ours() -> None:
+    """It sees the plane from straight above and in line, as a corrected picture does; but its file names a camera."""
+    size = (4000, 3000)
+    straight = np.array([0, 0, 0, -100, -80, 400, np.log(3000), 1999.5, 1499.5, *np.zeros(5)])
+    plane = cast("Plane", SimpleNamespace(camera=Camera(straight, size)))
+    with pytest.raises(PhotoRefused) as refused:
+        check_not_ours(plane, None, parcel=False)
+    assert refused.value.reason == "our-own-picture"
+    check_not_ours(plane, "Quarry Phone 3", parcel=False)

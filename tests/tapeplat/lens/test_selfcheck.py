@@ -117,6 +117,16 @@ def test_only_what_is_within_the_claim_is_called_as_good_as_claimed(sides, says)
     assert (CLAIM in line) == (says == CLAIM)
 
 
+@pytest.mark.parametrize(("lens_from", "advised"), [("", True), ("the lens profile of Phone", False)])
+def test_a_wide_claim_is_told_as_one(lens_from, advised):
+    """1.5 % of an area is within a claim of 1.6 %, but a teacher should know that it is that wide."""
+    outline = OutlineCheck("A", 0.015, 0.008, np.zeros(4), np.full(4, 0.3))
+    line = said(SelfCheck((outline,), PaperCheck("letter", 1.0, 0.002), lens_from))
+    assert f"{CLAIM}, which is no more than 1.6 % of an area here" in line
+    assert ("lens profile" in line) == advised
+    assert "no more than" not in said(checked(0.0, 0.0, 0.0, 0.0))
+
+
 def test_a_model_s_photo_is_told_what_the_self_check_needs():
     """Nothing of a challenge's parcel, which there is none of."""
     with pytest.raises(PhotoRefused) as refusal:
