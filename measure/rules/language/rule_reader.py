@@ -18,6 +18,7 @@ from measure.rules.formula.judging.formula_kind import FormulaRule
 from measure.rules.language.everyday import ReadRule, read_everyday
 from measure.rules.language.limits_meant import with_limits_as_meant
 from measure.rules.language.permissions import check_permissions
+from measure.rules.language.reading_warnings import told
 from measure.rules.language.rule_tokens import LONGEST_SENTENCE, plain, split
 from measure.rules.language.rule_transformer import RuleTransformer
 from measure.rules.language.suggestions import CONDITION, not_understood
@@ -30,6 +31,7 @@ from measure.rules.sentences.parser_steps import parser_after
 from measure.rules.sentences.rule_mistake import RuleMistake
 from measure.rules.sentences.sentence_parts import Sentence
 from measure.rules.sentences.sentence_words import Word
+from measure.rules.zone_groups import Group
 from measure.units import Unit
 
 LONGEST_FORMULA = 600
@@ -53,7 +55,7 @@ def read_rule(sentence: str, zones: ZoneNames, unit: Unit) -> tuple[Rule, tuple[
 def read_rules(sentence: str, zones: ZoneNames, unit: Unit) -> tuple[ReadRule, ...]:
     """The rule that a sentence states, or the several: each then has a sentence of its own. Raises RuleMistake."""
     try:
-        return _read(sentence, zones, unit)
+        return told(plain(sentence), _read(sentence, zones, unit))
     except RuleMistake as mistake:
         if mistake.offers:
             raise
@@ -238,7 +240,16 @@ def _made(tree: Any, said: Sentence) -> Rule:
         rule: Rule = RuleTransformer(said).transform(tree)
     except VisitError as error:
         raise error.orig_exc from None
-    return rule
+    return _not_with_itself(rule)
+
+
+def _not_with_itself(rule: Rule) -> Rule:
+    """`every zone must be bigger than the lake`: every other one."""
+    named = tuple(name for group in rule.others for name in group.names if group.mode in ("together", "each"))
+    left_out = tuple(dict.fromkeys((*rule.subject.names, *named)))
+    if rule.kind_name != "comparison" or rule.subject.mode != "every" or not named:
+        return rule
+    return replace(rule, subject=Group(left_out, "every"))
 
 
 @cache

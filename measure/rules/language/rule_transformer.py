@@ -114,6 +114,10 @@ class RuleTransformer(Transformer[Token, Any]):
     def within(self, said: SaidAmount) -> SaidAmount:
         return said
 
+    def give_or_take(self, *parts: SaidAmount | Token) -> SaidAmount:
+        said = next(part for part in parts if isinstance(part, SaidAmount))
+        return replace(said, spread=True)
+
     def presence(self, rule: Rule) -> Rule:
         return rule
 

@@ -70,7 +70,7 @@ _TRAPS = (
         "any other zone",
     ),
     _trap(
-        r"^\s*(?P<said>(?:all|every|each(?! of))\s[^:;]*?\b(?:do|does)(?: not|n't))\b",
+        r"^\s*(?P<said>(?:all|every|each(?! of))\s(?!zone except)[^:;]*?\b(?:do|does)(?: not|n't))\b",
         "it can mean none of them, or not all of them; begin with `no` where it is none",
     ),
     _trap(

@@ -23,6 +23,22 @@ _NOT_EVERY = re.compile(
 _MORE = re.compile(r"\b(?:more|less)\s+(?P<mine>\S+(?: \S+)?)\s+than\s+(?P<other>\S+(?: \S+)?)", re.IGNORECASE)
 _PIECES = re.compile(r"\b(?:pieces?|number|many|fewer|separate)\b", re.IGNORECASE)
 _POINTS = re.compile(r"(?:%|per\s?cent)\s+more\s+of\s+(?:the\s+)?(?:board|parcel|land)\b.*\bthan\b", re.IGNORECASE)
+_DENIED_AND = re.compile(
+    r"(?P<not>\bnot\b|n't\b|\bnever\b|\bcannot\b|^\W*(?:no|none|nothing)\b)(?! (?:more|less|fewer|only)\b)"
+    r"(?:(?!\b(?:but|must|should|has to|have to|needs? to)\b)[^.;:])*?\band\s+",
+    re.IGNORECASE,
+)
+_FRESH = re.compile(
+    r"(?:must|has|have|should|shall|needs?|is|are|can|cannot|may|will|it|they|its|their|the|an?|each|every|no|not|does|do|"
+    r"at|exactly|all|also|then|both|neither|nothing|any|another|keep|put|leave|make|build|touches|covers|overlaps|takes|"
+    r"other|others|your|our|between|up to|to|on|in|from|one|two|three|four|five|six|seven|eight|nine|ten|half)\b|\d",
+    re.IGNORECASE,
+)
+"""What begins a clause of its own, or goes on with a list."""
+_NUMBERS = re.compile(r"\b(?:be|is|are)\s+(?P<word>fewer|more|less)\s+than\s+(?:the\s+)?", re.IGNORECASE)
+_NO_ZONE_AND = re.compile(
+    r"^\W*(?:no|none|nothing)\b(?!.*\beach of\b).*\b(?:touch|overlap|border)\w*\b.*\band\b", re.IGNORECASE
+)
 _MEASURES = {
     "width": re.compile(r"\b(?:wide|wider|width|narrow\w*)\b", re.IGNORECASE),
     "length": re.compile(r"\b(?:long|longer|length)\b", re.IGNORECASE),
@@ -40,6 +56,12 @@ def check_reach(text: str, rules: Sequence[Rule], zones: ZoneNames) -> None:
     if len(rules) > 1:
         _check_counts(text, rules, readings, zones)
         _check_measures(text, readings)
+    if not any(rule.kind.by_eye for rule in rules) and text.strip(" .!") not in readings:
+        _check_denied(text, zones)
+        _check_one_for_all(text, rules)
+        _check_none_of_list(text, rules)
+        _check_numbers(text, rules, zones)
+        _check_in_turn(text, rules)
     _check_sides(text, readings)
     _check_land(text, rules)
     _check_every(text, rules)
@@ -61,6 +83,49 @@ def _check_counts(text: str, rules: Sequence[Rule], readings: Sequence[str], zon
     alone = [r for r, count in zip(readings, counts, strict=True) if count and _first_zone(r, zones) not in about]
     if alone:
         raise _refused(text, f"a part of it would only say `{alone[0]}`")
+
+
+def _check_denied(text: str, zones: ZoneNames) -> None:
+    """`must not touch the lake and overlap the park`: what stands after `and` is denied as well, or both at once."""
+    for found in _DENIED_AND.finditer(text):
+        if _FRESH.match(text, found.end()) or zones.match(text, found.end()):
+            continue
+        raise _refused(text, f"`{found['not']}` can reach what follows `and`", found.span("not"))
+
+
+def _check_one_for_all(text: str, rules: Sequence[Rule]) -> None:
+    """`at least one home must touch every shop`: one and the same, or one for each."""
+    for rule in rules:
+        each = any(group.mode == "pieces" for group in rule.others)
+        if each and rule.subject.mode == "some" and not re.search(r"\bpieces?\b", text):
+            why = f"it can mean one and the same for all, or for each its own; `{rule.reads_as()}` is the same for all"
+            raise _refused(text, why, split=False)
+
+
+def _check_none_of_list(text: str, rules: Sequence[Rule]) -> None:
+    """`no zone may touch the lake and the factory`: neither, or not both."""
+    lists = any(rule.negated and any(g.mode == "each" and len(g.names) > 1 for g in rule.others) for rule in rules)
+    if lists and _NO_ZONE_AND.match(text):
+        raise _refused(text, "it can mean neither of them, or not both at once")
+
+
+def _check_numbers(text: str, rules: Sequence[Rule], zones: ZoneNames) -> None:
+    """`the homes should be fewer than the shops`: so many of them, never land."""
+    found = _NUMBERS.search(text)
+    if found is None or not any(rule.kind_name == "comparison" for rule in rules):
+        return
+    other = zones.match(text, found.end())
+    if other and (found["word"].lower() == "fewer" or _is_plural(other[0])):
+        raise _refused(text, "it can mean how many they are, or how much land", found.span("word"), split=False)
+
+
+def _check_in_turn(text: str, rules: Sequence[Rule]) -> None:
+    """`homes and shops must be at least 15% and 10%`: the one and the other."""
+    first, *further = rules
+    same = [rule for rule in further if rule.subject == first.subject and rule.kind_name == first.kind_name]
+    listed = first.subject.mode == "together" and len(first.subject.names) > 1
+    if same and listed and not re.search(r"\b(?:together|combined|plus|total|sum)\b", text):
+        raise _refused(text, "each can have its own number, or both numbers are of all together")
 
 
 def _first_zone(reading: str, zones: ZoneNames) -> str:

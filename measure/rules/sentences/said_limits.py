@@ -89,6 +89,8 @@ def tolerated(sentence: Sentence, limit: Limit, said: SaidAmount) -> Limit:
     if limit.relation != "exactly":
         sentence.refuse(f"`within` belongs to `exactly`; leave it out after `{limit.relation}`", said.span)
     tolerance, amount = said.amount, limit.amount
+    if said.spread and tolerance.measure == amount.measure == "percent":
+        tolerance = replace(tolerance, measure="points")  # `25% plus or minus 5%` is 20% to 30%
     if said.times or (tolerance.measure in ("area", "volume", "length") and tolerance.measure != amount.measure):
         choice = "`within 2 points`" if amount.unit is None else _NOUN[amount.measure]
         sentence.refuse(f"`within` needs a per cent here, such as `within 2%`, or {choice}", said.span)
@@ -121,7 +123,9 @@ def _with_one_unit(said: SaidLimit) -> list[SaidAmount]:
         return [said.amount]
     first, second = said.amount, said.upper
     if first.amount.measure == "number" and not first.times and second.amount.measure != "number":
-        first = replace(first, amount=replace(second.amount, number=first.amount.number))
+        part = second.amount.measure == "percent" and first.amount.number < 1  # `between 1/4 and 30%`
+        number = 100 * first.amount.number if part else first.amount.number
+        first = replace(first, amount=replace(second.amount, number=number))
     if first.amount.measure == "number" and second.times:
         first = replace(first, times=True)
     if first.amount.measure == second.amount.measure:

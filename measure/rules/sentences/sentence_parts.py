@@ -37,11 +37,12 @@ class Span:
 
 @dataclass(frozen=True)
 class SaidAmount:
-    """An amount as said; times: `1.4 times`, `twice`."""
+    """An amount as said; times: `1.4 times`, `twice`; spread: `plus or minus 5%`."""
 
     amount: Amount
     span: Span
     times: bool = False
+    spread: bool = False
 
 
 @dataclass(frozen=True)

@@ -56,6 +56,15 @@ Sum of the areas of all zones but park: 50 sq in max | the area of all zones exc
 Only the park may touch the lake | every zone except park does not touch lake
 The park touches the lake and the school does not | park touches lake
 No zone touches the lake | nothing touches lake
+The park must be between 1/4 and 30% of the board | the area of park is between 25% and 30% of the parcel
+The park must be at least 1/10 and at most 15% of the board | the area of park is between 10% and 15% of the parcel
+The park is 25% plus or minus 5% of the parcel | the area of park is exactly 25% of the parcel, within 5 points
+The park is 25% of the parcel, give or take 5% | the area of park is exactly 25% of the parcel, within 5 points
+The park must be the same size as the lake, give or take 5% | the area of park is exactly the area of lake, within 5%
+Every zone must be bigger than the lake | the area of every zone except lake is more than the area of lake
+No zone may be more than half as big as the park | the area of every zone except park is at most 0.5 x the area of park
+There can be only one lake | there is at most 1 piece of lake
+Nothing may go over the lake | nothing overlaps lake
 """
 
 
@@ -81,3 +90,21 @@ def test_the_town_is_the_whole_parcel_and_the_teacher_is_told_so() -> None:
     assert town.rule == parcel.rule
     assert ["taken as the whole parcel" in warning for warning in town.warnings] == [True]
     assert parcel.warnings == ()
+
+
+@pytest.mark.parametrize(
+    ("sentence", "why"),
+    [
+        ("Homes must touch the park.", "nearest piece of homes"),
+        ("The school must be at most 6 inches from the homes.", "nearest piece of homes"),
+        ("The lake must not be smaller than the park and the school.", "together"),
+        ("There must be twice as many homes as shops.", "exactly 2 times"),
+        ("The park must be in the middle of the board.", "covering the centre"),
+        ("The school must share a side with the park.", "common border"),
+        ("Keep the park 6 in away from the lake.", "at least 6 in"),
+        ("Two of the homes must touch the lake.", "at least 2"),
+    ],
+)
+def test_what_was_taken_for_one_of_two_things_is_told(sentence: str, why: str) -> None:
+    (found,) = read_rules(sentence, ZONES, "in")
+    assert any(why in warning for warning in found.warnings)

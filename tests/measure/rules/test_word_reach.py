@@ -59,6 +59,26 @@ There must be more shops than park.
 There should be at least 2 shops and a school in the north half.
 There must be two shops and a library in the north half.
 You must have a school, a lake and at least 4 homes in the west half.
+The school must not touch the lake and overlap the park.
+The school must not be inside the park and touch the lake.
+The park must not be under 10% and over 30%.
+The park may not be smaller than 10 sq in and bigger than 20 sq in.
+The park may not be smaller than the lake and bigger than the school.
+The school can't be closer than 3 inches to the lake and farther than 6 inches from the park.
+The school is not to be less than 3 in from the lake and more than 5 in from the park.
+The lake can't be wider than 4 in and longer than 9 in.
+At least one shop must be within 5 inches of every home.
+There must be at least two shops within 5 inches of every home.
+At least one home must touch every shop.
+The homes should be fewer than the shops.
+The homes should be more than the shops.
+Every zone must be within 4 inches of every other zone except the factory.
+The homes and shops must be at least 15% and 10% of the parcel.
+The park and the lake must be at least 20% and at most 10% of the parcel.
+No zone may touch the lake and the factory.
+No home may touch the lake and be under 4 sq in.
+The lake must not touch the park and be larger than it.
+At most 2 zones may not touch the lake.
 """
 READ = """
 There are exactly 5 homes, and each is at least 2 sq in.
@@ -66,6 +86,8 @@ No home may touch the factory.
 The park may not touch the lake and it must touch the school.
 There are more homes than shops.
 The school must be at least 6 inches long and 4 inches wide.
+The school must not touch the lake and must be within 3 inches of the park.
+The school must not touch the lake and has to cover at least 12 sq in.
 """
 
 

@@ -33,6 +33,13 @@ def stated(who: Whom | Or, predicate: Predicate) -> Found:
         return _of_one_or_other(who, predicate)
     if who.count is not None and who.count.assumed and not isinstance(predicate, _OF_SOME):
         return None  # `four homes must cover 20 sq in` can be of each, or of all four
+    if not who.names and who.quantifier in ("every", "no", "all") and isinstance(predicate, Ratio):
+        who = replace(who, but=tuple(dict.fromkeys((*who.but, *named_in(predicate)))))
+    few = who.count is not None and who.count.relation in ("at most", "less than", "exactly")
+    if few and getattr(predicate, "negated", False):
+        return None  # `at most 2 zones may not touch the lake`
+    if who.quantifier == "some" and _of_each_of(predicate):
+        return None  # `at least one shop within 5 in of each home`: one for all, or one for each
     if who.which == "other":
         if not named_in(predicate):
             return None
@@ -56,6 +63,11 @@ def stated(who: Whom | Or, predicate: Predicate) -> Found:
             return _either(predicate.of(every), predicate.of(replace(who, quantifier="together")))
         return predicate.of(every)
     return predicate.of(who)
+
+
+def _of_each_of(predicate: Predicate) -> bool:
+    target = getattr(predicate, "target", None)
+    return isinstance(target, Whom) and target.quantifier in ("every", "all") and bool(target.names)
 
 
 def named_in(predicate: Predicate) -> tuple[str, ...]:
@@ -199,6 +211,9 @@ def nothing_but(predicate: Predicate, but: Named | tuple[Named, ...]) -> Found:
 
 
 def everything_but(predicate: Predicate, but: Named | tuple[Named, ...]) -> Found:
+    target = getattr(predicate, "target", None)
+    if isinstance(target, Whom) and not target.names:
+        return None  # `every zone ... every other zone except the factory` may leave it out on the other side
     return stated(every_zone_but(but), predicate)
 
 
@@ -212,6 +227,8 @@ def no_zone_of(who: Whom | Or, predicate: Predicate) -> Found:
 def stated_twice(who: Whom | Or, first: Predicate, second: Predicate) -> Found:
     if isinstance(who, Or) or not (who.one_by_one or who.quantifier == "no"):
         return None
+    if len(who.names) > 1 and isinstance(first, Bounded) and type(first) is type(second):
+        return None  # `homes and shops must be at least 15% and 10%`: the one and the other
     one, other = stated(who, first), stated(who, _like(first, second))
     if isinstance(first, Bounded) and isinstance(second, Bounded) and _between(first, second):
         return stated(who, replace(first, bounds=_between(first, second)))

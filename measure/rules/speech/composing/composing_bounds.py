@@ -38,11 +38,19 @@ def limit_after(amount: Amount, said: str) -> Bounds:
 
 
 def between(low: Amount, high: Amount) -> Bounds | None:
-    if low.measure == "number" and high.measure != "number":
-        low = replace(high, number=low.number)
+    low = _of_one_unit(low, high)
+    high = _of_one_unit(high, low) if high.number < 1 else high
     if low.measure != high.measure or low.in_unit_of(high).number >= high.number:
         return None
     return (Bound("between", low, high),)
+
+
+def _of_one_unit(amount: Amount, other: Amount) -> Amount:
+    """A number beside an amount is of its unit; a part beside a per cent is a part: `between 1/4 and 30%`."""
+    if amount.measure != "number" or other.measure == "number":
+        return amount
+    part = other.measure == "percent" and amount.number < 1
+    return replace(other, number=100 * amount.number if part else amount.number)
 
 
 def two_limits(first: str, low: Amount, second: str, high: Amount) -> Bounds | None:
@@ -52,10 +60,8 @@ def two_limits(first: str, low: Amount, second: str, high: Amount) -> Bounds | N
         one, two, low, high = two, one, high, low
     if one not in _LOWER or two not in _UPPER:
         return None
-    if low.measure == "number" and high.measure != "number":
-        low = replace(high, number=low.number)
-    if high.measure == "number" and low.measure != "number":
-        high = replace(low, number=high.number)
+    low = _of_one_unit(low, high)
+    high = _of_one_unit(high, low)
     if low.measure != high.measure or low.in_unit_of(high).number >= high.number:
         return None
     if (one, two) == ("at least", "at most"):
@@ -79,11 +85,18 @@ def one_of_three(first: Amount, second: Amount, third: Amount) -> Bounds | None:
     return (Bound("between", first, third),) if follows else None
 
 
+def give_or_take(amount: Amount) -> Amount:
+    """`25% plus or minus 5%` is 20% to 30%."""
+    return replace(amount, measure="points") if amount.measure == "percent" else amount
+
+
 def tolerated(bounds: Bounds, within: Amount) -> Bounds | None:
     """`exactly 20%, give or take 2 points`."""
     bound = bounds[0]
     if len(bounds) > 1 or bound.relation not in ("bare", "exactly") or bound.tolerance:
         return None
+    if within.measure == "points" and bound.measure not in ("percent", "number"):
+        within = replace(within, measure="percent")
     if bound.measure == "number" and within.measure in ("length", "area", "volume"):
         bound = replace(bound, amount=replace(within, number=bound.amount.number))
     if within.measure == "number" and bound.measure in ("length", "area", "volume"):

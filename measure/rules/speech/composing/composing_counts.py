@@ -107,11 +107,14 @@ def as_many(bounds: Bounds, first: Named, second: Named) -> Sentences | None:
         return None
     bound = as_times(bound)
     said = replace(bound, relation="exactly" if bound.relation == "bare" else bound.relation)
+    times = f"{said.amount} times" if said.amount.number != 1 else "just"
+    warning = f"read as exactly {times} as many; write `at least` where more are welcome"
     number = f"the number of pieces of {second.name}"
     return (
         Said(
             f"there are {said.plain.text()} times as many pieces of {first.name} as of {second.name}",
             f"the number of pieces of {first.name} is {said.times_text(number)}",
+            warning=warning if bound.relation == "bare" else "",
         ),
     )
 

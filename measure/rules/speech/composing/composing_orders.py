@@ -17,6 +17,7 @@ from measure.rules.speech.composing.composing_said import (
     shaped,
 )
 from measure.rules.speech.composing.composing_sizes import as_times, covers, differs, is_compared_by, is_share, sized
+from measure.rules.speech.predicates.gaps_said import Apart
 from measure.rules.speech.predicates.places_said import Meets, Predicate
 from measure.rules.speech.predicates.sizes_said import Extreme, Ratio, Sized
 from measure.rules.speech.words.lexicon import Named
@@ -133,6 +134,10 @@ def gap_by_so_much(first: str, bounds: Bounds, second: str) -> Sentences | None:
 def some_are(bounds: Bounds, zone: Named, predicate: Predicate) -> Found:
     """`there must be at least 2 homes in the north half`."""
     who = so_many(bounds, zone)
+    target = getattr(predicate, "target", None)
+    if isinstance(predicate, Apart) and predicate.near and isinstance(target, Whom) and target.quantifier == "every":
+        one = bounds[0].relation == "at least" and bounds[0].amount.number == 1
+        return has_within(target, zone, predicate.bounds[0].amount) if one else None
     return stated(who, predicate) if who else None
 
 

@@ -103,6 +103,8 @@ def range_is(first: str, *rest: Named | str | Bounds) -> Sentences | None:
 
 
 def _alike(tolerance: Amount | None) -> Bound:
+    if tolerance and tolerance.measure == "points":
+        tolerance = replace(tolerance, measure="percent")
     return Bound("exactly", ONE, tolerance=tolerance) if tolerance else Bound("bare", ONE)
 
 
@@ -117,12 +119,8 @@ def same_pieces(zone: Named, tolerance: Amount | None = None) -> Sentences | Non
     """`all homes must be the same size, within 10%`."""
     if not zone.several:
         return None
-    within = f", within {tolerance}" if tolerance else ""
-    return (
-        Said(
-            "", f"for every two pieces of {zone.name}: the area of the first is exactly the area of the second{within}"
-        ),
-    )
+    alike = f"the area of the first is exactly the area of the second{_alike(tolerance).within}"
+    return (Said("", f"for every two pieces of {zone.name}: {alike}"),)
 
 
 # ---- said once more

@@ -102,7 +102,12 @@ def as_times(bound: Bound) -> Bound:
         return Amount(amount.number / 100) if amount.measure == "percent" else amount
 
     upper = made(bound.upper) if bound.upper else None
-    return replace(bound, amount=made(bound.amount), upper=upper, times=False, flavour="")
+    near = replace(bound.tolerance, measure="percent") if bound.tolerance and _points(bound) else bound.tolerance
+    return replace(bound, amount=made(bound.amount), upper=upper, tolerance=near, times=False, flavour="")
+
+
+def _points(bound: Bound) -> bool:
+    return bound.tolerance is not None and bound.tolerance.measure == "points"
 
 
 def is_compared(said: str, thing: Whom) -> Predicate | None:
@@ -147,6 +152,8 @@ def is_as_within(adjective: str, thing: Whom, tolerance: Amount) -> Predicate | 
     found = is_as(adjective, thing)
     if not isinstance(found, Ratio):
         return None
+    if tolerance.measure == "points":
+        tolerance = replace(tolerance, measure="percent")
     return replace(found, bounds=(Bound("exactly", ONE, tolerance=tolerance),))
 
 

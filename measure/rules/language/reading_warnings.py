@@ -1,0 +1,56 @@
+"""What is told of a sentence that is read: what was taken for what, where it could have been meant otherwise."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterator
+from dataclasses import replace
+
+from measure.rules.language.everyday import ReadRule
+from measure.rules.rule import Rule
+from measure.rules.zone_groups import Group
+
+_TOGETHER = re.compile(
+    r"\b(?:together|combined|plus|sum|total|altogether|added|jointly|between them|all told|or)\b|\+", re.IGNORECASE
+)
+_COVERING = re.compile(r"\b(?:cover|over|on top|include|contain)", re.IGNORECASE)
+_SIDE = re.compile(r"\b(?:shar|common|in common)\w*\b.*\b(?:side|edge|border|boundary|wall)\b", re.IGNORECASE)
+_ONE = re.compile(r"\b(?:pieces?|nearest|closest|any|one|some)\b", re.IGNORECASE)
+
+
+def told(text: str, parts: tuple[ReadRule, ...]) -> tuple[ReadRule, ...]:
+    """The rules, with warnings of what the sentence left open."""
+    return tuple(replace(part, warnings=(*part.warnings, *_of(text, part))) for part in parts)
+
+
+def _of(text: str, part: ReadRule) -> Iterator[str]:
+    rule, reading, said = part.rule, part.rule.reads_as(), " ".join(part.warnings)
+    if text.strip(" .!") == reading:
+        return  # it could not be said more plainly
+    groups = (rule.subject, *rule.others)
+    lists = [group for group in groups if group.mode == "together" and len(group.names) > 1]
+    if lists and not _TOGETHER.search(text) and "together" not in said:
+        yield f"read as {lists[0]}; write a rule for each where each is meant"
+    if "nearest piece" not in said and not _ONE.search(text) and _by_the_nearest(rule):
+        name = next(group for group in groups if _in_pieces(group))
+        yield f"the nearest piece of {name} decides; write `every piece of {name}` where each is meant"
+    if reading.endswith("covers the centre point") and not _COVERING.search(text):
+        yield "read as covering the centre point; write `is within 2 in of the centre` where that is meant"
+    if rule.kind_name == "touching" and not rule.negated and _SIDE.search(text):
+        first, second = rule.subject, rule.others[0] if rule.others else "..."
+        yield (
+            f"corners that meet touch as well; write `the common border of {first} and {second} is at least 1 in` "
+            "where a side is meant"
+        )
+
+
+def _by_the_nearest(rule: Rule) -> bool:
+    """Whether one piece that is near is enough."""
+    near = rule.kind_name in ("touching", "distance", "nearer") and not rule.negated
+    if not near or (rule.limit is not None and rule.limit.relation not in ("at most", "less than")):
+        return False
+    return any(_in_pieces(group) for group in (rule.subject, *rule.others))
+
+
+def _in_pieces(group: Group) -> bool:
+    return group.mode == "together" and len(group.names) == 1 and group.names[0].endswith("s") and group.plural
