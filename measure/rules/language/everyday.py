@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Callable
+from collections.abc import Callable, Iterable
 from dataclasses import dataclass, replace
 from difflib import SequenceMatcher
 
@@ -75,24 +75,53 @@ def _one_meaning(
 ) -> tuple[ReadRule, ...] | None:
     read: dict[tuple[Rule, ...], tuple[ReadRule, ...]] = {}
     refused: list[RuleMistake] = []
+    repaired: list[str] = []
     for meaning in found:
         check_limits_of_list(text, [said.text for said in meaning])
         try:
             made = _each_read(sentence, meaning, literally)
         except RuleMistake as mistake:
             refused.append(mistake)
+            repaired += _repaired(meaning, mistake, literally)
         else:
             read.setdefault(tuple(part.rule for part in made), made)
     if len(read) == 1 and not refused:
         return next(iter(read.values()))
-    offers = tuple(part[0].rule.reads_as() for part in read.values() if len(part) == 1)
-    offers = (*offers, *(offer.text for mistake in refused for offer in mistake.offers))
+    offers = (*(_all_of(part.rule.reads_as() for part in parts) for parts in read.values()), *repaired)
+    offers = tuple(offer for offer in offers if _is_read(offer, literally))
     if not offers:
         return None
     shown = " or ".join(f"`{offer}`" for offer in offers)
     two = "this can be meant in more than one way"
     said, why = (refused[0].message, refused[0].why) if len(found) == 1 else (f"{two}; write {shown}", two)
     raise RuleMistake(text.rstrip(), 0, len(text.rstrip()), said, dict.fromkeys(offers), why)
+
+
+def _repaired(meaning: Sentences, mistake: RuleMistake, literally: Literally) -> list[str]:
+    """What is offered in the place of one of its rules, with the others beside it."""
+    if len(meaning) == 1:
+        return [offer.text for offer in mistake.offers]
+    ways: list[list[str]] = []
+    for said in meaning:
+        try:
+            ways.append([_either_grammar(said, literally)[0].reads_as()])
+        except RuleMistake as wrong:
+            ways.append([offer.text for offer in wrong.offers])
+    if not all(ways):
+        return []
+    return [_all_of(way[min(at, len(way) - 1)] for way in ways) for at in range(max(map(len, ways)))]
+
+
+def _all_of(rules: Iterable[str]) -> str:
+    return ", and ".join(rules)
+
+
+def _is_read(offer: str, literally: Literally) -> bool:
+    try:
+        literally(offer)
+    except RuleMistake:
+        return False
+    return True
 
 
 def _each_read(sentence: str, meaning: Sentences, literally: Literally) -> tuple[ReadRule, ...]:

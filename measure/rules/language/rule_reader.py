@@ -28,7 +28,7 @@ from measure.rules.language.zone_names import ZoneNames
 from measure.rules.offers.offering import offers
 from measure.rules.rule import Rule
 from measure.rules.sentences.parser_steps import parser_after
-from measure.rules.sentences.rule_mistake import RuleMistake
+from measure.rules.sentences.rule_mistake import Offer, RuleMistake
 from measure.rules.sentences.sentence_parts import Sentence
 from measure.rules.sentences.sentence_words import Word
 from measure.rules.zone_groups import Group
@@ -57,11 +57,39 @@ def read_rules(sentence: str, zones: ZoneNames, unit: Unit) -> tuple[ReadRule, .
     try:
         return told(plain(sentence), _read(sentence, zones, unit))
     except RuleMistake as mistake:
-        if mistake.offers:
-            raise
+        legal = _legal(mistake, plain(sentence), zones, unit)
+        if legal:
+            raise RuleMistake(*_place(mistake), _with_offers_said(mistake, legal), legal, mistake.why) from None
         whole = with_offers(mistake, plain(sentence), zones, unit)
         said = whole.message if len(whole.offers) > 1 else mistake.message
-        raise RuleMistake(mistake.sentence, mistake.start, mistake.end, said, whole.offers, mistake.message) from None
+        raise RuleMistake(*_place(mistake), said, whole.offers, mistake.message) from None
+
+
+def _place(mistake: RuleMistake) -> tuple[str, int, int]:
+    return mistake.sentence, mistake.start, mistake.end
+
+
+def _legal(mistake: RuleMistake, text: str, zones: ZoneNames, unit: Unit) -> tuple[Offer, ...]:
+    """The offers that can be read, `exactly` with a tolerance; `20 feet tall or taller` is a lower limit."""
+    made: list[Offer] = []
+    for offer in mistake.offers:
+        least = offer.text.replace("exactly", "at least") if _OR_MORE.search(text) else offer.text
+        for said in (least, f"{least}, within 5%"):
+            if _reads_as(said, zones, unit) or _is_read(said, zones, unit, _read):
+                made.append(replace(offer, text=said))
+                break
+    return tuple(dict.fromkeys(made))
+
+
+_OR_MORE = re.compile(r"\bor (?:more|taller|higher|longer|wider|larger|bigger|farther|further)\b", re.IGNORECASE)
+
+
+def _with_offers_said(mistake: RuleMistake, offers: tuple[Offer, ...]) -> str:
+    """The message with the offers, where it does not say them itself."""
+    said = [f"`{offer}`" for offer in offers if not offer.text.startswith("by eye")]
+    if not said or "did you mean" in mistake.message or any(offer in mistake.message for offer in said):
+        return mistake.message
+    return f"{mistake.why}: {' or '.join(said)}"
 
 
 def _read(sentence: str, zones: ZoneNames, unit: Unit) -> tuple[ReadRule, ...]:
@@ -189,9 +217,16 @@ def with_offers(mistake: RuleMistake, text: str, zones: ZoneNames, unit: Unit) -
     if len(text) > LONGEST_SENTENCE or not text.strip(" .!"):
         return mistake
     found = offers(text, zones, zones.names, unit, lambda offer: _reads_as(offer, zones, unit))
+    meant = _DID_YOU_MEAN.search(mistake.message)
+    spelled = f"{text[: mistake.start]}{meant[1]}{text[mistake.end :]}".rstrip() if meant else ""
+    if spelled and _is_read(spelled, zones, unit, _read):
+        found = (Offer(spelled), *found)
     shown = " or ".join(f"`{offer}`{f' ({offer.note})' if offer.note else ''}" for offer in found[:-1] or found)
     said = mistake.message if "did you mean" in mistake.message else f"{mistake.message}; write {shown}"
     return RuleMistake(mistake.sentence, mistake.start, mistake.end, said, found, mistake.message)
+
+
+_DID_YOU_MEAN = re.compile(r"did you mean `([^`]+)`")
 
 
 def _reads_as(offer: str, zones: ZoneNames, unit: Unit) -> str | None:

@@ -198,7 +198,7 @@ def _word(text: str, at: int, vocabulary: Mapping[str, str]) -> Word:
             word = found[0]
         keyword = vocabulary.get(word.lower())
         return Word(word, at, at + len(word), (Reading(keyword, word),) if keyword else ())
-    if re.compile(r"-\s?[\d.]").match(text, at):
+    if re.compile(r"-\s?[\d.]").match(text, at) and not re.search(r"[\d%½¼¾⅓⅔⅛]\s?$", text[:at]):
         raise RuleMistake(text, at, at + 1, "a number in a rule is never below zero; leave the `-` out")
     sign = re.compile(r"\+/-|\+-|.", re.DOTALL).match(text, at)
     symbol = sign[0] if sign else text[at]

@@ -52,7 +52,6 @@ _TRAPS = (
     _trap(
         r"\b(?P<said>(?:do|does|did|is|are|am)(?: not|n't) (?:have|need|required|obliged) to|need(?:s)?(?: not|n't))\b",
         "`{said}` asks for nothing; leave the rule out, or write `must not` where it is forbidden",
-        "must not",
     ),
     _trap(
         r"^\s*(?:no|none|nothing)\b(?!.*\btogether\b)[^:;]*\b"

@@ -7,6 +7,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass, replace
 
 from measure.numbers import written
+from measure.rules.amounts import Amount
 from measure.rules.speech.speech import amounts_said
 from measure.rules.speech.words.lexicon import Zones, spelled_out, zone_at, zone_of
 from measure.rules.speech.words.meanings import Bound
@@ -120,6 +121,17 @@ class Much:
         return written((self.bound.upper or self.bound.amount).number)
 
     @property
+    def part(self) -> str:
+        """A half or a quarter of the parcel."""
+        return "quarter" if self.bound.amount.number * 4 == 1 else "half"
+
+    @property
+    def share(self) -> str:
+        """A fraction in per cent, a lower limit where no relation was said."""
+        amount = Amount(self.bound.amount.number * 100, "percent")
+        return replace(self.bound, amount=amount).plain.text(bare="at least")
+
+    @property
     def inverse(self) -> str:
         """One divided by it: x/2."""
         return written(1 / self.bound.amount.number) if self.bound.amount.number else self.number
@@ -151,6 +163,10 @@ class Gist:
     def words(self, text: str) -> str:
         """A part of the text in the words that were typed."""
         return re.sub(r"[A-Z](\d+)", lambda found: self.said[int(found[1])], text).strip(" ,;:.")
+
+    def holds(self, text: str) -> bool:
+        """Whether a part of the text names a zone, an amount or a place; `one` of `a tricky one` is none."""
+        return any(self.said[int(at)] not in ("one", "One") for at in re.findall(r"[A-Z](\d+)", text))
 
     def of(self, sign: str) -> object:
         """What a sign stands for, with the quantifier before it."""

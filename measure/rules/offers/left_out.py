@@ -9,13 +9,18 @@ _TURNING = re.compile(
     r"half of|most of|instead|rather|otherwise|else|wrong|false|broken|turned down|rejected|refused|forbidden|banned|"
     r"prohibited|avoid\w*|illegal|fails?|penal\w*|disqualif\w*|optional\w*|ideally|prefer\w*|nice|wish|maybe|perhaps|"
     r"sometimes|usually|almost|nearly|about|around|approximately|roughly|compulsory|each|every|any|all|both|either|"
-    r"than|or|more|less|fewer|larger|smaller|bigger|taller|longer|nearer|closer|same|equal|average|mean|median|sum|difference|largest|smallest|tallest|biggest|shortest|longest)\b|n't\b|[|≈~]"
+    r"than|or|more|less|fewer|larger|smaller|bigger|taller|longer|nearer|closer|same|equal|average|mean|median|sum|difference|largest|smallest|tallest|biggest|shortest|longest|"
+    r"least|most|besides|apart|other|others|again|respectively|halfway|opposite|everywhere|may|can|could|allowed)\b|"
+    r"n't\b|[|≈~]",
+    re.IGNORECASE,
 )
 _REASON = re.compile(
-    r"^\W*(?:so|because|since|as|we|you|i|kids|children|people|nobody|everybody|everyone|that way|or else|to)\b"
+    r"^\W*(?:so|because|since|as|we|you|i|kids|children|people|nobody|everybody|everyone|that way|or else|to)\b",
+    re.IGNORECASE,
 )
 _LEAD = re.compile(
-    r"\b(?:so|because|hence|therefore|thus|remember|listen|note|please|let us|says?|asks?|that|rule|limit|target)\W*$"
+    r"\b(?:so|because|hence|therefore|thus|remember|listen|note|please|let us|says?|asks?|that|rule|limit|target)\W*$",
+    re.IGNORECASE,
 )
 _LIGHT = frozenset(
     re.findall(
@@ -27,8 +32,8 @@ _LIGHT = frozenset(
     )
 )
 """Words that nobody misses."""
-_DENYING = re.compile(r"\b(?:not|no|none|never|neither|nor|cannot|without|unless|except|only)\b")
-_OF_THE_RULE = re.compile(r"^\W*(?:that|which|who|whose|where|with|of|for)\b")
+_DENYING = re.compile(r"\b(?:not|no|none|never|neither|nor|cannot|without|unless|except|only|halfway)\b", re.IGNORECASE)
+_OF_THE_RULE = re.compile(r"^\W*(?:that|which|who|whose|where|with|of|for)\b", re.IGNORECASE)
 
 
 def denies(text: str) -> bool:

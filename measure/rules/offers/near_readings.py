@@ -6,6 +6,7 @@ import re
 from collections.abc import Iterator
 from dataclasses import dataclass
 
+from measure.rules.sentences.amount_words import number_at, unit_at
 from measure.rules.speech.speech import meanings_of_all, spoken
 from measure.rules.speech.words.lexicon import Zones, phrases, words_of, zone_at
 
@@ -38,9 +39,27 @@ def near_readings(sentence: str, zones: Zones) -> Iterator[NearReading]:
     for before, kept, after in _clauses(text):
         if not any(zone_at(kept, word.start, zones) for word in words_of(kept)):
             continue
-        known, unknown = _known(kept, zones)
-        for found in meanings_of_all(known, zones):
-            yield NearReading(found, before, unknown, after)
+        known = _known(kept, zones)
+        if known is not None:
+            for found in meanings_of_all(known[0], zones):
+                yield NearReading(found, before, known[1], after)
+
+
+_PART_OF = re.compile(
+    r"(?:%|\bper\s?cent|\bpercent|\bhalf|\bthirds?|\bquarters?|\bfifths?|\beighths?|\btenths?|\d/\d+)\s+of\s+"
+    r"(?:the|your|our)\s+(?P<land>[a-z]+)\b",
+    re.IGNORECASE,
+)
+
+
+def with_the_parcel(sentence: str, zones: Zones) -> tuple[str, str] | None:
+    """The sentence with `parcel` for a word of which there are parts and that nobody knows, and that word: the zoo."""
+    text = spoken(sentence)
+    for found in _PART_OF.finditer(text):
+        word = found["land"]
+        if word.lower() not in _words_known() and not zone_at(text, found.start("land"), zones):
+            return text.replace(word, "parcel"), word
+    return None
 
 
 def _clauses(text: str) -> list[tuple[str, str, str]]:
@@ -52,20 +71,37 @@ def _clauses(text: str) -> list[tuple[str, str, str]]:
     return [(text[:a], text[a:b].rstrip(" ,;:.–—-"), text[b:]) for a, b in spans][:_MOST_TRIES]
 
 
-def _known(text: str, zones: Zones) -> tuple[str, tuple[str, ...]]:
-    """The text without words that neither the lexicon nor the zones know, and those."""
-    kept, unknown, at = text, list[str](), 0
+def _known(text: str, zones: Zones) -> tuple[str, tuple[str, ...]] | None:
+    """The text without unknown words before a zone or a part of the parcel, and those; None where others are unknown.
+
+    `sunny` in `the sunny south side` tells how it is; a word elsewhere may turn what is said.
+    """
+    kept, unknown, at, open_ended = text, list[str](), 0, False
     known = _words_known()
     for word in words_of(text):
         if word.start < at:
             continue
         zone = zone_at(text, word.start, zones)
+        amount = number_at(text, word.start) if word.text[0].isdigit() else None
+        unit = unit_at(text, word.start) if word.text not in known else None
         if zone:
-            at = zone.end()
+            at, open_ended = zone.end(), False
+        elif amount or unit:
+            at = max(found.end for found in (amount, unit) if found)
         elif word.text.isalpha() and word.text not in known:
             unknown.append(text[word.start : word.end])
             kept = kept[: word.start] + " " * (word.end - word.start) + kept[word.end :]
-    return re.sub(r"\s+", " ", kept).strip(), tuple(unknown)
+            open_ended = True
+        elif open_ended and word.text not in _PLACES:
+            return None
+        else:
+            open_ended = False
+    return None if open_ended else (re.sub(r"\s+", " ", kept).strip(), tuple(unknown))
+
+
+_PLACES = frozenset(
+    ["north", "south", "east", "west", "northern", "southern", "eastern", "western"]
+)  # what an unknown word may stand before, besides a zone
 
 
 def _words_known() -> frozenset[str]:

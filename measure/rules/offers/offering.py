@@ -8,8 +8,9 @@ from dataclasses import replace
 
 from measure.rules.offers.gist import Gist, gist_of
 from measure.rules.offers.left_out import denies, is_lead, is_reason, restricts, turns, worth_telling
-from measure.rules.offers.near_readings import near_readings
+from measure.rules.offers.near_readings import near_readings, with_the_parcel
 from measure.rules.offers.said_otherwise import matched
+from measure.rules.sentences.permission_words import allowing
 from measure.rules.sentences.rule_mistake import Offer, RuleMistake
 from measure.rules.speech.speech import spoken
 from measure.rules.speech.words.lexicon import Zones
@@ -25,7 +26,7 @@ def offers(
     """What could be written instead. reads_as: what a sentence is read as, None where it is not."""
     found: dict[str, tuple[int, Offer]] = {}
     try:
-        meant = tuple(_meant(sentence, zones, names, unit)) if names else ()
+        meant = tuple(_with_its_land(sentence, zones, names, unit)) if names else ()
     except RuleMistake:  # a number that cannot be read, which is what it was refused for
         meant = ()
     for lost, offer in meant:
@@ -48,38 +49,54 @@ def _spellings(text: str) -> tuple[str, str]:
     return text, f"{text}, within 5%"
 
 
+def _with_its_land(sentence: str, zones: Zones, names: Sequence[str], unit: Unit) -> Iterator[tuple[int, Offer]]:
+    """Where the sentence has a word of its own for the parcel (`1/10 of the zoo`), the offers take it for that."""
+    yield from _meant(sentence, zones, names, unit)
+    parcel = with_the_parcel(sentence, zones)
+    if parcel is not None:
+        for lost, offer in _meant(parcel[0], zones, names, unit):
+            yield lost, replace(offer, where=f"where `{parcel[1]}` is the whole parcel")
+
+
 def _meant(sentence: str, zones: Zones, names: Sequence[str], unit: Unit) -> Iterator[tuple[int, Offer]]:
-    """Offers, each with how many zones, amounts and places of the sentence it has nothing for."""
+    """Offers that leave out no zone, amount or place, each with how many unknown words stand in what it was read of."""
     gist = gist_of(spoken(sentence), zones, unit)
     lost_least = 9
-    for reading in near_readings(sentence, zones):
+    allows = any(not clause.limited for clause in allowing(sentence))  # what is allowed would be asked for
+    for reading in () if allows else near_readings(sentence, zones):
         if _may_mislead(reading.before, reading.after) or any(map(turns, reading.unknown)):
             continue
         outside = [part for part in (reading.before, reading.after) if part.strip()]
-        lost = sum(len(gist_of(part, zones, unit).meant) for part in outside if not is_reason(part)) + len(
-            reading.unknown
-        )
-        lost_least = min(lost, lost_least)
+        if any(gist_of(part, zones, unit).meant for part in outside if not is_reason(part)):
+            continue
+        lost_least = min(len(reading.unknown), lost_least)
         told = tuple(part.strip(" ,;:.!?–—-") for part in reading.left_out if worth_telling(part))
-        yield lost, Offer(", and ".join(reading.sentences), told)
+        near = (re.sub(r"\b(is|are|covers?) (?=\d)", r"\1 exactly ", said) for said in reading.sentences)
+        for text in (", and ".join(reading.sentences), ", within 5%, and ".join(near)):
+            yield len(reading.unknown), Offer(text, told)
     if lost_least:
-        yield from _by_patterns(gist, names, unit)
+        yield from _by_patterns(gist, names, unit, allows=allows)
 
 
-def _by_patterns(gist: Gist, names: Sequence[str], unit: Unit) -> Iterator[tuple[int, Offer]]:
+def _by_patterns(gist: Gist, names: Sequence[str], unit: Unit, *, allows: bool) -> Iterator[tuple[int, Offer]]:
     for found in matched(gist, {"u": unit, "zones": listed(tuple(names))}):
         if _may_mislead(found.before, found.after) or any(map(denies, found.gaps)):
             continue
+        if allows and any(_MAY.search(gap) for gap in found.gaps):
+            continue
         left = (found.before, *(gap for gap in found.gaps if _SIGN.search(gap)), *found.unsaid, found.after)
-        told = tuple(gist.words(part) for part in left if worth_telling(part))
-        yield sum(len(_SIGN.findall(part)) for part in left), Offer(found.text, told, found.note)
+        if any(gist.holds(part) for part in left[1:]) or gist.holds(_LABEL.sub("", found.before)):
+            continue
+        yield 0, Offer(found.text, tuple(gist.words(part) for part in left if worth_telling(part)), found.note)
 
 
 def _may_mislead(before: str, after: str) -> bool:
     """Whether words around what was understood could turn it round, or tell of which ones it holds."""
     if (turns(before) and not is_lead(before)) or (turns(after) and not is_reason(after)):
         return True
-    return restricts(before) or (restricts(after) and len(after.split()) > 1)
+    return restricts(after) and len(after.split()) > 1
 
 
+_MAY = re.compile(r"\b(?:may|can|could)\b")
+_LABEL = re.compile(r"^[^:Z]*:")
 _SIGN = re.compile(r"[A-Z]\d+")

@@ -2,8 +2,8 @@
 
 A line of said_otherwise.txt is `pattern => sentence | sentence`. In a pattern, Z is a zone with its quantifier, L a
 length, A an area, V a volume, N a number, D a range, F a fraction, P a per cent or fraction, T so many times, B any
-amount, R a part and E an edge of the parcel; `..` is up to six other words. In a sentence `{0}` is the first sign of
-the pattern.
+amount, R a part and E an edge of the parcel, X any of them that says nothing by itself; `..` is up to six other words.
+In a sentence `{0}` is the first sign of the pattern that says something.
 """
 
 from __future__ import annotations
@@ -31,6 +31,7 @@ _SIGNS = {
     "R": r"R\d+",
     "E": r"E\d+",
 }
+_UNSAID = r"[A-Z]\d+"
 _WORDS = r"[^\s,;:.()]"
 # A word is taken whole: one of sixty letters can be parted in millions of ways.
 _GAP = rf"(?P<gap{{}}>(?:\s*(?![A-Z]\d){_WORDS}+(?!{_WORDS})){{{{0,6}}}}?\s*)"
@@ -111,10 +112,13 @@ def _compiled(pattern: str) -> re.Pattern[str]:
 
     def spelled(found: re.Match[str]) -> str:
         kind = "gap" if found[0] == ".." else "x"
-        counts[kind] += 1
         if kind == "gap":
+            counts["gap"] += 1
             return _GAP.format(counts[kind])
-        return f"(?P<x{counts[kind] - 1}>{_SIGNS[found[0]]})" if found[0] in _SIGNS else found[0]
+        if found[0] not in _SIGNS:
+            return _UNSAID if found[0] == "X" else found[0]
+        counts["x"] += kind == "x"
+        return f"(?P<x{counts['x'] - 1}>{_SIGNS[found[0]]})"
 
     text = _WORD.sub(spelled, re.sub(r"\s*\.\.\s*", "..", pattern))
     return re.compile(rf"(?<![\w-])(?:{text})(?![\w-])" if text[0] not in "\\" else rf"(?:{text})(?![\w-])")

@@ -36,7 +36,18 @@ def test_what_may_be_is_a_rule_where_its_clause_limits_or_denies_it(sentence: st
 
 
 @pytest.mark.parametrize("sentence", ALLOWS)
-def test_what_a_clause_only_allows_is_refused_with_must(sentence: str):
-    with pytest.raises(RuleMistake, match="allows it and asks for nothing") as refused:
+def test_what_a_clause_only_allows_is_refused(sentence: str):
+    with pytest.raises(RuleMistake, match="allows it and asks for nothing"):
         read_rules(sentence, ZONES, "in")
-    assert " must" in refused.value.offers[0].text
+
+
+def test_must_is_offered_where_nothing_else_is_said():
+    with pytest.raises(RuleMistake) as refused:
+        read_rules("The park may touch the lake.", ZONES, "in")
+    assert refused.value.offers[0].text == "The park must touch the lake."
+
+
+def test_beside_another_rule_nothing_is_offered_that_asks_for_what_is_allowed():
+    with pytest.raises(RuleMistake, match="leave that part out") as refused:
+        read_rules("The park must not touch the lake, and the lake may touch the school.", ZONES, "in")
+    assert [offer.text for offer in refused.value.offers if not offer.text.startswith("by eye")] == []

@@ -47,13 +47,15 @@ MEANT = {
         "the area of park is exactly 5 times the area of lake, within 5%",
         "the area of park minus the area of lake is exactly 5 times the area of lake, within 5%",
     ],
+    "The lake must be 2 inches wide and 5 inches long.": [
+        "the width of lake is exactly 2 in, within 5%, and the length of lake is exactly 5 in, within 5%"
+    ],
     "The market is the northernmost zone.": [
         "for every zone except market: the gap from that zone to the north edge is more than "
         "the gap from market to the north edge"
     ],
     "Lake not in the same half as park": [
         "for no half of the parcel: (lake is in that half, and park is in that half)",
-        "for no quarter of the parcel: (lake is in that quarter, and park is in that quarter)",
     ],
 }
 
@@ -75,6 +77,32 @@ def test_cubes_are_asked_for_by_what_the_offer_takes_them_to_be():
     assert "where one cube or floor is 1 in high" in offer.note
 
 
+def test_a_word_of_the_class_for_its_land_is_taken_for_the_parcel_and_told():
+    (offer,) = offered("The park must cover at least 1/10 of the zoo.")
+    assert offer == Offer("park covers at least 0.1 of the parcel", (), "where `zoo` is the whole parcel")
+
+
+def test_a_slip_is_offered_put_right():
+    (offer,) = offered("the school covres at least 12 sq in")
+    assert offer.text == "the school covers at least 12 sq in"
+
+
+def test_what_two_rules_ask_is_offered_together_with_each_tolerance():
+    with pytest.raises(RuleMistake) as refused:
+        read_rules("The market must touch the homes, and it must be 4 sq in.", ZONES, "in")
+    assert [offer.text for offer in refused.value.offers] == [
+        f"market touches homes, and the area of market is {limit}"
+        for limit in ("exactly 4 sq in, within 5%", "at least 4 sq in", "at most 4 sq in")
+    ]
+
+
+def test_or_taller_is_a_lower_limit_in_what_is_offered():
+    with pytest.raises(RuleMistake) as refused:
+        read_rules("The homes must be 4 in tall or taller.", ZONES, "in")
+    assert refused.value.offers
+    assert all("at least 4 in" in offer.text for offer in refused.value.offers)
+
+
 def test_the_message_says_the_offers_and_what_they_leave_out_and_why_is_without_them():
     with pytest.raises(RuleMistake) as refused:
         read_rules("Nobody likes noise, so none of the homes can touch the factory.", ZONES, "in")
@@ -88,6 +116,15 @@ def test_the_message_says_the_offers_and_what_they_leave_out_and_why_is_without_
         "Plans with a park smaller than 25 sq in will be turned down.",
         "It would be nice if the park touches the lake, but it is not compulsory.",
         "The school rarely touches the lake.",
+        "The park must be at least half again as large as the lake.",
+        "At least 3 inches of the lake must touch the park.",
+        "There must not be a factory and a lake.",
+        "At least one of the park and the lake must touch the school.",
+        "The park must be three times larger than the lake at least.",
+        "If the school touches the park and the lake, there must be a market.",
+        "Besides the park, the school must touch the lake.",
+        "The school must not touch the park but may touch the lake.",
+        "The homes need not touch the lake.",
         "Unless it rains the park touches the lake.",
         "Not more than 5 people may live in homes that touch the factory.",
         "The school is about 2 in closer to the park than the lake.",
@@ -122,7 +159,7 @@ SIGNS: dict[str, object] = {
 def test_every_way_of_speaking_says_something_that_can_be_read(line: str):
     pattern, _, sentences = line.partition(" => ")
     names = iter((*NAMES[1:], "farm", "library"))
-    signs = [Who(next(names)) if kind == "Z" else SIGNS[kind] for kind in re.findall(r"\b[A-Z]\b", pattern)]
+    signs = [Who(next(names)) if kind == "Z" else SIGNS[kind] for kind in re.findall(r"\b[A-WYZ]\b", pattern)]
     zones = ZoneNames(dict.fromkeys((*NAMES, "farm", "library"), ()))
     for sentence in sentences.split(" | "):
         text = filled(sentence, signs, {"u": "in", "zones": "homes, park and school"}).partition(" // ")[0]
