@@ -19,6 +19,8 @@ from calib.radial_terms import POWERS, RADIAL
 CAMERA_PARAMETERS = ("rx", "ry", "rz", "tx", "ty", "tz", "log_f", "cx", "cy", *RADIAL)
 """Rotation vector (rad), translation (mm), log of f (px), centre (px), lens."""
 NEWTON_STEPS, SAME_RADIUS = 10, 1e-8
+FARTHEST = 100.0
+"""No point of a picture lies so many half diagonals from its middle."""
 LEAST_SLOPE = 0.3
 """Of the distorted radius against the ideal one, where a step of Newton's method still is one towards the root."""
 
@@ -110,18 +112,24 @@ class Camera:
         return np.asarray(centre + (ideal - centre) * self._factor(r2))
 
     def undistort(self, pixels: FloatArray) -> FloatArray:
-        """The inverse of `distort`, by Newton's method on the radius; sound wherever the lens does not fold over."""
+        """The inverse of `distort`, by Newton's method on the radius; sound wherever the lens does not fold over.
+
+        Not a number where it does so and the method runs away.
+        """
         centre = self.vector[7:9]
         shown = (pixels - centre) / self.half_diagonal
         reach = np.linalg.norm(shown, axis=-1, keepdims=True)
-        r = reach
+        r, lost = reach, np.zeros(reach.shape, dtype=bool)
         for _ in range(NEWTON_STEPS):
             r2 = r * r
             slope = 1 + _horner(r2, self._powers * np.arange(3, 2 * len(RADIAL) + 2, 2))
             step = (r * self._factor(r2) - reach) / np.maximum(slope, LEAST_SLOPE)
             r = r - step
-            if np.abs(step).max(initial=0.0) < SAME_RADIUS:
+            lost |= np.abs(r) > FARTHEST
+            r = np.where(lost, reach, r)
+            if np.abs(step).max(initial=0.0, where=~lost) < SAME_RADIUS:
                 break
+        r = np.where(lost, np.nan, r)
         return np.asarray(centre + shown * (r / np.maximum(reach, 1e-12)) * self.half_diagonal)
 
     def _factor(self, r2: FloatArray) -> FloatArray:

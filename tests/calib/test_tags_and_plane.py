@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import warnings
 from dataclasses import replace
 from functools import cache
 
@@ -189,3 +190,14 @@ def test_chi_squared_tail_at_the_printed_points(freedom: int, point: float) -> N
 @given(st.integers(1, 7), st.floats(0, 200))
 def test_chi_squared_tail_is_scipys(freedom: int, square: float) -> None:
     assert tail(square, freedom) == pytest.approx(float(chdtrc(freedom, square)), rel=1e-9, abs=1e-300)
+
+
+def test_where_a_lens_folds_over_no_place_is_seen_and_nothing_overflows() -> None:
+    """Newton's method runs away there: numbers grew until they were none, with warnings in the terminal."""
+    vector = np.array([0, 0, 0, -100.0, -80, 400, np.log(1500), 799.5, 599.5, 0.3, -0.9, 0.2, 3, -4])
+    camera = Camera(vector, (1600, 1200))
+    with warnings.catch_warnings():
+        warnings.simplefilter("error")
+        places = camera.locate(np.array([[0.0, 0.0], [-200, -200], [800, 600], [700, 500]]))
+    assert np.isnan(places[:2]).all()
+    assert camera.project(places[2:]) == pytest.approx(np.array([[800, 600], [700, 500]]), abs=1e-3)
