@@ -3,15 +3,17 @@
 from __future__ import annotations
 
 import threading
-from collections.abc import Sequence
-from dataclasses import dataclass
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, replace
 
 from measure.challenge import Challenge
+from measure.teams import team_key
 from tapeplat.archive import Entry
 from tapeplat.paper.book import SHEETS, Sheet, make_book
 from tapeplat.paper.pdf.pdf_canvas import PAPERS
 from tapeplat.paper.sheets.sheet_job import Job
 from tapeplat.reports.class_page import ClassContent
+from tapeplat.reports.report_content import TeamContent
 from tapeplat.reports.report_files import read_content, report_pdf
 
 _ONE_AT_A_TIME = threading.Lock()
@@ -48,18 +50,29 @@ def printed(challenge: Challenge, paper: str, teams: int, names: Sequence[str]) 
         return make_book(job, useful, with_contents=not names)
 
 
-def team_report(entry: Entry, paper: str) -> bytes:
-    """One model's page for the wall, its map behind it. Raises InputMistakes where its files are damaged."""
+def team_report(entry: Entry, paper: str, names: Mapping[int, str]) -> bytes:
+    """One model's page for the wall, its map behind it; names are those that teams gave themselves, by number.
+
+    Raises InputMistakes where its files are damaged.
+    """
     with _ONE_AT_A_TIME:
-        return report_pdf([read_content(entry.folder)], PAPERS[paper], maps=True)
+        return report_pdf([_named(read_content(entry.folder), names)], PAPERS[paper], maps=True)
 
 
-def class_report(title: str, entries: Sequence[Entry], paper: str) -> bytes:
+def class_report(title: str, entries: Sequence[Entry], paper: str, names: Mapping[int, str]) -> bytes:
     """The class's pages, then every team's. Raises InputMistakes where files are damaged."""
-    contents = [read_content(entry.folder) for entry in entries]
-    overview = ClassContent(title, tuple(content.result for content in contents))
+    contents = [_named(read_content(entry.folder), names) for entry in entries]
+    results = (replace(content.result, team=content.team.removeprefix("Team ")) for content in contents)
+    overview = ClassContent(title, tuple(results))
     with _ONE_AT_A_TIME:
         return report_pdf(contents, PAPERS[paper], overview=overview)
+
+
+def _named(content: TeamContent, names: Mapping[int, str]) -> TeamContent:
+    """With the name that the team gave itself; it is printed, and not filed."""
+    number = team_key(content.team)
+    own = names.get(int(number), "") if number.isdigit() else ""
+    return replace(content, team=f"Team {number}: {own}") if own else content
 
 
 def _job(challenge: Challenge, paper: str, teams: int) -> Job:

@@ -78,7 +78,9 @@ def picture(entry: str, name: str) -> Response:
 def report(entry: str) -> Response:
     """The model's page for the wall."""
     paper = request.args.get("paper", "letter")
-    content = team_report(entry_of(entry), paper if paper in PAPERS else "letter")
+    found = entry_of(entry)
+    names = dict(_teams(challenge_of(found)))
+    content = team_report(found, paper if paper in PAPERS else "letter", names)
     headers = {"Content-Disposition": f'inline; filename="{entry}.pdf"'}
     return FlaskResponse(content, mimetype="application/pdf", headers=headers)
 

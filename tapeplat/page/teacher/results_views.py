@@ -102,7 +102,8 @@ def report(slug: str) -> Page:
             404, "Nothing to report yet", "No model was judged by these rules.", "Send photos, or judge again."
         )
     paper = request.args.get("paper", "letter")
-    content = class_report(stored.title, entries, paper if paper in PAPERS else "letter")
+    names = services().classes.team_names(slug)
+    content = class_report(stored.title, entries, paper if paper in PAPERS else "letter", names)
     headers = {"Content-Disposition": f'inline; filename="{slug}-report.pdf"'}
     return Response(content, mimetype="application/pdf", headers=headers)
 

@@ -10,6 +10,7 @@ from flask import Flask
 from tapeplat.page.session.services import Services
 from tests.helpers.page.browser import CHALLENGE, Browser
 from tests.helpers.page.student_world import SLUG, TITLE, file_attempt, joined
+from tests.tapeplat.page.test_page_words import pdf_words
 
 
 def test_a_challenge_with_mistakes_keeps_its_title(teacher: Browser, house: Services) -> None:
@@ -63,3 +64,20 @@ def test_a_new_passphrase_leaves_one_teacher_connected(app: Flask, teacher: Brow
     assert changed.status_code == 303, changed.text
     assert sum(visit.role == "teacher" for visit in house.visits.all()) == 1
     assert teacher.get("/teacher/").status_code == 200
+
+
+def test_what_is_hung_up_names_a_team_as_it_named_itself(
+    app: Flask, teacher: Browser, house: Services, tmp_path: Path
+) -> None:
+    joined(app, house, 3)
+    house.classes.name_teams(SLUG, {3: "Zebrafinches"})
+    entry = file_attempt(house, tmp_path)
+    file_attempt(house, tmp_path / "4", "4")
+    wall = pdf_words(teacher.get(f"/teacher/model/{entry.id}/report.pdf").data)
+    assert "Team 3: Zebrafinches" in wall
+    whole = pdf_words(teacher.get(f"/teacher/challenge/{SLUG}/report.pdf").data)
+    assert "Team 3: Zebrafinches" in whole
+    assert "Team 4" in whole
+    assert whole.count("3: Zebrafinches") > whole.count("Team 3: Zebrafinches"), "the class's table, too"
+    kept = [file for file in entry.folder.rglob("*") if file.is_file()]
+    assert not any(b"Zebrafinches" in file.read_bytes() for file in kept), "the archive holds no name"
