@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import threading
+from collections import Counter
 from collections.abc import Sequence
 from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass, replace
@@ -43,6 +44,12 @@ class Judging:
     total: int
     done: tuple[JudgedAgain, ...]
     how: Again = "judged"
+
+    @property
+    def together(self) -> list[tuple[str, str, str, int]]:
+        """What changed in the same way in several models: the rule, the verdict before and now, how many models."""
+        each = ((c.text, c.before or "", c.after or "") for model in self.done for c in model.changes)
+        return [(*change, count) for change, count in Counter(each).items() if count > 1]
 
     @property
     def finished(self) -> bool:

@@ -5,6 +5,8 @@ import { middle } from "../drawing/geometry.js";
 const SVG = "http://www.w3.org/2000/svg";
 const DOT = 8; // screen pixels
 const TOUCH = 22;
+const LETTER = 0.66; // of a name, in widths of its size
+const LEAST_NAME = 0.45; // of the usual size
 
 export function made(name, attributes = {}, ...children) {
   const element = document.createElementNS(SVG, name);
@@ -38,13 +40,19 @@ export class Canvas {
   }
 
   piece({ id, zone, corners }, number, isChosen) {
-    const [x, y] = labelPlace(corners);
-    const text = made("text", { class: "on-plan", x, y });
+    const { middle: [x, y], length } = labelPlace(corners);
+    const text = made("text", { class: "on-plan", x, y, "font-size": this.sizeOf(zone, length) });
     text.textContent = zone;
     return made("g", {
       "data-piece": id, "data-key": `piece-${id}`, tabindex: 0, role: "button", "aria-pressed": isChosen,
       "aria-label": `${zone}, piece ${number}, ${corners.length} corners`, class: isChosen ? "is-chosen" : "",
     }, made("polygon", { class: `piece fill-${this.colours[zone] ?? 0}`, points: corners.map(String).join(" ") }), text);
+  }
+
+  // As large as fits into the piece, so that no name lies over a neighbour's; of very narrow ones it stays readable.
+  sizeOf(zone, length) {
+    const usual = Number(this.layer.getAttribute("font-size"));
+    return Math.max(LEAST_NAME * usual, Math.min(usual, length / (LETTER * zone.length)));
   }
 
   handlesOf({ zone, corners }, pixel) {
@@ -77,7 +85,7 @@ function labelPlace(corners) {
   const ys = corners.map(([, y]) => y);
   const [top, bottom] = [Math.min(...ys), Math.max(...ys)];
   const lines = [0.5, 0.25, 0.75].map((part) => longestInside(corners, top + part * (bottom - top) + 1e-7));
-  return lines.reduce((best, line) => (line.length > 1.2 * best.length ? line : best)).middle;
+  return lines.reduce((best, line) => (line.length > 1.2 * best.length ? line : best));
 }
 
 function longestInside(corners, y) {

@@ -178,6 +178,19 @@ def test_a_plan_is_drawn_by_pointer_and_checked(world: World, size: str) -> None
         accessible(page)
 
 
+def test_a_name_stays_within_its_shape(world: World) -> None:
+    with world.page("phone", teacher=False) as page:
+        enter(world, page, 5)
+        page.goto(f"{world.base}/class/plan")
+        page.locator(".chip", has_text="market").click()
+        drag(page, (4, 4), (9, 12))
+        wide = "g => [g.querySelector('polygon').getBBox().width, g.querySelector('text').getBBox().width]"
+        pieces = page.locator("[data-piece]").all()
+        sizes = [piece.evaluate(wide) for piece in pieces]
+        assert sizes
+        assert all(text <= shape for shape, text in sizes), sizes
+
+
 def test_a_plan_is_drawn_by_keys_alone(world: World) -> None:
     with world.page(teacher=False) as page:
         enter(world, page, 5)
