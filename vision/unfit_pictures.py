@@ -79,7 +79,8 @@ def check_light(bgr: NDArray[np.uint8]) -> None:
 
 def check_colour(bgr: NDArray[np.uint8]) -> None:
     """PhotoRefused for no-colour where the picture (h, w, 3) shows greys only, or one toned scale of them."""
-    if _is_of_one_tone(bgr[::4, ::4]):
+    # A few pixels tell a picture full of colours; only what may be without them is looked at in full.
+    if _apart(bgr[::16, ::16])[0] < 2 * TONED and _is_of_one_tone(bgr[::4, ::4]):
         advice = "the photo has no colours, so tapes cannot be told apart; turn off filters such as black and white"
         raise PhotoRefused("no-colour", f"{advice} and photograph again")
 
@@ -173,11 +174,16 @@ def _ends_in_list(bgr: NDArray[np.uint8]) -> bool:
 
 def _is_of_one_tone(bgr: NDArray[np.uint8]) -> bool:
     """Whether colours (h, w, 3) hardly depart from one scale of greys, or of another tone."""
+    apart, tone = _apart(bgr)
+    return apart < GREY or (apart < TONED and tone > TONE)
+
+
+def _apart(bgr: NDArray[np.uint8]) -> tuple[float, float]:
+    """How far the strongest of colours (h, w, 3) depart from what their lightness has, and how far that is off grey."""
     lab = cv2.cvtColor(np.ascontiguousarray(bgr), cv2.COLOR_BGR2LAB).reshape(-1, 3).astype(np.int16)
     light, colour = lab[:, 0] // 16, lab[:, 1:] - 128
     middle = np.zeros((16, 2))
     for level in np.unique(light):
         middle[level] = np.median(colour[light == level], axis=0)
     tone = float(np.median(np.abs(middle[light]).max(axis=1)))
-    apart = float(np.percentile(np.abs(colour - middle[light]).max(axis=1), STRONGEST))
-    return apart < GREY or (apart < TONED and tone > TONE)
+    return float(np.percentile(np.abs(colour - middle[light]).max(axis=1), STRONGEST)), tone

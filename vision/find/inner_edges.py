@@ -162,9 +162,12 @@ def _along(values: FloatArray) -> FloatArray:
 def _steps(read: FloatArray) -> FloatArray:
     """By how much what is read (m, n, ...) differs beyond every depth from before; nan where it is not known."""
     steps, first = np.full_like(read, np.nan), GAP + WINDOW
-    for i in range(first, read.shape[1] - first):
-        after, before = read[:, i + GAP : i + GAP + WINDOW], read[:, i - GAP - WINDOW + 1 : i - GAP + 1]
-        steps[:, i] = after.mean(axis=1) - before.mean(axis=1)
+    mean = np.lib.stride_tricks.sliding_window_view(read, WINDOW, axis=1).mean(axis=-1)
+    if read.shape[1] > 2 * first:
+        # mean[:, k] is of the window from k on, which starts at i + GAP beyond depth i, at i - GAP - WINDOW + 1 before.
+        beyond = mean[:, first + GAP : read.shape[1] - first + GAP]
+        below = mean[:, 1 : read.shape[1] - 2 * first + 1]
+        steps[:, first : read.shape[1] - first] = beyond - below
     return steps
 
 

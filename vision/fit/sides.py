@@ -294,9 +294,12 @@ def _bow(t: FloatArray, middle: FloatArray, usual: float) -> float:
 
     t (n,) are fractions of the side, middle (n,) the tape's middle there, mm.
     """
-    groups = np.array_split(np.argsort(t), ARCH_GROUPS)
-    at, mean = (np.array([of[g].mean() for g in groups if len(g)]) for of in (t, middle))
-    if len(at) < ARCH_GROUPS or np.ptp(at) < 0.05:
+    order = np.argsort(t)
+    size = np.full(ARCH_GROUPS, len(t) // ARCH_GROUPS) + (np.arange(ARCH_GROUPS) < len(t) % ARCH_GROUPS)
+    if size.min() == 0:
+        return usual
+    at, mean = (np.add.reduceat(of[order], np.cumsum(size) - size) / size for of in (t, middle))
+    if np.ptp(at) < 0.05:
         return usual
     fit = np.polynomial.polynomial.polyfit(at, mean, 2)
     rest = mean - np.polynomial.polynomial.polyval(at, fit)
