@@ -15,7 +15,7 @@ from calib.estimate.plane import Plane
 from calib.photo_refused import PhotoRefused
 from calib.photo_setup import PhotoSetup
 from calib.printed import CORNER_TAGS, SWATCHES, ZONE_TAGS
-from vision.board.any_board import LEAST_ALL, any_board
+from vision.board.any_board import LEAST_ALL, OFF, any_board, fits_size
 from vision.board.parcel_frame import visible_region
 from vision.find.colour_classes import classify
 from vision.picture.prints import print_mask
@@ -24,8 +24,6 @@ from vision.picture.seen_prints import SeenPrints
 from vision.picture.traced import TapeSpec
 from vision.refusals import fits, is_curled
 
-OFF = 0.05
-"""How far a parcel's sides, or their ratio, may be off what is stated."""
 UNKNOWN = 300.0
 """Standard uncertainty of a parcel's size, mm, of which nothing is known."""
 CONTRADICTED, LEAST_TOLD = 2.5, 0.1
@@ -37,8 +35,10 @@ PRINTERS_SCALE, SAME_SCALE = 0.065, 0.01
 source), and how much that differs along and up.
 """
 LEAST_TILES = 2
-SURE = 3.6
-"""Sum of the shares of a board's sides, from which it counts although a board of the stated size was found, too."""
+SURE, SURER = 3.6, 3.8
+"""Sum of the shares of a board's sides, from which it counts although a board of the stated size was found, too; and
+where the card holds no tape that is not the challenge's, so that zones may just not have been built.
+"""
 COARSE = 1.5
 """Millimetres per pixel of the picture in which a board is looked for."""
 
@@ -60,7 +60,9 @@ def check_challenge(
     elif _tiles(prints) >= LEAST_TILES:
         other = _other_size(_size_of(_free_plane(prints)), prints.setup, turned=False)
     else:
-        size = any_board(*_around(prints, plane, colours), SURE if board_found else LEAST_ALL)
+        stated = (prints.setup.width, prints.setup.depth)
+        least = (SURE if odd else SURER) if board_found else LEAST_ALL
+        size = any_board(*_around(prints, plane, colours), stated, least)
         other = _other_size(size, prints.setup, turned=True) if size else ""
     if other:
         raise _refusal(other, odd, missing)
@@ -151,8 +153,9 @@ def _size_of(plane: Plane) -> tuple[float, float]:
 def _other_size(size: tuple[float, float], setup: PhotoSetup, *, turned: bool) -> str:
     """What is off with a measured size, in words; turned: whether width and depth may stand for each other."""
     stated = (setup.width, setup.depth)
-    ways = [size, size[::-1]] if turned else [size]
-    if any(all(abs(one / other - 1) <= OFF for one, other in zip(way, stated, strict=True)) for way in ways):
+    if turned and fits_size(size, stated):
+        return ""
+    if all(abs(one / other - 1) <= OFF for one, other in zip(size, stated, strict=True)):
         return ""
     return f"a parcel of about {size[0]:.0f} x {size[1]:.0f} mm in place of {stated[0]:.0f} x {stated[1]:.0f} mm"
 

@@ -42,7 +42,7 @@ from vision.fit.traced_pieces import assemble, straight_lines
 from vision.naming import doubted_zones, in_ground, name_outlines, out_of_sight, tile_places, unsure, what_bounds
 from vision.other_challenge import at_measured_size, check_challenge, check_other_parcel
 from vision.picture.photo import Photo
-from vision.picture.prints import print_mask
+from vision.picture.prints import is_corner_tile, print_mask, without_rims
 from vision.picture.rectified import RIM, Rectified, rectify
 from vision.picture.remarks import Remark, remark
 from vision.picture.seen_prints import SeenPrints
@@ -58,6 +58,7 @@ from vision.refusals import (
     parcel_cut_off,
     unread_box,
 )
+from vision.strange_outlines import without_strangers
 from vision.tape_check import look_remarks
 from vision.unfit_pictures import check_colour, check_not_covered, check_not_ours, check_picture
 
@@ -89,6 +90,7 @@ def trace(
     left = unexplained(found, looked_at, all_read=not scene.unread)
     if not found and not left:
         raise _nothing_found(scene)
+    found, strangers = without_strangers(found, scenery, tapes, scene.unread)
     found, measured = _with_straight_tape(scene, [f for f in found if all(f is not w for w, _ in wrong)])
     named, remarks = name_outlines(found, scene.plane, scene.prints.tags, tapes)
     doubted = [
@@ -98,7 +100,7 @@ def trace(
     doubted += in_ground(named, doubted, tapes, scenery.classes.swallowed)
     if scene.frame == "card":
         doubted += out_of_sight(named, doubted, tapes)
-    doubted = [said for said in doubted if said.zone not in scene.unread]
+    doubted = [said for said in (*doubted, *strangers) if said.zone not in scene.unread]
     unread = dict.fromkeys((*scene.unread, *(said.zone for said in doubted)))
     remarks += doubted
     remarks += look_remarks(scene.prints, scene.plane, scene.colours, tapes, found, parcel=scene.frame != "card")
@@ -183,7 +185,10 @@ def _find(scene: _Scene, scenery: Scenery) -> tuple[list[Found], list[OpenTape]]
         gaps = [o for o in every if o not in own]
         found += _of_tape(tape, own, [f for f in leaning if f.swatch == tape.swatch], gaps)
         found = parted(found, tape)
-    return [*found, *_leaning(scene, tapes, found)], tapes
+    found += _leaning(scene, tapes, found)
+    if scene.frame == "tiles":
+        found = [f for f in found if not is_corner_tile(f.corners, parcel_corners(scene.plane))]
+    return found, tapes
 
 
 def _closed(own: OpenTape, enclosed: Sequence[Candidate]) -> list[Candidate]:
@@ -219,7 +224,8 @@ def _tapes(scene: _Scene, scenery: Scenery) -> list[OpenTape]:
     tapes = []
     for number in classes.tapes:
         zones = [t for t in scene.tapes if t.swatch == number]
-        seen = with_prints_on_it(classes.tape(number) & scenery.free, scenery.prints, scenery.picture)
+        own = without_rims(classes.tape(number) & scenery.free, scenery.picture, scene.plane, scene.prints.tags)
+        seen = with_prints_on_it(own, scenery.prints, scenery.picture)
         mask = clean(seen, classes.ground, scenery.picture)
         flat = zones[0].height == 0
         tape, strips, width = _bands(mask, scene, classes, largest) if flat else (mask, *find_strips(mask))

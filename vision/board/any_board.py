@@ -23,11 +23,18 @@ LEAST_EACH, LEAST_ALL = 0.5, 3.2
 """Share of every side, and sum of the four shares, that must fall on an edge."""
 LEAST_SIZE, INSIDE = 150.0, 3.0
 """The least side of a board, and how far tape may reach beyond it, mm."""
+OFF, NEARLY = 0.05, 0.4
+"""How far a board's sides may be off what is stated, relative, and by how much less than the best one's the shares of
+such a board may sum up to.
+"""
 MOST_PIXELS = 60_000
 
 
-def any_board(picture: Rectified, tape: FloatArray, least: float = LEAST_ALL) -> tuple[float, float] | None:
-    """Width and depth, mm, of the rectangle that shows best around tape (n, 2) mm.
+def any_board(
+    picture: Rectified, tape: FloatArray, stated: tuple[float, float], least: float = LEAST_ALL
+) -> tuple[float, float] | None:
+    """Width and depth, mm, of the rectangle that shows best around tape (n, 2) mm; the stated size where one of about
+    that size shows nearly as well, as a line in the table may lie along a board.
 
     None where none shows well: least is the sum of the shares of its four sides that fall on an edge.
     """
@@ -36,14 +43,19 @@ def any_board(picture: Rectified, tape: FloatArray, least: float = LEAST_ALL) ->
         return None
     every = max(1, -(-len(places) // MOST_PIXELS))
     places, normals = places[::every], normals[::every]
-    turn = _main_turn(normals)
-    c, s = np.cos(turn), np.sin(turn)
-    axes = np.array([[c, -s], [s, c]])
-    local, facing, inside = places @ axes, np.abs(normals @ axes), tape @ axes
-    low, high = local.min(axis=0), local.max(axis=0)
-    sides = [_lines(local[facing[:, axis] > STEEP], axis, low, high) for axis in (0, 1)]
-    around = inside.min(axis=0) + INSIDE, inside.max(axis=0) - INSIDE
-    return _best(sides, low, around, least)
+    found = _rectangles_at(_main_turn(normals), places, normals, tape)
+    best, size = max(found, default=(0.0, None), key=lambda one: one[0])
+    if best < least:
+        return None
+    fitting = (share for share, one in found if fits_size(one, stated))
+    return stated if max(fitting, default=0.0) > best - NEARLY else size
+
+
+def fits_size(size: tuple[float, float], stated: tuple[float, float]) -> bool:
+    """Whether a board's width and depth, either way round, are about those stated."""
+    return any(
+        all(abs(one / other - 1) <= OFF for one, other in zip(way, stated, strict=True)) for way in (size, size[::-1])
+    )
 
 
 def _main_turn(normals: FloatArray) -> float:
@@ -52,6 +64,18 @@ def _main_turn(normals: FloatArray) -> float:
     counts, borders = np.histogram(quarter, bins=180, range=(0, np.pi / 2))
     smooth = cv2.GaussianBlur(counts.astype(np.float64)[None], (0, 0), 2.0)[0]
     return float((borders[:-1] + borders[1:])[int(smooth.argmax())] / 2 - np.pi / 4)
+
+
+def _rectangles_at(
+    turn: float, places: FloatArray, normals: FloatArray, tape: FloatArray
+) -> list[tuple[float, tuple[float, float]]]:
+    """As _rectangles, of edges (n, 2) and their normals around tape (m, 2), turned by so many radians."""
+    c, s = np.cos(turn), np.sin(turn)
+    axes = np.array([[c, -s], [s, c]])
+    local, facing, inside = places @ axes, np.abs(normals @ axes), tape @ axes
+    low, high = local.min(axis=0), local.max(axis=0)
+    sides = [_lines(local[facing[:, axis] > STEEP], axis, low, high) for axis in (0, 1)]
+    return _rectangles(sides, low, (inside.min(axis=0) + INSIDE, inside.max(axis=0) - INSIDE))
 
 
 def _lines(local: FloatArray, axis: int, low: FloatArray, high: FloatArray) -> list[tuple[float, FloatArray]]:
@@ -72,10 +96,11 @@ def _lines(local: FloatArray, axis: int, low: FloatArray, high: FloatArray) -> l
     return sorted(found, key=lambda line: line[0])
 
 
-def _best(
-    sides: list[list[tuple[float, FloatArray]]], low: FloatArray, around: tuple[FloatArray, FloatArray], least: float
-) -> tuple[float, float] | None:
-    best, size = least, None
+def _rectangles(
+    sides: list[list[tuple[float, FloatArray]]], low: FloatArray, around: tuple[FloatArray, FloatArray]
+) -> list[tuple[float, tuple[float, float]]]:
+    """Every rectangle of lines around the tape whose sides all show: the sum of their shares, and its size."""
+    found = []
     for left, right in combinations(sides[0], 2):
         if right[0] - left[0] < LEAST_SIZE or left[0] > around[0][0] or right[0] < around[1][0]:
             continue
@@ -86,9 +111,9 @@ def _best(
                 *(_share(line[1], top[0] - low[1], bottom[0] - low[1]) for line in (left, right)),
                 *(_share(line[1], left[0] - low[0], right[0] - low[0]) for line in (top, bottom)),
             ]
-            if min(shares) >= LEAST_EACH and sum(shares) > best:
-                best, size = sum(shares), (right[0] - left[0], bottom[0] - top[0])
-    return size
+            if min(shares) >= LEAST_EACH:
+                found.append((sum(shares), (right[0] - left[0], bottom[0] - top[0])))
+    return found
 
 
 def _share(counted: FloatArray, start: float, end: float) -> float:

@@ -37,6 +37,8 @@ ON_ONE_LINE, DETOUR = 0.75, 2.0
 """How far off one line two sides may lie, in widths, to be one, and by how many times the straight way between them two
 are prolonged to meet.
 """
+ASIDE, TWICE = (0.45, 1.3), 0.6
+"""How far off a side's middle a second strip along it lies, in widths, and along how much of the side."""
 WITHIN = 0.5
 """Share of a strip or patch inside an outline from which it is a thing that stands there."""
 
@@ -78,11 +80,36 @@ def _doubt_about(outline: Found, found: Sequence[Found], own: OpenTape) -> Doubt
     ]
     if sum(s.length for s in touching) >= LEAST_LEFT or _goes_on(outline, found, own):
         return Doubt(own.swatch, "tape-goes-on")
+    if not outline.curved and outline.tape.paper is None and _laid_twice(outline, found, own):
+        return Doubt(own.swatch, "laid-twice")
     if outline.tape.paper is not None and _closes_otherwise(outline.corners, ~outline.proven(), outline.width):
         return Doubt(own.swatch, "paper-of-its-colour")
     if not outline.borrowed and not outline.curved and _runs_over_board(ring, outline):
         return Doubt(own.swatch, "over-bare-board")
     return None
+
+
+def _laid_twice(outline: Found, found: Sequence[Found], own: OpenTape) -> bool:
+    """Whether another strip runs along most of a side, well aside of it: either of the two may be meant.
+
+    What is a side of another outline, or lies wholly in this one's tape, is none.
+    """
+    others = unary_union(
+        [shapely.LinearRing(f.corners).buffer(ASIDE[0] * own.width) for f in found if f is not outline]
+    )
+    borrowed = {b.side for b in outline.borrowed}
+    for i, (start, end) in enumerate(zip(outline.corners, np.roll(outline.corners, -1, axis=0), strict=True)):
+        length = float(np.linalg.norm(end - start))
+        along = (end - start) / length
+        for strip in own.strips if i not in borrowed else ():
+            places = strip.at(np.linspace(strip.low, strip.high, 21)) - start
+            off = np.abs(places @ np.array([-along[1], along[0]]))
+            shared = np.ptp(np.clip(places @ along, 0.0, length))
+            aside = (ASIDE[0] * own.width < off).all() and (off < ASIDE[1] * own.width).all()
+            line = LineString(strip.at(np.array([strip.low, strip.high])))
+            if aside and shared > TWICE * length and line.intersection(others).length < WITHIN * line.length:
+                return True
+    return False
 
 
 def _goes_on(outline: Found, found: Sequence[Found], own: OpenTape) -> bool:

@@ -201,7 +201,9 @@ def _ring(photo: NDArray[np.uint8], rough: Plane, plane: Plane, found: Found, zo
     bridged = sum((high - low) * lengths[i] for i, low, high in inferred) / lengths.sum()
     spill = SPILL_PX * plane.camera.mm_per_px(fitted.mean(axis=0))
     shift = np.where(found.papered(), spill, 0.0)
-    own = np.concatenate([own, _hidden(fitted, lengths, inferred, width), _moved_out(sides, shift)], axis=2)
+    narrower = _lone_edges(sides, found.edges) * u_width / 2
+    strays = _hidden(fitted, lengths, inferred, width)
+    own = np.concatenate([own, strays, _moved_out(sides, shift), _moved_out(sides, narrower)], axis=2)
     taped = tuple((widths / width).tolist()) if found.borrowed else ()
     return _Ring(
         zone, fitted, own, found.face, width, u_width, False, inferred, float(bridged), taped, found.open_edges
@@ -271,6 +273,13 @@ def _hidden(
         effect[i, :, k] = stray * (1.0 if low < corner else 0.25 * (1 - low))
         effect[j, :, k] = stray * (1.0 if high > 1 - corner else 0.25 * high)
     return effect
+
+
+def _lone_edges(sides: Sequence[Side], edges: EdgePoints) -> FloatArray:
+    """How far each side (n,) moves outwards when its tape is narrower by 2: 1 where only its outer edge shows, -1 where
+    only the inner one does.  All sides have one tape, so all move together.
+    """
+    return np.array([float(edges.edge[side.used].mean()) if len(side.used) else 0.0 for side in sides])
 
 
 def _moved_out(sides: Sequence[Side], by: FloatArray) -> FloatArray:

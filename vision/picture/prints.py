@@ -16,6 +16,10 @@ from vision.picture.rectified import Rectified
 
 SPARE = 1.5
 """Grown by this much, mm: paper casts a thin shadow and is cut by hand."""
+RIM_SPARE = 4.0
+"""How far tape along the rim of a corner tile that was not read may lie off it, mm."""
+RIM, TOUCHING, MOSTLY = 14.0, 2.0, 0.8
+"""How far around a print what belongs to it lies for the most part, and from how near it begins, mm."""
 
 
 def print_mask(picture: Rectified, plane: Plane, tags: Sequence[TagSquare]) -> NDArray[np.bool_]:
@@ -28,6 +32,31 @@ def print_mask(picture: Rectified, plane: Plane, tags: Sequence[TagSquare]) -> N
         grown = centre + away * (1 + SPARE / np.linalg.norm(away, axis=1, keepdims=True) * np.sqrt(2))
         cv2.fillPoly(mask, [np.rint(picture.to_px(grown)).astype(np.int32)], 1)
     return mask > 0
+
+
+def without_rims(
+    mask: NDArray[np.bool_], picture: Rectified, plane: Plane, tags: Sequence[TagSquare]
+) -> NDArray[np.bool_]:
+    """A tape's mask (h, w) without what only goes round the card or a corner tile: their rims, or paper below them."""
+    prints = print_mask(picture, plane, [tag for tag in tags if tag.tag not in ZONE_TAGS])
+    if not prints.any():
+        return mask
+    away = cv2.distanceTransform((~prints).astype(np.uint8), cv2.DIST_L2, 3) * picture.mm_per_px
+    count, labels = cv2.connectedComponents(mask.astype(np.uint8))
+    size = np.maximum(np.bincount(labels.ravel(), minlength=count), 1)
+    near = np.bincount(labels[away <= RIM].ravel(), minlength=count) / size
+    touching = np.bincount(labels[away <= TOUCHING].ravel(), minlength=count) > 0
+    rims = (near > MOSTLY) & touching
+    rims[0] = False
+    return np.asarray(mask & ~rims[labels], dtype=np.bool_)
+
+
+def is_corner_tile(corners: FloatArray, parcel: FloatArray) -> bool:
+    """Whether an outline (n, 2) mm lies where a corner tile of the parcel (4, 2) does: its white rim is no tape."""
+    middle = parcel.mean(axis=0)
+    reach = CORNER_TILE.width + RIM_SPARE
+    inwards = (corners[None] - parcel[:, None]) * np.sign(middle - parcel)[:, None]
+    return bool(((inwards > -RIM_SPARE) & (inwards < reach)).all(axis=(1, 2)).any())
 
 
 def card_outline(plane: Plane) -> FloatArray:

@@ -1,0 +1,69 @@
+"""What has a tape's colour and goes round a print, or lies twice along a side, is never a zone's outline."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+import numpy as np
+
+from tests.helpers.scenes import printing
+from tests.helpers.scenes.laying import box
+from tests.helpers.scenes.model import Patch, Scene, Strip, Surface, Tape
+from tests.helpers.scenes.small import BLUE, DEPTH, RED, WIDTH, check, scene_of, traced
+from vision.picture.prints import is_corner_tile
+
+WHITE, WOOD = (240, 240, 236), Surface((186, 148, 108), "paper", 0.05)
+RINGS = [box(50, 60, 90, 110), box(190, 60, 90, 110)]
+TAPES = [Tape(WHITE, 12.0), Tape(RED, 12.0)]
+
+
+def dotted(scene: Scene) -> Scene:
+    """The scene with a dotted card, which tells white tape from an empty box."""
+    return replace(scene, prints=tuple(replace(p, dotted=True) if p.kind == "card" else p for p in scene.prints))
+
+
+def test_white_paper_below_the_card_is_no_zone_of_white_tape() -> None:
+    """Only red tape lies on the board, and the card on paper that is 8 mm larger all round."""
+    scene = dotted(scene_of(RINGS, TAPES, board=WOOD, tiles=False))
+    card = replace(scene.prints[0], place=(100.0, 180.0), turn=0.02)
+    paper = Patch(printing.placed(card, np.array([[-8.0, -8], [188, -8], [188, 128], [-8, 128]])), WHITE)
+    red = tuple(s for s in scene.strips if s.tape == 2)
+    result = traced(replace(scene, prints=(card,), patches=(paper,), strips=red, width=330.0, depth=330.0, offcuts=()))
+    assert [p.zone for p in result.pieces] == ["stables"]
+
+
+def test_the_rim_of_a_corner_tile_that_is_not_read_is_no_outline() -> None:
+    parcel = box(0, 0, WIDTH, DEPTH)
+    assert is_corner_tile(box(2, 2, 28, 28), parcel)
+    assert is_corner_tile(box(WIDTH - 31, DEPTH - 30, 29, 29), parcel)
+    assert not is_corner_tile(box(2, 2, 60, 28), parcel)
+    assert not is_corner_tile(box(45, 45, 28, 28), parcel)
+
+
+def test_a_side_that_is_laid_twice_well_apart_is_not_measured() -> None:
+    """Whichever of the two strips is meant, the other one gives another area."""
+    ring = RINGS[0]
+    scene = scene_of([ring, RINGS[1]], [Tape(BLUE, 12.0), Tape(RED, 12.0)])
+    second = Strip(ring[0] + (3, 9.0), ring[1] + (-3, 9.0), 1)
+    result = traced(replace(scene, strips=(*scene.strips, second)))
+    assert "library" in result.unread
+    assert any(said.code == "laid-twice" and said.zone == "library" for said in result.remarks)
+    assert [p.zone for p in result.pieces] == ["stables"]
+
+
+def test_a_second_layer_a_little_aside_is_measured() -> None:
+    ring = RINGS[0]
+    scene = scene_of([ring, RINGS[1]], [Tape(BLUE, 12.0), Tape(RED, 12.0)])
+    second = Strip(ring[0] + 0.2 * (ring[1] - ring[0]) + (0, 1.0), ring[0] + 0.5 * (ring[1] - ring[0]) + (0, 1.0), 1)
+    check(replace(scene, strips=(*scene.strips, second)), 0.02, 4.5)
+
+
+def test_an_outline_of_a_tape_whose_box_is_empty_is_not_given_to_the_next_like_it() -> None:
+    """White tape lies on the board, its box is empty, and grey's is filled."""
+    grey, scene = Tape((150, 150, 148), 12.0), dotted(scene_of(RINGS, TAPES, board=WOOD))
+    scene = replace(scene, tapes={1: TAPES[0], 2: grey})
+    empty = tuple(replace(p, filled=(2,)) if p.kind == "card" else p for p in scene.prints)
+    result = traced(replace(scene, prints=empty))
+    assert "library" in result.unread
+    assert all(p.zone != "stables" or p.ring.points[:, 0].min() > 150 for p in result.pieces)
+    assert len([p for p in result.pieces if p.zone == "stables"]) <= 1
