@@ -1,4 +1,4 @@
-"""Outlines that may be of a tape whose box on the card is empty or not clear, and so were given to the next like it."""
+"""Outlines that may be of another tape, whose box on the card is empty or which looks alike in this light."""
 
 from __future__ import annotations
 
@@ -13,6 +13,7 @@ from vision.find.glare import Scenery
 from vision.find.rough_outlines import Found
 from vision.picture.remarks import Remark, remark
 from vision.picture.traced import TapeSpec
+from vision.tape_looks import alike
 
 PIECES_RATIO, PIECES_LIGHT = 0.25, 0.35
 """Log colour ratio and log lightness by which two pieces of one tape differ at most in one photo."""
@@ -25,16 +26,24 @@ def without_strangers(
 ) -> tuple[list[Found], list[Remark]]:
     """The outlines that have their tape's own colour, and remarks on zones from which others are left out.
 
-    unread: the zones whose tape is not known.  Where there are none, every outline has the tape that it is most like.
+    unread: the zones whose tape is not known.  Where every tape is known and the like ones have outlines of their own,
+    every outline has the tape that it is most like.
     """
-    if not unread:
+    there = {f.swatch for f in found}
+    looks_like = [
+        one if other not in there else other
+        for one, other in alike(scenery.colours.only(t.swatch for t in tapes))
+        if (one in there) != (other in there)
+    ]
+    if not unread and not looks_like:
         return list(found), []
+    found, every = [f for f in found if unread or f.swatch in looks_like], list(found)
     own: dict[int, list[tuple[Found, FloatArray]]] = {}
     for outline in found:
         own.setdefault(outline.swatch, []).append((outline, _tone(outline, scenery)))
     strange = [f for swatch, pieces in own.items() for f in _strange(pieces, swatch, scenery)]
     zones = dict.fromkeys(t.zone for f in strange for t in tapes if t.swatch == f.swatch)
-    return [f for f in found if all(f is not s for s in strange)], [remark("like-unread-tape", z) for z in zones]
+    return [f for f in every if all(f is not s for s in strange)], [remark("like-unread-tape", z) for z in zones]
 
 
 def _strange(pieces: Sequence[tuple[Found, FloatArray]], swatch: int, scenery: Scenery) -> list[Found]:

@@ -86,7 +86,7 @@ def trace(
     scene = _scene(photo, setup, tapes, photo.lens if lens is None else lens, board)
     scenery = _scenery(scene)
     found, looked_at = _find(scene, scenery)
-    wrong = doubtful_outlines(found, looked_at)
+    wrong = doubtful_outlines(found, looked_at, LARGEST_ZONE * setup.width * setup.depth)
     left = unexplained(found, looked_at, all_read=not scene.unread)
     if not found and not left:
         raise _nothing_found(scene)

@@ -122,8 +122,8 @@ _WORDS: dict[str, str | Callable[[Facts], str]] = {
     "over-bare-board": f"{{zone}} is not measured: its outline would run over bare board; {_UNCOVER}",
     "laid-twice": "{zone} is not measured: along one side lie two strips of its tape, apart from each other; "
     "either may be meant: take one of them away",
-    "like-unread-tape": "{zone} is not measured: an outline in nearly its colour may be of a tape whose box on the "
-    "card is empty; stick that tape into its box",
+    "like-unread-tape": "{zone} is not measured: an outline in nearly its colour may be of another tape, whose box "
+    "is empty or which looks alike; fill the box, or take a tape of another colour",
     "paper-of-its-colour": "{zone} is not measured: its tape does not show along the border of a patch of its colour; "
     "take paper of another colour, or leave a gap between paper and tape",
     "parcel-edge-bounds": "{zone} has no tape along the parcel's {edge} edge: the edge itself bounds it",

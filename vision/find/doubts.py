@@ -39,6 +39,8 @@ are prolonged to meet.
 """
 ASIDE, TWICE = (0.45, 1.3), 0.6
 """How far off a side's middle a second strip along it lies, in widths, and along how much of the side."""
+MOST_INSIDE, RING = 2, 120.0
+"""Other tapes with outlines in one that may still be a zone's; length of strips that may be a hole's tape, mm."""
 WITHIN = 0.5
 """Share of a strip or patch inside an outline from which it is a thing that stands there."""
 
@@ -52,10 +54,13 @@ class Doubt:
     side: str = ""
 
 
-def doubtful_outlines(found: Sequence[Found], tapes: Sequence[OpenTape]) -> list[tuple[Found, Doubt]]:
-    """Outlines that may be wrong, each with the reason."""
+def doubtful_outlines(found: Sequence[Found], tapes: Sequence[OpenTape], largest: float) -> list[tuple[Found, Doubt]]:
+    """Outlines that may be wrong, each with the reason; what covers more than `largest` mm2, with others' zones in it,
+    may be the board.
+    """
     by_swatch = {t.swatch: t for t in tapes}
     said = [(f, _doubt_about(f, found, by_swatch[f.swatch])) for f in found]
+    said = [(f, Doubt(f.swatch, "over-bare-board") if _is_board(f, found, largest) else doubt) for f, doubt in said]
     return [(f, doubt) for f, doubt in said if doubt is not None]
 
 
@@ -72,13 +77,24 @@ def unexplained(found: Sequence[Found], tapes: Sequence[OpenTape], *, all_read: 
     return [doubt for doubt in said if doubt is not None]
 
 
+def _is_board(outline: Found, found: Sequence[Found], largest: float) -> bool:
+    """Whether an outline is so large, with so many others in it, that it may be the rim of a board of its colour."""
+    land = Polygon(outline.corners).buffer(0)
+    inside = {f.swatch for f in found if f.swatch != outline.swatch and land.contains(Polygon(f.corners).centroid)}
+    return bool(land.area > largest and len(inside) > MOST_INSIDE)
+
+
 def _doubt_about(outline: Found, found: Sequence[Found], own: OpenTape) -> Doubt | None:
     ring = shapely.LinearRing(outline.corners)
     left = [s for s in _left_strips(own, found) if s.length >= own.width]
     touching = [
         s for s in left if any(ring.distance(Point(s.at(at))) < own.width / 2 + SPARE for at in (s.low, s.high))
     ]
-    if sum(s.length for s in touching) >= LEAST_LEFT or _goes_on(outline, found, own):
+    if (
+        sum(s.length for s in touching) >= LEAST_LEFT
+        or _goes_on(outline, found, own)
+        or _holds_ring(outline, found, own)
+    ):
         return Doubt(own.swatch, "tape-goes-on")
     if not outline.curved and outline.tape.paper is None and _laid_twice(outline, found, own):
         return Doubt(own.swatch, "laid-twice")
@@ -87,6 +103,18 @@ def _doubt_about(outline: Found, found: Sequence[Found], own: OpenTape) -> Doubt
     if not outline.borrowed and not outline.curved and _runs_over_board(ring, outline):
         return Doubt(own.swatch, "over-bare-board")
     return None
+
+
+def _holds_ring(outline: Found, found: Sequence[Found], own: OpenTape) -> bool:
+    """Whether strips that meet lie in an outline and close nothing: something may hide a part of a hole's tape."""
+    land = Polygon(outline.corners).buffer(-own.width / 2)
+    bands = not_along(
+        [s for s in own.strips if s.paired and s.length >= 2 * own.width], [f.corners for f in found], own.width
+    )
+    inside = [s for s in bands if land.contains(LineString(s.at(np.array([s.low, s.high]))))]
+    ends = [shapely.MultiPoint(s.at(np.array([s.low, s.high]))) for s in inside]
+    met = sum(one.distance(other) < own.width + SPARE for i, one in enumerate(ends) for other in ends[:i])
+    return len(inside) >= 3 and met >= 2 and sum(s.length for s in inside) >= RING
 
 
 def _laid_twice(outline: Found, found: Sequence[Found], own: OpenTape) -> bool:
