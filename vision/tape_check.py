@@ -18,6 +18,7 @@ from calib.prints.edge_shift import edge_shift
 from calib.prints.tags import find_tags
 from vision.board.parcel_frame import visible_region
 from vision.find.rough_outlines import Found
+from vision.looks.tape_looks import alike, like_ground
 from vision.picture.photo import Photo
 from vision.picture.prints import print_mask
 from vision.picture.rectified import Rectified, rectify
@@ -25,7 +26,6 @@ from vision.picture.remarks import Remark, remark
 from vision.picture.seen_prints import SeenPrints
 from vision.picture.traced import TapeSpec
 from vision.refusals import check_plane, check_size, check_tags
-from vision.tape_looks import alike, like_ground
 from vision.unfit_pictures import check_colour, check_not_ours, check_picture
 
 COARSE = 2.0

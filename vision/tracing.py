@@ -39,6 +39,7 @@ from vision.find.tape_mask import TapeMask, clean, with_prints_on_it
 from vision.fit.curves import is_bowed, is_curved
 from vision.fit.parcel_sides import parcel_corners
 from vision.fit.traced_pieces import assemble, straight_lines
+from vision.looks.strange_outlines import without_strangers
 from vision.naming import doubted_zones, in_ground, name_outlines, out_of_sight, tile_places, unsure, what_bounds
 from vision.other_challenge import at_measured_size, check_challenge, check_other_parcel
 from vision.picture.photo import Photo
@@ -58,7 +59,6 @@ from vision.refusals import (
     parcel_cut_off,
     unread_box,
 )
-from vision.strange_outlines import without_strangers
 from vision.tape_check import look_remarks
 from vision.unfit_pictures import check_colour, check_not_covered, check_not_ours, check_picture
 

@@ -12,10 +12,10 @@ from tests.helpers.scenes.draw import draw
 from tests.helpers.scenes.files import encoded, photo_setup_of, tapes_of
 from tests.helpers.scenes.model import Scene, Surface, Tape
 from tests.helpers.scenes.village import village
+from vision.looks.tape_looks import broad_colours
 from vision.picture.photo import photo_from_bytes
 from vision.picture.remarks import Remark
 from vision.tape_check import TapeCheck, check_tapes
-from vision.tape_looks import broad_colours
 from vision.tracing import trace
 
 EXACT = Priors(0, 0, 0, 0, 0)

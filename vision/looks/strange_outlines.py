@@ -11,9 +11,9 @@ from calib.card.colours import log_colour
 from calib.edges import FloatArray
 from vision.find.glare import Scenery
 from vision.find.rough_outlines import Found
+from vision.looks.tape_looks import alike
 from vision.picture.remarks import Remark, remark
 from vision.picture.traced import TapeSpec
-from vision.tape_looks import alike
 
 PIECES_RATIO, PIECES_LIGHT = 0.25, 0.35
 """Log colour ratio and log lightness by which two pieces of one tape differ at most in one photo."""
