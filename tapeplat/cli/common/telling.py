@@ -5,6 +5,7 @@ from __future__ import annotations
 import json
 from collections.abc import Callable, Iterable
 from dataclasses import asdict, is_dataclass
+from datetime import date
 from pathlib import Path
 from typing import Any
 
@@ -44,11 +45,13 @@ def tell(
 
 
 def json_text(content: object) -> str:
-    """Values as JSON; dataclasses as objects, paths and dates as texts."""
+    """Values as JSON; dataclasses as objects, paths as texts, dates as in ISO 8601."""
     return json.dumps(content, indent=1, ensure_ascii=False, default=_plain)
 
 
 def _plain(value: object) -> object:
     if is_dataclass(value) and not isinstance(value, type):
         return asdict(value)
+    if isinstance(value, date):
+        return value.isoformat()
     return str(value) if isinstance(value, Path) or not hasattr(value, "__iter__") else list(value)

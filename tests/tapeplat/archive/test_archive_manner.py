@@ -6,6 +6,7 @@ import errno
 import json
 import os
 import zipfile
+from datetime import datetime
 from pathlib import Path
 
 import pytest
@@ -66,6 +67,12 @@ def test_what_was_deleted_is_in_the_json(kept: Archive):
     kept.remove(FIRST)
     assert [gone["id"] for gone in json.loads(run(kept, "empty-trash", "--yes", "--json").stdout)] == [FIRST]
     assert json.loads(run(kept, "empty-trash", "--yes", "--json").stdout) == []
+
+
+def test_dates_in_json_are_in_the_form_that_programs_read(kept: Archive):
+    (one, _) = json.loads(run(kept, "list", "--json").stdout)
+    assert "T" in one["taken"]
+    assert datetime.fromisoformat(one["taken"]) == kept.entry(one["id"]).taken
 
 
 def test_what_is_damaged_is_in_the_json(kept: Archive):
