@@ -317,6 +317,7 @@ def _owner(title: str, class_id: str) -> str:
 def _named(name: str, known: Sequence[AnAttempt], unread: Sequence[Unreadable]) -> AnAttempt:
     """The one of an id, or of an id's end where only one has it. Raises InputMistakes with what is near."""
     found = [e for e in known if e.id == name] or [e for e in known if e.id.endswith((f".{name}", f"-{name}"))]
+    found = found or [e for e in known if isinstance(e, Entry) and _is_called(e, name)]
     if len(found) == 1:
         return found[0]
     if found:
@@ -325,9 +326,17 @@ def _named(name: str, known: Sequence[AnAttempt], unread: Sequence[Unreadable]) 
     if any(e.id == name or e.id.endswith((f".{name}", f"-{name}")) for e in unread):
         do = "tapeplat archive verify says what is wrong, tapeplat archive remove takes it away"
         raise InputMistakes([Mistake(name, "this attempt is damaged and cannot be read", do)])
-    near = difflib.get_close_matches(name, [e.id for e in known], 3, 0.4)
+    called = {f"{e.team}.{e.attempt}".casefold(): e.id for e in known if isinstance(e, Entry)}
+    called |= {e.id: e.id for e in known}
+    near = list(dict.fromkeys(called[one] for one in difflib.get_close_matches(name.casefold(), called, 3, 0.4)))
     do = f"did you mean {' or '.join(near)}?" if near else "tapeplat archive list shows what there is"
     raise InputMistakes([Mistake(name, "there is no such attempt in the archive", do)])
+
+
+def _is_called(entry: Entry, name: str) -> bool:
+    """Whether an attempt is named by its team as people write it: `Żółwie.2`, `team 3.1`."""
+    team, _, number = name.rpartition(".")
+    return number == str(entry.attempt) and bool(team.strip()) and team_folder(team) == team_folder(entry.team)
 
 
 def _parts(root: Path, folder: Path) -> tuple[str, str, str]:

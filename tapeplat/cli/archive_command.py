@@ -206,7 +206,7 @@ def verify(archive_folder: Path | None, as_json: bool, quiet: bool) -> None:
     """Compare every file with its checksum. Exit code 2 where something is missing, changed or unreadable."""
     kept = archive_at(archive_folder)
     damage = kept.verify()
-    say_unreadable(kept)
+    say_unreadable(kept, "")
     for item in () if as_json else damage:
         click.echo(str(item), err=True)
     if as_json:

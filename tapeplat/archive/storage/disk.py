@@ -142,7 +142,7 @@ def destroy(staging: Path, folder: Path) -> None:
     gone = staging / "gone"
     folder.rename(gone)
     _flush(folder.parent)
-    shutil.rmtree(gone)
+    _delete(gone)
 
 
 def tidy(folder: Path, root: Path) -> None:
@@ -171,11 +171,16 @@ def _empty(staging: Path) -> None:
     for left in staging.iterdir() if staging.is_dir() else ():
         if left.name.startswith(_SWAP):
             continue
-        if left.is_dir():
-            shutil.rmtree(left, ignore_errors=True)
-        else:
-            with suppress(OSError):
-                left.unlink()
+        with suppress(OSError):
+            _delete(left)
+
+
+def _delete(path: Path) -> None:
+    """Delete a folder with all in it, a file, or a link, which what it leads to outlives."""
+    if path.is_dir() and not path.is_symlink():
+        shutil.rmtree(path)
+    else:
+        path.unlink()
 
 
 def _make(folder: Path) -> None:

@@ -9,6 +9,7 @@ from __future__ import annotations
 
 import hashlib
 import json
+import re
 import sqlite3
 from contextlib import closing, suppress
 from dataclasses import replace
@@ -146,7 +147,13 @@ def _read(root: Path, folder: str) -> list[Entry]:
 
 
 def _sorted(entries: list[Entry]) -> tuple[Entry, ...]:
-    return tuple(sorted(entries, key=lambda e: (e.folder.parent.as_posix(), e.attempt, e.taken.isoformat())))
+    return tuple(sorted(entries, key=lambda e: (_counting(e.folder.parent), e.attempt, e.taken.isoformat())))
+
+
+def _counting(folder: Path) -> list[tuple[int, str]]:
+    """A folder's place in lists: team 2 stands before team 10."""
+    parts = re.split(r"(\d+)", folder.as_posix())
+    return [(int(part), "") if part.isdecimal() else (-1, part) for part in parts]
 
 
 def _remembered(root: Path, stamps: dict[str, str]) -> dict[str, Entry]:

@@ -30,7 +30,7 @@ def attempt_lines(entries: Sequence[Entry | Unreadable], date: Dated | None = No
     said = date or _taken
     width = max((len(entry.id) for entry in entries), default=0)
     gone = {True: "  (in the trash folder)", False: ""}
-    return [f"{e.id:{width}}  {said(e)}  {_tally(e)}{gone[e.removed]}" for e in entries]
+    return [f"{e.id:{width}}  {said(e)}  {_tally(e)}{_team(e)}{gone[e.removed]}{_link(e)}" for e in entries]
 
 
 def filed_on(entry: Entry | Unreadable) -> str:
@@ -43,16 +43,27 @@ def counted(attempts: int) -> str:
     return f"{attempts} attempt{'' if attempts == 1 else 's'}"
 
 
-def say_unreadable(kept: Archive) -> None:
+def say_unreadable(kept: Archive, do: str = "tapeplat archive verify says what is wrong, ") -> None:
     """How many attempts could not be read, whatever was done with the others; what lies in the trash is gone."""
     count = sum(not damaged.removed for damaged in kept.unreadable())
     if count:
-        do = "tapeplat archive verify says what is wrong, tapeplat archive repair takes it away"
-        click.echo(f"{count} more cannot be read; {do}", err=True)
+        click.echo(f"{count} more cannot be read; {do}tapeplat archive repair takes it away", err=True)
 
 
 def _taken(entry: Entry | Unreadable) -> str:
     return f"{entry.taken:%Y-%m-%d}" if entry.taken else "  no date "
+
+
+def _team(entry: Entry | Unreadable) -> str:
+    """The team's own name, where the id has lost letters of it."""
+    from tapeplat.archive.storage.entry import Entry, team_name
+
+    lost = isinstance(entry, Entry) and not entry.team.isascii()
+    return f"  ({team_name(entry.team)})" if isinstance(entry, Entry) and lost else ""
+
+
+def _link(entry: Entry | Unreadable) -> str:
+    return "  (a link: what it leads to stays)" if entry.folder.is_symlink() else ""
 
 
 def _tally(entry: Entry | Unreadable) -> str:

@@ -6,6 +6,7 @@ A terminal of another encoding (cp1252, ASCII) lacks letters of a team's name; a
 
 from __future__ import annotations
 
+import codecs
 import errno
 import io
 import os
@@ -46,6 +47,15 @@ class Forgiving(io.RawIOBase):
         return self._raw.isatty()
 
 
+class _Ascii(io.TextIOWrapper):
+    """A stream of ASCII letters that says it is one of UTF-8, as click writes UTF-8 to one that says it is of ASCII."""
+
+    @property
+    def encoding(self) -> str:  # type: ignore[override]
+        """Not its own."""
+        return "utf-8"
+
+
 def steady() -> None:
     """Make standard output and error forgiving, once."""
     sys.stdout, sys.stderr = _steady(sys.stdout), _steady(sys.stderr)
@@ -70,7 +80,8 @@ def _steady(stream: TextIO) -> TextIO:
     with suppress(OSError, ValueError):
         stream.flush()
     buffer = io.BufferedWriter(Forgiving(raw))
-    return io.TextIOWrapper(buffer, stream.encoding, "replace", line_buffering=True, write_through=stream is sys.stderr)
+    kind = _Ascii if codecs.lookup(stream.encoding).name == "ascii" else io.TextIOWrapper
+    return kind(buffer, stream.encoding, "replace", line_buffering=True, write_through=stream is sys.stderr)
 
 
 def _raw(stream: TextIO) -> io.RawIOBase | None:

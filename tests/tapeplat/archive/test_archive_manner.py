@@ -15,6 +15,7 @@ from click.testing import CliRunner, Result
 from tapeplat.archive import Archive
 from tapeplat.cli.archive_command import archive as group
 from tapeplat.cli.main import main
+from tests.helpers.clock import days_later
 from tests.helpers.made.attempts import attempt
 
 HAND = "team,who,zone,quantity,value,unit\n{},Ada,jetty,area,99,sq cm\n"
@@ -150,3 +151,43 @@ def test_an_export_that_the_disk_does_not_take_leaves_nothing(kept: Archive, mon
     assert done.exit_code == 2
     assert "new/x cannot be written: no space left on device; nothing was exported" in done.stderr
     assert not Path("new").exists()
+
+
+def test_a_team_is_found_by_its_own_name_and_shown_where_the_id_has_lost_letters(kept: Archive):
+    filed = kept.save(attempt(team="Żółwie 🐢"))
+    assert "(team Żółwie 🐢)" in run(kept, "list").stdout
+    assert kept.entry("Żółwie 🐢.1") == kept.entry("team żółwie 🐢.1") == filed
+    missed = run(kept, "show", "żółwie.1")
+    assert (missed.exit_code, f"did you mean {filed.id}" in missed.stderr) == (2, True)
+
+
+def test_team_2_stands_before_team_10(kept: Archive):
+    for team in ("10", "2", "1"):
+        kept.save(attempt(team=team))
+    assert [entry.team for entry in kept.entries()] == ["1", "2", "3", "4", "10"]
+    listed = run(kept, "list").stdout
+    assert listed.index("team-2.1") < listed.index("team-10.1")
+
+
+def test_an_attempt_that_is_a_link_is_deleted_and_what_it_leads_to_stays(kept: Archive, tmp_path: Path):
+    """One link stopped every later deletion: it lay where things to be deleted are put first."""
+    folder = kept.entry("team-3.1").folder
+    folder.rename(tmp_path / "elsewhere")
+    try:
+        folder.symlink_to(tmp_path / "elsewhere", target_is_directory=True)
+    except OSError:
+        pytest.skip("this system lets nobody make links")
+    assert "(a link: what it leads to stays)" in run(kept, "list").stdout
+    with days_later(31):
+        done = run(kept, "expire", "--older-than", "30 days", "--yes")
+    assert (done.exit_code, "2 deleted for good" in done.stdout) == (0, True)
+    assert (tmp_path / "elsewhere" / "attempt.json").is_file()
+    assert kept.entries() == ()
+
+
+def test_an_archive_that_a_link_had_stopped_goes_on(kept: Archive, tmp_path: Path):
+    (tmp_path / "elsewhere").mkdir()
+    (kept.root / ".staging" / "gone").symlink_to(tmp_path / "elsewhere", target_is_directory=True)
+    kept.remove(FIRST)
+    assert run(kept, "empty-trash", "--yes").stdout.splitlines()[-1] == "1 deleted for good"
+    assert (tmp_path / "elsewhere").is_dir()
