@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import difflib
 import os
 from collections.abc import Iterable, Mapping, Sequence
 from contextlib import suppress
@@ -10,13 +9,13 @@ from dataclasses import replace
 from datetime import datetime, timedelta
 from itertools import chain, count
 from pathlib import Path
-from typing import TypeVar
 
 import platformdirs
 
 from measure.errors import InputMistakes, Mistake
 from tapeplat.archive.archive_pages import PAGE, README, readme, root_page
 from tapeplat.archive.attempt_files import complete, handed_over, owned, prepared, refreshed
+from tapeplat.archive.attempt_names import named_as
 from tapeplat.archive.damaged_attempts import Broken, broken, without
 from tapeplat.archive.storage import disk
 from tapeplat.archive.storage.checksums import SUMS, Damage, check, read_sums
@@ -41,7 +40,6 @@ from tapeplat.archive.storage.folder_names import (
 )
 from tapeplat.archive.storage.number_counters import counted, remember
 
-AnAttempt = TypeVar("AnAttempt", Entry, Entry | Unreadable)
 FOLDER_VARIABLE = "TAPEPLAT_ARCHIVE"
 
 
@@ -118,7 +116,7 @@ class Archive:
 
     def entry(self, name: str) -> Entry:
         """The entry of an id, or of an id's end where only one has it. Raises InputMistakes with what is near."""
-        return _named(name, self.entries(), self.unreadable())
+        return named_as(name, self.entries(), self.unreadable())
 
     def unreadable(self) -> tuple[Unreadable, ...]:
         """The attempts whose folders say too little to be listed, in the trash folder, too."""
@@ -210,7 +208,7 @@ class Archive:
         """The attempt of an id or its end, one that cannot be read, too. Raises InputMistakes with what is near."""
         unread = [damaged for damaged in self.unreadable() if not damaged.removed]
         known: list[Entry | Unreadable] = [*self.entries(), *unread]
-        return _named(name, known, ())
+        return named_as(name, known, ())
 
     def due(self, older_than: timedelta) -> tuple[Entry | Unreadable, ...]:
         """What was filed longer ago than that, in the trash folder, too; what cannot be read by its folder."""
@@ -312,31 +310,6 @@ class Archive:
 def _owner(title: str, class_id: str) -> str:
     """Whose attempts share a folder: a class's, or those of a title where no class is named."""
     return f"class {class_id}" if class_id else f"title {same_key(title)}"
-
-
-def _named(name: str, known: Sequence[AnAttempt], unread: Sequence[Unreadable]) -> AnAttempt:
-    """The one of an id, or of an id's end where only one has it. Raises InputMistakes with what is near."""
-    found = [e for e in known if e.id == name] or [e for e in known if e.id.endswith((f".{name}", f"-{name}"))]
-    found = found or [e for e in known if isinstance(e, Entry) and _is_called(e, name)]
-    if len(found) == 1:
-        return found[0]
-    if found:
-        what = f"several attempts end in that: {', '.join(e.id for e in found)}"
-        raise InputMistakes([Mistake(name, what, "name one of them in full")])
-    if any(e.id == name or e.id.endswith((f".{name}", f"-{name}")) for e in unread):
-        do = "tapeplat archive verify says what is wrong, tapeplat archive remove takes it away"
-        raise InputMistakes([Mistake(name, "this attempt is damaged and cannot be read", do)])
-    called = {f"{e.team}.{e.attempt}".casefold(): e.id for e in known if isinstance(e, Entry)}
-    called |= {e.id: e.id for e in known}
-    near = list(dict.fromkeys(called[one] for one in difflib.get_close_matches(name.casefold(), called, 3, 0.4)))
-    do = f"did you mean {' or '.join(near)}?" if near else "tapeplat archive list shows what there is"
-    raise InputMistakes([Mistake(name, "there is no such attempt in the archive", do)])
-
-
-def _is_called(entry: Entry, name: str) -> bool:
-    """Whether an attempt is named by its team as people write it: `Żółwie.2`, `team 3.1`."""
-    team, _, number = name.rpartition(".")
-    return number == str(entry.attempt) and bool(team.strip()) and team_folder(team) == team_folder(entry.team)
 
 
 def _parts(root: Path, folder: Path) -> tuple[str, str, str]:
