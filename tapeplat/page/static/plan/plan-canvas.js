@@ -5,7 +5,7 @@ import { middle } from "../drawing/geometry.js";
 const SVG = "http://www.w3.org/2000/svg";
 const DOT = 8; // screen pixels
 const TOUCH = 22;
-const LETTER = 0.66; // of a name, in widths of its size
+const LETTER = 0.76; // the widest names: width of a letter of this weight, in parts of its size
 const LEAST_NAME = 0.45; // of the usual size
 
 export function made(name, attributes = {}, ...children) {
