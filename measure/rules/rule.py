@@ -64,6 +64,11 @@ class Rule:
         """The kind's name in results."""
         return self.kind.name_of(self)
 
+    @property
+    def sentence_kind(self) -> str:
+        """The kind's name by the sentence that states it: `formula` of every formula, whatever it is about."""
+        return self.kind.name if self.kind.holds_a_formula else self.kind_name
+
     def reads_as(self) -> str:
         """The rule in the words that say most plainly what is measured; reading them gives the same rule."""
         said = self.kind.reads_as(self)
@@ -83,6 +88,8 @@ class Kind(ABC):
     """Whether its number is a count, which is exact."""
     measured_by_hand: ClassVar[bool] = False
     """Whether what a team measures by hand (areas, perimeters, gaps, volumes) decides it."""
+    holds_a_formula: ClassVar[bool] = False
+    """Whether all of it lies in a formula that the kind holds, none in the rule's own subject, limit and others."""
     by_eye: ClassVar[bool] = False
     """Whether the teacher decides it."""
     gap_between: ClassVar[Literal["", "tape edges", "tapes"]] = ""

@@ -17,8 +17,10 @@ _LEAST_CROSSING = 0.3
 """Sine of the angle below which an end of the common border is taken to move no faster along the side."""
 
 
-def common_border(first: Region, second: Region, gap: float) -> Quantity:
+def common_border(first: Region, second: Region, gap: float, along: tuple[float, float] | None = None) -> Quantity:
     """The length in mm of the first outline that lies on the second land or within `gap` of it.
+
+    along: a unit vector; then only its extent that way counts (beside an edge, not the sides that lead to it).
 
     To first order: its ends move along the outline, with the corners of the first where they lie there, else with the
     second outline's nearest places. Whether a whole side is near enough is taken as measured.
@@ -30,8 +32,10 @@ def common_border(first: Region, second: Region, gap: float) -> Quantity:
         line = shapely.LineString([sides.starts[side], sides.ends[side]])
         for part in shapely.get_parts(shapely.intersection(line, near)):
             if part.length > 0:
-                length += float(part.length)
-                moves = moves + _stretch(sides, side, shapely.get_coordinates(part), second.sides)
+                way = (sides.ends[side] - sides.starts[side]) / sides.lengths[side]
+                share = 1.0 if along is None else abs(float(way @ np.array(along)))
+                length += share * float(part.length)
+                moves = moves + share * _stretch(sides, side, shapely.get_coordinates(part), second.sides)
     return Quantity(length, moves)
 
 
@@ -49,6 +53,20 @@ def fixed_rectangle(ends: tuple[float, float, float, float], sources: int) -> Re
     corners = np.array([[left, top], [right, top], [right, bottom], [left, bottom]])
     still = np.zeros((4, 2, sources))
     return Region(shapely.box(*ends), Sides(corners, np.roll(corners, -1, axis=0), still, still))
+
+
+def beyond_edge(width: float, depth: float, side: int, sources: int) -> Region:
+    """What lies beyond one side of the parcel (0 to 3, from the top clockwise); it does not move."""
+    corners = np.array([[0.0, 0.0], [width, 0.0], [width, depth], [0.0, depth]])
+    outside = [
+        (-width, -depth, 2 * width, 0.0),
+        (width, -depth, 2 * width, 2 * depth),
+        (-width, depth, 2 * width, 2 * depth),
+        (-width, -depth, 0.0, 2 * depth),
+    ]
+    still = np.zeros((1, 2, sources))
+    edge = Sides(corners[[side]], corners[[(side + 1) % 4]], still, still)
+    return Region(shapely.box(*outside[side]), edge)
 
 
 def _stretch(sides: Sides, side: int, part: FloatArray, other: Sides) -> FloatArray:

@@ -99,7 +99,7 @@ class _Scope:
                 self._whole_zones(of, spans)
             case (
                 Gap(of, Thing() as other)
-                | PairSize(_, of, other)
+                | PairSize(_, of, Thing() as other)
                 | Touch(of, Thing() as other)
                 | Overlap(of, other)
                 | Inside(of, other)

@@ -62,11 +62,14 @@ class Gap(Term):
 
 @dataclass(frozen=True)
 class PairSize(Term):
-    """What two things have with each other: the distance between their centroids, common border, or overlap."""
+    """What two things have with each other: the distance between their centroids, common border, or overlap.
+
+    A thing has a common border with an edge of the parcel, too.
+    """
 
     name: Literal["centres", "common border", "overlap"]
     first: Thing
-    second: Thing
+    second: Thing | Edge
 
 
 @dataclass(frozen=True)

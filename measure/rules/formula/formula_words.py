@@ -160,9 +160,9 @@ def _measured(term: Term) -> str:
         case Gap(of, to):
             return f"the gap from {thing(of)} to {place(to)}"
         case PairSize("centres", first, second):
-            return f"the distance between the centres of {thing(first)} and {thing(second)}"
+            return f"the distance between the centres of {thing(first)} and {place(second)}"
         case PairSize(name, first, second):
-            return f"the {name} of {thing(first)} and {thing(second)}"
+            return f"the {name} of {thing(first)} and {place(second)}"
         case Extent(of, way):
             return f"the extent of {thing(of)} from {way}"
         case HeightOfStructure():

@@ -285,7 +285,7 @@ class TermTransformer(Transformer[Token, Any]):
     def centres(self, first: Thing, second: Thing) -> Term:
         return PairSize("centres", first, second)
 
-    def common_border(self, first: Thing, second: Thing) -> Term:
+    def common_border(self, first: Thing, second: Thing | things.Edge) -> Term:
         return PairSize("common border", first, second)
 
     def shared_land(self, first: Thing, second: Thing) -> Term:

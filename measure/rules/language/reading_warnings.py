@@ -36,7 +36,7 @@ def _of(text: str, part: ReadRule) -> Iterator[str]:
         yield f"the nearest piece of {name} decides; write `every piece of {name}` where each is meant"
     if reading.endswith("covers the centre point") and not _COVERING.search(text):
         yield "read as covering the centre point; write `is within 2 in of the centre` where that is meant"
-    if rule.kind_name == "touching" and not rule.negated and _SIDE.search(text):
+    if rule.sentence_kind == "touching" and not rule.negated and _SIDE.search(text):
         first, second = rule.subject, rule.others[0] if rule.others else "..."
         yield (
             f"corners that meet touch as well; write `the common border of {first} and {second} is at least 1 in` "
@@ -46,7 +46,7 @@ def _of(text: str, part: ReadRule) -> Iterator[str]:
 
 def _by_the_nearest(rule: Rule) -> bool:
     """Whether one piece that is near is enough."""
-    near = rule.kind_name in ("touching", "distance", "nearer") and not rule.negated
+    near = rule.sentence_kind in ("touching", "distance", "nearer") and not rule.negated
     if not near or (rule.limit is not None and rule.limit.relation not in ("at most", "less than")):
         return False
     return any(_in_pieces(group) for group in (rule.subject, *rule.others))

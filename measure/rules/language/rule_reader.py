@@ -219,7 +219,7 @@ def with_offers(mistake: RuleMistake, text: str, zones: ZoneNames, unit: Unit) -
     found = offers(text, zones, zones.names, unit, lambda offer: _reads_as(offer, zones, unit))
     meant = _DID_YOU_MEAN.search(mistake.message)
     spelled = f"{text[: mistake.start]}{meant[1]}{text[mistake.end :]}".rstrip() if meant else ""
-    if spelled and _is_read(spelled, zones, unit, _read):
+    if spelled and _is_read(spelled, zones, unit):
         found = (Offer(spelled), *found)
     shown = " or ".join(f"`{offer}`{f' ({offer.note})' if offer.note else ''}" for offer in found[:-1] or found)
     said = mistake.message if "did you mean" in mistake.message else f"{mistake.message}; write {shown}"
@@ -282,7 +282,7 @@ def _not_with_itself(rule: Rule) -> Rule:
     """`every zone must be bigger than the lake`: every other one."""
     named = tuple(name for group in rule.others for name in group.names if group.mode in ("together", "each"))
     left_out = tuple(dict.fromkeys((*rule.subject.names, *named)))
-    if rule.kind_name != "comparison" or rule.subject.mode != "every" or not named:
+    if rule.sentence_kind != "comparison" or rule.subject.mode != "every" or not named:
         return rule
     return replace(rule, subject=Group(left_out, "every"))
 

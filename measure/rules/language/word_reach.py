@@ -112,7 +112,7 @@ def _check_none_of_list(text: str, rules: Sequence[Rule]) -> None:
 def _check_numbers(text: str, rules: Sequence[Rule], zones: ZoneNames) -> None:
     """`the homes should be fewer than the shops`: so many of them, never land."""
     found = _NUMBERS.search(text)
-    if found is None or not any(rule.kind_name == "comparison" for rule in rules):
+    if found is None or not any(rule.sentence_kind == "comparison" for rule in rules):
         return
     other = zones.match(text, found.end())
     if other and (found["word"].lower() == "fewer" or _is_plural(other[0])):
@@ -122,7 +122,7 @@ def _check_numbers(text: str, rules: Sequence[Rule], zones: ZoneNames) -> None:
 def _check_in_turn(text: str, rules: Sequence[Rule]) -> None:
     """`homes and shops must be at least 15% and 10%`: the one and the other."""
     first, *further = rules
-    same = [rule for rule in further if rule.subject == first.subject and rule.kind_name == first.kind_name]
+    same = [rule for rule in further if rule.subject == first.subject and rule.sentence_kind == first.sentence_kind]
     listed = first.subject.mode == "together" and len(first.subject.names) > 1
     if same and listed and not re.search(r"\b(?:together|combined|plus|total|sum)\b", text):
         raise _refused(text, "each can have its own number, or both numbers are of all together")
@@ -155,7 +155,7 @@ def _check_sides(text: str, readings: Sequence[str]) -> None:
 def _check_land(text: str, rules: Sequence[Rule]) -> None:
     """`more lake than park` is more land; `more homes than shops` is more of them."""
     found = _MORE.search(text)
-    counted = any(rule.kind_name == "count" for rule in rules) and not _PIECES.search(text)
+    counted = any(rule.sentence_kind == "count" for rule in rules) and not _PIECES.search(text)
     if found and counted and not (_is_plural(found["mine"]) and _is_plural(found["other"].split()[-1])):
         why = "it can mean more land, or more pieces; write `covers more than` or `more pieces of`"
         raise _refused(text, why, found.span(), split=False)

@@ -36,6 +36,7 @@ class FormulaRule(Kind):
     """A rule that is put together of others. No layout decides it."""
 
     name: ClassVar[str] = FORMULA
+    holds_a_formula: ClassVar[bool] = True
     formula: Formula
 
     def name_of(self, rule: Rule) -> str:

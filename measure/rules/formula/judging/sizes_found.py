@@ -91,6 +91,9 @@ def _size(term: Term, scene: Scene) -> Number | Unknown:
     if isinstance(names, Unknown):
         return names
     match term:
+        case PairSize(_, _, Edge(way)):
+            named = scene.part("edge") if way == "that" else way
+            return _along_edge(names[0], named, scene.context)
         case PairSize(name):
             return _shared(name, names[0], names[1], scene.context)
         case Gap(_, Thing()):
@@ -165,6 +168,20 @@ def _shared(name: str, first: Names, second: Names, context: Context) -> Number 
     else:
         found = spans.between_centroids(one, other)
     return Measured((found,), over, piece_mark("zone", first, None), floor=0.0)
+
+
+def _along_edge(names: Names, way: str, context: Context) -> Number | Unknown:
+    """The length of a thing's outer tape edge at the parcel's edge (an empty name: at any)."""
+    land, parcel = context.measures.land(names, "outer"), context.setting.parcel
+    if land is None or context.measures.plat.frame == "card":
+        return Unknown(NO_PLACE, names)
+    found: list[Number] = []
+    for side in (side_of_parcel(way, context),) if way else range(4):
+        outside = borders.beyond_edge(parcel.width, parcel.depth, side, land.sources)
+        along = (1.0, 0.0) if side % 2 == 0 else (0.0, 1.0)
+        border = borders.common_border(land, outside, context.setting.touch_gap, along)
+        found.append(Measured((border,), names, piece_mark("zone", names, None), floor=0.0))
+    return found[0] if way else added(found)
 
 
 def edge_gap(names: Names, way: str, context: Context, *, outer: bool = False) -> Number | Unknown:

@@ -251,6 +251,17 @@ def test_a_common_border_runs_where_outer_edges_nearly_meet():
     assert found.value == pytest.approx(5.2 + 2 * 0.1, abs=0.25)
 
 
+def test_the_border_with_an_edge_is_the_extent_along_it():
+    """The outer edge of the tape runs from 44 to 156 mm along the top edge; what leads to it does not count."""
+    on = plat(exact("park", rectangle(50, 6, 100, 40)))
+    found = judged("the common border of park and the north edge is at least 20 cm", on)
+    assert (found.verdict, found.value) == ("not met", pytest.approx(11.2))
+    assert judged("the common border of park and the west edge is at most 1 mm", on).verdict == "met"
+    assert judged("the common border of park and the edge is at least 11 cm", on).verdict == "met"
+    every = "for some edge of the parcel: the common border of park and that edge is at least 11 cm"
+    assert judged(every, on).verdict == "met"
+
+
 def test_a_curved_outline_has_no_sides():
     ring = Ring(np.array(regular(40, 30, (100, 100))), np.zeros((40, 2, 0)), curved=True)
     on = plat(Piece("park", ring, Quantity(12.0)))

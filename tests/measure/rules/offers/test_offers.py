@@ -87,6 +87,18 @@ def test_a_slip_is_offered_put_right():
     assert offer.text == "the school covers at least 12 sq in"
 
 
+def test_a_slip_that_is_none_is_not_asked_again_without_end():
+    with pytest.raises(RuleMistake) as refused:
+        read_rules("The park is 8 squares long and 5 squares wide.", ZONES, "in")
+    assert refused.value.offers
+
+
+def test_a_formula_about_touching_has_no_subject_of_its_own():
+    (read,) = read_rules("The lake and the park share a border at least 3 inches long.", ZONES, "in")
+    assert read.rule.kind_name == "touching"
+    assert read.rule.sentence_kind == "formula"
+
+
 def test_what_two_rules_ask_is_offered_together_with_each_tolerance():
     with pytest.raises(RuleMistake) as refused:
         read_rules("The market must touch the homes, and it must be 4 sq in.", ZONES, "in")
