@@ -176,10 +176,10 @@ class Gist:
         if not isinstance(meant, Who):
             return meant
         quantified = _QUANTIFIED.fullmatch(sign)
-        said = (quantified and quantified["q"]) or ""
-        if said.split(" ")[0] in _EVERY:
+        first = ((quantified and quantified["q"]) or "").split(" ")[0]
+        if first in _EVERY:
             return replace(meant, quantifier="every")
-        return replace(meant, quantifier="no") if said.split(" ")[0] in ("no", "none", "not") else meant
+        return replace(meant, quantifier="no") if first in ("no", "none", "not") else meant
 
 
 WHO = rf"(?:{_QUANTIFIED.pattern.replace('?P<q>', '?:').replace('?P<sign>', '?:')})"
