@@ -14,6 +14,7 @@ from measure.rules.rule import Rule
 from measure.rules.sentences.rule_mistake import RuleMistake
 from measure.rules.speech.idle import shorter
 from measure.rules.speech.speech import heard, spoken
+from measure.rules.speech.words.lexicon import words_of, zone_at, zone_of
 from measure.rules.speech.words.meanings import Said, Sentences
 
 
@@ -55,7 +56,7 @@ def read_everyday(
             continue
         if made is not None:
             check(plain(kept), made)
-            return _warned(made, text, whole, kept)
+            return _warned(made, text, whole, kept, zones)
         if found:
             return None
     return None
@@ -143,20 +144,37 @@ def _either_grammar(said: Said, literally: Literally) -> tuple[Rule, tuple[str, 
         return literally(said.formula)
 
 
-_TOWN = re.compile(r"\b(?:town|settlement|village)\b", re.IGNORECASE)
+_TOWN = re.compile(
+    r"\b(?:town|settlement|village|base|surface|zoo|farm|island|colony|camp|campus|kingdom|planet|station|city|"
+    r"neighbou?rhood|community|yard|tray|estate|grid)\b",
+    re.IGNORECASE,
+)
 
 
-def _warned(parts: tuple[ReadRule, ...], text: str, whole: str, kept: str) -> tuple[ReadRule, ...]:
+def _warned(parts: tuple[ReadRule, ...], text: str, whole: str, kept: str, zones: ZoneNames) -> tuple[ReadRule, ...]:
     """With what was left out, and what `town` was taken for: a quarter of the town is of all its land."""
     left = _left_out(whole, kept)
     first = (f"`{left}` was left out: it says nothing that is measured",) if left else ()
+    first = (*first, *_names_meant(kept, zones))
     made = []
     for part in parts:
-        found = _TOWN.search(text) if "the parcel" in part.rule.reads_as() else None
+        found = _land_meant(text, zones) if "the parcel" in part.rule.reads_as() else None
         town = (f"`{found[0]}` was taken as the whole parcel, empty land too",) if found else ()
         made.append(replace(part, warnings=(*part.warnings, *town, *first)))
         first = ()
     return tuple(made)
+
+
+def _land_meant(text: str, zones: ZoneNames) -> re.Match[str] | None:
+    """The first word for all the land that is no zone's name."""
+    return next((found for found in _TOWN.finditer(text) if not zones.match(text, found.start())), None)
+
+
+def _names_meant(kept: str, zones: ZoneNames) -> tuple[str, ...]:
+    """What was taken for a zone that bears another name: `the pods` for `living pods`, `houses` for `homes`."""
+    found = [(zone_at(kept, word.start, zones), word.start) for word in words_of(kept)]
+    others = [match[0] for match, at in found if match and not zones.match(kept, at)]
+    return tuple(dict.fromkeys(f"`{name}` was taken as {zone_of(name, zones)}" for name in others))
 
 
 _LABELS = re.compile(r"^(?:[\W\d]|rule|number|task|no|point)*$", re.IGNORECASE)

@@ -15,7 +15,7 @@ _TOGETHER = re.compile(
 )
 _COVERING = re.compile(r"\b(?:cover|over|on top|include|contain)", re.IGNORECASE)
 _SIDE = re.compile(r"\b(?:shar|common|in common)\w*\b.*\b(?:side|edge|border|boundary|wall)\b", re.IGNORECASE)
-_ONE = re.compile(r"\b(?:pieces?|nearest|closest|any|one|some)\b", re.IGNORECASE)
+_ONE = re.compile(r"\b(?:distance from|pieces?|nearest|closest|any|one|some)\b", re.IGNORECASE)
 
 
 def told(text: str, parts: tuple[ReadRule, ...]) -> tuple[ReadRule, ...]:
@@ -36,8 +36,8 @@ def _of(text: str, part: ReadRule) -> Iterator[str]:
         yield f"the nearest piece of {name} decides; write `every piece of {name}` where each is meant"
     if reading.endswith("covers the centre point") and not _COVERING.search(text):
         yield "read as covering the centre point; write `is within 2 in of the centre` where that is meant"
-    if rule.sentence_kind == "touching" and not rule.negated and _SIDE.search(text):
-        first, second = rule.subject, rule.others[0] if rule.others else "..."
+    if rule.sentence_kind == "touching" and rule.others and not rule.negated and _SIDE.search(text):
+        first, second = rule.subject, rule.others[0]
         yield (
             f"corners that meet touch as well; write `the common border of {first} and {second} is at least 1 in` "
             "where a side is meant"

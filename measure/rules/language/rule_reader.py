@@ -275,10 +275,10 @@ def _made(tree: Any, said: Sentence) -> Rule:
         rule: Rule = RuleTransformer(said).transform(tree)
     except VisitError as error:
         raise error.orig_exc from None
-    return _not_with_itself(rule)
+    return not_with_itself(rule)
 
 
-def _not_with_itself(rule: Rule) -> Rule:
+def not_with_itself(rule: Rule) -> Rule:
     """`every zone must be bigger than the lake`: every other one."""
     named = tuple(name for group in rule.others for name in group.names if group.mode in ("together", "each"))
     left_out = tuple(dict.fromkeys((*rule.subject.names, *named)))

@@ -108,3 +108,34 @@ def test_the_town_is_the_whole_parcel_and_the_teacher_is_told_so() -> None:
 def test_what_was_taken_for_one_of_two_things_is_told(sentence: str, why: str) -> None:
     (found,) = read_rules(sentence, ZONES, "in")
     assert any(why in warning for warning in found.warnings)
+
+
+PODS = ZoneNames(dict.fromkeys(("living pods", "dome", "mine", "homes", "chapel"), ()))
+
+
+@pytest.mark.parametrize(
+    ("sentence", "reading", "why"),
+    [
+        ("None of the pods may touch the mine.", "no piece of living pods touches mine", "taken as living pods"),
+        ("The houses must not touch the mine.", "homes do not touch mine", "taken as homes"),
+        (
+            "At most one tenth of the zoo can be mine.",
+            "the area of mine is at most 10% of the parcel",
+            "`zoo` was taken as the whole parcel",
+        ),
+        (
+            "The dome must be at least 3 in from the mine because of the dust.",
+            "the distance from dome to mine is at least 3 in",
+            "`because of the dust` was left out",
+        ),
+    ],
+)
+def test_a_name_or_a_land_that_is_meant_and_what_is_left_out_are_told(sentence: str, reading: str, why: str) -> None:
+    (found,) = read_rules(sentence, PODS, "in")
+    assert found.rule.reads_as() == reading
+    assert any(why in warning for warning in found.warnings)
+
+
+def test_a_common_border_of_so_much_is_no_touching() -> None:
+    (found,) = read_rules("The school and the park share a border at least 3 inches long.", ZONES, "in")
+    assert found.rule.reads_as() == "the common border of school and park is at least 3 in"

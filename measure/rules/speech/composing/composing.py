@@ -286,7 +286,7 @@ def _both(first: Found, second: Found) -> Sentences | None:
 
 def whole(sentences: Sentences) -> Sentences | None:
     """A whole rule: what `it` stands for is known by now."""
-    return None if any(IT in said.text for said in sentences) else sentences
+    return None if not sentences or any(IT in said.text for said in sentences) else sentences
 
 
 def further(first: Sentences, second: Sentences) -> Sentences | None:

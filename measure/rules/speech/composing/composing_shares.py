@@ -112,7 +112,8 @@ def same_list(zones: tuple[Named, ...], tolerance: Amount | None = None) -> Foun
     """`the pond and the playground take up the same amount of space, within 10%`."""
     names = names_of(zones)
     parts = [Ratio((_alike(tolerance),), Whom("", (b,))).of(Whom("", (a,))) for a, b in pairwise(names)]
-    return tuple(said for part in parts if isinstance(part, tuple) for said in part)
+    found = [part for part in parts if isinstance(part, tuple)]
+    return tuple(said for part in found for said in part) if len(found) == len(parts) else None
 
 
 def same_pieces(zone: Named, tolerance: Amount | None = None) -> Sentences | None:

@@ -13,7 +13,7 @@ from measure.rules.speech.composing.composing_orders import gap_is, has_within
 from measure.rules.speech.composing.composing_said import is_from, is_within, touches
 from measure.rules.speech.composing.composing_sizes import whole
 from measure.rules.speech.predicates.gaps_said import Apart
-from measure.rules.speech.predicates.places_said import Beyond, Both, InRegion, Meets, Predicate
+from measure.rules.speech.predicates.places_said import Beyond, Both, Fact, InRegion, Meets, OneOf, Predicate
 from measure.rules.speech.words.lexicon import Named
 from measure.rules.speech.words.meanings import ONE, Bound, Bounds, Or, Place, Said, Sentences, Target, Whom, formula
 
@@ -49,6 +49,15 @@ def most_of(zone: Named) -> Whom | None:
     return Whom("some", (zone.name,), half) if zone.several else None
 
 
+def share_of_them(amount: Amount, zone: Named) -> Whom | None:
+    """`two thirds of the homes have to touch the park`: so many, or more."""
+    share = amount.number if amount.measure == "percent" else 100 * amount.number
+    part = amount.measure == "percent" or (amount.measure == "number" and 0 < amount.number < 1)
+    if not part or not zone.several:
+        return None
+    return Whom("some", (zone.name,), Bound("at least", Amount(share, "percent"), assumed=True))
+
+
 def every_other_zone() -> Whom:
     """`everything else must be at least 4 in from the factory`: all but what it is held against."""
     return Whom("every", which="other")
@@ -80,6 +89,26 @@ def is_within_two(amount: Amount, first: Target, second: Target) -> Predicate | 
 
 def is_from_two(bounds: Bounds, first: Target, second: Target) -> Predicate | None:
     return None if _listed(first, second) else _both(is_from(bounds, first), is_from(bounds, second))
+
+
+def is_within_either(amount: Amount, first: Target, second: Target) -> Predicate | None:
+    """`can't be within 5 in of any home or the playground`: of neither."""
+    one, other = is_within(amount, first), is_within(amount, second)
+    return OneOf(one, other) if one and other else None
+
+
+def in_either_corner(first: str, second: str) -> Predicate:
+    return Fact(f"either {{}} is in the {first} corner, or {{}} is in the {second} corner", whole=True)
+
+
+def is_so_much_taller(bounds: Bounds, entry: str, thing: Whom) -> Predicate | None:
+    """`at least 3 inches taller than the chapel`."""
+    more, _, flavour = entry.partition(" ")
+    if flavour != "height" or bounds[0].measure != "length" or bounds[0].flavour or len(bounds) > 1 or not thing.single:
+        return None
+    one, other = ("{}", thing.thing) if more == "more" else (thing.thing, "{}")
+    text = f"the height of {one} minus the height of {other} is {bounds[0].text(bare='exactly')}"
+    return Fact(text, whole=True)
 
 
 def _both(first: Predicate | None, second: Predicate | None) -> Predicate | None:

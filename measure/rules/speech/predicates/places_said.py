@@ -272,6 +272,23 @@ class Both:
         return None
 
 
+@dataclass(frozen=True)
+class OneOf:
+    """One of two things; only its denial is said: neither of them."""
+
+    first: Predicate
+    second: Predicate
+
+    def of(self, who: Whom) -> None:
+        """Either of them: not said so."""
+        return None
+
+    def denied(self) -> Both | None:
+        """Neither."""
+        first, second = self.first.denied(), self.second.denied()
+        return Both(first, second) if first and second else None
+
+
 Predicate = (
     Bounded
     | Extreme
@@ -286,4 +303,5 @@ Predicate = (
     | Beyond
     | Fact
     | Both
+    | OneOf
 )

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import re
 from collections import defaultdict
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from fractions import Fraction
 from functools import cache
@@ -49,7 +49,12 @@ _TWICE = re.compile(r"(?:twice|double|two times)\b|(?P<three>triple|thrice)\b", 
 
 
 class Zones(Protocol):
-    """The names that sentences call zones by."""
+    """The names that sentences call zones by; names: the zones' own."""
+
+    @property
+    def names(self) -> tuple[str, ...]:
+        """The zones' own names."""
+        ...
 
     def match(self, text: str, at: int) -> re.Match[str] | None:
         """The longest name that starts at this place."""
@@ -140,7 +145,32 @@ _HOUSES = re.compile(r"(?:houses?|dwellings?)(?![\w-])(?!\s+(?:at|up to|no|betwe
 
 def zone_at(text: str, at: int, zones: Zones) -> re.Match[str] | None:
     """The zone that is named at this place."""
-    return zones.match(text, at) or _like_homes(text, at, zones)
+    return zones.match(text, at) or _like_homes(text, at, zones) or _last_word(text, at, zones)
+
+
+_A_WORD = re.compile(r"[^\W\d_]+(?![\w-])")
+
+
+def _last_word(text: str, at: int, zones: Zones) -> re.Match[str] | None:
+    """`the pods` where one zone, `living pods`, ends so."""
+    found = _A_WORD.match(text, at)
+    return found if found and found[0].lower() in _last_words(zones.names) else None
+
+
+@cache
+def _last_words(names: tuple[str, ...]) -> Mapping[str, str]:
+    """The last words that only one zone's name has, and that mean nothing else; with that zone's name."""
+    owners: dict[str, set[str]] = defaultdict(set)
+    for name in names:
+        last = name.lower().split()[-1]
+        for form in (last, last.removesuffix("s"), f"{last}s"):
+            owners[form].add(name)
+    words = {word for row in phrases().values() for phrase, _, _ in row for word in phrase}
+    return {
+        form: next(iter(owned))
+        for form, owned in owners.items()
+        if len(owned) == 1 and form not in words and len(next(iter(owned)).split()) > 1
+    }
 
 
 def _like_homes(text: str, at: int, zones: Zones) -> re.Match[str] | None:
@@ -151,7 +181,9 @@ def _like_homes(text: str, at: int, zones: Zones) -> re.Match[str] | None:
 
 def zone_of(form: str, zones: Zones) -> str:
     """The zone's own name for what zone_at found."""
-    return zones.canonical("homes" if _HOUSES.fullmatch(form) and not zones.match(form, 0) else form)
+    if zones.match(form, 0):
+        return zones.canonical(form)
+    return zones.canonical("homes") if _HOUSES.fullmatch(form) else _last_words(zones.names)[form.lower()]
 
 
 def _word_at(words: list[SpokenWord], end: int) -> int:
