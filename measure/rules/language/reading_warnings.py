@@ -24,14 +24,14 @@ def told(text: str, parts: tuple[ReadRule, ...]) -> tuple[ReadRule, ...]:
 
 
 def _of(text: str, part: ReadRule) -> Iterator[str]:
-    rule, reading, said = part.rule, part.rule.reads_as(), " ".join(part.warnings)
+    rule, reading, told_already = part.rule, part.rule.reads_as(), " ".join(part.warnings)
     if text.strip(" .!") == reading:
         return  # it could not be said more plainly
     groups = (rule.subject, *rule.others)
     lists = [group for group in groups if group.mode == "together" and len(group.names) > 1]
-    if lists and not _TOGETHER.search(text) and "together" not in said:
+    if lists and not _TOGETHER.search(text) and "together" not in told_already:
         yield f"read as {lists[0]}; write a rule for each where each is meant"
-    if "nearest piece" not in said and not _ONE.search(text) and _by_the_nearest(rule):
+    if "nearest piece" not in told_already and not _ONE.search(text) and _by_the_nearest(rule):
         name = next(group for group in groups if _in_pieces(group))
         yield f"the nearest piece of {name} decides; write `every piece of {name}` where each is meant"
     if reading.endswith("covers the centre point") and not _COVERING.search(text):
