@@ -67,11 +67,14 @@ def _rules(content: ClassContent, width: int) -> Iterator[str]:
         yield from textwrap.wrap(said, width, subsequent_indent="   ")
 
 
-def _refusal(photos: Unmeasured, width: int) -> list[str]:
+def refusal_said(photos: Unmeasured) -> str:
     """`team 4, 4.jpg: photo refused (blurred): what to do`."""
     why = f"photo refused ({photos.reason})" if photos.reason else "not measured"
-    said = f"{team_name(photos.team)}, {', '.join(photos.files)}: {why}: {photos.advice}"
-    return textwrap.wrap(said, width, subsequent_indent="   ", break_long_words=False)
+    return f"{team_name(photos.team)}, {', '.join(photos.files)}: {why}: {photos.advice}"
+
+
+def _refusal(photos: Unmeasured, width: int) -> list[str]:
+    return textwrap.wrap(refusal_said(photos), width, subsequent_indent="   ", break_long_words=False)
 
 
 def _short(team: str) -> str:

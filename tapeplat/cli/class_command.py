@@ -122,7 +122,7 @@ def measure_class(
 def _written(task: ClassTask, done: _Done, *, quiet: bool, as_json: bool) -> list[str]:
     """Write the class's tables and pages, say what came of it; the teams whose pages were made anew."""
     from tapeplat.classroom.class_outcome import class_files, content_of_class, renew_pages
-    from tapeplat.classroom.class_table import class_table
+    from tapeplat.classroom.class_table import class_table, refusal_said
     from tapeplat.classroom.progress import warn, width
     from tapeplat.output.result_folder import write_folder
     from tapeplat.reports.report_files import lost_on_paper
@@ -133,7 +133,8 @@ def _written(task: ClassTask, done: _Done, *, quiet: bool, as_json: bool) -> lis
         write_folder(task.out, class_files(content, task.paper))
     finally:  # what was measured is said even where the class's own pages cannot be written
         tell(class_table(content, width()), as_json=as_json, quiet=quiet, content=lambda: done.record)
-        for warning in filter(None, [*done.warnings, *done.not_filed, lost_on_paper(content.results)]):
+        unsaid = [refusal_said(photos) for photos in content.unmeasured] if quiet or as_json else []
+        for warning in filter(None, [*unsaid, *done.warnings, *done.not_filed, lost_on_paper(content.results)]):
             warn(warning)
     return renewed
 

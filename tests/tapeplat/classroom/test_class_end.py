@@ -105,6 +105,15 @@ def test_after_a_refusal_the_next_thing_is_another_photo(room: Path):
     assert done.stdout.splitlines()[-1].startswith("next: do what stands beside each photo above, then run")
 
 
+@pytest.mark.parametrize("option", ["--quiet", "--json"])
+def test_a_refused_photo_is_told_whatever_is_left_out(room: Path, option: str):
+    Path("photos/4.jpg").write_text("blurred")
+    done = run("photos", "--out", "o", option)
+    assert done.exit_code == 3
+    assert "warning: team 4, 4.jpg: photo refused (blurred): hold the phone still" in done.stderr
+    assert "refused (blurred)" not in done.stdout
+
+
 def test_one_teams_result_is_not_written_over_by_a_classs(room: Path):
     Path("o").mkdir()
     Path("o/result.json").write_text(result_text(ordinary("3")), "utf-8")

@@ -121,3 +121,18 @@ def test_messages_have_question_marks_too_and_no_escapes(filed: Path, encoding: 
     assert done.returncode == 2
     assert "? ?: there is no such attempt" in done.stderr
     assert "\\u" not in done.stderr
+
+
+def test_ctrl_c_while_the_libraries_are_loaded_is_no_traceback():
+    code = """
+import sys
+class Pressed:
+    def find_spec(self, name, *_):
+        if name == "tapeplat.cli.main":
+            raise KeyboardInterrupt
+sys.meta_path.insert(0, Pressed())
+from tapeplat.start.program import start
+start()
+"""
+    done = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=False)
+    assert (done.returncode, done.stderr) == (130, "\nstopped; nothing was begun\n")
