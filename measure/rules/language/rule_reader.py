@@ -217,16 +217,12 @@ def with_offers(mistake: RuleMistake, text: str, zones: ZoneNames, unit: Unit) -
     if len(text) > LONGEST_SENTENCE or not text.strip(" .!"):
         return mistake
     found = offers(text, zones, zones.names, unit, lambda offer: _reads_as(offer, zones, unit))
-    meant = _DID_YOU_MEAN.search(mistake.message)
-    spelled = f"{text[: mistake.start]}{meant[1]}{text[mistake.end :]}".rstrip() if meant else ""
+    spelled = f"{text[: mistake.start]}{mistake.near}{text[mistake.end :]}".rstrip() if mistake.near else ""
     if spelled and _is_read(spelled, zones, unit):
         found = (Offer(spelled), *found)
     shown = " or ".join(f"`{offer}`{f' ({offer.note})' if offer.note else ''}" for offer in found[:-1] or found)
     said = mistake.message if "did you mean" in mistake.message else f"{mistake.message}; write {shown}"
     return RuleMistake(mistake.sentence, mistake.start, mistake.end, said, found, mistake.message)
-
-
-_DID_YOU_MEAN = re.compile(r"did you mean `([^`]+)`")
 
 
 def _reads_as(offer: str, zones: ZoneNames, unit: Unit) -> str | None:

@@ -59,10 +59,11 @@ def not_understood(
     if named and named[0] >= alike:
         _, end, name = named
         said = f"`{text[word.start : end]}` is no zone of this challenge; did you mean `{name}`?"
-        return RuleMistake(text, word.start, end, said)
+        return RuleMistake(text, word.start, end, said, near=name)
     what = "cannot stand here" if word.readings else "is not understood"
     if near:
-        return RuleMistake(text, word.start, word.end, f"`{word.text}` {what}; did you mean `{near}`?")
+        asked = f"`{word.text}` {what}; did you mean `{near}`?"
+        return RuleMistake(text, word.start, word.end, asked, near=near)
     said = _further(word, possible, zones)
     return RuleMistake(text, word.start, word.end, f"`{word.text}` {what}{said}")
 

@@ -27,17 +27,26 @@ class Offer:
 class RuleMistake(ValueError):  # noqa: N818  (named for what it is to the teacher)
     """What is wrong with a sentence, where in it (start and end, in letters), and what would be right.
 
-    message says it all; why is the same without the offers, for who shows those beside it.
+    message says it all; why is the same without the offers, for who shows those beside it.  near: the word or zone
+    that the message asks after in place of what stands there; empty where it asks after none.
     """
 
     def __init__(
-        self, sentence: str, start: int, end: int, message: str, offers: Iterable[Offer | str] = (), why: str = ""
+        self,
+        sentence: str,
+        start: int,
+        end: int,
+        message: str,
+        offers: Iterable[Offer | str] = (),
+        why: str = "",
+        near: str = "",
     ) -> None:
         self.sentence = sentence
         self.start = start
         self.end = max(end, start + 1)
         self.message = message
         self.why = why or message
+        self.near = near
         self.offers = tuple(Offer(offer) if isinstance(offer, str) else offer for offer in offers)
         super().__init__(self.shown())
 

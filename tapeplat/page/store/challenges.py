@@ -129,7 +129,7 @@ def _stored(file: Path, changed: int, size: int, node: int) -> StoredChallenge:
 def _stated_title(file: Path) -> str:
     """The title in a file that has mistakes elsewhere; empty where it cannot be told."""
     try:
-        said = tomllib.loads(file.read_text("utf-8-sig")).get("title")
+        stated = tomllib.loads(file.read_text("utf-8-sig")).get("title")
     except (OSError, ValueError):
         return ""
-    return " ".join(said.split())[:80] if isinstance(said, str) else ""
+    return " ".join(stated.split())[:80] if isinstance(stated, str) else ""
