@@ -45,6 +45,7 @@ _PARTS: Mapping[str, re.Pattern[str]] = {
         "revisions": rf"{REVISIONS}/.*",
     }.items()
 }
+_OTHER_PACKED = frozenset({".rar", ".7z", ".tar", ".gz", ".tgz", ".pdf", ".html"})
 PARTS: tuple[str, ...] = tuple(_PARTS)
 USUAL = ("page", "annotated", "plat")
 """Nothing that shows more than the model and what was measured of it."""
@@ -68,6 +69,9 @@ def export(
     if unknown:
         raise InputMistakes([Mistake("", f"unknown part: {', '.join(unknown)}", f"choose from {', '.join(PARTS)}")])
     zipped = out.suffix.casefold() == ".zip"
+    if out.suffix.casefold() in _OTHER_PACKED:
+        what = f"{out.suffix} is no kind of file that an export is written as"
+        raise InputMistakes([Mistake(str(out), what, "name a folder, or a file that ends in .zip")])
     if zipped and not replace and out.is_file():
         raise InputMistakes([Mistake(str(out), "there is a file of that name", "choose another, or say --replace")])
     files = {f"{e.id}/{name}": content for e in entries for name, content in _chosen(e, what, blackout).items()}

@@ -89,6 +89,8 @@ class Given(click.ParamType):  # type: ignore[type-arg]  # generic from click 8.
 
     def convert(self, value: str | Path, param: click.Parameter | None, ctx: click.Context | None) -> Path:
         """The path as it was typed; whether it is there is looked at when the whole line is known."""
+        if not str(value).strip():
+            self.fail(f"there is nothing between the quotation marks, where {_BELONGS[self.role]} belongs", param, ctx)
         return Path(value)
 
     def shell_complete(self, ctx: click.Context, param: click.Parameter, incomplete: str) -> list[CompletionItem]:
@@ -203,6 +205,9 @@ def _closed(path: Path) -> str:
 
 def _near(path: Path) -> str:
     """Names in the same folder that are nearly the same."""
+    several = [part.strip() for part in str(path).split(",")]
+    if len(several) > 1 and all(part and Path(part).exists() for part in several):
+        return f"; a space stands between two names: {' '.join(several)}"
     plain = str(path).strip(_QUOTES)
     if plain != str(path) and Path(plain).exists():
         return f"; the quotation marks are typographic ones or too many: did you mean {plain}?"

@@ -142,6 +142,13 @@ def test_the_teams_own_rows_of_a_classes_table_are_filed_and_what_cannot_be_comp
     assert "98" not in (kept.entry("team-3.1").folder / "hand.csv").read_text("utf-8-sig")
 
 
+def test_an_export_is_a_folder_or_a_zip(kept: Archive):
+    done = run(kept, "export", "team-3.1", "--out", "x.rar")
+    assert (done.exit_code, "name a folder, or a file that ends in .zip" in done.stderr) == (2, True)
+    assert not Path("x.rar").exists()
+    assert run(kept, "export", "team-3.1", "--out", "Team 3.1").exit_code == 0
+
+
 def test_an_export_that_the_disk_does_not_take_leaves_nothing(kept: Archive, monkeypatch):
     def full(*_: object, **__: object) -> str:
         raise OSError(errno.ENOSPC, os.strerror(errno.ENOSPC))

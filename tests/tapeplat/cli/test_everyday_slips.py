@@ -143,3 +143,21 @@ def test_lengths_that_mean_what_they_say_are_no_slips(desk: Path):
     for length in ("99", "99.5", "[99.5, 79.6]", "[99, 80]", "[99]"):
         Path("c.toml").write_text(f"{PARCEL}{CARD}{length}\n{PLAIN}", "utf-8")
         assert CliRunner().invoke(main, ["rules", "c.toml"]).exit_code == 0, length
+
+
+@pytest.mark.parametrize(
+    ("words", "answer"),
+    [
+        (
+            ["measure", "", "photo.jpg", "--out", "o"],
+            "nothing between the quotation marks, where the challenge belongs",
+        ),
+        (
+            ["measure", "quarry.toml", "photo.jpg,plat.svg", "--out", "o"],
+            "a space stands between two names: photo.jpg plat.svg",
+        ),
+    ],
+)
+def test_empty_and_joined_names_are_told(desk: Path, words: list[str], answer: str):
+    said = CliRunner().invoke(main, words, prog_name="tapeplat", catch_exceptions=False)
+    assert (said.exit_code, answer in said.stderr) == (2, True)
