@@ -112,6 +112,10 @@ def make_challenge(page: Any) -> None:
     page.get_by_label("Rule", exact=True).first.fill("there are exactly 2 pieces of orchrd")
     playwright.expect(page.locator("#rules .wrong")).to_contain_text("orchard")
     playwright.expect(page.locator("#rules .caret")).to_contain_text("^^^^^^")
+    page.locator("#rules .offers button").first.click()  # one click writes what was meant
+    rule = page.get_by_label("Rule", exact=True).first
+    playwright.expect(rule).to_have_value("there are exactly 2 pieces of orchard")
+    playwright.expect(page.locator("#rules .reads")).to_have_count(1)
     page.get_by_label("Rule", exact=True).first.fill(RULES[0])
     for rule in RULES[1:]:
         page.keyboard.press("Enter")
@@ -163,7 +167,7 @@ def measure_as_student(world: World, page: Any, code: str) -> None:
     page.get_by_role("link", name="Measure", exact=True).click()
     page.get_by_label("Zone", exact=True).select_option("landing")
     page.get_by_label("Side number").fill("1")
-    page.get_by_label("Your number").fill("100")
+    page.get_by_label("Your number").fill("11")
     page.get_by_role("button", name="Check my number").click()
     playwright.expect(page.locator("#answer")).to_contain_text("look again")
 
