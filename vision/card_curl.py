@@ -6,6 +6,7 @@ from dataclasses import replace
 
 from calib.estimate.parameters import CURL
 from calib.estimate.plane import Plane
+from calib.printed import CARD_TAG
 from vision.picture.seen_prints import SeenPrints
 from vision.refusals import bent
 
@@ -16,6 +17,8 @@ MOST = 2.0
 measured about it would be off by per cents.  With less, areas were right within what is stated of them.
 """
 
+AGREES = 2.5
+"""Growth of the card's uncertainty beyond which square and dots do not agree on any curl, and tell none."""
 TOLD = 0.5
 """Standard uncertainty, mm, beyond which a curl is not told from what a lens bends: a card straight below may show it
 the same way.
@@ -25,13 +28,17 @@ the same way.
 def check_curl(prints: SeenPrints, plane: Plane) -> None:
     """PhotoRefused for card-bent where the dots show it; the plane tells where they are.
 
-    They tell of the curl alone: the lens is told better by tape and board, which lie all over the photo.
+    They tell of the curl alone: the lens is told better by tape and board, which lie all over the photo.  The card is
+    looked at by itself: tiles that lie otherwise than stated would bend it.
     """
     dotted = prints.with_dots(plane)
     if dotted is prints:
         return
     unknown = replace(prints.setup, priors=replace(prints.setup.priors, curl=UNKNOWN))
-    seen = replace(dotted, setup=unknown).plane((), plane)
+    card = tuple(tag for tag in dotted.tags if tag.tag == CARD_TAG)
+    seen = replace(dotted, tags=card, setup=unknown).plane()
+    if seen.grown > AGREES:
+        return
     curls = [(abs(seen.value(name)), seen.spread(name)) for name in CURL]
     if any(u < TOLD and curl - 2 * u > MOST for curl, u in curls):
         raise bent()

@@ -26,14 +26,11 @@ from calib.photo_setup import Lens, PhotoSetup
 from calib.prints.edge_shift import EdgeShift
 from calib.prints.tags import TagSquare
 
-MOST_STEPS, MOST_DAMPED_STEPS = 20, 30
+MOST_STEPS = 20
 CHECKS = 2
 """How often the observations' uncertainty is compared with what the fit leaves over."""
 SETTLED = 0.02
 """The estimate has settled when no residual moves by more than this many of its standard uncertainties."""
-LEAST_DAMPING = 1e-9
-GOOD_GAIN = 0.5
-"""Share of what a step should gain from which on damping is lessened."""
 
 __all__ = ["Plane", "StraightLine", "estimate_plane"]
 
@@ -127,8 +124,7 @@ def _solved(adjustment: Adjustment, vector: FloatArray) -> tuple[FloatArray, Flo
     last step is so small that Jacobian and residuals need not be taken anew after it.
     """
     jacobian, residuals = adjustment.linearised(vector)
-    step = _step(jacobian, residuals)
-    moved = jacobian @ step
+    step, moved = _step(jacobian, residuals)
     for _ in range(MOST_STEPS):
         if float(np.abs(moved).max()) < SETTLED:
             return vector + step, jacobian, residuals + moved
@@ -137,47 +133,20 @@ def _solved(adjustment: Adjustment, vector: FloatArray) -> tuple[FloatArray, Flo
             step, moved = step / 2, moved / 2
             continue
         vector, jacobian, residuals = vector + step, tried, found
-        step = _step(jacobian, residuals)
-        moved = jacobian @ step
-    return _solved_damped(adjustment, vector, jacobian, residuals)
-
-
-def _solved_damped(
-    adjustment: Adjustment, vector: FloatArray, jacobian: FloatArray, residuals: FloatArray
-) -> tuple[FloatArray, FloatArray, FloatArray]:
-    """As _solved, where halved steps do not get there.
-
-    What the observations hardly tell (focal length against distance, of a photo whose file says nothing) makes steps so
-    long that the fit gets worse: damping shortens them in these directions alone (Levenberg 1944, Marquardt 1963; from
-    memory).
-    """
-    damping = LEAST_DAMPING
-    for _ in range(MOST_DAMPED_STEPS):
-        step = _step(jacobian, residuals, damping)
-        moved = jacobian @ step
-        if float(np.abs(moved).max()) < SETTLED:
-            return vector + step, jacobian, residuals + moved
-        tried, found = adjustment.linearised(vector + step)
-        hoped = float(residuals @ residuals - (residuals + moved) @ (residuals + moved))
-        gain = float(residuals @ residuals - found @ found) / max(hoped, 1e-12)
-        if not gain > 0:
-            damping *= 10
-            continue
-        vector, jacobian, residuals = vector + step, tried, found
-        if gain > GOOD_GAIN:
-            damping = max(damping / 10, LEAST_DAMPING)
+        step, moved = _step(jacobian, residuals)
     return vector, jacobian, residuals
 
 
-def _step(jacobian: FloatArray, residuals: FloatArray, damping: float = 0.0) -> FloatArray:
-    """The Gauss-Newton step (p,), shortened where the normal matrix with a diagonal of ones has small eigenvalues."""
+def _step(jacobian: FloatArray, residuals: FloatArray) -> tuple[FloatArray, FloatArray]:
+    """The Gauss-Newton step (p,), and how far it moves every residual (m,)."""
     scale = np.linalg.norm(jacobian, axis=0)
     scaled = jacobian / scale
-    normal, right = scaled.T @ scaled + damping * np.eye(len(scale)), -scaled.T @ residuals
+    normal, right = scaled.T @ scaled, -scaled.T @ residuals
     try:
-        return np.asarray(np.linalg.solve(normal, right) / scale)
+        step = np.linalg.solve(normal, right) / scale
     except np.linalg.LinAlgError:
-        return np.asarray(np.linalg.lstsq(normal, right, rcond=None)[0] / scale)
+        step = np.linalg.lstsq(normal, right, rcond=None)[0] / scale
+    return step, jacobian @ step
 
 
 _MODEL = tuple(name for name in NAMES if name not in (*OWN, *RADIAL))
