@@ -10,7 +10,12 @@ from tests.helpers.scenes import printing
 from tests.helpers.scenes.laying import box
 from tests.helpers.scenes.model import Patch, Scene, Strip, Surface, Tape
 from tests.helpers.scenes.small import BLUE, DEPTH, RED, WIDTH, check, scene_of, traced
+from vision.find.borrowed_sides import OpenTape
+from vision.find.doubts import doubtful_outlines
+from vision.find.rough_outlines import Found
+from vision.find.tape_mask import TapeMask
 from vision.picture.prints import is_corner_tile
+from vision.picture.rectified import Rectified
 
 WHITE, WOOD = (240, 240, 236), Surface((186, 148, 108), "paper", 0.05)
 RINGS = [box(50, 60, 90, 110), box(190, 60, 90, 110)]
@@ -67,3 +72,12 @@ def test_an_outline_of_a_tape_whose_box_is_empty_is_not_given_to_the_next_like_i
     assert "library" in result.unread
     assert all(p.zone != "stables" or p.ring.points[:, 0].min() > 150 for p in result.pieces)
     assert len([p for p in result.pieces if p.zone == "stables"]) <= 1
+
+
+def test_an_outline_larger_than_the_parcel_is_no_zone_s() -> None:
+    """A sheet's border round a whole picture was measured as a zone of masking tape."""
+    none, picture = np.zeros((4, 4), np.uint8), Rectified(np.zeros((4, 4, 3), np.uint8), 1.0, np.zeros(2))
+    rim = Found(1, box(0, 0, 380, 300), 12.0, 0.0, False, TapeMask(none, none, picture))
+    own = OpenTape(rim.tape, (), 12.0, 0.0, 1, np.zeros((0, 2)))
+    assert [doubt.why for _, doubt in doubtful_outlines([rim], [own], 0.6 * WIDTH * DEPTH)] == ["over-bare-board"]
+    assert not doubtful_outlines([rim], [own], 0.6 * 400 * 300)

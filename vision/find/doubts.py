@@ -39,8 +39,9 @@ are prolonged to meet.
 """
 ASIDE, TWICE = (0.45, 1.3), 0.6
 """How far off a side's middle a second strip along it lies, in widths, and along how much of the side."""
-MOST_INSIDE, RING = 2, 120.0
-"""Other tapes with outlines in one that may still be a zone's; length of strips that may be a hole's tape, mm."""
+MOST_INSIDE, MOST_LAND, RING = 2, 1.75, 120.0
+"""Other tapes with outlines in one that may still be a zone's; by how many times what is large it cannot be one, as it
+would be larger than the parcel; length of strips that may be a hole's tape, mm."""
 WITHIN = 0.5
 """Share of a strip or patch inside an outline from which it is a thing that stands there."""
 
@@ -81,7 +82,7 @@ def _is_board(outline: Found, found: Sequence[Found], largest: float) -> bool:
     """Whether an outline is so large, with so many others in it, that it may be the rim of a board of its colour."""
     land = Polygon(outline.corners).buffer(0)
     inside = {f.swatch for f in found if f.swatch != outline.swatch and land.contains(Polygon(f.corners).centroid)}
-    return bool(land.area > largest and len(inside) > MOST_INSIDE)
+    return bool(land.area > largest and (len(inside) > MOST_INSIDE or land.area > MOST_LAND * largest))
 
 
 def _doubt_about(outline: Found, found: Sequence[Found], own: OpenTape) -> Doubt | None:
