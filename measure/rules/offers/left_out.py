@@ -32,7 +32,11 @@ _LIGHT = frozenset(
     )
 )
 """Words that nobody misses."""
-_DENYING = re.compile(r"\b(?:not|no|none|never|neither|nor|cannot|without|unless|except|only|halfway)\b", re.IGNORECASE)
+_DENYING = re.compile(
+    r"\b(?:not|no|none|never|neither|nor|cannot|without|unless|except|only|halfway|"
+    r"prohibited|forbidden|banned)\b",
+    re.IGNORECASE,
+)
 _OF_THE_RULE = re.compile(r"^\W*(?:that|which|who|whose|where|with|of|for)\b", re.IGNORECASE)
 
 
