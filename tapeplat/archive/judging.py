@@ -13,6 +13,7 @@ from measure.challenge import Challenge, parse_challenge
 from measure.errors import InputMistakes
 from measure.file_content import FileContent
 from measure.result.result import parse_result, read_result
+from measure.rules.allowance import Allowance
 from tapeplat.archive.attempt_comparison import RuleChange, rule_changes
 from tapeplat.archive.attempt_files import CHALLENGE, CORRECTED
 from tapeplat.archive.storage.entry import RESULT, Entry
@@ -78,10 +79,10 @@ def _remarks(entry: Entry, known: Challenge) -> list[str]:
 
 
 @lru_cache(maxsize=64)
-def _judges(text: str) -> tuple[Challenge, tuple[str, ...]] | None:
+def _judges(text: str) -> tuple[Challenge, tuple[tuple[str, Allowance | None], ...]] | None:
     """What of a challenge's text judges, wherever in the text it stands; None where it is no challenge."""
     try:
         known = parse_challenge(text, CHALLENGE)
     except InputMistakes:
         return None
-    return replace(known, title="", rules=()), tuple(line.text for line in known.rules)
+    return replace(known, title="", rules=()), tuple((line.text, line.allowance) for line in known.rules)

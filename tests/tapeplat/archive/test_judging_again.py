@@ -70,6 +70,14 @@ def test_a_title_or_a_comment_is_no_reason_to_judge_again(entry: Entry) -> None:
     assert not is_judged_by(entry, CHALLENGE.replace("swatch = 1\n", 'swatch = 1\naliases = ["shops"]\n'))
 
 
+def test_what_is_allowed_beside_the_limits_is_a_reason_alone(archive: Archive, entry: Entry) -> None:
+    allowing = 'allow = "10 %"\n' + CHALLENGE
+    assert not is_judged_by(entry, allowing)
+    judge_again(archive, entry, FileContent(FILE, allowing.encode()))
+    assert is_judged_by(entry, "# the same\n" + allowing)
+    assert not is_judged_by(entry, CHALLENGE)
+
+
 def test_what_cannot_be_judged_is_left_as_it_was(archive: Archive, entry: Entry) -> None:
     without = CHALLENGE.replace('name = "dock"', 'name = "quay"').replace("from dock", "from quay")
     said = judge_again(archive, entry, FileContent(FILE, without.encode()))
