@@ -167,14 +167,20 @@ def _warned(parts: tuple[ReadRule, ...], text: str, whole: str, kept: str, zones
 
 def _land_meant(text: str, zones: ZoneNames) -> re.Match[str] | None:
     """The first word for all the land that is no zone's name."""
-    return next((found for found in _TOWN.finditer(text) if not zones.match(text, found.start())), None)
+    named = zones.spans(text)
+    return next((found for found in _TOWN.finditer(text) if not _within(found.start(), named)), None)
 
 
 def _names_meant(kept: str, zones: ZoneNames) -> tuple[str, ...]:
     """What was taken for a zone that bears another name: `the pods` for `living pods`, `houses` for `homes`."""
-    found = [(zone_at(kept, word.start, zones), word.start) for word in words_of(kept)]
-    others = [match[0] for match, at in found if match and not zones.match(kept, at)]
+    named = zones.spans(kept)
+    free = [word.start for word in words_of(kept) if not _within(word.start, named)]
+    others = [match[0] for match in (zone_at(kept, at, zones) for at in free) if match]
     return tuple(dict.fromkeys(f"`{name}` was taken as {zone_of(name, zones)}" for name in others))
+
+
+def _within(at: int, spans: Iterable[tuple[int, int]]) -> bool:
+    return any(start <= at < end for start, end in spans)
 
 
 _LABELS = re.compile(r"^(?:[\W\d]|rule|number|task|no|point)*$", re.IGNORECASE)

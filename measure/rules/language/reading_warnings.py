@@ -15,6 +15,7 @@ _TOGETHER = re.compile(
 )
 _COVERING = re.compile(r"\b(?:cover|over|on top|include|contain)", re.IGNORECASE)
 _SIDE = re.compile(r"\b(?:shar|common|in common)\w*\b.*\b(?:side|edge|border|boundary|wall)\b", re.IGNORECASE)
+_RATIO = re.compile(r"^(?!.*\b(?:areas?|land|space|pieces?|size)\b).*\bratio\b", re.IGNORECASE)
 _ONE = re.compile(r"\b(?:distance from|pieces?|nearest|closest|any|one|some)\b", re.IGNORECASE)
 
 
@@ -32,8 +33,11 @@ def _of(text: str, part: ReadRule) -> Iterator[str]:
     if lists and not _TOGETHER.search(text) and "together" not in told_already:
         yield f"read as {lists[0]}; write a rule for each where each is meant"
     if "nearest piece" not in told_already and not _ONE.search(text) and _by_the_nearest(rule):
-        name = next(group for group in groups if _in_pieces(group))
-        yield f"the nearest piece of {name} decides; write `every piece of {name}` where each is meant"
+        plural = next(name for group in groups for name in _in_pieces(group))
+        yield f"the nearest piece of {plural} decides; write `every piece of {plural}` where each is meant"
+    if _RATIO.search(text) and "the area of" in reading and len(groups) > 1 and all(map(_in_pieces, groups)):
+        more, fewer = (group.names[0] for group in groups[:2])
+        yield f"areas are compared; write `there are ... times as many pieces of {more} as of {fewer}` for pieces"
     if reading.endswith("covers the centre point") and not _COVERING.search(text):
         yield "read as covering the centre point; write `is within 2 in of the centre` where that is meant"
     if rule.sentence_kind == "touching" and rule.others and not rule.negated and _SIDE.search(text):
@@ -47,10 +51,14 @@ def _of(text: str, part: ReadRule) -> Iterator[str]:
 def _by_the_nearest(rule: Rule) -> bool:
     """Whether one piece that is near is enough."""
     near = rule.sentence_kind in ("touching", "distance", "nearer") and not rule.negated
-    if not near or (rule.limit is not None and rule.limit.relation not in ("at most", "less than")):
+    if not near or (rule.limit is not None and rule.limit.relation in ("at least", "more than", "exactly")):
         return False
     return any(_in_pieces(group) for group in (rule.subject, *rule.others))
 
 
-def _in_pieces(group: Group) -> bool:
-    return group.mode == "together" and len(group.names) == 1 and group.names[0].endswith("s") and group.plural
+def _in_pieces(group: Group) -> tuple[str, ...]:
+    """The zones of a group, each taken for itself, that are likely to have more pieces than one."""
+    if group.mode != "each" and len(group.names) != 1:
+        return ()
+    names = group.names if group.mode in ("together", "each") else ()
+    return tuple(name for name in names if Group((name,)).plural)

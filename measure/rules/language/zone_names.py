@@ -32,6 +32,10 @@ class ZoneNames:
         """The longest declared name that starts at this place."""
         return self._pattern.match(text, at)
 
+    def spans(self, text: str) -> tuple[tuple[int, int], ...]:
+        """Where in a text the declared names stand, the longest at each place."""
+        return tuple(found.span() for found in self._pattern.finditer(text))
+
     def canonical(self, form: str) -> str:
         """The zone's own name for a matched form."""
         return self._canonical[folded(form)]

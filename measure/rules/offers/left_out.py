@@ -15,7 +15,8 @@ _TURNING = re.compile(
     re.IGNORECASE,
 )
 _REASON = re.compile(
-    r"^\W*(?:so|because|since|as|we|you|i|kids|children|people|nobody|everybody|everyone|that way|or else|to)\b",
+    r"^\W*(?:so|because|since|as|we|you|i|kids|children|people|nobody|everybody|everyone|that way|or else|"
+    r"to(?! (?:the|an?|any|all|each|every)\b))\b",
     re.IGNORECASE,
 )
 _LEAD = re.compile(

@@ -66,7 +66,7 @@ def _meant(sentence: str, zones: Zones, names: Sequence[str], unit: Unit) -> Ite
     for reading in () if allows else near_readings(sentence, zones):
         if _may_mislead(reading.before, reading.after) or any(map(turns, reading.unknown)):
             continue
-        outside = [part for part in (reading.before, reading.after) if part.strip()]
+        outside = [part for part in (reading.before, reading.after, *reading.left_out) if part.strip()]
         if any(gist_of(part, zones, unit).meant for part in outside if not is_reason(part)):
             continue
         lost_least = min(len(reading.unknown), lost_least)

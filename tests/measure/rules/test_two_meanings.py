@@ -103,6 +103,9 @@ def test_the_town_is_the_whole_parcel_and_the_teacher_is_told_so() -> None:
         ("The school must share a side with the park.", "common border"),
         ("Keep the park 6 in away from the lake.", "at least 6 in"),
         ("Two of the homes must touch the lake.", "at least 2"),
+        ("The school is 2 to 4 inches from the homes.", "nearest piece of homes"),
+        ("The school touches the park, the homes and the lake.", "nearest piece of homes"),
+        ("The ratio of homes to shops is at least 2:1.", "areas are compared"),
     ],
 )
 def test_what_was_taken_for_one_of_two_things_is_told(sentence: str, why: str) -> None:
@@ -134,6 +137,22 @@ def test_a_name_or_a_land_that_is_meant_and_what_is_left_out_are_told(sentence: 
     (found,) = read_rules(sentence, PODS, "in")
     assert found.rule.reads_as() == reading
     assert any(why in warning for warning in found.warnings)
+
+
+def test_a_word_in_a_zones_full_name_is_taken_for_nothing_else() -> None:
+    """`farm` is a word for all the land, and `pods` for `living pods`; not where the full names stand."""
+    zones = ZoneNames(dict.fromkeys(("solar farm", "living pods"), ()))
+    for sentence in (
+        "Between 10 and 20 percent of the land should be solar farm.",
+        "The solar farm is at least 2 in from the living pods.",
+    ):
+        assert [part.warnings for part in read_rules(sentence, zones, "in")] == [()]
+
+
+def test_no_offer_leaves_out_a_zone_that_a_comparison_is_with() -> None:
+    with pytest.raises(RuleMistake) as refused:
+        read_rules("The school must be closer to the park than the school is to the factory.", ZONES, "in")
+    assert all("factory" in offer.text for offer in refused.value.offers)
 
 
 def test_a_common_border_of_so_much_is_no_touching() -> None:
