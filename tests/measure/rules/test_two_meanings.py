@@ -149,6 +149,18 @@ def test_a_word_in_a_zones_full_name_is_taken_for_nothing_else() -> None:
         assert [part.warnings for part in read_rules(sentence, zones, "in")] == [()]
 
 
+@pytest.mark.parametrize(
+    "sentence", ["The dome is in the middle of the {}.", "The dome is in the north half of the {}."]
+)
+@pytest.mark.parametrize("land", ["town", "village", "camp"])
+def test_the_middle_of_the_town_is_the_boards_only_where_no_zone_is_called_so(sentence: str, land: str) -> None:
+    said = sentence.format(land)
+    (found,) = read_rules(said, ZoneNames(dict.fromkeys(("dome", "well"), ())), "in")
+    assert found.rule.reads_as() in ("dome covers the centre point", "dome is in the north half")
+    with pytest.raises(RuleMistake):
+        read_rules(said, ZoneNames(dict.fromkeys(("dome", land), ())), "in")
+
+
 def test_no_offer_leaves_out_a_zone_that_a_comparison_is_with() -> None:
     with pytest.raises(RuleMistake) as refused:
         read_rules("The school must be closer to the park than the school is to the factory.", ZONES, "in")
