@@ -129,9 +129,9 @@ def _edges_at(text: str, words: list[SpokenWord], at: int, zones: Zones) -> Iter
         before = words[at - 1].text if at else ""
         if _is_few(amount) and before not in _KNOWN:
             yield Edge("FEW", at, after, amount)
-    named = {k for k in range(at + 1, len(words)) if zones.match(text, words[k].start)}
+    in_names = {k for k in range(at + 1, len(words)) if zones.match(text, words[k].start)}
     # `the middle of the camp` is no place on the board where `camp` is a zone.
-    yield from (edge for edge in _senses_at(words, at) if named.isdisjoint(range(at + 1, edge.end)))
+    yield from (edge for edge in _senses_at(words, at) if in_names.isdisjoint(range(at + 1, edge.end)))
 
 
 _KNOWN = ("the", "these", "those", "your", "our", "all", "both", "first", "last", "other", "than", "least", "most")
