@@ -67,10 +67,12 @@ def straight_sided(band: Candidate, strips: Sequence[Strip], width: float, tape:
     ordered = [strip for _, strip in sorted(sides, key=lambda side: side[0])]
     if len(ordered) < 3 or covered < MOSTLY_STRAIGHT * ring.length:
         return None
-    corners = [_met(before, strip) for before, strip in zip([ordered[-1], *ordered[:-1]], ordered, strict=True)]
-    polygon = Polygon([c for c in corners if c is not None])
-    land = Polygon(band.corners).buffer(0)
-    if any(c is None for c in corners) or not polygon.is_valid:
+    met = [_met(before, strip) for before, strip in zip([ordered[-1], *ordered[:-1]], ordered, strict=True)]
+    corners = [corner for corner in met if corner is not None]
+    if len(corners) < len(met):
+        return None
+    polygon, land = Polygon(corners), Polygon(band.corners).buffer(0)
+    if not polygon.is_valid:
         return None
     if polygon.intersection(land).area < SAME_LAND * polygon.union(land).area:
         return None
