@@ -13,9 +13,13 @@ from vision.find.strips import Strip
 from vision.find.tape_mask import TapeMask
 
 
-def test_strips_that_never_meet_make_no_polygon() -> None:
-    """Three that run side by side have no corner at all."""
-    band = Candidate(np.array([[0.0, 0.0], [120.0, 0.0], [120.0, 30.0], [0.0, 30.0]]), 1.0)
-    along = np.array([1.0, 0.0])
-    strips = [Strip(np.array([0.0, y]), along, 0.0, 120.0) for y in (0.0, 2.0, 30.0)]
+def test_sides_that_do_not_all_meet_make_no_polygon() -> None:
+    """Of three sides two are parallel, as where something hides the fourth: two corners are no polygon."""
+    band = Candidate(np.array([[0.0, 0.0], [120.0, 0.0], [120.0, 60.0], [0.0, 60.0]]), 1.0)
+    along, up = np.array([1.0, 0.0]), np.array([0.0, 1.0])
+    strips = [
+        Strip(np.array([0.0, 0.0]), along, 0.0, 120.0),
+        Strip(np.array([120.0, 0.0]), up, 0.0, 60.0),
+        Strip(np.array([0.0, 60.0]), along, 0.0, 120.0),
+    ]
     assert straight_sided(band, strips, 12.0, cast(TapeMask, SimpleNamespace(paper=None))) is None
