@@ -85,7 +85,8 @@ def test_with_json_the_question_stands_beside_the_result(kept: Archive):
     done = run(kept, "remove", "team-3.1", "--json", answer="y\n")
     assert f"{FIRST}  2026-03-05" in done.stderr
     assert "move to the trash folder: 1 attempt?" in done.stderr
-    assert len(json.loads(done.stdout)) == 1
+    shown = done.stdout.removeprefix(" y\n")  # click's test runner shows the answer there, in older versions (8.3.1)
+    assert len(json.loads(shown)) == 1
 
 
 @pytest.mark.parametrize("line", [["list"], ["verify"], ["rebuild"], ["expire", "--older-than", "90 years", "--yes"]])
