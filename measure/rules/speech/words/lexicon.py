@@ -99,7 +99,8 @@ def edges_of(sentence: str, zones: Zones) -> tuple[list[Edge], int]:
     """The edges of a plain() sentence, and how many words it has."""
     text = spelled_out(sentence)
     words = words_of(text)
-    found = [edge for at in range(len(words)) for edge in _edges_at(text, words, at, zones)]
+    named = frozenset(at for at, word in enumerate(words) if zones.match(text, word.start))
+    found = [edge for at in range(len(words)) for edge in _edges_at(text, words, at, zones, named)]
     return list(_stretched(found, words)), len(words)
 
 
@@ -111,17 +112,18 @@ def spelled_out(sentence: str) -> str:
     return in_digits(re.sub(r"[\s.,;:]+$", "", text))
 
 
-def _edges_at(text: str, words: list[SpokenWord], at: int, zones: Zones) -> Iterator[Edge]:
+def _edges_at(text: str, words: list[SpokenWord], at: int, zones: Zones, named: frozenset[int]) -> Iterator[Edge]:
+    """What can begin at a word; named: the words at which a zone's declared name begins."""
     start = words[at].start
     if at and words[at - 1].end > start:
         return
     zone = zone_at(text, start, zones)
     if zone:
         before = words[at - 1].text if at else ""
-        named = Named(zone_of(zone[0], zones), before in ("a", "an", "some"), bool(re.search(r"[^s]s$", zone[0], re.I)))
-        yield Edge("ZONE", at, _word_at(words, zone.end()), named)
-        if named.indefinite:
-            yield Edge("SOME", at, _word_at(words, zone.end()), named)
+        said = Named(zone_of(zone[0], zones), before in ("a", "an", "some"), bool(re.search(r"[^s]s$", zone[0], re.I)))
+        yield Edge("ZONE", at, _word_at(words, zone.end()), said)
+        if said.indefinite:
+            yield Edge("SOME", at, _word_at(words, zone.end()), said)
         return
     for end, amount in _amounts(text, start):
         after = _word_at(words, end)
@@ -129,9 +131,8 @@ def _edges_at(text: str, words: list[SpokenWord], at: int, zones: Zones) -> Iter
         before = words[at - 1].text if at else ""
         if _is_few(amount) and before not in _KNOWN:
             yield Edge("FEW", at, after, amount)
-    in_names = {k for k in range(at + 1, len(words)) if zones.match(text, words[k].start)}
     # `the middle of the camp` is no place on the board where `camp` is a zone.
-    yield from (edge for edge in _senses_at(words, at) if in_names.isdisjoint(range(at + 1, edge.end)))
+    yield from (edge for edge in _senses_at(words, at) if named.isdisjoint(range(at + 1, edge.end)))
 
 
 _KNOWN = ("the", "these", "those", "your", "our", "all", "both", "first", "last", "other", "than", "least", "most")
