@@ -76,9 +76,10 @@ def test_looser_reaches_the_wanted_room_with_one_change(tmp_path: Path) -> None:
     rules = ["library covers at least 40% of the parcel", "stables cover at least 1/2 of the parcel"]
     found = solved(rules, tmp_path, looser_to=0.2)
     assert {change.number for change in found.changes} == {1, 2}
+    # In steps of a twentieth of the parcel the first that give a fifth more room are 30 % and 50 %, or 40 % and 40 %:
+    # both take 80 %, so that all can be larger by a quarter of themselves.
     for change in found.changes:
-        assert change.slack == pytest.approx(0.2, abs=0.05)
-        assert change.slack > 0.19
+        assert change.slack == pytest.approx(1 / 4, abs=0.011)
 
 
 def test_tighter_leaves_the_wanted_room(tmp_path: Path) -> None:
