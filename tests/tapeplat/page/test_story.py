@@ -154,7 +154,8 @@ def drag_first_corner(page: Any) -> None:
 
 def open_to_students(page: Any, what: str) -> None:
     page.get_by_label(what, exact=False).check()
-    page.get_by_role("button", name="Keep").first.click()
+    with page.expect_navigation():  # the tick was set by hand: only the page that comes back tells that it is kept
+        page.get_by_role("button", name="Keep").first.click()
     playwright.expect(page.get_by_label(what, exact=False)).to_be_checked()
 
 
