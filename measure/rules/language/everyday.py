@@ -56,7 +56,7 @@ def read_everyday(
             continue
         if made is not None:
             check(plain(kept), made)
-            return _warned(made, text, whole, kept, zones)
+            return warned(made, text, whole, kept, zones)
         if found:
             return None
     return None
@@ -151,7 +151,7 @@ _TOWN = re.compile(
 )
 
 
-def _warned(parts: tuple[ReadRule, ...], text: str, whole: str, kept: str, zones: ZoneNames) -> tuple[ReadRule, ...]:
+def warned(parts: tuple[ReadRule, ...], text: str, whole: str, kept: str, zones: ZoneNames) -> tuple[ReadRule, ...]:
     """With what was left out, and what `town` was taken for: a quarter of the town is of all its land."""
     left = _left_out(whole, kept)
     first = (f"`{left}` was left out: it says nothing that is measured",) if left else ()

@@ -15,7 +15,7 @@ from lark.exceptions import VisitError
 from measure.rules.formula.formula_reader import formula_grammar, read_formula
 from measure.rules.formula.formula_tokens import looks_like_formula
 from measure.rules.formula.judging.formula_kind import FormulaRule
-from measure.rules.language.everyday import ReadRule, read_everyday
+from measure.rules.language.everyday import ReadRule, read_everyday, warned
 from measure.rules.language.limits_meant import with_limits_as_meant
 from measure.rules.language.permissions import check_permissions
 from measure.rules.language.reading_warnings import told
@@ -26,11 +26,13 @@ from measure.rules.language.two_meanings import check_one_meaning
 from measure.rules.language.word_reach import check_reach
 from measure.rules.language.zone_names import ZoneNames
 from measure.rules.offers.offering import offers
+from measure.rules.offers.said_wholly import said_wholly
 from measure.rules.rule import Rule
 from measure.rules.sentences.parser_steps import parser_after
 from measure.rules.sentences.rule_mistake import Offer, RuleMistake
 from measure.rules.sentences.sentence_parts import Sentence
 from measure.rules.sentences.sentence_words import Word
+from measure.rules.speech.speech import spoken
 from measure.rules.zone_groups import Group
 from measure.units import Unit
 
@@ -192,13 +194,29 @@ def _as_spoken(sentence: str, zones: ZoneNames, unit: Unit, mistake: RuleMistake
 
 def _by_meaning(sentence: str, zones: ZoneNames, unit: Unit) -> tuple[ReadRule, ...] | None:
     """An everyday sentence, else None. Raises RuleMistake where it has two meanings."""
-    return read_everyday(
+    found = read_everyday(
         sentence,
         zones,
         lambda text: _literally(text, zones, unit),
         lambda text: _by_grammar(text, zones, unit),
         lambda text, found: _check(text, found, zones),
     )
+    return found or _by_ways_of_speaking(sentence, zones, unit)
+
+
+def _by_ways_of_speaking(sentence: str, zones: ZoneNames, unit: Unit) -> tuple[ReadRule, ...] | None:
+    text = plain(sentence)
+    if len(text) > LONGEST_SENTENCE:
+        return None
+    said = said_wholly(sentence, zones, zones.names, unit, lambda offer: _reads_as(offer, zones, unit))
+    if said is None:
+        return None
+    found, kept = said
+    rule, warnings = _literally(found.text, zones, unit)
+    told = (*warnings, *((f"read {found.note}",) if found.note else ()))
+    made = (ReadRule(sentence, rule, told),)
+    check_permissions(plain(kept), [rule])
+    return warned(made, text, spoken(sentence), kept, zones)
 
 
 def _check(text: str, found: tuple[ReadRule, ...], zones: ZoneNames) -> None:

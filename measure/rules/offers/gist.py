@@ -46,9 +46,8 @@ class Who:
     @property
     def begin(self) -> str:
         """What a formula about each of them begins with."""
-        if self.quantifier == "every":
-            return f"for every piece of {self.name}: "
-        return f"for no piece of {self.name}: " if self.quantifier == "no" else ""
+        many = {"every": "every piece", "no": "no piece", "some": "some piece"}.get(self.quantifier)
+        return f"for {many} of {self.name}: " if many else ""
 
     @property
     def it(self) -> str:
@@ -179,6 +178,8 @@ class Gist:
         first = ((quantified and quantified["q"]) or "").split(" ")[0]
         if first in _EVERY:
             return replace(meant, quantifier="every")
+        if first in ("some", "one", "at"):
+            return replace(meant, quantifier="some")
         return replace(meant, quantifier="no") if first in ("no", "none", "not") else meant
 
 

@@ -49,7 +49,8 @@ def amounts_said(sentence: str, zones: Zones) -> tuple[tuple[int, int, Bound], .
     at = 0
     for start, (stop, bounds) in sorted(widest.items()):
         if start >= at:
-            found += ((words[start].start, words[stop - 1].end, bound) for bound in bounds[:1])
+            if len(bounds) == 1:  # of `more than 4 but less than 10` one alone would be another amount
+                found.append((words[start].start, words[stop - 1].end, bounds[0]))
             at = stop
     return tuple(found)
 
