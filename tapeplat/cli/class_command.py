@@ -16,8 +16,9 @@ import click
 from tapeplat.cli.common.archive_options import archive_wanted, filing_options
 from tapeplat.cli.common.earlier_result import replace_option
 from tapeplat.cli.common.given_files import Given
-from tapeplat.cli.common.own_command import OwnCommand, typed
+from tapeplat.cli.common.own_command import OwnCommand
 from tapeplat.cli.common.telling import reporting_options, tell
+from tapeplat.cli.common.usage_words import typed
 from tapeplat.cli.common.whole_number import WholeNumber
 
 if TYPE_CHECKING:

@@ -12,8 +12,9 @@ import tapeplat
 from tapeplat.cli.common.archive_options import archive_wanted, filing_options
 from tapeplat.cli.common.earlier_result import check_earlier, replace_option
 from tapeplat.cli.common.given_files import Given
-from tapeplat.cli.common.own_command import OwnCommand, typed
+from tapeplat.cli.common.own_command import OwnCommand
 from tapeplat.cli.common.telling import reporting_options, tell
+from tapeplat.cli.common.usage_words import typed
 
 if TYPE_CHECKING:
     from tapeplat.measuring.measured_model import MeasuredModel

@@ -32,7 +32,7 @@ def report(
     RESULT is a team's result.json, its folder, or a class's folder with all its teams. Verdicts that were set by hand
     stand on the pages. With --out NAME.svg the scale map of one team is written as a drawing.
     """
-    from tapeplat.output.result_folder import write_folder
+    from tapeplat.output.drawn_file import write_drawn
     from tapeplat.paper.pdf.pdf_canvas import PAPERS
     from tapeplat.reports.map_page import map_svg
     from tapeplat.reports.report_files import lost_on_paper, read_content, report_pdf
@@ -51,7 +51,7 @@ def report(
             click.echo(f"warning: {warning}", err=True)
         summary = _overview(contents, classes) if overview else None
         made = report_pdf(contents, PAPERS[paper], maps=maps, overview=summary)
-    write_folder(out.parent, {out.name: made})
+    write_drawn(out, made)
     teams = [content.result.team for content in contents]
     tell(
         f"{len(teams)} {'team' if len(teams) == 1 else 'teams'}",

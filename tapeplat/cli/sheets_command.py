@@ -43,7 +43,7 @@ def sheets(
     Sheets for --only: teacher, card, tiles, zonetiles, labels, selfcheck, lens, rules, master, squares, ruler, cubes,
     grid, drawing, planning, photo, photofull, key, questions, answers.
     """
-    from tapeplat.output.result_folder import write_folder
+    from tapeplat.output.drawn_file import write_drawn
     from tapeplat.paper.book import make_book
 
     if out.suffix.casefold() != ".pdf":
@@ -56,7 +56,7 @@ def sheets(
     for warning in job.challenge.warnings:
         click.echo(f"warning: {warning}", err=True)
     _warn_of_lost_characters(job)
-    write_folder(out.parent, {out.name: make_book(job, useful, with_contents=not only)})
+    write_drawn(out, make_book(job, useful, with_contents=not only))
     last = f"sheets: {out}; print them at 100 %, then measure the card's check lines with a ruler"
     names = [sheet.name for sheet in useful]
     tell(last, as_json=as_json, quiet=quiet, content=lambda: {"file": out, "sheets": names})

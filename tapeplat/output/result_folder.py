@@ -7,15 +7,19 @@ itself, as it may be a disk of its own (a USB stick), or lie in a folder that ca
 
 from __future__ import annotations
 
+import hashlib
 import os
 import shutil
 import tempfile
 import time
-from collections.abc import Mapping
-from contextlib import suppress
+from collections.abc import Iterator, Mapping
+from contextlib import contextmanager, suppress
 from pathlib import Path
 
+from filelock import FileLock, Timeout
+
 STAGING = ".tapeplat-unfinished-"
+_LONGEST_WAIT = 10.0
 _SURELY_DEAD = 3600.0
 """Seconds; writing takes less than one, and another program may be writing into the same folder."""
 
@@ -39,13 +43,31 @@ def write_folder(folder: Path, files: Mapping[str, bytes]) -> None:
         try:
             for name, content in files.items():
                 (staging / name).write_bytes(content)
-            for name in files:
-                os.replace(staging / name, folder / name)
+            with _alone_in(folder):
+                for name in files:
+                    os.replace(staging / name, folder / name)
         finally:
             shutil.rmtree(staging, ignore_errors=True)
     except OSError as error:
         remove_empty(made)
         raise FolderNotWritable(f"{folder} cannot be written: {_reason(error)}") from error
+
+
+@contextmanager
+def _alone_in(folder: Path) -> Iterator[None]:
+    """Let no other program of this computer move its files into the folder at the same time: no result is a mixture.
+
+    The lock lies among the system's temporary files, so that nothing of it stays in the folder. Where there can be
+    none, or another holds it for long, writing goes on: it may then mix, and is not lost.
+    """
+    place = hashlib.sha256(os.fsencode(folder.resolve())).hexdigest()[:24]
+    lock = FileLock(Path(tempfile.gettempdir()) / f"tapeplat-{place}.lock", timeout=_LONGEST_WAIT)
+    with suppress(OSError, Timeout):
+        lock.acquire()
+    try:
+        yield
+    finally:
+        lock.release()
 
 
 def clear_unfinished(folder: Path, *, older_than: float = 0.0) -> None:

@@ -7,6 +7,7 @@ from typing import Protocol
 from xml.sax.saxutils import escape
 
 from calib.printed import Box
+from tapeplat.output.maker import MAKER
 from tapeplat.paper.pdf import fonts
 from tapeplat.paper.pdf.pdf_canvas import Align, PaperSize, Point
 
@@ -106,6 +107,7 @@ class SvgCanvas:
                     '<?xml version="1.0" encoding="UTF-8"?>',
                     head,
                     f"<title>{title}</title>",
+                    f"<metadata>{MAKER}</metadata>",
                     page,
                     *self._marks,
                     "</svg>",

@@ -30,7 +30,7 @@ def filing_options(function: Callable[..., Any]) -> Callable[..., Any]:
 
 
 def archive_at(folder: Path | None) -> Archive:
-    """The archive that was named, or the user's own. Raises InputMistakes where the named one is a file."""
+    """The archive that was named, or the user's own. Raises InputMistakes where the named one is a file or a result."""
     from measure.errors import InputMistakes, Mistake
     from tapeplat.archive.store import FOLDER_VARIABLE, Archive, default_root
 
@@ -38,6 +38,9 @@ def archive_at(folder: Path | None) -> Archive:
     if root.is_file():
         what = f"{root} is a file, and an archive is a folder"
         raise InputMistakes([Mistake(FOLDER_VARIABLE, what, "let it name a folder, or say --archive-folder DIR")])
+    if (root / "result.json").is_file():
+        what = f"{root} is a result's folder, and no archive"
+        raise InputMistakes([Mistake("--archive-folder", what, "name a folder of its own for the archive")])
     return Archive(root)
 
 

@@ -3,18 +3,16 @@
 from __future__ import annotations
 
 import difflib
-import os
 import re
-import shlex
-import subprocess
 from collections.abc import Iterator, Mapping, Sequence
 from pathlib import Path
 
 import click
 
-_SWITCH, _FOLDER, _OUT = "--archive", "--archive-folder", "--out"
-_PLACES = {"sheets": "sheets.pdf", "report": "wall.pdf", "export": "attempts.zip"}
-"""What a file is called that a command writes where others write a folder of results."""
+from tapeplat.cli.common.given_files import Placed, in_order, placed, problems
+from tapeplat.cli.common.usage_words import in_own_words, replaced, typed
+
+_SWITCH, _FOLDER = "--archive", "--archive-folder"
 _STEERING = re.compile(r"[\x00-\x08\x0b\x0c\x0e-\x1f\x7f-\x9f]")
 _LONG_DASHES = re.compile(r"(?:-?[–—−‐]{1,2}-?)(?=[a-z])")
 
@@ -73,27 +71,30 @@ class OwnCommand(click.Command):
                 said = f"{word} has one hyphen, and options have two"
                 return click.UsageError(f"{said}. Did you mean:\n  {typed([ctx.command_path, *doubled])}", ctx)
         meant = next((line for line in _with_archive_folder(given) if self._reads(ctx, line, known)), None)
+        if meant is None and known is not None:
+            return error
         if meant is None:
-            return _without_out(ctx, given, error)
+            return in_own_words(ctx, given, error, lambda line: self._paths(ctx, line))
         said = f"{_SWITCH} is a plain switch now; {_FOLDER} names the archive's folder"
         return click.UsageError(f"{said}. Did you mean:\n  {typed([ctx.command_path, *meant])}", ctx)
 
     def _reads(self, ctx: click.Context, line: Sequence[str], known: Sequence[str] | None) -> bool:
         """Whether this line can be read, and has fewer problems with its files than are known."""
-        from tapeplat.cli.common.given_files import placed, problems
+        paths = self._paths(ctx, line)
+        return paths is not None and (known is None or len(problems(paths)) < len(known))
 
+    def _paths(self, ctx: click.Context, line: Sequence[str]) -> list[Placed] | None:
+        """The paths of this line; None where it cannot be read."""
         again = self.context_class(self, parent=ctx.parent, info_name=ctx.info_name, **self.context_settings)
         try:
             with again.scope(cleanup=False):
                 super().parse_args(again, list(line))
         except click.UsageError:
-            return False
-        return known is None or len(problems(placed(self, again.params))) < len(known)
+            return None
+        return placed(self, again.params)
 
     def _check_files(self, ctx: click.Context, line: Sequence[str]) -> None:
         """Raise click.UsageError where a file is not what belongs in its place."""
-        from tapeplat.cli.common.given_files import in_order, placed, problems
-
         given = placed(self, ctx.params)
         wrong = problems(given)
         if not wrong:
@@ -103,7 +104,7 @@ class OwnCommand(click.Command):
         order = in_order(given)
         if order is not None:
             before = [str(one.path) for one in given if one.argument]
-            said = f"{said}\nDid you mean:\n  {typed([ctx.command_path, *_replaced(line, before, order)])}"
+            said = f"{said}\nDid you mean:\n  {typed([ctx.command_path, *replaced(line, before, order)])}"
         raise former if former.message != "\n".join(wrong) else WrongFiles(said)
 
 
@@ -135,31 +136,6 @@ class OwnGroup(click.Group):
         if Path(word).exists():
             return ": a command comes first, as in tapeplat measure CHALLENGE PHOTO --out FOLDER"
         return f"; {ctx.command_path} --help lists them"
-
-
-def _without_out(ctx: click.Context, given: Sequence[str], error: click.UsageError) -> click.UsageError:
-    """Where only the place for the results is missing, the line with one."""
-    if not isinstance(error, click.MissingParameter) or error.param is None or _OUT not in error.param.opts:
-        return error
-    line = typed([ctx.command_path, *given, _OUT, _PLACES.get(ctx.info_name or "", "results")])
-    return click.UsageError(f"{_OUT} is missing, which says where to write. Did you mean:\n  {line}", ctx)
-
-
-def typed(words: Sequence[str]) -> str:
-    """Words as they are typed behind each other; the first may be several."""
-    quoted = subprocess.list2cmdline(words[1:]) if os.name == "nt" else shlex.join(words[1:])
-    return f"{words[0]} {quoted}".rstrip()
-
-
-def _replaced(line: Sequence[str], before: Sequence[str], after: Sequence[Path]) -> list[str]:
-    """The line with its arguments, which stand in it as they were typed, in another order."""
-    changed, waiting = list(line), dict(enumerate(before))
-    for at, word in enumerate(line):
-        first = next((n for n, path in waiting.items() if Path(word) == Path(path)), None)
-        if first is not None:
-            changed[at] = str(after[first])
-            del waiting[first]
-    return changed
 
 
 def _with_archive_folder(args: Sequence[str]) -> Iterator[list[str]]:

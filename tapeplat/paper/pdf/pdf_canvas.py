@@ -18,6 +18,7 @@ from reportlab.lib.utils import ImageReader
 from reportlab.pdfgen.canvas import Canvas
 
 from calib.printed import Box
+from tapeplat.output.maker import MAKER
 from tapeplat.paper.pdf import fonts
 
 rl_config.useA85 = 0  # binary streams: a page with a photo is a fifth smaller, and made in half the time
@@ -66,7 +67,7 @@ class Pages:
         size = (paper.width * POINTS_PER_MM, paper.height * POINTS_PER_MM)
         self.canvas = Canvas(self._file, pagesize=size, invariant=1, pageCompression=1)
         self.canvas.setTitle(self.title)
-        self.canvas.setCreator("Tapeplat")
+        self.canvas.setCreator(MAKER)
         self.canvas.setViewerPreference("PrintScaling", "None")
 
     def start(self, heading: str = "") -> None:

@@ -26,6 +26,7 @@ def desk(tmp_path: Path, monkeypatch) -> Path:
         (tmp_path / folder).mkdir()
     (tmp_path / "photos" / "3.jpg").write_bytes(b"\xff\xd8\xff")
     (tmp_path / "team-3" / "result.json").write_text(result_text(ordinary()), "utf-8")
+    shutil.copy(SAMPLES / "quarry-lake-4.jpg", tmp_path / "-photo.jpg")
     for name, text in (("hand.csv", HAND), ("structures.csv", TABLE), ("plat.svg", "<svg/>"), ("notes.xlsx", "PK\3\4")):
         (tmp_path / name).write_text(text)
     monkeypatch.chdir(tmp_path)
@@ -74,6 +75,22 @@ SLIPS = [
     ("verify team-3 missing.csv", "tapeplat verify --template CHALLENGE writes an empty table"),
     ("verify team-3", "name the CSV file with the hand measurements behind the results"),
     ("serve --port abc", "abc is no whole number from 1 to 65535"),
+    ("measure photo.jpg quarry.toml empty", "tapeplat measure quarry.toml photo.jpg --out empty"),
+    ("measure photo.jpg quarry.toml", "tapeplat measure quarry.toml photo.jpg --out results"),
+    ("measure quarry.toml photo.jpg --out photo.jpg", "--out photo.jpg: that is a file, and a folder belongs there"),
+    ("measure quarry.toml photo.jpg --out=photo.jpg", "--out photo.jpg: that is a file, and a folder belongs there"),
+    ("measure quarry.toml photo.jpg --out", "nothing stands behind --out. What belongs there: Folder for the results."),
+    ("measure quarry.toml -photo.jpg --out o", "Did you mean:\n  tapeplat measure quarry.toml ./-photo.jpg --out o"),
+    ("archive list empty", "Did you mean:\n  tapeplat archive list --archive-folder empty"),
+    ("archive list --archive-folder team-3", "team-3 is a result's folder, and no archive"),
+    (
+        "archive compare team-3.1",
+        "  tapeplat archive compare ATTEMPT ATTEMPT\n2 are wanted; ATTEMPT is an attempt's id",
+    ),
+    (
+        "measure quarry.toml",
+        "  tapeplat measure CHALLENGE PHOTO...\nCHALLENGE is the challenge's file; PHOTO is a photo",
+    ),
     ("serve --port 70000", "70000 is no whole number from 1 to 65535"),
 ]
 

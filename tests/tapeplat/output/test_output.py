@@ -7,9 +7,13 @@ from pathlib import Path
 
 import pytest
 
+from measure.errors import InputMistakes
 from tapeplat.archive import Archive
 from tapeplat.archive.export import export
+from tapeplat.output.drawn_file import write_drawn
 from tapeplat.output.result_folder import STAGING, FolderNotWritable, write_folder
+from tapeplat.paper.pdf.pdf_canvas import PAPERS, Pages
+from tapeplat.reports.map_canvas import SvgCanvas
 from tests.helpers.made.attempts import attempt
 
 
@@ -90,3 +94,31 @@ def test_what_a_killed_writer_left_goes_once_it_is_old(tmp_path: Path):
     os.utime(old, (1e9, 1e9))
     write_folder(tmp_path, {"a": b""})
     assert sorted(p.name for p in tmp_path.iterdir()) == [young.name, "a"]
+
+
+def test_a_file_that_somebody_else_made_is_not_written_over(tmp_path: Path) -> None:
+    """`sheets --out letter.pdf` once took a teacher's own letter."""
+    letter = tmp_path / "letter.pdf"
+    letter.write_bytes(b"%PDF-1.7 dear parents")
+    with pytest.raises(InputMistakes, match=r"letter\.pdf: there is a file of that name that was not made here"):
+        write_drawn(letter, b"%PDF-1.7 ours")
+    assert letter.read_bytes() == b"%PDF-1.7 dear parents"
+
+
+def test_sheets_and_maps_of_ours_are_made_anew(tmp_path: Path) -> None:
+    for name, made in (("sheets.pdf", page()), ("map.svg", drawing())):
+        write_drawn(tmp_path / name, made)
+        write_drawn(tmp_path / name, made + b"\n")
+        assert (tmp_path / name).read_bytes() == made + b"\n"
+
+
+def drawing() -> bytes:
+    """A scale map as it is written."""
+    return SvgCanvas(PAPERS["a4"], "Quarry Lake").finished().encode("utf-8")
+
+
+def page() -> bytes:
+    """A page of a PDF."""
+    pages = Pages(PAPERS["a4"], "Quarry Lake")
+    pages.start("Sheet")
+    return pages.finished()

@@ -179,7 +179,7 @@ def test_the_drawing_is_the_page_at_true_size_with_names_in_any_script():
     assert "мост <b>" in words
     assert any("青い鷺 & <co>" in (word or "") for word in words)
     tags = {node.tag.removeprefix(SVG) for node in root.iter()}
-    assert tags == {"svg", "title", "rect", "path", "line", "text"}
+    assert tags == {"svg", "title", "metadata", "rect", "path", "line", "text"}
     paths = [shapely.LineString(_points(node.get("d"))) for node in root.iter(f"{SVG}path") if _is_frame(node)]
     n = float(next(word for word in words if word and word.startswith("Scale 1 : ")).removeprefix("Scale 1 : "))
     left, top, right, bottom = paths[0].bounds
