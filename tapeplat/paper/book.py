@@ -4,7 +4,9 @@ from __future__ import annotations
 
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
+from typing import Literal
 
+from tapeplat.paper.exercises.needed_measures import needed_measures
 from tapeplat.paper.exercises.rule_facts import speaks_of_structures
 from tapeplat.paper.pdf.pdf_canvas import Pages
 from tapeplat.paper.sheets import (
@@ -13,6 +15,7 @@ from tapeplat.paper.sheets import (
     contents_sheet,
     grid_sheet,
     hand_sheets,
+    measuring_sheet,
     photo_sheet,
     planning_sheet,
     question_sheet,
@@ -22,6 +25,7 @@ from tapeplat.paper.sheets import (
     zone_key_sheet,
 )
 from tapeplat.paper.sheets.contents_sheet import Entry
+from tapeplat.paper.sheets.copies import Copies
 from tapeplat.paper.sheets.sheet_job import Job
 
 MOST_PAGES = 60
@@ -37,14 +41,15 @@ class Sheet:
     """One kind of sheet.
 
     name is the command line's, copies says how often to print it, draw puts it on new pages, and idle says in one
-    sentence why a job has no use for it (empty where it has).
+    sentence why a job has no use for it (empty where it has). slim is the part of the slim set that it belongs to.
     """
 
     name: str
     title: str
-    copies: str
+    copies: Copies
     draw: Callable[[Pages, Job], None]
     idle: Callable[[Job], str] = _always
+    slim: Literal["", "team", "class"] = ""
 
 
 def make_book(job: Job, sheets: Sequence[Sheet], *, with_contents: bool = False) -> bytes:
@@ -58,7 +63,7 @@ def _made(job: Job, sheets: Sequence[Sheet], entries: Sequence[Entry]) -> tuple[
     """The PDF, beginning with a list of the entries where there are any, and where each sheet came to lie in it."""
     pages = Pages(job.paper, job.challenge.title)
     if entries:
-        contents_sheet.draw(pages, entries)
+        contents_sheet.draw(pages, entries, len(job.teams))
     found = []
     for sheet in sheets:
         first = pages.count + 1
@@ -105,32 +110,54 @@ def _draw_full_photo(pages: Pages, job: Job) -> None:
     photo_sheet.draw_full_size(pages, job.photo, job.challenge.unit)
 
 
-_TEAM, _TEACHER, _PUPIL = "1 for each team", "1 for the teacher", "1 for each pupil or team"
+def _nothing_measured(job: Job) -> str:
+    return "" if needed_measures(job.challenge) else "no rule of this challenge needs a number that is measured by hand"
+
+
+_TEAM, _TEACHER = Copies("1 for each team", 1), Copies("1 for the teacher")
+_PUPIL, _CLASS = Copies("1 for each team, or each pupil", 1), Copies("1 for the class")
+_CLEAR = Copies("on transparency, 1 for each team", 1)
 SHEETS = (
-    Sheet("teacher", teacher_sheet.HEADING, _TEACHER, teacher_sheet.draw),
-    Sheet("card", card_sheet.HEADING, "1 for each model, and 1 spare", card_sheet.draw),
-    Sheet("tiles", tile_sheets.CORNERS_HEADING, "1 for three teams", tile_sheets.draw_corner_tiles),
-    Sheet("zonetiles", tile_sheets.ZONES_HEADING, "1 for each team", tile_sheets.draw_zone_tiles, _no_zone_tiles),
-    Sheet("labels", tile_sheets.TEAMS_HEADING, "1 for the class", tile_sheets.draw_team_labels),
+    Sheet("teacher", teacher_sheet.HEADING, _TEACHER, teacher_sheet.draw, slim="class"),
+    Sheet("card", card_sheet.HEADING, Copies("1 for each team, 1 spare", 1, spare=1), card_sheet.draw, slim="team"),
+    Sheet("use", card_sheet.USE_HEADING, _TEACHER, card_sheet.draw_use, slim="class"),
+    Sheet(
+        "tiles",
+        tile_sheets.CORNERS_HEADING,
+        Copies("1 for three teams", 3),
+        tile_sheets.draw_corner_tiles,
+        slim="class",
+    ),
+    Sheet(
+        "zonetiles",
+        tile_sheets.ZONES_HEADING,
+        Copies("1 for two teams", 2),
+        tile_sheets.draw_zone_tiles,
+        _no_zone_tiles,
+        slim="class",
+    ),
+    Sheet("labels", tile_sheets.TEAMS_HEADING, _CLASS, tile_sheets.draw_team_labels, slim="class"),
     Sheet(
         "selfcheck",
         camera_sheets.SELF_CHECK_HEADING,
-        "1, to test phone and printer",
+        Copies("1, to test phone and printer"),
         camera_sheets.draw_self_check_sheet,
     ),
-    Sheet("lens", camera_sheets.LENS_HEADING, "1, to learn a phone's lens", camera_sheets.draw_lens_sheet),
-    Sheet("rules", rules_sheet.TEAM_HEADING, _TEAM, rules_sheet.draw_team_rules, _no_rules),
-    Sheet("master", rules_sheet.MASTER_HEADING, _TEACHER, rules_sheet.draw_master_list, _no_rules),
+    Sheet("lens", camera_sheets.LENS_HEADING, Copies("1, to learn a phone's lens"), camera_sheets.draw_lens_sheet),
+    Sheet("rules", rules_sheet.TEAM_HEADING, _TEAM, rules_sheet.draw_team_rules, _no_rules, slim="team"),
+    Sheet("master", rules_sheet.MASTER_HEADING, _TEACHER, rules_sheet.draw_master_list, _no_rules, slim="class"),
+    Sheet("measuring", measuring_sheet.HEADING, _TEAM, measuring_sheet.draw, _nothing_measured, slim="team"),
     Sheet("squares", hand_sheets.SQUARES_HEADING, _PUPIL, hand_sheets.draw_squares),
     Sheet("ruler", hand_sheets.RULER_HEADING, _PUPIL, hand_sheets.draw_ruler),
     Sheet("cubes", hand_sheets.CUBES_HEADING, _PUPIL, hand_sheets.draw_cubes, _no_structures),
-    Sheet("grid", grid_sheet.HEADING, "on transparency, 1 for each team", grid_sheet.draw_clear_grids),
-    Sheet("drawing", planning_sheet.DRAWING_HEADING, _PUPIL, planning_sheet.draw_scale_drawing),
+    Sheet("grid", grid_sheet.HEADING, _CLEAR, grid_sheet.draw_clear_grid, slim="team"),
+    Sheet("finegrid", grid_sheet.FINE_HEADING, _CLEAR, grid_sheet.draw_fine_grid),
+    Sheet("drawing", planning_sheet.DRAWING_HEADING, _PUPIL, planning_sheet.draw_scale_drawing, slim="team"),
     Sheet("planning", planning_sheet.FULL_HEADING, _TEAM, planning_sheet.draw_full_size, _too_large),
     Sheet("photo", photo_sheet.PAGE_HEADING, _TEAM, _draw_photo, _no_photo),
     Sheet("photofull", photo_sheet.FULL_HEADING, _TEAM, _draw_full_photo, _no_full_photo),
     Sheet("key", zone_key_sheet.HEADING, _TEAM, zone_key_sheet.draw),
-    Sheet("questions", question_sheet.HEADING, _PUPIL, question_sheet.draw_questions, _no_rules),
-    Sheet("answers", question_sheet.ANSWERS_HEADING, _TEACHER, question_sheet.draw_answers, _no_rules),
+    Sheet("questions", question_sheet.HEADING, _PUPIL, question_sheet.draw_questions, _no_rules, slim="team"),
+    Sheet("answers", question_sheet.ANSWERS_HEADING, _TEACHER, question_sheet.draw_answers, _no_rules, slim="class"),
 )
 NAMES = tuple(sheet.name for sheet in SHEETS)

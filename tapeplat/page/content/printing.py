@@ -10,7 +10,9 @@ from measure.challenge import Challenge
 from measure.teams import team_key
 from tapeplat.archive import Entry
 from tapeplat.paper.book import SHEETS, Sheet, make_book
+from tapeplat.paper.page_count import Counted, Total, counted
 from tapeplat.paper.pdf.pdf_canvas import PAPERS
+from tapeplat.paper.sheet_sets import SET_NAMES, SetName, chosen
 from tapeplat.paper.sheets.sheet_job import Job
 from tapeplat.reports.class_page import ClassContent
 from tapeplat.reports.report_content import TeamContent
@@ -22,32 +24,76 @@ _ONE_AT_A_TIME = threading.Lock()
 
 @dataclass(frozen=True)
 class Offered:
-    """A sheet that may be printed, and why this challenge has no use for it (empty where it has)."""
+    """A sheet that may be printed, its pages and black share, and why it is of no use (empty where it is of use)."""
 
     name: str
     title: str
     copies: str
     idle: str
+    pages: int
+    black: float
 
 
-def offered(challenge: Challenge, paper: str, teams: int) -> list[Offered]:
-    """Every sheet, in the book's order; those for a measured model's photo are made from that model."""
+@dataclass(frozen=True)
+class Print:
+    """What a choice of sheets comes to: pages in all and for each team, and pages of text that take as much ink."""
+
+    name: SetName
+    pages: int
+    for_a_team: int
+    text_pages: int
+    left_out: tuple[str, ...]
+
+
+@dataclass(frozen=True)
+class Offer:
+    """Every sheet in the book's order, and the sets by name."""
+
+    sheets: tuple[Offered, ...]
+    prints: tuple[Print, ...]
+
+
+def offered(challenge: Challenge, paper: str, teams: int) -> Offer:
+    """What can be printed, counted; sheets of a measured model's photo are made from that model."""
     job = _job(challenge, paper, teams)
-    return [Offered(sheet.name, sheet.title, sheet.copies, sheet.idle(job)) for sheet in SHEETS if _for_all(sheet)]
+    with _ONE_AT_A_TIME:
+        return _counted_offer(job)
 
 
-def printed(challenge: Challenge, paper: str, teams: int, names: Sequence[str]) -> bytes:
-    """The PDF with the named sheets that are of use, all of them where none is named.
+def _counted_offer(job: Job) -> Offer:
+    """Every sheet is made once, and the sets are added up from that."""
+    sheets = [sheet for sheet in SHEETS if _for_all(sheet)]
+    each = {one.sheet.name: one for one in counted([s for s in sheets if not s.idle(job)], job).sheets}
+    prints = []
+    for name in SET_NAMES:
+        found = chosen(name, job)
+        total = Total(tuple(each[sheet.name] for sheet in found.sheets))
+        contents = int(name != "team")
+        titles = tuple(sheet.title for sheet in found.left_out)
+        prints.append(Print(name, total.printed + contents, total.for_a_team, round(total.text_pages), titles))
+    listed = [_listed(sheet, each.get(sheet.name), sheet.idle(job)) for sheet in sheets]
+    return Offer(tuple(listed), tuple(prints))
+
+
+def _listed(sheet: Sheet, found: Counted | None, idle: str) -> Offered:
+    pages, black = (found.pages, found.share) if found else (0, 0.0)
+    return Offered(sheet.name, sheet.title, sheet.copies.words, idle, pages, black)
+
+
+def printed(challenge: Challenge, paper: str, teams: int, names: Sequence[str], of: SetName = "slim") -> bytes:
+    """The PDF with the named sheets that are of use; where none is named, with those of the set.
 
     Raises ValueError where none of them is of use.
     """
     job = _job(challenge, paper, teams)
-    chosen = [sheet for sheet in SHEETS if (sheet.name in names or not names) and _for_all(sheet)]
-    useful = [sheet for sheet in chosen if not sheet.idle(job)]
-    if not useful:
-        raise ValueError("; ".join(dict.fromkeys(sheet.idle(job) for sheet in chosen)) or "there is no such sheet")
+    named = [sheet for sheet in SHEETS if sheet.name in names and _for_all(sheet)]
+    useful = [sheet for sheet in named if not sheet.idle(job)]
     with _ONE_AT_A_TIME:
-        return make_book(job, useful, with_contents=not names)
+        if not names:
+            useful = list(chosen(of, job).sheets)
+        if not useful:
+            raise ValueError("; ".join(dict.fromkeys(sheet.idle(job) for sheet in named)) or "there is no such sheet")
+        return make_book(job, useful, with_contents=not names and of != "team")
 
 
 def team_report(entry: Entry, paper: str, names: Mapping[int, str]) -> bytes:

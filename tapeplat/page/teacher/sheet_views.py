@@ -12,19 +12,20 @@ from tapeplat.page.session.roles import teachers_only
 from tapeplat.page.session.services import services
 from tapeplat.page.store.classes import MOST_TEAMS
 from tapeplat.paper.pdf.pdf_canvas import PAPERS
+from tapeplat.paper.sheet_sets import SET_NAMES, SetName
 
+_FAILED = "These sheets cannot be made"
 blueprint = Blueprint("sheets", __name__, url_prefix="/teacher")
 
 
 @blueprint.get("/challenge/<slug>/sheets")
 @teachers_only
 def choose(slug: str) -> str | AnyResponse:
-    """Which sheets, on which paper."""
+    """Which sheets, on which paper; how many pages and how much ink they take."""
     stored, challenge = sound_challenge(slug)
-    teams = services().classes.of(slug).teams
-    return render_template(
-        "teacher/sheets.html", stored=stored, sheets=offered(challenge, "letter", teams), teams=teams
-    )
+    paper, teams = _asked(services().classes.of(slug).teams)
+    offer = offered(challenge, paper, teams)
+    return render_template("teacher/sheets.html", stored=stored, offer=offer, paper=paper, teams=teams)
 
 
 @blueprint.get("/challenge/<slug>/sheets.pdf")
@@ -32,15 +33,32 @@ def choose(slug: str) -> str | AnyResponse:
 def pdf(slug: str) -> AnyResponse:
     """The sheets as a PDF at true size."""
     _, challenge = sound_challenge(slug)
-    paper = request.args.get("paper", "letter")
-    teams = request.args.get("teams", 8, type=int)
-    if paper not in PAPERS or not 1 <= teams <= MOST_TEAMS:
-        what = f"The paper is letter or A4, and there are 1 to {MOST_TEAMS} teams."
-        raise PageError(400, "These sheets cannot be made", what, "Go back and choose again.")
+    paper, teams = _asked(8)
+    names = request.args.getlist("only") if request.args.get("set", "ticked") == "ticked" else []
     try:
-        content = printed(challenge, paper, teams, request.args.getlist("only"))
+        content = printed(challenge, paper, teams, names, _set_asked(names))
     except ValueError as error:
-        raise PageError(400, "These sheets cannot be made", f"{error}.", "Go back and choose others.") from None
+        raise PageError(400, _FAILED, f"{error}.", "Go back and choose others.") from None
     return Response(
         content, mimetype="application/pdf", headers={"Content-Disposition": f'inline; filename="{slug}-sheets.pdf"'}
     )
+
+
+def _asked(usual: int) -> tuple[str, int]:
+    """The paper and the number of teams. Raises PageError where they cannot be."""
+    paper, teams = request.args.get("paper", "letter"), request.args.get("teams", usual, type=int)
+    if paper not in PAPERS or not 1 <= teams <= MOST_TEAMS:
+        what = f"The paper is letter or A4, and there are 1 to {MOST_TEAMS} teams."
+        raise PageError(400, _FAILED, what, "Go back and choose again.")
+    return paper, teams
+
+
+def _set_asked(names: list[str]) -> SetName:
+    """The set asked for. Raises PageError where sheets were to be ticked and none is, or there is no such set."""
+    asked = request.args.get("set", "slim")
+    if asked == "ticked" and not names:
+        raise PageError(400, _FAILED, "No sheet is ticked.", "Go back and tick the sheets that you need.")
+    for name in SET_NAMES:
+        if asked in (name, "ticked"):
+            return name
+    raise PageError(400, _FAILED, "There is no such set of sheets.", "Go back and choose again.")

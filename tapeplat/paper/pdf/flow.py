@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from html import escape
 
 from reportlab.lib.colors import Color
@@ -16,6 +16,9 @@ from tapeplat.paper.pdf.pdf_canvas import FOOTER, MARGIN, POINTS_PER_MM, Align, 
 PUPIL = 13.0
 """Points; what children of eight read."""
 TEACHER = 10.5
+_FACTORS = (1.0, 0.94, 0.88, 0.82, 0.76, 0.7)
+"""By which rows, and text within what can be read, are made smaller where that saves a page."""
+_LEAST_TEXT = 0.92
 _PADDING = 1.1
 _SIDES = ("LEFT", "RIGHT", "TOP", "BOTTOM")
 _ALIGNMENT = {"left": 0, "centre": 1, "right": 2}
@@ -44,6 +47,29 @@ def flow(
         pages.start(f"{heading}, continued")
         if not _fill(pages, pages.paper.body, rest):
             _fill(pages, pages.paper.body, [_shrunk(rest.pop(0), pages.paper.body)])
+
+
+def flow_fitted(
+    pages: Pages, heading: str, make: Callable[[float], Sequence[Flowable]], *, top: float | None = None
+) -> None:
+    """Set the story that make gives for a factor of its sizes, so that no few rows spill over to a further page.
+
+    The factor is the largest with which the story needs a page less than in full size, or full size where none does.
+    """
+    needed = {factor: _pages_for(pages, make(factor), top) for factor in _FACTORS[:1]}
+    if needed[1.0] > 1:
+        needed |= {factor: _pages_for(pages, make(factor), top) for factor in _FACTORS[1:]}
+    fewest = min(needed.values())
+    flow(pages, heading, make(next(factor for factor in _FACTORS if needed[factor] == fewest)), top=top)
+
+
+def _pages_for(pages: Pages, story: Sequence[Flowable], top: float | None) -> int:
+    """How many pages a story takes, tried on paper that is thrown away."""
+    trial = Pages(pages.paper, "")
+    if top is not None:
+        trial.start()
+    flow(trial, "", story, top=top)
+    return trial.count
 
 
 def set_in_box(pages: Pages, box: Box, story: Sequence[Flowable]) -> None:
@@ -83,6 +109,11 @@ def para(
     )
     start = f"<b>{escape(fonts.printable(lead))}</b> " if lead else ""
     return Paragraph(start + escape(fonts.printable(text)), style, bulletText=fonts.printable(bullet) or None)
+
+
+def text_size(size: float, factor: float) -> float:
+    """A text's size at a factor of flow_fitted: rows may become much smaller, text a little."""
+    return size * max(factor, _LEAST_TEXT)
 
 
 def numbered(lines: Sequence[str], size: float = TEACHER) -> list[Flowable]:

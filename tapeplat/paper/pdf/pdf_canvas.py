@@ -43,6 +43,11 @@ class PaperSize:
     height: float
 
     @property
+    def turned(self) -> PaperSize:
+        """The same sheet on its side."""
+        return PaperSize(self.name, self.height, self.width)
+
+    @property
     def body(self) -> Box:
         """The part of the page for content: inside the margins, below the heading, above the footer."""
         return Box(MARGIN, HEADER, self.width - 2 * MARGIN, self.height - HEADER - FOOTER)
@@ -70,19 +75,32 @@ class Pages:
         self.canvas.setCreator(MAKER)
         self.canvas.setViewerPreference("PrintScaling", "None")
 
-    def start(self, heading: str = "") -> None:
-        """Begin a page, with a heading where it has one; the footer names the challenge and counts the pages."""
+    def start(self, heading: str = "", *, small: bool = False) -> None:
+        """Begin a page, with a heading where it has one; the footer names the challenge and counts the pages.
+
+        A small heading is one line of small print at the very top: it leaves more room.
+        """
         if self.count:
             self.canvas.showPage()
+        self.canvas.setPageSize((self.paper.width * POINTS_PER_MM, self.paper.height * POINTS_PER_MM))
         self.count += 1
         width, bottom = self.paper.width - 2 * MARGIN, self.paper.height - 8
-        if heading:
+        if heading and small:
+            self.fitted(MARGIN, 10.5, heading, width, size=9)
+        elif heading:
             self.fitted(MARGIN, 18, heading, width, size=16, bold=True)
             self.line((MARGIN, 20.5), (self.paper.width - MARGIN, 20.5), width=0.4, grey=0.5)
         number = f"page {self.count}"
         room = width - fonts.text_width(number, 8) - 6
         self.fitted(MARGIN, bottom, self.title, room, size=8, grey=0.35)
         self.text(self.paper.width - MARGIN, bottom, number, size=8, align="right", grey=0.35)
+
+    @contextmanager
+    def on(self, paper: PaperSize) -> Iterator[None]:
+        """Pages that begin inside are on that paper; what follows is on the file's own again."""
+        own, self.paper = self.paper, paper
+        yield
+        self.paper = own
 
     def picture(self, file: Path | bytes, box: Box) -> None:
         """A picture file, or its content, stretched over the box; JPEG data goes into the PDF as it is."""

@@ -8,12 +8,12 @@ from dataclasses import dataclass
 from itertools import count
 
 from calib.printed import Box
-from tapeplat.paper.pdf.pdf_canvas import FOOTER, HEADER, MARGIN, Pages, PaperSize, Point
+from tapeplat.paper.pdf.pdf_canvas import Pages, PaperSize, Point
 
-OVERLAP = 12.0
+OVERLAP = 8.0
 SCALES = (1, 1.5, 2, 2.5, 3, 4, 5, 6, 8, 10, 12, 15, 20, 25, 30, 40, 50, 60, 80, 100)
-_HEAD = 4.0
-"""Height for the line that says how to join the pages."""
+_SIDE, _HEAD, _FOOT = 8.0, 12.5, 11.0
+"""Free of the drawing: at the sides, above it for the line that says how to join the pages, below it for the footer."""
 
 
 @dataclass(frozen=True)
@@ -46,8 +46,12 @@ class Part:
 
 def window_of(paper: PaperSize) -> Box:
     """The part of a page that shows the drawing."""
-    top = HEADER + _HEAD
-    return Box(MARGIN, top, paper.width - 2 * MARGIN, paper.height - top - FOOTER)
+    return Box(_SIDE, _HEAD, paper.width - 2 * _SIDE, paper.height - _HEAD - _FOOT)
+
+
+def fewest(extent: Box, paper: PaperSize) -> PaperSize:
+    """The paper upright or on its side, whichever needs fewer pages; upright where both need as many."""
+    return min(paper, paper.turned, key=lambda way: len(parts(extent, way)))
 
 
 def parts(extent: Box, paper: PaperSize) -> tuple[Part, ...]:
@@ -61,19 +65,19 @@ def parts(extent: Box, paper: PaperSize) -> tuple[Part, ...]:
 
 
 def draw_tiled(pages: Pages, heading: str, extent: Box, draw: Callable[[Pages, View], object]) -> None:
-    """Draw the extent at full size over pages, each clipped to its window, with crosses where pages join."""
-    every = parts(extent, pages.paper)
+    """Draw the extent at full size over few pages, each clipped to its window, with crosses where they join."""
+    paper = fewest(extent, pages.paper)
+    every, window = parts(extent, paper), window_of(paper)
     rows, columns = every[-1].row, every[-1].column
-    window = window_of(pages.paper)
-    for part in every:
-        pages.start(f"{heading}: row {part.row} of {rows}, column {part.column} of {columns}")
-        note = f"Full size. Neighbours overlap by {OVERLAP:g} mm: lay cross on cross, then tape the pages together."
-        pages.fitted(MARGIN, HEADER + 2, note, window.width, size=9)
-        view = View(1.0, window.x - part.window.x, window.y - part.window.y)
-        with pages.clipped(window):
-            draw(pages, view)
-        for cross in _crosses(part, rows, columns):
-            _draw_cross(pages, view.place(cross))
+    with pages.on(paper):
+        for part in every:
+            place = f"row {part.row} of {rows}, column {part.column} of {columns}"
+            pages.start(f"{heading}: {place}. Full size. Lay cross on cross, then tape the pages together.", small=True)
+            view = View(1.0, window.x - part.window.x, window.y - part.window.y)
+            with pages.clipped(window):
+                draw(pages, view)
+            for cross in _crosses(part, rows, columns):
+                _draw_cross(pages, view.place(cross))
 
 
 def fitting_scale(width: float, height: float, area: Box) -> float:
@@ -114,6 +118,6 @@ def _draw_cross(pages: Pages, centre: Point) -> None:
     """Black with a white rim, so that it shows on a photo too."""
     x, y = centre
     for width, grey in ((0.9, 1.0), (0.25, 0.0)):
-        pages.line((x - 5, y), (x + 5, y), width=width, grey=grey)
-        pages.line((x, y - 5), (x, y + 5), width=width, grey=grey)
-        pages.circle(centre, 2.5, width=width, grey=grey)
+        pages.line((x - 3.5, y), (x + 3.5, y), width=width, grey=grey)
+        pages.line((x, y - 3.5), (x, y + 3.5), width=width, grey=grey)
+        pages.circle(centre, 2.0, width=width, grey=grey)

@@ -1,4 +1,4 @@
-"""The card: the printed reference that lies in every photo, with how to stick, lay and photograph it."""
+"""The card: the printed reference that lies in every photo; and how to stick, lay and photograph it."""
 
 from __future__ import annotations
 
@@ -28,6 +28,7 @@ from tapeplat.paper.pdf.tag_paths import draw_tag
 from tapeplat.paper.sheets.sheet_job import Job
 
 HEADING = "The card"
+USE_HEADING = "How to use the card"
 TOP = HEADER + 3
 """Where the card's top edge lies, in mm from the page's."""
 CUT_GREY = 0.55
@@ -36,13 +37,17 @@ _LABEL_SIZE, _LABEL_LEAST = 4.6, 3.6
 
 
 def draw(pages: Pages, job: Job) -> None:
-    """The card, whose tape goes into which box, and what to do with it."""
+    """The card, and whose tape goes into which box."""
     pages.start(HEADING)
     left = (pages.paper.width - CARD.width) / 2
     draw_card(pages, job.challenge.title, _labels(job.challenge), left, TOP)
     page_check_lines(pages)
     flow(pages, HEADING, [_legend(job.challenge)], top=TOP + CARD.height + 4, left=left, bottom=26)
-    flow(pages, "How to use the card", _how_to(job.challenge))
+
+
+def draw_use(pages: Pages, job: Job) -> None:
+    """How to print the card, stick, lay and photograph it."""
+    flow(pages, USE_HEADING, _how_to(job.challenge))
 
 
 def draw_card(pages: Pages, title: str, labels: Sequence[str], left: float, top: float) -> None:

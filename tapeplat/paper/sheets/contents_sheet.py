@@ -7,8 +7,9 @@ from dataclasses import dataclass
 
 from reportlab.platypus import Flowable
 
-from tapeplat.paper.pdf.flow import flow, para, space, table
+from tapeplat.paper.pdf.flow import flow_fitted, para, space, table
 from tapeplat.paper.pdf.pdf_canvas import MARGIN, Pages
+from tapeplat.paper.sheets.copies import Copies
 
 HEADING = "What is in this file"
 
@@ -19,7 +20,7 @@ class Entry:
 
     name: str
     title: str
-    copies: str
+    copies: Copies
     first: int
     last: int
 
@@ -28,15 +29,22 @@ class Entry:
         """`7` or `7-9`."""
         return str(self.first) if self.first == self.last else f"{self.first}–{self.last}"
 
+    def printed(self, teams: int) -> int:
+        """How many pages come out of the printer for so many teams."""
+        return (self.last - self.first + 1) * self.copies.number(teams)
 
-def draw(pages: Pages, entries: Sequence[Entry]) -> None:
-    """The list of sheets."""
+
+def draw(pages: Pages, entries: Sequence[Entry], teams: int) -> None:
+    """The list of sheets, how often each is printed for so many teams, and the pages in all."""
     width = pages.paper.width - 2 * MARGIN
-    rows: list[Sequence[Flowable | str]] = [("pages", "sheet", "print", "name")]
-    rows += [(entry.pages, entry.title, entry.copies, entry.name) for entry in entries]
+    rows: list[Sequence[Flowable | str]] = [("pages", "sheet", "print", "how often", "name")]
+    for entry in entries:
+        rows.append((entry.pages, entry.title, str(entry.copies.number(teams)), entry.copies.words, entry.name))
+    in_all = 1 + sum(entry.printed(teams) for entry in entries)
     advice = (
-        "Print at 100 % (“actual size”), never “fit to page”, and only the pages that you need: pick them in the print "
-        "window by their numbers, or make a smaller file of the sheets that you name."
+        "Print at 100 % (“actual size”), never “fit to page”. In the print window pick pages by their numbers, and "
+        f"how many copies. For {teams} {'team' if teams == 1 else 'teams'} that is {in_all} pages in all, this one "
+        "among them."
     )
-    story = [para(advice), space(2), table(rows, (20, width - 20 - 68 - 30, 68, 30), size=9.5)]
-    flow(pages, HEADING, story)
+    widths = (18, width - 18 - 15 - 58 - 28, 15, 58, 28)
+    flow_fitted(pages, HEADING, lambda factor: [para(advice), space(2), table(rows, widths, size=9.5 * factor)])

@@ -6,7 +6,7 @@ The columns are the fields that hand measurements are entered from, under the sa
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 
 import shapely
 from reportlab.platypus import Flowable
@@ -14,7 +14,7 @@ from reportlab.platypus import Flowable
 from calib.printed import Box
 from measure.challenge import Challenge
 from tapeplat.paper.exercises.rule_facts import named_pairs
-from tapeplat.paper.pdf.flow import PUPIL, flow, numbered, para, section, set_in_box, space, table
+from tapeplat.paper.pdf.flow import PUPIL, flow_fitted, numbered, para, section, set_in_box, space, table
 from tapeplat.paper.pdf.pdf_canvas import HEADER, MARGIN, Pages, Point
 from tapeplat.paper.sheets.sheet_job import Job
 
@@ -49,8 +49,8 @@ def draw_squares(pages: Pages, job: Job) -> None:
     widths = (width - _PIECE - 22 - 3 * 32, _PIECE, 22, 32, 32, 32)
     rows: Rows = [("zone", "piece", "quantity", "whole squares", "cut squares", "value (area)")]
     rows += [(name, "", "area", "", "", "") for name in _zones_and_spares(job.challenge)]
-    story = [_sheet_fields(job.challenge.unit, "squares", "side of one square"), table(rows, widths, row_height=_ROW)]
-    flow(pages, SQUARES_HEADING, story, top=HEADER + _INTRO)
+    fields = _sheet_fields(job.challenge.unit, "squares", "side of one square")
+    _flow(pages, SQUARES_HEADING, lambda factor: [fields, table(rows, widths, row_height=_ROW * factor)])
 
 
 def draw_ruler(pages: Pages, job: Job) -> None:
@@ -62,17 +62,23 @@ def draw_ruler(pages: Pages, job: Job) -> None:
     ]
     _start(pages, RULER_HEADING, steps)
     challenge, width = job.challenge, _width(pages)
-    story = [_sheet_fields(challenge.unit, "ruler", "smallest division"), _sides_table(challenge, width), space(5)]
     pairs = named_pairs(challenge)
-    if pairs:
-        heading = f"Gaps: the shortest way, between the tapes' {_EDGES[challenge.tape_edge]}s"
-        story += [*section(heading), _gaps_table(pairs, width), space(5)]
-    story += [
-        *section("Areas by formula"),
-        _sheet_fields(challenge.unit, "formula", "smallest division"),
-        _formula_table(challenge, width),
-    ]
-    flow(pages, RULER_HEADING, story, top=HEADER + _INTRO)
+
+    def story(factor: float) -> list[Flowable]:
+        made = [_sheet_fields(challenge.unit, "ruler", "smallest division"), _sides_table(challenge, width, factor)]
+        if pairs:
+            heading = f"Gaps: the shortest way, between the tapes' {_EDGES[challenge.tape_edge]}s"
+            made += [space(5 * factor), *section(heading), _gaps_table(pairs, width, factor)]
+        fields = _sheet_fields(challenge.unit, "formula", "smallest division")
+        return [
+            *made,
+            space(5 * factor),
+            *section("Areas by formula", room=90),
+            fields,
+            _formula_table(challenge, width, factor),
+        ]
+
+    _flow(pages, RULER_HEADING, story)
 
 
 def draw_cubes(pages: Pages, job: Job) -> None:
@@ -89,15 +95,19 @@ def draw_cubes(pages: Pages, job: Job) -> None:
     rows += [(name, "", "volume", "", "") for name in _zones_and_spares(job.challenge)]
     tall: Rows = [("zone", "piece", "quantity", "which structure", "value")]
     tall += [(name, "", "height", "", "") for name in _zones_and_spares(job.challenge)]
-    story = [
-        _sheet_fields("", "cubes", "side of one cube"),
-        table(rows, widths, row_height=_ROW),
-        space(5),
-        *section("Heights"),
-        _sheet_fields(job.challenge.unit, "ruler", "smallest division"),
-        table(tall, widths, row_height=_ROW),
-    ]
-    flow(pages, CUBES_HEADING, story, top=HEADER + _INTRO)
+    counted = _sheet_fields("", "cubes", "side of one cube")
+    ruled = _sheet_fields(job.challenge.unit, "ruler", "smallest division")
+
+    def story(factor: float) -> list[Flowable]:
+        made = [counted, table(rows, widths, row_height=_ROW * factor), space(5 * factor)]
+        return [*made, *section("Heights"), ruled, table(tall, widths, row_height=_ROW * factor)]
+
+    _flow(pages, CUBES_HEADING, story)
+
+
+def _flow(pages: Pages, heading: str, story: Callable[[float], Sequence[Flowable]]) -> None:
+    """Tables below the steps and the example; their last rows never go alone on a page."""
+    flow_fitted(pages, heading, story, top=HEADER + _INTRO)
 
 
 def _start(pages: Pages, heading: str, steps: list[str]) -> None:
@@ -133,25 +143,25 @@ def _nearest_corner(ring: shapely.LinearRing, point: shapely.Point) -> shapely.P
     return min((shapely.Point(corner) for corner in ring.coords), key=point.distance)
 
 
-def _sides_table(challenge: Challenge, width: float) -> Flowable:
+def _sides_table(challenge: Challenge, width: float, factor: float) -> Flowable:
     rows: Rows = [("zone", "piece", *(f"side {n}" for n in range(1, _SIDES + 1)), "perimeter")]
     rows += [(name, *("" for _ in range(_SIDES + 2))) for name in _zones_and_spares(challenge)]
     widths = (width - _PIECE - _SIDES * 17 - 27, _PIECE, *(17.0 for _ in range(_SIDES)), 27)
-    return table(rows, widths, row_height=_ROW)
+    return table(rows, widths, row_height=_ROW * factor)
 
 
-def _gaps_table(pairs: Sequence[tuple[str, str]], width: float) -> Flowable:
+def _gaps_table(pairs: Sequence[tuple[str, str]], width: float, factor: float) -> Flowable:
     rows: Rows = [("zone", "quantity", "other", "value")]
     rows += [(zone, "gap", other, "") for zone, other in pairs]
     half = (width - 24 - 40) / 2
-    return table(rows, (half, 24, half, 40), row_height=_ROW)
+    return table(rows, (half, 24, half, 40), row_height=_ROW * factor)
 
 
-def _formula_table(challenge: Challenge, width: float) -> Flowable:
+def _formula_table(challenge: Challenge, width: float, factor: float) -> Flowable:
     rows: Rows = [("zone", "piece", "working", "value (area)", "value (share)")]
     rows += [(name, "", "", "", "") for name in _zones_and_spares(challenge)]
     widths = (48, _PIECE, width - 48 - _PIECE - 2 * 30, 30, 30)
-    return table(rows, widths, row_height=18)
+    return table(rows, widths, row_height=18 * factor)
 
 
 def _sheet_fields(unit: str, method: str, division: str) -> Flowable:

@@ -14,7 +14,7 @@ from measure.errors import InputMistakes, Mistake
 from measure.units import MM_PER, Unit, format_length
 from tapeplat.paper.pdf.flow import PUPIL, para, set_in_box
 from tapeplat.paper.pdf.pdf_canvas import FOOTER, HEADER, MARGIN, Pages, PaperSize
-from tapeplat.paper.pdf.tiling import View, draw_tiled, fitting_scale, parts, readable_step
+from tapeplat.paper.pdf.tiling import View, draw_tiled, fewest, fitting_scale, parts, readable_step
 
 PAGE_HEADING = "Our model under a grid"
 FULL_HEADING = "Our model under a grid, full size"
@@ -71,7 +71,7 @@ def draw_full_size(pages: Pages, photo: CorrectedPhoto, unit: Unit) -> None:
 
 def full_size_pages(photo: CorrectedPhoto, paper: PaperSize) -> int:
     """How many pages the photo takes at full size."""
-    return len(parts(photo.extent, paper))
+    return len(parts(photo.extent, fewest(photo.extent, paper)))
 
 
 def _draw_under_grid(pages: Pages, view: View, photo: CorrectedPhoto, unit: Unit) -> float:

@@ -10,12 +10,12 @@ from measure.units import MM_PER, format_length
 from tapeplat.paper.pdf.flow import PUPIL, para, set_in_box
 from tapeplat.paper.pdf.fonts import printable, text_width
 from tapeplat.paper.pdf.pdf_canvas import FOOTER, HEADER, MARGIN, Pages, PaperSize
-from tapeplat.paper.pdf.tiling import View, draw_tiled, fitting_scale, parts, readable_step
+from tapeplat.paper.pdf.tiling import View, draw_tiled, fewest, fitting_scale, parts, readable_step
 from tapeplat.paper.sheets.sheet_job import Job
 
 DRAWING_HEADING = "Planning sheet: scale drawing"
 FULL_HEADING = "Planning sheet"
-_EDGE = 5.0
+_EDGE = 3.0
 """White around the parcel, in mm, so that its edge shows."""
 _NOTE = 34.0
 """Height for what is said above the scale drawing."""
@@ -35,9 +35,9 @@ def draw_scale_drawing(pages: Pages, job: Job) -> None:
     step = _draw_plan(pages, view, challenge)
     notes = [
         para(f"Scale 1 : {n:g}. One square here is {format_length(step, challenge.unit)} on the parcel.", PUPIL),
-        para("Draw your zones. Write each zone's name and its sides' lengths on the parcel beside it.", PUPIL),
+        para("Draw your zones. Write the names, and how long the sides are on the parcel.", PUPIL),
     ]
-    if any(zone.kind == "keep-clear" for zone in challenge.zones):
+    if any(zone.kind == "keep-clear" and zone.place and zone.size for zone in challenge.zones):
         notes.append(para("Striped: keep clear. Do not build there.", PUPIL, bold=True))
     set_in_box(pages, Box(MARGIN, HEADER, paper.width - 2 * MARGIN, _NOTE - 8), notes)
     _label_sides(pages, view.box(Box(0, 0, parcel.width, parcel.depth)), challenge)
@@ -50,7 +50,7 @@ def draw_full_size(pages: Pages, job: Job) -> None:
 
 def full_size_pages(challenge: Challenge, paper: PaperSize) -> int:
     """How many pages the parcel takes at full size."""
-    return len(parts(_extent(challenge), paper))
+    return len(parts(_extent(challenge), fewest(_extent(challenge), paper)))
 
 
 def _extent(challenge: Challenge) -> Box:

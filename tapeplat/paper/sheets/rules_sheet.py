@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Sequence
 
 from reportlab.platypus import Flowable
 
-from tapeplat.paper.pdf.flow import PUPIL, TEACHER, flow, para, space, table
+from tapeplat.paper.pdf.flow import PUPIL, TEACHER, flow_fitted, para, space, table, text_size
 from tapeplat.paper.pdf.pdf_canvas import MARGIN, Pages
 from tapeplat.paper.sheets.sheet_job import Job
 
@@ -20,25 +21,38 @@ _TEAM_COLUMN = 14.0
 def draw_team_rules(pages: Pages, job: Job) -> None:
     """Each rule with room for the team's own number and working, and boxes for met or not."""
     width = pages.paper.width - 2 * MARGIN
-    widths = (_NUMBER, 70.0, width - _NUMBER - 70.0 - 26.0, 26.0)
-    rows: list[Sequence[Flowable | str]] = [("", "Rule", "Our number and how we found it", "Met? Draw a ring.")]
-    for n, rule in enumerate(job.challenge.rules, start=1):
-        rows.append((str(n), rule.told, "", para("yes \u00a0\u00a0 no", PUPIL)))
-    story = [_blanks("Team", "Date"), space(3), table(rows, widths, size=PUPIL, row_height=20)]
-    flow(pages, TEAM_HEADING, story)
+    widths = (_NUMBER, 78.0, width - _NUMBER - 78.0 - 24.0, 24.0)
+
+    def story(factor: float) -> list[Flowable]:
+        size = text_size(PUPIL, factor)
+        rows: list[Sequence[Flowable | str]] = [("", "Rule", "Our number and how we found it", "Met? Ring it.")]
+        for n, rule in enumerate(job.challenge.rules, start=1):
+            rows.append((str(n), rule.told, "", para("yes \u00a0 no", size)))
+        return [_blanks("Team", "Date"), space(3), table(rows, widths, size=size, row_height=20 * factor)]
+
+    flow_fitted(pages, TEAM_HEADING, story)
 
 
 def draw_master_list(pages: Pages, job: Job) -> None:
     """Every rule with a box for every team, on as many pages as the teams need."""
-    for first in range(0, len(job.teams), TEAMS_ON_A_PAGE):
-        teams = job.teams[first : first + TEAMS_ON_A_PAGE]
+    each = math.ceil(len(job.teams) / max(1, math.ceil(len(job.teams) / TEAMS_ON_A_PAGE)))
+    for first in range(0, len(job.teams), each):
+        teams = job.teams[first : first + each]
         text_width = pages.paper.width - 2 * MARGIN - _NUMBER - _TEAM_COLUMN * len(teams)
         rows: list[Sequence[Flowable | str]] = [("", "Rule", *(str(team) for team in teams))]
         rows += [(str(n), rule.told, *("" for _ in teams)) for n, rule in enumerate(job.challenge.rules, start=1)]
         widths = (_NUMBER, text_width, *(_TEAM_COLUMN for _ in teams))
-        note = "The columns are the teams. + met, 0 not met, ? too close to call or not measured."
-        story = [para(note), space(2), table(rows, widths, size=TEACHER, row_height=9)]
-        flow(pages, f"{MASTER_HEADING} (teams {teams[0]} to {teams[-1]})", story)
+        _draw_master(pages, rows, widths, f"{MASTER_HEADING} (teams {teams[0]} to {teams[-1]})")
+
+
+def _draw_master(pages: Pages, rows: Sequence[Sequence[Flowable | str]], widths: Sequence[float], heading: str) -> None:
+    note = "The columns are the teams. + met, 0 not met, ? too close to call or not measured."
+
+    def story(factor: float) -> list[Flowable]:
+        lines = table(rows, widths, size=text_size(TEACHER, factor), row_height=9 * factor)
+        return [para(note), space(2), lines]
+
+    flow_fitted(pages, heading, story)
 
 
 def _blanks(*names: str) -> Flowable:

@@ -8,7 +8,7 @@ from reportlab.platypus import Flowable
 
 from measure.challenge import Challenge, Zone
 from tapeplat.paper.exercises.rule_facts import zones_of
-from tapeplat.paper.pdf.flow import PUPIL, flow, para, space, table
+from tapeplat.paper.pdf.flow import PUPIL, flow_fitted, para, space, table, text_size
 from tapeplat.paper.pdf.pdf_canvas import MARGIN, Pages
 from tapeplat.paper.sheets.sheet_job import Job
 
@@ -22,12 +22,14 @@ def draw(pages: Pages, job: Job) -> None:
     rows: list[Sequence[Flowable | str]] = [("tape", "box", "zone", "in rules")]
     for zone in job.challenge.zones:
         rows.append(("", str(zone.swatch), _name(zone), rule_numbers(job.challenge, zone.name)))
-    story = [
-        para("Stick a piece of each zone's tape beside its name. The numbers are those of the rule list.", PUPIL),
-        space(2),
-        table(rows, (_TAPE, _BOX, width - _TAPE - _BOX - _RULES, _RULES), size=PUPIL, row_height=14),
-    ]
-    flow(pages, HEADING, story)
+    words = "Stick a piece of each zone's tape beside its name. The numbers are those of the rule list."
+    widths = (_TAPE, _BOX, width - _TAPE - _BOX - _RULES, _RULES)
+
+    def story(factor: float) -> list[Flowable]:
+        size = text_size(PUPIL, factor)
+        return [para(words, size), space(2), table(rows, widths, size=size, row_height=14 * factor)]
+
+    flow_fitted(pages, HEADING, story)
 
 
 def rule_numbers(challenge: Challenge, zone: str) -> str:

@@ -39,7 +39,7 @@ def test_only_the_card_on_a4(challenge, tmp_path):
     assert (outcome.exit_code, outcome.stderr) == (0, "")
     assert outcome.stdout == f"sheets: {out}; print them at 100 %, then measure the card's check lines with a ruler\n"
     pages = Rendered(out.read_bytes())
-    assert pages.headings() == ["The card", "How to use the card"]
+    assert pages.headings() == ["The card"]
     assert pages.size(0) == pytest.approx((210, 297), abs=0.1)
     assert list(tmp_path.glob(".sheets-*")) == []
 

@@ -57,7 +57,7 @@ def test_a_large_photo_is_cut_into_pages(quarry, render, result):
     content["corrected"]["mm_per_px"] = 1.0
     result.write_text(json.dumps(content))
     headings = render(quarry, "a4", "photofull", photo=read_corrected(result)).headings()
-    assert headings[-1].endswith("row 2 of 2, column 3 of 3")
+    assert "row 2 of 2, column 2 of 2" in headings[-1]
 
 
 @pytest.mark.parametrize(("change", "said"), [

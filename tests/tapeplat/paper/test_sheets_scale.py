@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import cv2
 import numpy as np
 import pytest
@@ -227,12 +229,15 @@ def test_self_check_bands_have_the_known_sizes(quarry, paper, render):
         assert bounds == pytest.approx(outer, abs=NEAR)
 
 
-@pytest.mark.parametrize(("page", "side"), [(0, 10.0), (1, 12.7), (2, 6.35)])
-def test_clear_grids(quarry, paper, render, page, side):
-    picture = render(quarry, paper, "grid").picture(page, DPI)
+@pytest.mark.parametrize(
+    ("sheet", "unit", "side"),
+    [("grid", "in", 12.7), ("finegrid", "in", 6.35), ("grid", "cm", 10.0), ("finegrid", "mm", 5.0)],
+)
+def test_clear_grids_are_of_the_class_s_unit(quarry, paper, render, sheet, unit, side):
+    picture = render(replace(quarry, unit=unit), paper, sheet).picture(0, DPI)
     xs = along_row(picture, 32.5, 5)
     ys = along_column(picture, xs[3] + side / 2, 29.0)
-    ys = ys[: len(ys) - (len(ys) > 1 and ys[-1] > PAPERS[paper].height - 12)]  # the footer's words
+    ys = [y for y in ys if y < PAPERS[paper].height - 12]  # below are the footer's words
     for found in (xs, ys):
         assert len(found) > 10
         assert found == pytest.approx(found[0] + side * np.arange(len(found)), abs=NEAR)
@@ -249,12 +254,13 @@ def test_scale_drawing_is_to_its_printed_scale(quarry, paper, render):
 
 def test_full_size_plan_is_true_and_its_pages_join(quarry, paper, render):
     plan = render(quarry, paper, "planning")
-    assert len(plan) == 6
-    window = window_of(PAPERS[paper])
+    assert len(plan) == 4  # on its side; upright paper would take six
+    assert plan.size(0)[0] > plan.size(0)[1]
+    window = window_of(PAPERS[paper].turned)
     first, second = plan.picture(0, DPI), plan.picture(1, DPI)
     xs = along_row(first, window.y + 20, window.x)
     assert xs == pytest.approx(xs[0] + 25.4 * np.arange(len(xs)), abs=NEAR)
-    # The right end of one page and the left end of the next show the same 12 mm of the parcel.
+    # The right end of one page and the left end of the next show the same strip of the parcel.
     rows = slice(round((window.y + 1) * PX), round((window.y + window.height - 1) * PX))
     width = round(OVERLAP * PX)
     end = round((window.x + window.width) * PX)

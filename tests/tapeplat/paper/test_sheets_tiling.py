@@ -9,7 +9,7 @@ from hypothesis import strategies as st
 
 from calib.printed import Box
 from tapeplat.paper.pdf.pdf_canvas import A4, LETTER
-from tapeplat.paper.pdf.tiling import OVERLAP, SCALES, fitting_scale, parts, window_of
+from tapeplat.paper.pdf.tiling import OVERLAP, SCALES, fewest, fitting_scale, parts, window_of
 
 LENGTHS = st.floats(20, 1200)
 
@@ -48,3 +48,17 @@ def test_scale_is_the_largest_usual_one_that_fits(width, height):
     larger = [scale for scale in SCALES if scale < n]
     if larger:
         assert width / larger[-1] > area.width or height / larger[-1] > area.height
+
+
+@given(LENGTHS, LENGTHS, st.sampled_from([A4, LETTER]))
+def test_the_paper_lies_the_way_that_needs_fewer_sheets(width, height, paper):
+    extent = Box(0, 0, width, height)
+    upright, turned = len(parts(extent, paper)), len(parts(extent, paper.turned))
+    assert len(parts(extent, fewest(extent, paper))) == min(upright, turned)
+    assert upright > turned or fewest(extent, paper) == paper
+
+
+def test_a_parcel_of_eighteen_by_fourteen_inches_takes_four_sheets_of_either_paper():
+    extent = Box(-3, -3, 18 * 25.4 + 6, 14 * 25.4 + 6)
+    assert {len(parts(extent, fewest(extent, paper))) for paper in (A4, LETTER)} == {4}
+    assert len(parts(extent, LETTER)) == 6

@@ -8,6 +8,7 @@ import tomllib
 from dataclasses import replace
 from pathlib import Path
 
+import pypdfium2
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
@@ -245,6 +246,24 @@ def test_sheets_are_a_pdf_of_what_was_chosen(teacher: Browser, house: Services) 
     assert answer.data.startswith(b"%PDF-")
     assert teacher.get("/teacher/challenge/gull/sheets.pdf?paper=a5").status_code == 400
     assert teacher.get("/teacher/challenge/gull/sheets.pdf?only=nosuch").status_code == 400
+    assert teacher.get("/teacher/challenge/gull/sheets.pdf?set=ticked").status_code == 400
+    assert teacher.get("/teacher/challenge/gull/sheets.pdf?set=nosuch").status_code == 400
+
+
+def test_pages_and_ink_are_counted_before_printing(teacher: Browser, house: Services) -> None:
+    """What the page says of a set is what the file has, copies and all."""
+    house.challenges.save("gull", CHALLENGE)
+    page = teacher.text("/teacher/challenge/gull/sheets?teams=3&paper=a4")
+    found = re.search(r"What a class needs: (\d+) pages</strong>, (\d+) for each team, ink as for about", page)
+    assert found
+    alone = {}
+    for name in ("slim", "team", "class"):
+        answer = teacher.get(f"/teacher/challenge/gull/sheets.pdf?set={name}&teams=3&paper=a4&only=lens")
+        alone[name] = len(pypdfium2.PdfDocument(answer.data))
+    assert alone["team"] == int(found[2]) <= 8
+    assert alone["slim"] == 1 + alone["team"] + alone["class"] - 1  # each file of the class begins with its contents
+    card_and_spare = 1
+    assert int(found[1]) == alone["class"] + 3 * alone["team"] + card_and_spare
 
 
 def test_a_challenge_with_mistakes_is_not_used(teacher: Browser, house: Services) -> None:

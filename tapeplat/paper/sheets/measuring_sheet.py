@@ -1,0 +1,88 @@
+"""One sheet for all that a team measures: only what the rules need, shared out among its pupils.
+
+The columns are the fields that hand measurements are entered from, under the same names.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from reportlab.platypus import Flowable
+
+from tapeplat.paper.exercises.needed_measures import Needed, needed_measures, shared_out
+from tapeplat.paper.pdf.flow import PUPIL, flow_fitted, numbered, para, space, table, text_size
+from tapeplat.paper.pdf.pdf_canvas import MARGIN, Pages
+from tapeplat.paper.sheets.sheet_job import Job
+
+HEADING = "What we measure"
+_WHO, _RULES, _QUANTITY, _VALUE = 13.0, 15.0, 27.0, 30.0
+_ROW = 13.0
+_EDGES = {"middle": "middle line", "inner": "inner edge", "outer": "outer edge"}
+_NO_BREAK = "\u00a0"
+
+
+def draw(pages: Pages, job: Job) -> None:
+    """A row a number: who measures it, what, room for the working, the value."""
+    width = pages.paper.width - 2 * MARGIN
+    needed = needed_measures(job.challenge)
+    who = [_letter(n) for n in shared_out(needed, job.pupils)]
+
+    def story(factor: float) -> list[Flowable]:
+        size = text_size(PUPIL, factor)
+        return [
+            para(_who_is_who(job.pupils), size, after=3 * factor),
+            *numbered(_steps(job, needed), size),
+            space(2 * factor),
+            para(_once(job), 9.5, after=2),
+            _rows(needed, who, width, factor),
+        ]
+
+    flow_fitted(pages, HEADING, story)
+
+
+def _rows(needed: Sequence[Needed], who: Sequence[str], width: float, factor: float) -> Flowable:
+    rows: list[Sequence[Flowable | str]] = [("who", "rule", "quantity", "zone and other", "how we found it", "value")]
+    for one, letter in zip(needed, who, strict=True):
+        rules = ", ".join(map(str, one.rules))
+        rows.append((letter, rules, one.quantity, place_text(one), "", ""))
+    names = 62.0
+    widths = (_WHO, _RULES, _QUANTITY, names, width - _WHO - _RULES - _QUANTITY - names - _VALUE, _VALUE)
+    return table(rows, widths, size=text_size(11, factor), row_height=_ROW * factor)
+
+
+def place_text(one: Needed) -> str:
+    """`library`, `stables and library`, `the tallest structure`."""
+    if one.quantity == "gap":
+        return f"{one.zone} and {one.other}" if one.zone else one.other
+    if one.quantity == "side":
+        return f"{one.zone}: its {one.other}"
+    return one.zone or "the tallest structure"
+
+
+def _who_is_who(pupils: int) -> str:
+    names = (_NO_BREAK * 3).join(f"{_letter(n)}: {'_' * 8}" for n in range(pupils))
+    return f"Team: {'_' * 9}{_NO_BREAK * 3}{names}"
+
+
+def _steps(job: Job, needed: Sequence[Needed]) -> list[str]:
+    """How to measure what the sheet asks for, a line each."""
+    quantities = {one.quantity for one in needed}
+    edge = _EDGES[job.challenge.tape_edge]
+    steps = [f"Write your initials beside a letter. Measure along the tape's {edge}."]
+    if "area" in quantities:
+        steps.append("Area: count squares with the clear grid, or measure the sides and work it out.")
+    if "gap" in quantities:
+        steps.append("Gap: find the place where the two are nearest. Measure straight across.")
+    if "volume" in quantities:
+        steps.append("Volume: count the cubes in one layer. Times the layers.")
+    if "perimeter" in quantities:
+        steps.append("Perimeter: measure every side, then add.")
+    return steps
+
+
+def _once(job: Job) -> str:
+    return (_NO_BREAK * 3).join((f"unit: {job.challenge.unit}", f"smallest division of our ruler: {'_' * 7}"))
+
+
+def _letter(number: int) -> str:
+    return chr(ord("A") + number)
