@@ -7,6 +7,7 @@ from collections.abc import Sequence
 import numpy as np
 
 from calib.estimate.plane import Plane
+from calib.estimate.prior import UNREAD
 from calib.photo_setup import PhotoSetup
 from calib.printed import CARD_TAG, CORNER_TAGS
 from calib.prints.tags import TagSquare
@@ -25,8 +26,10 @@ CARD_SIDES = ("top", "left", "bottom", "right")
 
 
 def disagreements(plane: Plane, setup: PhotoSetup) -> list[Remark]:
-    """What was measured against what was stated, where they differ by more than their uncertainty."""
+    """What was measured against what was stated, where they differ by more than their uncertainty or nothing was."""
     found = []
+    if setup.printed_line == (None, None) and setup.priors.printed_line > 0:
+        found.append(remark("print-not-measured", percent=100 * UNREAD))
     seen = [t for t in plane.tag_misfit if t in CORNER_TAGS]
     unlikely = FALSE_ALARM / max(1, len(seen))
     tiles = [t for t in seen if plane.tag_misfit[t] > WORST_TAG or plane.tile_chance.get(t, 1.0) < unlikely]
@@ -38,7 +41,8 @@ def disagreements(plane: Plane, setup: PhotoSetup) -> list[Remark]:
         apart = plane.value(f"parcel {name}") - stated
         if plane.frame == "parcel" and abs(apart) > max(2.0 * setup.priors.parcel, 0.2):
             measured = plane.value(f"parcel {name}")
-            found.append(remark("parcel-size-differs", size=name, measured=measured, stated=stated))
+            u95 = 2 * plane.spread(f"parcel {name}")
+            found.append(remark("parcel-size-differs", size=name, measured=measured, stated=stated, u95=u95))
     return found
 
 

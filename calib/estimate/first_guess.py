@@ -8,8 +8,11 @@ import numpy as np
 from calib.camera import Camera
 from calib.edges import FloatArray
 from calib.estimate.adjustment import INDEX, Adjustment, StraightLine
-from calib.printed import CARD_SQUARE, CARD_TAG, CORNER_TAGS
+from calib.printed import CARD_SQUARE, CARD_TAG, CORNER_TAGS, CORNER_TILE
 from calib.prints.tags import TagSquare
+
+SIZE_UNKNOWN = 20.0
+"""Standard uncertainty of the parcel's size, mm, beyond which the card tells it better than what is stated."""
 
 
 def first_guess(adjustment: Adjustment) -> FloatArray:
@@ -26,12 +29,36 @@ def first_guess(adjustment: Adjustment) -> FloatArray:
 
 
 def _from_tiles(adjustment: Adjustment, vector: FloatArray, tiles: list[TagSquare], card: TagSquare) -> FloatArray:
+    if adjustment.setup.priors.parcel > SIZE_UNKNOWN:
+        vector[[INDEX["parcel width"], INDEX["parcel depth"]]] = _size_by_card(adjustment, vector, tiles, card)
     world = np.concatenate([adjustment.tag_corners(t.tag, vector) for t in tiles])
     vector[:6] = _pose(world, np.concatenate([t.corners for t in tiles]), adjustment.camera(vector))
     height = float(vector[INDEX["card height"]])
     place = _rigid(CARD_SQUARE.corners, adjustment.camera(vector).locate(card.corners, height))
     vector[INDEX["card x"] : INDEX["card x"] + 3] = place
     return vector
+
+
+def _size_by_card(
+    adjustment: Adjustment, vector: FloatArray, tiles: list[TagSquare], card: TagSquare
+) -> tuple[float, float]:
+    """Width and depth of the parcel as the tiles lie in the card's plane; as stated where they mark no such side.
+
+    From a size that is far off, Gauss-Newton ends in a plane that is bent and tilted to suit it.
+    """
+    seen, height = vector.copy(), float(vector[INDEX["card height"]])
+    seen[:6] = _pose(CARD_SQUARE.corners, card.corners, adjustment.camera(vector), height)
+    corners = {t.tag: adjustment.camera(seen).locate(t.corners) for t in tiles}
+    tops = np.mean([(c[1] - c[0]) / np.linalg.norm(c[1] - c[0]) for c in corners.values()], axis=0)
+    x, y = tops / np.linalg.norm(tops)
+    middles = {tag: np.array([[x, y], [-y, x]]) @ c.mean(axis=0) for tag, c in corners.items()}
+    sides = (((1, 4), (2, 3), CORNER_TILE.width), ((1, 2), (4, 3), CORNER_TILE.height))
+    size = [adjustment.setup.width, adjustment.setup.depth]
+    for axis, (low, high, tile) in enumerate(sides):
+        ends = [[middles[tag][axis] for tag in end if tag in middles] for end in (low, high)]
+        if all(ends) and np.isfinite(ends[0] + ends[1]).all():
+            size[axis] = float(np.mean(ends[1]) - np.mean(ends[0])) + tile
+    return size[0], size[1]
 
 
 def _turned_to_parcel(adjustment: Adjustment, vector: FloatArray, sides: dict[int, StraightLine]) -> FloatArray:

@@ -7,7 +7,8 @@ from calib.printed import CARD_TAG, CORNER_TAGS
 from calib.radial_terms import RADIAL
 
 __all__ = [
-    "CAMERA_COUNT", "CARD", "CURL", "INDEX", "NAMES", "OWN", "PAPER", "RADIAL", "SCALE", "SHIFTS", "TILES", "shift_of",
+    "CAMERA_COUNT", "CARD", "CURL", "INDEX", "NAMES", "OWN", "PAPER", "PARCEL", "RADIAL", "SCALE", "SHIFTS", "TILES",
+    "shift_of",
 ]  # fmt: skip
 
 PAPER = 0.1
@@ -15,6 +16,7 @@ PAPER = 0.1
 SHIFTS = tuple(f"shift {tag}" for tag in (CARD_TAG, *CORNER_TAGS))
 """How far each print's edges are shifted towards the ink, px."""
 SCALE = ("scale along", "scale up")
+PARCEL = ("parcel width", "parcel depth")
 TILES = tuple(f"tile {tag} {axis}" for tag in CORNER_TAGS for axis in ("x", "y", "turn"))
 CARD = ("card x", "card y", "card turn", "card height")
 CURL = ("card curl along", "card curl up", "card twist")
@@ -29,13 +31,14 @@ __all__ = [
     "NAMES",
     "OWN",
     "PAPER",
+    "PARCEL",
     "RADIAL",
     "SCALE",
     "SHIFTS",
     "TILES",
     "shift_of",
 ]
-NAMES = (*CAMERA_PARAMETERS, *SHIFTS, *SCALE, "parcel width", "parcel depth", *TILES, *CARD, *CURL)
+NAMES = (*CAMERA_PARAMETERS, *SHIFTS, *SCALE, *PARCEL, *TILES, *CARD, *CURL)
 INDEX = {name: i for i, name in enumerate(NAMES)}
 CAMERA_COUNT = len(CAMERA_PARAMETERS)
 OWN = (

@@ -20,8 +20,8 @@ from calib.camera import CAMERA_PARAMETERS, Camera
 from calib.edges import FloatArray
 from calib.estimate.adjustment import NAMES, Adjustment, StraightLine
 from calib.estimate.first_guess import first_guess
-from calib.estimate.parameters import OWN, RADIAL
-from calib.estimate.residual_check import Residuals, tile_chances, widened
+from calib.estimate.parameters import OWN, PARCEL, RADIAL, SCALE
+from calib.estimate.residual_check import Residuals, chance_as_known, tile_chances, widened
 from calib.photo_setup import Lens, PhotoSetup
 from calib.prints.edge_shift import EdgeShift
 from calib.prints.tags import TagSquare
@@ -45,7 +45,8 @@ class Plane:
 
     chi is the root mean square of the residuals, each over its standard uncertainty: about 1 or less where everything
     agrees.  tag_misfit and line_misfit say the same for each tag and each line; where they exceed 1, the covariance has
-    grown with them.  tile_chance: how probable it is that a tile which lies as stated is seen that far from its place.
+    grown with them.  tile_chance: how probable it is that a tile which lies as stated is seen that far from its place;
+    print_chance, parcel_chance: that a print of the scale, a parcel of the size that are known are seen so far from it.
     grown is by how much the least sure tag's uncertainty has, at least 1.
     bow: how far hand-laid lines are off straight, mm; edge: what averaging along one edge does not remove, px.  frame
     is "parcel" where tiles or board edges tie it to the parcel, else "card".
@@ -61,6 +62,8 @@ class Plane:
     tag_misfit: dict[int, float]
     line_misfit: tuple[float, ...]
     tile_chance: dict[int, float]
+    print_chance: float
+    parcel_chance: float
     bow: float
     edge: float
     grown: float
@@ -181,6 +184,8 @@ def _plane(adjustment: Adjustment, vector: FloatArray, jacobian: FloatArray, res
         tag_misfit={t: float(m) for t, m in zip(tags, misfit, strict=False)},
         line_misfit=tuple(float(m) for m in misfit[len(tags) :]),
         tile_chance=tile_chances(adjustment, vector, factor),
+        print_chance=chance_as_known(adjustment, vector, factor, SCALE),
+        parcel_chance=chance_as_known(adjustment, vector, factor, PARCEL),
         bow=adjustment.factors.bow,
         grown=float(adjustment.factors.tags.max()),
         edge=float(np.hypot(adjustment.shift.line, adjustment.shift.between)),

@@ -25,6 +25,8 @@ CENTRE_CROPPED = 0.08
 """Optical centre against the centre of a picture that may have been cut, in diagonals."""
 ANISOTROPY = 0.002
 """A printer's scale along and up may differ by this where only one was measured (common practice, no source)."""
+UNREAD = 0.005
+"""Of a print that nobody measured, relative, along and up each by itself (common practice, no source)."""
 FREE = 1e4
 """Prior spread, mm or rad, of what nothing is known about."""
 TINY = 1e-5
@@ -68,14 +70,20 @@ def prior_of(size: tuple[int, int], setup: PhotoSetup, lens: Lens, shift: EdgeSh
 
 
 def print_scale(setup: PhotoSetup) -> list[tuple[float, float]]:
-    """Scale of the print along and up, and its uncertainty: the check line's reading over its nominal length."""
+    """Scale of the print along and up, and its uncertainty: the check line's reading over its nominal length.
+
+    Of one line that was not read the other tells; with neither, printers scale by about half a per cent, each way by
+    itself.  A prior of 0 means that the print is exact.
+    """
     along, up = setup.printed_line
     u = setup.priors.printed_line
-    unread = float(np.hypot(u / 100.0, ANISOTROPY if u > 0 else 0.0))
-    return [
-        (along / 100.0, u / 100.0) if along else (1.0, unread),
-        (up / 80.0, u / 80.0) if up else ((along or 100.0) / 100.0, unread),
-    ]
+    by_other = float(np.hypot(u / 100.0, ANISOTROPY if u > 0 else 0.0))
+    unread = max(UNREAD, by_other) if u > 0 else 0.0
+    if not along and not up:
+        return [(1.0, unread), (1.0, unread)]
+    known = [(along / 100.0, u / 100.0) if along else None, (up / 80.0, u / 80.0) if up else None]
+    other = next(scale for scale in known if scale)
+    return [scale or (other[0], by_other) for scale in known]
 
 
 def _put_camera(put: Callable[[str, float, float], None], size: tuple[int, int], lens: Lens) -> None:

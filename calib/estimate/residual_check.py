@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -79,22 +80,30 @@ def _tag_factors(adjustment: Adjustment, residuals: FloatArray, effect: FloatArr
 def tile_chances(adjustment: Adjustment, vector: FloatArray, factor: FloatArray) -> dict[int, float]:
     """How probable it is that a tile which lies as stated is seen as far from its place as each corner tile is.
 
-    The deviation from a prior P, of an estimate with covariance C, has the covariance P - C (Baarda 1968), so that its
-    square in these units is chi-square with three degrees of freedom.  Tiles that are stated as exact are left out.
+    Tiles that are stated as exact are left out.
     """
     chances = {}
     spread = 1 / np.diag(adjustment.prior.whitening)
     for tag in CORNER_TAGS:
-        rows = [INDEX[f"tile {tag} {axis}"] for axis in ("x", "y", "turn")]
-        if not any(t.tag == tag for t in adjustment.known_tags) or spread[rows[0]] < 10 * TINY:
-            continue
-        unit = factor[rows] / spread[rows, None]
-        off = vector[rows] / spread[rows]
-        values, axes = np.linalg.eigh(np.eye(3) - unit @ unit.T)
-        told = values > 1e-3
-        square = float(np.sum((axes.T @ off)[told] ** 2 / values[told]))
-        chances[tag] = tail(square, int(told.sum()))
+        names = [f"tile {tag} {axis}" for axis in ("x", "y", "turn")]
+        if any(t.tag == tag for t in adjustment.known_tags) and spread[INDEX[names[0]]] >= 10 * TINY:
+            chances[tag] = chance_as_known(adjustment, vector, factor, names)
     return chances
+
+
+def chance_as_known(adjustment: Adjustment, vector: FloatArray, factor: FloatArray, names: Sequence[str]) -> float:
+    """How probable it is that parameters are found as far from what was known of them, where that was right.
+
+    The deviation from a prior P, of an estimate with covariance C, has the covariance P - C (Baarda 1968), so that its
+    square in these units is chi-square.  What nothing was found out about says nothing.
+    """
+    rows = [INDEX[name] for name in names]
+    unit, prior = adjustment.prior.whitening[np.ix_(rows, rows)], adjustment.prior
+    off, known = unit @ (vector - prior.expected)[rows], unit @ factor[rows]
+    values, axes = np.linalg.eigh(np.eye(len(rows)) - known @ known.T)
+    told = values > 1e-3
+    square = float(np.sum((axes.T @ off)[told] ** 2 / values[told]))
+    return tail(square, int(told.sum()))
 
 
 def _bow(adjustment: Adjustment, vector: FloatArray, effect: FloatArray) -> float:

@@ -14,6 +14,7 @@ from measure.challenge import Challenge
 from measure.notices import Notice, Subject
 from measure.plat.plat import ESTIMATED_LENS, LensRecord, PhotoRecord, Piece, Plat, Ring, Source, normalised, ordered
 from measure.quantity import Quantity
+from measure.units import LengthUnit
 from tapeplat.lens.lens_store import damaged, read_photo_with_profile, stored
 from tapeplat.lens.told_lens import Told, kept_lens, told
 from vision.merging import Model, Views, laid_together, views_of
@@ -84,7 +85,7 @@ def _plat(challenge: Challenge, model: Model, lenses: Mapping[str, LensRecord]) 
         frame=traced.frame,
         parcel=None if traced.parcel is None else Ring(traced.parcel.points, traced.parcel.sensitivity),
         photos=tuple(_record(photo, own, lenses.get(photo.sha256)) for photo, own in model.photos),
-        notices=(*map(_notice, traced.remarks), *_damaged_profiles()),
+        notices=(*(_notice(remark, challenge.unit) for remark in traced.remarks), *_damaged_profiles()),
     )
 
 
@@ -93,8 +94,10 @@ def _record(photo: Photo, traced: Traced, radial: LensRecord | None) -> PhotoRec
     return PhotoRecord(photo.file, photo.sha256, traced.mm_per_px, traced.tilt_deg, lens, subject_in(traced), radial)
 
 
-def _notice(remark: Remark) -> Notice:
-    return Notice(remark.code, Subject(remark.zone, photo=remark.photo), dict(remark.facts))
+def _notice(remark: Remark, unit: LengthUnit) -> Notice:
+    """A remark as a notice; one that tells a length names the class's unit, too."""
+    told = {"unit": unit} if any(name == "u95" for name, _ in remark.facts) else {}
+    return Notice(remark.code, Subject(remark.zone, photo=remark.photo), {**dict(remark.facts), **told})
 
 
 def _damaged_profiles() -> tuple[Notice, ...]:

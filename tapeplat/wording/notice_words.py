@@ -43,6 +43,17 @@ def _tags_disagree(facts: Facts) -> str:
     return f"the card and {names} disagree by more than their uncertainty; check the tiles and printed_line"
 
 
+def _size_differs(facts: Facts) -> str:
+    """Of results from before the uncertainty was told, the numbers alone."""
+    unit, u95 = cast(LengthUnit, facts.get("unit", "mm")), cast(float, facts.get("u95", 0.1))
+    measured, stated = (cast(float, facts[name]) for name in ("measured", "stated"))
+    margin = f" ± {format_length(u95, unit, u95)}" if "u95" in facts else ""
+    return (
+        f"the parcel's {facts['size']} is measured as {format_length(measured, unit, u95)}{margin} "
+        f"and stated as {format_length(stated, unit)}"
+    )
+
+
 def _lens_apart(facts: Facts) -> str:
     others = "another photo of it does" if facts["photos"] == 1 else f"{facts['photos']} other photos of it do"
     return (
@@ -131,7 +142,9 @@ _WORDS: dict[str, str | Callable[[Facts], str]] = {
     "tags-disagree": _tags_disagree,
     "prints-not-flat": "the prints' edges do not lie as on flat paper, so the uncertainty is stated wider; press card "
     "and tiles flat and keep glare off them",
-    "parcel-size-differs": "the parcel's {size} is measured as {measured:.1f} mm and stated as {stated:.1f} mm",
+    "print-not-measured": "nobody measured the card's check lines, so its print is trusted to {percent:g} % only; "
+    "measure them with a ruler and state `printed_line`: results become surer",
+    "parcel-size-differs": _size_differs,
     "photos-disagree": "the photos put a corner of {zone} {apart:.1f} mm apart, more than their uncertainty",
     "photos-contradict": f"{{zone}} is not measured: the photos show its outline in two ways; {_UNCOVER}",
     "photo-left-out": "{photo} is left out ({reason}): {advice}",

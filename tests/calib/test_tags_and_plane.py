@@ -17,6 +17,7 @@ from skimage.transform import ProjectiveTransform
 from calib.camera import Camera
 from calib.chi_square import tail
 from calib.estimate.plane import Plane, estimate_plane
+from calib.estimate.prior import print_scale
 from calib.photo_setup import Lens, PhotoSetup, Priors
 from calib.prints.edge_shift import EdgeShift, edge_shift
 from calib.prints.tags import TagSquare, find_tags
@@ -110,6 +111,22 @@ def test_uncertainty_grows_with_what_is_not_known(less, more) -> None:  # type: 
         return float(np.linalg.norm(sensitivity[1, 0] - sensitivity[0, 0]))
 
     assert spread(more()) > 1.15 * spread(less())
+
+
+@pytest.mark.parametrize(
+    ("read", "u", "known"),
+    [
+        ((None, None), 0.15, ((1.0, 0.005), (1.0, 0.005))),  # never taken for read as 100 and 80
+        ((99.0, 79.6), 0.15, ((0.99, 0.0015), (0.995, 0.001875))),
+        ((99.0, None), 0.15, ((0.99, 0.0015), (0.99, 0.0025))),
+        ((None, 79.2), 0.15, ((0.99, 0.0025), (0.99, 0.001875))),
+        ((None, None), 0.0, ((1.0, 0.0), (1.0, 0.0))),
+        ((None, None), 3.0, ((1.0, 0.03007), (1.0, 0.03007))),  # where the stated parcel says that it may be off
+    ],
+)
+def test_what_is_known_of_a_prints_scale(read, u: float, known) -> None:
+    found = print_scale(PhotoSetup(300.0, 200.0, printed_line=read, priors=Priors(printed_line=u)))
+    assert np.array(found) == pytest.approx(np.array(known), abs=1e-5)
 
 
 def test_the_printed_line_scales_every_length() -> None:

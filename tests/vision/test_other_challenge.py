@@ -77,7 +77,10 @@ def test_a_parcel_that_is_stated_wrong_pulls_no_area_off(
     scene = village()
     setup = replace(photo_setup_of(scene), width=WIDTH * off[0], depth=DEPTH * off[1], printed_line=line)
     traced = trace(photo_of(scene), setup, tapes_of(scene))
-    assert any(remark.code == "parcel-size-differs" for remark in traced.remarks)
+    said = [dict(remark.facts) for remark in traced.remarks if remark.code == "parcel-size-differs"]
+    assert said
+    assert all(0.1 < facts["u95"] < 30.0 for facts in said)
+    assert any(remark.code == "print-not-measured" for remark in traced.remarks) == (line == (None, None))
     scores = compare(scene, traced).scores
     assert len(scores) == len(scene.pieces)
     assert max(abs(score.z) for score in scores) < 2.0
@@ -93,6 +96,7 @@ def test_a_print_that_a_printer_scaled_and_nobody_measured_is_carried_by_the_unc
     traced = trace(photo_of(replace(scene, prints=prints)), setup, tapes_of(scene))
     scores = compare(scene, traced).scores
     assert max(abs(score.z) for score in scores) < 2.0
+    assert any(remark.code == "print-not-measured" for remark in traced.remarks)
 
 
 def scaled(print_: Print, by: float) -> Print:

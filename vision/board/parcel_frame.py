@@ -33,6 +33,10 @@ WORST_MISFIT = 1.5
 """Root mean square misfit, in uncertainties, from which sides and card contradict each other: the sides are not the
 board's.
 """
+ODD_PRINT = 1e-4
+"""How improbable a print's scale may be that sides taken for the board's ask for: with less they are tape's or a line's
+in the table.
+"""
 MOST_FOLLOWED = 4
 """How often the sides are followed closely: a lens that the card alone tells badly may leave them late."""
 FEWEST_SIDES = 3
@@ -125,7 +129,7 @@ def _tied(
             return None
         tied = prints.plane(lines, tied)
         if max(*tied.line_misfit, *tied.tag_misfit.values()) < WORST_MISFIT:
-            return tied, lines
+            return (tied, lines) if tied.print_chance > ODD_PRINT else None
     return None
 
 

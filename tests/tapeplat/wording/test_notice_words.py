@@ -164,3 +164,14 @@ def test_nothing_is_looked_for_in_the_programs_own_words() -> None:
 )
 def test_what_looks_into_words_is_noticed(line: str) -> None:
     assert list(searches(ast.parse(line))) == [1]
+
+
+def test_a_measured_size_is_said_with_its_uncertainty_in_the_class_s_unit() -> None:
+    facts: dict[str, Fact] = {"size": "width", "measured": 379.21, "stated": 381.0, "u95": 0.71, "unit": "in"}
+    assert words(Notice("parcel-size-differs", facts=facts)) == (
+        "the parcel's width is measured as 14.930 in ± 0.028 in and stated as 15 in"
+    )
+    older: dict[str, Fact] = {"size": "width", "measured": 379.21, "stated": 381.0}
+    assert words(Notice("parcel-size-differs", facts=older)) == (
+        "the parcel's width is measured as 379.21 mm and stated as 381 mm"
+    )
