@@ -7,6 +7,7 @@ from collections.abc import Callable, Iterable
 from dataclasses import dataclass, replace
 from difflib import SequenceMatcher
 
+from measure.rules.language.permissions import check_permissions
 from measure.rules.language.rule_tokens import LONGEST_SENTENCE, plain
 from measure.rules.language.two_meanings import check_limits_of_list
 from measure.rules.language.zone_names import ZoneNames
@@ -86,6 +87,8 @@ def _one_meaning(
             repaired += _repaired(meaning, mistake, literally)
         else:
             read.setdefault(tuple(part.rule for part in made), made)
+    asked = {rules: made for rules, made in read.items() if _asks_for_something(text, rules)}
+    read = asked or read
     if len(read) == 1 and not refused:
         return next(iter(read.values()))
     offers = (*(_all_of(part.rule.reads_as() for part in parts) for parts in read.values()), *repaired)
@@ -96,6 +99,15 @@ def _one_meaning(
     two = "this can be meant in more than one way"
     said, why = (refused[0].message, refused[0].why) if len(found) == 1 else (f"{two}; write {shown}", two)
     raise RuleMistake(text.rstrip(), 0, len(text.rstrip()), said, dict.fromkeys(offers), why)
+
+
+def _asks_for_something(text: str, rules: tuple[Rule, ...]) -> bool:
+    """Not what a `may` only allows: of `may touch the lake but not the park` one half is a rule."""
+    try:
+        check_permissions(text, rules)
+    except RuleMistake:
+        return False
+    return True
 
 
 def _repaired(meaning: Sentences, mistake: RuleMistake, literally: Literally) -> list[str]:

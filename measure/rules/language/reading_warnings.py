@@ -16,6 +16,8 @@ _TOGETHER = re.compile(
 _COVERING = re.compile(r"\b(?:cover|over|on top|include|contain)", re.IGNORECASE)
 _SIDE = re.compile(r"\b(?:shar|common|in common)\w*\b.*\b(?:side|edge|border|boundary|wall)\b", re.IGNORECASE)
 _RATIO = re.compile(r"^(?!.*\b(?:areas?|land|space|pieces?|size)\b).*\bratio\b", re.IGNORECASE)
+_BENT = re.compile(r"\bthe (?:length|width) of\b")
+_WIDE = re.compile(r"\b(?:wider?|longe?r?|narrow\w*|broad\w*|thick\w*|thin\w*|across|skinny)\b", re.IGNORECASE)
 _ONE = re.compile(r"\b(?:distance from|pieces?|nearest|closest|any|one|some)\b", re.IGNORECASE)
 
 
@@ -32,12 +34,14 @@ def _of(text: str, part: ReadRule) -> Iterator[str]:
     lists = [group for group in groups if group.mode == "together" and len(group.names) > 1]
     if lists and not _TOGETHER.search(text) and "together" not in told_already:
         yield f"read as {lists[0]}; write a rule for each where each is meant"
-    if "nearest piece" not in told_already and not _ONE.search(text) and _by_the_nearest(rule):
-        plural = next(name for group in groups for name in _in_pieces(group))
+    if "nearest piece" not in told_already and not _ONE.search(text) and _by_the_nearest(rule, text):
+        plural = next(name for group in groups for name in _in_pieces(group, text))
         yield f"the nearest piece of {plural} decides; write `every piece of {plural}` where each is meant"
     if _RATIO.search(text) and "the area of" in reading and len(groups) > 1 and all(map(_in_pieces, groups)):
         more, fewer = (group.names[0] for group in groups[:2])
         yield f"areas are compared; write `there are ... times as many pieces of {more} as of {fewer}` for pieces"
+    if _BENT.search(reading) and _WIDE.search(text):
+        yield "length and width are the sides of the rectangle around each piece, also where it bends or is a ring"
     if reading.endswith("covers the centre point") and not _COVERING.search(text):
         yield "read as covering the centre point; write `is within 2 in of the centre` where that is meant"
     if rule.sentence_kind == "touching" and rule.others and not rule.negated and _SIDE.search(text):
@@ -48,17 +52,24 @@ def _of(text: str, part: ReadRule) -> Iterator[str]:
         )
 
 
-def _by_the_nearest(rule: Rule) -> bool:
+def _by_the_nearest(rule: Rule, text: str) -> bool:
     """Whether one piece that is near is enough."""
     near = rule.sentence_kind in ("touching", "distance", "nearer") and not rule.negated
     if not near or (rule.limit is not None and rule.limit.relation in ("at least", "more than", "exactly")):
         return False
-    return any(_in_pieces(group) for group in (rule.subject, *rule.others))
+    return any(_in_pieces(group, text) for group in (rule.subject, *rule.others))
 
 
-def _in_pieces(group: Group) -> tuple[str, ...]:
+def _in_pieces(group: Group, text: str = "") -> tuple[str, ...]:
     """The zones of a group, each taken for itself, that are likely to have more pieces than one."""
     if group.mode != "each" and len(group.names) != 1:
         return ()
     names = group.names if group.mode in ("together", "each") else ()
-    return tuple(name for name in names if Group((name,)).plural)
+    return tuple(name for name in names if Group((name,)).plural or _said_in_the_plural(name, text))
+
+
+def _said_in_the_plural(name: str, text: str) -> bool:
+    """`sheds should touch a hut`, where the zone is called `shed`."""
+    return bool(
+        re.search(rf"\b{re.escape(name[:-1] if name.endswith('y') else name)}(?:e?s|ies)\b", text, re.IGNORECASE)
+    )

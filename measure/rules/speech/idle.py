@@ -27,6 +27,12 @@ _OPENING = re.compile(
     r"|(?:[a-z]+\s+)?(?P<who>[a-z]+)\s+(?:rule|law|requirement|condition|code|regulation)\s*:)\s*",
     re.IGNORECASE,
 )
+_WHY = re.compile(
+    r"^\s*(?:(?:because|since)\b|(?:so|so that)\b(?=[^,.;]*\b(?:can|could|will|would)\b))"
+    r"(?!.*\b(?:must|should|shall|has to|have to|needs? to|may|only|not|cannot|touch\w*|overlap\w*|cover\w*)\b)"
+    r"(?!.*n't\b)",
+    re.IGNORECASE,
+)
 _REASONS = re.compile(r"^\s*for\s+(?P<who>[a-z]+)\s+reasons,?\s+", re.IGNORECASE)
 _CUT = re.compile(r"\s*(?:[.!?;:,]+(?=\s)|\s[–—-](?=\s))\s*|\s+(?=(?:so|because|since)\b)", re.IGNORECASE)
 _JOINT = re.compile(r"^(?:so that|so|because|since|hence|therefore|thus|and so|then)\b,?\s*", re.IGNORECASE)
@@ -59,8 +65,21 @@ def _cut(text: str, zones: Zones) -> Iterator[str]:
     spans = [(a, b) for a in range(len(cuts)) for b in range(a + 1, len(cuts)) if (a, b) != (0, len(cuts) - 1)]
     for first, last in sorted(spans, key=lambda span: cuts[span[0]] - cuts[span[1]]):
         before, kept, after = text[: cuts[first]], text[cuts[first] : cuts[last]], text[cuts[last] :]
-        if _may_lead(before) and _may_follow(after) and is_idle(before, zones) and is_idle(after, zones):
+        told = is_idle(after, zones) or _is_why(after, zones)
+        if _may_lead(before) and _may_follow(after) and is_idle(before, zones) and told:
             yield _JOINT.sub("", kept).rstrip(" ,;:–—-")
+
+
+def _is_why(text: str, zones: Zones) -> bool:
+    """`because the factory is loud`, `so that children can walk from the homes to school`: zones, and no rule."""
+    found = _WHY.match(text)
+    if not found:
+        return False
+    bare, at = "", 0
+    while at < len(text):
+        zone = zones.match(text, at) if at == 0 or not text[at - 1].isalnum() else None
+        bare, at = (bare + "it", zone.end()) if zone else (bare + text[at], at + 1)
+    return is_idle(bare, zones)
 
 
 _FOLLOWS = re.compile(

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 import unicodedata
 from functools import cache
 from pathlib import Path
@@ -56,11 +57,15 @@ def amounts_said(sentence: str, zones: Zones) -> tuple[tuple[int, int, Bound], .
 
 
 def spoken(sentence: str) -> str:
-    """The sentence with one kind of apostrophe and space; dashes stay, since they join and part in speech."""
-    text = unicodedata.normalize("NFC", sentence)
-    return text.translate(_SIGNS)
+    """With one kind of apostrophe and space, a question as what it asks for; dashes stay, since they join and part."""
+    text = unicodedata.normalize("NFC", sentence).translate(_SIGNS)
+    return _POLITE.sub(r"\g<who> must \g<what>", text)
 
 
+_POLITE = re.compile(
+    r"^\s*(?:could|can|would|will)\s+(?P<who>(?:(?!\bplease\b).)+?)\s+please\s+(?P<what>[^?]+)\?\s*$", re.IGNORECASE
+)
+"""`Could the school please be the northernmost zone?`"""
 _SIGNS = {
     **dict.fromkeys(map(ord, "’‘′`"), "'"),
     **dict.fromkeys(map(ord, "“”″"), '"'),

@@ -19,11 +19,11 @@ ASKS = {
         "the area of park is at most 20% of the parcel",
         "lake touches school",
     ],
+    "The park may touch the lake but not the school.": ["park does not touch school"],
     "No home may touch the lake.": ["no piece of homes touches lake"],
 }
 ALLOWS = [
     "The park may touch the lake.",
-    "The park may touch the lake but not the school.",
     "The park must be at least 10 sq in, and the lake may touch the school.",
     "The park must not touch the lake, and the lake may touch the school.",
     "The homes may be at least 3 in from the lake.",

@@ -10,6 +10,7 @@ from measure.rules.speech.composing import (
     composing_conditions,
     composing_counts,
     composing_free,
+    composing_heights,
     composing_orders,
     composing_said,
     composing_shares,
@@ -21,6 +22,7 @@ from measure.rules.speech.words.chart import Action
 
 MODULES = (
     composing_conditions,
+    composing_heights,
     composing_free,
     composing_shares,
     composing_some,

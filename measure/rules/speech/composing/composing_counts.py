@@ -253,12 +253,12 @@ def structures_not_of(where: Whom, bounds: Bounds, adjective: str = "height") ->
     return structures_of(where, (opposite,), adjective) if opposite else None
 
 
-def structures_of_height(where: Whom, bounds: Bounds) -> Sentences | None:
+def structures_of_height(where: Whom, _size: str, bounds: Bounds) -> Sentences | None:
     """`building height: at most 18 cm`."""
     return structures_of(where, bounds)
 
 
-def height_limit(said: str, where: Whom, amount: Amount) -> Sentences | None:
+def height_limit(said: str, where: Whom, _size: str, amount: Amount) -> Sentences | None:
     """`max building height: 18 cm`."""
     return structures_of(where, limit(said, amount)) if said == "at most" else None
 

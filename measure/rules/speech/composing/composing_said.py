@@ -3,13 +3,16 @@
 
 from __future__ import annotations
 
+from fractions import Fraction
+
 from measure.rules.amounts import Amount
 from measure.rules.speech.composing.composing_bounds import limit, names_of, relation_of, tolerated
-from measure.rules.speech.composing.composing_sizes import as_times, flavours, whole
+from measure.rules.speech.composing.composing_sizes import as_times, flavours, sized, whole
 from measure.rules.speech.predicates.gaps_said import Apart, EachApart, Nearer, NearerThanOthers, NearestZone, gap
 from measure.rules.speech.predicates.places_said import (
     Alone,
     Beyond,
+    Both,
     Fact,
     InRegion,
     Meets,
@@ -21,7 +24,7 @@ from measure.rules.speech.predicates.places_said import (
 from measure.rules.speech.predicates.sizes_said import Houses, InPieces, Sides
 from measure.rules.speech.words.chart import Several
 from measure.rules.speech.words.lexicon import Named
-from measure.rules.speech.words.meanings import ONE, Bound, Bounds, Or, Place, Target, Whom
+from measure.rules.speech.words.meanings import ANY, ONE, Bound, Bounds, Or, Place, Target, Whom
 
 # ---- gaps and places
 
@@ -222,6 +225,41 @@ def mostly_in_region(region: Place) -> Predicate:
     return InRegion(region, mostly=True)
 
 
+def partly_in_region(region: Place) -> Predicate:
+    return Fact(f"is partly in {region.text}")
+
+
+def in_middle_third(first: str, second: str) -> Predicate | None:
+    """`in the middle third, from left to right`."""
+    ways = {_OF_NORTH.get(first, first), _OF_NORTH.get(second, second)}
+    if ways not in ({"west", "east"}, {"north", "south"}):
+        return None
+    across = "from west to east" if "west" in ways else "from north to south"
+    return Fact(f"is in the middle third {across}")
+
+
+_OF_NORTH = {"left": "west", "right": "east", "top": "north", "bottom": "south"}
+
+
+def farthest_way(way: str) -> Predicate:
+    """`the northernmost zone`: every other one is further from the north edge."""
+    others = f"for every zone except {{}}: the gap from that zone to the {way} edge"
+    return Fact(f"{others} is more than the gap from {{}} to the {way} edge", whole=True)
+
+
+def along_edge_for(edge: Place, *bounds: Bounds | str) -> Predicate | None:
+    """`along the south edge for at least 8 inches`."""
+    much = next(part for part in bounds if not isinstance(part, str))
+    return along_edge_so_much(much, edge)
+
+
+def along_edge_so_much(bounds: Bounds, edge: Place) -> Predicate | None:
+    """`takes up at least 6 inches of the north edge`."""
+    if len(bounds) > 1 or bounds[0].measure != "length" or bounds[0].relation == "bare" or edge.which == ANY:
+        return None
+    return Fact(f"the common border of {{}} and {edge.text} is {bounds[0].plain.text()}", whole=True)
+
+
 def beyond(way: str, target: Target) -> Predicate:
     return Beyond(way, target)
 
@@ -240,6 +278,17 @@ def at_centre() -> Predicate:
 
 def shaped(shape: str) -> Predicate:
     return Fact(f"is {shape}", of_pieces=True)
+
+
+def sided(number: str) -> Predicate | None:
+    """`a hexagon`."""
+    return has_sides((Bound("exactly", Amount(Fraction(number))),))
+
+
+def shaped_sized(shape: str, *rest: str | Bounds) -> Predicate | None:
+    """`a rectangle with a perimeter of at least 40 cm`."""
+    made = sized(str(rest[0]), rest[1])  # type: ignore[arg-type]
+    return Both(shaped(shape), made) if made else None
 
 
 def has_sides(bounds: Bounds) -> Predicate | None:

@@ -8,7 +8,7 @@ from itertools import pairwise
 
 from measure.rules.amounts import Amount
 from measure.rules.speech.composing.composing import Found
-from measure.rules.speech.composing.composing_bounds import limit, names_of, one_zone, relation_of
+from measure.rules.speech.composing.composing_bounds import limit, names_of, one_zone, relation_of, tolerated
 from measure.rules.speech.composing.composing_free import at_least_assumed
 from measure.rules.speech.predicates.sizes_said import Ratio
 from measure.rules.speech.words.lexicon import Named
@@ -46,6 +46,14 @@ def ratio_bound(*parts: str | Amount) -> Bounds | None:
 def ratio_is(zone: Named, other: Named, bounds: Bounds) -> Found:
     """`the ratio of park to homes must be at least 1 to 2`."""
     return None if zone.name == other.name else Ratio(bounds, one_zone(other)).of(Whom("", (zone.name,)))
+
+
+def ratio_within(zone: Named, other: Named, bounds: Bounds, tolerance: Amount) -> Found:
+    """`the ratio of swamp to pen must be 5:2, within 10%`."""
+    if tolerance.measure == "points":
+        tolerance = replace(tolerance, measure="percent")
+    found = tolerated(bounds, tolerance)
+    return ratio_is(zone, other, found) if found else None
 
 
 def ratio_of_list(zones: tuple[Named, ...], bounds: Bounds) -> Found:

@@ -222,7 +222,9 @@ def is_extreme(said: str) -> Predicate | None:
 
 def long_as_wide(bounds: Bounds, first: str, second: str) -> Predicate | None:
     """`at least twice as long as wide`."""
-    return LengthByWidth((as_times(bounds[0]),)) if (first, second) == ("length", "width") else None
+    if {first, second} != {"length", "width"}:
+        return None
+    return LengthByWidth((as_times(bounds[0]),), turned=first == "width")
 
 
 def long_as_wide_after(times: Times, first: str, second: str, said: str) -> Predicate | None:

@@ -3,6 +3,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from fractions import Fraction
 
 from measure.rules.amounts import Amount
@@ -194,6 +195,15 @@ def touches_not_both(who: Whom, zones: tuple[Named, ...]) -> Sentences | None:
         return None
     both = ", and ".join(f"{who.names[0]} touches {name}" for name in names_of(zones))
     return (Said("", f"not: ({both})", who.names[0]),)
+
+
+def may_touch_but_not(who: Whom, allowed: Target, target: Target) -> Found:
+    """`the pods may touch the dome but not the landing pad`: what is allowed asks for nothing."""
+    found = stated(who, Meets("touch", target, negated=True)) if isinstance(who, Whom) and who.single else None
+    return tuple(replace(said, warning=_ALLOWED) for said in found) if isinstance(found, tuple) else None
+
+
+_ALLOWED = "what it may do asks for nothing; only what it may not do is a rule"
 
 
 def touches_either(who: Whom, zones: tuple[Named, ...]) -> Found:

@@ -100,11 +100,14 @@ class Sides(Bounded):
 
 @dataclass(frozen=True)
 class LengthByWidth(Bounded):
-    """So many times as long as wide."""
+    """So many times as long as wide; turned: as wide as long."""
+
+    turned: bool = False
 
     def _one(self, who: Whom, bound: Bound) -> Said | None:
         who = replace(who, quantifier="every") if who.single else who
-        return formula(who, f"the length of {{}} is {bound.times_text('the width of {}')}")
+        one, other = ("width", "length") if self.turned else ("length", "width")
+        return formula(who, f"the {one} of {{}} is {bound.times_text(f'the {other} of {{}}')}")
 
 
 @dataclass(frozen=True)

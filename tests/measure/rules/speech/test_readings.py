@@ -1,0 +1,105 @@
+"""Everyday sentences and what they are read as, with what is told of them."""
+
+from __future__ import annotations
+
+import pytest
+
+from measure.rules.language.rule_reader import read_rules
+from measure.rules.language.zone_names import ZoneNames
+from measure.rules.sentences.rule_mistake import RuleMistake
+
+NAMES = ("homes", "shops", "school", "park", "lake", "factory", "market", "bike shed")
+ZONES = ZoneNames(dict.fromkeys(NAMES, ()))
+
+READ = {
+    "Your town has to have at least one school and at least two shops.": [
+        "there is at least 1 piece of school",
+        "there are at least 2 pieces of shops",
+    ],
+    "Include a school, shops and a park.": [
+        "there is at least 1 piece of school",
+        "there is at least 1 piece of shops",
+        "there is at least 1 piece of park",
+    ],
+    "The school must be closer to the park than it is to the factory.": ["school is nearer to park than to factory"],
+    "The school and the park must share at least 3 inches of border.": [
+        "the common border of school and park is at least 3 in"
+    ],
+    "The lake has to run along the south edge for at least 8 inches.": [
+        "the common border of lake and the south edge is at least 8 in"
+    ],
+    "The school should be a hexagon.": [
+        "for every piece of school: the number of sides of that piece of school is exactly 6"
+    ],
+    "The school must be a rectangle with a perimeter of at least 40 cm.": [
+        "for every piece of school: that piece of school is a rectangle",
+        "the perimeter of school is at least 40 cm",
+    ],
+    "No building may be taller than the school.": [
+        "for every zone except school: the height of that zone is at most the height of school"
+    ],
+    "No building may have more than 4 floors.": ["every structure is at most 4 in tall"],
+    "The school is partly in the north half.": ["school is partly in the north half"],
+    "The school is in the middle third of the parcel, from left to right.": [
+        "school is in the middle third from west to east"
+    ],
+    "Leave at least sixty per cent as park!": ["the area of park is at least 60% of the parcel"],
+    "Park + lake together: less than the homes.": ["the area of park and lake together is less than the area of homes"],
+    "The ratio of lake to park is 5:2, give or take 10%.": [
+        "the area of lake is exactly 2.5 x the area of park, within 10%"
+    ],
+    "The lake should be no more than half as wide as it is long.": [
+        "for every piece of lake: the width of that piece of lake is at most 0.5 times the length of that piece of lake"
+    ],
+    "Could the school please be the northernmost zone?": [
+        "for every zone except school: the gap from that zone to the north edge is more than the gap from school to "
+        "the north edge"
+    ],
+    "At least two thirds of the parcel must be used up by zones.": [
+        "the area of all zones together is at least 66 2/3% of the parcel"
+    ],
+    "Leave a 1-inch border around the outside of your parcel with nothing in it.": [
+        "the distance from every zone to the edge is at least 1 in"
+    ],
+    "The lake goes from one side of the board to the opposite side.": [
+        "either (lake touches the north edge, and lake touches the south edge), "
+        "or (lake touches the west edge, and lake touches the east edge)"
+    ],
+    "The school must touch the park so that children can walk from the homes to the school.": ["school touches park"],
+}
+
+
+@pytest.mark.parametrize(("sentence", "meant"), READ.items(), ids=list(READ))
+def test_a_sentence_is_read_and_its_reading_reads_as_itself(sentence: str, meant: list[str]):
+    found = [part.rule for part in read_rules(sentence, ZONES, "in")]
+    assert [rule.reads_as() for rule in found] == meant
+    assert [read_rules(rule.reads_as(), ZONES, "in")[0].rule for rule in found] == found
+
+
+TOLD = {
+    "Bike sheds should be placed right up against a shop.": "the nearest piece of bike shed decides",
+    "The lake must be no wider than 3 inches.": "the sides of the rectangle around each piece",
+    "The park may touch the lake but not the factory.": "what it may do asks for nothing",
+    "The school must be at most 3 storeys.": "read as 3 in, the challenge's unit",
+    "Keep the factory at least 5 in from the homes because the factory is loud.": "`because the factory is loud`",
+}
+
+
+@pytest.mark.parametrize(("sentence", "told"), TOLD.items(), ids=list(TOLD))
+def test_what_was_inferred_is_told(sentence: str, told: str):
+    assert told in " ".join(text for part in read_rules(sentence, ZONES, "in") for text in part.warnings)
+
+
+@pytest.mark.parametrize(
+    "sentence",
+    [
+        "The school must be within 5 in of the homes so that the homes touch the school.",
+        "The school must touch the park so that it can not touch the lake.",
+        "The school must be on the lake.",
+        "The zoo covers at most 1/5 of the parcel.",
+        "The school is in the middle third of the parcel.",
+    ],
+)
+def test_what_a_guess_would_be_is_refused(sentence: str):
+    with pytest.raises(RuleMistake):
+        read_rules(sentence, ZONES, "in")
