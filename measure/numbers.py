@@ -1,20 +1,19 @@
 """Numbers as people write and read them: number words and fractions in, the class's own form of numbers out.
 
-The challenge key `numbers` says how numbers read for a class: "whole", "half", "quarter" or "eighth" (mixed numbers to
-the nearest such part), "decimal", or "percent" (decimals, and shares as per cent).  No form ever shows a number finer
-than its uncertainty: an eighth beside an uncertainty of 0.2 is shown as `about` the nearest half.
+The challenge key `numbers` says how numbers read for a class: "whole", "half", "quarter", "eighth" or "sixteenth"
+(mixed numbers to the nearest such part), "decimal", or "percent" (decimals, and shares as per cent). How a measured
+value is said in that form is in measure.voice.
 """
 
 from __future__ import annotations
 
-import math
 import re
 from fractions import Fraction
-from typing import Literal, Protocol, get_args
+from typing import Literal, get_args
 
-from measure.units import format_number, parse_number
+from measure.units import parse_number
 
-NumberStyle = Literal["whole", "half", "quarter", "eighth", "decimal", "percent"]
+NumberStyle = Literal["whole", "half", "quarter", "eighth", "sixteenth", "decimal", "percent"]
 NUMBER_STYLES: tuple[NumberStyle, ...] = get_args(NumberStyle)
 
 _CARDINALS = ["zero", "one", "two", "three", "four", "five", "six", "seven", "eight", "nine", "ten", "eleven", "twelve"]
@@ -38,41 +37,6 @@ NUMBER_PATTERN = rf"""
   | \b(?:{_WORD})\b
 """
 """Every way of writing one number, for a verbose, case-insensitive regular expression."""
-_DENOMINATORS: dict[NumberStyle, int] = {"whole": 1, "half": 2, "quarter": 4, "eighth": 8}
-
-
-class Measured(Protocol):
-    """What `shown` needs of a quantity: its value and its expanded uncertainty."""
-
-    @property
-    def value(self) -> float:
-        """The measured value."""
-        ...
-
-    @property
-    def u95(self) -> float:
-        """The expanded uncertainty."""
-        ...
-
-
-def shown(quantity: Measured, unit: str, style: NumberStyle = "percent") -> str:
-    """A quantity in its own unit as the class reads it: `41 1/4 sq in`, `16.3 %`, `about 4 1/2 in`.
-
-    unit "%" takes a share (0.163) and shows per cent, or a decimal in a class of style "decimal"; unit "" shows a bare
-    number (a ratio). `about` says that the fraction shown is not the measured value within its uncertainty, or that
-    the uncertainty allows no finer one.
-    """
-    if unit == "%":
-        if style == "decimal":
-            return format_number(quantity.value, quantity.u95)
-        return f"{format_number(100 * quantity.value, 100 * quantity.u95)} %"
-    denominator = _DENOMINATORS.get(style)
-    text = (
-        format_number(quantity.value, quantity.u95)
-        if denominator is None
-        else _as_fraction(quantity.value, quantity.u95, denominator)
-    )
-    return f"{text} {unit}".rstrip()
 
 
 def written(number: Fraction) -> str:
@@ -129,19 +93,6 @@ def _exact_decimal(number: Fraction, places: int = 12) -> str | None:
     digits = f"{abs(scaled.numerator):0{places + 1}d}"
     text = f"{digits[:-places]}.{digits[-places:]}".rstrip("0").rstrip(".")
     return f"-{text}" if number < 0 else text
-
-
-def _as_fraction(value: float, u95: float, denominator: int) -> str:
-    """The nearest part that the class reads; a coarser one, and `about`, where the uncertainty is wider than it."""
-    asked = denominator
-    while denominator > 1 and u95 > 1 / denominator:
-        denominator //= 2
-    if denominator == 1 and u95 > 1:
-        tens = 10.0 ** math.floor(math.log10(u95))
-        return f"about {round(value / tens) * tens:.0f}"
-    nearest = Fraction(round(value * denominator), denominator)
-    exact = abs(float(nearest) - value) <= max(u95, 1e-9 * max(1.0, abs(value)))
-    return f"{'' if exact and denominator == asked else 'about '}{mixed(nearest)}"
 
 
 _ROUND = (0.1, 0.2, 0.5, 1.0, 2.0, 5.0, 10.0, 20.0, 50.0, 100.0, 200.0, 500.0)

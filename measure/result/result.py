@@ -136,7 +136,7 @@ class RuleResult:
     """One rule's verdict as measured, and as set by hand where it was.
 
     allowed: what the teacher allows beside the limit (`1/16 in`, `2%`); the chance is then against the limit with it.
-    met_without: whether a rule that is met is so without it, too.
+    met_without: whether a rule that is met is so without it, too. sentence: value and limit as the class reads them.
     """
 
     text: str
@@ -153,6 +153,7 @@ class RuleResult:
     by_hand: ByHand | None = None
     allowed: str = ""
     met_without: bool | None = None
+    sentence: str = ""
 
 
 @dataclass(frozen=True, config=_FINITE)
@@ -235,7 +236,7 @@ _LEFT_OUT_IF_EMPTY: dict[type, frozenset[str]] = {
     PieceResult: frozenset({"taped", "repaired"}),
     RepairedResult: frozenset({"was"}),
     ZoneResult: frozenset({"volume"}),
-    RuleResult: frozenset({"note", "by_hand", "allowed", "met_without"}),
+    RuleResult: frozenset({"note", "by_hand", "allowed", "met_without", "sentence"}),
     Result: frozenset({"corrected", "uncertainty"}),
     Subject: frozenset(Subject.__dataclass_fields__),
 }

@@ -187,4 +187,5 @@ def _rule(outcome: Outcome) -> RuleResult:
         by_hand=ByHand(*outcome.by_hand) if outcome.by_hand else None,
         allowed=outcome.allowed,
         met_without=outcome.met_without,
+        sentence=outcome.sentence,
     )

@@ -14,6 +14,7 @@ from measure.rules.demand import Demand, DemandOnStructures
 from measure.rules.rule_context import Context
 from measure.rules.setting import Setting, SettingParcel, zones_laid_out
 from measure.rules.sheet_text import Asked
+from measure.rules.told import Teller, Told
 from measure.rules.verdict import Findings, Outcome, judged
 from measure.rules.zone_groups import Group
 
@@ -94,8 +95,6 @@ class Kind(ABC):
     """Whether the teacher decides it."""
     gap_between: ClassVar[Literal["", "tape edges", "tapes"]] = ""
     """Where it is about the gap between its subject and the other zones: between what of them."""
-    zero_means: ClassVar[str] = ""
-    """What a value of 0 is called, where the number says nothing to a class."""
 
     @abstractmethod
     def reads_as(self, rule: Rule) -> str:
@@ -107,11 +106,15 @@ class Kind(ABC):
 
     def outcome(self, rule: Rule, text: str, context: Context) -> Outcome:
         """The verdict under the sentence that stated the rule."""
-        return judged(text, rule.reads_as(), rule.kind_name, self.findings(rule, context), self.zero_means)
+        return judged(text, rule.reads_as(), rule.kind_name, self.findings(rule, context))
 
     def name_of(self, rule: Rule) -> str:
         """The name in results, where it hangs on the rule."""
         return self.name
+
+    def told(self, rule: Rule, teller: Teller) -> Told | None:
+        """What was found, with its value, and what must be, with its limit; None: the bare number and its limit."""
+        return None
 
     # ---- advice to who writes the rule
 

@@ -6,12 +6,12 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from typing import Protocol
 
-from measure.numbers import shown
 from measure.plat.measures import Measures
 from measure.quantity import Quantity
 from measure.rules.allowance import Allowance
 from measure.rules.setting import Setting, zones_laid_out
 from measure.rules.verdict import Unknown
+from measure.voice import value_said
 
 
 class Structures(Protocol):
@@ -66,7 +66,7 @@ class Context:
 
     def said(self, quantity: Quantity, unit: str) -> str:
         """A quantity in the class's own form of numbers."""
-        return shown(quantity, unit, self.setting.numbers)
+        return value_said(quantity, unit, self.setting.numbers)
 
     def missing(self, zones: Iterable[str]) -> Unknown | None:
         """Why nothing, or not everything, of one of the zones is measured; None where all is."""

@@ -4,12 +4,12 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from measure.numbers import mixed, shown
-from measure.quantity import Quantity
+from measure.numbers import mixed
 from measure.rules.amounts import Amount, Limit
 from measure.rules.setting import Setting
 from measure.rules.zone_groups import Group
 from measure.units import area_from_mm2
+from measure.voice import reckoned_said
 
 SQUARE = {"in": "square inches", "cm": "square cm", "mm": "square mm", "ft": "square feet", "m": "square metres"}
 _SMALL_DENOMINATOR = 16
@@ -44,7 +44,7 @@ def limit_text(limit: Limit, suffix: str = "") -> str:
 
 def number_text(value: float, unit: str, setting: Setting) -> str:
     """An exact number in the class's own form."""
-    return shown(Quantity(value), unit, setting.numbers)
+    return reckoned_said(value, unit, setting.numbers)
 
 
 def group_text(group: Group) -> str:

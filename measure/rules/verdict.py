@@ -94,8 +94,8 @@ class Outcome:
     """A rule's verdict. value, limit and u95 are in `unit`; a share is a number from 0 to 1 and its unit empty.
 
     over names the zones that decided; note says in one sentence why something was not measured; by_hand is the
-    teacher's verdict and reason, beside the measured one; zero_means is what a value of 0 is
-    called where it has a name. allowed is what the teacher allows beside the limit, against which the chance then is;
+    teacher's verdict and reason, beside the measured one; sentence says the value and the limit as a
+    class reads them. allowed is what the teacher allows beside the limit, against which the chance then is;
     met_without says of a rule that is met whether it is without that.
     """
 
@@ -112,7 +112,7 @@ class Outcome:
     where: tuple[Mark, ...] = ()
     note: str = ""
     by_hand: tuple[Verdict, str] | None = None
-    zero_means: str = ""
+    sentence: str = ""
     allowed: str = ""
     met_without: bool | None = None
 
@@ -124,7 +124,7 @@ def verdict_of(chance: float) -> Verdict:
     return "not met" if chance <= 1.0 - SURELY else "too close to call"
 
 
-def judged(text: str, reads_as: str, kind: str, findings: Findings, zero_means: str = "") -> Outcome:
+def judged(text: str, reads_as: str, kind: str, findings: Findings) -> Outcome:
     """The outcome of a rule from its findings.
 
     The claim least likely to hold is the one reported. A rule of which a part is unknown is `not measured`, unless
@@ -132,8 +132,7 @@ def judged(text: str, reads_as: str, kind: str, findings: Findings, zero_means: 
     """
     claims = [claim for claim in findings.claims if isinstance(claim, Claim)]
     unknown = [part for part in findings.claims if isinstance(part, Unknown)]
-    asked = Outcome(text, reads_as, kind, "not measured", unit=findings.unit, limit=findings.limit)
-    blank = replace(asked, zero_means=zero_means)
+    blank = Outcome(text, reads_as, kind, "not measured", unit=findings.unit, limit=findings.limit)
     chance = chance_all([claim.event for claim in claims])
     if unknown and (not claims or verdict_of(chance) != "not met"):
         zones = tuple(dict.fromkeys(zone for part in unknown for zone in part.over))

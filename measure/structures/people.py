@@ -14,11 +14,11 @@ from dataclasses import dataclass
 import numpy as np
 
 from measure.conformity import chance_within
-from measure.numbers import Measured
 from measure.quantity import Quantity
 from measure.rules.verdict import Verdict, verdict_of
 from measure.structures.solid_volumes import SolidName
 from measure.units import LengthUnit, decimals
+from measure.voice import Measured
 
 _SURE = 1.645
 """Standard uncertainties below a measured value that it exceeds with a chance of 0.95 (normal distribution)."""

@@ -5,9 +5,9 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from measure.numbers import shown
 from measure.result.result import Value
 from measure.units import format_number
+from measure.voice import value_said
 from tapeplat.archive.archive_pages import day
 from tapeplat.archive.attempt_comparison import Change, Comparison, Fate, RuleChange
 from tapeplat.archive.storage.entry import team_name
@@ -109,7 +109,7 @@ def _row(change: Change, unit: str, found: Comparison) -> Line:
 def _shown(value: Value | None, unit: str, found: Comparison) -> str:
     if value is None:
         return "-"
-    return shown(value, unit, found.numbers) if value.value else f"0 {unit}"
+    return value_said(value, unit, found.numbers) if value.value else f"0 {unit}"
 
 
 def _difference(change: Value | None, unit: str) -> str:

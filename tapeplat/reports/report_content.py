@@ -3,16 +3,17 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
-from measure.numbers import shown
 from measure.plat.plat import Plat
 from measure.result.result import Result, RuleResult, Value, ZoneResult
 from measure.result.result_plat import plat_of
+from measure.rules.evaluation.verdict_sentence import sentence_of, sentence_of_numbers
 from measure.rules.language.rule_reader import read_rule
 from measure.rules.language.zone_names import ZoneNames
 from measure.rules.sentences.rule_mistake import RuleMistake
 from measure.rules.verdict import VERDICTS, Outcome, StatedLimit, Verdict
+from measure.voice import value_said
 from tapeplat.archive.storage.entry import team_name
 from tapeplat.wording.wording import detail_of
 
@@ -94,9 +95,9 @@ def content_of(result: Result, picture: bytes | None = None) -> TeamContent:
 
 def rule_line(number: int, rule: RuleResult, result: Result) -> RuleLine:
     """A rule's line; a verdict set by hand stands before the measured one, which the detail still tells."""
-    detail = detail_of(_outcome(rule, result), result.numbers)
+    detail = detail_of(_outcome(rule, result))
     if rule.by_hand and rule.verdict != "by eye":
-        detail = f"from the photo: {rule.verdict}; {detail}"
+        detail = f"From the photo: {rule.verdict}. {detail}"
     return RuleLine(number, rule.text, verdict_of(rule), rule.by_hand is not None, detail)
 
 
@@ -116,21 +117,23 @@ def tally(verdicts: Sequence[Verdict]) -> str:
 
 def _outcome(rule: RuleResult, result: Result) -> Outcome:
     by_hand = (rule.by_hand.verdict, rule.by_hand.reason) if rule.by_hand else None
-    return Outcome(
+    outcome = Outcome(
         rule.text, rule.reads_as, rule.kind, rule.verdict, rule.value, rule.unit, _limit(rule), rule.u95, rule.chance,
-        rule.over, (), rule.note, by_hand, _zero_means(rule, result), rule.allowed, rule.met_without,
+        rule.over, (), rule.note, by_hand, rule.sentence, rule.allowed, rule.met_without,
     )  # fmt: skip
+    return outcome if rule.sentence or rule.value is None else replace(outcome, sentence=_sentence(outcome, result))
 
 
-def _zero_means(rule: RuleResult, result: Result) -> str:
-    """As the rule's kind says; the readings of a result are sentences of the rules' language."""
-    if rule.value != 0:
-        return ""
+def _sentence(outcome: Outcome, result: Result) -> str:
+    """Of a result by an earlier version, which has none; the readings of a result are sentences of the rules' language.
+
+    What no sentence states (where a keep-clear zone belongs) has its bare numbers.
+    """
     try:
-        read, _ = read_rule(rule.reads_as, ZoneNames({zone.name: () for zone in result.zones}), result.unit)
-    except RuleMistake:  # what no sentence states: where a keep-clear zone belongs
-        return ""
-    return read.kind.zero_means
+        read, _ = read_rule(outcome.reads_as, ZoneNames({zone.name: () for zone in result.zones}), result.unit)
+    except RuleMistake:
+        return sentence_of_numbers(outcome, result.numbers)
+    return sentence_of(read, outcome, result.numbers)
 
 
 def _limit(rule: RuleResult) -> StatedLimit:
@@ -145,7 +148,7 @@ def _zone(zone: ZoneResult, result: Result) -> ZoneLine:
     keep_clear, pieces = zone.kind == "keep-clear", len(zone.pieces)
     if zone.area is None:
         return ZoneLine(zone.name, NOT_MEASURED if pieces else NOT_FOUND, "", pieces, keep_clear)
-    area = shown(zone.area, f"sq {result.unit}", result.numbers)
+    area = value_said(zone.area, f"sq {result.unit}", result.numbers)
     whole = result.parcel.area
-    share = shown(Value(zone.area.value / whole, zone.area.u95 / whole), "%", result.numbers) if whole > 0 else ""
+    share = value_said(Value(zone.area.value / whole, zone.area.u95 / whole), "%", result.numbers) if whole > 0 else ""
     return ZoneLine(zone.name, area, share, pieces, keep_clear)

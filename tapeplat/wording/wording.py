@@ -4,31 +4,23 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
 
 import shapely
 from shapely.geometry import Polygon
 
 from measure.challenge import Challenge
-from measure.numbers import NumberStyle, round_length, shown
+from measure.numbers import round_length
 from measure.plat.measures import Measures
 from measure.plat.plat import Piece, Plat
 from measure.rules.verdict import Mark as Where
 from measure.rules.verdict import Outcome
-from measure.structures.people import people_in_words
-from measure.units import area_from_mm2, format_number, from_mm, to_mm
+from measure.units import area_from_mm2, from_mm, to_mm
+from measure.voice import Known, sureness, value_said
 from tapeplat.wording.notes import GapMark, Mark, Notes, OverlapMark, PieceNote, RuleNote, ScaleNote, ZoneMark
+from tapeplat.wording.sentences import sentence
 
 _SIZES = ("share", "size", "comparison")
 """The kinds of rules whose zones can be too large or too small."""
-
-
-@dataclass(frozen=True)
-class _Number:
-    """A value with its expanded uncertainty, for printing."""
-
-    value: float
-    u95: float
 
 
 def notes_of(challenge: Challenge, measures: Measures, outcomes: Sequence[Outcome], team: str = "") -> Notes:
@@ -55,8 +47,8 @@ def _area(challenge: Challenge, measures: Measures, zone: str, index: int) -> st
     if area is None:
         return "not measurable"
     unit = challenge.unit
-    number = _Number(area_from_mm2(area.value, unit), area_from_mm2(area.u95, unit))
-    said = shown(number, f"sq {unit}", challenge.numbers)
+    number = Known(area_from_mm2(area.value, unit), area_from_mm2(area.u95, unit))
+    said = value_said(number, f"sq {unit}", challenge.numbers)
     return said if measures.all_pieces(zone)[index - 1].repaired is None else f"{said}, by hand"
 
 
@@ -69,42 +61,29 @@ def _scale(challenge: Challenge) -> ScaleNote:
 
 def _rule(number: int, outcome: Outcome, challenge: Challenge, plat: Plat) -> RuleNote:
     marks = tuple(mark for where in outcome.where for mark in _marks(where, outcome, plat))
-    return RuleNote(number, outcome.text, outcome.verdict, detail_of(outcome, challenge.numbers), marks)
+    return RuleNote(number, outcome.text, outcome.verdict, detail_of(outcome), marks)
 
 
-def detail_of(outcome: Outcome, numbers: NumberStyle) -> str:
-    """What was measured, why something was not, and the teacher's own verdict."""
-    parts = [_measured(outcome, numbers)] if outcome.value is not None else []
+def detail_of(outcome: Outcome) -> str:
+    """What was measured beside its limit, how sure that is, why something was not, and the teacher's own verdict."""
     by_hand = f"by hand: {outcome.by_hand[0]} ({outcome.by_hand[1]})" if outcome.by_hand else ""
-    return "; ".join(filter(None, [*parts, _allowed(outcome), outcome.note, by_hand]))
+    parts = [outcome.sentence, _sure(outcome), _allowed(outcome), outcome.note, by_hand]
+    return " ".join(sentence(part) for part in parts if part)
+
+
+def _sure(outcome: Outcome) -> str:
+    """In words; nothing of what has no uncertainty."""
+    certain = outcome.value is None or outcome.chance is None or not outcome.u95
+    word = "" if certain else sureness(outcome.chance or 0.0)
+    return f"{word}: it is too close" if word == "cannot tell" else word
 
 
 def _allowed(outcome: Outcome) -> str:
     """What the teacher allows, where it made a difference or was not enough."""
     if not outcome.allowed or outcome.met_without or outcome.value is None:
         return ""
-    how = {"met": "within", "not met": "even with"}.get(outcome.verdict, "with")
-    return f"{how} the {outcome.allowed} allowed"
-
-
-def _measured(outcome: Outcome, numbers: NumberStyle) -> str:
-    """The value in the class's form, its uncertainty, and for a share the limit, which a rule may put in fractions."""
-    value, u95 = outcome.value or 0.0, outcome.u95 or 0.0
-    if outcome.kind in ("presence", "count"):
-        return f"{value:g} found"
-    if value == 0 and outcome.zero_means and outcome.verdict in ("met", "not met"):
-        return outcome.zero_means
-    if outcome.kind == "people":
-        return people_in_words(_Number(value, u95))
-    unit = "%" if outcome.kind == "share" else outcome.unit
-    text = shown(_Number(value, u95), unit, numbers) if value else f"0 {unit}".rstrip()
-    scale = 100 if outcome.kind == "share" else 1
-    if u95 > 0:
-        text += f" ± {format_number(scale * u95, scale * u95)} {unit}".rstrip()
-    if outcome.kind == "share" and outcome.limit is not None:
-        limits = outcome.limit if isinstance(outcome.limit, tuple) else (outcome.limit,)
-        text += f" (limit {' to '.join(f'{100 * limit:.4g}' for limit in limits)} %)"
-    return text
+    how = {"met": ", so it is met", "not met": ", and that is not enough"}.get(outcome.verdict, "")
+    return f"{outcome.allowed} is allowed{how}"
 
 
 def _marks(where: Where, outcome: Outcome, plat: Plat) -> Iterator[Mark]:

@@ -8,6 +8,7 @@ from measure.plat.measures import Measures
 from measure.rules.allowance import Allowance
 from measure.rules.evaluation.allowed import widened
 from measure.rules.evaluation.quantifiers import Tally, judged_tally, taken_apart
+from measure.rules.evaluation.verdict_sentence import sentence_of
 from measure.rules.kinds.places.keep_clear import implied_rules
 from measure.rules.rule import Rule, SettingWithRules
 from measure.rules.rule_context import Context, Structures
@@ -23,9 +24,10 @@ def evaluate_all(
     Without a structures table the rules about structures are `not measured`.
     """
     context = Context(challenge, measures, structures)
-    stated = tuple(evaluate(line.rule, line.text, context, line.allowance) for line in challenge.rules)
-    implied = tuple(evaluate(rule, rule.reads_as(), context) for rule in implied_rules(challenge))
-    return stated + implied
+    rules = [(line.rule, line.text, line.allowance) for line in challenge.rules]
+    rules += [(rule, rule.reads_as(), None) for rule in implied_rules(challenge)]
+    outcomes = ((rule, evaluate(rule, text, context, allowance)) for rule, text, allowance in rules)
+    return tuple(replace(found, sentence=sentence_of(rule, found, challenge.numbers)) for rule, found in outcomes)
 
 
 def evaluate(rule: Rule, text: str, context: Context, allowance: Allowance | None = None) -> Outcome:
@@ -57,7 +59,7 @@ def _with_allowance(stated: Outcome, wider: Outcome, allowance: Allowance) -> Ou
 def _judged(rule: Rule, text: str, found: Findings | Tally) -> Outcome:
     if isinstance(found, Tally):
         return judged_tally(text, rule.reads_as(), rule.kind_name, found)
-    return judged(text, rule.reads_as(), rule.kind_name, found, rule.kind.zero_means)
+    return judged(text, rule.reads_as(), rule.kind_name, found)
 
 
 def _not_asked(rule: Rule, text: str, context: Context) -> Outcome:

@@ -28,10 +28,11 @@ LARGEST_TEXT = 200_000
 _FASTER = "somebody else saved this challenge after you opened it"
 _NONE, _CHOOSE = "This is no challenge file", "Choose a file that “Download its file” made, here or elsewhere."
 _STYLES: dict[NumberStyle, str] = {
-    "whole": "fractions of wholes",
+    "whole": "whole numbers",
     "half": "halves",
     "quarter": "quarters",
     "eighth": "eighths",
+    "sixteenth": "sixteenths",
     "decimal": "decimals",
     "percent": "per cent",
 }

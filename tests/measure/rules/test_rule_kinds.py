@@ -8,10 +8,12 @@ import re
 import pytest
 from hypothesis import given
 
+from measure.rules.evaluation.verdict_sentence import sentence_of
 from measure.rules.kinds.kind_registry import kinds, sentence_forms
 from measure.rules.language.rule_reader import grammar, read_rule
 from measure.rules.language.zone_names import ZoneNames
 from measure.rules.rule import Kind, Rule
+from measure.rules.verdict import Outcome
 from tests.helpers.examples import examples
 from tests.helpers.made.rules import RULES
 from tests.helpers.paths import ROOT
@@ -55,9 +57,14 @@ def test_rules_keep_their_meaning_and_their_hash_between_processes(rule: Rule):
 
 def test_what_a_zero_means_is_the_kinds_to_say_whatever_the_zones_are_called():
     zones = ZoneNames({"overlapper hall": (), "inside the parcel shop": ()})
-    for sentence, means in (
-        ("overlapper hall is inside the parcel", "nothing outside"),
-        ("inside the parcel shop does not overlap overlapper hall", "no overlap"),
-        ("overlapper hall is within 2 in of the centre", ""),
+    for text, means in (
+        ("overlapper hall is inside the parcel", "The overlapper hall is inside the parcel. It must be inside."),
+        (
+            "inside the parcel shop does not overlap overlapper hall",
+            "The inside the parcel shop and the overlapper hall do not overlap. They must not overlap.",
+        ),
     ):
-        assert read_rule(sentence, zones, "in")[0].kind.zero_means == means
+        rule = read_rule(text, zones, "in")[0]
+        over = (*rule.subject.names, *(name for group in rule.others for name in group.names))
+        found = Outcome(text, rule.reads_as(), rule.kind_name, "met", 0.0, "in", 0.125, 0.0, 1.0, over)
+        assert sentence_of(rule, found, "eighth") == means

@@ -55,7 +55,7 @@ def test_list_says_when_something_cannot_be_read(filed):
 
 def test_show_tells_verdicts_areas_and_files(filed):
     said = run("show", "team-3.2").output
-    for words in ("Heron Marsh, team 3, attempt 2, 5 March 2026", "not met", "jetty: 90.0 sq cm", "result.json"):
+    for words in ("Heron Marsh, team 3, attempt 2, 5 March 2026", "not met", "jetty: 90 sq cm", "result.json"):
         assert words in said
 
 

@@ -278,5 +278,5 @@ def test_the_usual_place(tmp_path, monkeypatch):
 
 def test_the_page_says_what_was_measured(archive):
     page = (archive.save(attempt()).folder / "index.html").read_text()
-    for words in ("Heron Marsh: team 3, attempt 1", "5 March 2026", "100.0 sq cm", "1 of 2 rules met", "reeds"):
+    for words in ("Heron Marsh: team 3, attempt 1", "5 March 2026", "100 sq cm", "1 of 2 rules met", "reeds"):
         assert words in page

@@ -70,7 +70,7 @@ def test_questions_give_no_answer_away_and_speak_of_their_rule(quarry):
 
 def test_answers_take_the_class_s_form_of_numbers(quarry):
     found = answers(replace(quarry, numbers="half"))
-    assert found[3] == ["about 50 1/2 sq in"]
+    assert found[3] == ["50 2/5 sq in"]
     assert found[6] == ["126 sq in"]
 
 

@@ -89,10 +89,10 @@ def test_there_is_room_for_the_team_s_own_words(paper):
 
 
 def test_numbers_are_in_the_class_s_own_form():
-    """4 1/8 times 3 is 12.375, 4.91 % of 252 square inches."""
-    assert "123/8sqin,4.91%" in team_page(ordinary(numbers="eighth"), "letter").text(0)
-    assert "12.38sqin,4.91%" in team_page(ordinary(numbers="percent"), "letter").text(0)
-    assert "12.38sqin,0.0491" in team_page(ordinary(numbers="decimal"), "letter").text(0)
+    """4 1/8 times 3 is 12.375, 4.91 % of 252 square inches; no class reads hundredths of a square inch."""
+    assert "123/8sqin,4.9%" in team_page(ordinary(numbers="eighth"), "letter").text(0)
+    assert "12.4sqin,4.9%" in team_page(ordinary(numbers="percent"), "letter").text(0)
+    assert "12.4sqin,0.049" in team_page(ordinary(numbers="decimal"), "letter").text(0)
 
 
 def test_a_verdict_by_hand_is_the_one_that_counts_and_the_photo_s_stays_readable():
@@ -100,8 +100,8 @@ def test_a_verdict_by_hand_is_the_one_that_counts_and_the_photo_s_stays_readable
     rules = (result.rules[0], replace(result.rules[1], by_hand=ByHand("met", "the tape had moved")), *result.rules[2:])
     text = team_page(replace(result, rules=rules), "letter").text(0)
     assert "2of5rulesmet" in text
-    assert "Met,byhand.fromthephoto:notmet;" in text
-    assert "byhand:met(thetapehadmoved)" in text
+    assert "Met,byhand.Fromthephoto:notmet." in text
+    assert "Byhand:met(thetapehadmoved)" in text
 
 
 def test_the_tally_counts_every_verdict():

@@ -99,7 +99,10 @@ def test_what_a_depth_of_nothing_is_called_does_not_hang_on_a_zones_name(tmp_pat
     (tmp_path / "c.toml").write_text(text, encoding="utf-8")
     (tmp_path / "plan.csv").write_text(PLAN.replace("library", "overlapper hall"), encoding="utf-8")
     (rule_note,) = tapeplat.check(tmp_path / "c.toml", tmp_path / "plan.csv").notes.rules
-    assert (rule_note.verdict, rule_note.detail) == ("met", "nothing outside")
+    assert (rule_note.verdict, rule_note.detail) == (
+        "met",
+        "The overlapper hall is inside the parcel. It must be inside.",
+    )
 
 
 def test_a_photo_that_is_left_out_is_known_by_its_notice_whatever_its_name() -> None:

@@ -14,6 +14,7 @@ from measure.rules.sentences.said_limits import count_limit, ratio_limit
 from measure.rules.sentences.sentence_forms import sentence_form
 from measure.rules.sentences.sentence_parts import SaidLimit, Sentence, Target
 from measure.rules.sentences.subjects import check_different
+from measure.rules.told import Teller, Told, counted, subject_of
 from measure.rules.verdict import Claim, Findings, Unknown
 from measure.rules.zone_groups import Group
 
@@ -34,6 +35,15 @@ class CountRatio(Kind):
         if self.by_more:
             return f"there are {rule.bound} more pieces of {mine} than of {other}"
         return f"there are {rule.bound} times as many pieces of {mine} as of {other}"
+
+    def told(self, rule: Rule, teller: Teller) -> Told:
+        mine, other = subject_of(rule.subject, ()), subject_of(rule.other, ())
+        if self.by_more:
+            more, how = abs(teller.number), "more" if teller.number >= 0 else "fewer"
+            found = f"there are {counted(more, how + ' piece', how + ' pieces')} of {mine} than of {other}"
+            return found, f"there must be {teller.asked()} more"
+        found = f"there are {teller.times} many pieces of {mine} as of {other}"
+        return found, f"there must be {teller.asked()} times as many"
 
     def findings(self, rule: Rule, context: Context) -> Findings:
         return Findings((self._claim(rule, context),), rule.bound.stated)

@@ -20,6 +20,7 @@ from measure.rules.sentences.sentence_forms import sentence_form
 from measure.rules.sentences.sentence_parts import SaidLimit, Sentence, Subject
 from measure.rules.sentences.subjects import separate
 from measure.rules.setting import Setting, SettingParcel, zones_laid_out
+from measure.rules.told import Teller, Told, counted, subject_of
 from measure.rules.verdict import Claim, Findings, Unknown
 from measure.rules.zone_groups import Group, listed
 
@@ -43,6 +44,14 @@ class PieceCount(Kind):
             return f"there is no piece of {rule.subject}"
         one = (limit.upper or limit.amount).number == 1
         return f"there {'is' if one else 'are'} {limit} {'piece' if one else 'pieces'} of {rule.subject}"
+
+    def told(self, rule: Rule, teller: Teller) -> Told:
+        who = subject_of(rule.subject, teller.outcome.over)
+        if self.name_of(rule) == "presence":
+            there = f"{who} {who.are} {'there' if teller.number else 'not there'}"
+            return there, f"{who.they} must {'' if rule.bound.whole_bounds[0] else 'not '}be there"
+        found = f"{who} {'have' if who.plural else 'has'} {counted(teller.number, 'piece', 'pieces')}"
+        return found, f"{who.they} must have {teller.asked()}"
 
     def findings(self, rule: Rule, context: Context) -> Findings:
         zones = rule.subject.singles(context.zones)

@@ -14,6 +14,7 @@ from measure.rules.kinds.places.zone_gaps import NO_PLACE
 from measure.rules.rule import Kind, Rule
 from measure.rules.rule_context import Context
 from measure.rules.setting import Setting, SettingParcel, zones_laid_out
+from measure.rules.told import Teller, Told, subject_of
 from measure.rules.verdict import Claim, Findings, Mark, Unknown
 from measure.rules.zone_groups import listed
 
@@ -26,6 +27,11 @@ class CentreDistance(Kind):
 
     def reads_as(self, rule: Rule) -> str:
         return f"the distance from {rule.subject} to the centre of the parcel is {rule.bound.said}"
+
+    def told(self, rule: Rule, teller: Teller) -> Told:
+        who = subject_of(rule.subject, teller.outcome.over)
+        found = f"the middle of {who} is {teller.value()} from the middle of the parcel"
+        return found, f"it must be {teller.asked()} away"
 
     def findings(self, rule: Rule, context: Context) -> Findings:
         claims = tuple(self._claim(rule, context, zone) for zone in rule.subject.singles(context.zones))

@@ -15,6 +15,7 @@ from measure.rules.sentences.sentence_forms import sentence_form
 from measure.rules.sentences.sentence_parts import Sentence, Subject, Target
 from measure.rules.sentences.subjects import check_different, separate
 from measure.rules.setting import Setting, zones_laid_out
+from measure.rules.told import Teller, Told, other_of, subject_of
 from measure.rules.verdict import Claim, Findings, Unknown
 
 
@@ -23,10 +24,18 @@ class CompassOrder(Kind):
     """rule.detail is the direction; up to touch_gap of one beside the other is no harm. The value is how far."""
 
     name: ClassVar[str] = "place"
-    zero_means: ClassVar[str] = "nothing beside it"
 
     def reads_as(self, rule: Rule) -> str:
         return f"{rule.subject} {'are' if rule.subject.plural else 'is'} {rule.detail} of {rule.other}"
+
+    def told(self, rule: Rule, teller: Teller) -> Told:
+        over = teller.outcome.over
+        who, other = subject_of(rule.subject, over), other_of(rule.other, over, rule.subject)
+        must = f"{who.they} must be {rule.detail} of {other}"
+        if not teller.number:
+            return f"all of {who} is {rule.detail} of {other}", must
+        found = f"{who} {who.verb('lie')} beside {other} for {teller.value()}"
+        return found, f"{must}; up to {teller.play} does not count"
 
     def findings(self, rule: Rule, context: Context) -> Findings:
         claims = tuple(self._claim(rule, context, a, b) for a, b in pairs_in_order(rule, context.zones))

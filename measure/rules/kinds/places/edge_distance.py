@@ -14,6 +14,7 @@ from measure.rules.rule import Kind, Rule
 from measure.rules.rule_context import Context
 from measure.rules.setting import Setting, SettingParcel, zones_laid_out
 from measure.rules.sheet_text import SQUARE, Asked, amount_text, number_text
+from measure.rules.told import Teller, Told, subject_of
 from measure.rules.verdict import Claim, Findings, Unknown
 from measure.rules.zone_groups import listed
 from measure.units import from_mm
@@ -28,6 +29,10 @@ class EdgeDistance(Kind):
 
     def reads_as(self, rule: Rule) -> str:
         return f"the distance from {rule.subject} to the edge is {rule.bound.said}"
+
+    def told(self, rule: Rule, teller: Teller) -> Told:
+        who = subject_of(rule.subject, teller.outcome.over)
+        return f"{who} {who.are} {teller.value()} from the edge", f"{who.they} must be {teller.asked()} away"
 
     def findings(self, rule: Rule, context: Context) -> Findings:
         claims = tuple(self._claim(rule, context, zone) for zone in rule.subject.singles(context.zones))

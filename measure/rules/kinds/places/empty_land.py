@@ -16,6 +16,7 @@ from measure.rules.sentences.sentence_forms import sentence_form
 from measure.rules.sentences.sentence_parts import Sentence, What
 from measure.rules.setting import Setting, SettingParcel
 from measure.rules.sheet_text import SQUARE, Asked, amount_text, capital, ends_of, number_text, parcel_area
+from measure.rules.told import Teller, Told
 from measure.rules.verdict import Claim, Findings, Mark, Unknown
 
 
@@ -28,6 +29,11 @@ class EmptyLand(Kind):
     def reads_as(self, rule: Rule) -> str:
         of = " of the parcel" if rule.bound.amount.measure == "percent" else ""
         return f"empty land covers {rule.bound}{of}{rule.bound.within_text}"
+
+    def told(self, rule: Rule, teller: Teller) -> Told:
+        share = rule.bound.amount.measure == "percent"
+        land = f"{teller.value('%')} of the parcel" if share else teller.value()
+        return f"empty land covers {land}", f"it must cover {teller.asked()}"
 
     def findings(self, rule: Rule, context: Context) -> Findings:
         return Findings((self._claim(rule, context),), rule.bound.stated, rule.bound.amount.unit_text)

@@ -14,6 +14,7 @@ from measure.rules.sentences.sentence_forms import sentence_form
 from measure.rules.sentences.sentence_parts import Sentence, Subject
 from measure.rules.sentences.subjects import separate
 from measure.rules.setting import Setting, zones_laid_out
+from measure.rules.told import Teller, Told, subject_of
 from measure.rules.verdict import Claim, Findings, Unknown
 
 
@@ -22,10 +23,16 @@ class InsideParcel(Kind):
     """The subject lies on the parcel, zone by zone."""
 
     name: ClassVar[str] = "place"
-    zero_means: ClassVar[str] = "nothing outside"
 
     def reads_as(self, rule: Rule) -> str:
         return f"{rule.subject} {'are' if rule.subject.plural else 'is'} inside the parcel"
+
+    def told(self, rule: Rule, teller: Teller) -> Told:
+        who = subject_of(rule.subject, teller.outcome.over)
+        if not teller.number:
+            return f"{who} {who.are} inside the parcel", f"{who.they} must be inside"
+        found = f"{who} {who.verb('reach', 'es')} {teller.value()} over the edge"
+        return found, f"{who.they} must be inside the parcel"
 
     def findings(self, rule: Rule, context: Context) -> Findings:
         zones = rule.subject.singles(context.zones)

@@ -12,6 +12,7 @@ from measure.rules.rule_context import Context
 from measure.rules.sentences.sentence_forms import sentence_form
 from measure.rules.sentences.sentence_parts import Sentence, Subject, Target
 from measure.rules.sentences.subjects import check_different, separate
+from measure.rules.told import Teller, Told, other_of, subject_of
 from measure.rules.verdict import Claim, Findings, Unknown
 
 
@@ -20,10 +21,18 @@ class InsideZone(Kind):
     """The subject lies within the other zone's outline, zone by zone; the value is how far it reaches out."""
 
     name: ClassVar[str] = "place"
-    zero_means: ClassVar[str] = "nothing outside"
 
     def reads_as(self, rule: Rule) -> str:
         return f"{rule.subject} {'are' if rule.subject.plural else 'is'} inside {rule.other}"
+
+    def told(self, rule: Rule, teller: Teller) -> Told:
+        over = teller.outcome.over
+        who, host = subject_of(rule.subject, over), other_of(rule.other, over, rule.subject)
+        must = f"{who.they} must be inside"
+        if not teller.number:
+            return f"{who} {who.are} inside {host}", must
+        found = f"{who} {who.verb('reach', 'es')} {teller.value()} out of {host}"
+        return found, f"{must}; up to {teller.play} does not count"
 
     def findings(self, rule: Rule, context: Context) -> Findings:
         claims = tuple(self._claim(context, a, b) for a, b in pairs_in_order(rule, context.zones))

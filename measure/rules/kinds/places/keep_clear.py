@@ -15,6 +15,7 @@ from measure.rules.kinds.places.zone_gaps import NO_PLACE
 from measure.rules.rule import Kind, Rule, SettingWithRules
 from measure.rules.rule_context import Context
 from measure.rules.setting import KEEP_CLEAR, Setting, SettingZone
+from measure.rules.told import Teller, Told, noun
 from measure.rules.verdict import Claim, Findings, Mark, Unknown
 from measure.rules.zone_groups import EVERY, Group
 from measure.units import format_length, to_mm
@@ -40,10 +41,12 @@ class NothingOnIt(Kind):
     """Nothing overlaps the zone, as if a sentence said so."""
 
     name: ClassVar[str] = KEEP_CLEAR
-    zero_means: ClassVar[str] = OVERLAP.zero_means
 
     def reads_as(self, rule: Rule) -> str:
         return OVERLAP.reads_as(rule)
+
+    def told(self, rule: Rule, teller: Teller) -> Told:
+        return OVERLAP.told(rule, teller)
 
     def findings(self, rule: Rule, context: Context) -> Findings:
         return OVERLAP.findings(rule, context)
@@ -100,6 +103,10 @@ class InPlace(_AsStated):
     def reads_as(self, rule: Rule) -> str:
         return f"the centre of {rule.subject} is where the challenge puts it, within {rule.detail}"
 
+    def told(self, rule: Rule, teller: Teller) -> Told:
+        who = noun(rule.subject.names[0])
+        return f"the middle of {who} is {teller.value()} from its place", f"it may be {teller.play} away at most"
+
     def _within(self, zone: SettingZone) -> float | None:
         return zone.place_within
 
@@ -117,6 +124,10 @@ class AsLarge(_AsStated):
 
     def reads_as(self, rule: Rule) -> str:
         return f"{rule.subject} is as large as the challenge says, within {rule.detail}"
+
+    def told(self, rule: Rule, teller: Teller) -> Told:
+        who = noun(rule.subject.names[0])
+        return f"one way {who} is {teller.value()} too long or too short", f"{teller.play} is allowed"
 
     def _within(self, zone: SettingZone) -> float | None:
         return zone.size_within

@@ -19,6 +19,7 @@ from measure.rules.sentences.sentence_parts import Sentence, Subject, Target
 from measure.rules.sentences.subjects import check_different, separate
 from measure.rules.setting import Setting, SettingParcel, zones_laid_out
 from measure.rules.sheet_text import Asked, group_text
+from measure.rules.told import Teller, Told, noun
 from measure.rules.verdict import Claim, Findings, Mark, Unknown
 from measure.units import to_mm
 
@@ -37,6 +38,15 @@ class NearerThan(Kind):
     def reads_as(self, rule: Rule) -> str:
         near, far = rule.others
         return f"{rule.subject} {'are' if rule.subject.plural else 'is'} nearer to {near} than to {far}"
+
+    def told(self, rule: Rule, teller: Teller) -> Told:
+        who, near, far = (noun(name) for name in teller.outcome.over[:3])
+        must = f"{who.they} must be nearer to {near}"
+        if teller.number == 0:
+            return f"{who} {who.are} as near to {near} as to {far}", must
+        first, second = (near, far) if teller.number > 0 else (far, near)
+        by = teller.value(number=abs(teller.number))
+        return f"{who} {who.are} {by} nearer to {first} than to {second}", must
 
     def findings(self, rule: Rule, context: Context) -> Findings:
         claims = tuple(self._claim(context, *three) for three in _threes(rule, context.zones))

@@ -17,6 +17,7 @@ from measure.rules.sentences.sentence_forms import sentence_form
 from measure.rules.sentences.sentence_parts import Sentence, Subject, Target
 from measure.rules.sentences.subjects import check_different, each_other, separate, settled
 from measure.rules.setting import Setting, zones_laid_out
+from measure.rules.told import Teller, Told, noun
 from measure.rules.verdict import Claim, Findings, Unknown
 from measure.rules.zone_groups import ANOTHER, EVERY, OTHER, listed
 
@@ -30,7 +31,6 @@ class OverlappingZones(Kind):
     """
 
     name: ClassVar[str] = "place"
-    zero_means: ClassVar[str] = "no overlap"
 
     def reads_as(self, rule: Rule) -> str:
         subject = rule.subject
@@ -43,6 +43,18 @@ class OverlappingZones(Kind):
         if subject.mode == "pieces":
             return f"no piece of {listed(subject.names)} overlaps {any_of(rule.other)}"
         return f"{subject} {negated_verb(subject, 'overlap')} {any_of(rule.other)}"
+
+    def told(self, rule: Rule, teller: Teller) -> Told:
+        over = teller.outcome.over
+        many = not rule.others or rule.subject.mode != "together"
+        if not teller.number and many and teller.outcome.verdict == "met":
+            return rule.reads_as(), ""
+        who, other = (noun(name) for name in over[:2])
+        must = "they must not overlap" if _unwanted(rule) else "they must overlap"
+        if not teller.number:
+            return f"{who} and {other} do not overlap", must
+        found = f"{who} and {other} overlap by {teller.value()}"
+        return found, f"{must}; up to {teller.play} does not count" if _unwanted(rule) else must
 
     def findings(self, rule: Rule, context: Context) -> Findings:
         ordinary = set(context.zones)
@@ -70,6 +82,11 @@ class OverlappingZones(Kind):
 
 
 OVERLAP = OverlappingZones()
+
+
+def _unwanted(rule: Rule) -> bool:
+    """`no zones overlap` has no other group and is not negated a second time."""
+    return rule.negated or not rule.others
 
 
 def _pairs(rule: Rule, zones: Sequence[str], there: Sequence[str]) -> list[tuple[str, str]]:

@@ -16,6 +16,7 @@ from measure.rules.sentences.sentence_forms import sentence_form
 from measure.rules.sentences.sentence_parts import Sentence, Subject
 from measure.rules.sentences.subjects import separate
 from measure.rules.setting import Setting, zones_laid_out
+from measure.rules.told import Teller, Told, subject_of
 from measure.rules.verdict import Claim, Findings, Mark, Unknown
 from measure.units import to_mm
 
@@ -28,12 +29,22 @@ class ParcelRegion(Kind):
     """
 
     name: ClassVar[str] = "place"
-    zero_means: ClassVar[str] = "nothing outside"
     mostly: bool = False
 
     def reads_as(self, rule: Rule) -> str:
         much = "mostly " if self.mostly else ""
         return f"{rule.subject} {'are' if rule.subject.plural else 'is'} {much}in the {rule.detail}"
+
+    def told(self, rule: Rule, teller: Teller) -> Told:
+        who = subject_of(rule.subject, teller.outcome.over)
+        much = "mostly " if self.mostly else ""
+        must = f"{who.they} must be {much}in the {rule.detail}"
+        if not teller.number:
+            return f"{who} {who.are} {much or 'all '}in the {rule.detail}", must
+        if self.mostly:
+            return f"the middle of {who} is {teller.value()} outside the {rule.detail}", must
+        found = f"{who} {who.verb('reach', 'es')} {teller.value()} out of the {rule.detail}"
+        return found, f"{must}; up to {teller.play} does not count"
 
     def findings(self, rule: Rule, context: Context) -> Findings:
         claims = [claim for zone in rule.subject.singles(context.zones) for claim in self._claims(rule, context, zone)]

@@ -14,6 +14,7 @@ from measure.rules.sentences.sentence_forms import sentence_form
 from measure.rules.sentences.sentence_parts import Sentence, Subject, Target
 from measure.rules.sentences.subjects import check_different, each_other, separate, settled
 from measure.rules.setting import Setting, zones_laid_out
+from measure.rules.told import Teller, Told, other_of, subject_of
 from measure.rules.verdict import Claim, Findings, Unknown
 from measure.rules.zone_groups import Group, listed
 
@@ -34,6 +35,14 @@ class TouchingZones(Kind):
         if subject.mode == "pieces":
             return f"no piece of {listed(subject.names)} touches {any_of(other)}"
         return f"{subject} {negated_verb(subject, 'touch')} {any_of(other)}"
+
+    def told(self, rule: Rule, teller: Teller) -> Told:
+        over = teller.outcome.over
+        who, other = subject_of(rule.subject, over), other_of(rule.other, over, rule.subject)
+        must = f"they must {'not ' if rule.negated else ''}touch"
+        if teller.outcome.verdict == ("not met" if rule.negated else "met") or not teller.number:
+            return f"{who} {who.verb('touch', 'es')} {other}", must
+        return f"{who} {who.are} {teller.value()} from {other}", must
 
     def findings(self, rule: Rule, context: Context) -> Findings:
         claims = tuple(self._claim(rule, context, a, b) for a, b in pairs(rule, context.zones))

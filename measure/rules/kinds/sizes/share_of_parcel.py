@@ -15,6 +15,7 @@ from measure.rules.rule import Kind, Rule
 from measure.rules.rule_context import Context
 from measure.rules.setting import Setting, SettingParcel, zones_laid_out
 from measure.rules.sheet_text import SQUARE, Asked, amount_text, capital, ends_of, group_text, number_text, parcel_area
+from measure.rules.told import Teller, Told, subject_of
 from measure.rules.verdict import Claim, Findings, Unknown
 from measure.rules.zone_groups import listed
 
@@ -28,6 +29,11 @@ class ShareOfParcel(Kind):
 
     def reads_as(self, rule: Rule) -> str:
         return f"the area of {rule.subject} is {rule.bound} of the parcel{rule.bound.within_text}"
+
+    def told(self, rule: Rule, teller: Teller) -> Told:
+        who = subject_of(rule.subject, teller.outcome.over)
+        covers = f"{who} {who.verb('cover')} {teller.value('%')} of the parcel"
+        return covers, f"{who.they} must cover {teller.asked()}"
 
     def findings(self, rule: Rule, context: Context) -> Findings:
         things = rule.subject.things(context.zones)

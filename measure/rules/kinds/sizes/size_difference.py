@@ -14,6 +14,7 @@ from measure.rules.rule import Kind, Rule
 from measure.rules.rule_context import Context
 from measure.rules.setting import Setting, zones_laid_out
 from measure.rules.sheet_text import Asked, amount_text, ends_of
+from measure.rules.told import Teller, Told, other_of, subject_of
 from measure.rules.verdict import Claim, Findings, Unknown
 from measure.units import area_from_mm2
 
@@ -28,6 +29,16 @@ class SizeDifference(Kind):
     def reads_as(self, rule: Rule) -> str:
         more = f"{rule.bound} more than the {rule.size} of {rule.other}"
         return f"the {rule.size} of {rule.subject} is {more}{rule.bound.within_text}"
+
+    def told(self, rule: Rule, teller: Teller) -> Told:
+        over = teller.outcome.over
+        who, other = subject_of(rule.subject, over), other_of(rule.other, over, rule.subject)
+        more = "more" if teller.number >= 0 else "less"
+        value = teller.value() if teller.number >= 0 else teller.value(number=-teller.number)
+        if rule.size == "area":
+            return f"{who} {who.verb('cover')} {value} {more} than {other}", f"it must be {teller.asked()} more"
+        than = f"the {rule.size} of {who} is {value} {more} than that of {other}"
+        return than, f"it must be {teller.asked()} more"
 
     def findings(self, rule: Rule, context: Context) -> Findings:
         claims = tuple(self._claim(rule, context, pair) for pair in paired(rule.subject, rule.other, context.zones))

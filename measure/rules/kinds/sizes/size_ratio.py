@@ -19,6 +19,7 @@ from measure.rules.rule import Kind, Rule
 from measure.rules.rule_context import Context
 from measure.rules.setting import Setting, SettingParcel, zones_laid_out
 from measure.rules.sheet_text import Asked, amount_text, ends_of
+from measure.rules.told import Teller, Told, other_of, subject_of
 from measure.rules.verdict import Claim, Findings, Unknown
 from measure.rules.zone_groups import listed
 
@@ -33,6 +34,15 @@ class SizeRatio(Kind):
     def reads_as(self, rule: Rule) -> str:
         factor = f"{_factor(rule.bound)} the {rule.size} of {rule.other}"
         return f"the {rule.size} of {rule.subject} is {factor}{rule.bound.within_text}"
+
+    def told(self, rule: Rule, teller: Teller) -> Told:
+        over = teller.outcome.over
+        who, other = subject_of(rule.subject, over), other_of(rule.other, over, rule.subject)
+        must = _must(rule.bound) or f"{teller.asked()} times"
+        if rule.size == "area":
+            found = f"{who} {who.are} {teller.times} large as {other}"
+            return found, f"{who.they} must be {must}"
+        return f"the {rule.size} of {who} is {teller.times} large as that of {other}", f"it must be {must}"
 
     def findings(self, rule: Rule, context: Context) -> Findings:
         pairs = paired(rule.subject, rule.other, context.zones)
@@ -81,6 +91,18 @@ class SizeRatio(Kind):
 
 
 RATIO = SizeRatio()
+_AS_LARGE = {
+    "more than": "larger",
+    "less than": "smaller",
+    "at least": "at least as large",
+    "at most": "no larger",
+    "exactly": "just as large",
+}
+
+
+def _must(limit: Limit) -> str:
+    """A limit of as much, in words: nobody says `at least 1 times`."""
+    return _AS_LARGE.get(limit.relation, "") + limit.within_text if limit.amount.number == 1 else ""
 
 
 def _factor(limit: Limit) -> str:

@@ -16,6 +16,7 @@ from measure.rules.rule import Kind, Rule
 from measure.rules.rule_context import Context
 from measure.rules.setting import Setting, SettingParcel, zones_laid_out
 from measure.rules.sheet_text import SQUARE, Asked, amount_text, group_text, number_text
+from measure.rules.told import Teller, Told, subject_of
 from measure.rules.verdict import Claim, Findings, Unknown
 from measure.rules.zone_groups import WHOLE_MODEL, listed
 
@@ -38,6 +39,13 @@ class ZoneSize(Kind):
     def reads_as(self, rule: Rule) -> str:
         group = "all structures" if rule.subject == WHOLE_MODEL else rule.subject
         return f"the {rule.size} of {group} is {rule.bound.said}"
+
+    def told(self, rule: Rule, teller: Teller) -> Told:
+        who = subject_of(rule.subject, teller.outcome.over)
+        if rule.size == "area":
+            return f"{who} {who.verb('cover')} {teller.value()}", f"{who.they} must cover {teller.asked()}"
+        of = who if rule.size in ON_LAND or rule.subject == WHOLE_MODEL else f"the structures in {who}"
+        return f"the {rule.size} of {of} is {teller.value()}", f"it must be {teller.asked()}"
 
     def findings(self, rule: Rule, context: Context) -> Findings:
         claims = tuple(self._claim(rule, context, thing) for thing in rule.subject.things(context.zones))

@@ -18,8 +18,10 @@ from measure.rules.sentences.sentence_parts import SaidLimit, Sentence, Subject
 from measure.rules.sentences.subjects import for_subject, size_group
 from measure.rules.setting import Setting, zones_laid_out
 from measure.rules.sheet_text import Asked, amount_text, number_text
+from measure.rules.told import Teller, Told, subject_of
 from measure.rules.verdict import Claim, Findings, Unknown
 from measure.structures.people import whole_people
+from measure.voice import Known
 
 
 @dataclass(frozen=True)
@@ -32,6 +34,11 @@ class PeopleHoused(Kind):
         verb = "house" if rule.subject.plural else "houses"
         rate = f"{written(_rate(rule).number)} people per cubic {_rate(rule).unit}"
         return f"{rule.subject} {verb} {rule.bound} people at {rate}"
+
+    def told(self, rule: Rule, teller: Teller) -> Told:
+        who = subject_of(rule.subject, teller.outcome.over)
+        people = whole_people(Known(teller.number, teller.outcome.u95 or 0.0))
+        return f"{who} {who.verb('house')} {people} people", f"{who.they} must house {teller.asked()}"
 
     def findings(self, rule: Rule, context: Context) -> Findings:
         things = rule.subject.things(context.zones)

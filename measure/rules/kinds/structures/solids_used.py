@@ -7,7 +7,7 @@ from dataclasses import dataclass, replace
 from typing import ClassVar
 
 from measure.quantity import Quantity
-from measure.rules.kinds.structures.solid_words import DIFFERENT_IN_ONE, built_zones, there_are
+from measure.rules.kinds.structures.solid_words import DIFFERENT_IN_ONE, built_zones, there_are, where
 from measure.rules.kinds.structures.structure_count import STRUCTURE_COUNT
 from measure.rules.measured_sizes import NO_STRUCTURES
 from measure.rules.rule import Kind, Rule
@@ -15,6 +15,7 @@ from measure.rules.rule_context import Context
 from measure.rules.sentences.said_limits import count_limit
 from measure.rules.sentences.sentence_forms import sentence_form
 from measure.rules.sentences.sentence_parts import SaidLimit, Sentence, Subject
+from measure.rules.told import Teller, Told, counted
 from measure.rules.verdict import Claim, Findings, Unknown
 from measure.rules.zone_groups import Group
 
@@ -28,6 +29,11 @@ class SolidsUsed(Kind):
 
     def reads_as(self, rule: Rule) -> str:
         return there_are(rule.bound, ("different solid", "different solids"), rule.subject.names)
+
+    def told(self, rule: Rule, teller: Teller) -> Told:
+        found = counted(teller.number, "different solid", "different solids")
+        there = f"there {'is' if teller.number == 1 else 'are'} {found}{where(rule.subject.names)}"
+        return there, f"there must be {teller.asked()}"
 
     def findings(self, rule: Rule, context: Context) -> Findings:
         return Findings((self._claim(rule, context),), rule.bound.stated)

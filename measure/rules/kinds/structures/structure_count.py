@@ -16,6 +16,7 @@ from measure.rules.sentences.said_limits import count_limit
 from measure.rules.sentences.sentence_forms import sentence_form
 from measure.rules.sentences.sentence_parts import SaidLimit, Sentence, Subject
 from measure.rules.solid_nouns import noun_of
+from measure.rules.told import Teller, Told, counted
 from measure.rules.verdict import Claim, Findings, Unknown
 from measure.rules.zone_groups import Group
 
@@ -32,6 +33,12 @@ class StructureCount(Kind):
         if rule.bound.stated == 0 and rule.bound.relation == "exactly":
             return f"there is no {one}{where(zones)}"
         return there_are(rule.bound, (one, noun_of(rule.detail, one=False)), zones)
+
+    def told(self, rule: Rule, teller: Teller) -> Told:
+        found = counted(teller.number, noun_of(rule.detail, one=True), noun_of(rule.detail, one=False))
+        there = f"there {'is' if teller.number == 1 else 'are'} {found}{where(rule.subject.names)}"
+        none = rule.bound.whole_bounds[1] == 0
+        return there, "there must be none" if none else f"there must be {teller.asked()}"
 
     def findings(self, rule: Rule, context: Context) -> Findings:
         return Findings((self._claim(rule, context),), rule.bound.stated)

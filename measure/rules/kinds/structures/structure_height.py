@@ -20,6 +20,7 @@ from measure.rules.sentences.sentence_parts import SaidLimit, Sentence, Subject
 from measure.rules.sentences.subjects import NOT_BY_PIECE, for_subject
 from measure.rules.setting import Setting
 from measure.rules.sheet_text import Asked, amount_text
+from measure.rules.told import Teller, Told
 from measure.rules.verdict import Claim, Findings, Mark, Unknown
 from measure.rules.zone_groups import Group
 
@@ -37,6 +38,12 @@ class StructureHeight(Kind):
     def reads_as(self, rule: Rule) -> str:
         who = "the tallest" if self.tallest else "every"
         return f"{who} structure{where(rule.subject.names)} is {rule.bound} tall{rule.bound.within_text}"
+
+    def told(self, rule: Rule, teller: Teller) -> Told:
+        place = where(teller.outcome.over)
+        if self.tallest:
+            return f"the tallest structure{place} is {teller.value()} tall", f"it must be {teller.asked()} tall"
+        return f"one structure{place} is {teller.value()} tall", f"each must be {teller.asked()} tall"
 
     def findings(self, rule: Rule, context: Context) -> Findings:
         return Findings(self._claims(rule, context), rule.bound.stated, rule.bound.amount.unit_text)

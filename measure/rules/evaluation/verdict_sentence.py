@@ -1,0 +1,48 @@
+"""Every verdict as two sentences: what was found, and what the rule asks for."""
+
+from __future__ import annotations
+
+from measure.numbers import NumberStyle
+from measure.rules.rule import Rule
+from measure.rules.told import Teller, Told, limit_said, share_form
+from measure.rules.verdict import Outcome
+from measure.voice import Known, value_said
+
+
+def sentence_of(rule: Rule, outcome: Outcome, numbers: NumberStyle) -> str:
+    """`The homes are 1 1/8 times as large as the school. They must be at least 1 2/5 times.`; empty without a value."""
+    if outcome.value is None:
+        return ""
+    return _joined(_told(rule, outcome, numbers))
+
+
+def sentence_of_numbers(outcome: Outcome, numbers: NumberStyle) -> str:
+    """`The number that decides is 3 in. Its limit is 2 in.`: where the rule itself is not known."""
+    return "" if outcome.value is None else _joined(_plain_numbers(outcome, numbers))
+
+
+def _told(rule: Rule, outcome: Outcome, numbers: NumberStyle) -> Told:
+    teller = Teller(outcome, rule.kind.stated_limit(rule), numbers, share_form(outcome.text, numbers))
+    limit = rule.subject.count or next((group.count for group in rule.others if group.count), None)
+    if rule.quantified and limit is not None:
+        return (
+            f"this is so for {outcome.value or 0.0:.0f} of them",
+            f"it must be so for {limit_said(limit, numbers, teller.share)}",
+        )
+    told = rule.kind.told(rule, teller)
+    return told or _plain_numbers(outcome, numbers)
+
+
+def _plain_numbers(outcome: Outcome, numbers: NumberStyle) -> Told:
+    """Of a rule that is put together of others: the number that decides it, and its limit."""
+    known = Known(outcome.value or 0.0, outcome.u95 or 0.0)
+    found = f"the number that decides is {value_said(known, outcome.unit, numbers)}"
+    if outcome.limit is None:
+        return found, ""
+    ends = outcome.limit if isinstance(outcome.limit, tuple) else (outcome.limit,)
+    said = " to ".join(value_said(Known(end, 0.0), outcome.unit, numbers) for end in ends)
+    return found, f"its limit is {said}"
+
+
+def _joined(told: Told) -> str:
+    return " ".join(f"{part[:1].upper()}{part[1:]}." for part in told if part)

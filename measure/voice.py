@@ -1,0 +1,174 @@
+"""One voice for what was measured: how picture, terminal, pages and paper say a value to a class.
+
+A value has the class's unit and form: a mixed number to the mark of its ruler (halves to sixteenths), or a decimal no
+finer than a class reads; a share is a fraction or a per cent, as its rule was written.  No form is finer than the
+uncertainty. How certain a verdict is stands in words (`sure`, `nearly sure`, `cannot tell`); exact decimals with their
+uncertainty are in result.json and the tables.  Where the mark would show a value at its limit, or beyond it, the words
+are `just under` or `just over` the limit.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass
+from fractions import Fraction
+from typing import Literal, Protocol
+
+from measure.numbers import NumberStyle, mixed
+from measure.units import decimals, format_number
+
+Sureness = Literal["sure", "nearly sure", "cannot tell"]
+SURE, NEARLY_SURE = 0.99, 0.95
+"""The chance of a verdict (met, or not met) from which it is sure, and nearly sure."""
+ShareForm = Literal["fraction", "per cent", "decimal"]
+
+_DENOMINATORS: dict[NumberStyle, int] = {"whole": 1, "half": 2, "quarter": 4, "eighth": 8, "sixteenth": 16}
+FRACTIONS = frozenset(_DENOMINATORS)
+"""The forms of numbers that are fractions."""
+_PLACES: dict[str, int] = {
+    "": 2, "in": 2, "cm": 1, "mm": 0, "ft": 2, "m": 2, "sq in": 1, "sq cm": 1, "sq mm": 0,
+    "cubic in": 1, "cubic cm": 0, "cubic mm": 0, "people": 0,
+}  # fmt: skip
+"""The finest decimals that a class reads of each unit; `_OTHER_PLACES` of others."""
+_OTHER_PLACES = 2
+_PER_CENT_PLACES, _SHARE_PLACES = 1, 3
+_SHARE_DENOMINATORS = (1, 2, 3, 4, 5, 6, 8, 10, 12)
+_SHARE_NEAR = 0.005
+"""How far a share may be from a small fraction that is said for it; else it is said in hundredths."""
+_SMALL_DENOMINATOR = 16
+"""The largest lower number of an exact fraction that a class reads."""
+_EQUAL = 1e-9
+
+
+class Measured(Protocol):
+    """What the voice needs of a quantity: its value and its expanded uncertainty."""
+
+    @property
+    def value(self) -> float:
+        """The measured value."""
+        ...
+
+    @property
+    def u95(self) -> float:
+        """The expanded uncertainty."""
+        ...
+
+
+@dataclass(frozen=True)
+class Known:
+    """A value with its expanded uncertainty, to be said."""
+
+    value: float
+    u95: float = 0.0
+
+
+@dataclass(frozen=True)
+class End:
+    """An end of a limit: its number in the value's unit, and how it is said."""
+
+    value: float
+    text: str
+
+
+@dataclass(frozen=True)
+class _Shown:
+    """A number as it is shown, and the number that this is."""
+
+    text: str
+    number: float
+
+
+def value_said(quantity: Measured, unit: str, style: NumberStyle = "percent", limits: Sequence[End] = ()) -> str:
+    """A measured value as the class reads it: `41 1/4 sq in`, `16.3%`, `about 240 sq cm`, `just over 4 1/2 in`.
+
+    unit "%" takes a share (0.163); unit "" is a bare number (a ratio). `about` says that the uncertainty allows no
+    finer number. limits are the ends that the value is held against.
+    """
+    if unit == "%":
+        return share_said(quantity, "decimal" if style == "decimal" else "per cent", limits)
+    denominator = _DENOMINATORS.get(style)
+    if denominator is None:
+        shown = _decimal(quantity, _PLACES.get(unit, _OTHER_PLACES))
+    else:
+        shown = _to_the_mark(quantity.value, quantity.u95, denominator)
+    return _beside(quantity.value, shown, f" {unit}".rstrip(), limits)
+
+
+def share_said(quantity: Measured, form: ShareForm, limits: Sequence[End] = ()) -> str:
+    """A share of the parcel (0.163) in the form that its rule has: `about 1/6`, `16.3%`, `0.163`."""
+    if form == "fraction":
+        return _beside(quantity.value, _fraction_of_a_whole(quantity, limits), "", limits)
+    if form == "decimal":
+        return _beside(quantity.value, _decimal(quantity, _SHARE_PLACES), "", limits)
+    per_cent = _decimal(Known(100 * quantity.value, 100 * quantity.u95), _PER_CENT_PLACES)
+    return _beside(quantity.value, _Shown(per_cent.text, per_cent.number / 100), "%", limits)
+
+
+def reckoned_said(value: float, unit: str, style: NumberStyle = "percent") -> str:
+    """An exact number, worked out and not measured: `50 2/5 sq in` where a class reads fractions, `50.4 sq in`."""
+    denominator = _DENOMINATORS.get(style)
+    if denominator is None:
+        return f"{format_number(value)} {unit}".rstrip()
+    part = Fraction(value).limit_denominator(_SMALL_DENOMINATOR)
+    if abs(float(part) - value) > _EQUAL * max(1.0, abs(value)):
+        return f"about {_to_the_mark(value, 0.0, denominator).text} {unit}".rstrip()
+    return f"{mixed(part)} {unit}".rstrip()
+
+
+def sureness(chance: float) -> Sureness:
+    """How certain the verdict is that follows from the chance of a rule's being met.
+
+    `sure` from a chance of 0.99 that it is as the verdict says, `nearly sure` for the rest of what has a verdict, else
+    `cannot tell` (too close to call).
+    """
+    certain = max(chance, 1.0 - chance)
+    if certain >= SURE - _EQUAL:
+        return "sure"
+    return "nearly sure" if certain >= NEARLY_SURE - _EQUAL else "cannot tell"
+
+
+def _beside(value: float, shown: _Shown, unit: str, limits: Sequence[End]) -> str:
+    """The number with its unit; `just under` or `just over` an end that it seems to be at, or on the wrong side of."""
+    for end in sorted(limits, key=lambda end: abs(end.value - value)):
+        slack = _EQUAL * max(1.0, abs(end.value))
+        if abs(value - end.value) <= slack:
+            return end.text
+        if abs(shown.number - end.value) <= slack or (shown.number > end.value) != (value > end.value):
+            return f"just {'over' if value > end.value else 'under'} {end.text}"
+    if value and not shown.number:
+        return f"almost 0{unit}"
+    return f"{shown.text}{unit}"
+
+
+def _to_the_mark(value: float, u95: float, denominator: int) -> _Shown:
+    """The nearest mark of the class's ruler; `about` and a coarser one where the uncertainty is wider than its step."""
+    asked = denominator
+    while denominator > 1 and u95 > 1 / denominator:
+        denominator //= 2
+    if denominator == 1 and u95 > 1:
+        tens = 10.0 ** math.floor(math.log10(u95))
+        nearest = round(value / tens) * tens
+        return _Shown(f"about {nearest:.0f}", nearest)
+    mark = Fraction(math.floor(value * denominator + 0.5), denominator)
+    return _Shown(f"{'' if denominator == asked else 'about '}{mixed(mark)}", float(mark))
+
+
+def _decimal(quantity: Measured, finest: int) -> _Shown:
+    """No finer than the class reads, nor than the uncertainty; noughts at the end are left off."""
+    known = quantity.u95 > 0 and math.isfinite(quantity.u95)
+    places = min(finest, decimals(quantity.u95)) if known else finest
+    number = round(quantity.value, places) + 0.0
+    text = f"{number:.{max(0, places)}f}"
+    return _Shown(text.rstrip("0").rstrip(".") if "." in text else text, number)
+
+
+def _fraction_of_a_whole(share: Measured, limits: Sequence[End]) -> _Shown:
+    """A fraction with a small lower number where one is near, else hundredths; `about` where it is not the value."""
+    lower = [*_SHARE_DENOMINATORS, *(Fraction(end.value).limit_denominator(24).denominator for end in limits)]
+    near = [Fraction(round(share.value * under), under) for under in lower]
+    good = [part for part in near if abs(float(part) - share.value) <= max(_SHARE_NEAR, share.u95 / 2) and part]
+    part = good[0] if good else Fraction(round(100 * share.value), 100)
+    exact = abs(float(part) - share.value) <= max(share.u95, _EQUAL)
+    text = mixed(part) if good else f"{round(100 * share.value)}/100"
+    return _Shown(text if exact else f"about {text}", float(part))

@@ -1,0 +1,138 @@
+"""Every verdict as a sentence with its limit, in the class's numbers."""
+
+from __future__ import annotations
+
+import numpy as np
+import pytest
+
+from measure.challenge import Parcel
+from measure.plat.plat import Piece, Plat, Source
+from measure.quantity import Quantity
+from measure.rules.kinds.kind_registry import kinds
+from measure.rules.rule import Kind
+from tests.helpers.made.challenges import challenge, outcomes
+from tests.helpers.made.drawn_plats import ring
+
+IN = 25.4
+ZONES = ("library", "stables", "homes", "market")
+BY_EYE_OR_FORMULA = {"SeenByEye", "FormulaRule"}
+
+
+def rectangle(zone: str, x: float, y: float, width: float, depth: float) -> Piece:
+    """In inches, with a source that widens it to the right by 0.01 in."""
+    corners = np.array([[x, y], [x + width, y], [x + width, y + depth], [x, y + depth]]) * IN
+    made = ring(corners)
+    moves = np.zeros((4, 2, 1))
+    moves[1:3, 0, 0] = 0.01 * IN
+    return Piece(zone, type(made)(corners, moves), Quantity(6.0))
+
+
+PIECES = (
+    rectangle("library", 1, 1, 4, 2),
+    rectangle("stables", 8, 1, 3, 3),
+    rectangle("homes", 1, 5, 3, 2),
+    rectangle("homes", 4.5, 5, 2, 2),
+    rectangle("market", 9.0, 3, 2, 3),
+)
+
+
+def told(rule: str, numbers: str = "eighth") -> str:
+    parcel = Parcel(12 * IN, 8 * IN)
+    task = challenge(rule, zones=ZONES, parcel=parcel, unit="in", numbers=numbers)
+    plat = Plat(parcel.width, parcel.depth, PIECES, (Source("edge", "edge"),), "tiles")
+    return outcomes(task, plat)[rule].sentence
+
+
+@pytest.mark.parametrize(
+    ("rule", "sentences"),
+    [
+        (
+            "library covers at most 1/5 of the parcel",
+            "The library covers 1/12 of the parcel. It must cover at most 1/5.",
+        ),
+        (
+            "library covers at most 20% of the parcel",
+            "The library covers 8.3% of the parcel. It must cover at most 20%.",
+        ),
+        (
+            "homes cover at least 1.4 times library",
+            "The homes are 1 1/4 times as large as the library. They must be at least 1 2/5 times.",
+        ),
+        ("library covers less than stables", "The library is 7/8 times as large as the stables. It must be smaller."),
+        (
+            "stables cover at least 3 sq in more than library",
+            "The stables cover 1 sq in more than the library. It must be at least 3 sq in more.",
+        ),
+        (
+            "library and stables together cover at most half of the parcel",
+            "The library and the stables together cover about 18/100 of the parcel. They must cover at most 1/2.",
+        ),
+        ("stables cover at least 12 sq in", "The stables cover 9 sq in. They must cover at least 12 sq in."),
+        (
+            "the perimeter of library is at most 40 in",
+            "The perimeter of the library is 12 in. It must be at most 40 in.",
+        ),
+        (
+            "stables are at least 4 1/2 in from library",
+            "The stables are 3 in from the library. They must be at least 4 1/2 in away.",
+        ),
+        (
+            "every zone is at least 1 in from the edge",
+            "The stables are 1 in from the edge. Each must be at least 1 in away.",
+        ),
+        ("homes touch library", "The homes are 1 3/4 in from the library. They must touch."),
+        ("market does not touch stables", "The market touches the stables. They must not touch."),
+        (
+            "no zones overlap",
+            "The stables and the market overlap by 1 in. They must not overlap; up to 1/8 in does not count.",
+        ),
+        ("library does not overlap homes", "The library and the homes do not overlap. They must not overlap."),
+        ("there are at least 3 pieces of homes", "The homes have 2 pieces. They must have at least 3."),
+        ("there is a library", "The library is there. It must be there."),
+        (
+            "library is nearer to homes than to stables",
+            "The library is 1 in nearer to the homes than to the stables. It must be nearer to the homes.",
+        ),
+        ("library is in the north half", "The library is all in the north half. It must be in the north half."),
+        (
+            "library is in the south half",
+            "The library reaches 3 in out of the south half. It must be in the south half;"
+            " up to 1/8 in does not count.",
+        ),
+        (
+            "every piece of homes is at least 1/4 in from library",
+            "Piece 1 of the homes is 2 in from the library. Each must be at least 1/4 in away.",
+        ),
+        (
+            "empty land covers at least 25% of the parcel",
+            "Empty land covers 67.7% of the parcel. It must cover at least 25%.",
+        ),
+        (
+            "library covers exactly 1/12 of the parcel, within 2%",
+            "The library covers 1/12 of the parcel. It must cover exactly 1/12, within 2%.",
+        ),
+        ("there is no market", "The market is there. It must not be there."),
+        ("by eye: every street can be walked", ""),
+    ],
+)
+def test_a_verdict_is_a_sentence_with_its_limit(rule: str, sentences: str) -> None:
+    assert told(rule) == sentences
+
+
+def test_a_class_of_decimals_hears_decimals() -> None:
+    rule = "homes cover at least 1.4 times library"
+    assert told(rule, "decimal") == "The homes are 1.25 times as large as the library. They must be at least 1.4 times."
+    assert told("library covers at most 1/5 of the parcel", "decimal") == (
+        "The library covers 0.083 of the parcel. It must cover at most 0.2."
+    )
+
+
+def test_where_the_ruler_s_mark_would_be_beyond_the_limit_words_say_on_which_side_the_value_is() -> None:
+    assert told("homes cover at most 1.1 times library", "half") == (
+        "The homes are just over 1 1/10 times as large as the library. They must be at most 1 1/10 times."
+    )
+
+
+def test_every_kind_has_words_of_its_own() -> None:
+    silent = {type(kind).__name__ for kind in kinds() if type(kind).told is Kind.told}
+    assert silent <= BY_EYE_OR_FORMULA
