@@ -124,9 +124,10 @@ def test_people_are_whole_and_the_same_in_both_commands(tmp_path: Path) -> None:
     files = [str(tmp_path / name) for name in ("challenge.toml", "plan.csv")]
     more = ["--structures", str(tmp_path / "s.csv"), "--out", str(tmp_path / "out")]
     done = CliRunner().invoke(main, ["check", *files, *more])
-    assert " 2 people\n" in done.output
+    assert "house 2 people." in done.output
     judged = json.loads((tmp_path / "out" / "result.json").read_text(encoding="utf-8"))["rules"][0]
     assert judged["value"] == pytest.approx(8 * 0.343)
+    assert judged["sentence"] == "The cottages house 2 people. They must house at least 3."
     assert "cottages            2 people in" in said(tmp_path / "out", "--per", "8")
 
 

@@ -112,7 +112,7 @@ def test_checked_again_it_keeps_its_team_and_the_verdicts_by_hand(tmp_path: Path
     lost = 'the verdict by hand on "a rule of last week" is left out: the challenge has no such rule'
     assert lost in again["warnings"]
     report = tapeplat.check(tmp_path / "challenge.toml", file).report()
-    assert "by hand: met (walked)" in " ".join(report.split())
+    assert "By hand: met (walked)." in " ".join(report.split())
 
 
 def test_the_corrected_picture_stays_with_the_result_that_lies_beside_it(tmp_path: Path, written: str) -> None:
