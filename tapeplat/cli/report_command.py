@@ -20,14 +20,24 @@ if TYPE_CHECKING:
 @click.command("report", cls=OwnCommand)
 @click.argument("results", metavar="RESULT...", type=Given("result", classes=True), nargs=-1, required=True)
 @click.option("--out", required=True, type=click.Path(path_type=Path), help="The file to write: NAME.pdf, or NAME.svg.")
+@click.option("--poster", "posters", is_flag=True, help="A poster for each team in place of its exact page.")
+@click.option("--words", default="", metavar="TEXT", help="What the team says, printed on its poster; one team's.")
 @click.option("--map", "maps", is_flag=True, help="A scale map behind every team's page.")
 @click.option("--class", "overview", is_flag=True, help="Begin with the class at a glance.")
 @click.option("--paper", type=click.Choice(["letter", "a4"]), default="letter", show_default=True, help="Paper.")
 @reporting_options
 def report(
-    results: tuple[Path, ...], out: Path, maps: bool, overview: bool, paper: str, as_json: bool, quiet: bool
+    results: tuple[Path, ...],
+    out: Path,
+    posters: bool,
+    words: str,
+    maps: bool,
+    overview: bool,
+    paper: str,
+    as_json: bool,
+    quiet: bool,
 ) -> None:
-    """Make a page for each team, for the wall or the parents' evening.
+    """Make a page for each team: exact, with every rule and area, or a poster for the wall and the parents' evening.
 
     RESULT is a team's result.json, its folder, or a class's folder with all its teams. Verdicts that were set by hand
     stand on the pages. With --out NAME.svg the scale map of one team is written as a drawing.
@@ -35,10 +45,11 @@ def report(
     from tapeplat.output.drawn_file import write_drawn
     from tapeplat.paper.pdf.pdf_canvas import PAPERS
     from tapeplat.reports.map_page import map_svg
-    from tapeplat.reports.report_files import lost_on_paper, read_content, report_pdf
+    from tapeplat.reports.report_files import lost_on_paper, posters_pdf, read_content, report_pdf
 
     if out.suffix.casefold() not in (".pdf", ".svg"):
         raise click.UsageError(f"--out {out.name}: the file's name ends in .pdf, or in .svg for one team's map")
+    _refuse_what_does_not_go_together(out, posters=posters, words=words, others=maps or overview)
     paths, classes = _expanded(results)
     contents = [read_content(path) for path in paths]
     if out.suffix.casefold() == ".svg":
@@ -49,8 +60,13 @@ def report(
         warning = lost_on_paper(content.result for content in contents)
         if warning:
             click.echo(f"warning: {warning}", err=True)
-        summary = _overview(contents, classes) if overview else None
-        made = report_pdf(contents, PAPERS[paper], maps=maps, overview=summary)
+        if words and len(contents) > 1:
+            raise click.UsageError(f"--words are one team's, and there are {len(contents)} results; name one")
+        if posters:
+            made = posters_pdf(contents, PAPERS[paper], words)
+        else:
+            summary = _overview(contents, classes) if overview else None
+            made = report_pdf(contents, PAPERS[paper], maps=maps, overview=summary)
     write_drawn(out, made)
     teams = [content.result.team for content in contents]
     tell(
@@ -60,6 +76,15 @@ def report(
         quiet=quiet,
         content=lambda: {"file": out, "teams": teams},
     )
+
+
+def _refuse_what_does_not_go_together(out: Path, *, posters: bool, words: str, others: bool) -> None:
+    if words and not posters:
+        raise click.UsageError("--words are printed on a poster: add --poster")
+    if posters and others:
+        raise click.UsageError("--poster goes without --map and --class: make two files")
+    if posters and out.suffix.casefold() != ".pdf":
+        raise click.UsageError(f"--out {out.name}: a poster is a PDF, so the name ends in .pdf")
 
 
 def _expanded(results: Sequence[Path]) -> tuple[list[Path], list[ClassContent]]:

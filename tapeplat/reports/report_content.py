@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
+from calib.printed import Box
 from measure.plat.plat import Plat
 from measure.result.result import Result, RuleResult, Value, ZoneResult
 from measure.result.result_plat import plat_of
@@ -66,6 +67,14 @@ class ZoneLine:
 
 
 @dataclass(frozen=True, eq=False)
+class ModelPhoto:
+    """The photo seen straight from above with nothing drawn on it, as JPEG, and the land that it shows, in mm."""
+
+    jpeg: bytes
+    extent: Box
+
+
+@dataclass(frozen=True, eq=False)
 class TeamContent:
     """All that is said of one team; picture is the annotated picture without its list of rules, as JPEG."""
 
@@ -76,6 +85,7 @@ class TeamContent:
     result: Result
     plat: Plat
     picture: bytes | None = None
+    photo: ModelPhoto | None = None
 
     @property
     def name(self) -> str:
@@ -86,11 +96,11 @@ class TeamContent:
         return name[:1].upper() + name[1:]
 
 
-def content_of(result: Result, picture: bytes | None = None) -> TeamContent:
+def content_of(result: Result, picture: bytes | None = None, photo: ModelPhoto | None = None) -> TeamContent:
     """The words on a result. Raises InputMistakes where its outlines cannot be used."""
     rules = tuple(rule_line(number, rule, result) for number, rule in enumerate(result.rules, 1))
     zones = tuple(_zone(zone, result) for zone in result.zones)
-    return TeamContent(result.title, result.team, rules, zones, result, plat_of(result), picture)
+    return TeamContent(result.title, result.team, rules, zones, result, plat_of(result), picture, photo)
 
 
 def rule_line(number: int, rule: RuleResult, result: Result) -> RuleLine:

@@ -8,12 +8,16 @@ from pathlib import Path
 
 from PIL import Image
 
+from calib.printed import Box
 from measure.result.result import Result, parse_result, read_result
+from measure.result.result_plat import plat_of
 from tapeplat.paper.pdf.fonts import lost
 from tapeplat.paper.pdf.pdf_canvas import PAPERS, Pages, PaperSize
 from tapeplat.reports.class_page import ClassContent, draw_class_pages
 from tapeplat.reports.map_page import draw_map_page, map_svg
-from tapeplat.reports.report_content import TeamContent, content_of
+from tapeplat.reports.poster_page import draw_poster
+from tapeplat.reports.report_content import ModelPhoto, TeamContent, content_of
+from tapeplat.reports.scale_map import outlines_extent
 from tapeplat.reports.team_page import draw_team_page
 
 REPORT_FILE, MAP_FILE = "report.pdf", "map.svg"
@@ -44,6 +48,14 @@ def report_pdf(
     return pages.finished()
 
 
+def posters_pdf(contents: Sequence[TeamContent], paper: PaperSize, own_words: str = "") -> bytes:
+    """A poster for each team; own_words are the words of the one team that there is."""
+    pages = Pages(paper, contents[0].title if contents else "")
+    for content in contents:
+        draw_poster(pages, content, own_words)
+    return pages.finished()
+
+
 def lost_on_paper(results: Iterable[Result]) -> str:
     """A warning where the pages' typeface lacks signs that are printed on them; empty where it has all."""
     texts = [text for result in results for text in _printed(result)]
@@ -71,7 +83,7 @@ def read_content(folder_or_file: Path) -> TeamContent:
             files[name] = (folder / Path(name).name).read_bytes()
         except OSError:
             continue  # a result from outlines has no picture: the map stands in its place
-    return content_of(result, picture_of(result, files))
+    return content_of(result, picture_of(result, files), photo_of(result, files))
 
 
 def picture_of(result: Result, files: Mapping[str, bytes]) -> bytes | None:
@@ -93,3 +105,27 @@ def picture_of(result: Result, files: Mapping[str, bytes]) -> bytes | None:
     out = io.BytesIO()
     part.save(out, "JPEG", quality=_QUALITY)
     return out.getvalue()
+
+
+def photo_of(result: Result, files: Mapping[str, bytes]) -> ModelPhoto | None:
+    """The corrected photo around the model and no more of it, as JPEG; None where there is none."""
+    content = files.get(result.corrected.file) if result.corrected else None
+    if content is None or result.corrected is None:
+        return None
+    wanted, step = outlines_extent(plat_of(result)), result.corrected.mm_per_px
+    start = [side - step / 2 for side in result.corrected.origin_mm]
+    try:
+        with Image.open(io.BytesIO(content), formats=["JPEG"]) as shown:
+            left, top = (max(0, round((a - b) / step)) for a, b in zip((wanted.x, wanted.y), start, strict=True))
+            right = min(shown.width, round((wanted.x + wanted.width - start[0]) / step))
+            bottom = min(shown.height, round((wanted.y + wanted.height - start[1]) / step))
+            if right <= left or bottom <= top:
+                return None
+            part = shown.convert("RGB").crop((left, top, right, bottom))
+    except (OSError, ValueError, Image.DecompressionBombError):
+        return None
+    extent = Box(start[0] + left * step, start[1] + top * step, (right - left) * step, (bottom - top) * step)
+    part.thumbnail((_MOST_PIXELS, _MOST_PIXELS), Image.Resampling.LANCZOS)
+    out = io.BytesIO()
+    part.save(out, "JPEG", quality=_QUALITY)
+    return ModelPhoto(out.getvalue(), extent)

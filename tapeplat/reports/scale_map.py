@@ -50,15 +50,15 @@ class Land:
 def draw_map(board: MapCanvas, box: Box, content: TeamContent) -> float:
     """Draw the map into the box; returns n of its scale, 1 : n."""
     plat, unit = content.plat, content.result.unit
-    extent = _extent(plat)
+    extent = outlines_extent(plat)
     area = Box(box.x + _LEFT, box.y + _TOP, box.width - _LEFT - 2, box.height - _TOP - _FOOT)
     n = fitting_scale(extent.width, extent.height, area)
     left = area.x + (area.width - extent.width / n) / 2
     view = View(1 / n, left - extent.x / n, area.y - extent.y / n)
     frame = view.box(_frame(plat, extent))
     _draw_grid(board, view, frame, unit)
-    lands = _lands(content, view)
-    _draw_lands(board, lands, content)
+    lands = lands_of(content, view)
+    draw_lands(board, lands, content)
     if plat.frame != "card":
         board.shape([_corners(frame)], width=0.6)
     _draw_names(board, lands, content)
@@ -68,7 +68,7 @@ def draw_map(board: MapCanvas, box: Box, content: TeamContent) -> float:
 
 def map_height(content: TeamContent, width: float, most: float) -> float:
     """The height that draw_map uses of a box of this width and of at most this height, mm."""
-    extent = _extent(content.plat)
+    extent = outlines_extent(content.plat)
     n = fitting_scale(extent.width, extent.height, Box(0, 0, width - _LEFT - 2, most - _TOP - _FOOT))
     return extent.height / n + _TOP + _FOOT
 
@@ -109,7 +109,7 @@ def pattern_of(content: TeamContent, index: int) -> Pattern:
     return PATTERNS[before % len(PATTERNS)]
 
 
-def _extent(plat: Plat) -> Box:
+def outlines_extent(plat: Plat) -> Box:
     """What the map shows, mm: the parcel where its place is known, and every outline."""
     points = [piece.ring.points for piece in plat.pieces if has_outline(piece)]
     if plat.frame != "card" or not points:
@@ -144,7 +144,7 @@ def _number(mm: float, unit: Unit) -> str:
     return f"{from_mm(mm, unit):g}"
 
 
-def _lands(content: TeamContent, view: View) -> list[Land]:
+def lands_of(content: TeamContent, view: View) -> list[Land]:
     """The pieces that have an outline, on the page."""
     numbers = {zone.name: index for index, zone in enumerate(content.zones, 1)}
     shift = np.array([view.dx, view.dy])
@@ -163,7 +163,7 @@ def _on_page(piece: Piece, view: View) -> Piece:
     return replace(piece, ring=ring, holes=tuple(holes))
 
 
-def _draw_lands(board: MapCanvas, lands: Sequence[Land], content: TeamContent) -> None:
+def draw_lands(board: MapCanvas, lands: Sequence[Land], content: TeamContent) -> None:
     """White, then patterns, then outlines, so that land that two zones claim shows both."""
     for land in lands:
         board.shape(_rings(land.piece), fill=1.0)

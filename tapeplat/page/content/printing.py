@@ -16,7 +16,7 @@ from tapeplat.paper.sheet_sets import SET_NAMES, SetName, chosen
 from tapeplat.paper.sheets.sheet_job import Job
 from tapeplat.reports.class_page import ClassContent
 from tapeplat.reports.report_content import TeamContent
-from tapeplat.reports.report_files import read_content, report_pdf
+from tapeplat.reports.report_files import posters_pdf, read_content, report_pdf
 
 _ONE_AT_A_TIME = threading.Lock()
 """The PDF library keeps its typefaces in one place for the whole process."""
@@ -103,6 +103,13 @@ def team_report(entry: Entry, paper: str, names: Mapping[int, str]) -> bytes:
     """
     with _ONE_AT_A_TIME:
         return report_pdf([_named(read_content(entry.folder), names)], PAPERS[paper], maps=True)
+
+
+def posters(entries: Sequence[Entry], paper: str, names: Mapping[int, str], own_words: str = "") -> bytes:
+    """A poster for each model, with the words of its team where they were typed. Raises InputMistakes."""
+    contents = [_named(read_content(entry.folder), names) for entry in entries]
+    with _ONE_AT_A_TIME:
+        return posters_pdf(contents, PAPERS[paper], own_words)
 
 
 def class_report(title: str, entries: Sequence[Entry], paper: str, names: Mapping[int, str]) -> bytes:

@@ -31,7 +31,7 @@ from tapeplat.page.content.attempt_model import (
     without_hand,
 )
 from tapeplat.page.content.outline_form import Editor, editor_of, request_of
-from tapeplat.page.content.printing import team_report
+from tapeplat.page.content.printing import posters, team_report
 from tapeplat.page.content.repair_request import MOST_BYTES, StaleResult, result_version
 from tapeplat.page.content.structures_form import StructureFields, csv_of, problems_of, rows_from_browser, rows_from_csv
 from tapeplat.page.session.guard import may_hold
@@ -43,6 +43,7 @@ from tapeplat.paper.pdf.pdf_canvas import PAPERS
 
 blueprint = Blueprint("models", __name__, url_prefix="/teacher/model")
 Page = str | Response | tuple[str, int]
+_MOST_WORDS = 400
 _PICTURES = {"annotated.png": "image/png", "corrected.jpg": "image/jpeg"}
 
 
@@ -82,6 +83,18 @@ def report(entry: str) -> Response:
     names = dict(_teams(challenge_of(found)))
     content = team_report(found, paper if paper in PAPERS else "letter", names)
     headers = {"Content-Disposition": f'inline; filename="{entry}.pdf"'}
+    return FlaskResponse(content, mimetype="application/pdf", headers=headers)
+
+
+@blueprint.get("/<entry>/poster.pdf")
+@teachers_only
+def poster(entry: str) -> Response:
+    """The model's poster, with the team's words where they were typed."""
+    paper, words = request.args.get("paper", "letter"), request.args.get("words", "")[:_MOST_WORDS]
+    found = entry_of(entry)
+    names = dict(_teams(challenge_of(found)))
+    content = posters([found], paper if paper in PAPERS else "letter", names, words)
+    headers = {"Content-Disposition": f'inline; filename="{entry}-poster.pdf"'}
     return FlaskResponse(content, mimetype="application/pdf", headers=headers)
 
 

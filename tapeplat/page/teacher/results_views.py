@@ -11,7 +11,7 @@ from tapeplat.archive import Entry
 from tapeplat.page.base.page_errors import PageError, not_found
 from tapeplat.page.base.redirects import redirect_to
 from tapeplat.page.content.class_results import attempts_of_class, class_table, is_current, last_attempts
-from tapeplat.page.content.printing import class_report
+from tapeplat.page.content.printing import class_report, posters
 from tapeplat.page.jobs.lens_job import LensOffer, LensQuestion
 from tapeplat.page.jobs.taking_over import unowned
 from tapeplat.page.session.lookups import sound_challenge, stored_challenge
@@ -95,16 +95,30 @@ def judging(slug: str) -> Page:
 @teachers_only
 def report(slug: str) -> Page:
     """The class's pages and every team's."""
-    stored = stored_challenge(slug)
+    entries, paper, names = _to_print(slug)
+    return _pdf(class_report(stored_challenge(slug).title, entries, paper, names), f"{slug}-report")
+
+
+@blueprint.get("/posters.pdf")
+@teachers_only
+def all_posters(slug: str) -> Page:
+    """Every team's poster."""
+    return _pdf(posters(*_to_print(slug)), f"{slug}-posters")
+
+
+def _to_print(slug: str) -> tuple[list[Entry], str, dict[int, str]]:
+    """Every team's last attempt, the paper asked for, the teams' names. Raises PageError where there is no attempt."""
     entries = last_attempts(slug)
     if not entries:
         raise PageError(
             404, "Nothing to report yet", "No model was judged by these rules.", "Send photos, or judge again."
         )
     paper = request.args.get("paper", "letter")
-    names = services().classes.team_names(slug)
-    content = class_report(stored.title, entries, paper if paper in PAPERS else "letter", names)
-    headers = {"Content-Disposition": f'inline; filename="{slug}-report.pdf"'}
+    return list(entries), paper if paper in PAPERS else "letter", services().classes.team_names(slug)
+
+
+def _pdf(content: bytes, name: str) -> Page:
+    headers = {"Content-Disposition": f'inline; filename="{name}.pdf"'}
     return Response(content, mimetype="application/pdf", headers=headers)
 
 

@@ -10,6 +10,7 @@ from datetime import datetime
 from pathlib import Path
 from urllib.parse import quote
 
+import pypdfium2
 import pytest
 from flask import Flask
 
@@ -202,6 +203,24 @@ def test_results_reports_and_tables(teacher: Browser, house: Services) -> None:
     assert table.mimetype == "text/csv"
     assert "orchard covers" in table.text
     assert teacher.get("/teacher/challenge/lake/secret.csv").status_code == 404
+
+
+def test_posters_have_the_teams_names_and_the_words_that_were_typed(
+    teacher: Browser, nobody: Browser, house: Services, entry: str
+) -> None:
+    house.classes.name_teams("lake", {3: "The Otters"})
+    assert "/teacher/challenge/lake/posters.pdf" in teacher.text("/teacher/challenge/lake/results")
+    assert f"/teacher/model/{entry}/poster.pdf" in teacher.text(f"/teacher/model/{entry}")
+    for path in (
+        "/teacher/challenge/lake/posters.pdf?paper=a4",
+        f"/teacher/model/{entry}/poster.pdf?words=We+built+it.",
+    ):
+        answer = teacher.get(path)
+        document = pypdfium2.PdfDocument(answer.data)
+        words = "".join(document[0].get_textpage().get_text_range().split())
+        assert "Team3:TheOtters" in words
+        assert ("Webuiltit." in words) == ("words=" in path)
+        assert nobody.get(path).status_code == 302
 
 
 def test_what_is_old_is_listed_before_it_is_deleted(teacher: Browser, house: Services, entry: str) -> None:

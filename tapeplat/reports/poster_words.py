@@ -1,0 +1,110 @@
+"""What a poster says: three things that are right, and one to try next. What fails is said kindly, and only once."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from measure.result.result import Result, RuleResult
+from measure.rules.zone_groups import listed
+from tapeplat.reports.report_content import TeamContent, verdict_of
+from tapeplat.wording.sentences import sentence
+
+MOST_RIGHT = 3
+_SIZES = ("share", "size")
+_TELLING = ("distance", "share", "comparison", "size", "touching", "place", "structures", "people", "nearer", "count")
+"""Kinds of rules, those first that were most work to keep."""
+
+
+@dataclass(frozen=True)
+class PosterWords:
+    """The sentences; rule is the sentence that what is next is about, empty where there is none."""
+
+    right: tuple[str, ...]
+    next: str
+    rule: str = ""
+
+
+def poster_words(content: TeamContent) -> PosterWords:
+    """Chosen from the verdicts that hold; of a model of which no rule is met, from what the photo shows of it."""
+    right = _kept(content.result) + _laid_out(content.result)
+    step, rule = _next(content.result)
+    return PosterWords(tuple(right[:MOST_RIGHT]), step, rule)
+
+
+def _kept(result: Result) -> list[str]:
+    """The rules that are met, one of each kind first."""
+    met = [rule for rule in result.rules if verdict_of(rule) == "met"]
+    ranked = sorted(met, key=lambda rule: _TELLING.index(rule.kind) if rule.kind in _TELLING else len(_TELLING))
+    firsts = {rule.kind: rule for rule in reversed(ranked)}
+    chosen = [*firsts.values()][::-1] + [rule for rule in ranked if rule is not firsts[rule.kind]]
+    return [_stated(rule, result) for rule in chosen]
+
+
+def _laid_out(result: Result) -> list[str]:
+    """What is true of the outlines, whatever the rules say."""
+    found = [zone.name for zone in result.zones if zone.area is not None and zone.kind == "zone"]
+    if not found:
+        return ["We built a model of a settlement."]
+    several = f"We marked {len(found)} zones with tape." if len(found) > 1 else ""
+    return [*filter(None, [several]), *(f"The tape goes all around {_the(name)}." for name in found)]
+
+
+def _next(result: Result) -> tuple[str, str]:
+    """The rule that is nearest to being met, as something to do; a question where nothing is left to do."""
+    for verdict in ("not met", "too close to call", "not measured"):
+        rules = [rule for rule in result.rules if verdict_of(rule) == verdict]
+        if rules:
+            first = min(rules, key=_shortfall)
+            words = {"not met": _change, "too close to call": _measure, "not measured": _show}[verdict](first)
+            return words, _stated(first, result)
+    if any(verdict_of(rule) == "by eye" for rule in result.rules):
+        return "We ask others what they see in our model.", ""
+    return "All our rules are met. What can we make even better?", ""
+
+
+def _change(rule: RuleResult) -> str:
+    """What to move or change."""
+    ends = [end for end in (rule.limit if isinstance(rule.limit, tuple) else (rule.limit,)) if end is not None]
+    over = [_the(name) for name in rule.over]
+    if rule.value is None or not ends or not over:
+        return "We work on this rule:"
+    small = rule.value < min(ends)
+    if rule.kind in _SIZES:
+        return f"We make {listed(over)} a bit {'larger' if small else 'smaller'}."
+    if rule.kind == "distance" and len(over) == 2:
+        return f"We move {listed(over)} {'farther apart' if small else 'closer together'}."
+    if rule.kind == "distance" and len(over) == 1:
+        return f"We move {over[0]} a bit {'farther away' if small else 'closer'}."
+    return "We work on this rule:"
+
+
+def _measure(rule: RuleResult) -> str:
+    return "It is very close. We measure this once more:"
+
+
+def _show(rule: RuleResult) -> str:
+    return "We check this rule next:"
+
+
+def _shortfall(rule: RuleResult) -> float:
+    """How far a value is from its limit, as a part of the limit; what is not known comes last."""
+    ends = [end for end in (rule.limit if isinstance(rule.limit, tuple) else (rule.limit,)) if end is not None]
+    if rule.value is None or not ends:
+        return float("inf")
+    return min(abs(rule.value - end) / max(abs(end), abs(rule.value), 1e-9) for end in ends)
+
+
+def _stated(rule: RuleResult, result: Result) -> str:
+    """A rule as a sentence: `The library covers ...`, and without the `by eye:` before it."""
+    head, colon, rest = rule.text.strip().partition(":")
+    text = rest.strip() if colon and head.strip().casefold() == "by eye" else rule.text.strip()
+    first = next((zone.name for zone in result.zones if _begins(text, zone.name)), "")
+    return sentence(f"the {text}" if first and not _begins(first, "the") else text)
+
+
+def _begins(text: str, words: str) -> bool:
+    return f"{text.casefold()} ".startswith(f"{words.casefold()} ")
+
+
+def _the(name: str) -> str:
+    return name if name.casefold().startswith(("the ", "our ")) else f"the {name}"
