@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from contextlib import suppress
 from pathlib import Path
 
 import pytest
@@ -12,6 +13,25 @@ from tapeplat.page.app import create_app
 from tapeplat.page.base.settings import Settings
 from tapeplat.page.session.services import Services
 from tests.helpers.page.browser import CHALLENGE, Browser
+from tests.helpers.page.chromium import PATIENCE, ended_after
+
+HANGS = 600.0
+"""Seconds after which a test's browser is ended, so that the test fails instead of holding up all others."""
+
+
+@pytest.fixture(scope="session", autouse=True)
+def _patient_browser() -> None:
+    """A page on a busy machine gets as long as it needs; what is never shown fails the test all the same."""
+    with suppress(ImportError):
+        from playwright.sync_api import expect
+
+        expect.set_options(timeout=PATIENCE)
+
+
+@pytest.fixture(autouse=True)
+def _no_hang() -> Iterator[None]:
+    with ended_after(HANGS):
+        yield
 
 
 @pytest.fixture

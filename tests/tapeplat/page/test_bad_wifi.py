@@ -6,7 +6,6 @@ A real browser goes offline in the middle, or the program is ended and started a
 from __future__ import annotations
 
 import io
-import time
 from collections.abc import Iterator
 from contextlib import AbstractContextManager, contextmanager
 from dataclasses import dataclass
@@ -24,13 +23,13 @@ from tapeplat.page.store.hand_numbers import HandEntries
 from tapeplat.page.store.plans import Plans
 from tapeplat.page.store.team_words import TeamWords
 from tests.helpers.page.browser import CHALLENGE
-from tests.helpers.page.chromium import CHROMIUM, OPTIONS
+from tests.helpers.page.chromium import CHROMIUM, follow, started_browser, until
 from tests.helpers.page.serving_page import free_port, on_socket
 from tests.helpers.page.student_world import SLUG, TITLE, open_all
 
 playwright = pytest.importorskip("playwright.sync_api", reason="playwright is not installed")
 pytestmark = pytest.mark.skipif(CHROMIUM is None, reason="there is no Chromium (Debian: apt install chromium)")
-LATER = 30_000
+LATER = 60_000
 """ms: the page tries again every few seconds."""
 KEPT = "[...Object.keys(localStorage)].filter(name => name.startsWith('tapeplat'))"
 PHOTOS = """new Promise(done => { const asked = indexedDB.open("tapeplat"); asked.onsuccess = () => {
@@ -75,16 +74,16 @@ class House:
     @contextmanager
     def browser(self) -> Iterator[Any]:
         context = self.chromium.new_context(viewport={"width": 1100, "height": 800})
-        yield context.new_page()
-        context.close()
+        try:
+            yield context.new_page()
+        finally:
+            context.close()
 
 
 @pytest.fixture(scope="module")
 def chromium() -> Iterator[Any]:
-    with playwright.sync_playwright() as driver:
-        browser = driver.chromium.launch(executable_path=CHROMIUM, args=OPTIONS)
+    with started_browser() as browser:
         yield browser
-        browser.close()
 
 
 @pytest.fixture
@@ -139,7 +138,7 @@ def photo(shade: int) -> dict[str, Any]:
 def test_numbers_typed_without_a_connection_arrive_once_it_is_back(house: House) -> None:
     with house.browser() as page:
         come_in(house, page)
-        page.get_by_role("link", name="Measure", exact=True).click()
+        follow(page.get_by_role("link", name="Measure", exact=True))
         go_offline(page)
         for number in ("9.1", "9.2"):
             type_number(page, number)
@@ -150,14 +149,14 @@ def test_numbers_typed_without_a_connection_arrive_once_it_is_back(house: House)
         assert numbers(house) == []
         page.context.set_offline(False)
         playwright.expect(page.locator("#answer")).to_be_visible(timeout=LATER)
-        assert numbers(house) == ["9.1", "9.2"]
-        assert kept(page) == []
+        until(lambda: numbers(house) == ["9.1", "9.2"], "both numbers")
+        until(lambda: kept(page) == [], "nothing waits on the device")
 
 
 def test_a_plan_outlives_the_program_a_reload_and_another_page(house: House) -> None:
     with house.browser() as page:
         come_in(house, page)
-        page.get_by_role("link", name="Draw a plan").click()
+        follow(page.get_by_role("link", name="Draw a plan"))
         page.get_by_role("button", name="Add a rectangle").click()
         page.get_by_role("button", name="Add a rectangle").click()
         house.end()
@@ -169,10 +168,10 @@ def test_a_plan_outlives_the_program_a_reload_and_another_page(house: House) -> 
         page.goto(f"{house.base}/class/home")
         playwright.expect(page.locator("#kept")).to_contain_text("Sent: Plan", timeout=LATER)
         assert len(Plans(house.services.database).of(SLUG, 3)) == 1
-        page.get_by_role("link", name="Plan", exact=True).click()
+        follow(page.get_by_role("link", name="Plan", exact=True))
         playwright.expect(page.locator("[data-pieces] polygon")).to_have_count(2)
         playwright.expect(page.locator("#kept")).to_be_empty()
-        assert kept(page) == []
+        until(lambda: kept(page) == [], "nothing waits on the device")
 
 
 def test_a_plan_that_was_not_sent_is_there_after_a_reload_and_the_way_back(house: House) -> None:
@@ -196,7 +195,7 @@ def test_a_plan_that_was_not_sent_is_there_after_a_reload_and_the_way_back(house
 def test_an_answer_that_gets_lost_is_asked_for_again_and_nothing_is_done_twice(house: House) -> None:
     with house.browser() as page:
         come_in(house, page)
-        page.get_by_role("link", name="Measure", exact=True).click()
+        follow(page.get_by_role("link", name="Measure", exact=True))
         lost = []
 
         def lose(route: Any) -> None:
@@ -216,7 +215,7 @@ def test_an_answer_that_gets_lost_is_asked_for_again_and_nothing_is_done_twice(h
 def test_what_the_page_refuses_stays_where_it_was_typed(house: House) -> None:
     with house.browser() as page:
         come_in(house, page)
-        page.get_by_role("link", name="Measure", exact=True).click()
+        follow(page.get_by_role("link", name="Measure", exact=True))
         type_number(page, "12.5")
         open_all(house.services, "entry")  # closed by the teacher meanwhile
         page.get_by_role("button", name="Check my number").click()
@@ -265,7 +264,7 @@ def test_photos_go_in_the_background_and_arrive_once(house: House) -> None:
         playwright.expect(page.locator("#queue")).to_contain_text("Team 2", timeout=LATER)
         playwright.expect(page.locator("#sending li")).to_have_count(0, timeout=LATER)
         assert sorted((job.team, len(job.given)) for job in house.services.jobs.of(SLUG)) == [("1", 2), ("2", 2)]
-        assert page.evaluate(PHOTOS) == 0
+        until(lambda: page.evaluate(PHOTOS) == 0, "no photo waits on the device")
 
 
 def test_photos_whose_answer_gets_lost_are_not_doubled_though_the_program_was_ended(house: House) -> None:
@@ -290,10 +289,7 @@ def test_photos_whose_answer_gets_lost_are_not_doubled_though_the_program_was_en
         house.end()
         house.begin()
         page.goto(f"{house.base}/teacher/archive")  # from any page
-        deadline = time.monotonic() + LATER / 1000
-        while page.evaluate(PHOTOS) and time.monotonic() < deadline:
-            page.wait_for_timeout(200)
-        assert page.evaluate(PHOTOS) == 0
+        until(lambda: page.evaluate(PHOTOS) == 0, "no photo waits on the device")
         assert [job.team for job in house.services.jobs.of(SLUG)] == ["4"]
 
 
@@ -314,14 +310,14 @@ def test_nothing_stays_on_the_device_after_leaving(house: House) -> None:
         come_in(house, page)
         page.goto(f"{house.base}/class/measure")
         type_number(page, "7.5")
-        assert kept(page)
+        until(lambda: bool(kept(page)), "what was typed is on the device")
         said = []
         page.on("dialog", lambda dialog: (said.append(dialog.message), dialog.accept()))
         page.goto(f"{house.base}/class/home")
         page.get_by_role("button", name="Leave the team on this device").click()
         page.wait_for_url("**/class/code")
         assert "not sent yet" in said[0]
-        assert kept(page) == []
+        until(lambda: kept(page) == [], "nothing is left on the device")
         come_in(house, page, team=5)
         page.goto(f"{house.base}/class/measure")
         playwright.expect(page.get_by_label("Your number")).to_have_value("")
@@ -334,7 +330,7 @@ def test_another_team_never_sees_what_was_typed_though_nobody_left(house: House)
         type_number(page, "7.5")
         page.context.clear_cookies()  # the visit is over
         page.goto(f"{house.base}/class/code")
-        assert kept(page) == []
+        until(lambda: kept(page) == [], "nothing is left on the device")
 
 
 def test_a_team_that_has_to_come_in_anew_finds_what_it_typed(house: House) -> None:
@@ -345,7 +341,7 @@ def test_a_team_that_has_to_come_in_anew_finds_what_it_typed(house: House) -> No
         house.services.classes.new_code(SLUG)
         come_in_again = page.goto(f"{house.base}/class/measure")
         assert come_in_again.url.endswith("/class/code")
-        assert kept(page)
+        until(lambda: bool(kept(page)), "what was typed is on the device")
         page.get_by_label("Your class code").fill(house.services.classes.of(SLUG).code)
         page.get_by_role("button", name="Go in").click()
         page.get_by_role("button", name="Team 3", exact=True).click()

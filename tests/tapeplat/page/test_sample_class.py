@@ -16,7 +16,7 @@ from tapeplat.page.app import create_app
 from tapeplat.page.base.settings import Settings
 from tapeplat.page.session.services import Services
 from tests.helpers.page.browser import CHALLENGE, Browser
-from tests.helpers.page.chromium import CHROMIUM, OPTIONS, WCAG
+from tests.helpers.page.chromium import CHROMIUM, MEASURED, WCAG, started_browser
 from tests.helpers.page.serving_page import free_port, on_socket
 
 playwright = pytest.importorskip("playwright.sync_api", reason="playwright is not installed")
@@ -24,8 +24,6 @@ axe = pytest.importorskip("axe_playwright_python.sync_playwright", reason="axe-p
 in_chromium = pytest.mark.skipif(CHROMIUM is None, reason="there is no Chromium (Debian: apt install chromium)")
 
 
-LATER = 240_000
-"""ms: far more than measuring takes, however busy the machine is."""
 TWO = list(samples())[:2]
 
 
@@ -41,12 +39,10 @@ def page(tmp_path: Path) -> Iterator[Any]:
     app = create_app(Settings(tmp_path / "data", tmp_path / "archive", port))
     house = app.extensions["tapeplat"]
     house.queue.start(1)
-    with on_socket(app, port) as base, playwright.sync_playwright() as driver:
-        browser = driver.chromium.launch(executable_path=CHROMIUM, args=OPTIONS)
+    with on_socket(app, port) as base, started_browser() as browser:
         made = browser.new_page(viewport={"width": 1366, "height": 768})
         made.goto(f"{base}/start/{house.start_key.key}")
         yield made
-        browser.close()
     house.close()
 
 
@@ -61,11 +57,11 @@ def test_the_first_page_leads_to_the_first_verdict(page: Any) -> None:
     page.get_by_role("button", name="Try a sample class").click()
     playwright.expect(page.locator("#steps")).to_contain_text("Look at the rules")
     accessible(page)
-    page.get_by_role("link", name="See the model and its verdicts").click(timeout=LATER)
+    page.get_by_role("link", name="See the model and its verdicts").click(timeout=MEASURED)
     playwright.expect(page.get_by_role("heading", name="Team 1, attempt 1")).to_be_visible()
     playwright.expect(page.locator(".rules .verdict").first).to_be_visible()
     page.go_back()
-    playwright.expect(page.get_by_role("link", name="See the model of")).to_have_count(1, timeout=LATER)
+    playwright.expect(page.get_by_role("link", name="See the model of")).to_have_count(1, timeout=MEASURED)
     accessible(page)
     page.get_by_role("button", name="Remove the sample class").click()
     playwright.expect(page.get_by_role("heading", name="No challenge yet")).to_be_visible()

@@ -7,7 +7,6 @@ say anything in the browser's console nor be wider than the screen.
 from __future__ import annotations
 
 import io
-import time
 from collections.abc import Iterator
 from contextlib import contextmanager
 from dataclasses import dataclass, field
@@ -20,7 +19,7 @@ from tapeplat.page.app import create_app
 from tapeplat.page.base.settings import Settings
 from tapeplat.page.jobs.solving_job import Question
 from tapeplat.page.session.services import Services
-from tests.helpers.page.chromium import CHROMIUM, OPTIONS, WCAG
+from tests.helpers.page.chromium import CHROMIUM, MEASURED, WCAG, started_browser, until
 from tests.helpers.page.serving_page import free_port, on_socket
 from tests.helpers.paths import SAMPLES
 
@@ -58,8 +57,10 @@ class World:
         page.on("console", lambda message: self.said.append(f"{page.url}: {message.type} {message.text}"))
         page.on("pageerror", lambda error: self.said.append(f"{page.url}: {error}"))
         page.on("request", lambda request: self._foreign(request.url))
-        yield page
-        context.close()
+        try:
+            yield page
+        finally:
+            context.close()
 
     def _foreign(self, address: str) -> None:
         if not address.startswith((self.base, "blob:", "data:")):
@@ -73,14 +74,12 @@ def world(tmp_path_factory: pytest.TempPathFactory) -> Iterator[World]:
     app = create_app(Settings(folder / "data", folder / "archive", port, address=f"http://127.0.0.1:{port}"))
     house = app.extensions["tapeplat"]
     house.queue.start(1)
-    with on_socket(app, port) as base, playwright.sync_playwright() as driver:
-        browser = driver.chromium.launch(executable_path=CHROMIUM, args=OPTIONS)
+    with on_socket(app, port) as base, started_browser() as browser:
         made = World(base, house, browser)
         with made.page() as page:
             page.goto(f"{base}/start/{house.start_key.key}")
             made.state = page.context.storage_state()
         yield made
-        browser.close()
     house.close()
 
 
@@ -139,7 +138,7 @@ def send_from_phone(world: World, address: str) -> None:
         late[0].continue_()
         playwright.expect(phone.locator("#chosen")).to_contain_text("quarry-lake-1.jpg")
         phone.get_by_role("button", name="Send and measure").click()
-        playwright.expect(phone.locator("#sent-list")).to_contain_text("Team 1", timeout=30_000)  # in the background
+        playwright.expect(phone.locator("#sent-list")).to_contain_text("Team 1", timeout=MEASURED)  # in the background
 
 
 def drag_first_corner(page: Any) -> None:
@@ -188,13 +187,13 @@ def test_the_whole_story(world: World) -> None:
         playwright.expect(page.locator("svg.qr")).to_be_visible()
         send_from_phone(world, page.locator("code").inner_text())
         page.goto(photos)
-        page.get_by_role("link", name="See the result").click(timeout=240_000)
+        page.get_by_role("link", name="See the result").click(timeout=MEASURED)
         playwright.expect(page.get_by_role("heading", name="Team 1, attempt 1")).to_be_visible()
 
         picture = page.locator("zoom-picture svg")
         whole = picture.get_attribute("viewBox")
         page.get_by_role("button", name="Enlarge the picture").click()
-        assert picture.get_attribute("viewBox") != whole
+        playwright.expect(picture).not_to_have_attribute("viewBox", whole)
         eye = page.locator("#rule-4")
         eye.get_by_label("What you saw").fill("walked all of them")
         eye.get_by_role("button", name="It is met").click()
@@ -208,11 +207,11 @@ def test_the_whole_story(world: World) -> None:
         page.get_by_label("Team").select_option("1")
         page.set_input_files("#files", {"name": "b.jpg", "mimeType": "image/jpeg", "buffer": photo_again()})
         page.get_by_role("button", name="Send and measure").click()
-        playwright.expect(page.get_by_role("link", name="See the result")).to_have_count(2, timeout=30_000)
+        playwright.expect(page.get_by_role("link", name="See the result")).to_have_count(2, timeout=MEASURED)
         page.get_by_role("link", name="See the result").first.click()
         page.get_by_role("link", name="Compare with attempt 1").click()
         playwright.expect(page.get_by_role("heading", name="Team 1, attempt 1 and team 1, attempt 2")).to_be_visible()
-        assert page.locator("img.picture").evaluate("image => image.naturalWidth") > 0
+        page.wait_for_function("document.querySelector('img.picture').naturalWidth > 0")
 
         page.goto(photos.replace("/photos", "/results"))
         playwright.expect(page.get_by_role("link", name="Team 1")).to_be_visible()
@@ -235,8 +234,7 @@ def pages_of(world: World) -> list[str]:
     """Every address of the teacher's pages."""
     first, second = (entry.id for entry in world.house.archive.entries())
     key = world.house.solver.ask(Question(world.house.challenges.text("quarry-lake-village")))
-    while world.house.solver.said(key) is None:
-        time.sleep(0.1)
+    until(lambda: world.house.solver.said(key) is not None, "the answer whether the rules can be met", 120)
     of_challenge = (
         "",
         "/edit",
@@ -318,10 +316,10 @@ def test_everything_is_reached_by_the_keyboard(world: World) -> None:
     with world.page() as page:
         page.goto(f"{world.base}/teacher/")
         page.keyboard.press("Tab")
-        assert page.evaluate("document.activeElement.className") == "skip"
+        playwright.expect(page.locator(".skip")).to_be_focused()
         page.keyboard.press("Enter")
-        assert page.evaluate("document.activeElement.id") == "content"
+        playwright.expect(page.locator("#content")).to_be_focused()
         page.keyboard.press("Tab")
-        assert page.evaluate("document.activeElement.textContent") == "Make a challenge"
+        playwright.expect(page.get_by_role("link", name="Make a challenge").first).to_be_focused()
         outline = page.evaluate("getComputedStyle(document.activeElement).outlineWidth")
         assert outline == "3px"

@@ -14,7 +14,7 @@ from typing import Any
 import pytest
 from werkzeug.serving import make_server
 
-from tests.helpers.page.chromium import CHROMIUM, OPTIONS, WCAG
+from tests.helpers.page.chromium import CHROMIUM, WCAG, started_browser, until
 from tests.helpers.page.student_world import SLUG, file_attempt, joined, open_all
 
 playwright = pytest.importorskip("playwright.sync_api", reason="playwright is not installed")
@@ -50,10 +50,8 @@ def world(tmp_path_factory: pytest.TempPathFactory) -> Iterator[World]:
     file_attempt(house, folder)
     serving = threading.Thread(target=server.serve_forever, daemon=True)
     serving.start()
-    with playwright.sync_playwright() as driver:
-        browser = driver.chromium.launch(executable_path=CHROMIUM, args=OPTIONS)
+    with started_browser() as browser:
         yield World(f"http://127.0.0.1:{server.server_port}", house, browser)
-        browser.close()
     server.shutdown()
     serving.join()
     server.server_close()
@@ -72,10 +70,15 @@ def enter(world: World, page: Any, team: int) -> None:
     page.get_by_label("Your class code").fill(world.house.classes.of(SLUG).code)
     page.get_by_role("button", name="Go in").click()
     page.get_by_role("button", name=f"Team {team}", exact=True).click()
-    if page.get_by_label("Your team's word").count():
+    word, inside = (
+        page.get_by_label("Your team's word"),
+        page.get_by_role("heading", name="Gull Point Harbour", level=1),
+    )
+    playwright.expect(word.or_(inside)).to_be_visible()
+    if word.is_visible():
         page.get_by_label("Your team's word").fill(TeamWords(world.house.database).word(SLUG, team))
         page.get_by_role("button", name="Go in").click()
-    playwright.expect(page.get_by_role("heading", level=1)).to_have_text("Gull Point Harbour")
+    playwright.expect(inside).to_be_visible()
 
 
 def place(page: Any, x: float, y: float) -> tuple[float, float]:
@@ -85,6 +88,7 @@ def place(page: Any, x: float, y: float) -> tuple[float, float]:
 
 
 def drag(page: Any, start: tuple[float, float], end: tuple[float, float]) -> None:
+    playwright.expect(page.get_by_role("button", name="Add a rectangle")).to_be_visible()  # the script is there
     page.locator("[data-drawing]").evaluate("it => it.scrollIntoView({block: 'center'})")
     page.mouse.move(*place(page, *start))
     page.mouse.down()
@@ -99,6 +103,11 @@ def rows(page: Any) -> list[list[str]]:
       .filter(row => row[0])"""
     found: list[list[str]] = page.locator("[data-row]").evaluate_all(read)
     return found
+
+
+def has_rows(page: Any, *expected: list[str], after: int = 0) -> None:
+    """Wait until the rows that follow so many are these."""
+    until(lambda: rows(page)[after:] == list(expected), f"rows {expected}")
 
 
 def accessible(page: Any) -> None:
@@ -160,18 +169,19 @@ def test_a_plan_is_drawn_by_pointer_and_checked(world: World, size: str) -> None
         accessible(page)
         before = len(rows(page))
         drag(page, (4, 4), (13.8, 10.3))
-        assert rows(page)[before:] == [["market", "4", "4", "10", "6", ""]]
+        has_rows(page, ["market", "4", "4", "10", "6", ""], after=before)
         drag(page, (9, 7), (10, 9))  # the drawn one is chosen: it moves
-        assert rows(page)[before:] == [["market", "5", "6", "10", "6", ""]]
+        has_rows(page, ["market", "5", "6", "10", "6", ""], after=before)
         drag(page, (15, 12), (18, 14))  # its corner
-        assert rows(page)[before:] == [["market", "5", "6", "13", "8", ""]]
+        has_rows(page, ["market", "5", "6", "13", "8", ""], after=before)
         page.locator(".chip", has_text="dock").click()
         page.get_by_role("button", name="Corner by corner").click()
         page.locator("[data-drawing]").evaluate("it => it.scrollIntoView({block: 'center'})")
         for corner in ((22, 4), (30, 4), (30, 12), (26, 12), (26, 20), (22, 20), (22, 4)):
             point = place(page, *corner)
             page.touchscreen.tap(*point) if size == "phone" else page.mouse.click(*point)
-        assert rows(page)[-1][5] == "(22, 4) (30, 4) (30, 12) (26, 12) (26, 20) (22, 20)"
+        corners = "(22, 4) (30, 4) (30, 12) (26, 12) (26, 20) (22, 20)"
+        until(lambda: rows(page)[-1][5] == corners, corners)
         accessible(page)
         page.get_by_role("button", name="Check our plan").click()
         playwright.expect(page.locator("#checked")).to_contain_text("met", timeout=CHECKED)
@@ -184,6 +194,7 @@ def test_a_name_stays_within_its_shape(world: World) -> None:
         page.goto(f"{world.base}/class/plan")
         page.locator(".chip", has_text="market").click()
         drag(page, (4, 4), (9, 12))
+        playwright.expect(page.locator("[data-piece]").first).to_be_visible()
         wide = "g => [g.querySelector('polygon').getBBox().width, g.querySelector('text').getBBox().width]"
         pieces = page.locator("[data-piece]").all()
         sizes = [piece.evaluate(wide) for piece in pieces]
@@ -197,27 +208,28 @@ def test_a_plan_is_drawn_by_keys_alone(world: World) -> None:
         page.goto(f"{world.base}/class/plan")
         page.get_by_role("button", name="Add a rectangle").focus()
         page.keyboard.press("Enter")
+        until(lambda: len(rows(page)) == 1, "a rectangle")
         start = [float(cell) for cell in rows(page)[0][1:5]]
         for key in ("ArrowRight", "ArrowRight", "ArrowDown", "Shift+ArrowRight", "Shift+ArrowDown", "Shift+ArrowDown"):
             page.keyboard.press(key)
-        moved = [float(cell) for cell in rows(page)[0][1:5]]
-        assert [b - a for a, b in zip(start, moved, strict=True)] == [2, 1, 1, 2]
+        moved = [a + b for a, b in zip(start, (2, 1, 1, 2), strict=True)]
+        until(lambda: rows(page)[0][1:5] == [f"{cell:g}" for cell in moved], "moved and made larger")
         page.keyboard.press("Enter")  # to its corners
         playwright.expect(page.locator("[data-corner='0']")).to_be_focused()
         page.locator("[data-after='1']").focus()
         page.keyboard.press("Enter")
         playwright.expect(page.locator("[data-corner='2']")).to_be_focused()
         page.keyboard.press("ArrowLeft")
-        assert rows(page)[0][5].count("(") == 5
+        until(lambda: rows(page)[0][5].count("(") == 5, "five corners")
         page.keyboard.press("Delete")
-        assert rows(page)[0][1:5] == [f"{cell:g}" for cell in moved]
+        until(lambda: rows(page)[0][1:5] == [f"{cell:g}" for cell in moved], "a rectangle again")
         playwright.expect(page.get_by_role("status").last).to_have_text("The corner is removed.")
         page.locator("[data-piece]").focus()
         page.keyboard.press("Delete")
-        assert rows(page) == []
+        has_rows(page)
         page.get_by_role("button", name="Undo").focus()
         page.keyboard.press("Enter")
-        assert len(rows(page)) == 1
+        until(lambda: len(rows(page)) == 1, "what was removed")
 
 
 def test_a_shape_that_crosses_itself_or_leaves_the_parcel_is_refused_in_words(world: World) -> None:
@@ -227,10 +239,11 @@ def test_a_shape_that_crosses_itself_or_leaves_the_parcel_is_refused_in_words(wo
         drag(page, (1, 1), (9, 9))
         page.locator("[data-after='0']").focus()
         page.keyboard.press("Enter")
+        until(lambda: rows(page)[0][5].count("(") == 5, "five corners")
         before = rows(page)
         for _ in range(5):
             page.keyboard.press("ArrowUp")
-        assert rows(page)[0][5].startswith("(1, 1) (5, 0)")
+        until(lambda: rows(page)[0][5].startswith("(1, 1) (5, 0)"), "a corner at the edge")
         assert rows(page) != before
         playwright.expect(page.locator("[data-status]")).to_contain_text("does not work")
 
@@ -247,9 +260,9 @@ def test_numbers_that_are_typed_are_drawn_and_zoom_stays(world: World) -> None:
         playwright.expect(page.locator("[data-piece] polygon")).to_have_attribute("points", "2,3 6.5,3 6.5,8 2,8")
         whole = page.locator("[data-drawing]").get_attribute("viewBox")
         page.get_by_role("button", name="Zoom in").click()
-        assert page.locator("[data-drawing]").get_attribute("viewBox") != whole
+        playwright.expect(page.locator("[data-drawing]")).not_to_have_attribute("viewBox", whole)
         page.get_by_role("button", name="Whole").click()
-        assert page.locator("[data-drawing]").get_attribute("viewBox") == whole
+        playwright.expect(page.locator("[data-drawing]")).to_have_attribute("viewBox", whole)
         page.get_by_role("button", name="Save").click()  # leaving with unsaved changes would ask
 
 

@@ -18,7 +18,7 @@ from measure.challenge import Challenge, read_challenge
 from measure.result.result import PieceResult, Result, read_result
 from tapeplat.measuring.measured_model import RESULT_FILE
 from tapeplat.output.result_folder import write_folder
-from tests.helpers.page.chromium import CHROMIUM, OPTIONS, WCAG
+from tests.helpers.page.chromium import CHROMIUM, WCAG, started_browser, until
 from tests.helpers.page.editor_page import editor_app, served
 from tests.helpers.paths import SAMPLES
 
@@ -80,6 +80,12 @@ class Desk:
     def says(self, text: str) -> None:
         playwright.expect(self.page.get_by_role("status")).to_contain_text(text)
 
+    def turn_wheel(self) -> None:
+        """One step nearer; the browser would join several that come before it has drawn."""
+        before = self.per_px()
+        self.page.mouse.wheel(0, -100)
+        until(lambda: self.per_px() < 0.9 * before, "a step nearer")
+
     def save(self) -> None:
         self.click("Save and measure again")
         self.says("Saved.")
@@ -115,10 +121,8 @@ def measured(tmp_path_factory: pytest.TempPathFactory) -> Callable[[int], Path]:
 
 @pytest.fixture(scope="module")
 def chromium() -> Iterator[Any]:
-    with playwright.sync_playwright() as driver:
-        browser = driver.chromium.launch(executable_path=CHROMIUM, args=OPTIONS)
+    with started_browser() as browser:
         yield browser
-        browser.close()
 
 
 @pytest.fixture
@@ -140,7 +144,6 @@ def desk(
     shutil.copytree(measured(sample), folder)
     with served(editor_app(folder, challenge)) as address:
         context = chromium.new_context(**options)
-        context.set_default_timeout(5000)
         made = Desk(context.new_page(), folder)
         made.page.on("console", lambda message: made.said.append(f"{message.type}: {message.text}"))
         made.page.on("pageerror", lambda error: made.said.append(f"error: {error}"))
@@ -165,7 +168,7 @@ def test_a_corner_is_dragged_and_measurements_and_verdicts_follow(desk: Desk) ->
     moved = 20 * desk.per_px()
     desk.drag((x + 3, y - 4), (x + 23, y - 4))
     desk.says("Corner 2 of waterworks moved")
-    assert "about" in desk.page.locator(".oe-area").inner_text()
+    playwright.expect(desk.page.locator(".oe-area")).to_contain_text("about")
     desk.save()
     desk.says("Rule 4, waterworks covers at least 7 sq in: met, before too close to call.")
     piece = desk.pieces("waterworks")[0]
@@ -217,7 +220,7 @@ def test_everything_by_keys_alone(desk: Desk) -> None:
     assert len(after) == 4
     assert after[2][0] == pytest.approx(before[2][0] + 2 / 64 + 1 / 8, abs=1e-4)
     assert after[2][1] == pytest.approx(before[2][1] + 1 / 64, abs=1e-4)
-    assert page.evaluate("document.activeElement.id") == "oe-choose"
+    playwright.expect(page.locator("#oe-choose")).to_be_focused()
 
 
 def test_undo_and_redo_go_change_by_change(desk: Desk) -> None:
@@ -229,8 +232,8 @@ def test_undo_and_redo_go_change_by_change(desk: Desk) -> None:
     desk.says("Taken back: removal of Corner 4 of greenhouse")
     desk.click("Undo")
     desk.says("Taken back: move of Corner 1 of greenhouse")
-    assert "Nothing changed yet." in desk.page.locator(".oe-save").inner_text()
-    assert desk.page.locator("[data-do=undo]").get_attribute("aria-disabled") == "true"
+    playwright.expect(desk.page.locator(".oe-save")).to_contain_text("Nothing changed yet.")
+    playwright.expect(desk.page.locator("[data-do=undo]")).to_have_attribute("aria-disabled", "true")
     desk.click("Redo")
     desk.says("Done again: move of Corner 1 of greenhouse")
     desk.save()
@@ -261,7 +264,7 @@ def test_sides_that_cross_are_shown_and_refused(desk: Desk) -> None:
     desk.choose("waterworks")
     desk.corner(1, "waterworks").press("Delete")
     desk.says("An outline keeps at least three corners")
-    assert "Nothing changed yet." in desk.page.locator(".oe-save").inner_text()
+    playwright.expect(desk.page.locator(".oe-save")).to_contain_text("Nothing changed yet.")
 
 
 def test_an_outline_that_was_missed_is_drawn_by_mouse(desk: Desk) -> None:
@@ -271,7 +274,7 @@ def test_an_outline_that_was_missed_is_drawn_by_mouse(desk: Desk) -> None:
     assert desk.pieces("turbines") == ()
     assert "no outline of turbines was found" in desk.result.warnings
     desk.click("Draw a missed outline")
-    assert desk.page.get_by_label("Zone", exact=True).input_value() == "turbines"  # the one that has no outline
+    playwright.expect(desk.page.get_by_label("Zone", exact=True)).to_have_value("turbines")  # it has no outline
     at = [desk.at(*share) for share in DRAWN]
     for place in at:
         desk.page.mouse.click(*place)
@@ -368,7 +371,7 @@ def test_what_the_server_refuses_is_said_and_nothing_is_lost(desk: Desk) -> None
     desk.click("Save and measure again")
     playwright.expect(desk.page.get_by_role("alert")).to_contain_text("measured or changed again in the meantime")
     desk.says("Not saved.")
-    assert "1 outline changed" in desk.page.locator(".oe-save").inner_text()
+    playwright.expect(desk.page.locator(".oe-save")).to_contain_text("1 outline changed")
     playwright.expect(desk.page.get_by_role("alert")).to_contain_text("Your changes are still here.")
     refusals = [line for line in desk.said if "status of 400" in line]
     desk.said[:] = [line for line in desk.said if line not in refusals]  # the browser notes every such answer
@@ -382,30 +385,30 @@ def test_zoom_by_wheel_keys_and_buttons_and_the_view_stays_when_saved(desk: Desk
     x, y = desk.centre(desk.corner(1, "landing"))
     desk.page.mouse.move(x, y)
     for _ in range(6):
-        desk.page.mouse.wheel(0, -100)
+        desk.turn_wheel()
     playwright.expect(desk.page.locator(".oe-picture")).not_to_have_class("is-whole")
     assert desk.per_px() < 0.5 * whole
     assert desk.centre(desk.corner(1, "landing")) == pytest.approx((x, y), abs=3)
     before = desk.per_px()
     desk.page.locator(".oe-picture").press("+")
-    assert desk.per_px() == pytest.approx(before / 1.4, rel=0.01)
+    until(lambda: desk.per_px() == pytest.approx(before / 1.4, rel=0.01), "larger by a step")
     x, y = desk.centre(desk.corner(1, "landing"))
     desk.page.locator(".oe-picture").press("ArrowLeft")
-    assert desk.centre(desk.corner(1, "landing")) == pytest.approx((x + 60, y), abs=1)
+    until(lambda: desk.centre(desk.corner(1, "landing")) == pytest.approx((x + 60, y), abs=1), "moved by a step")
     desk.corner(1, "landing").press("ArrowDown")
     view = desk.page.locator(".oe-picture").get_attribute("viewBox")
     desk.save()
-    assert desk.page.locator(".oe-picture").get_attribute("viewBox") == view
+    playwright.expect(desk.page.locator(".oe-picture")).to_have_attribute("viewBox", view)
     desk.page.locator(".oe-picture").press("0")
-    assert desk.per_px() == pytest.approx(whole, rel=0.01)
+    until(lambda: desk.per_px() == pytest.approx(whole, rel=0.01), "the whole picture")
 
 
 @pytest.mark.parametrize("sample", [4])
 def test_a_point_of_a_curve_takes_its_neighbours_along(desk: Desk) -> None:
     desk.choose("lake")
     point = desk.page.get_by_role("button", name="Point 7 of lake, ")
-    assert desk.page.locator(".oe-corner").count() == 24
-    assert desk.page.locator(".oe-middle").count() == 0
+    playwright.expect(desk.page.locator(".oe-corner")).to_have_count(24)
+    playwright.expect(desk.page.locator(".oe-middle")).to_have_count(0)
     point.press("Shift+ArrowRight")
     point.press("Delete")
     desk.says("A curve’s points cannot be removed")
@@ -441,7 +444,7 @@ def test_fingers_tap_drag_and_pinch(desk: Desk) -> None:
     for apart in range(20, 81, 10):
         fingers("touchMove", (x - apart, y - 60), (x + apart, y - 60))
     fingers("touchEnd")
-    assert desk.per_px() == pytest.approx(whole / 4, rel=0.35)
+    until(lambda: desk.per_px() == pytest.approx(whole / 4, rel=0.35), "four times as large")
     before = corners_of(desk.pieces("landing")[0])
     x, y = desk.centre(desk.corner(1, "landing"))
     step = desk.per_px()

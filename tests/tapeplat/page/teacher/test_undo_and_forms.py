@@ -14,7 +14,7 @@ from tapeplat.archive import Entry
 from tapeplat.page.app import create_app
 from tapeplat.page.base.settings import Settings
 from tapeplat.page.jobs.filing_job import FilingJob
-from tests.helpers.page.chromium import CHROMIUM, OPTIONS
+from tests.helpers.page.chromium import CHROMIUM, started_browser
 from tests.helpers.page.serving_page import free_port, on_socket
 from tests.helpers.paths import SAMPLES
 from tests.tapeplat.page.test_story import World, drag_first_corner
@@ -42,14 +42,12 @@ def world(tmp_path_factory: pytest.TempPathFactory) -> Iterator[World]:
         class_id=house.classes.of(SLUG).id,
     )
     assert job.run().measured
-    with on_socket(app, port) as base, playwright.sync_playwright() as driver:
-        browser = driver.chromium.launch(executable_path=CHROMIUM, args=OPTIONS)
+    with on_socket(app, port) as base, started_browser() as browser:
         made = World(base, house, browser)
         with made.page() as page:
             page.goto(f"{base}/start/{house.start_key.key}")
             made.state = page.context.storage_state()
         yield made
-        browser.close()
     house.close()
 
 
@@ -77,7 +75,7 @@ def test_a_repair_goes_back_to_the_photos_outlines(world: World) -> None:
     before = outlines(world)
     with world.page() as page:
         page.goto(model(world))
-        assert page.get_by_role("button", name="Back to the photo's outlines").count() == 0
+        playwright.expect(page.get_by_role("button", name="Back to the photo's outlines")).to_have_count(0)
         drag_first_corner(page)
         assert outlines(world) != before
         page.get_by_role("button", name="Back to the photo's outlines").click()
