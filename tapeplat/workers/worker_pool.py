@@ -20,6 +20,7 @@ from types import TracebackType
 from typing import Protocol, TypeVar, cast
 
 from tapeplat.workers.memory_bounds import bound_memory, used_mb
+from tapeplat.workers.time_bounds import BOUNDS_TIME, bound_time
 
 Answer = TypeVar("Answer")
 Answer_co = TypeVar("Answer_co", covariant=True)
@@ -45,14 +46,17 @@ class Job(Protocol[Answer_co]):
 
 @dataclass(frozen=True)
 class Limits:
-    """What a worker may take. seconds: of one job. nice: how far it steps back behind other programs, where the system
-    knows such a thing. more_mb: memory above what it has when it is ready, 0 for any; enforced on Linux alone.
+    """What a worker may take. seconds: of the processor for one job, so that a busy machine changes nothing; where the
+    system bounds no such thing (Windows), by the clock. clock: seconds until the answer, for a job that only waits.
+    nice: how far it steps back behind other programs, where the system knows such a thing. more_mb: memory above what
+    it has when it is ready, 0 for any; enforced on Linux alone.
 
     It leaves between jobs, and gives all its memory back, after idle seconds without one, or when a job has made it
     larger than leave_mb; 0 for never.
     """
 
     seconds: float = JOB_SECONDS
+    clock: float = JOB_SECONDS
     nice: int = 0
     more_mb: int = 0
     idle: float = 0.0
@@ -168,7 +172,7 @@ class _Worker:
             except OSError:  # it may have left just now, and has said so then
                 if not pipe.poll():
                     raise
-            said = _heard(process, pipe, self._limits.seconds)
+            said = _heard(process, pipe, self._limits.clock if BOUNDS_TIME else self._limits.seconds)
             if said == _LEAVING:
                 raise _LeftBefore("its process left before it began")
             done, answer = pickle.loads(said)
@@ -256,6 +260,7 @@ def _serve(pipe: Connection, limits: Limits) -> None:
             job = pipe.recv_bytes()
         except (EOFError, OSError):  # nobody waits for it any more
             return
+        bound_time(limits.seconds)
         try:
             said = pickle.dumps((True, pickle.loads(job).run()))
         except Exception as error:  # the job's failure is its answer; the worker goes on

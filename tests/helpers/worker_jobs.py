@@ -57,9 +57,21 @@ class Settings:
 
 @dataclass(frozen=True)
 class Slow:
+    seconds: float = 0.2
+
     def run(self) -> int:
-        time.sleep(0.2)
+        time.sleep(self.seconds)
         return os.getpid()
+
+
+@dataclass(frozen=True)
+class Busy:
+    """Computes until it is ended."""
+
+    def run(self) -> int:
+        number = 0
+        while True:
+            number += 1
 
 
 @dataclass(frozen=True)

@@ -10,7 +10,7 @@ from tapeplat.page.jobs.upload_check import MOST_BYTES, UploadedPhoto, UploadRef
 from tapeplat.workers.worker_pool import Limits, WorkerFailed, Workers
 from vision.picture.photo import PhotoContent
 
-LIMITS = Limits(seconds=20.0, nice=5, more_mb=1200, idle=60.0, leave_mb=300)
+LIMITS = Limits(seconds=20.0, clock=120.0, nice=5, more_mb=1200, idle=60.0, leave_mb=300)
 """A photo of 60 megapixels takes 1 to 4 s and up to 400 MB for a moment, the usual 12 megapixels 0.2 s and 150 MB."""
 
 

@@ -216,7 +216,7 @@ def test_decoding_is_bounded_in_time_and_memory() -> None:
     out = io.BytesIO()
     Image.linear_gradient("L").resize((9000, 6000)).convert("RGB").save(out, "PNG")
     wide = out.getvalue()
-    slow, greedy = Limits(seconds=0.001), Limits(more_mb=60)
+    slow, greedy = Limits(clock=0.001), Limits(more_mb=60)
     for limits in (slow, greedy):
         with WorkerPool(1, limits) as workers, pytest.raises(UploadRefused, match=r"a\.png: (it takes too|this)"):
             looked_at(workers, wide, "a.png")

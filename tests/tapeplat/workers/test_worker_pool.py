@@ -10,7 +10,7 @@ from concurrent.futures import ThreadPoolExecutor, wait
 import pytest
 
 from tapeplat.workers.worker_pool import Limits, WorkerFailed, WorkerPool
-from tests.helpers.worker_jobs import Double, Greedy, Moody, Settings, Slow, Unreadable
+from tests.helpers.worker_jobs import Busy, Double, Greedy, Moody, Settings, Slow, Unreadable
 
 
 def test_answers_come_from_several_processes_with_one_thread_each():
@@ -34,7 +34,7 @@ def test_no_more_processes_are_started_than_work_at_the_same_time():
 
 def test_a_job_that_kills_or_stops_its_worker_fails_alone():
     jobs = ["a", "dies", "b", "raises", "c", "hangs", "odd", "d", "e"]
-    with WorkerPool(2, Limits(seconds=4)) as workers:
+    with WorkerPool(2, Limits(seconds=4, clock=4)) as workers:
         futures = {name: workers.submit(Moody(name)) for name in jobs}
         unreadable = workers.submit(Unreadable())
         wait([*futures.values(), unreadable], 60)
@@ -67,6 +67,17 @@ def test_leaving_drops_what_has_not_begun():
     done = [f for f in futures if not f.cancelled()]
     assert 1 <= len(done) < 50
     assert all(f.result().split()[0] == str(n) for n, f in enumerate(done))
+
+
+@pytest.mark.skipif(sys.platform == "win32", reason="Windows bounds the clock's time alone")
+def test_the_processors_time_is_bounded_and_a_worker_that_waits_for_its_turn_is_not_ended():
+    with WorkerPool(1, Limits(seconds=0.5)) as workers:
+        assert workers.answer(Slow(2.5)) == workers.pids[0]
+        begun = time.monotonic()
+        with pytest.raises(WorkerFailed, match="ended"):
+            workers.answer(Busy())
+        assert time.monotonic() - begun < 60
+        assert workers.answer(Double(2)) == 4
 
 
 @pytest.mark.skipif(sys.platform != "linux", reason="only Linux bounds a process's memory")
