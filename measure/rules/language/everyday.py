@@ -200,10 +200,11 @@ _LABELS = re.compile(r"^(?:[\W\d]|rule|number|task|no|point)*$", re.IGNORECASE)
 
 def _left_out(whole: str, kept: str) -> str:
     """The words of the whole that are not in what was kept; empty where they are a label such as `Rule 3:`."""
-    words, those = whole.split(), kept.split()
+    words = whole.split()
+    bare, those = ([word.strip(" .,;:!?-–—()") for word in text.split()] for text in (whole, kept))
     parts = [
         " ".join(words[start:end])
-        for tag, start, end, *_ in SequenceMatcher(None, words, those, autojunk=False).get_opcodes()
+        for tag, start, end, *_ in SequenceMatcher(None, bare, those, autojunk=False).get_opcodes()
         if tag in ("delete", "replace")
     ]
     left = " ... ".join(part.strip(" .,;:!?-–—()") for part in parts if not _LABELS.match(part))

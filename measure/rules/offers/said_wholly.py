@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Callable, Sequence
 
 from measure.rules.offers.gist import gist_of
@@ -39,7 +40,10 @@ def said_wholly(
     return None
 
 
+_SAYS_NOTHING = re.compile(r"\b(?:lies?|lying|stands?|sits?|stays?|go|goes|they|comes?)\b")
+
+
 def _is_whole(found: Matched) -> bool:
     """Whether no other word stands in the sentence but those that say nothing."""
-    beside = (found.before, *found.gaps, found.after)
+    beside = (_SAYS_NOTHING.sub("", part) for part in (found.before, *found.gaps, found.after))
     return not found.unsaid and not any(worth_telling(part) or denies(part) for part in beside)

@@ -37,6 +37,7 @@ _REASONS = re.compile(r"^\s*for\s+(?P<who>[a-z]+)\s+reasons,?\s+", re.IGNORECASE
 _CUT = re.compile(r"\s*(?:[.!?;:,]+(?=\s)|\s[–—-](?=\s))\s*|\s+(?=(?:so|because|since)\b)", re.IGNORECASE)
 _JOINT = re.compile(r"^(?:so that|so|because|since|hence|therefore|thus|and so|then)\b,?\s*", re.IGNORECASE)
 _BRACKETS = re.compile(r"\s*\(([^()]*)\)")
+_EXAMPLE = re.compile(r"\s*(?:e\.\s?g\b|for example\b)", re.IGNORECASE)
 _MOST_CUTS = 6
 
 
@@ -51,7 +52,7 @@ def shorter(sentence: str, zones: Zones) -> Iterator[str]:
         if found and is_idle(found["who"] or "", zones):
             yield text
             text = text[found.end() :]
-    text = _BRACKETS.sub(lambda found: "" if is_idle(found[1], zones) else found[0], text)
+    text = _BRACKETS.sub(lambda found: "" if _EXAMPLE.match(found[1]) or is_idle(found[1], zones) else found[0], text)
     yield from _cut(text, zones)
     if "(" in text:
         yield from _cut(re.sub(r"[()]", "", text), zones)
@@ -66,7 +67,8 @@ def _cut(text: str, zones: Zones) -> Iterator[str]:
     for first, last in sorted(spans, key=lambda span: cuts[span[0]] - cuts[span[1]]):
         before, kept, after = text[: cuts[first]], text[cuts[first] : cuts[last]], text[cuts[last] :]
         told = is_idle(after, zones) or _is_why(after, zones)
-        if _may_lead(before) and _may_follow(after) and is_idle(before, zones) and told:
+        leads = is_idle(_without_label(before), zones) or (_SO.match(kept) and _is_ground(before, zones))
+        if _may_lead(before) and _may_follow(after) and leads and told:
             yield _JOINT.sub("", kept).rstrip(" ,;:–—-")
 
 
@@ -83,7 +85,7 @@ def _is_why(text: str, zones: Zones) -> bool:
 
 
 _FOLLOWS = re.compile(
-    r"\s*(?:so|because|since|to|for|as|please|thanks|thank you|that way|this way|or else)\b", re.IGNORECASE
+    r"\s*(?:so|because|since|to|for|as|please|ok|okay|thanks|thank you|we|that way|this way|or else)\b", re.IGNORECASE
 )
 _ADVERB = re.compile(r"\b\w+ly\b|\bseldom\b", re.IGNORECASE)
 _FEW = 3
@@ -99,8 +101,38 @@ def _may_follow(text: str) -> bool:
     return not text.strip(" .,;:!?") or bool(_FOLLOWS.match(text)) or len(text.split()) > _FEW
 
 
+_LABELLING = re.compile(
+    r"\b(?:buffer|setback|limit|height|edge|zone|gap|space|distance|tower|border|size|area)s?\b"
+    r"(?=(?:\s+[a-z]+)?\s*[:–—-]\s*$)",
+    re.IGNORECASE,
+)
+
+
+def _without_label(before: str) -> str:
+    """`Setback rule:` names what the rule is about."""
+    return _LABELLING.sub("", before) if len(before.split()) <= _FEW else before
+
+
+_SO = re.compile(r"(?:so|hence|therefore|thus)\b(?! that\b)", re.IGNORECASE)
+_RULING = re.compile(
+    r"\b(?:must|should|shall|has to|have to|needs? to|may|only|if|unless|when|except|but|until|not|no|never|\d+)\b"
+    r"|n't\b",
+    re.IGNORECASE,
+)
+
+
+def _is_ground(before: str, zones: Zones) -> bool:
+    """`Nobody likes living next to noisy machines, so`."""
+    named = any(zones.match(before, found.start()) for found in re.finditer(r"\w+", before))
+    return bool(before.strip()) and not named and not _RULING.search(before)
+
+
+_LIKING = re.compile(r"\b(?:do|does)(?:n't| not) (?=(?:like|love|want)\b)", re.IGNORECASE)
+
+
 def is_idle(text: str, zones: Zones) -> bool:
     """Whether the words hold no zone, no number, and no word that a rule could turn on."""
+    text = _LIKING.sub("", text)
     for found in re.finditer(r"\S+", text):
         if zones.match(text, found.start()) or re.search(r"\d", found[0]):
             return False

@@ -103,6 +103,11 @@ def pairs_closer(who: Whom, entry: str, amount: Amount, *_: object) -> Found:
     return stated(who, made) if made else None
 
 
+def is_separated(bounds: Bounds, target: Target) -> Predicate | None:
+    """`isolated by 3 in from all other zones`: or more."""
+    return is_from(at_least_assumed(bounds), target)
+
+
 def from_is_so(who: Whom, target: Target, bounds: Bounds) -> Found:
     """`must be fenced off from the road by 2 inches`."""
     made = is_from(at_least_assumed(bounds), target)

@@ -143,7 +143,9 @@ def _is_few(amount: Amount | Times) -> bool:
     return isinstance(amount, Amount) and amount.measure == "number" and amount.number.denominator == 1
 
 
-_HOUSES = re.compile(r"(?:houses?|dwellings?)(?![\w-])(?!\s+(?:at|up to|no|between|more|less|\d))", re.IGNORECASE)
+_HOUSES = re.compile(
+    r"(?:houses?|dwellings?|housing)(?![\w-])(?!\s+(?:at|up to|no|between|more|less|\d))", re.IGNORECASE
+)
 
 
 def zone_at(text: str, at: int, zones: Zones) -> re.Match[str] | None:

@@ -77,6 +77,9 @@ def test_a_sentence_is_read_and_its_reading_reads_as_itself(sentence: str, meant
 
 
 TOLD = {
+    "Nobody likes living next to noisy machines, so none of the homes can touch the factory.": "`Nobody likes living",
+    "Your lake can't touch the school, we don't want wet feet!": "`we don't want wet feet` was left out",
+    "Don't let the lake be bigger than the park, ok?": "`ok` was left out",
     "Bike sheds should be placed right up against a shop.": "the nearest piece of bike shed decides",
     "The lake must be no wider than 3 inches.": "the sides of the rectangle around each piece",
     "The park may touch the lake but not the factory.": "what it may do asks for nothing",
@@ -96,6 +99,8 @@ def test_what_was_inferred_is_told(sentence: str, told: str):
         "The school must be within 5 in of the homes so that the homes touch the school.",
         "The school must touch the park so that it can not touch the lake.",
         "The school must be on the lake.",
+        "If it rains, so the school must touch the park.",
+        "No buffer: the school must touch the park.",
         "The zoo covers at most 1/5 of the parcel.",
         "The school is in the middle third of the parcel.",
     ],
