@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Callable, Sequence
 from datetime import timedelta
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -12,14 +11,13 @@ import click
 
 import tapeplat
 from tapeplat.cli.common.archive_options import archive_at, archive_folder_option
-from tapeplat.cli.common.attempt_lines import agreed, attempt_lines, counted, filed_on, say_unreadable
+from tapeplat.cli.common.attempt_lines import agreed, attempt_lines, counted, deleted, filed_on, say_unreadable
 from tapeplat.cli.common.given_files import Given
 from tapeplat.cli.common.own_command import OwnGroup
 from tapeplat.cli.common.telling import json_text, reporting_options, tell
 
 if TYPE_CHECKING:
     from tapeplat.archive.attempt_comparison import Comparison
-    from tapeplat.archive.storage.entry import Entry, Unreadable
     from tapeplat.archive.store import Archive
 
 _DAYS = {"day": 1, "week": 7, "month": 30, "year": 365}
@@ -107,6 +105,48 @@ def compare(before: str, after: str, out: Path | None, archive_folder: Path | No
         write_folder(out, files)
     last = "" if out is None else f"page: {out / 'compare.html'}"
     tell(comparison_text(found), last=last, as_json=as_json, quiet=quiet, content=lambda: _changes(found))
+
+
+@archive.command()
+@click.option("--challenge", metavar="TITLE", help="Of this challenge; needed where several are filed.")
+@click.option("--team", help="All attempts of this team; without it a chart of all teams.")
+@click.option("--out", required=True, type=click.Path(path_type=Path), help="The PDF file to write.")
+@click.option("--paper", type=click.Choice(["letter", "a4"]), default="letter", show_default=True, help="Paper.")
+@archive_folder_option
+@reporting_options
+def progress(
+    challenge: str | None,
+    team: str | None,
+    out: Path,
+    paper: str,
+    archive_folder: Path | None,
+    as_json: bool,
+    quiet: bool,
+) -> None:
+    """Print how a team's attempts, or those of all teams, went on: outlines that moved, rules won and lost."""
+    from tapeplat.archive.class_progress import class_progress_pdf, steps_from
+    from tapeplat.archive.team_progress import attempts_from, team_progress_pdf
+    from tapeplat.classroom.team_names import in_order
+    from tapeplat.output.drawn_file import write_drawn
+    from tapeplat.paper.pdf.pdf_canvas import PAPERS
+
+    if out.suffix.casefold() != ".pdf":
+        raise click.UsageError(f"--out {out.name}: it is a PDF, so the name ends in .pdf")
+    entries = sorted(archive_at(archive_folder).entries(challenge, team), key=lambda e: (in_order(e.team), e.attempt))
+    titles = list(dict.fromkeys(entry.title for entry in entries))
+    if not entries:
+        raise click.UsageError("no such attempt is filed; tapeplat archive list shows what there is")
+    if len(titles) > 1:
+        raise click.UsageError(f"several challenges are filed; name one: --challenge {' or '.join(map(repr, titles))}")
+    of_team = team_progress_pdf(attempts_from(entries), PAPERS[paper]) if team else b""
+    write_drawn(out, of_team or class_progress_pdf(titles[0], steps_from(entries), PAPERS[paper]))
+    tell(
+        counted(len(entries)),
+        last=f"page: {out}",
+        as_json=as_json,
+        quiet=quiet,
+        content=lambda: {"file": out, "attempts": entries},
+    )
 
 
 @archive.command()
@@ -276,7 +316,7 @@ def empty_trash(yes: bool, archive_folder: Path | None, as_json: bool, quiet: bo
     """Delete for good what was removed."""
     kept = archive_at(archive_folder)
     lines = attempt_lines(kept.in_trash())
-    _deleted(lines, kept.empty_trash, yes=yes, as_json=as_json, quiet=quiet)
+    deleted(lines, kept.empty_trash, yes=yes, as_json=as_json, quiet=quiet)
 
 
 @archive.command()
@@ -288,25 +328,8 @@ def expire(older_than: timedelta, yes: bool, archive_folder: Path | None, as_jso
     """Delete for good what was filed longer ago than your school keeps pupils' work, in the trash folder, too."""
     kept = archive_at(archive_folder)
     lines = attempt_lines(kept.due(older_than), filed_on)
-    _deleted(lines, lambda: kept.expire(older_than), yes=yes, as_json=as_json, quiet=quiet)
+    deleted(lines, lambda: kept.expire(older_than), yes=yes, as_json=as_json, quiet=quiet)
     say_unreadable(kept)
-
-
-def _deleted(
-    lines: Sequence[str],
-    delete: Callable[[], Sequence[Entry | Unreadable]],
-    *,
-    yes: bool,
-    as_json: bool,
-    quiet: bool,
-) -> None:
-    """Ask, delete, and say how many went."""
-    if not lines:
-        tell("there is nothing to do", as_json=as_json, quiet=quiet, content=tuple)
-        return
-    agreed(lines, "delete for good", yes=yes, as_json=as_json, quiet=quiet)
-    gone = delete()
-    tell(f"{len(gone)} deleted for good", as_json=as_json, quiet=quiet, content=lambda: gone)
 
 
 def _changes(found: Comparison) -> dict[str, object]:

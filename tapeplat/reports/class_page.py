@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections import Counter
 from collections.abc import Sequence
 from dataclasses import dataclass
@@ -11,6 +12,7 @@ from reportlab.platypus import Flowable, Table, TableStyle
 
 from measure.result.result import Result
 from measure.rules.verdict import VERDICTS, Verdict
+from measure.teams import team_key
 from tapeplat.annotate.palette import VERDICT_COLOURS
 from tapeplat.archive.storage.entry import team_name
 from tapeplat.paper.pdf.flow import flow, para, section, space
@@ -23,8 +25,11 @@ RULES_ON_A_PAGE = 18
 """Columns of rules beside which a team's name keeps room; more rules go into further tables."""
 _LEAST_NAME, _WIDEST = 46.0, 12.0
 """Width kept for the teams' names, and of the widest column of signs, mm."""
-_BAR = 46.0
+_BAR = 38.0
+_MET = 18.0
 _BY_HAND = "•"
+_WIDER: dict[Verdict, float] = {"too close to call": 2.2, "not measured": 1.8, "not met": 1.3, "by eye": 1.1}
+"""The room that longer words take in the list of signs."""
 
 
 @dataclass(frozen=True)
@@ -62,12 +67,12 @@ def verdicts_by_rule(content: ClassContent) -> list[Counter[Verdict]]:
 def draw_class_pages(pages: Pages, content: ClassContent) -> None:
     """One page for a class of ordinary size; tables go on where there are more teams and rules than a page holds."""
     width = pages.paper.width - 2 * MARGIN
-    story: list[Flowable] = [para(_summary(content), 11), _signs()]
-    if content.results and content.rules:
+    story: list[Flowable] = [para(_summary(content), 11), _signs(width)]
+    if content.rules and (content.results or content.unmeasured):
         story += [*section("Which rules were hard"), *_hard(content, width)]
         story += [*section("Teams by rules"), *_teams(content, width)]
     if content.unmeasured:
-        story += [*section("Photos that could not be measured"), *_unmeasured(content)]
+        story += [*section("Photos that could not be measured", room=18), *_unmeasured(content)]
     flow(pages, f"{content.title}: {HEADING}" if content.title else HEADING, story)
 
 
@@ -87,16 +92,17 @@ def _summary(content: ClassContent) -> str:
     return said
 
 
-def _signs() -> Flowable:
-    """What the signs mean."""
-    size = 9.0
+def _signs(width: float) -> Flowable:
+    """What the signs mean, each with the fill of its part of a bar."""
+    size = 8.5
     cells: list[object] = []
     widths: list[float] = []
+    room = (width - 26.0 - len(VERDICTS) * 11) / sum(_WIDER.get(verdict, 1.0) for verdict in VERDICTS)
     for verdict in VERDICTS:
-        cells += [Sign(verdict, sign_height(size)), para(verdict, size, after=0)]
-        widths += [5.0, 31.0 if verdict == "too close to call" else 24.0]
+        cells += [Sign(verdict, sign_height(size)), _Bar(Counter([verdict]), 1, 5.0), para(verdict, size, after=0)]
+        widths += [5.0, 6.0, _WIDER.get(verdict, 1.0) * room]
     cells.append(para(f"{_BY_HAND} set by hand", size, after=0))
-    widths.append(30.0)
+    widths.append(26.0)
     return _plain([cells], widths)
 
 
@@ -114,20 +120,28 @@ def _hard(content: ClassContent, width: float) -> list[Flowable]:
                 para(said, 8.5, after=0),
             ]
         )
-    words = 44.0
+    words = 62.0
     return [_plain(rows, (8.0, width - 8 - _BAR - 4 - words, _BAR + 4, words), lines=True)]
 
 
 def _teams(content: ClassContent, width: float) -> list[Flowable]:
-    """A row a team, a column a rule, with signs; several tables where there are many rules."""
+    """A row a team, a column a rule, with signs, and how many rules are met; then teams that have refused photos alone.
+
+    Where there are many rules there are several tables.
+    """
     made: list[Flowable] = []
     for first in range(0, len(content.rules), RULES_ON_A_PAGE):
         texts = content.rules[first : first + RULES_ON_A_PAGE]
-        column = min(_WIDEST, (width - _LEAST_NAME) / len(texts))
+        column = min(_WIDEST, (width - _LEAST_NAME - _MET) / len(texts))
         heads = [para(str(first + n), 8.5, bold=True, align="centre", after=0) for n in range(1, len(texts) + 1)]
-        rows: list[list[object]] = [[para("team", 8.5, bold=True, after=0), *heads]]
+        met = para("met", 8.5, bold=True, align="right", after=0)
+        rows: list[list[object]] = [[para("team", 8.5, bold=True, after=0), *heads, met]]
         rows += [_team(result, texts, column) for result in content.results]
-        made += [_plain(rows, (width - column * len(texts), *(column for _ in texts)), lines=True, head=1), space(3)]
+        refused = [
+            [para(photos.team or team_name(""), 9.5, after=0), *_refused(photos)] for photos in _only_refused(content)
+        ]
+        widths = (width - column * len(texts) - _MET, *(column for _ in texts), _MET)
+        made += [_plain([*rows, *refused], widths, lines=True, head=1, spans=len(refused)), space(3)]
     return made
 
 
@@ -137,7 +151,20 @@ def _team(result: Result, texts: Sequence[str], column: float) -> list[object]:
     for text in texts:
         rule = known.get(text)
         row.append("" if rule is None else _Cell(verdict_of(rule), column, by_hand=rule.by_hand is not None))
-    return row
+    met = sum(verdict_of(rule) == "met" for rule in result.rules)
+    return [*row, para(f"{met} of {len(result.rules)}", 9.5, align="right", after=0)]
+
+
+def _only_refused(content: ClassContent) -> list[Unmeasured]:
+    """The refused photos of teams without a result, the first of each team."""
+    measured = {team_key(result.team) for result in content.results}
+    refused = {team_key(photos.team): photos for photos in reversed(content.unmeasured)}
+    return [photos for key, photos in reversed(refused.items()) if key not in measured]
+
+
+def _refused(photos: Unmeasured) -> list[object]:
+    why = f"photo refused ({photos.reason})" if photos.reason else "photo not measured"
+    return [para(f"{why}: see below", 9.0, after=0)]
 
 
 def _unmeasured(content: ClassContent) -> list[Flowable]:
@@ -174,12 +201,12 @@ class _Cell(Flowable):  # type: ignore[misc]  # reportlab ships no types
 
 
 class _Bar(Flowable):  # type: ignore[misc]  # reportlab ships no types
-    """One bar of all teams, in the order of the words beside it and in the signs' colours."""
+    """One bar of all teams, in the order of the words beside it, in the signs' colours and in fills of their own."""
 
-    def __init__(self, counts: Counter[Verdict], teams: int) -> None:
+    def __init__(self, counts: Counter[Verdict], teams: int, width: float = _BAR) -> None:
         super().__init__()
         self.counts, self.teams = counts, teams
-        self.width, self.height = _BAR * POINTS_PER_MM, 8.0
+        self.width, self.height = width * POINTS_PER_MM, 8.0
 
     def wrap(self, width: float, height: float) -> tuple[float, float]:
         """Its width and height in points."""
@@ -188,28 +215,57 @@ class _Bar(Flowable):  # type: ignore[misc]  # reportlab ships no types
     def draw(self) -> None:
         """Draw it with its left bottom corner at the origin."""
         x = 0.0
-        self.canv.setStrokeGray(0.2)
-        self.canv.setLineWidth(0.5)
         for verdict in VERDICTS:
             part = self.width * self.counts[verdict] / max(1, self.teams)
             if part:
-                self.canv.setFillColor(_bar_colour(verdict))
-                self.canv.rect(x, 0, part, self.height, stroke=1, fill=1)
+                self._draw_part(x, part, verdict)
                 x += part
+
+    def _draw_part(self, x: float, part: float, verdict: Verdict) -> None:
+        """Full, slanting stripes, level stripes, white, dots: they stay apart in a grey print."""
+        canvas, colour = self.canv, _bar_colour(verdict)
+        canvas.saveState()
+        box = canvas.beginPath()
+        box.rect(x, 0, part, self.height)
+        canvas.clipPath(box, stroke=0, fill=0)
+        canvas.setFillColor(colour)
+        canvas.setStrokeColor(colour)
+        canvas.setLineWidth(1.3)
+        if verdict == "met":
+            canvas.rect(x, 0, part, self.height, stroke=0, fill=1)
+        for at in _steps(x - self.height, x + part, 3.6 if verdict == "not met" else 0):
+            canvas.line(at, 0, at + self.height, self.height)
+        for level in _steps(1.6, self.height, 2.6 if verdict == "too close to call" else 0):
+            canvas.line(x, level, x + part, level)
+        for at in _steps(x + 2, x + part, 4.0 if verdict == "by eye" else 0):
+            canvas.circle(at, self.height / 2, 0.9, stroke=0, fill=1)
+        canvas.restoreState()
+        canvas.setStrokeGray(0.1)
+        canvas.setLineWidth(0.6)
+        canvas.rect(x, 0, part, self.height, stroke=1, fill=0)
+
+
+def _steps(start: float, end: float, step: float) -> list[float]:
+    """Places from start to end, a step apart; none without a step."""
+    return [start + n * step for n in range(math.ceil((end - start) / step))] if step else []
 
 
 def _bar_colour(verdict: Verdict) -> Color:
-    """The sign's colour; white where nothing was decided."""
-    if verdict in ("not measured", "by eye"):
-        return Color(1, 1, 1)
+    """The sign's colour; that of what is too close to call darker, as its sign has a black rim."""
     blue, green, red = VERDICT_COLOURS[verdict]
-    return Color(red / 255, green / 255, blue / 255)
+    darker = 0.7 if verdict == "too close to call" else 1.0
+    return Color(darker * red / 255, darker * green / 255, darker * blue / 255)
 
 
 def _plain(
-    rows: Sequence[Sequence[object]], widths: Sequence[float], *, lines: bool = False, head: int = 0
+    rows: Sequence[Sequence[object]],
+    widths: Sequence[float],
+    *,
+    lines: bool = False,
+    head: int = 0,
+    spans: int = 0,
 ) -> Flowable:
-    """A table without upright lines."""
+    """A table without upright lines; in so many last rows the second cell takes all the rest."""
     style: list[tuple[object, ...]] = [
         ("VALIGN", (0, 0), (-1, -1), "TOP"),
         ("LEFTPADDING", (0, 0), (-1, -1), 1),
@@ -221,8 +277,10 @@ def _plain(
         style.append(("LINEBELOW", (0, 0), (-1, -1), 0.4, Color(0.65, 0.65, 0.65)))
     if head:
         style.append(("LINEBELOW", (0, head - 1), (-1, head - 1), 0.9, Color(0.2, 0.2, 0.2)))
+    style += [("SPAN", (1, -n), (-1, -n)) for n in range(1, spans + 1)]
+    filled = [[*row, *([""] * (len(widths) - len(row)))] for row in rows]
     return Table(
-        [list(row) for row in rows],
+        filled,
         colWidths=[width * POINTS_PER_MM for width in widths],
         repeatRows=head,
         style=TableStyle(style),

@@ -7,6 +7,8 @@ from typing import TYPE_CHECKING
 
 import click
 
+from tapeplat.cli.common.telling import tell
+
 if TYPE_CHECKING:
     from tapeplat.archive.storage.entry import Entry, Unreadable
     from tapeplat.archive.store import Archive
@@ -71,3 +73,20 @@ def _tally(entry: Entry | Unreadable) -> str:
     from tapeplat.archive.storage.entry import Entry
 
     return verdicts_said(entry) if isinstance(entry, Entry) else "cannot be read"
+
+
+def deleted(
+    lines: Sequence[str],
+    delete: Callable[[], Sequence[Entry | Unreadable]],
+    *,
+    yes: bool,
+    as_json: bool,
+    quiet: bool,
+) -> None:
+    """Ask, delete, and say how many went."""
+    if not lines:
+        tell("there is nothing to do", as_json=as_json, quiet=quiet, content=tuple)
+        return
+    agreed(lines, "delete for good", yes=yes, as_json=as_json, quiet=quiet)
+    gone = delete()
+    tell(f"{len(gone)} deleted for good", as_json=as_json, quiet=quiet, content=lambda: gone)

@@ -9,12 +9,14 @@ from dataclasses import dataclass, replace
 from measure.challenge import Challenge
 from measure.teams import team_key
 from tapeplat.archive import Entry
+from tapeplat.archive.class_progress import class_progress_pdf, steps_from
+from tapeplat.archive.team_progress import attempts_from, team_progress_pdf
 from tapeplat.paper.book import SHEETS, Sheet, make_book
 from tapeplat.paper.page_count import Counted, Total, counted
 from tapeplat.paper.pdf.pdf_canvas import PAPERS
 from tapeplat.paper.sheet_sets import SET_NAMES, SetName, chosen
 from tapeplat.paper.sheets.sheet_job import Job
-from tapeplat.reports.class_page import ClassContent
+from tapeplat.reports.class_page import ClassContent, Unmeasured
 from tapeplat.reports.report_content import TeamContent
 from tapeplat.reports.report_files import posters_pdf, read_content, report_pdf
 
@@ -112,11 +114,27 @@ def posters(entries: Sequence[Entry], paper: str, names: Mapping[int, str], own_
         return posters_pdf(contents, PAPERS[paper], own_words)
 
 
-def class_report(title: str, entries: Sequence[Entry], paper: str, names: Mapping[int, str]) -> bytes:
-    """The class's pages, then every team's. Raises InputMistakes where files are damaged."""
+def team_attempts(entries: Sequence[Entry], paper: str, names: Mapping[int, str]) -> bytes:
+    """All attempts of one team, in their order. Raises InputMistakes where files are damaged."""
+    attempts = [replace(one, content=_named(one.content, names)) for one in attempts_from(entries)]
+    with _ONE_AT_A_TIME:
+        return team_progress_pdf(attempts, PAPERS[paper])
+
+
+def class_progress(title: str, entries: Sequence[Entry], paper: str, names: Mapping[int, str]) -> bytes:
+    """The chart of all teams' attempts."""
+    teams = steps_from(entries, {str(number): name for number, name in names.items()})
+    with _ONE_AT_A_TIME:
+        return class_progress_pdf(title, teams, PAPERS[paper])
+
+
+def class_report(
+    title: str, entries: Sequence[Entry], paper: str, names: Mapping[int, str], refused: Sequence[Unmeasured] = ()
+) -> bytes:
+    """The class's pages with refused photos, then every team's. Raises InputMistakes where files are damaged."""
     contents = [_named(read_content(entry.folder), names) for entry in entries]
     results = (replace(content.result, team=content.team.removeprefix("Team ")) for content in contents)
-    overview = ClassContent(title, tuple(results))
+    overview = ClassContent(title, tuple(results), tuple(refused))
     with _ONE_AT_A_TIME:
         return report_pdf(contents, PAPERS[paper], overview=overview)
 

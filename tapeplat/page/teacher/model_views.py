@@ -31,7 +31,7 @@ from tapeplat.page.content.attempt_model import (
     without_hand,
 )
 from tapeplat.page.content.outline_form import Editor, editor_of, request_of
-from tapeplat.page.content.printing import posters, team_report
+from tapeplat.page.content.printing import posters, team_attempts, team_report
 from tapeplat.page.content.repair_request import MOST_BYTES, StaleResult, result_version
 from tapeplat.page.content.structures_form import StructureFields, csv_of, problems_of, rows_from_browser, rows_from_csv
 from tapeplat.page.session.guard import may_hold
@@ -95,6 +95,17 @@ def poster(entry: str) -> Response:
     names = dict(_teams(challenge_of(found)))
     content = posters([found], paper if paper in PAPERS else "letter", names, words)
     headers = {"Content-Disposition": f'inline; filename="{entry}-poster.pdf"'}
+    return FlaskResponse(content, mimetype="application/pdf", headers=headers)
+
+
+@blueprint.get("/<entry>/attempts.pdf")
+@teachers_only
+def attempts(entry: str) -> Response:
+    """All attempts of the model's team."""
+    paper, found = request.args.get("paper", "letter"), entry_of(entry)
+    names = dict(_teams(challenge_of(found)))
+    content = team_attempts(attempts_beside(found), paper if paper in PAPERS else "letter", names)
+    headers = {"Content-Disposition": f'inline; filename="{entry}-attempts.pdf"'}
     return FlaskResponse(content, mimetype="application/pdf", headers=headers)
 
 

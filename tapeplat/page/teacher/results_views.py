@@ -8,10 +8,11 @@ from werkzeug.wrappers import Response as AnyResponse
 from measure.result.result import read_result
 from measure.teams import team_key
 from tapeplat.archive import Entry
+from tapeplat.classroom.team_names import in_order
 from tapeplat.page.base.page_errors import PageError, not_found
 from tapeplat.page.base.redirects import redirect_to
 from tapeplat.page.content.class_results import attempts_of_class, class_table, is_current, last_attempts
-from tapeplat.page.content.printing import class_report, posters
+from tapeplat.page.content.printing import class_progress, class_report, posters
 from tapeplat.page.jobs.lens_job import LensOffer, LensQuestion
 from tapeplat.page.jobs.taking_over import unowned
 from tapeplat.page.session.lookups import sound_challenge, stored_challenge
@@ -19,7 +20,7 @@ from tapeplat.page.session.roles import teachers_only, wants_fragment
 from tapeplat.page.session.services import services
 from tapeplat.paper.pdf.pdf_canvas import PAPERS
 from tapeplat.reports.class_csv import class_tables
-from tapeplat.reports.class_page import ClassContent
+from tapeplat.reports.class_page import ClassContent, Unmeasured
 from tapeplat.workers.worker_pool import WorkerFailed
 
 blueprint = Blueprint("results", __name__, url_prefix="/teacher/challenge/<slug>")
@@ -33,8 +34,16 @@ def show(slug: str) -> Page:
     stored = stored_challenge(slug)
     names = services().classes.team_names(slug)
     ownerless = unowned(services().archive, services().classes, stored.title)
+    table = class_table(slug)
+    measured = {team_key(row.team) for row in table.rows}
+    refused = {photos.team: photos for photos in _refused(slug) if photos.team not in measured}
     return render_template(
-        "teacher/results.html", stored=stored, table=class_table(slug), names=names, ownerless=ownerless
+        "teacher/results.html",
+        stored=stored,
+        table=table,
+        names=names,
+        ownerless=ownerless,
+        refused=list(refused.values()),
     )
 
 
@@ -96,7 +105,14 @@ def judging(slug: str) -> Page:
 def report(slug: str) -> Page:
     """The class's pages and every team's."""
     entries, paper, names = _to_print(slug)
-    return _pdf(class_report(stored_challenge(slug).title, entries, paper, names), f"{slug}-report")
+    content = class_report(stored_challenge(slug).title, entries, paper, names, _refused(slug))
+    return _pdf(content, f"{slug}-report")
+
+
+def _refused(slug: str) -> list[Unmeasured]:
+    """The refused photos that still lie there, with what to do."""
+    jobs = [job for job in services().jobs.open_of(slug) if job.state in ("refused", "failed") and job.team]
+    return [Unmeasured(team_key(job.team), job.given, "", job.message) for job in jobs]
 
 
 @blueprint.get("/posters.pdf")
@@ -104,6 +120,15 @@ def report(slug: str) -> Page:
 def all_posters(slug: str) -> Page:
     """Every team's poster."""
     return _pdf(posters(*_to_print(slug)), f"{slug}-posters")
+
+
+@blueprint.get("/progress.pdf")
+@teachers_only
+def progress(slug: str) -> Page:
+    """How all teams' attempts went on."""
+    _, paper, names = _to_print(slug)
+    entries = sorted(attempts_of_class(slug), key=lambda entry: (in_order(entry.team), entry.attempt))
+    return _pdf(class_progress(stored_challenge(slug).title, entries, paper, names), f"{slug}-progress")
 
 
 def _to_print(slug: str) -> tuple[list[Entry], str, dict[int, str]]:

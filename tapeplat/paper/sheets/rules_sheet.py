@@ -46,7 +46,9 @@ def draw_master_list(pages: Pages, job: Job) -> None:
 
 
 def _draw_master(pages: Pages, rows: Sequence[Sequence[Flowable | str]], widths: Sequence[float], heading: str) -> None:
-    note = "The columns are the teams. + met, 0 not met, ? too close to call or not measured."
+    note = (
+        "The columns are the teams. + met, x not met, ~ too close to call, ? not measured, o by eye: as in the program."
+    )
 
     def story(factor: float) -> list[Flowable]:
         lines = table(rows, widths, size=text_size(TEACHER, factor), row_height=9 * factor)

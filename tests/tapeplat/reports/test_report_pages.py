@@ -169,6 +169,28 @@ def test_the_class_at_a_glance_names_rules_teams_and_what_was_not_measured():
     assert "team24,24.jpg(blurred):holdstillandtakeitagain" in text
 
 
+def test_every_team_has_its_count_of_met_rules_and_a_refused_one_a_row():
+    unmeasured = tuple(Unmeasured(team, (f"{team}.jpg",), "blurred", "hold still") for team in ("2", "9", "9"))
+    text = class_pages(ordinary("1"), ordinary("2"), unmeasured=unmeasured).all_text()
+    assert text.count("1of5") == 2
+    assert text.count("photorefused(blurred):seebelow") == 1, "team 2 has a measured model, team 9 one row"
+
+
+def test_the_fills_of_the_bars_stay_apart_in_grey():
+    """A bar for each verdict alone: any two differ in their grey or in where they are dark."""
+    drawn = []
+    for verdict in VERDICTS:
+        rule = replace(ordinary().rules[0], verdict=verdict)
+        pages = class_pages(replace(ordinary(), rules=(rule,)))
+        words = next(
+            box for box in pages.text_boxes(0) if box.text.strip() == "library covers at most 1/5 of the parcel"
+        )
+        rows = slice(round(words.top * 200 / 25.4), round((words.top + 3) * 200 / 25.4))
+        drawn.append(pages.picture(0, 200)[rows, 750:950].astype(int))
+    for (one, a), (other, b) in combinations(zip(VERDICTS, drawn, strict=True), 2):
+        assert (abs(a - b) > 40).mean() > 0.04, f"{one} and {other}"
+
+
 @pytest.mark.parametrize("paper", ["letter", "a4"])
 def test_a_large_class_with_many_rules_goes_on_over_pages(paper):
     results = [crowded(f"The {n}th and last of the Blue and Grey Herons of the Upper Quarry") for n in range(60)]

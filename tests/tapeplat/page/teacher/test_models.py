@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import io
 import json
+import re
 import shutil
 import zipfile
 from datetime import datetime
@@ -16,11 +17,13 @@ from flask import Flask
 
 from measure.file_content import FileContent
 from measure.result.result import read_result
+from tapeplat.archive import NewAttempt
 from tapeplat.page.app import create_app
 from tapeplat.page.base.settings import Settings
 from tapeplat.page.content.repair_request import result_version
 from tapeplat.page.jobs.filing_job import FilingJob
 from tapeplat.page.jobs.solving_job import Question
+from tapeplat.page.jobs.upload_check import UploadedPhoto
 from tapeplat.page.session.services import Services
 from tapeplat.page.session.template_words import day
 from tapeplat.page.store.hand_numbers import HandCells, HandEntries
@@ -221,6 +224,30 @@ def test_posters_have_the_teams_names_and_the_words_that_were_typed(
         assert "Team3:TheOtters" in words
         assert ("Webuiltit." in words) == ("words=" in path)
         assert nobody.get(path).status_code == 302
+
+
+def test_progress_is_one_click_away_and_refused_teams_stand_in_the_table(
+    teacher: Browser, house: Services, entry: str
+) -> None:
+    photo = UploadedPhoto((SAMPLES / "quarry-lake-1.jpg").read_bytes(), ".jpg", "a.jpg", b"")
+    house.jobs.finish(house.jobs.add("lake", "5", [photo], "teacher"), "refused", "Hold still.")
+    page = teacher.text("/teacher/challenge/lake/results")
+    assert "photo refused: Hold still." in page
+    assert re.search(r"<td>\d+ of \d+</td>", page)
+    assert "/teacher/challenge/lake/progress.pdf" in page
+    first = house.archive.entry(entry)
+    files = {name: (first.folder / name).read_bytes() for name in ("result.json", "plat.svg")}
+    challenge = (first.folder / "challenge.toml").read_bytes()
+    house.archive.save(NewAttempt(first.title, first.team, challenge, files, class_id=first.class_id))
+    last = house.archive.entries()[-1].id
+    assert f"/teacher/model/{last}/attempts.pdf" in teacher.text(f"/teacher/model/{last}")
+    wanted = {
+        "/teacher/challenge/lake/progress.pdf": "ourclass'sprogress", f"/teacher/model/{last}/attempts.pdf": "attempt2",
+        "/teacher/challenge/lake/report.pdf": "photonotmeasured:seebelow",
+    }  # fmt: skip
+    for path, said in wanted.items():
+        words = pypdfium2.PdfDocument(teacher.get(path).data)[0].get_textpage().get_text_range()
+        assert said in "".join(words.split())
 
 
 def test_what_is_old_is_listed_before_it_is_deleted(teacher: Browser, house: Services, entry: str) -> None:

@@ -1,0 +1,275 @@
+"""All attempts of one team on one page: outlines that moved, with names and arrows; rules won and lost; values."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+from functools import partial
+from itertools import pairwise
+
+import numpy as np
+import shapely
+from reportlab.platypus import Flowable, Table, TableStyle
+
+from calib.printed import Box
+from measure.result.result import Result, Value, read_result
+from measure.voice import value_said
+from tapeplat.annotate.outline_parts import dashes, has_outline
+from tapeplat.archive.attempt_comparison import Fate, rule_changes
+from tapeplat.archive.storage.entry import Entry
+from tapeplat.paper.pdf.flow import flow, para, section
+from tapeplat.paper.pdf.fonts import printable, text_width
+from tapeplat.paper.pdf.pdf_canvas import FOOTER, HEADER, MARGIN, POINTS_PER_MM, Pages, PaperSize, Point
+from tapeplat.paper.pdf.tiling import View
+from tapeplat.reports.report_content import TeamContent, content_of, verdict_of
+from tapeplat.reports.scale_map import outlines_extent
+from tapeplat.reports.signs import Sign, sign_height
+
+MOST_ATTEMPTS = 6
+"""Attempts beside each other; of more, the first and the last ones."""
+MOVED = 5.0
+"""mm on the model: what is moved by less has no arrow."""
+_MAP = 105.0
+_NAME = 11.0
+_SMALL = 15.0
+_ATTEMPT = 24.0
+_MARKS: dict[Fate, str] = {"won": "won", "lost": "lost"}
+
+
+@dataclass(frozen=True, eq=False)
+class Attempt:
+    """One attempt: its number, and what was found in it."""
+
+    number: int
+    content: TeamContent
+
+
+def attempts_from(entries: Sequence[Entry]) -> list[Attempt]:
+    """The attempts of entries of one team. Raises InputMistakes where files are damaged."""
+    return [Attempt(entry.attempt, content_of(read_result(entry.folder))) for entry in entries]
+
+
+def team_progress_pdf(attempts: Sequence[Attempt], paper: PaperSize) -> bytes:
+    """One or more pages, the first with the drawing; attempts in their order, at least one."""
+    pages = Pages(paper, attempts[-1].content.title)
+    draw_team_progress(pages, attempts)
+    return pages.finished()
+
+
+def draw_team_progress(pages: Pages, attempts: Sequence[Attempt]) -> None:
+    """The drawing, then the tables, which go on over further pages where there are many rules."""
+    shown = shown_attempts(attempts)
+    heading = f"{shown[-1].content.name}: all attempts"
+    pages.start(heading)
+    placed = [attempt for attempt in shown if attempt.content.plat.frame != "card"]
+    width = pages.paper.width - 2 * MARGIN
+    top = HEADER + 2.0
+    if placed:
+        top = _draw_map(pages, placed, Box(MARGIN, top, width, _MAP)) + 6
+    left_out = len(attempts) - len(shown)
+    story = [
+        *_remarks(shown, placed, left_out),
+        *_rules(shown, width),
+        *section("Areas", room=30),
+        _areas(shown, width),
+    ]
+    flow(pages, heading, story, top=top, bottom=FOOTER)
+
+
+def shown_attempts(attempts: Sequence[Attempt]) -> list[Attempt]:
+    """The first and the newest ones."""
+    if len(attempts) <= MOST_ATTEMPTS:
+        return list(attempts)
+    return [attempts[0], *attempts[-(MOST_ATTEMPTS - 1) :]]
+
+
+def _remarks(shown: Sequence[Attempt], placed: Sequence[Attempt], left_out: int) -> list[Flowable]:
+    lines = []
+    if left_out:
+        lines.append(f"{left_out} attempts between the first and the last {MOST_ATTEMPTS - 1} are not shown.")
+    if 0 < len(placed) < len(shown):
+        gone = ", ".join(str(one.number) for one in shown if one not in placed)
+        lines.append(f"Attempt {gone} is not in the drawing: its photo does not show where the board lies.")
+    return [para(line, 9.5) for line in lines]
+
+
+# ---- the drawing
+
+
+def _draw_map(pages: Pages, placed: Sequence[Attempt], box: Box) -> float:
+    """Earlier outlines dashed, the last one full; an arrow along which each piece moved. Returns where it ends."""
+    extents = [outlines_extent(attempt.content.plat) for attempt in placed]
+    left, top = min(e.x for e in extents), min(e.y for e in extents)
+    width = max(e.x + e.width for e in extents) - left
+    height = max(e.y + e.height for e in extents) - top
+    scale = min(box.width / width, (box.height - 8) / height)
+    view = View(scale, box.x + (box.width - width * scale) / 2 - left * scale, box.y - top * scale)
+    parcel = placed[-1].content.plat
+    pages.box(view.box(Box(0, 0, parcel.width, parcel.depth)), width=0.5)
+    for attempt in placed[:-1]:
+        for _, shape in _shapes(attempt, view):
+            _draw_dashed(pages, shape)
+    last = list(_shapes(placed[-1], view))
+    for _, shape in last:
+        pages.shape([list(ring.coords)[:-1] for ring in (shape.exterior, *shape.interiors)], width=0.7)
+    for start, end in moves(placed):
+        _draw_arrow(pages, view.place(start), view.place(end))
+    for name, shape in last:
+        _draw_name(pages, name, shape)
+    y = box.y + height * scale + 6
+    _draw_key(pages, box.x, y, placed)
+    return y
+
+
+def moves(placed: Sequence[Attempt]) -> list[tuple[Point, Point]]:
+    """Where each piece's middle went from one attempt to the next, mm; a piece was the nearest one of its zone."""
+    found = []
+    for before, after in pairwise(placed):
+        old, new = _middles(before), _middles(after)
+        for zone in new:
+            rest = list(old.get(zone, []))
+            for end in new[zone]:
+                if rest:
+                    start = min(rest, key=partial(math.dist, end))
+                    rest.remove(start)
+                    if math.dist(start, end) > MOVED:
+                        found.append((start, end))
+    return found
+
+
+def _middles(attempt: Attempt) -> dict[str, list[Point]]:
+    found: dict[str, list[Point]] = {}
+    for name, shape in _shapes(attempt, View(1.0, 0.0, 0.0)):
+        found.setdefault(name, []).append((shape.centroid.x, shape.centroid.y))
+    return found
+
+
+def _shapes(attempt: Attempt, view: View) -> Iterator[tuple[str, shapely.Polygon]]:
+    shift = np.array([view.dx, view.dy])
+    for piece in attempt.content.plat.pieces:
+        if has_outline(piece):
+            rings = [ring.points * view.scale + shift for ring in (piece.ring, *piece.holes)]
+            yield piece.zone, shapely.Polygon(rings[0], rings[1:])
+
+
+def _draw_dashed(pages: Pages, shape: shapely.Polygon) -> None:
+    for ring in (shape.exterior, *shape.interiors):
+        for dash in dashes(np.array(ring.coords), 1.6, 1.4):
+            for start, end in pairwise(dash):
+                pages.line((float(start[0]), float(start[1])), (float(end[0]), float(end[1])), width=0.35, grey=0.35)
+
+
+def _draw_arrow(pages: Pages, start: Point, end: Point) -> None:
+    """Black with a white rim."""
+    length = math.dist(start, end)
+    if length < 1e-6:
+        return
+    ux, uy = (end[0] - start[0]) / length, (end[1] - start[1]) / length
+    head = min(3.2, 0.6 * length)
+    neck = (end[0] - head * ux, end[1] - head * uy)
+    side = 0.45 * head
+    for width, grey in ((1.8, 1.0), (0.8, 0.0)):
+        pages.line(start, neck, width=width, grey=grey)
+    barbs = [end, (neck[0] - side * uy, neck[1] + side * ux), (neck[0] + side * uy, neck[1] - side * ux)]
+    pages.shape([barbs], width=0.3, grey=1.0, fill=0.0)
+
+
+def _draw_name(pages: Pages, name: str, shape: shapely.Polygon) -> None:
+    """Below the piece's middle, where no arrow ends; of a small piece below it."""
+    _, top, _, bottom = shape.bounds
+    x, y = shape.centroid.x, shape.centroid.y + 1.6 if bottom - top > _SMALL else bottom + 0.6
+    width = text_width(printable(name), _NAME) + 2
+    pages.box(Box(x - width / 2, y, width, 5.2), width=0, fill=1.0)
+    pages.text(x, y + 3.9, name, size=_NAME, align="centre")
+
+
+def _draw_key(pages: Pages, x: float, y: float, placed: Sequence[Attempt]) -> None:
+    last = placed[-1].number
+    if len(placed) > 1:
+        for n in range(4):
+            pages.line((x + 3 * n, y - 1), (x + 3 * n + 1.6, y - 1), width=0.35, grey=0.35)
+        pages.text(x + 14, y, "earlier attempts", size=10)
+    pages.line((x + 50, y - 1), (x + 60, y - 1), width=0.7)
+    pages.text(x + 62, y, f"attempt {last}", size=10)
+    if len(placed) > 1:
+        _draw_arrow(pages, (x + 95, y - 1), (x + 105, y - 1))
+        pages.text(x + 107, y, "moved", size=10)
+
+
+# ---- the tables
+
+
+def _rules(shown: Sequence[Attempt], width: float) -> list[Flowable]:
+    """Every rule of the last attempt with its sign and value in each, and which were won and lost on the way."""
+    last = shown[-1].content
+    if not last.rules:
+        return []
+    fates = [
+        {change.text: change.fate for change in rule_changes(one.content.result, two.content.result)}
+        for one, two in pairwise(shown)
+    ]
+    rows: list[list[object]] = [["", para("rule", 9, bold=True, after=0), *(_head(one) for one in shown)]]
+    for rule in last.result.rules:
+        cells = [
+            _cell(attempt.content.result, rule.text, _fate(fates, n, rule.text)) for n, attempt in enumerate(shown)
+        ]
+        rows.append([para(str(len(rows)), 9.5, bold=True, after=0), para(rule.text, 9.5, after=0), *cells])
+    met = [sum(verdict_of(rule) == "met" for rule in one.content.result.rules) for one in shown]
+    of = [len(one.content.result.rules) for one in shown]
+    count = [para(f"{a} of {b}", 9.5, bold=True, after=0) for a, b in zip(met, of, strict=True)]
+    rows.append(["", para("rules met", 9.5, bold=True, after=0), *count])
+    return [*section("Rules", room=40), _table(rows, (8.0, width - 8 - _ATTEMPT * len(shown)), len(shown))]
+
+
+def _fate(fates: Sequence[dict[str, Fate]], n: int, text: str) -> str:
+    return _MARKS.get(fates[n - 1].get(text, "as before"), "") if n else ""
+
+
+def _cell(result: Result, text: str, mark: str) -> list[Flowable]:
+    """The sign, what happened, and the measured value."""
+    rule = next((rule for rule in result.rules if rule.text == text), None)
+    if rule is None:
+        return [para("–", 9, after=0)]
+    sign: list[Flowable] = [Sign(verdict_of(rule), sign_height(9.5))]
+    if mark:
+        sign = [_side_by_side(sign[0], para(mark, 9, bold=True, after=0))]
+    if rule.value is None or rule.kind == "by eye":
+        return sign
+    unit = "%" if rule.kind == "share" else rule.unit
+    return [*sign, para(value_said(Value(rule.value, rule.u95 or 0.0), unit, result.numbers), 8.5, after=0)]
+
+
+def _side_by_side(first: Flowable, second: Flowable) -> Flowable:
+    bare = TableStyle([(f"{side}PADDING", (0, 0), (-1, -1), 0) for side in ("LEFT", "RIGHT", "TOP", "BOTTOM")])
+    return Table([[first, second]], colWidths=[14, None], style=bare, hAlign="LEFT")
+
+
+def _areas(shown: Sequence[Attempt], width: float) -> Flowable:
+    """Every zone's area in each attempt, in the class's numbers."""
+    names = list(dict.fromkeys(zone.name for one in reversed(shown) for zone in one.content.zones))
+    rows: list[list[object]] = [["", para("zone", 9, bold=True, after=0), *(_head(one) for one in shown)]]
+    for name in names:
+        areas = [next((zone.area for zone in one.content.zones if zone.name == name), "–") for one in shown]
+        rows.append(["", para(name, 9.5, after=0), *(para(area, 8.5, after=0) for area in areas)])
+    return _table(rows, (1.0, width - 1 - _ATTEMPT * len(shown)), len(shown))
+
+
+def _head(attempt: Attempt) -> Flowable:
+    return para(f"attempt {attempt.number}", 9, bold=True, after=0)
+
+
+def _table(rows: Sequence[Sequence[object]], widths: Sequence[float], attempts: int) -> Flowable:
+    style = TableStyle(
+        [
+            ("VALIGN", (0, 0), (-1, -1), "TOP"),
+            ("LEFTPADDING", (0, 0), (-1, -1), 1),
+            ("RIGHTPADDING", (0, 0), (-1, -1), 2),
+            ("TOPPADDING", (0, 0), (-1, -1), 2),
+            ("BOTTOMPADDING", (0, 0), (-1, -1), 2),
+            ("LINEBELOW", (0, 0), (-1, -1), 0.4, (0.65, 0.65, 0.65)),
+            ("LINEBELOW", (0, 0), (-1, 0), 0.9, (0.2, 0.2, 0.2)),
+        ]
+    )
+    columns = [width * POINTS_PER_MM for width in (*widths, *(_ATTEMPT for _ in range(attempts)))]
+    return Table([list(row) for row in rows], colWidths=columns, repeatRows=1, style=style, hAlign="LEFT")
