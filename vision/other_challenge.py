@@ -41,6 +41,7 @@ where the card holds no tape that is not the challenge's, so that zones may just
 """
 COARSE = 1.5
 """Millimetres per pixel of the picture in which a board is looked for."""
+_MM_PER_INCH = 25.4
 
 
 def check_challenge(
@@ -157,7 +158,13 @@ def _other_size(size: tuple[float, float], setup: PhotoSetup, *, turned: bool) -
         return ""
     if all(abs(one / other - 1) <= OFF for one, other in zip(size, stated, strict=True)):
         return ""
-    return f"a parcel of about {size[0]:.0f} x {size[1]:.0f} mm in place of {stated[0]:.0f} x {stated[1]:.0f} mm"
+    return f"a parcel of about {_in_both(size)} in place of {_in_both(stated)}"
+
+
+def _in_both(size: tuple[float, float]) -> str:
+    """`300 x 400 mm (11.8 x 15.7 in)`: which unit the class works in is not known here."""
+    inches = (f"{side / _MM_PER_INCH:.1f}".removesuffix(".0") for side in size)
+    return f"{size[0]:.0f} x {size[1]:.0f} mm ({' x '.join(inches)} in)"
 
 
 def _around(prints: SeenPrints, plane: Plane, colours: TapeColours) -> tuple[Rectified, FloatArray]:

@@ -8,7 +8,7 @@ inner and outer edges are the same.  A result file gives the plat that was measu
 from __future__ import annotations
 
 import json
-from collections.abc import Iterable
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, replace
 from typing import Any
 
@@ -22,17 +22,19 @@ from measure.file_content import Readable, bytes_of
 from measure.importing.geojson import outlines_of_geojson
 from measure.importing.given_outlines import GivenOutline, zone_named
 from measure.importing.wkt_table import outlines_of_wkt
-from measure.notices import Notice, Subject
+from measure.notices import Fact, Notice, Subject
 from measure.plat.plat import Piece, Plat, Source, nested, normalised, ordered
 from measure.plat.ring_validity import rings_of
 from measure.quantity import Quantity
 from measure.result.result import Result, parse_result
 from measure.result.result_plat import plat_of
+from measure.units import Unit
 
 _MOST_BYTES = 20_000_000
 _FORMAT = "tapeplat/result-"
 _PLATS = ("result", "outlines", "outline table", "other JSON", "empty")
 _GIVE_PLAT = "give a result.json, or outlines as GeoJSON or as a table with WKT"
+OTHER_PARCEL = "other-parcel"
 _SAME_PARCEL = 0.01
 """mm."""
 
@@ -129,11 +131,26 @@ def plat_of_result(result: Result, challenge: Challenge) -> Plat:
     plat = plat_of(result)
     named = [replace(_normal(piece), zone=names[piece.zone] or piece.zone) for piece in plat.pieces]
     parcel = challenge.parcel
-    notices = list(plat.notices)
-    if max(abs(plat.width - parcel.width), abs(plat.depth - parcel.depth)) > _SAME_PARCEL:
-        notices.append(Notice("other-parcel"))
+    notices = tuple(_about_parcel(plat, result.unit, challenge))
     pieces = ordered(nested(named))
-    return replace(plat, width=parcel.width, depth=parcel.depth, pieces=pieces, notices=tuple(notices))
+    return replace(plat, width=parcel.width, depth=parcel.depth, pieces=pieces, notices=notices)
+
+
+def _about_parcel(plat: Plat, unit: Unit, challenge: Challenge) -> Iterator[Notice]:
+    """The plat's notices, and one where the challenge has another parcel than that on which the model was measured.
+
+    A result that was judged since by another challenge says in its own notice what was measured.
+    """
+    parcel, told = challenge.parcel, [notice for notice in plat.notices if notice.code == OTHER_PARCEL]
+    yield from (notice for notice in plat.notices if notice.code != OTHER_PARCEL)
+    measured: dict[str, Fact] = {"measured_width": plat.width, "measured_depth": plat.depth, "measured_unit": unit}
+    measured = next((notice.facts for notice in told if notice.facts), measured)
+    width, depth = float(measured["measured_width"]), float(measured["measured_depth"])  # type: ignore[arg-type]
+    if max(abs(width - parcel.width), abs(depth - parcel.depth)) > _SAME_PARCEL:
+        now: dict[str, Fact] = {"width": parcel.width, "depth": parcel.depth, "unit": challenge.unit}
+        yield Notice(OTHER_PARCEL, facts={**measured, **now})
+    elif told and not told[-1].facts:  # an earlier version did not say what was measured
+        yield told[-1]
 
 
 def _normal(piece: Piece) -> Piece:

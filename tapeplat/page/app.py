@@ -12,6 +12,7 @@ from flask import Flask
 from tapeplat.page import phone_upload, sample_class, sign_in
 from tapeplat.page.base import page_errors
 from tapeplat.page.base.settings import Settings
+from tapeplat.page.base.typed_text import PlainRequest
 from tapeplat.page.session import guard, sent_once, template_words
 from tapeplat.page.session.services import attach_services, open_services
 from tapeplat.page.student import blueprint as student
@@ -21,6 +22,7 @@ from tapeplat.page.teacher import BLUEPRINTS
 def create_app(settings: Settings) -> Flask:
     """The page for these settings; several may live in one process, each with its own data."""
     app = Flask("tapeplat.page", static_url_path=f"/static/{_version_of_static()}")
+    app.request_class = PlainRequest
     made = open_services(settings)
     attach_services(app, made)
     app.config.update(

@@ -54,6 +54,23 @@ def _size_differs(facts: Facts) -> str:
     )
 
 
+def _other_parcel(facts: Facts) -> str:
+    """Of results from before the sizes were told, that they differ."""
+    if "measured_width" not in facts:
+        return "the parcel is not as large as when the model was measured: shares are of the challenge's"
+    unit = cast(LengthUnit, facts["unit"])
+    was, now = (_size(facts, before, unit) for before in ("measured_", ""))
+    return f"the parcel was {was} when the model was measured, and is {now} in the challenge: shares are of that"
+
+
+def _size(facts: Facts, before: str, unit: LengthUnit) -> str:
+    """`30.5 by 30.5 cm (12 by 12 in)`: in the unit now, and in that in which it was stated then."""
+    width, depth = (cast(float, facts[before + side]) for side in ("width", "depth"))
+    stated = cast(LengthUnit, facts[f"{before}unit"])
+    written = [f"{format_length(width, one)} by {format_length(depth, one)}" for one in dict.fromkeys((unit, stated))]
+    return written[0] if len(written) == 1 else f"{written[0]} ({written[1]})"
+
+
 def _lens_apart(facts: Facts) -> str:
     others = "another photo of it does" if facts["photos"] == 1 else f"{facts['photos']} other photos of it do"
     return (
@@ -156,7 +173,7 @@ _WORDS: dict[str, str | Callable[[Facts], str]] = {
     "zone-inside": _enclosed,
     "beyond-parcel": "{zone} reaches beyond the parcel; coordinates are in {unit} from the parcel's top-left corner, "
     "x to the right and y down",
-    "other-parcel": "the parcel is not as large as when the model was measured: shares are of the challenge's",
+    "other-parcel": _other_parcel,
     # repairs
     "drawn-by-hand": "{name} was drawn by hand",
     "outline-by-hand": _outline_by_hand,

@@ -33,6 +33,11 @@ def team_folder(team: str) -> str:
     return f"team-{_safe(key, 'x')}" if key else "team-without-name"
 
 
+def is_device_name(name: str) -> bool:
+    """Whether Windows keeps a name for a device: no file can be called so there, whatever its ending."""
+    return name.casefold() in _WINDOWS
+
+
 def attempt_folder(number: int, taken: datetime) -> str:
     """`attempt-001-2026-11-25`."""
     return f"attempt-{number:03d}-{taken:%Y-%m-%d}"

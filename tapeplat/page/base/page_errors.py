@@ -30,6 +30,7 @@ DISK_FULL = PageError(
     "There is no room left on the computer that runs Tapeplat, so this was not kept. What was saved before is safe.",
     "Your teacher has to free some space there; then do it again.",
 )
+_DISK_FULL_HERE = PageError(507, DISK_FULL.title, DISK_FULL.what, "Free some space there; then do it again.")
 
 
 def not_found(what: str, do: str = "Go back, and choose it from the list.") -> PageError:
@@ -77,7 +78,7 @@ def _unexpected(error: Exception) -> Answer:
     from flask import current_app
 
     if is_disk_full(error):
-        return _answer(DISK_FULL)
+        return _answer(DISK_FULL if not request.path.startswith("/teacher") else _DISK_FULL_HERE)
     current_app.logger.error("a page failed", exc_info=error)
     what = "Something went wrong inside the program. Nothing that was saved is lost."
     do = "Try again. If it happens again, start the program anew; its window shows what went wrong."

@@ -17,8 +17,8 @@ from tapeplat.page.jobs.job_queue import Job
 from tapeplat.page.session.services import services
 from tapeplat.page.store.hand_numbers import HandEntries
 
-State = Literal["no photo", "waiting", "being measured", "refused", "measured"]
-STATES: tuple[State, ...] = ("measured", "being measured", "waiting", "refused", "no photo")
+State = Literal["no photo", "waiting", "being measured", "refused", "not measured", "measured"]
+STATES: tuple[State, ...] = ("measured", "being measured", "waiting", "refused", "not measured", "no photo")
 ANEW = 30.0
 """Seconds after which all is looked up again, whatever the stamp says: somebody may change files by hand."""
 
@@ -45,7 +45,11 @@ class TeamState:
         """The one word for it: what is to come, else what there is, else what went wrong."""
         if self.coming is not None:
             return "waiting" if self.coming.state == "waiting" else "being measured"
-        return "measured" if self.row is not None else "refused" if self.refused else "no photo"
+        if self.row is not None:
+            return "measured"
+        if not self.refused:
+            return "no photo"
+        return "refused" if self.refused[0].state == "refused" else "not measured"  # a full disk is no photo's fault
 
     @property
     def counts(self) -> list[tuple[Verdict, int]]:
@@ -62,6 +66,7 @@ class ClassBoard:
     ownerless: tuple[Job, ...]
     damaged: tuple[str, ...]
     stale: int
+    same_photo: tuple[str, ...] = ()
 
     @property
     def tally(self) -> list[tuple[State, int]]:
@@ -99,7 +104,8 @@ def class_board(slug: str) -> ClassBoard:
         own = [job for job in jobs if job.team and team_key(job.team) == key]
         number = int(key) if key.isdigit() else 0
         teams.append(_team_state(key, names.get(number, ""), rows.get(key), own, numbers.get(number, {})))
-    return ClassBoard(tuple(teams), tuple(job for job in jobs if not job.team), table.damaged, table.stale)
+    ownerless = tuple(job for job in jobs if not job.team)
+    return ClassBoard(tuple(teams), ownerless, table.damaged, table.stale, table.same_photo)
 
 
 def _team_state(key: str, name: str, row: TeamRow | None, jobs: Sequence[Job], numbers: dict[str, int]) -> TeamState:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from functools import lru_cache
 from pathlib import Path
@@ -49,6 +50,7 @@ class ClassTable:
     rules: tuple[str, ...]
     rows: tuple[TeamRow, ...]
     damaged: tuple[str, ...] = ()
+    same_photo: tuple[str, ...] = ()
 
     @property
     def stale(self) -> int:
@@ -74,24 +76,47 @@ def class_table(slug: str) -> ClassTable:
     judged = (said for (_, said), now in zip(found, current, strict=True) if now)
     rules = tuple(dict.fromkeys(rule.text for said in judged for rule in said)) or _stated(slug)
     rows = (_row(entries, said, rules, now=now) for (entries, said), now in zip(found, current, strict=True))
-    return ClassTable(rules, tuple(rows), tuple(damaged))
+    return ClassTable(rules, tuple(rows), tuple(damaged), tuple(_same_photo([entries[-1] for entries, _ in found])))
+
+
+def _same_photo(last: Sequence[Entry]) -> Iterator[str]:
+    """A sentence for teams whose last attempts show the same photo: one of them has another's model."""
+    owners: dict[str, list[str]] = {}
+    for entry in last:
+        for sum_of_file in dict.fromkeys(_read(entry.folder).photos):
+            owners.setdefault(sum_of_file, []).append(f"team {entry.team}")
+    for teams in dict.fromkeys(tuple(each) for each in owners.values() if len(each) > 1):
+        yield f"The same photo was sent for {', '.join(teams[:-1])} and {teams[-1]}: one of them has another's model."
 
 
 def judged_rules(folder: Path) -> tuple[JudgedRule, ...]:
     """What the result in a folder says of its rules. Raises InputMistakes where it cannot be read."""
+    return _read(folder).rules
+
+
+@dataclass(frozen=True)
+class _Read:
+    """What is asked of a result: its rules, and the checksums of its photos."""
+
+    rules: tuple[JudgedRule, ...]
+    photos: tuple[str, ...]
+
+
+def _read(folder: Path) -> _Read:
     file = folder / RESULT_FILE
     try:
         facts = file.stat()
     except OSError:
-        return _judged_rules(folder, 0, 0)  # which says what is wrong
-    return _judged_rules(folder, facts.st_mtime_ns, facts.st_size)
+        return _read_once(folder, 0, 0)  # which says what is wrong
+    return _read_once(folder, facts.st_mtime_ns, facts.st_size)
 
 
 @lru_cache(maxsize=512)
-def _judged_rules(folder: Path, changed: int, size: int) -> tuple[JudgedRule, ...]:
+def _read_once(folder: Path, changed: int, size: int) -> _Read:
     """Read once for all requests; a result that was filed anew has another time."""
-    rules = read_result(folder).rules
-    return tuple(JudgedRule(rule.text, verdict_of(rule), rule.by_hand is not None) for rule in rules)
+    result = read_result(folder)
+    rules = tuple(JudgedRule(rule.text, verdict_of(rule), rule.by_hand is not None) for rule in result.rules)
+    return _Read(rules, tuple(photo.sha256 for photo in result.photos))
 
 
 def is_current(slug: str, entry: Entry) -> bool:

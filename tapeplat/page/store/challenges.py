@@ -14,6 +14,7 @@ from pathlib import Path
 
 from measure.challenge import Challenge, read_challenge
 from measure.errors import InputMistakes, Mistake
+from tapeplat.archive.storage.folder_names import is_device_name
 
 _SLUG = re.compile(r"[a-z0-9](?:[a-z0-9-]{0,58}[a-z0-9])?")
 _REMOVED = "removed"
@@ -107,6 +108,8 @@ class Challenges:
     def _free(self, title: str) -> str:
         plain = unicodedata.normalize("NFKD", title).encode("ascii", "ignore").decode().lower()
         base = re.sub(r"[^a-z0-9]+", "-", plain).strip("-")[:50].strip("-") or "challenge"
+        if is_device_name(base):
+            base = f"challenge-{base}"
         slug, number = base, 2
         while self._taken(slug):
             slug, number = f"{base}-{number}", number + 1

@@ -17,6 +17,7 @@ from measure.numbers import NumberStyle
 from tapeplat.page.base.mistake_places import placed_mistakes
 from tapeplat.page.base.page_errors import PageError
 from tapeplat.page.challenge.challenge_checking import Checked, checked
+from tapeplat.page.challenge.challenge_differences import same_written, saved_otherwise
 from tapeplat.page.challenge.challenge_fields import ChallengeFields, ZoneFields, from_browser, from_text
 from tapeplat.page.session.lookups import stored_challenge
 from tapeplat.page.session.roles import teachers_only
@@ -43,7 +44,8 @@ Page = str | Response | tuple[str, int]
 class Form:
     """The form on its way to the browser: for which challenge (empty: a new one), its fields, what was found.
 
-    seen says which text of the file the teacher has seen, so that nobody overwrites what somebody else has changed.
+    seen says which text of the file the teacher has seen, so that nobody overwrites what somebody else has changed;
+    others what is saved otherwise by them. unit_meant is a unit that was questioned: sent again it is meant.
     """
 
     slug: str
@@ -51,6 +53,8 @@ class Form:
     checked: Checked | None = None
     unsaved: str = ""
     seen: str = ""
+    others: tuple[str, ...] = ()
+    unit_meant: str = ""
 
 
 @blueprint.get("/new")
@@ -151,18 +155,42 @@ def _taken(slug: str) -> Page:
     found = checked_form(fields, slug)
     if _changed_since_seen(slug):
         unsaved = f"Nothing was saved: {_FASTER}. What you wrote is here; save it again to replace that."
-        return _form(Form(slug, fields.with_room(), found, unsaved, _version(slug))), 409
+        others = tuple(saved_otherwise(_saved(slug), fields))
+        return _form(Form(slug, fields.with_room(), found, unsaved, _version(slug), others)), 409
     before = services().challenges.get(slug) if slug else None
     if found.mistakes and before and before.challenge:
         unsaved = "Nothing was saved, so that the challenge as it was can still be used."
         return _form(Form(slug, fields.with_room(), found, unsaved, seen)), 400
     if not fields.title:
         return _form(Form(slug, fields.with_room(), found, "Nothing was saved yet.", seen)), 400
+    if doubt := _doubt_about_unit(slug, fields):
+        return _form(Form(slug, fields.with_room(), found, doubt, seen, unit_meant=fields.unit)), 409
     if slug:
         services().challenges.save(slug, found.text)
     else:
         slug = services().challenges.create(fields.title, found.text)
     return redirect(url_for("challenges.show", slug=slug))
+
+
+def _doubt_about_unit(slug: str, fields: ChallengeFields) -> str:
+    """What to ask where another unit was chosen and the parcel's numbers were left: no board shrinks to centimetres."""
+    saved = _saved(slug)
+    left = same_written(saved.width, fields.width) and same_written(saved.depth, fields.depth)
+    if not slug or saved.unit == fields.unit or not left or request.form.get("unit_meant") == fields.unit:
+        return ""
+    was, now = (f"{fields.width} × {fields.depth} {unit}" for unit in (saved.unit, fields.unit))
+    return (
+        f"Nothing was saved yet. Another unit was chosen and the parcel's numbers were left: it was {was} and would be "
+        f"{now}, and so for all other numbers. Write them in the new unit, or save again if the numbers are right."
+    )
+
+
+def _saved(slug: str) -> ChallengeFields:
+    """The fields of the challenge as it is saved; empty ones for a new challenge, or a file that is no such text."""
+    try:
+        return from_text(services().challenges.text(slug)) if slug else ChallengeFields()
+    except ValueError:
+        return ChallengeFields()
 
 
 def checked_form(fields: ChallengeFields, slug: str) -> Checked:

@@ -14,18 +14,24 @@ from tapeplat.page.session.services import services
 from tapeplat.page.session.template_words import titled
 
 blueprint = Blueprint("own", __name__, url_prefix="/teacher/settings")
-Page = str | Response
+Page = str | Response | tuple[str, int]
 
 
 @blueprint.get("")
 @teachers_only
 def show() -> Page:
     """Everything that can be set."""
+    return _settings()
+
+
+def _settings(**wrong: str) -> str:
+    """The page; wrong says beside which field what is wrong."""
     known = services().sign_in_secrets.has_passphrase()
     visits = services().visits
     return render_template(
         "teacher/settings.html",
         known=known,
+        wrong={name: [said] for name, said in wrong.items()},
         said=request.args.get("said", ""),
         asks_old=known and not came_by_start_key(),
         visits=visits.all(),
@@ -38,12 +44,15 @@ def show() -> Page:
 @teachers_only
 def passphrase() -> Page:
     """Another passphrase, by whoever knows the old one; every other browser that was signed in has to enter it."""
-    if services().sign_in_secrets.has_passphrase() and not came_by_start_key():
-        _check_old(request.form.get("old", ""))
+    asks_old = services().sign_in_secrets.has_passphrase() and not came_by_start_key()
+    if asks_old and not _is_old(request.form.get("old", "")):
+        forgotten = "Stop Tapeplat and start it again on its own computer: within ten minutes it asks for none."
+        return _settings(old=f"This is not the passphrase until now. Forgotten? {forgotten}"), 403
     said, again = request.form.get("passphrase", ""), request.form.get("again", "")
     if said != again:
-        raise PageError(400, "Not changed", "The two passphrases are not the same.", "Go back and type both again.")
-    _set_passphrase(said)
+        return _settings(again="The two are not the same. Type both again."), 400
+    if weak := _set_passphrase(said):
+        return _settings(passphrase=weak), 400
     return redirect_to(url_for("own.show", said="passphrase"))
 
 
@@ -55,7 +64,9 @@ def share() -> Page:
         services().reach.unshare()
         return redirect_to(url_for("own.show", _anchor="reach"))
     if not services().sign_in_secrets.has_passphrase():
-        _set_passphrase(request.form.get("passphrase", ""))
+        weak = _set_passphrase(request.form.get("passphrase", ""))
+        if weak:
+            return _settings(share=weak), 400
     try:
         services().reach.share()
     except NoNetwork as error:
@@ -83,22 +94,22 @@ def check() -> Page:
     return render_template("teacher/checked.html", damages=services().archive.verify())
 
 
-def _set_passphrase(said: str) -> None:
-    """Raises PageError where it is too weak."""
+def _set_passphrase(said: str) -> str:
+    """Set it, and sign everybody else out; where it is too weak, nothing is changed and the answer says why."""
     try:
         services().sign_in_secrets.set_passphrase(said)
     except ValueError as error:
-        raise PageError(400, "Not changed", f"{str(error).capitalize()}.", "Go back and choose another one.") from None
+        return f"Not changed: {error}. Choose another one."
     services().visits.end_role("teacher")  # they were signed out by the new passphrase
     sign_in_teacher()
+    return ""
 
 
-def _check_old(said: str) -> None:
-    """Raises PageError where this is not the passphrase that holds now."""
+def _is_old(said: str) -> bool:
+    """Whether this is the passphrase that holds now. Raises PageError after too many wrong ones."""
     tries = services().passphrase_tries
     here = begin_guess(tries, "passphrases", "Then try again.")
-    if not services().sign_in_secrets.is_passphrase(said):
-        what = "The old passphrase is not right."
-        do = "Forgotten? Stop Tapeplat and start it again on its own computer: within ten minutes it asks for none."
-        raise PageError(403, "Not changed", what, do)
-    tries.right(here)
+    if services().sign_in_secrets.is_passphrase(said):
+        tries.right(here)
+        return True
+    return False

@@ -1,6 +1,7 @@
 """Plats from elsewhere: the forms that are read, and what is said of those that cannot be."""
 
 import json
+from dataclasses import replace
 from pathlib import Path
 
 import numpy as np
@@ -12,6 +13,8 @@ from measure.challenge import Challenge, Parcel, Zone
 from measure.errors import InputMistakes
 from measure.importing.plat_file import read_plat
 from measure.plat.measures import Measures
+from measure.result.result import result_text
+from measure.result.result_making import result_of
 from tests.helpers.notices import said
 
 CHALLENGE = Challenge(
@@ -199,5 +202,22 @@ def test_a_result_file_changed_by_hand_is_checked_like_any_other(tmp_path: Path)
 
 
 def test_another_parcel_than_the_results_is_told(tmp_path: Path) -> None:
-    warnings = said(read(tmp_path, result_file(SQUARE[:-1], parcel={"width": 9, "depth": 9, "area": 81})).plat.notices)
-    assert warnings == ("the parcel is not as large as when the model was measured: shares are of the challenge's",)
+    plat = read(tmp_path, result_file(SQUARE[:-1], parcel={"width": 9, "depth": 9, "area": 81})).plat
+    size = f"{CHALLENGE.parcel.width / 25.4:g} in by {CHALLENGE.parcel.depth / 25.4:g} in"
+    assert said(plat.notices) == (
+        f"the parcel was 9 in by 9 in when the model was measured, and is {size} in the challenge: shares are of that",
+    )
+
+
+def test_judged_by_another_unit_and_back_there_is_no_warning(tmp_path: Path) -> None:
+    """What counts is the parcel on which the model was measured, not that of the judging before."""
+    first = read(tmp_path, result_file(SQUARE[:-1])).plat
+    assert first.notices == ()
+    small = replace(CHALLENGE, unit="cm", parcel=replace(CHALLENGE.parcel, width=120.0, depth=90.0))
+    file = tmp_path / "again.json"
+    judged = result_of(small, Measures(read_plat(tmp_path / "plan.json", small)), (), lambda notice: notice.code)
+    file.write_text(result_text(judged), encoding="utf-8")
+    between = read_plat(file, small)
+    assert [notice.code for notice in between.notices] == ["no-outline", "other-parcel"]
+    assert "was 45.72 cm by 35.56 cm (18 in by 14 in)" in said(between.notices)[1]
+    assert [notice.code for notice in read_plat(file, CHALLENGE).notices] == ["no-outline"]

@@ -43,6 +43,7 @@ def test_two_numbers_that_the_page_refuses_are_both_given_back(house: House) -> 
         expect(page.locator("#kept")).to_contain_text("This cannot be read as a number", timeout=LATER)
         expect(page.locator("#kept .kept-line", has_text="was not taken")).to_have_count(2, timeout=LATER)
         page.goto(f"{house.base}/class/measure")
+        expect(page.locator("#kept")).to_contain_text("“31.1x” was not taken. This cannot be read as a number")
         for refused, meant in (("31.1x", "31.1"), ("31.2y", "31.2")):
             expect(page.get_by_label("Your number")).to_have_value(refused)
             page.get_by_label("Your number").fill(meant)
@@ -62,3 +63,23 @@ def test_a_photo_from_a_page_that_is_older_than_its_session_is_taken_in(house: H
         page.get_by_role("button", name="Send and measure").click()
         playwright.expect(page.locator("[data-busy]")).to_contain_text("Team 1", timeout=LATER)
         playwright.expect(page.locator("#sending")).not_to_contain_text("not taken in")
+
+
+def test_a_choice_that_is_missing_is_asked_for_without_a_connection(house: House) -> None:
+    expect = playwright.expect
+    with house.browser() as page:
+        come_in(house, page)
+        follow(page.get_by_role("link", name="Measure", exact=True))
+        page.get_by_role("radio", name="area", exact=True).check()
+        page.get_by_label("Zone", exact=True).select_option("market")
+        page.get_by_label("Your number").fill("60")
+        go_offline(page)
+        page.get_by_role("button", name="Check my number").click()
+        expect(page.locator("#kept")).to_contain_text("One thing is missing: How did you measure?")
+        expect(page.get_by_label("Your number")).to_have_value("60")
+        page.get_by_role("radio", name="count squares", exact=True).check()
+        page.get_by_role("button", name="Check my number").click()
+        expect(page.locator("#kept")).to_contain_text("Measure.")
+        expect(page.get_by_label("Your number")).to_have_value("")
+        page.context.set_offline(False)
+        until(lambda: numbers(house) == ["60"], "the number")

@@ -85,6 +85,9 @@ def test_the_file_gives_no_session_away(teacher: Browser, house: Services) -> No
     assert all(token not in str(tuple(row)) for row in rows)
 
 
+WEAK = {"passphrase": "passwordpassword", "again": "passwordpassword"}
+
+
 def test_another_passphrase_needs_the_old_one(app: Flask, nobody: Browser, house: Services) -> None:
     house.sign_in_secrets.set_passphrase(PASSPHRASE)
     nobody.post("/sign-in", {"passphrase": PASSPHRASE})
@@ -94,7 +97,14 @@ def test_another_passphrase_needs_the_old_one(app: Flask, nobody: Browser, house
     assert nobody.post(address, new).status_code == 403
     assert nobody.post(address, {**new, "old": "a guess of mine"}).status_code == 403
     assert house.sign_in_secrets.is_passphrase(PASSPHRASE)
-    assert nobody.post(address, {**new, "old": PASSPHRASE}).status_code == 303
+    known = {**new, "old": PASSPHRASE}
+    for wrong, field in (({"old": "a guess of mine"}, "old"), ({"again": "kettle"}, "again"), (WEAK, "passphrase")):
+        page = nobody.post(address, {**known, **wrong}).text  # the form is still there, and says it beside the field
+        assert f'<p class="wrong" id="{field}-wrong">' in page
+        assert page.count('class="wrong"') == 1
+        assert "kettle orbit" not in page
+    assert house.sign_in_secrets.is_passphrase(PASSPHRASE)
+    assert nobody.post(address, known).status_code == 303
     assert house.sign_in_secrets.is_passphrase("kettle orbit mango")
 
 

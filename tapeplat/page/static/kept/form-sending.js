@@ -40,7 +40,8 @@ function itemOf(form, button) {
   if (button?.name) body.push([button.name, button.value]);
   const { pathname, search } = actionOf(form);
   const title = document.title.split(" – ")[0];
-  return { id: newId(), to: pathname + search, body, form: nameOf(form), values: valuesOf(form), page: location.pathname, title };
+  const next = attribute(form, "data-next");
+  return { id: newId(), to: pathname + search, body, form: nameOf(form), values: valuesOf(form), page: location.pathname, title, next };
 }
 
 /** The form that was sent a moment ago: go on where the page says, or stay and say why not. */
@@ -48,8 +49,9 @@ async function sendNow(form, button, name, item) {
   form.setAttribute("aria-busy", "true");
   const answer = await send(item);
   form.removeAttribute("aria-busy");
-  if (answer.lost) return waitFor(form, item);
+  if (answer.lost && !unmade(form)) return waitFor(form, item);
   remove(KIND, name);
+  if (answer.lost) return askFor(unmade(form));
   if (answer.go) {
     finish(item);
     return goTo(answer.go);
@@ -58,6 +60,14 @@ async function sendNow(form, button, name, item) {
   plain.add(form); // the answer is a page, with what is wrong beside its fields: nothing was kept, so it is asked for once more
   form.requestSubmit(button ?? undefined);
   return setTimeout(() => plain.delete(form));
+}
+
+/** A choice that is in sight and was not made: it is asked for now, not when the connection is back. */
+const unmade = (form) => [...form.querySelectorAll("fieldset[data-needed]")].find((set) => set.offsetParent && !set.querySelector(":checked"));
+
+function askFor(choice) {
+  say("refused", `One thing is missing: ${choice.querySelector("legend").textContent.trim()}`);
+  choice.querySelector("input").focus();
 }
 
 function waitFor(form, item) {
@@ -124,9 +134,10 @@ function finish({ form, values }) {
 }
 
 /** The page did not take it: it becomes a draft again, the next one as soon as its form is empty. */
-function giveBack({ id, form, values, page, title }, { error, wrong }) {
+function giveBack({ id, form, values, page, title, next }, { error, wrong }) {
   const why = error ? wordsOf(error) : wrong || "Something in it has to be put right. Send it again to see what.";
-  const refused = `This was not taken. ${why}`;
+  const typed = values.find(([name]) => name === next)?.[1]; // which of several it was
+  const refused = `${typed ? `“${typed}”` : "This"} was not taken. ${why}`;
   if (draftOf(form)) keepForLater(form, id, values, refused);
   else keepAs(form, values, { refused });
   const link = document.createElement("a");

@@ -285,7 +285,31 @@ def test_two_teachers_do_not_overwrite_each_other_unawares(teacher: Browser, hou
     assert answer.status_code == 409
     assert "somebody else saved this challenge" in answer.text
     assert house.challenges.text("gull") == other
+    if way == "edit":
+        assert "Saved, and not here: market is at least 6 cm from dock" in answer.text
+        assert "Here, and not saved: market is at least 4 cm from dock" in answer.text
+        assert "Depth: saved is 30, here stands 30 1/2." in answer.text
     now = re.search(r'name="seen" value="(\w+)"', answer.text)
     assert now is not None
     assert teacher.post(address, {**mine, "seen": now[1]}).status_code == 302
     assert house.challenges.text("gull") != other
+
+
+def test_another_unit_with_the_old_numbers_is_asked_about_once(teacher: Browser, house: Services) -> None:
+    teacher.post("/teacher/new", form().to_dict(flat=False))
+    address, before = "/teacher/challenge/gull-point/edit", house.challenges.text("gull-point")
+    changed = form(unit="in").to_dict(flat=False)
+    answer = teacher.post(address, changed)
+    assert answer.status_code == 409
+    assert "it was 40 × 30 1/2 cm and would be 40 × 30 1/2 in" in answer.text
+    assert house.challenges.text("gull-point") == before
+    assert teacher.post(address, {**changed, "unit_meant": "in"}).status_code == 302
+    assert read_challenge(house.challenges.folder / "gull-point.toml").unit == "in"
+    assert teacher.post(address, form(unit="cm", width="102", depth="77").to_dict(flat=False)).status_code == 302
+
+
+@pytest.mark.parametrize("name", ["CON", "nul", "Lpt 1", "lpt1"])
+def test_a_file_is_called_as_every_computer_can_call_one(house: Services, name: str) -> None:
+    slug = house.challenges.create(name, CHALLENGE)
+    assert slug.split("-")[0] not in {"con", "nul", "lpt1"}
+    assert house.challenges.file(slug) is not None

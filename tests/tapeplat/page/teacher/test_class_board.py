@@ -333,3 +333,13 @@ def test_the_newest_refused_photo_is_shown_and_the_others_are_folded(teacher: Br
     assert before.count(REFUSED) == 1
     assert "2 more refused photos" in folded
     assert folded.count(REFUSED) == 2
+
+
+def test_a_full_disk_is_no_refused_photo(teacher: Browser, house: Services) -> None:
+    house.challenges.create(TITLE, CHALLENGE)
+    house.jobs.finish(add(house, "1"), "failed", "The disk is full; free some space, then do it again.")
+    refuse(house, "2")
+    page = teacher.text(BOARD)
+    assert "1 not measured" in page
+    assert "1 refused" in page
+    assert '<p class="state">not measured</p>' in page.split('id="team-1"')[1]

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import json
 import re
 from pathlib import Path
 
@@ -81,3 +82,26 @@ def test_what_is_hung_up_names_a_team_as_it_named_itself(
     assert whole.count("3: Zebrafinches") > whole.count("Team 3: Zebrafinches"), "the class's table, too"
     kept = [file for file in entry.folder.rglob("*") if file.is_file()]
     assert not any(b"Zebrafinches" in file.read_bytes() for file in kept), "the archive holds no name"
+
+
+def test_names_that_turn_the_direction_of_writing_are_kept_without_that(teacher: Browser, house: Services) -> None:
+    house.challenges.create(TITLE, CHALLENGE)
+    address = f"/teacher/challenge/{SLUG}/students"
+    teacher.post(address, {"name_1": "O\u202egnp\u2066\x07x", "name_2": "\u05e9\u05dc\u05d5\u05dd", "was_name_1": ""})
+    assert house.classes.team_names(SLUG) == {1: "Ognpx", 2: "\u05e9\u05dc\u05d5\u05dd"}
+
+
+def test_one_photo_for_two_teams_is_told(app: Flask, teacher: Browser, house: Services, tmp_path: Path) -> None:
+    joined(app, house, 3)
+    for team in ("1", "2", "5"):
+        entry = file_attempt(house, tmp_path, team)
+        file = entry.folder / "result.json"
+        kept = json.loads(file.read_text(encoding="utf-8"))
+        kept["photos"] = [
+            {"file": "a.jpg", "sha256": ("0" if team == "5" else "f") * 64, "mm_per_px": 0.2, "tilt_deg": 3.0}
+        ]
+        file.write_text(json.dumps(kept), encoding="utf-8")
+    for page in ("results", "board"):
+        said = teacher.text(f"/teacher/challenge/{SLUG}/{page}")
+        assert "The same photo was sent for team 1 and team 2: one of them has another&#39;s model." in said
+        assert said.count("The same photo") == 1
