@@ -92,11 +92,14 @@ def _by_patterns(gist: Gist, names: Sequence[str], unit: Unit, *, allows: bool) 
 
 def _may_mislead(before: str, after: str) -> bool:
     """Whether words around what was understood could turn it round, or tell of which ones it holds."""
+    if denies(before) and _CASE.search(before):
+        return True
     if (turns(before) and not is_lead(before)) or (turns(after) and not is_reason(after)):
         return True
     return restricts(after) and len(after.split()) > 1
 
 
+_CASE = re.compile(r"\bthat\W*$", re.IGNORECASE)
 _MAY = re.compile(r"\b(?:may|can|could)\b")
 _LABEL = re.compile(r"^[^:Z]*:")
 _SIGN = re.compile(r"[A-Z]\d+")

@@ -115,7 +115,9 @@ def _without_label(before: str) -> str:
 
 _SO = re.compile(r"(?:so|hence|therefore|thus)\b(?! that\b)", re.IGNORECASE)
 _RULING = re.compile(
-    r"\b(?:must|should|shall|has to|have to|needs? to|may|only|if|unless|when|except|but|until|not|no|never|\d+)\b"
+    r"\b(?:must|should|shall|has to|have to|needs? to|may|only|if|unless|when|except|but|until|not|no|never|\d+|"
+    r"wrong\w*|false|untrue|forbidden|banned|prohibited|avoid\w*|optional\w*|jokes?|nice|rarely|seldom|hardly|"
+    r"(?:likes?|wants?) (?:this|that|it))\b"
     r"|n't\b",
     re.IGNORECASE,
 )
@@ -127,7 +129,11 @@ def _is_ground(before: str, zones: Zones) -> bool:
     return bool(before.strip()) and not named and not _RULING.search(before)
 
 
-_LIKING = re.compile(r"\b(?:do|does)(?:n't| not) (?=(?:like|love|want)\b)", re.IGNORECASE)
+_LIKING = re.compile(
+    r"\b(?:do|does)(?:n't| not) (?=(?:like|love|want)\s+(?!this\b|that\b|it\b|these\b|to\b)\w)(?!.*[:–—-]\s*$)",
+    re.IGNORECASE,
+)
+"""`We don't want wet feet!`; not `What we don't want:`"""
 
 
 def is_idle(text: str, zones: Zones) -> bool:

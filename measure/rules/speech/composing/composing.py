@@ -54,7 +54,7 @@ def stated(who: Whom | Or, predicate: Predicate) -> Found:
             return None
         return denied.of(replace(who, quantifier="every"))
     if who.quantifier == "any":
-        return None
+        return stated(replace(who, quantifier="every"), predicate) if who.names else None
     if who.quantifier == "a":
         return _of_a(who, predicate)
     if who.quantifier == "all" and not who.names:

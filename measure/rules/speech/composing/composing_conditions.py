@@ -3,6 +3,8 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 from measure.rules.speech.composing.composing import Found, every_that, of_several, stated
 from measure.rules.speech.predicates.places_said import Predicate
 from measure.rules.speech.words.lexicon import Named
@@ -23,6 +25,8 @@ def _of_each(given: Said, said: Said) -> Said:
 
 def conditional(condition: Sentences, sentences: Sentences) -> Sentences | None:
     """`if there is a factory, it must be at least 10 in from the school`."""
+    if len(condition) == 1 and IT in condition[0].text and sentences[0].about not in ("", IT):
+        condition = (condition[0].of_it(sentences[0].about),)  # `unless it touches the green, the bank must ...`
     if len(condition) > 1 or any(IT in said.text for said in condition):
         return None
     given, about = condition[0], condition[0].about
@@ -53,6 +57,9 @@ def unless(condition: Sentences, sentences: Sentences) -> Sentences | None:
     given = condition[0]
     if len(condition) > 1 or not (given.formula or given.plain) or given.formula.endswith(", then "):
         return None
+    about = sentences[0].about
+    if IT in given.text and about not in ("", IT):
+        given = replace(given.of_it(about), about=about)
     denied = Said("", f"not: {given.formula or given.plain}", given.about)
     if given.plain == f"there is a {given.about}":
         denied = Said("", f"there is no {given.about}", given.about)

@@ -12,7 +12,7 @@ from measure.rules.speech.composing.composing_sizes import as_times, whole
 from measure.rules.speech.predicates.sizes_said import count
 from measure.rules.speech.words.chart import Several
 from measure.rules.speech.words.lexicon import Named
-from measure.rules.speech.words.meanings import ONE, Bound, Bounds, Said, Sentences, Whom
+from measure.rules.speech.words.meanings import ONE, OPPOSITE, Bound, Bounds, Said, Sentences, Whom
 
 
 def counted(bounds: Bounds, zone: Named) -> Sentences | None:
@@ -177,6 +177,13 @@ def compared_numbers(first: Named, entry: str, second: Named) -> Sentences | Non
 def related_numbers(first: Named, entry: str, second: Named) -> Sentences | None:
     relation, flavour = relation_of(entry)
     return as_many((Bound(relation, ONE),), first, second) if flavour in ("", "size", "count") else None
+
+
+def related_numbers_not(first: Named, entry: str, second: Named) -> Sentences | None:
+    """`the number of barns must not be more than the number of stalls`."""
+    relation, flavour = relation_of(entry)
+    turned = OPPOSITE.get(relation)
+    return related_numbers(first, f"{turned} {flavour}".strip(), second) if turned else None
 
 
 def part_numbers(first: Named, bounds: Bounds, second: Named) -> Sentences | None:

@@ -316,8 +316,10 @@ def empty_region(region: Place) -> Sentences:
     return (Said("", f"for no zone: that zone is partly in {region.text}"),)
 
 
-def strip(bounds: Bounds) -> Sentences | None:
+def strip(bounds: Bounds, adjective: str = "width") -> Sentences | None:
     bound = bounds[0]
+    if adjective != "width":
+        return None
     if bound.measure != "length" or bound.relation not in ("bare", "at least") or bound.flavour not in ("", "width"):
         return None
     return (Said(f"every zone is {replace(bound, relation='at least', flavour='').text()} from the edge"),)

@@ -127,6 +127,12 @@ def is_nearer(said: str, near: Target, far: Target) -> Predicate | None:
     return Nearer(near, far) if more == "less" else Nearer(far, near)
 
 
+def is_not_nearer(said: str, near: Target, far: Target) -> Predicate | None:
+    """`no farther from the green than from the den`."""
+    found = is_nearer(said, near, far)
+    return found.denied() if isinstance(found, Nearer) else None
+
+
 def nearer_than(said: str, target: Target, other: Named) -> Several | None:
     """`farther from the factory than the library`: than the library is, or than from the library."""
     both = is_nearer(said, target, Whom("", (other.name,))), nearer_than_is(said, target, other)

@@ -60,6 +60,10 @@ def ratio_of_list(zones: tuple[Named, ...], bounds: Bounds) -> Found:
     return ratio_is(*zones, bounds) if len(zones) == 2 else None
 
 
+def ratio_list_within(zones: tuple[Named, ...], bounds: Bounds, tolerance: Amount) -> Found:
+    return ratio_within(*zones, bounds, tolerance) if len(zones) == 2 else None
+
+
 # ---- averages
 
 

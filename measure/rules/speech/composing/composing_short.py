@@ -17,14 +17,15 @@ from measure.rules.speech.composing.composing_bounds import (
     relation_of,
     so_many,
     times_limit,
+    two_limits,
 )
 from measure.rules.speech.composing.composing_orders import gap_is
 from measure.rules.speech.composing.composing_said import is_from, touches
-from measure.rules.speech.composing.composing_sizes import as_times, is_part_of
+from measure.rules.speech.composing.composing_sizes import as_times, covers, is_part_of, is_share
 from measure.rules.speech.predicates.places_said import Fact, InRegion, Predicate, Shared
 from measure.rules.speech.predicates.sizes_said import Ratio
 from measure.rules.speech.words.lexicon import Named, Times
-from measure.rules.speech.words.meanings import IT, ONE, Bound, Bounds, Place, Said, Sentences, Target, Whom
+from measure.rules.speech.words.meanings import IT, ONE, OPPOSITE, Bound, Bounds, Place, Said, Sentences, Target, Whom
 
 _LOWER = ("at least", "more than")
 
@@ -175,6 +176,21 @@ def zones_that(given: Predicate, wanted: Predicate) -> Sentences | None:
         return None
     start = f"{who.prefix}if {first[0].formula.removeprefix(who.prefix)}, then "
     return tuple(Said("", start + said.formula.removeprefix(who.prefix)) for said in second)
+
+
+def in_neither(who: Whom, first: str, low: Amount, second: str, high: Amount) -> Found:
+    """`may not cover less than 10% nor more than 30%`."""
+    ends = [OPPOSITE.get(relation_of(said)[0], "") for said in (first, second)]
+    bounds = two_limits(ends[0], low, ends[1], high) if all(ends) else None
+    plain = tuple(replace(bound, flavour="") for bound in bounds) if bounds else ()
+    made = (is_share(plain) if plain[0].measure in ("percent", "number") else covers(plain)) if plain else None
+    return stated(who, made) if made else None
+
+
+def none_either(zone: Named, first: Predicate, second: Predicate) -> Found:
+    """`no stall may be bigger than 6 sq in or smaller than 2 sq in`."""
+    denied = first.denied(), second.denied()
+    return stated_twice(Whom("every", (zone.name,)), denied[0], denied[1]) if denied[0] and denied[1] else None
 
 
 def no_zones_that(given: Predicate, wanted: Predicate) -> Sentences | None:

@@ -198,9 +198,16 @@ def is_times_as(bounds: Bounds, adjective: str, thing: Whom) -> Predicate | None
 
 def is_so_much_more(bounds: Bounds, said: str, thing: Whom) -> Predicate | None:
     more, flavour = relation_of(said)
+    if all(b.measure == "number" and (b.upper or b.amount).number < 1 and not b.times for b in bounds):
+        bounds = tuple(_in_percent(bound) for bound in bounds)  # `a third more than the square`
     if flavour not in _SIZE or bounds[0].measure not in ("area", "percent") or bounds[0].times:
         return None
     return Difference(bounds, 1 if more == "more" else -1, thing)
+
+
+def _in_percent(bound: Bound) -> Bound:
+    upper = Amount(100 * bound.upper.number, "percent") if bound.upper else None
+    return replace(bound, amount=Amount(100 * bound.amount.number, "percent"), upper=upper)
 
 
 def is_more_by(said: str, thing: Whom, bounds: Bounds) -> Predicate | None:
@@ -225,6 +232,12 @@ def long_as_wide(bounds: Bounds, first: str, second: str) -> Predicate | None:
     if {first, second} != {"length", "width"}:
         return None
     return LengthByWidth((as_times(bounds[0]),), turned=first == "width")
+
+
+def long_as_wide_within(times: Times, first: str, second: str, tolerance: Amount) -> Predicate | None:
+    """`three times as long as it is wide, within 10%`."""
+    found = tolerated((Bound("bare", times.amount, times=True),), tolerance)
+    return long_as_wide(found, first, second) if found else None
 
 
 def long_as_wide_after(times: Times, first: str, second: str, said: str) -> Predicate | None:

@@ -8,7 +8,7 @@ from fractions import Fraction
 
 from measure.rules.amounts import Amount
 from measure.rules.speech.composing.composing import Found, every_that, stated
-from measure.rules.speech.composing.composing_bounds import names_of
+from measure.rules.speech.composing.composing_bounds import names_of, one_of
 from measure.rules.speech.composing.composing_counts import for_every
 from measure.rules.speech.composing.composing_orders import gap_is, has_within
 from measure.rules.speech.composing.composing_said import is_from, is_within, touches
@@ -148,6 +148,13 @@ def touches_only(who: Whom, but: Named | tuple[Named, ...]) -> Found:
     return stated(Whom("every", but=(who.names[0], *names)), Meets("touch", who, negated=True))
 
 
+def touches_just(who: Whom, but: Named | tuple[Named, ...]) -> Found:
+    """`the square must touch only the green`: it does, and no other zone does."""
+    zones = but if isinstance(but, tuple) else (but,)
+    one, only = stated(who, touches(Whom("each" if len(zones) > 1 else "", names_of(zones)))), touches_only(who, but)
+    return (*one, *only) if isinstance(one, tuple) and isinstance(only, tuple) else None
+
+
 def may_only(who: Whom, predicate: Predicate) -> Found:
     """`homes may only be in the west half`: where they are, they are there."""
     inside = isinstance(predicate, Meets) and predicate.verb == "inside"
@@ -199,11 +206,18 @@ def touches_not_both(who: Whom, zones: tuple[Named, ...]) -> Sentences | None:
 
 def may_touch_but_not(who: Whom, allowed: Target, target: Target) -> Found:
     """`the pods may touch the dome but not the landing pad`: what is allowed asks for nothing."""
-    found = stated(who, Meets("touch", target, negated=True)) if isinstance(who, Whom) and who.single else None
+    of_all = isinstance(target, Whom) and target.quantifier in ("every", "all")  # `but not all of the homes`
+    single = isinstance(who, Whom) and who.single and not of_all
+    found = stated(who, Meets("touch", target, negated=True)) if single else None
     return tuple(replace(said, warning=_ALLOWED) for said in found) if isinstance(found, tuple) else None
 
 
 _ALLOWED = "what it may do asks for nothing; only what it may not do is a rule"
+
+
+def one_of_list(zones: tuple[Named, ...]) -> Or | None:
+    """`touches at least one of the hall, the lake and the road`."""
+    return one_of(zones)
 
 
 def touches_either(who: Whom, zones: tuple[Named, ...]) -> Found:

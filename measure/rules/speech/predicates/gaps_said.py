@@ -34,7 +34,9 @@ class Apart(Bounded):
         if isinstance(target, Place) and target.which == ANY:
             far = all(bound.relation in ("at least", "more than") for bound in self.bounds)
             return replace(self, target=EDGE).of(who) if far else None
-        if isinstance(target, Or) or who.quantifier in ("pair", "no pair", "any"):
+        if isinstance(target, Or):
+            return self._of_one(who, target)
+        if who.quantifier in ("pair", "no pair", "any"):
             return None
         if isinstance(target, Whom) and target.quantifier == "any":
             return self._of_any(who, target)
@@ -46,6 +48,15 @@ class Apart(Bounded):
         if who.quantifier == "all":
             who = replace(who, quantifier="every")
         return super().of(who)
+
+    def _of_one(self, who: Whom, target: Or) -> Sentences | None:
+        """`within 3 in of either the car park or the ring road`."""
+        near = len(self.bounds) == 1 and self.bounds[0].relation in ("at most", "less than")
+        if not near or not (who.single or who.quantifier == "every"):
+            return None
+        text = self.bounds[0].plain.text()
+        ways = ", or ".join(f"the gap from {{}} to {part.thing} is {text}" for part in target.parts)
+        return (formula(who, f"either {ways}"),)
 
     def _of_any(self, who: Whom, target: Whom) -> Sentences | Several | None:
         """`at least 4 in from any home` is of the nearest; `within 4 in of any home` of each, or of one."""
@@ -172,9 +183,30 @@ class Nearer:
         made = formula(who, text if sayable else "", plain if zones else "")
         return (made,) if made.text else None
 
-    def denied(self) -> None:
-        """Not nearer: as near, or farther; nobody says so."""
-        return None
+    def denied(self) -> NotNearer:
+        """As far, or farther."""
+        return NotNearer(self.near, self.far)
+
+
+@dataclass(frozen=True)
+class NotNearer:
+    """A gap that is as large as another, or larger."""
+
+    near: Target
+    far: Target
+
+    def of(self, who: Whom) -> Sentences | None:
+        """The sentence that says it of whom."""
+        parts = (self.near, self.far)
+        sayable = all(isinstance(part, Place) or (isinstance(part, Whom) and part.single) for part in parts)
+        if not sayable or who.quantifier not in ("", "every", "all", "each"):
+            return None
+        near, far = (part.text for part in parts if not isinstance(part, Or))
+        return (formula(who, f"the gap from {{}} to {near} is at least the gap from {{}} to {far}"),)
+
+    def denied(self) -> Nearer:
+        """Nearer."""
+        return Nearer(self.near, self.far)
 
 
 def gap(bounds: Bounds) -> bool:

@@ -4,7 +4,15 @@ from __future__ import annotations
 
 from dataclasses import dataclass, replace
 
-from measure.rules.speech.predicates.gaps_said import Apart, EachApart, Nearer, NearerThanOthers, NearestZone, to_target
+from measure.rules.speech.predicates.gaps_said import (
+    Apart,
+    EachApart,
+    Nearer,
+    NearerThanOthers,
+    NearestZone,
+    NotNearer,
+    to_target,
+)
 from measure.rules.speech.predicates.sizes_said import Bounded, Extreme
 from measure.rules.speech.words.chart import Several
 from measure.rules.speech.words.meanings import ANY, EDGE, ONE, Bound, Or, Place, Said, Sentences, Target, Whom, formula
@@ -47,6 +55,8 @@ class Meets:
         if isinstance(target, Whom) and target.but:
             others = Whom("every", but=(*who.names, *target.but))
             return replace(self, target=who).of(others) if who.single and self.verb != "inside" else None
+        if self.verb == "inside" and self.negated:
+            return self._not_inside(who, target)
         if isinstance(target, Whom) and target.quantifier == "some":
             turned = who.single and not self.negated and self.verb != "inside"
             return replace(self, target=who).of(target) if turned else None
@@ -58,6 +68,13 @@ class Meets:
         if self.negated and len(target.names) > 1 and who.prefix:
             return self._none_of_list(who, target)
         return (self._of_zones(who, target),)
+
+    def _not_inside(self, who: Whom, target: Target) -> Several | None:
+        """`must not be in the field`: no part of it, or not the whole of it."""
+        if isinstance(target, Or | Place) or target.quantifier not in ("", "every", "each"):
+            return None
+        no_part = replace(self, verb="overlap").of(who)
+        return Several((no_part, (self._of_zones(who, target),))) if isinstance(no_part, tuple) else None
 
     def _edge(self, target: Place) -> bool:
         return target.kind == "edge" and self.verb == "touch"
@@ -213,6 +230,9 @@ class Beyond:
             return None
         if who.quantifier in ("any", "pair", "no pair", "no"):
             return None
+        if target.but:
+            others = Whom("every", but=(*who.names, *target.but))
+            return (Said("", f"{others.prefix}{who.names[0]} is {self.way} of that zone"),) if who.single else None
         if who.quantifier == "all":
             who = replace(who, quantifier="every")
         return (to_target(who, target, f"{{}} is {self.way} of {{other}}", f"{{}} is {self.way} of {target.text}"),)
@@ -295,6 +315,7 @@ Predicate = (
     | Apart
     | EachApart
     | Nearer
+    | NotNearer
     | NearerThanOthers
     | NearestZone
     | Meets

@@ -45,7 +45,9 @@ _SQUARES = re.compile(
     r"[\s-]*(?:(?:grid|little|small|unit)\s+)?squares?\b(?!\s*(?:in|inch|cm|mm|feet|foot|ft|m|cent|mill|met)\w*)",
     re.IGNORECASE,
 )
-_TWICE = re.compile(r"(?:twice|double|two times)\b|(?P<three>triple|thrice)\b", re.IGNORECASE)
+_TWICE = re.compile(
+    r"(?:twice|double|two times)\b|(?P<three>triple|thrice)\b|(?P<half>half again)\b(?=\s+as\b)", re.IGNORECASE
+)
 
 
 class Zones(Protocol):
@@ -199,7 +201,7 @@ def _word_at(words: list[SpokenWord], end: int) -> int:
 def _amounts(text: str, at: int) -> Iterator[tuple[int, Amount | Times]]:
     twice = _TWICE.match(text, at)
     if twice:
-        yield twice.end(), Times(Amount(Fraction(3 if twice["three"] else 2)))
+        yield twice.end(), Times(Amount(Fraction(3 if twice["three"] else 2) if not twice["half"] else Fraction(3, 2)))
         return
     number = number_at(text, at)
     if number is None:

@@ -127,7 +127,7 @@ class Whom:
             return "empty land"
         if not self.names:
             said = {"every": f"every zone{but}", "no": "no zone", "together": "all zones together"}
-            return (said | {"another": "another zone"}).get(self.quantifier, "every other zone")
+            return (said | {"another": "another zone"}).get(self.quantifier, f"every other zone{but}")
         if len(self.names) > 1:
             return {"together": f"{names} together", "each": f"each of {names}"}.get(self.quantifier, names)
         said = {

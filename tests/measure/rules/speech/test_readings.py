@@ -69,6 +69,58 @@ READ = {
 }
 
 
+READ |= {
+    "The school must be north of every other zone except the park.": [
+        "for every zone except school and park: school is north of that zone"
+    ],
+    "The homes may not cover less than 10% nor more than 30% of the parcel.": [
+        "the area of homes is between 10% and 30% of the parcel"
+    ],
+    "The park must be at least a third more than the lake.": ["the area of park is at least 1 1/3 x the area of lake"],
+    "The park is at least half again as big as the lake.": ["the area of park is at least 1.5 x the area of lake"],
+    "The school must touch only the park.": [
+        "school touches park",
+        "every zone except school and park does not touch school",
+    ],
+    "The school may touch only the park.": ["every zone except school and park does not touch school"],
+    "Unless it touches the park, the school must touch the lake.": [
+        "if not: school touches park, then school touches lake"
+    ],
+    "The areas of park and lake must be in the ratio 2:1, within 10%.": [
+        "the area of park is exactly 2 x the area of lake, within 10%"
+    ],
+    "All but the lake must be smaller than the park.": [
+        "the area of every zone except lake and park is less than the area of park"
+    ],
+    "Keep a strip 1 inch wide along the edge of the parcel free.": [
+        "the distance from every zone to the edge is at least 1 in"
+    ],
+    "Any home must be at least 1 inch away from any other home.": [
+        "the distance from every piece of homes to every piece of homes is at least 1 in"
+    ],
+    "The school must be within 3 in of either the park or the lake.": [
+        "either the gap from school to park is at most 3 in, or the gap from school to lake is at most 3 in"
+    ],
+    "The school must touch at least one of the park, the lake and the market.": [
+        "either school touches park, or school touches lake, or school touches market"
+    ],
+    "The number of homes must not be more than the number of shops.": [
+        "there are at most 1 times as many pieces of homes as of shops"
+    ],
+    "No home may be bigger than 6 sq in or smaller than 2 sq in.": [
+        "the area of every piece of homes is between 2 sq in and 6 sq in"
+    ],
+    "No home may be closer to the factory than to the park.": [
+        "for every piece of homes: the gap from that piece of homes to factory is at least the gap from that piece of "
+        "homes to park"
+    ],
+    "At most one of the zones may touch the lake.": ["for at most 1 zone except lake: that zone touches lake"],
+    "The school must be surrounded by at least 1 inch of empty land.": [
+        "for every zone except school: the gap from that zone to school is at least 1 in"
+    ],
+}
+
+
 @pytest.mark.parametrize(("sentence", "meant"), READ.items(), ids=list(READ))
 def test_a_sentence_is_read_and_its_reading_reads_as_itself(sentence: str, meant: list[str]):
     found = [part.rule for part in read_rules(sentence, ZONES, "in")]
@@ -100,6 +152,11 @@ def test_what_was_inferred_is_told(sentence: str, told: str):
         "The school must touch the park so that it can not touch the lake.",
         "The school must be on the lake.",
         "If it rains, so the school must touch the park.",
+        "The school must not be in the park.",
+        "We don't want: the school touches the park.",
+        "It is forbidden, so the school must touch the park.",
+        "The park may touch the lake but not all of the homes.",
+        "Build homes, shops and a park or a lake.",
         "No buffer: the school must touch the park.",
         "The zoo covers at most 1/5 of the parcel.",
         "The school is in the middle third of the parcel.",
