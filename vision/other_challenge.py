@@ -16,7 +16,7 @@ from calib.photo_refused import PhotoRefused
 from calib.photo_setup import PhotoSetup
 from calib.printed import CORNER_TAGS, SWATCHES, ZONE_TAGS
 from vision.board.any_board import LEAST_ALL, OFF, any_board, fits_size
-from vision.board.parcel_frame import visible_region
+from vision.board.parcel_frame import UNKNOWN, visible_region
 from vision.find.colour_classes import classify
 from vision.picture.prints import print_mask
 from vision.picture.rectified import Rectified, rectify
@@ -24,8 +24,6 @@ from vision.picture.seen_prints import SeenPrints
 from vision.picture.traced import TapeSpec
 from vision.refusals import fits, is_curled
 
-UNKNOWN = 300.0
-"""Standard uncertainty of a parcel's size, mm, of which nothing is known."""
 CONTRADICTED, LEAST_TOLD = 2.5, 0.1
 """Standard deviations from which on the prints contradict the stated size; the least share of its uncertainty that
 such a deviation has.
@@ -143,8 +141,7 @@ def _lacking(prints: SeenPrints, tapes: Sequence[TapeSpec]) -> bool:
 
 def _free_plane(prints: SeenPrints) -> Plane:
     """The plane that card and corner tiles tell alone, whatever is stated of the parcel."""
-    setup = prints.setup
-    return replace(prints, setup=replace(setup, priors=replace(setup.priors, parcel=UNKNOWN))).plane()
+    return prints.at_uncertainty(UNKNOWN).plane()
 
 
 def _size_of(plane: Plane) -> tuple[float, float]:

@@ -160,7 +160,8 @@ def _scene(photo: Photo, setup: PhotoSetup, tapes: Sequence[TapeSpec], lens: Len
         frame = "board" if tied else "card"
         if look_for_board:
             check_challenge(prints, plane, all_colours, tapes, board_found=tied is not None)
-        plane, board = tied or (plane, [])
+        if tied is not None:
+            prints, plane, board = tied.prints, tied.plane, tied.lines
         remarks += top_taken(tags, plane) if tied else [remark("no-parcel-edges")]
     else:
         check_challenge(prints, plane, all_colours, tapes, board_found=True)

@@ -41,6 +41,8 @@ WIDE_MM, NARROW_MM = 7.0, 2.5
 """How far from where it is expected a side is looked for, first and then."""
 THINNEST_TAPE_MM, TAPE_EDGE_MM = 2.0, 1.2
 """This near to tape a step is the tape's, not the board's."""
+CARD_RIM_MM = 1.5
+"""This near to where the card is expected a step is that of its paper."""
 LARGEST_STEP = 25.0
 """Levels per sample beyond which a step counts no more, so that a few strong edges do not outvote a whole side."""
 BESIDE_PX = 3.5
@@ -191,13 +193,15 @@ def board_sides(
     reach_mm: float,
     like_tape: Recogniser,
     shift: EdgeShift,
+    card: FloatArray | None = None,
 ) -> list[StraightLine]:
     """The board's sides at full resolution, as lines of the parcel's sides 0 to 3; unclear sides are left out.
 
     corners (4, 2): where they are expected, mm.  With a reach of more than NARROW_MM the strongest edge is taken, else
-    the innermost.  Edges of what like_tape takes for tape do not count.
+    the innermost.  Edges of what like_tape takes for tape do not count, nor do those of the card (4, 2) mm: it may lie
+    along a side, nearer to it than the reach.
     """
-    lines = (_side(bgr, camera, corners, side, reach_mm, like_tape, shift) for side in range(4))
+    lines = (_side(bgr, camera, corners, side, reach_mm, like_tape, shift, card) for side in range(4))
     return [line for line in lines if line is not None]
 
 
@@ -209,6 +213,7 @@ def _side(
     reach_mm: float,
     like_tape: Recogniser,
     shift: EdgeShift,
+    card: FloatArray | None,
 ) -> StraightLine | None:
     """Follow one side: find the common edge of all profiles, then each stretch's own crossing near it."""
     start, end = corners[side], corners[(side + 1) % 4]
@@ -229,6 +234,9 @@ def _side(
     # Colours on an edge are mixed and may look like anything; tape is wider than that.
     wide = cv2.morphologyEx(taped, cv2.MORPH_OPEN, np.ones((1, round(THINNEST_TAPE_MM * samples_per_mm)), np.uint8))
     beside = cv2.dilate(wide, np.ones((1, 2 * round(TAPE_EDGE_MM * samples_per_mm) + 1), np.uint8)) > 0
+    if card is not None:
+        places = (start + along * (end - start))[:, None] + positions(reach)[:, None] / per_mm.mean() * outwards
+        beside |= _within_rim(places, card)
     steps = np.where(beside, 0.0, np.minimum(_steps(profiles), LARGEST_STEP))
     offset, seen, outer = _follow(steps, positions(reach), visible, innermost=reach_mm <= NARROW_MM)
     if offset is None:
@@ -239,6 +247,13 @@ def _side(
         wall = 0.0
     points, spread = _bins(base, normals, offset, seen, float(np.hypot(BOARD_FLOOR_MM, wall) * per_mm.mean()))
     return StraightLine(points, spread, 0.0, side) if len(points) >= 4 else None
+
+
+def _within_rim(places: FloatArray, card: FloatArray) -> NDArray[np.bool_]:
+    """Which places (n, m, 2) mm lie on the card (4, 2), clockwise in the picture, or where its edge shows."""
+    sides = np.roll(card, -1, axis=0) - card
+    inwards = np.column_stack([-sides[:, 1], sides[:, 0]]) / np.linalg.norm(sides, axis=1)[:, None]
+    return np.asarray(((places[:, :, None] - card) * inwards).sum(axis=3).min(axis=2) > -CARD_RIM_MM)
 
 
 def _wall(camera: Camera, at: FloatArray, outwards: FloatArray) -> float:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from functools import partial
 
 import cv2
@@ -19,7 +19,7 @@ from calib.printed import CARD
 from calib.prints.tags import TagSquare
 from vision.board.board_edges import NARROW_MM, WIDE_MM, Recogniser, board_sides, find_board
 from vision.find.colour_classes import Classes, classify
-from vision.picture.prints import print_mask
+from vision.picture.prints import card_outline, print_mask
 from vision.picture.rectified import Rectified, rectify
 from vision.picture.seen_prints import SeenPrints
 
@@ -33,10 +33,15 @@ WORST_MISFIT = 1.5
 """Root mean square misfit, in uncertainties, from which sides and card contradict each other: the sides are not the
 board's.
 """
-ODD_PRINT = 1e-4
-"""How improbable a print's scale may be that sides taken for the board's ask for: with less they are tape's or a line's
-in the table.
+STRAIGHT = 0.6
+"""Misfit of the sides up to which nothing else is looked for: of a board's edges it is 0.05 to 0.4."""
+LIKELY, ODD = 1e-3, 1e-4
+"""How improbable the size of print and parcel may be, that the sides ask for, in a board that is sure, and in one that
+is taken where none is: beyond, they are tape's or a line's in the table.
 """
+UNKNOWN = 300.0
+"""Standard uncertainty of a parcel's size, mm, of which nothing is known."""
+SIDES = 4
 MOST_FOLLOWED = 4
 """How often the sides are followed closely: a lens that the card alone tells badly may leave them late."""
 FEWEST_SIDES = 3
@@ -65,14 +70,55 @@ def visible_region(plane: Plane, size: tuple[int, int], setup: PhotoSetup) -> tu
     return np.maximum(seen.min(axis=0), middle - reach), np.minimum(seen.max(axis=0), middle + reach)
 
 
-def tie_to_board(
-    prints: SeenPrints, plane: Plane, colours: TapeColours, swatches: Sequence[int]
-) -> tuple[Plane, list[StraightLine]] | None:
-    """The plane in the parcel's frame with the sides that tie it, or None where the board's edges are not found.
+def tie_to_board(prints: SeenPrints, plane: Plane, colours: TapeColours, swatches: Sequence[int]) -> TiedToBoard | None:
+    """The board's sides and the plane that they tie, or None where the board's edges are not found.
 
-    plane is the one that the prints alone tell.
+    plane is the one that the prints alone tell.  Tape, a shadow or a line in the table may be followed in place of a
+    side: the first board that is seen whole, straight and of the stated size is taken, else the best of them.
     """
-    return next((tied for tried in _planes(prints, plane) if (tied := _found(prints, tried, colours, swatches))), None)
+    ties = []
+    for tried in _planes(prints, plane):
+        for tie in _found(prints, tried, colours, swatches):
+            if tie.is_sure:
+                return tie
+            ties.append(tie)
+    if not ties:
+        return None
+    best = max(ties, key=lambda tie: tie.rank)
+    return best if best.plane.parcel_chance > ODD else _of_any_size(best)
+
+
+@dataclass(frozen=True, eq=False)
+class TiedToBoard:
+    """Sides of the board, the plane in the parcel's frame, and what is known of parcel and print beside them."""
+
+    prints: SeenPrints
+    plane: Plane
+    lines: list[StraightLine]
+
+    @property
+    def is_sure(self) -> bool:
+        """Whether all four sides are straight and as far apart as stated."""
+        likely = min(self.plane.parcel_chance, self.plane.print_chance) > LIKELY
+        return len(self.lines) == SIDES and likely and max(self.plane.line_misfit) < STRAIGHT
+
+    @property
+    def rank(self) -> tuple[bool, int, float]:
+        """The better tie has the greater one."""
+        return self.plane.parcel_chance > ODD, len(self.lines), -max(self.plane.line_misfit)
+
+
+def _of_any_size(tie: TiedToBoard) -> TiedToBoard:
+    """Sides that are not as far apart as stated: the board may be cut so, or one of them be no side of it.
+
+    What is stated is then no more certain than they show it to be, so that lengths come from the card.
+    """
+    setup = tie.prints.setup
+    free = tie.prints.at_uncertainty(UNKNOWN).plane(tie.lines, tie.plane)
+    stated = {"parcel width": setup.width, "parcel depth": setup.depth}
+    apart = max(abs(free.value(name) - size) for name, size in stated.items())
+    prints = tie.prints.at_uncertainty(max(setup.priors.parcel, apart))
+    return TiedToBoard(prints, prints.plane(tie.lines, tie.plane), tie.lines)
 
 
 def _planes(prints: SeenPrints, plane: Plane) -> Iterator[Plane]:
@@ -87,10 +133,8 @@ def _planes(prints: SeenPrints, plane: Plane) -> Iterator[Plane]:
             yield replace(prints, lens=replace(prints.lens, radial=terms, radial_covariance=nearly)).plane((), plane)
 
 
-def _found(
-    prints: SeenPrints, plane: Plane, colours: TapeColours, swatches: Sequence[int]
-) -> tuple[Plane, list[StraightLine]] | None:
-    """As tie_to_board, where the sides are straight enough in this plane's corrected picture."""
+def _found(prints: SeenPrints, plane: Plane, colours: TapeColours, swatches: Sequence[int]) -> Iterator[TiedToBoard]:
+    """What the sides tie that are straight enough in this plane's corrected picture."""
     setup = prints.setup
     low, high = visible_region(plane, prints.size, setup)
     picture = rectify(prints.bgr, plane.camera, low, high, COARSE)
@@ -100,12 +144,11 @@ def _found(
     slack = 3.0 + 2 * setup.priors.parcel
     board = find_board(picture, (setup.width, setup.depth), tape, slack)
     if board is None:
-        return None
+        return
     for recogniser in (like_tape, _nothing):
         tied = _tied(prints, plane, board.corners, recogniser)
         if tied is not None:
-            return tied
-    return None
+            yield tied
 
 
 def _nothing(bgr: NDArray[np.uint8]) -> NDArray[np.bool_]:
@@ -113,23 +156,21 @@ def _nothing(bgr: NDArray[np.uint8]) -> NDArray[np.bool_]:
     return np.zeros(bgr.shape[:-1], dtype=bool)
 
 
-def _tied(
-    prints: SeenPrints, plane: Plane, corners: FloatArray, like_tape: Recogniser
-) -> tuple[Plane, list[StraightLine]] | None:
+def _tied(prints: SeenPrints, plane: Plane, corners: FloatArray, like_tape: Recogniser) -> TiedToBoard | None:
     """Follow the sides, widely and then closely, until sides and card agree; None where they do not."""
     setup = prints.setup
-    lines = board_sides(prints.bgr, plane.camera, corners, WIDE_MM, like_tape, prints.shift)
+    lines = board_sides(prints.bgr, plane.camera, corners, WIDE_MM, like_tape, prints.shift, card_outline(plane))
     if len(lines) < FEWEST_SIDES:
         return None
     tied = prints.plane(lines, plane)
     corners = np.array([[0, 0], [setup.width, 0], [setup.width, setup.depth], [0, setup.depth]])
     for _ in range(MOST_FOLLOWED):
-        lines = board_sides(prints.bgr, tied.camera, corners, NARROW_MM, like_tape, prints.shift)
+        lines = board_sides(prints.bgr, tied.camera, corners, NARROW_MM, like_tape, prints.shift, card_outline(tied))
         if len(lines) < FEWEST_SIDES:
             return None
         tied = prints.plane(lines, tied)
         if max(*tied.line_misfit, *tied.tag_misfit.values()) < WORST_MISFIT:
-            return (tied, lines) if tied.print_chance > ODD_PRINT else None
+            return TiedToBoard(prints, tied, lines) if tied.print_chance > ODD else None
     return None
 
 

@@ -39,6 +39,10 @@ class SeenPrints:
         """The plane that agrees best with them and with straight lines seen besides; start is an earlier one."""
         return estimate_plane(self.tags, self.shift, self.size, self.setup, self.lens, lines, start)
 
+    def at_uncertainty(self, parcel: float) -> SeenPrints:
+        """The same where the parcel's stated size has this standard uncertainty, mm."""
+        return replace(self, setup=replace(self.setup, priors=replace(self.setup.priors, parcel=parcel)))
+
     def with_dots(self, plane: Plane) -> SeenPrints:
         """The same with the card's bare dots, which `plane` is good enough to find; itself where it has none."""
         grey = np.asarray(cv2.cvtColor(self.bgr, cv2.COLOR_BGR2GRAY), dtype=np.uint8)
