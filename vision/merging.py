@@ -18,7 +18,7 @@ from calib.photo_setup import PhotoSetup
 from vision.picture.photo import Photo, PhotoSource
 from vision.picture.remarks import Remark, remark
 from vision.picture.traced import Cause, TapeSpec, Traced, TracedPiece, TracedRing
-from vision.tracing import trace
+from vision.profile_trust import trace_with_profile
 from vision.view_combination import combined
 
 SAME_PIECE = 0.5
@@ -66,8 +66,7 @@ def views_of(
     refused: list[tuple[PhotoSource, PhotoRefused]] = []
     for source in sources:
         try:
-            photo = read(source)
-            traced.append((photo, trace(photo, setup, tapes)))
+            traced.append(trace_with_profile(read(source), setup, tapes))
         except PhotoRefused as refusal:
             refused.append((source, refusal))
     if not traced:

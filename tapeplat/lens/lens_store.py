@@ -146,22 +146,37 @@ def read_photo_with_profile(source: PhotoSource, profiles: Sequence[LensProfile]
     """As read_photo, the lens from the stored profile where there is one of the photo's camera."""
     photo = read_photo(source)
     profile = next((p for p in profiles if fits(p, photo)), None)
-    return photo if profile is None else replace(photo, lens=lens_of(profile, photo), lens_from=profile.lens_from)
+    if profile is None:
+        return photo
+    return replace(photo, lens=lens_of(profile, photo), lens_from=profile.lens_from, by_file=photo.lens)
 
 
 def fits(profile: LensProfile, photo: Photo) -> bool:
     """Whether the photo is a whole one, of the same shape, by the same camera and lens."""
     if photo.camera != profile.camera or not photo.lens.whole or photo.zoom > 1.0 or photo.quarter_turns is None:
         return False
+    same_shape = _same_shape(profile, photo) or _turned_already(profile, photo)
+    return same_shape and same_lens(stated_focal(photo), profile.stated_focal)
+
+
+def _same_shape(profile: LensProfile, photo: Photo) -> bool:
     width, height = taken_size(photo)
-    shape = width / height * profile.size[1] / profile.size[0]
-    return abs(shape - 1) < SAME_SHAPE and same_lens(stated_focal(photo), profile.stated_focal)
+    return abs(width / height * profile.size[1] / profile.size[0] - 1) < SAME_SHAPE
+
+
+def _turned_already(profile: LensProfile, photo: Photo) -> bool:
+    """Whether the photo was turned by a quarter before its file was written, which then does not say which way."""
+    width, height = taken_size(photo)
+    return not _same_shape(profile, photo) and abs(height / width * profile.size[1] / profile.size[0] - 1) < SAME_SHAPE
 
 
 def lens_of(profile: LensProfile, photo: Photo) -> Lens:
     """What the profile says about this photo's lens, px, the picture upright."""
     diagonal = float(np.hypot(*photo.size))
     x, y = profile.centre
+    centre_spread = float(np.hypot(profile.centre_spread, STEADYING))
+    if _turned_already(profile, photo):
+        x, y, centre_spread = 0.0, 0.0, float(np.hypot(centre_spread, np.hypot(x, y)))
     for _ in range(photo.quarter_turns or 0):
         x, y = -y, x
     terms = (*profile.radial, 0.0)[:3]
@@ -173,7 +188,7 @@ def lens_of(profile: LensProfile, photo: Photo) -> Lens:
         radial_covariance=tuple(tuple(row) for row in radial.covariance.tolist()),
         focal_spread=float(np.hypot(profile.focal_spread, FOCUSING)),
         centre=(x * diagonal, y * diagonal),
-        centre_spread=float(np.hypot(profile.centre_spread, STEADYING)) * diagonal,
+        centre_spread=centre_spread * diagonal,
     )
 
 

@@ -168,6 +168,8 @@ _WORDS: dict[str, str | Callable[[Facts], str]] = {
     "lens-profile-damaged": "the lens profile {profile} is damaged and was not used: delete that file among the "
     "lens profiles, and make the profile anew",
     "lens-apart": _lens_apart,
+    "profile-apart": "{photo} does not show the lens of the {profile}, so it is measured without; another phone "
+    "of that name may have made the profile: make it anew with this one",
     # outlines
     "no-outline": "no outline of {zone} was found",
     "zone-inside": _enclosed,

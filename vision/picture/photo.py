@@ -62,8 +62,8 @@ class Photo:
     """An upright photo: bgr (h, w, 3), where it came from, and what its file says of the lens.
 
     quarter_turns to the right made it upright, None where it is mirrored; zoom is the digital zoom, 1 where there is
-    none.  lens_from says where the knowledge of the lens comes from, empty where from this file alone.  one_camera is
-    what its photos share a lens by, None where the file does not tell.
+    none.  lens_from says where the knowledge of the lens comes from, empty where from this file alone; else by_file is
+    what that says.  one_camera is what its photos share a lens by, None where the file does not tell.
     """
 
     bgr: NDArray[np.uint8]
@@ -74,6 +74,7 @@ class Photo:
     quarter_turns: int | None = 0
     zoom: float = 1.0
     lens_from: str = ""
+    by_file: Lens | None = None
     one_camera: OneCamera | None = None
 
     @property

@@ -13,7 +13,7 @@ RemarkCode = Literal[
     "outline-open", "tape-goes-on", "over-bare-board", "laid-twice", "like-unread-tape",
     "paper-of-its-colour",
     "parcel-edge-bounds", "shared-strip", "tags-disagree", "prints-not-flat", "parcel-size-differs", "photos-disagree",
-    "photos-contradict", "photo-left-out", "lens-apart", "print-not-measured",
+    "photos-contradict", "photo-left-out", "lens-apart", "profile-apart", "print-not-measured",
 ]  # fmt: skip
 
 

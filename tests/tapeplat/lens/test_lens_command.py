@@ -240,11 +240,19 @@ def test_a_profile_is_scaled_to_the_photo(size):
     assert lens.radial == pytest.approx((*PROFILE.radial, 0, 0), abs=0.003)
 
 
+def test_of_a_photo_turned_already_the_lenses_middle_is_less_sure():
+    """Which way it was turned is not known, so the profile's middle may lie on any side of the picture's."""
+    turned, straight = (lens_of(replace(PROFILE, stated_focal=None), photo(s)) for s in ((1200, 1600), (1600, 1200)))
+    assert turned.centre == (0.0, 0.0)
+    assert turned.centre_spread**2 == pytest.approx(straight.centre_spread**2 + np.sum(np.square(straight.centre)))
+    assert (turned.focal, turned.radial) == (straight.focal, straight.radial)
+
+
 @pytest.mark.parametrize(
     ("more", "held"),
     [
         ({}, True),
-        ({"size": (1200, 1600), "orientation": 1}, False),
+        ({"size": (1200, 1600), "orientation": 1}, True),  # turned before it was written
         ({"orientation": 6}, True),
         ({"orientation": 2}, False),
         ({"size": (1600, 900)}, False),
