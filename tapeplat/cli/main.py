@@ -44,7 +44,7 @@ COMMANDS: Mapping[str, Entry] = {
     "sheets": Entry(
         "tapeplat.cli.sheets_command",
         "sheets",
-        "Print everything that CHALLENGE needs on paper, as a PDF at true size.",
+        "Print what CHALLENGE needs on paper, as a PDF at true size.",
     ),
     "rules": Entry(
         "tapeplat.cli.rules_command",
@@ -68,7 +68,9 @@ COMMANDS: Mapping[str, Entry] = {
         "tapeplat.cli.class_command", "classroom", "Measure the photos of a whole class, found in a folder."
     ),
     "report": Entry(
-        "tapeplat.cli.report_command", "report", "Make a page for each team, for the wall or the parents' evening."
+        "tapeplat.cli.report_command",
+        "report",
+        "Make a poster or an exact page for each team, and the class at a glance.",
     ),
     "lens": Entry("tapeplat.cli.lens_command", "lens", "Learn a phone camera's lens from photos of the lens sheet."),
     "selfcheck": Entry(

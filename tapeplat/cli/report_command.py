@@ -37,7 +37,7 @@ def report(
     as_json: bool,
     quiet: bool,
 ) -> None:
-    """Make a page for each team: exact, with every rule and area, or a poster for the wall and the parents' evening.
+    """Make a poster or an exact page for each team, and the class at a glance.
 
     RESULT is a team's result.json, its folder, or a class's folder with all its teams. Verdicts that were set by hand
     stand on the pages. With --out NAME.svg the scale map of one team is written as a drawing.
