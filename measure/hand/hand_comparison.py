@@ -5,16 +5,17 @@ from __future__ import annotations
 import math
 import statistics
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from measure.errors import InputMistakes, Mistake
 from measure.hand.agreement import agrees, en_number, percent_error
-from measure.hand.mistakes.diagnosis import Likely, Observed, Predicted, diagnose
+from measure.hand.mistakes.diagnosis import Evidence, Likely, Observed, Predicted, diagnose
 from measure.hand.mistakes.digits import meanings
+from measure.hand.mistakes.habits import habits_of, scatter_of
 from measure.hand.mistakes.hypotheses import predictions
 from measure.hand.values.hand_table import HandFile, HandRow
 from measure.hand.values.hand_uncertainty import expanded, rounding_u
-from measure.hand.values.true_values import ModelTruth, Target
+from measure.hand.values.true_values import Estimate, ModelTruth, Target
 from measure.quantity import COVERAGE_FACTOR
 from measure.result.result import Result
 from measure.teams import team_key
@@ -25,7 +26,8 @@ from measure.units import MM_PER
 class Checked:
     """One row compared. Values are in the row's own unit (shares: 1 is the whole parcel), u95 expanded.
 
-    agrees, en and photo are None where there is nothing to compare with; note says why.
+    agrees, en and photo are None where there is nothing to compare with; note says why. likely are the mistakes that
+    clearly explain the number, candidates all that may.
     """
 
     row: HandRow
@@ -37,6 +39,7 @@ class Checked:
     percent_error: float | None = None
     likely: Likely = ()
     note: str = ""
+    candidates: Likely = ()
 
     @property
     def agrees(self) -> bool | None:
@@ -84,13 +87,14 @@ def compare(hand: HandFile, results: Sequence[Result], *, same_ruler: bool = Fal
     owners, warnings = _owners(hand, results)
     models = {id(result): ModelTruth(result, same_ruler=same_ruler) for result in results}
     comparing = Comparing(tuple(models.values()))
-    rows = []
+    rows: list[Checked] = []
     for row, owner in zip(hand.rows, owners, strict=True):
         team = owner.team if owner is not None and owner.team else row.team
         if owner is None:
             rows.append(Checked(row, team, note=f"there is no result of team {row.team}"))
         else:
-            rows.append(comparing.checked(row, team, models[id(owner)]))
+            rows.append(comparing.compared(row, team, models[id(owner)]))
+    rows = comparing.explained(rows, [None if owner is None else models[id(owner)] for owner in owners])
     checked = tuple(rows)
     return Comparison(checked, _measurers(checked), (*hand.warnings, *warnings, *_not_compared(hand, checked)))
 
@@ -132,24 +136,37 @@ class Comparing:
         self._predicted: dict[tuple[object, ...], Predicted] = {}
 
     def checked(self, row: HandRow, team: str, truth: ModelTruth) -> Checked:
+        """One row of a team against one of the models, with its likely mistakes."""
+        return self.explained([self.compared(row, team, truth)], [truth])[0]
+
+    def explained(self, rows: Sequence[Checked], truths: Sequence[ModelTruth | None]) -> list[Checked]:
+        """The rows of a class with their likely mistakes; how the class measures is read from all of them."""
+        scatter = scatter_of([COVERAGE_FACTOR * row.en for row in rows if row.agrees and row.en is not None])
+        evidence = {
+            at: self._evidence(row, truth, scatter)
+            for at, (row, truth) in enumerate(zip(rows, truths, strict=True))
+            if row.agrees is False and truth is not None
+        }
+        habits = habits_of([found.weighed for found in evidence.values()])
+        named = {at: diagnose(found, habits) for at, found in evidence.items()}
+        return [
+            replace(row, likely=named[at][0], candidates=named[at][1]) if at in named else row
+            for at, row in enumerate(rows)
+        ]
+
+    def compared(self, row: HandRow, team: str, truth: ModelTruth) -> Checked:
         """One row of a team against one of the models."""
         if row.value is None:
             return Checked(row, team, note="not measured yet")
-        target = Target(row.quantity, row.zone, row.piece, row.side, row.other)
+        target = _target(row)
         found = truth.estimate(target)
         if found is None:
             return Checked(row, team, note=_why_not(target, truth))
         scale = row.scale
         hand = row.value * scale
-        rounding = rounding_u(row.step * scale, row.method)
-        division = row.division * MM_PER[row.unit]
-        u_hand = math.hypot(truth.hand_u(found, row.quantity, row.method, division), rounding)
+        u_hand = _hand_u(row, truth, found)
         shared = truth.shared(found, row.quantity)
         en = en_number(hand, expanded(u_hand), found.value, expanded(found.u), shared)
-        likely: Likely = ()
-        if not agrees(en):
-            u = math.sqrt(max(u_hand**2 + found.u**2 - 2 * shared, 1e-12))
-            likely = self._likely(row, target, truth, Observed(hand, found.value, u, rounding))
         return Checked(
             row=row,
             team=team,
@@ -158,16 +175,38 @@ class Comparing:
             u95_hand=COVERAGE_FACTOR * u_hand / scale,
             en=en,
             percent_error=percent_error(hand, found.value),
-            likely=likely,
         )
 
-    def _likely(self, row: HandRow, target: Target, truth: ModelTruth, seen: Observed) -> Likely:
+    def _evidence(self, checked: Checked, truth: ModelTruth, scatter: float) -> Evidence:
+        """What a number that does not agree says for and against every mistake."""
+        row, target = checked.row, _target(checked.row)
+        found = truth.estimate(target)
+        assert found is not None
+        assert row.value is not None
+        u_hand, shared = _hand_u(row, truth, found), truth.shared(found, row.quantity)
+        u = math.sqrt(max(u_hand**2 + found.u**2 - 2 * shared, 1e-12))
+        seen = Observed(row.value * row.scale, found.value, u, rounding_u(row.step * row.scale, row.method))
+        unit = row.scale * (0.01 if row.percent else 1.0)
+        return Evidence(seen, self._predictions(row, target, truth), meanings(row.digits, row.division), unit, scatter)
+
+    def _predictions(self, row: HandRow, target: Target, truth: ModelTruth) -> Predicted:
         key = (id(truth), target, row.method, row.division, row.unit)
         if key not in self._predicted:
             others = [model for model in self.models if model is not truth]
             self._predicted[key] = Predicted(predictions(row, target, truth, others))
-        unit = row.scale * (0.01 if row.percent else 1.0)
-        return diagnose(seen, self._predicted[key], meanings(row.digits, row.division), unit)
+        return self._predicted[key]
+
+
+def _target(row: HandRow) -> Target:
+    return Target(row.quantity, row.zone, row.piece, row.side, row.other)
+
+
+def _hand_u(row: HandRow, truth: ModelTruth, found: Estimate) -> float:
+    """Standard uncertainty of the hand value, in mm, mm2, mm3 or as a share."""
+    division = row.division * MM_PER[row.unit]
+    return math.hypot(
+        truth.hand_u(found, row.quantity, row.method, division), rounding_u(row.step * row.scale, row.method)
+    )
 
 
 def _why_not(target: Target, truth: ModelTruth) -> str:

@@ -7,6 +7,7 @@ import math
 from collections.abc import Sequence
 
 from measure.hand.hand_comparison import Checked
+from measure.hand.mistakes.diagnosis import Likely
 from measure.hand.values.hand_table import COLUMNS
 from tapeplat.output.spreadsheet import csv_text
 from tapeplat.verify.hand_words import state
@@ -19,7 +20,7 @@ def hand_json(rows: Sequence[Checked]) -> str:
 
 def hand_csv(rows: Sequence[Checked]) -> str:
     """The rows as they were read, with what was found; cells that a spreadsheet might run are marked as text."""
-    found = ("agreement", "photo", "u95 photo", "u95 hand", "en", "percent error", "likely", "note")
+    found = ("agreement", "photo", "u95 photo", "u95 hand", "en", "percent error", "likely", "candidates", "note")
     return csv_text([["row", *COLUMNS, *found], *map(_cells, rows)])
 
 
@@ -30,6 +31,7 @@ def _object(checked: Checked) -> dict[str, object]:
         "en": _rounded(checked.en),
         "percent_error": _rounded(checked.percent_error),
         "likely": [list(place) for place in checked.likely],
+        "candidates": [list(place) for place in checked.candidates],
     }
     return made | ({"note": checked.note} if checked.note else {})
 
@@ -47,9 +49,13 @@ def _cells(checked: Checked) -> list[str]:
     start = [str(row.row), checked.team, row.who, row.zone, piece, row.quantity, other, row.text]
     start += ["%" if row.percent else "" if row.power == 0 else row.unit, row.method, f"{row.division:g}"]
     if checked.photo is None:
-        return [*start, "", "", "", "", "", "", "", checked.note]
+        return [*start, *[""] * 8, checked.note]
     factor = 100.0 if row.percent else 1.0
     values = [f"{value * factor:.6g}" for value in (checked.photo, checked.u95_photo, checked.u95_hand)]
     numbers = ["" if v is None else f"{v:g}" for v in (_rounded(checked.en), _rounded(checked.percent_error))]
-    likely = "; ".join(" = ".join(place) for place in checked.likely)
-    return [*start, state(checked), *values, *numbers, likely, checked.note]
+    likely, candidates = (_codes(found) for found in (checked.likely, checked.candidates))
+    return [*start, state(checked), *values, *numbers, likely, candidates, checked.note]
+
+
+def _codes(places: Likely) -> str:
+    return "; ".join(" = ".join(place) for place in places)

@@ -15,8 +15,8 @@ from tapeplat.verify.hand_words import (
     as_written,
     compared_with,
     en_text,
-    likely_text,
     median_text,
+    mistakes_text,
     state,
     team_name,
     value_text,
@@ -29,8 +29,9 @@ _HOW = (
     "A number agrees when it lies within the uncertainty of hand and photo together (as ISO 13528 compares "
     "laboratories; its number En is in hand.csv). Heights and volumes are compared with your table of structures. The "
     "hand's uncertainty follows from the method, the smallest division and the tape's width. The per cent error is the "
-    "difference divided by the photo's value, as a class works it out. Likely mistakes are those that predict the "
-    "number; they are a start for a talk, not a finding. = means that both give the same number."
+    "difference divided by the photo's value, as a class works it out. A mistake is named where it explains the number "
+    "clearly better than anything else would, “perhaps” stands before those that may; only the first kind gives the "
+    "team a hint of its own. They are a start for a talk, not a finding. = means that both give the same number."
 )
 
 
@@ -63,7 +64,7 @@ def summary_lines(rows: Sequence[Checked]) -> list[str]:
     counted = Counter(code for row in judged for code in (row.likely[0] if row.likely else ()))
     lines += [f"{count} x {MEANINGS[code]} ({code})" for code, count in counted.most_common()]
     unknown = sum(1 for row in judged if row.agrees is False and not row.likely)
-    return [*lines, *([f"{unknown} x no mistake that explains the number"] if unknown else [])]
+    return [*lines, *([f"{unknown} x no mistake that clearly explains the number"] if unknown else [])]
 
 
 def _summary(rows: Sequence[Checked]) -> list[str]:
@@ -109,7 +110,7 @@ def _row(checked: Checked) -> Row:
         Cell(said, "mark"),
         en_text(checked.en),
         Cell(error, "number"),
-        likely_text(checked.likely) or ("nothing explains it" if said == AGAIN else ""),
+        mistakes_text(checked) or ("nothing explains it" if said == AGAIN else ""),
     ]
     return Row(cells, "again" if said == AGAIN else "fits")
 

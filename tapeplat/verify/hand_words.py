@@ -90,9 +90,15 @@ def median_text(group: Measurers) -> str:
     return value_text(first.row, group.median, first.u95_hand) if len(group.rows) >= FEWEST_FOR_MEDIAN else ""
 
 
-def likely_text(likely: Sequence[Sequence[Code]]) -> str:
-    """The places in order: `half of it; or length and width added, not multiplied`."""
-    return "; ".join(" = ".join(MEANINGS[code] for code in place) for place in likely)
+def mistakes_text(checked: Checked) -> str:
+    """What clearly explains a number; else what may: `perhaps half of it; length and width added, not multiplied`."""
+    if checked.likely:
+        return _in_order(checked.likely)
+    return f"perhaps {_in_order(checked.candidates)}" if checked.candidates else ""
+
+
+def _in_order(places: Sequence[Sequence[Code]]) -> str:
+    return "; ".join(" = ".join(MEANINGS[code] for code in place) for place in places)
 
 
 def verdict_value(found: HandVerdict) -> str:

@@ -1,4 +1,4 @@
-"""A hint for a child to each mistake: the one thing to do, never what comes out.
+"""A hint for a child of nine to each mistake: the one thing to do, never what comes out.
 
 Mistakes that are each other's opposite share a hint, so that a hint does not say which way the number is off.
 """
@@ -9,38 +9,38 @@ from collections.abc import Mapping, Sequence
 
 from measure.hand.mistakes.mistake_codes import Code
 
-_UNITS = "Look at your ruler: which of its scales did you read, and is it the unit that you wrote?"
-_AROUND = "Say in your own words what is asked for: the way around, or the land inside?"
-_FACTOR = "Go through your working step by step: is every step needed, and is one missing?"
-_SIDES = "Walk around the outline with a finger: is each side in your list, just once?"
-_EDGE = "Look closely at the line you measured along: is it the line of the tape that your class goes by?"
-_PLACE = "Check the label: is this the zone, the piece and the model that you wrote down?"
-_WRITING = "Read your number aloud beside the ruler: do both say the same?"
+_UNITS = "Look at your ruler. Which of its sides did you read? Is that the unit you wrote?"
+_AROUND = "What is asked for: the way around, or the land inside?"
+_FACTOR = "Do your steps once more. Is one too many? Is one missing?"
+_SIDES = "Go around the shape with a finger. Is each side in your list just once?"
+_EDGE = "Look at the tape. Which line of it does your class measure along?"
+_PLACE = "Check the name. Is this the right place, on the right model?"
+_WRITING = "Read your ruler again, and then your number. Do both say the same?"
 
 HINTS: Mapping[Code, str] = {
     "unit-swap": _UNITS,
     "perimeter-for-area": _AROUND,
     "area-for-perimeter": _AROUND,
-    "sides-added": "Draw the squares of one row, and of the next: how do you find out how many there are in all rows?",
+    "sides-added": "Draw one row of squares. How many rows fit in? How many squares are that?",
     "halved": _FACTOR,
     "doubled": _FACTOR,
     "side-missed": _SIDES,
     "extra-side": _SIDES,
-    "bounding-box": "Cut your shape into shapes that you have a formula for.",
-    "diameter-for-radius": "Draw the round shape: which line does your formula want, and which one did you measure?",
+    "bounding-box": "Cut your shape into shapes that you know.",
+    "diameter-for-radius": "Draw the round shape. Which line do you need? Which one did you measure?",
     "inner-edge": _EDGE,
     "outer-edge": _EDGE,
-    "ruler-offset": "Look at the start of your ruler: which mark lies on the first corner?",
+    "ruler-offset": "Look at the start of your ruler. Which mark is at the first corner?",
     "other-zone": _PLACE,
     "other-piece": _PLACE,
     "other-team": _PLACE,
     "digits-swapped": _WRITING,
     "decimal-slip": _WRITING,
     "fraction-as-decimal": _WRITING,
-    "whole-squares": "Look at the squares that the outline cuts through: what did you do with them?",
+    "whole-squares": "Look at the squares that are cut in two. What did you do with them?",
 }
 """The hint to each code."""
-NO_MISTAKE_FOUND = "Let someone else measure it once more."
+NO_MISTAKE_FOUND = "Ask someone else to measure it once more."
 
 MEANINGS: Mapping[Code, str] = {
     "unit-swap": "the number of another unit",

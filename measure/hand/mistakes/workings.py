@@ -90,15 +90,28 @@ def for_area(about: About, base: Reading) -> Iterator[Prediction]:
 
 
 def _sides_added(about: About, outline: Outline, boxes: Sequence[tuple[float, float]]) -> Iterator[Prediction]:
-    """Length and width added: of the box, or of two neighbouring sides."""
-    sides = outline.sides(about.truth.result.tape_edge).tolist()
+    """Length and width added: of the box, of two neighbouring sides, of a slanted shape's side and its height."""
+    edge = about.truth.result.tape_edge
+    sides = outline.sides(edge).tolist()
     sums = [a + b for a, b in boxes]
+    if len(sides) == 4 and not outline.is_box:
+        area = outline.area_at(float(outline.polygon.area), "middle", edge)
+        sums += [side + height for side, height in _sides_and_heights(sides, area)]
     if 3 <= len(sides) <= 8:
         sums += [a + b for a, b in zip(sides, [*sides[1:], sides[0]], strict=True)]
     side = about.reading(replace(about.target, quantity="perimeter"))
     u = side.u / math.sqrt(max(2, len(sides) or 4) / 2) if side else 0.0
     for total in sums:
         yield Prediction("sides-added", total * MM_PER[about.row.unit], u * MM_PER[about.row.unit], 1.0 / len(sums))
+
+
+def _sides_and_heights(sides: Sequence[float], area: float) -> Iterator[tuple[float, float]]:
+    """A slanted quadrilateral's length and width as a child takes them: a side, and the height over it and the side
+    across from it, which together with their mean make the area.
+    """
+    for side, across in zip(sides, [*sides[2:], *sides[:2]], strict=True):
+        if side > 0:
+            yield side, 2 * area / (side + across)
 
 
 def whole_squares(about: About) -> Iterator[Prediction]:

@@ -22,7 +22,7 @@ from tapeplat.page.store.team_words import TeamWords
 from tapeplat.page.student.answers import Answer
 from tapeplat.page.student.hand_views import current_answers
 from tapeplat.page.student.student_context import Attempt, Team, attempts_of, team_numbered
-from tapeplat.verify.hand_words import as_written, en_text, likely_text, what, with_uncertainty
+from tapeplat.verify.hand_words import as_written, en_text, mistakes_text, what, with_uncertainty
 
 FILE = "hand.csv"
 
@@ -129,7 +129,7 @@ def _line(answer: Answer, checked: Checked | None) -> NumberLine:
         return NumberLine(*start, likely=without_commands(checked.note) if checked else "")
     error = "" if checked.percent_error is None else f"{checked.percent_error:.1f} %"
     photo = with_uncertainty(row, checked.photo, checked.u95_photo)
-    return NumberLine(*start, photo, en_text(checked.en), error, likely_text(checked.likely))
+    return NumberLine(*start, photo, en_text(checked.en), error, mistakes_text(checked))
 
 
 def _spent(given: Sequence[Answer]) -> Iterator[tuple[str, str]]:

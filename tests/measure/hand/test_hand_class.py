@@ -1,12 +1,14 @@
 """A simulated class of 5 000 measurements, one in three mistaken; its simulator knows nothing of the diagnosis.
 
-The shares are those that the class page promises: 95 % of right values called agreeing, 90 % of the mistakes that are
-larger than the measuring's own scatter named in the first two places, fewer than 2 % named with another mistake.
+The shares are those that the class page promises: 95 % of right values called agreeing; 90 % of the mistakes that are
+larger than the measuring's own scatter among the first two candidates that the teacher sees; fewer than 2 % of all rows
+named with a mistake that was not made, also in a class in which one number in fifteen has a mistake outside the list.
 """
 
 from __future__ import annotations
 
 import json
+from dataclasses import replace
 from fractions import Fraction
 
 import numpy as np
@@ -17,6 +19,7 @@ from measure.hand.values.hand_table import read_hand
 from measure.result.result import parse_result
 from tests.helpers.made.hand_classes import made_class
 from tests.helpers.made.hand_models import ZONES, Setting
+from tests.helpers.made.unlisted_mistakes import UNLISTED, with_unlisted
 
 CLASSES = {
     "inches, eight teams": (Setting(random=np.random.default_rng(41)), 8, 2600),
@@ -52,10 +55,22 @@ CLASSES = {
 @pytest.fixture(scope="module")
 def classes(tmp_path_factory):
     """Every class as (entries, rows compared)."""
+    return compared(CLASSES, tmp_path_factory.mktemp("class") / "hand.csv")
+
+
+@pytest.fixture(scope="module")
+def odd_classes(tmp_path_factory):
+    """The same with mistakes among them that nobody listed."""
+    return compared(CLASSES, tmp_path_factory.mktemp("odd") / "hand.csv", unlisted=0.11, seed=50)
+
+
+def compared(settings, path, unlisted=0.0, seed=0):
     made = {}
-    for name, (setting, teams, rows) in CLASSES.items():
-        results, table, entries = made_class(setting, teams, rows)
-        path = tmp_path_factory.mktemp("class") / "hand.csv"
+    for at, (name, (setting, teams, rows)) in enumerate(settings.items()):
+        own = replace(setting, random=np.random.default_rng(41 + at + seed))
+        results, table, entries = made_class(own, teams, rows // 2 if unlisted else rows)
+        if unlisted:
+            table = with_unlisted(entries, own, unlisted, np.random.default_rng(seed + at))
         path.write_text(table, encoding="utf-8")
         read = [parse_result(json.dumps(result)) for result in results]
         made[name] = entries, compare(read_hand(path, ZONES, setting.unit), read).rows
@@ -64,6 +79,11 @@ def classes(tmp_path_factory):
 
 def named(entry, checked) -> bool:
     return any(entry.mistake in place for place in checked.likely[:2])
+
+
+def listed(entry, checked) -> bool:
+    """Whether the mistake is one of the first two that the teacher sees."""
+    return any(entry.mistake in place for place in checked.candidates[:2])
 
 
 def test_the_class_is_large_and_a_third_of_it_is_mistaken(classes):
@@ -80,17 +100,18 @@ def test_right_values_agree(classes, name):
 
 
 @pytest.mark.parametrize("name", CLASSES)
-def test_mistakes_are_named(classes, name):
+def test_mistakes_are_among_the_teachers_candidates(classes, name):
     pairs = [pair for pair in zip(*classes[name], strict=True) if pair[0].mistake]
     large = [(entry, checked) for entry, checked in pairs if checked.agrees is False]
     assert len(large) > 0.8 * len(pairs)
-    assert np.mean([named(*pair) for pair in large]) >= 0.90
+    assert np.mean([listed(*pair) for pair in large]) >= 0.90
+    assert np.mean([named(*pair) for pair in large]) >= 0.80
 
 
-def test_mistakes_larger_than_the_measurings_own_scatter_are_named(classes):
+def test_mistakes_larger_than_the_measurings_own_scatter_are_among_the_candidates(classes):
     pairs = [pair for found in classes.values() for pair in zip(*found, strict=True)]
     large = [pair for pair in pairs if pair[0].mistake and abs(pair[0].value - pair[0].true) > 2 * pair[0].spread]
-    assert np.mean([named(*pair) for pair in large]) >= 0.90
+    assert np.mean([listed(*pair) for pair in large]) >= 0.90
 
 
 @pytest.mark.parametrize("name", CLASSES)
@@ -100,5 +121,20 @@ def test_mistakes_that_were_not_made_are_not_named(classes, name):
     assert len(wrong) < 0.02 * len(pairs)
 
 
+def test_a_mistake_outside_the_list_is_seldom_given_a_name(odd_classes):
+    pairs = [pair for found in odd_classes.values() for pair in zip(*found, strict=True)]
+    odd = [entry for entry, _ in pairs if entry.mistake.startswith(UNLISTED)]
+    false = [entry for entry, checked in pairs if checked.likely and not named(entry, checked)]
+    assert len(odd) > 0.06 * len(pairs)
+    assert len(false) < 0.02 * len(pairs)
+
+
+def test_listed_mistakes_are_still_named_among_others(odd_classes):
+    pairs = [pair for found in odd_classes.values() for pair in zip(*found, strict=True)]
+    large = [(e, c) for e, c in pairs if e.mistake and not e.mistake.startswith(UNLISTED) and c.agrees is False]
+    assert np.mean([named(*pair) for pair in large]) >= 0.55
+    assert np.mean([listed(*pair) for pair in large]) >= 0.90
+
+
 def test_rows_that_agree_name_nothing(classes):
-    assert not [c for _, rows in classes.values() for c in rows if c.agrees and c.likely]
+    assert not [c for _, rows in classes.values() for c in rows if c.agrees and (c.likely or c.candidates)]
