@@ -83,7 +83,9 @@ class _Pairs:
         self.normal = self.sides.outward / np.maximum(self.sides.lengths, 1e-12)[:, None]
         self.ahead = corners.starts @ self.normal.T - (self.sides.starts * self.normal).sum(axis=1)
         self.share, self.distance = distances(corners.starts, self.sides)
-        self.distance[shapely.contains_xy(other.geometry, corners.starts)] = np.inf
+        inside = shapely.contains_xy(other.geometry, corners.starts)
+        on_line = self.distance.min(axis=1, initial=np.inf) < _TOUCHING  # a last digit may put it inside
+        self.distance[inside & ~on_line] = np.inf
         self.distance[self.ahead < -_TOUCHING] = np.inf  # behind the side: another one is nearer
         self.nearest = float(self.distance.min(initial=np.inf))
 

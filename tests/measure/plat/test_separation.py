@@ -147,3 +147,11 @@ def test_the_depth_of_outlines_upon_each_other_moves_with_both() -> None:
     assert found.quantity.value == pytest.approx(-8.0, abs=0.01)
     assert found.quantity.u <= np.hypot(0.3, 0.3) + 1e-9
     assert found.quantity.u >= 0.3 / np.sqrt(2) - 1e-9
+
+
+def test_a_corner_on_a_slanted_side_touches_it_whatever_its_last_digit_is() -> None:
+    inch = 25.4
+    box = [(5.88 * inch, 4.9 * inch), (8.33 * inch, 4.9 * inch), (8.33 * inch, 7.84 * inch), (5.88 * inch, 7.84 * inch)]
+    for x in (9.309999999999999, 9.31, 9.310000000000002):
+        triangle = [(5.39 * inch, 1.96 * inch), (x * inch, 1.96 * inch), (x * inch, 5.88 * inch)]
+        assert apart(box, triangle) == pytest.approx(0.0, abs=1e-6)
