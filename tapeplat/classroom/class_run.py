@@ -35,8 +35,9 @@ from tapeplat.classroom.team_job import TeamJob
 from tapeplat.classroom.team_labels import LabelJob
 from tapeplat.output.result_folder import clear_unfinished
 from tapeplat.wording.notice_words import words
+from tapeplat.workers.carrying import JobPool, Pools
 from tapeplat.workers.model_job import ModelAnswer, Refusal
-from tapeplat.workers.worker_pool import WorkerFailed, WorkerPool
+from tapeplat.workers.worker_pool import WorkerFailed
 from vision.picture.photo import name_of
 
 _LOOK = 0.2
@@ -91,10 +92,10 @@ def cores() -> int:
     return min(usable, MOST_WORKERS)
 
 
-def plan_class(task: ClassTask, workers: int, *, again: bool = False, replace: bool = False) -> Plan:
+def plan_class(task: ClassTask, workers: Pools, *, again: bool = False, replace: bool = False) -> Plan:
     """Find the photos, group them by team, and see what is new or changed; again: or could be surer of its lens now.
 
-    replace: another's results in the folder may be written over.
+    workers: makes a pool for so many jobs. replace: another's results in the folder may be written over.
 
     Raises InputMistakes where challenge, structures or folder cannot be used.
     """
@@ -124,7 +125,7 @@ def run_class(
     jobs: Sequence[TeamJob],
     record: ClassRecord,
     out: Path,
-    workers: WorkerPool,
+    workers: JobPool,
     *,
     finished: Callable[[Finished], ModelRecord],
     stop: Callable[[], int],
@@ -144,7 +145,7 @@ def run_class(
 
 
 def _answers(
-    jobs: Sequence[TeamJob], workers: WorkerPool, stop: Callable[[], int]
+    jobs: Sequence[TeamJob], workers: JobPool, stop: Callable[[], int]
 ) -> Iterator[tuple[TeamJob, ModelAnswer]]:
     """Every job that was done with its answer, in the order in which they are done."""
     waiting: dict[Future[ModelAnswer], TeamJob] = {workers.submit(job): job for job in jobs}
@@ -227,9 +228,9 @@ def _recorded(job: TeamJob, answer: ModelAnswer) -> ModelRecord:
     return ModelRecord(job.team, job.folder.name, job.key, answer.state, job.reads, refusals)
 
 
-def _labels(photos: Sequence[Path], workers: int) -> dict[Path, tuple[int, ...]]:
-    """The team labels in photos, by worker processes where that is quicker than starting them."""
-    with WorkerPool(min(workers, len(photos))) as reading:
+def _labels(photos: Sequence[Path], workers: Pools) -> dict[Path, tuple[int, ...]]:
+    """The team labels in photos."""
+    with workers(len(photos)) as reading:
         futures = {path: reading.submit(LabelJob(path)) for path in photos}
         return {path: _label(future) for path, future in futures.items()}
 

@@ -22,7 +22,8 @@ from measure.result.result import read_result
 from tapeplat.classroom.team_job import TeamJob
 from tapeplat.lens.class_lens_store import PhotoSays, kept_says, remember
 from tapeplat.output.result_folder import FolderNotWritable
-from tapeplat.workers.worker_pool import WorkerFailed, WorkerPool
+from tapeplat.workers.carrying import JobPool, carried, given_file, numbered
+from tapeplat.workers.worker_pool import WorkerFailed
 
 if TYPE_CHECKING:
     from calib.lens.class_lens import ToldByOthers
@@ -62,6 +63,19 @@ class LookJob:
         keep_views(views, self.aside)
         return tuple(Said(r.camera, r.title, PhotoSays(s, r.information, r.vector), p) for s, r, p in said_by(views))
 
+    def input_files(self) -> Mapping[str, Path]:
+        """The photos and the challenge."""
+        return numbered(self.photos) | given_file("challenge", self.challenge)
+
+    def moved(self, places: Mapping[str, Path], out: Path) -> LookJob:
+        """The same with the photos elsewhere; what was traced is put aside in out."""
+        photos = tuple(places[name] for name in numbered(self.photos))
+        return LookJob(carried("challenge", self.challenge, places), photos, out / self.aside.name)
+
+    def output_folder(self) -> Path:
+        """Where what was traced is put aside."""
+        return self.aside.parent
+
 
 @dataclass(frozen=True)
 class LensPass:
@@ -71,7 +85,7 @@ class LensPass:
     notes: tuple[str, ...]
 
 
-def lens_pass(jobs: Sequence[TeamJob], workers: WorkerPool, folder: Path, *, stop: Callable[[], int]) -> LensPass:
+def lens_pass(jobs: Sequence[TeamJob], workers: JobPool, folder: Path, *, stop: Callable[[], int]) -> LensPass:
     """Look at all photos whose camera took another model's, too; folder is where they are put aside."""
     shared = _sharing(jobs)
     looks = {
@@ -117,7 +131,7 @@ def _sharing(jobs: Sequence[TeamJob]) -> frozenset[TeamJob]:
     return frozenset(job for of_camera in models.values() if len(of_camera) > 1 for job in of_camera)
 
 
-def _looked(looks: Mapping[str, LookJob], workers: WorkerPool, stop: Callable[[], int]) -> dict[str, tuple[Said, ...]]:
+def _looked(looks: Mapping[str, LookJob], workers: JobPool, stop: Callable[[], int]) -> dict[str, tuple[Said, ...]]:
     """What the photos of every job say, by its key; nothing of those that were not looked at before a stop."""
     waiting = {key: workers.submit(job) for key, job in looks.items()}
     while not all(future.done() for future in waiting.values()):

@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+import shutil
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from functools import partial
 from pathlib import Path
@@ -19,6 +20,7 @@ from measure.structures.structures_table import read_structures
 from measure.teams import team_key
 from tapeplat.classroom.class_record import PhotoRead
 from tapeplat.output.result_folder import write_folder
+from tapeplat.workers.carrying import BEFORE, carried, given_file, numbered
 from tapeplat.workers.model_job import ModelAnswer, ModelJob, Refusal
 from vision.picture.photo import name_of
 
@@ -26,6 +28,8 @@ if TYPE_CHECKING:
     from calib.lens.class_lens import ToldByOthers
     from tapeplat.measuring.measured_model import MeasuredModel
 
+_OURS = (".json", ".png", ".jpg", ".svg", ".csv", ".html", ".pdf", ".toml")
+"""Endings of what a team's folder holds of ours: a film that somebody put there is not sent about."""
 _ANEW = "to measure the photos anew, move the team's folder away"
 
 
@@ -57,6 +61,32 @@ class TeamJob(ModelJob):
         count = tally([rule.verdict for rule in model.notes.rules])
         refusals = left_out(self.photos, model.result.notices)
         return ModelAnswer(True, refusals, warnings=(*warnings, *_other_labels(self)), tally=count)
+
+    def input_files(self) -> Mapping[str, Path]:
+        """The photos, the challenge, the structures, what was put aside, and the team's folder as it is."""
+        there = [file for file in self.folder.iterdir() if file.is_file()] if self.folder.is_dir() else []
+        aside = {} if self.views is None else {f"aside/{self.views.name}": self.views}
+        kept = {f"{BEFORE}{file.name}": file for file in there if file.suffix.casefold() in _OURS}
+        given = given_file("challenge", self.challenge) | given_file("structures", self.structures)
+        return numbered(self.photos) | given | aside | kept
+
+    def moved(self, places: Mapping[str, Path], out: Path) -> TeamJob:
+        """The same with those files elsewhere; the team's folder is out, and holds what the team's folder holds."""
+        for name, place in places.items():
+            if name.startswith(BEFORE):
+                shutil.copyfile(place, out / place.name)
+        return replace(
+            self,
+            photos=tuple(places[name] for name in numbered(self.photos)),
+            challenge=carried("challenge", self.challenge, places),
+            structures=carried("structures", self.structures, places),
+            views=None if self.views is None else places[f"aside/{self.views.name}"],
+            folder=out,
+        )
+
+    def output_folder(self) -> Path:
+        """The team's folder."""
+        return self.folder
 
 
 def _made(job: TeamJob) -> tuple[MeasuredModel, tuple[str, ...]]:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass
 from pathlib import Path
 
@@ -27,6 +28,17 @@ class LabelJob:
     def run(self) -> tuple[int, ...]:
         """See labels_in."""
         return labels_in(self.path)
+
+    def input_files(self) -> Mapping[str, Path]:
+        """The photo."""
+        return {self.path.name: self.path}
+
+    def moved(self, places: Mapping[str, Path], out: Path) -> LabelJob:
+        """The same with the photo elsewhere."""
+        return LabelJob(places[self.path.name])
+
+    def output_folder(self) -> None:
+        """Nothing is written."""
 
 
 def labels_in(photo: Path | PhotoContent) -> tuple[int, ...]:

@@ -16,6 +16,7 @@ import click
 from tapeplat.cli.common.archive_options import archive_wanted, filing_options
 from tapeplat.cli.common.earlier_result import replace_option
 from tapeplat.cli.common.given_files import Given
+from tapeplat.cli.common.job_pools import cluster_option, pools_of
 from tapeplat.cli.common.own_command import OwnCommand
 from tapeplat.cli.common.telling import reporting_options, tell
 from tapeplat.cli.common.usage_words import typed
@@ -25,6 +26,7 @@ if TYPE_CHECKING:
     from tapeplat.archive import Archive
     from tapeplat.classroom.class_record import ClassRecord, ModelRecord
     from tapeplat.classroom.class_run import ClassTask, Finished, Plan
+    from tapeplat.workers.carrying import Pools
 
 PHOTO_REFUSED = 3
 NOT_DONE = 2
@@ -53,6 +55,7 @@ class _Done:
 )
 @filing_options
 @click.option("--jobs", type=WholeNumber(1, 64), help="Photos to measure at once; without it one a core, at most 8.")
+@cluster_option
 @click.option("--structures", type=Given("structures"), help="A CSV file with the sizes of all teams' structures.")
 @click.option("--paper", type=click.Choice(["letter", "a4"]), default="letter", show_default=True, help="Of the pages.")
 @click.option("--again", is_flag=True, help="Measure again what more photos of the same phone make surer by now.")
@@ -65,6 +68,7 @@ def classroom(
     archive: bool,
     archive_folder: Path | None,
     jobs: int | None,
+    cluster: str | None,
     structures: Path | None,
     paper: str,
     again: bool,
@@ -78,12 +82,13 @@ def classroom(
     files' names say the team (team-3.jpg, 3a.jpg, Blue Herons 1.jpg), or the team's printed label is in the photo.
     Run it again to measure only what is new or changed; Ctrl-C keeps what is finished.
     """
-    from tapeplat.classroom.class_run import ClassTask, cores
+    from tapeplat.classroom.class_run import ClassTask
 
     whole = folder.resolve()
     task = ClassTask(challenge, folder, out or whole.parent / f"{whole.name}-results", structures, paper)
     kept = archive_wanted(archive, archive_folder)
-    code = measure_class(task, kept, jobs or cores(), again=again, replace=replace, quiet=quiet, as_json=as_json)
+    with pools_of(jobs, cluster) as pools:
+        code = measure_class(task, kept, pools, again=again, replace=replace, quiet=quiet, as_json=as_json)
     if code:
         raise SystemExit(code)
 
@@ -91,7 +96,7 @@ def classroom(
 def measure_class(
     task: ClassTask,
     archive: Archive | None,
-    jobs: int,
+    pools: Pools,
     *,
     again: bool = False,
     replace: bool = False,
@@ -102,12 +107,12 @@ def measure_class(
     from tapeplat.classroom.class_run import plan_class
     from tapeplat.classroom.one_run import only_run
 
-    plan = plan_class(task, jobs, again=again, replace=replace)
+    plan = plan_class(task, pools, again=again, replace=replace)
     silent = quiet or as_json
     _say_plan(plan, quiet=silent)
     with only_run(task.out):
         with interruptions() as asked:
-            done = _measured(plan, task, archive, jobs, asked, quiet=silent)
+            done = _measured(plan, task, archive, pools, asked, quiet=silent)
         record, renewed = done.record, _written(task, done, quiet=quiet, as_json=as_json)
     if not silent:
         _say_end(plan, task, done, renewed, archive)
@@ -185,18 +190,17 @@ def interruptions() -> Iterator[Callable[[], int]]:
 
 
 def _measured(
-    plan: Plan, task: ClassTask, archive: Archive | None, jobs: int, asked: Callable[[], int], *, quiet: bool
+    plan: Plan, task: ClassTask, archive: Archive | None, pools: Pools, asked: Callable[[], int], *, quiet: bool
 ) -> _Done:
     """Measure and file; what is known now, and what could not be filed."""
     from tapeplat.classroom.class_filing import Filer
     from tapeplat.classroom.class_run import run_class
     from tapeplat.classroom.lens_pass import keep_lenses, lens_pass
     from tapeplat.classroom.progress import Teller, wrapped
-    from tapeplat.workers.worker_pool import WorkerPool
 
     filer = Filer(archive, task.challenge, task.out, plan.title)
     record = filer.file_known(plan.record, plan.photos)
-    with WorkerPool(min(jobs, len(plan.jobs))) as workers, TemporaryDirectory(prefix="tapeplat-") as aside:
+    with pools(len(plan.jobs)) as workers, TemporaryDirectory(prefix="tapeplat-") as aside:
         looked = lens_pass(plan.jobs, workers, Path(aside), stop=asked)
         if not quiet:
             for note in looked.notes:

@@ -246,7 +246,7 @@ def _serve(pipe: Connection, limits: Limits) -> None:
         os.nice(limits.nice)
     for variable in _THREADS:
         os.environ[variable] = "1"  # read when numpy is loaded, so before the first job is
-    _one_thread()
+    compute_with_one_thread()
     bound_memory(limits.more_mb)
     said = b"ready"
     while True:
@@ -267,7 +267,8 @@ def _serve(pipe: Connection, limits: Limits) -> None:
             said = pickle.dumps((False, f"{type(error).__name__}: {error}"))
 
 
-def _one_thread() -> None:
+def compute_with_one_thread() -> None:
+    """Have OpenCV work with one thread from here on: the cores are shared out by processes."""
     import cv2
 
     cv2.setNumThreads(1)

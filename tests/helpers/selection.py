@@ -20,6 +20,7 @@ SLOW_PLACES = (
     "tests/tapeplat/archive/test_archive_photos.py",
     "tests/tapeplat/classroom/test_class_run.py",
     "tests/tapeplat/cli/test_measure_cli.py",
+    "tests/tapeplat/cluster",
     "tests/tapeplat/cli/test_solvable_command.py",
     "tests/tapeplat/measuring/test_repairing.py",
     "tests/tapeplat/page/teacher/test_models.py",

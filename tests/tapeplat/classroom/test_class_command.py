@@ -28,6 +28,7 @@ from tapeplat.cli.main import main
 from tapeplat.output.result_folder import write_folder
 from tapeplat.reports.class_page import ClassContent
 from tapeplat.reports.report_files import team_files
+from tapeplat.workers.worker_pool import WorkerPool
 from tests.helpers.made.results import crowded, ordinary
 from tests.helpers.scenes.draw import draw
 from tests.helpers.scenes.files import encoded
@@ -212,7 +213,7 @@ def test_the_structures_table_is_looked_over_before_anything_is_measured(room: P
     head = "team,zone,solid,length,width,height,diameter,unit,count,division\n"
     (room / "s.csv").write_text(head + "3,library,box,2,2,3,,cm,1,0.1\nOtters,library,cube,2,,,,cm,1,0.1\n", "utf-8")
     task = ClassTask(room / "challenge.toml", room / "photos", room / "out", room / "s.csv")
-    assert "s.csv has structures of team Otters, and there is no photo of them" in plan_class(task, 1).warnings
+    assert "s.csv has structures of team Otters, and there is no photo of them" in plan_class(task, WorkerPool).warnings
     (room / "s.csv").write_text(head + "3,libary,box,2,2,3,,cm,1,0.1\n", "utf-8")
     said = run(room, "--structures", room / "s.csv")
     assert said.exit_code == 2

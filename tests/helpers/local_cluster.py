@@ -1,0 +1,82 @@
+"""A Dask scheduler and its workers as processes of this computer, as somebody starts them in a terminal."""
+
+from __future__ import annotations
+
+import os
+import socket
+import subprocess
+import sys
+import time
+from collections.abc import Sequence
+from pathlib import Path
+from types import TracebackType
+
+from tests.helpers.paths import ROOT
+
+_LONGEST = 120.0
+"""Seconds that starting may take on a crowded computer."""
+
+
+class LocalCluster:
+    """A scheduler with workers, each a process of one thread; in a `with`. more: further words for the workers."""
+
+    def __init__(self, folder: Path, workers: int, *more: str) -> None:
+        self._folder, self._workers, self._more = folder, workers, more
+        with socket.socket() as free:
+            free.bind(("127.0.0.1", 0))
+            self.address = f"tcp://127.0.0.1:{free.getsockname()[1]}"
+        self._scheduler: subprocess.Popen[bytes] | None = None
+        self._others: list[subprocess.Popen[bytes]] = []
+
+    def __enter__(self) -> LocalCluster:
+        port = self.address.rsplit(":", 1)[1]
+        self._scheduler = self._started(["scheduler", "--host", "127.0.0.1", "--port", port])
+        count = ["--nworkers", str(self._workers)] if self._workers else []
+        if self._workers:
+            self._others.append(self._started(["worker", self.address, *count, *(self._more or ("--nthreads", "1"))]))
+        self.wait_for(self._workers)
+        return self
+
+    def __exit__(
+        self, kind: type[BaseException] | None, error: BaseException | None, trace: TracebackType | None
+    ) -> None:
+        for process in (*self._others, self._scheduler):
+            if process is not None:
+                process.terminate()
+        for process in (*self._others, self._scheduler):
+            if process is not None:
+                try:
+                    process.wait(20)
+                except subprocess.TimeoutExpired:
+                    process.kill()
+                    process.wait()
+
+    def kill_scheduler(self) -> None:
+        """As if its computer lost power."""
+        assert self._scheduler is not None
+        self._scheduler.kill()
+        self._scheduler.wait()
+
+    def wait_for(self, workers: int) -> None:
+        """Until so many workers have come."""
+        from distributed import Client
+
+        end = time.monotonic() + _LONGEST
+        while True:
+            try:
+                with socket.create_connection(("127.0.0.1", int(self.address.rsplit(":", 1)[1])), timeout=1):
+                    break
+            except OSError:
+                if time.monotonic() > end:
+                    raise
+                time.sleep(0.1)
+        with Client(self.address, timeout=_LONGEST, set_as_default=False) as client:  # type: ignore[no-untyped-call]
+            if workers:
+                client.wait_for_workers(workers, timeout=_LONGEST)
+
+    def _started(self, words: Sequence[str]) -> subprocess.Popen[bytes]:
+        folders = ["--local-directory", str(self._folder)] if words[0] == "worker" else []
+        line = [sys.executable, "-m", "distributed.cli.dask_" + words[0], *words[1:], *folders, "--no-dashboard"]
+        around = {**os.environ, "PYTHONPATH": str(ROOT), "PYTHONWARNINGS": "ignore"}
+        with (self._folder / f"{words[0]}.log").open("ab") as log:
+            return subprocess.Popen(line, cwd=ROOT, env=around, stdout=log, stderr=log)
