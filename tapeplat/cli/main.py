@@ -85,7 +85,7 @@ COMMANDS: Mapping[str, Entry] = {
         "Compare what children measured by hand with the photo; find likely mistakes.",
     ),
     "archive": Entry(
-        "tapeplat.cli.archive_command", "archive", "List, compare, hand on, check and remove what is filed."
+        "tapeplat.cli.filed.archive_command", "archive", "List, compare, hand on, check and remove what is filed."
     ),
     "people": Entry("tapeplat.cli.people_command", "people", "Say how many people the structures in each zone hold."),
     "serve": Entry(

@@ -13,7 +13,7 @@ import pytest
 from click.testing import CliRunner, Result
 
 from tapeplat.archive import Archive
-from tapeplat.cli.archive_command import archive as group
+from tapeplat.cli.filed.archive_command import archive as group
 from tapeplat.cli.main import main
 from tests.helpers.clock import days_later
 from tests.helpers.made.attempts import attempt

@@ -13,9 +13,9 @@ import tapeplat
 from tapeplat.cli.common.archive_options import archive_at, archive_folder_option
 from tapeplat.cli.common.attempt_lines import agreed, attempt_lines, counted, deleted, filed_on, say_unreadable
 from tapeplat.cli.common.given_files import Given
-from tapeplat.cli.common.job_pools import cluster_option, pools_of
 from tapeplat.cli.common.own_command import OwnGroup
 from tapeplat.cli.common.telling import json_text, reporting_options, tell
+from tapeplat.cli.filed.judge_command import judge
 
 if TYPE_CHECKING:
     from tapeplat.archive.attempt_comparison import Comparison
@@ -209,45 +209,7 @@ def add(
     tell(said, warnings=warnings, as_json=as_json, quiet=quiet, content=lambda: changed)
 
 
-@archive.command()
-@click.argument("challenge", metavar="CHALLENGE", type=Given("challenge"))
-@click.argument("names", metavar="[ATTEMPT...]", nargs=-1)
-@cluster_option
-@archive_folder_option
-@reporting_options
-def judge(
-    challenge: Path,
-    names: tuple[str, ...],
-    cluster: str | None,
-    archive_folder: Path | None,
-    as_json: bool,
-    quiet: bool,
-) -> None:
-    """Judge filed attempts again by CHALLENGE, after its rules, tolerances, aliases or zones changed.
-
-    Without ATTEMPT those of the challenge's title. Outlines stay as they were measured, verdicts by hand stay; what was
-    said before is kept in `revisions`. Exit code 2 where an attempt could not be judged.
-    """
-    from measure.challenge import read_challenge
-    from measure.file_content import FileContent
-    from tapeplat.archive.comparison_words import judged_text
-    from tapeplat.archive.judging import is_judged_by, judge_all
-
-    kept = archive_at(archive_folder)
-    text = challenge.read_text(encoding="utf-8-sig", errors="replace")
-    named = [kept.entry(name) for name in names] or kept.entries(read_challenge(challenge).title)
-    stale = [entry for entry in dict.fromkeys(named) if not is_judged_by(entry, text)]
-    content = FileContent(challenge.name, challenge.read_bytes())
-    with pools_of(None, cluster) as pools, pools(len(stale)) as pool:
-        judged = judge_all(kept, stale, content, pool)
-    for model in judged:
-        if model.problem or not (as_json or quiet):
-            click.echo(judged_text(model.name, model.changes, model.remarks, model.problem), err=bool(model.problem))
-    left = sum(bool(model.problem) for model in judged)
-    said = f"{len(judged) - left} judged again; {len(named) - len(stale)} were judged by this challenge already"
-    tell(said, as_json=as_json, quiet=quiet, content=lambda: judged)
-    if left:
-        raise SystemExit(_DAMAGED)
+archive.add_command(judge)
 
 
 @archive.command()

@@ -1,0 +1,1 @@
+"""`tapeplat archive`: what is done with filed attempts."""
