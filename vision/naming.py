@@ -13,6 +13,7 @@ from calib.printed import ZONE_TAGS
 from calib.prints.tags import TagSquare
 from vision.find.doubts import Doubt
 from vision.find.rough_outlines import Borrowed, Found
+from vision.fit.inner_support import outer_edge_alone
 from vision.picture.remarks import Remark, remark
 from vision.picture.traced import TapeSpec
 
@@ -57,7 +58,7 @@ def doubted_zones(
         own = [t.zone for t in tapes if t.swatch == doubt.swatch]
         about = [zone for zone in own if zone not in there] or (own if len(own) == 1 else [])
         remarks += [Remark(doubt.why, zone, facts=(("side", doubt.side),) if doubt.side else ()) for zone in about]
-    return remarks
+    return list(dict.fromkeys(remarks))
 
 
 def out_of_sight(
@@ -96,7 +97,7 @@ def tile_places(tags: Sequence[TagSquare], plane: Plane) -> dict[int, FloatArray
 
 
 def what_bounds(named: Sequence[tuple[Found, str]]) -> list[Remark]:
-    """Remarks on sides that have no tape of the zone's own."""
+    """Remarks on sides that have no tape of the zone's own, and on tape of which the inner edge does not show."""
     found = []
     for outline, zone in named:
         for b in outline.borrowed:
@@ -104,7 +105,17 @@ def what_bounds(named: Sequence[tuple[Found, str]]) -> list[Remark]:
                 found.append(remark("parcel-edge-bounds", zone, edge=EDGES[b.edge]))
             else:
                 found.append(remark("shared-strip", zone, other=_owner(outline, b, named)))
-    return list(dict.fromkeys(found))
+    return list(dict.fromkeys([*found, *_seen_from_outside(named)]))
+
+
+def _seen_from_outside(named: Sequence[tuple[Found, str]]) -> list[Remark]:
+    said = [remark("width-doubtful", zone) for outline, zone in named if outline.width_doubtful]
+    said += [
+        remark("outer-edge-alone", zone, sides=int(alone.sum()), of=len(alone))
+        for outline, zone in named
+        if not outline.width_doubtful and (alone := outer_edge_alone(outline)).any()
+    ]
+    return said
 
 
 def _owner(outline: Found, borrowed: Borrowed, named: Sequence[tuple[Found, str]]) -> str:

@@ -26,7 +26,7 @@ from vision.card_curl import check_curl
 from vision.find.arrangement import faces
 from vision.find.borrowed_sides import OpenTape, leaning_outlines
 from vision.find.closed_bands import closed_bands, straight_sided
-from vision.find.closing import CLOSED, Candidate, complete_outlines
+from vision.find.closing import CLOSED, Candidate, clockwise, complete_outlines
 from vision.find.colour_classes import Classes, classify
 from vision.find.common_strips import parted
 from vision.find.doubts import doubtful_outlines, unexplained
@@ -37,6 +37,7 @@ from vision.find.rough_outlines import TAPE_THICKNESS, Found
 from vision.find.strips import Strip, are_all, find_strips
 from vision.find.tape_mask import TapeMask, clean, with_prints_on_it
 from vision.fit.curves import is_bowed, is_curved
+from vision.fit.inner_support import LEAST_SHARE, SURE_SHARE, inner_edge_share, with_doubtful_widths
 from vision.fit.parcel_sides import parcel_corners
 from vision.fit.traced_pieces import assemble, straight_lines
 from vision.looks.strange_outlines import without_strangers
@@ -91,7 +92,8 @@ def trace(
     if not found and not left:
         raise _nothing_found(scene)
     found, strangers = without_strangers(found, scenery, tapes, scene.unread)
-    found, measured = _with_straight_tape(scene, [f for f in found if all(f is not w for w, _ in wrong)])
+    kept = [f for f in found if all(f is not w for w, _ in wrong)]
+    found, measured = _with_straight_tape(scene, with_doubtful_widths(kept))
     named, remarks = name_outlines(found, scene.plane, scene.prints.tags, tapes)
     doubted = [
         *doubted_zones([*(doubt for _, doubt in wrong), *left], named, tapes),
@@ -238,8 +240,9 @@ def _tapes(scene: _Scene, scenery: Scenery) -> list[OpenTape]:
 def _bands(tape: TapeMask, scene: _Scene, classes: Classes, largest: float) -> tuple[TapeMask, list[Strip], float]:
     """A tape's mask without paper of its own colour, its strips and its width, mm; largest: area of a zone, mm2."""
     strips, width = find_strips(tape)
-    seen = width if strips and (are_all(strips, width, tape) or faces(strips, width, tape)) else 0.0
-    peeled = without_own_paper(tape, classes, scene.colours_at, seen, largest)
+    inner = 1.0 if are_all(strips, width, tape) else inner_edge_share(faces(strips, width, tape), width, tape)
+    seen = width if inner >= LEAST_SHARE else 0.0
+    peeled = without_own_paper(tape, classes, scene.colours_at, seen, largest, sure=inner >= SURE_SHARE)
     return (tape, strips, width) if peeled is tape else (peeled, *find_strips(peeled))
 
 
@@ -290,7 +293,7 @@ def _of_tape(
 
 
 def _found(own: OpenTape, outline: Candidate) -> Found:
-    return Found(own.swatch, _clockwise(outline.corners), own.width, own.height, False, own.tape)
+    return Found(own.swatch, clockwise(outline.corners), own.width, own.height, False, own.tape)
 
 
 def _bends(outline: Candidate, own: OpenTape) -> bool:
@@ -319,13 +322,6 @@ def _with_straight_tape(scene: _Scene, found: Sequence[Found]) -> tuple[list[Fou
     """The plane once more, now with every side of tape as a straight line that the lens must keep straight."""
     settled, sides = straight_lines(scene.photo.bgr, scene.plane, found)
     return settled, scene.prints.plane([*scene.board, *sides], scene.plane)
-
-
-def _clockwise(corners: FloatArray) -> FloatArray:
-    """Corners in the order that runs clockwise in the picture (y down)."""
-    x, y = corners.T
-    area = float(np.sum(x * np.roll(y, -1) - np.roll(x, -1) * y))
-    return corners if area > 0 else corners[::-1].copy()
 
 
 def _nothing_found(scene: _Scene) -> PhotoRefused:

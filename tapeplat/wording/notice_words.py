@@ -150,10 +150,16 @@ _WORDS: dict[str, str | Callable[[Facts], str]] = {
     "over-bare-board": f"{{zone}} is not measured: its outline would run over bare board; {_UNCOVER}",
     "laid-twice": "{zone} is not measured: along one side lie two strips of its tape, apart from each other; "
     "either may be meant: take one of them away",
+    "closes-in-two-ways": "{zone} is not measured: its tape closes in two ways, as something of its colour lies "
+    "between its strips; move that and photograph again",
     "like-unread-tape": "{zone} is not measured: an outline in nearly its colour may be of another tape, whose box "
     "is empty or which looks alike; fill the box, or take a tape of another colour",
     "paper-of-its-colour": "{zone} is not measured: its tape does not show along the border of a patch of its colour; "
     "take paper of another colour, or leave a gap between paper and tape",
+    "outer-edge-alone": "paper of the tape's own colour lies against {sides} of the {of} sides of {zone}, so only the "
+    "tape's outer edge shows there: the outline is that edge less half the tape's width, and less certain",
+    "width-doubtful": "the inner edge of {zone}'s tape hardly shows, so it may be narrower than it seems: the outline "
+    "is far less certain; take paper of another colour, or leave a gap between paper and tape",
     "parcel-edge-bounds": "{zone} has no tape along the parcel's {edge} edge: the edge itself bounds it",
     "shared-strip": _shared_strip,
     "tags-disagree": _tags_disagree,

@@ -2,8 +2,12 @@
 
 from __future__ import annotations
 
+import numpy as np
 import pytest
 
+from tests.helpers.scenes.laying import pond
+from tests.helpers.scenes.model import Patch, Tape
+from tests.helpers.scenes.small import BLUE, scene_of, traced
 from tests.helpers.scenes.tally import tried
 
 TRAPS = {
@@ -39,3 +43,12 @@ def test_never_wrong(trap: str) -> None:
     assert tally.scores
     assert not tally.missed or trap not in SEEN
     assert all(abs(score.z) < BEYOND for score in tally.scores), tally.wrong
+
+
+def test_a_pond_between_a_strips_end_and_the_side_opposite_it_parts_no_zone() -> None:
+    """An L's tape seems to close twice: with the pond's two areas, or without it one.  It was measured as the two."""
+    ring = np.array([[40.0, 40], [110, 40], [110, 105], [250, 105], [250, 200], [40, 200]])
+    lake = pond(np.array([75.0, 105.0]), np.array([24.0, 14.0]), np.random.default_rng(3))
+    result = traced(scene_of([ring], [Tape(BLUE, 24.0)], patches=(Patch(lake, BLUE, over=True),)))
+    assert (result.pieces, result.unread) == ((), ("library",))
+    assert ("closes-in-two-ways", "library") in {(r.code, r.zone) for r in result.remarks}

@@ -11,7 +11,7 @@ from shapely.geometry import Polygon
 from tests.helpers.scenes.laying import box, lay, pond
 from tests.helpers.scenes.model import Block, Film, Light, Patch, Scene, Shadow, Surface, Tape, TruePiece, Zone
 from tests.helpers.scenes.raster import FloatArray
-from tests.helpers.scenes.small import BLUE, GREEN, RED, check, scene_of, traced
+from tests.helpers.scenes.small import BLACK, BLUE, GREEN, RED, check, scene_of, traced
 
 YELLOW, LIME = (240, 205, 60), (120, 175, 30)
 L = np.array([[40.0, 50], [160, 51], [158, 105], [290, 107], [288, 200], [40, 202]])
@@ -62,6 +62,42 @@ def test_a_pond_that_follows_its_tape_is_not_where_the_tape_ends() -> None:
     ring, tape = box(50, 50, 220, 150), Tape(YELLOW, 18.0)
     scene = papered(ring, tape, (232, 194, 48), board=CARDBOARD)
     check(replace(scene, patches=(*scene.patches, Patch(box(64, 64, 192, 122), (224, 184, 40)))), 0.02)
+
+
+def with_pond(tape: Tape, paper: tuple[int, int, int], aside: float) -> Scene:
+    """A small zone with paper, and a pond of the board's colour on it, whose border runs `aside` mm from the tape's
+    outer edge for a while along three sides.
+    """
+    scene = papered(box(60, 60, 54, 98), tape, paper)
+    low, high = np.array([60.0, 60]) - tape.width / 2 + aside, np.array([114.0, 158]) + tape.width / 2 - aside
+    (left, top), (right, bottom) = low, high
+    border = [
+        (left, top + 36), (left + 5, top + 30), ((left + right) / 2, top + 25), (right - 3, top + 30),
+        (right - 1, top + 45), (right, top + 52), (right, bottom), (left + 10, bottom), (left, bottom - 12),
+    ]  # fmt: skip
+    return replace(scene, patches=(*scene.patches, Patch(np.array(border), (238, 236, 230), over=True)))
+
+
+def test_the_border_of_a_pond_that_runs_along_the_tape_is_not_where_the_tape_ends() -> None:
+    """All strips pair with the pond's border at 24 mm; the paper's faint step, at 18 mm, is the tape's inner edge."""
+    result = check(with_pond(Tape(RED, 18.0), (172, 28, 22), 24.0), 0.02)
+    assert abs(result.pieces[0].width - 18.0) < 1.0
+
+
+def test_tape_whose_inner_edge_hardly_shows_may_be_narrower_than_it_seems() -> None:
+    """On paper of the tape's very colour no step shows where it ends: the uncertainty holds both widths."""
+    result = check(with_pond(Tape(BLACK, 6.0), BLACK, 9.5), 0.12, 2.0)
+    assert [r.zone for r in result.remarks if r.code == "width-doubtful"] == ["library"]
+
+
+def test_sides_that_show_only_their_outer_edge_are_told() -> None:
+    """Paper of the very colour lies against one side: its tape's middle is half the width from the outer edge."""
+    scene = replace(
+        papered(box(50, 50, 220, 150), Tape(BLUE, 18.0), BLUE), patches=(Patch(box(50, 50, 100, 150), BLUE),)
+    )
+    result = check(scene, 0.01)
+    told = [r.facts for r in result.remarks if r.code == "outer-edge-alone"]
+    assert told == [(("sides", 1), ("of", 4))]
 
 
 @pytest.mark.parametrize("place", [box(235, 100, 70, 60), box(240, 30, 60, 60)], ids=["a side", "a corner"])

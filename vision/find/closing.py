@@ -75,6 +75,13 @@ def straightened(corners: FloatArray) -> FloatArray:
     return np.asarray(corners[keep], dtype=np.float64)
 
 
+def clockwise(corners: FloatArray) -> FloatArray:
+    """Corners (n, 2) in the order that runs clockwise in the picture (y down)."""
+    x, y = corners.T
+    area = float(np.sum(x * np.roll(y, -1) - np.roll(x, -1) * y))
+    return corners if area > 0 else corners[::-1].copy()
+
+
 def shown_share(corners: FloatArray, width: float, tape: TapeMask) -> tuple[float, float]:
     """Share of an outline's length on which tape shows across its width, and how much of that is a clear band."""
     if len(corners) < 3:

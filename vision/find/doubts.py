@@ -42,6 +42,8 @@ ASIDE, TWICE = (0.45, 1.3), 0.6
 MOST_INSIDE, MOST_LAND, RING = 2, 1.75, 120.0
 """Other tapes with outlines in one that may still be a zone's; by how many times what is large it cannot be one, as it
 would be larger than the parcel; length of strips that may be a hole's tape, mm."""
+ALONGSIDE = 0.35
+"""How far off one line a strip and a side may lie, in widths, for the strip to be of the side."""
 WITHIN = 0.5
 """Share of a strip or patch inside an outline from which it is a thing that stands there."""
 
@@ -61,6 +63,7 @@ def doubtful_outlines(found: Sequence[Found], tapes: Sequence[OpenTape], largest
     """
     by_swatch = {t.swatch: t for t in tapes}
     said = [(f, _doubt_about(f, found, by_swatch[f.swatch])) for f in found]
+    said = [(f, doubt or _doubt_about_parting(f, found, by_swatch[f.swatch])) for f, doubt in said]
     said = [(f, Doubt(f.swatch, "over-bare-board") if _is_board(f, found, largest) else doubt) for f, doubt in said]
     return [(f, doubt) for f, doubt in said if doubt is not None]
 
@@ -104,6 +107,29 @@ def _doubt_about(outline: Found, found: Sequence[Found], own: OpenTape) -> Doubt
     if not outline.borrowed and not outline.curved and _runs_over_board(ring, outline):
         return Doubt(own.swatch, "over-bare-board")
     return None
+
+
+def _doubt_about_parting(outline: Found, found: Sequence[Found], own: OpenTape) -> Doubt | None:
+    """A doubt where a side parts an outline from another of its tape, and for a while no strip but a blob makes it.
+
+    Where a zone tile lies on either side, two zones are meant.
+    """
+    bands = [LineString(s.at(np.array([s.low, s.high]))) for s in own.strips if s.paired]
+    covered = unary_union([band.buffer(ALONGSIDE * own.width) for band in bands])
+    spare = max(own.width / 2, SPARE)
+    others = [f for f in found if f is not outline and f.swatch == outline.swatch and not f.curved]
+    for other in (f for f in others if not (_holds_tile(outline, own) and _holds_tile(f, own))):
+        border = shapely.LinearRing(other.corners).buffer(ALONGSIDE * own.width)
+        for ends in zip(outline.corners, np.roll(outline.corners, -1, axis=0), strict=True):
+            shared = LineString(ends).intersection(border)
+            bare = shapely.get_parts(shared.difference(covered))
+            if max((p.length for p in bare), default=0.0) > spare:
+                return Doubt(own.swatch, "closes-in-two-ways")
+    return None
+
+
+def _holds_tile(outline: Found, own: OpenTape) -> bool:
+    return any(Polygon(outline.corners).contains(Point(tile)) for tile in own.tiles)
 
 
 def _holds_ring(outline: Found, found: Sequence[Found], own: OpenTape) -> bool:

@@ -55,12 +55,12 @@ class Patch:
 
 
 def without_own_paper(
-    tape: TapeMask, classes: Classes, colours_at: ColoursAt, known_width: float, largest: float
+    tape: TapeMask, classes: Classes, colours_at: ColoursAt, known_width: float, largest: float, *, sure: bool
 ) -> TapeMask:
     """The mask without the paper that lies inside its tape; the paper counts as bare ground.
 
-    known_width: of the roll in mm where other outlines show it, else 0.  largest: area of a zone, mm2; more is a board
-    or table of the tape's colour.
+    known_width: of the roll in mm where other outlines show it, else 0; less, if a clear step says so, where it is not
+    `sure`.  largest: area of a zone, mm2; more is a board or table of the tape's colour.
     """
     small = [p for p in patches_of(tape) if p.filled.mask.sum() * tape.picture.mm_per_px**2 <= largest]
     patches = [(patch, _beside(patch, classes, tape)) for patch in small]
@@ -68,7 +68,10 @@ def without_own_paper(
     edged = [(patch, beside, step) for patch, beside, step in steps if step]
     if not edged:
         return tape
-    width = known_width or max((step for _, _, step in edged), key=lambda step: step.clear).depth
+    clearest = max((step for _, _, step in edged), key=lambda step: step.clear).depth
+    if known_width and not sure and clearest < (1 - ONE_ROLL) * known_width - WORN:
+        known_width = 0.0
+    width = known_width or clearest
     papers, proven = np.zeros_like(tape.mask), list[FloatArray]()
     for patch, beside, step in edged:
         if -ONE_ROLL * width - 0.5 <= step.depth - width <= ONE_ROLL * width + (WORN if known_width else 0.5):

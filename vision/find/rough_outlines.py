@@ -69,7 +69,7 @@ class Found:
     mask.
 
     edges are the tape's edges in the photo, once they have been read; borrowed the sides that other things bound.
-    glared: glare has made some of its tape paler.
+    glared: glare has made some of its tape paler.  width_doubtful: nothing proves the tape's width, it may be less.
     """
 
     swatch: int
@@ -81,6 +81,7 @@ class Found:
     edges: EdgePoints | None = None
     borrowed: tuple[Borrowed, ...] = ()
     glared: bool = False
+    width_doubtful: bool = False
 
     @property
     def face(self) -> float:

@@ -11,7 +11,6 @@ from dataclasses import dataclass
 
 import cv2
 import numpy as np
-import shapely
 from numpy.typing import NDArray
 
 from calib.edges import FloatArray
@@ -101,9 +100,13 @@ def are_all(strips: Sequence[Strip], width: float, tape: TapeMask) -> bool:
     bands = [s for s in strips if s.paired]
     if len(bands) < LEAST_BANDS:
         return False
-    lines = [shapely.LineString(s.at(np.array([s.low, s.high]))).buffer(width / 2 + UNEVEN) for s in bands]
-    covered = float(shapely.union_all(lines).area)
-    return bool(covered > ALL * float(tape.mask.sum()) * tape.picture.mm_per_px**2)
+    besides = tape.mask.copy()
+    for band in bands:
+        aside = (width / 2 + UNEVEN) * np.array([band.normal, -band.normal])
+        low, high = band.at(np.array([band.low - width / 2, band.high + width / 2]))
+        corners = tape.picture.to_px(np.concatenate([low + aside, high - aside]))
+        cv2.fillPoly(besides, [np.rint(corners).astype(np.int32)], 0)
+    return bool(besides.sum() < (1 - ALL) * tape.mask.sum())
 
 
 def straight_edges(tape: TapeMask) -> list[Edge]:

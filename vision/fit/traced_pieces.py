@@ -19,6 +19,7 @@ from calib.radial_terms import RADIAL
 from vision.find.closing import LEAST_TURN
 from vision.find.rough_outlines import Borrowed, EdgePoints, Found
 from vision.fit.curves import Curve, follow_curve, normals
+from vision.fit.inner_support import NARROWER
 from vision.fit.parcel_sides import edge_side, held_to_edges, parcel_corners, parcel_sensitivity
 from vision.fit.sides import Side, Unevenness, agreed, fit_sides, meet, middle_points
 from vision.fit.tape_edges import edge_points
@@ -201,7 +202,10 @@ def _ring(photo: NDArray[np.uint8], rough: Plane, plane: Plane, found: Found, zo
     bridged = sum((high - low) * lengths[i] for i, low, high in inferred) / lengths.sum()
     spill = SPILL_PX * plane.camera.mm_per_px(fitted.mean(axis=0))
     shift = np.where(found.papered(), spill, 0.0)
-    narrower = _lone_edges(sides, found.edges) * u_width / 2
+    lone = _lone_edges(sides, found.edges)
+    if found.width_doubtful:
+        u_width, lone = max(u_width, NARROWER * width), np.ones(len(sides))
+    narrower = lone * u_width / 2
     strays = _hidden(fitted, lengths, inferred, width)
     own = np.concatenate([own, strays, _moved_out(sides, shift), _moved_out(sides, narrower)], axis=2)
     taped = tuple((widths / width).tolist()) if found.borrowed else ()
