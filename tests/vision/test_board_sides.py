@@ -3,12 +3,16 @@
 from __future__ import annotations
 
 from dataclasses import replace
+from types import SimpleNamespace
 
 import pytest
 
 from tests.helpers.scenes.files import photo_of, photo_setup_of, tapes_of
 from tests.helpers.scenes.model import Print, Scene, Surface
-from tests.helpers.scenes.village import DEPTH, village
+from tests.helpers.scenes.scoring import compare
+from tests.helpers.scenes.village import DEPTH, WIDTH, village
+from vision.board import parcel_frame
+from vision.board.parcel_frame import TiedToBoard
 from vision.tracing import trace
 
 
@@ -35,3 +39,43 @@ def test_the_cards_edge_is_no_side_of_the_board(away: float) -> None:
     assert traced.frame == "board"
     assert traced.plane.value("parcel depth") == pytest.approx(DEPTH, abs=0.4)
     assert all(remark.code != "parcel-size-differs" for remark in traced.remarks)
+
+
+@pytest.mark.parametrize("off", [(3.0, 3.0), (-3.0, 3.0)])
+def test_a_board_cut_wrong_by_millimetres_is_as_large_as_the_card_shows(off: tuple[float, float]) -> None:
+    """Also where both sides are off the same way, so that a print off as much would explain it."""
+    scene = village(tiles=False)
+    setup = replace(photo_setup_of(scene), width=WIDTH + off[0], depth=DEPTH + off[1], printed_line=(100.0, 80.0))
+    traced = trace(photo_of(scene), setup, tapes_of(scene))
+    scores = compare(scene, traced).scores
+    assert traced.frame == "board"
+    assert sum(remark.code == "parcel-size-differs" for remark in traced.remarks) == 2
+    assert max(abs(score.error) for score in scores) < 0.006
+    assert max(abs(score.z) for score in scores) < 2.0
+
+
+def tie(sides: int, misfit: float, parcel: float, scale: float = 0.5) -> TiedToBoard:
+    """Sides of this misfit, and how probable the sizes of parcel and print are that they ask for."""
+    plane = SimpleNamespace(line_misfit=(misfit,) * sides, parcel_chance=parcel, print_chance=scale)
+    return TiedToBoard(None, plane, [None] * sides)  # type: ignore[arg-type, list-item]
+
+
+@pytest.mark.parametrize(
+    ("ties", "taken"),
+    [
+        ([tie(4, 0.2, 0.4), tie(4, 0.1, 0.5)], 0),  # the first that is sure
+        (
+            [tie(4, 0.3, 1e-9), tie(3, 0.2, 0.4), tie(4, 0.2, 0.4)],
+            2,
+        ),  # not as far apart as stated, or a side is missing
+        ([tie(4, 1.2, 0.4), tie(4, 0.2, 0.4, 1e-9), tie(4, 0.3, 0.4)], 2),  # bent, or stretching the print
+        ([tie(3, 0.2, 0.4), tie(4, 0.8, 0.4), tie(4, 1.2, 0.4)], 1),  # none is sure
+    ],
+)
+def test_the_first_straight_line_near_a_side_is_not_believed(
+    monkeypatch: pytest.MonkeyPatch, ties: list[TiedToBoard], taken: int
+) -> None:
+    """It was, so that tape was taken for an edge of the board: areas were up to 8 % off and said to be sure."""
+    monkeypatch.setattr(parcel_frame, "_planes", lambda prints, plane: iter(ties))
+    monkeypatch.setattr(parcel_frame, "_found", lambda prints, tried, colours, swatches: iter([tried]))
+    assert parcel_frame.tie_to_board(None, None, None, []) is ties[taken]  # type: ignore[arg-type]

@@ -74,7 +74,7 @@ def tie_to_board(prints: SeenPrints, plane: Plane, colours: TapeColours, swatche
     """The board's sides and the plane that they tie, or None where the board's edges are not found.
 
     plane is the one that the prints alone tell.  Tape, a shadow or a line in the table may be followed in place of a
-    side: the first board that is seen whole, straight and of the stated size is taken, else the best of them.
+    side: the first board that is seen whole, straight and of the stated size is taken, else the best one that can be.
     """
     ties = []
     for tried in _planes(prints, plane):
@@ -82,10 +82,8 @@ def tie_to_board(prints: SeenPrints, plane: Plane, colours: TapeColours, swatche
             if tie.is_sure:
                 return tie
             ties.append(tie)
-    if not ties:
-        return None
-    best = max(ties, key=lambda tie: tie.rank)
-    return best if best.plane.parcel_chance > ODD else _of_any_size(best)
+    ties.sort(key=lambda tie: tie.rank, reverse=True)
+    return next((found for tie in ties if (found := _as_measured(tie)) is not None), None)
 
 
 @dataclass(frozen=True, eq=False)
@@ -103,22 +101,38 @@ class TiedToBoard:
         return len(self.lines) == SIDES and likely and max(self.plane.line_misfit) < STRAIGHT
 
     @property
+    def is_possible(self) -> bool:
+        """Whether the sides are as far apart as stated, and the print is of the scale that is known."""
+        return min(self.plane.parcel_chance, self.plane.print_chance) > ODD
+
+    @property
     def rank(self) -> tuple[bool, int, float]:
         """The better tie has the greater one."""
-        return self.plane.parcel_chance > ODD, len(self.lines), -max(self.plane.line_misfit)
+        return self.is_possible, len(self.lines), -max(self.plane.line_misfit)
 
 
-def _of_any_size(tie: TiedToBoard) -> TiedToBoard:
+def _as_measured(tie: TiedToBoard) -> TiedToBoard | None:
     """Sides that are not as far apart as stated: the board may be cut so, or one of them be no side of it.
 
-    What is stated is then no more certain than they show it to be, so that lengths come from the card.
+    What is stated is then no more certain than they show it to be, so that lengths come from the card.  None where no
+    board is cut so badly, or the print is not as known even so.
     """
+    if tie.is_possible:
+        return tie
     setup = tie.prints.setup
     free = tie.prints.at_uncertainty(UNKNOWN).plane(tie.lines, tie.plane)
     stated = {"parcel width": setup.width, "parcel depth": setup.depth}
     apart = max(abs(free.value(name) - size) for name, size in stated.items())
+    if apart > _slack(setup):
+        return None
     prints = tie.prints.at_uncertainty(max(setup.priors.parcel, apart))
-    return TiedToBoard(prints, prints.plane(tie.lines, tie.plane), tie.lines)
+    freed = TiedToBoard(prints, prints.plane(tie.lines, tie.plane), tie.lines)
+    return freed if freed.is_possible else None
+
+
+def _slack(setup: PhotoSetup) -> float:
+    """How far a board's size may be off what is stated, mm."""
+    return 3.0 + 2 * setup.priors.parcel
 
 
 def _planes(prints: SeenPrints, plane: Plane) -> Iterator[Plane]:
@@ -141,8 +155,7 @@ def _found(prints: SeenPrints, plane: Plane, colours: TapeColours, swatches: Seq
     classes = classify(picture.bgr, colours, swatches, COARSE)
     tape = _tape_places(picture, plane, prints.tags, classes)
     like_tape = partial(classes.like_tape, most=MOST_TAPE * setup.width * setup.depth / COARSE**2)
-    slack = 3.0 + 2 * setup.priors.parcel
-    board = find_board(picture, (setup.width, setup.depth), tape, slack)
+    board = find_board(picture, (setup.width, setup.depth), tape, _slack(setup))
     if board is None:
         return
     for recogniser in (like_tape, _nothing):
@@ -170,7 +183,9 @@ def _tied(prints: SeenPrints, plane: Plane, corners: FloatArray, like_tape: Reco
             return None
         tied = prints.plane(lines, tied)
         if max(*tied.line_misfit, *tied.tag_misfit.values()) < WORST_MISFIT:
-            return TiedToBoard(prints, tied, lines) if tied.print_chance > ODD else None
+            # Of three sides only one pair is checked by the stated size.
+            straight = len(lines) == SIDES or max(tied.line_misfit) < STRAIGHT
+            return TiedToBoard(prints, tied, lines) if straight else None
     return None
 
 
