@@ -16,6 +16,11 @@ _TOGETHER = re.compile(
 _COVERING = re.compile(r"\b(?:cover|over|on top|include|contain)", re.IGNORECASE)
 _SIDE = re.compile(r"\b(?:shar|common|in common)\w*\b.*\b(?:side|edge|border|boundary|wall)\b", re.IGNORECASE)
 _RATIO = re.compile(r"^(?!.*\b(?:areas?|land|space|pieces?|size)\b).*\bratio\b", re.IGNORECASE)
+_ALL_LAND = re.compile(
+    r"\b(?:together|combined|total|sum|all|areas?|land|space|room|size|perimeter|ratio|people|pieces?|number|many|fewer)\b",
+    re.IGNORECASE,
+)
+_ALL_BUT = re.compile(r"^\W*all (?:of )?(?:the )?zones\b", re.IGNORECASE)
 _BENT = re.compile(r"\bthe (?:length|width) of\b")
 _WIDE = re.compile(r"\b(?:wider?|longe?r?|narrow\w*|broad\w*|thick\w*|thin\w*|across|skinny)\b", re.IGNORECASE)
 _ONE = re.compile(r"\b(?:distance from|pieces?|nearest|closest|any|one|some)\b", re.IGNORECASE)
@@ -40,6 +45,11 @@ def _of(text: str, part: ReadRule) -> Iterator[str]:
     if _RATIO.search(text) and "the area of" in reading and len(groups) > 1 and all(map(_in_pieces, groups)):
         more, fewer = (group.names[0] for group in groups[:2])
         yield f"areas are compared; write `there are ... times as many pieces of {more} as of {fewer}` for pieces"
+    if rule.sentence_kind == "comparison" and _in_pieces(rule.subject) and not _ALL_LAND.search(text):
+        (plural, *_) = _in_pieces(rule.subject)
+        yield f"all of {plural} together are compared; write `every piece of {plural}` where each is meant"
+    if _ALL_BUT.search(text) and rule.subject.mode == "every" and rule.sentence_kind in ("share", "size"):
+        yield "read of each of them; write `together` where all of them together are meant"
     if _BENT.search(reading) and _WIDE.search(text):
         yield "length and width are the sides of the rectangle around each piece, also where it bends or is a ring"
     if reading.endswith("covers the centre point") and not _COVERING.search(text):

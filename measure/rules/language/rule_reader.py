@@ -22,7 +22,7 @@ from measure.rules.language.reading_warnings import told
 from measure.rules.language.rule_tokens import LONGEST_SENTENCE, plain, split
 from measure.rules.language.rule_transformer import RuleTransformer
 from measure.rules.language.suggestions import CONDITION, not_understood
-from measure.rules.language.two_meanings import check_one_meaning
+from measure.rules.language.two_meanings import check_denied_place, check_one_meaning
 from measure.rules.language.word_reach import check_reach
 from measure.rules.language.zone_names import ZoneNames
 from measure.rules.offers.offering import offers
@@ -102,6 +102,7 @@ def _read(sentence: str, zones: ZoneNames, unit: Unit) -> tuple[ReadRule, ...]:
         return _conditional(sentence, text, condition, zones, unit)
     formula = _as_formula(sentence, text, zones, unit)
     if isinstance(formula, ReadRule):
+        check_denied_place(text, lambda offer: _is_read(offer, zones, unit))
         check_permissions(text, [formula.rule])
         return (formula,)
     check_one_meaning(text, lambda offer: _is_read(offer, zones, unit, _read))
@@ -213,8 +214,7 @@ def _by_ways_of_speaking(sentence: str, zones: ZoneNames, unit: Unit) -> tuple[R
         return None
     found, kept = said
     rule, warnings = _literally(found.text, zones, unit)
-    told = (*warnings, *((f"read {found.note}",) if found.note else ()))
-    made = (ReadRule(sentence, rule, told),)
+    made = (ReadRule(sentence, rule, (*warnings, *((f"read {found.note}",) if found.note else ()))),)
     check_permissions(plain(kept), [rule])
     return warned(made, text, spoken(sentence), kept, zones)
 

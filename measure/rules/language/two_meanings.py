@@ -55,7 +55,8 @@ _TRAPS = (
     ),
     _trap(
         r"^\s*(?:no|none|nothing)\b(?!.*\btogether\b)[^:;]*\b"
-        r"(?P<said>every other|everything|every|all(?: of)?(?: the)?)\b(?! (?:of )?(?:the )?(?:people|land|dwellers))",
+        r"(?<!\band )(?P<said>every other|everything|every|all(?: of)?(?: the)?)\b"
+        r"(?! (?:of )?(?:the )?(?:people|land|dwellers))",
         "it can mean none of them, or not all of them at once; write `any` in place of `{said}` where it is none",
         "any",
     ),
@@ -106,6 +107,20 @@ def check_one_meaning(text: str, is_read: Callable[[str], bool]) -> None:
         offers = (f"{text[:start]}{words}{text[end:]}".strip() for words in trap.instead)
         said = trap.why.format(said=found["said"])
         raise RuleMistake(text.rstrip(), start, end, said, [offer for offer in offers if is_read(offer)])
+
+
+_NOT_IN = re.compile(r"\b(?P<said>(?:is|are) not (?:in|inside))\b(?! (?:one|the same)\b)", re.IGNORECASE)
+
+
+def check_denied_place(text: str, is_read: Callable[[str], bool]) -> None:
+    """Raise RuleMistake where something `is not in` a place: no part of it, or not all of it."""
+    found = _NOT_IN.search(text)
+    if found is None:
+        return
+    ways = ("does not overlap", "is not partly in")
+    offers = [f"{text[: found.start()]}{way}{text[found.end() :]}".strip() for way in ways]
+    why = f"`{found['said']}` can mean no part of it, or not all of it; write `not: ... is in` for the second"
+    raise RuleMistake(text.rstrip(), *found.span("said"), why, [offer for offer in offers if is_read(offer)])
 
 
 _COUNT = re.compile(r"\s*there (?:is|are) ", re.IGNORECASE)

@@ -37,7 +37,21 @@ _FRESH = re.compile(
 """What begins a clause of its own, or goes on with a list."""
 _NUMBERS = re.compile(r"\b(?:be|is|are)\s+(?P<word>fewer|more|less)\s+than\s+(?:the\s+)?", re.IGNORECASE)
 _NO_ZONE_AND = re.compile(
-    r"^\W*(?:no|none|nothing)\b(?!.*\beach of\b).*\b(?:touch|overlap|border)\w*\b.*\band\b", re.IGNORECASE
+    r"^\W*(?:no|none|nothing)\b(?!.*\beach of\b).*\b(?:touch|overlap|border|within|closer|nearer)\w*\b.*\band\b",
+    re.IGNORECASE,
+)
+_IT = re.compile(
+    r"\b(?:touch(?:es)?|overlaps?|from|of|to|than|near|beside|with|on|in|inside|around)\s+(?P<it>it|them)\b(?! is\b)",
+    re.IGNORECASE,
+)
+_NONE_TWICE = re.compile(
+    r"^\W*(?:no|none|nothing)\b(?!.*\b(?:either|neither)\b)[^,;.]*\band\s+"
+    r"(?:is|are|be|has|have|must|may|touches|touch|covers|overlaps|lies)\b",
+    re.IGNORECASE,
+)
+_PART_OF = re.compile(
+    r"^\W*(?:no|all|every|each|any) (?:single )?part of\b|^\W*all of the [a-z ]*?[^s\W] (?:must|has|should|is)\b",
+    re.IGNORECASE,
 )
 _MEASURES = {
     "width": re.compile(r"\b(?:wide|wider|width|narrow\w*)\b", re.IGNORECASE),
@@ -62,6 +76,9 @@ def check_reach(text: str, rules: Sequence[Rule], zones: ZoneNames) -> None:
         _check_none_of_list(text, rules)
         _check_numbers(text, rules, zones)
         _check_in_turn(text, rules)
+        _check_pronoun(text, zones)
+        _check_none_twice(text)
+        _check_every_place(text, rules)
     _check_sides(text, readings)
     _check_land(text, rules)
     _check_every(text, rules)
@@ -104,7 +121,8 @@ def _check_one_for_all(text: str, rules: Sequence[Rule]) -> None:
 
 def _check_none_of_list(text: str, rules: Sequence[Rule]) -> None:
     """`no zone may touch the lake and the factory`: neither, or not both."""
-    lists = any(rule.negated and any(g.mode == "each" and len(g.names) > 1 for g in rule.others) for rule in rules)
+    denied = (rule for rule in rules if rule.negated or rule.sentence_kind == "distance")
+    lists = any(any(g.mode == "each" and len(g.names) > 1 for g in rule.others) for rule in denied)
     if lists and _NO_ZONE_AND.match(text):
         raise _refused(text, "it can mean neither of them, or not both at once")
 
@@ -126,6 +144,31 @@ def _check_in_turn(text: str, rules: Sequence[Rule]) -> None:
     listed = first.subject.mode == "together" and len(first.subject.names) > 1
     if same and listed and not re.search(r"\b(?:together|combined|plus|total|sum)\b", text):
         raise _refused(text, "each can have its own number, or both numbers are of all together")
+
+
+def _check_pronoun(text: str, zones: ZoneNames) -> None:
+    """`the dock must touch the canal, but the ferry must not touch it`: any of those before it."""
+    for found in _IT.finditer(text):
+        if len({zones.canonical(text[a:b]) for a, b in zones.spans(text[: found.start()])}) > 2:
+            raise _refused(text, "`it` can be any of the zones before it; name the zone in its place", split=False)
+
+
+def _check_none_twice(text: str) -> None:
+    """`no flat touches the sea and is smaller than 3 sq in`: none that does both, or none that does either."""
+    if _NONE_TWICE.match(text):
+        raise _refused(text, "it can mean none that does both, or none that does either")
+
+
+def _check_every_place(text: str, rules: Sequence[Rule]) -> None:
+    """`no part of the yard may be more than 10 in from the pit`: of every place in it, which no rule measures."""
+    far = any(
+        rule.sentence_kind == "distance" and rule.limit is not None and rule.limit.relation in ("at most", "less than")
+        for rule in rules
+    )
+    if far and _PART_OF.search(text):
+        raise _refused(
+            text, "of every place of a zone no rule speaks; write `every piece of` where its nearest place is meant"
+        )
 
 
 def _first_zone(reading: str, zones: ZoneNames) -> str:

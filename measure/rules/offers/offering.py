@@ -6,7 +6,7 @@ import re
 from collections.abc import Callable, Iterator, Sequence
 from dataclasses import replace
 
-from measure.rules.offers.gist import Gist, gist_of
+from measure.rules.offers.gist import Gist, Who, gist_of
 from measure.rules.offers.left_out import denies, is_lead, is_reason, restricts, turns, worth_telling
 from measure.rules.offers.near_readings import near_readings, with_the_parcel
 from measure.rules.offers.said_otherwise import matched
@@ -63,11 +63,13 @@ def _meant(sentence: str, zones: Zones, names: Sequence[str], unit: Unit) -> Ite
     gist = gist_of(spoken(sentence), zones, unit)
     lost_least = 9
     allows = any(not clause.limited for clause in allowing(sentence))  # what is allowed would be asked for
-    for reading in () if allows else near_readings(sentence, zones):
+    others = sum(isinstance(meant, Who) for meant in gist.meant) > _TWO and _IT.search(sentence)
+    for reading in () if allows or others else near_readings(sentence, zones):
         if _may_mislead(reading.before, reading.after) or any(map(turns, reading.unknown)):
             continue
         outside = [part for part in (reading.before, reading.after, *reading.left_out) if part.strip()]
-        if any(gist_of(part, zones, unit).meant for part in outside if not is_reason(part)):
+        told_of = [part for part in outside if _TO.match(part) or not is_reason(part)]
+        if any(gist_of(part, zones, unit).meant for part in told_of):
             continue
         lost_least = min(len(reading.unknown), lost_least)
         told = tuple(part.strip(" ,;:.!?–—-") for part in reading.left_out if worth_telling(part))
@@ -80,7 +82,8 @@ def _meant(sentence: str, zones: Zones, names: Sequence[str], unit: Unit) -> Ite
 
 def _by_patterns(gist: Gist, names: Sequence[str], unit: Unit, *, allows: bool) -> Iterator[tuple[int, Offer]]:
     for found in matched(gist, {"u": unit, "zones": listed(tuple(names))}):
-        if _may_mislead(found.before, found.after) or any(map(denies, found.gaps)):
+        gaps = found.gaps
+        if _may_mislead(found.before, found.after) or any(denies(gap) or _SOME_OF_THEM.search(gap) for gap in gaps):
             continue
         if allows and any(_MAY.search(gap) for gap in found.gaps):
             continue
@@ -92,13 +95,19 @@ def _by_patterns(gist: Gist, names: Sequence[str], unit: Unit, *, allows: bool) 
 
 def _may_mislead(before: str, after: str) -> bool:
     """Whether words around what was understood could turn it round, or tell of which ones it holds."""
-    if denies(before) and _CASE.search(before):
+    if turns(before) and _CASE.search(before):
         return True
     if (turns(before) and not is_lead(before)) or (turns(after) and not is_reason(after)):
         return True
     return restricts(after) and len(after.split()) > 1
 
 
+_TWO = 2
+_IT = re.compile(
+    r"\b(?:touch(?:es)?|overlaps?|from|of|to|than|near|beside|with|on|in|inside)\s+(?:it|them)\b", re.IGNORECASE
+)
+_TO = re.compile(r"\W*to\b", re.IGNORECASE)
+_SOME_OF_THEM = re.compile(r"\b(?:other|largest|smallest|biggest|half|most|part)\b")
 _CASE = re.compile(r"\bthat\W*$", re.IGNORECASE)
 _MAY = re.compile(r"\b(?:may|can|could)\b")
 _LABEL = re.compile(r"^[^:Z]*:")

@@ -57,12 +57,20 @@ def stated(who: Whom | Or, predicate: Predicate) -> Found:
         return stated(replace(who, quantifier="every"), predicate) if who.names else None
     if who.quantifier == "a":
         return _of_a(who, predicate)
+    if who.single and who.several and _of_any_one(predicate):
+        return predicate.of(replace(who, quantifier="every"))  # `sheds must touch a hut`: each of them
     if who.quantifier == "all" and not who.names:
         every = replace(who, quantifier="every")
         if isinstance(predicate, Sized | Share | Ratio | Difference | Houses):
             return _either(predicate.of(every), predicate.of(replace(who, quantifier="together")))
         return predicate.of(every)
     return predicate.of(who)
+
+
+def _of_any_one(predicate: Predicate) -> bool:
+    target = getattr(predicate, "target", None)
+    a_piece = isinstance(target, Whom) and target.which == "a" and target.single
+    return a_piece and isinstance(predicate, Meets | Apart) and not getattr(predicate, "negated", False)
 
 
 def _of_each_of(predicate: Predicate) -> bool:

@@ -132,7 +132,7 @@ def subject(zone: Named) -> Whom:
 
 
 def one_zone(zone: Named) -> Whom:
-    return Whom("", (zone.name,), several=zone.several)
+    return Whom("", (zone.name,), which="a" if zone.indefinite else "", several=zone.several)
 
 
 def every(zone: Named) -> Whom:

@@ -102,13 +102,16 @@ class Meets:
         both = ", and ".join(f"{{}} {self._verb(False)} {one.thing}" for one in target.each())
         return Several((neither, (formula(replace(who, quantifier="no"), both),)))
 
-    def _or(self, who: Whom, target: Or) -> Sentences | None:
+    def _or(self, who: Whom, target: Or) -> Sentences | Several | None:
         if self.negated:
             parts = [replace(self, target=part).of(who) for part in target.parts]
             found = [part for part in parts if isinstance(part, tuple)]
             return tuple(said for part in found for said in part) if len(found) == len(parts) else None
         texts = [f"{{}} {self._verb(False)} {part.thing}" for part in target.parts]
-        return (formula(who, f"either {', or '.join(texts)}"),)
+        made = (formula(who, f"either {', or '.join(texts)}"),)
+        if who.single and who.several:
+            return Several(((formula(replace(who, quantifier="every"), f"either {', or '.join(texts)}"),), made))
+        return made
 
     def _each_other(self, who: Whom) -> Sentences | None:
         verb = self.verb

@@ -111,6 +111,11 @@ def test_the_message_says_the_offers_and_what_they_leave_out_and_why_is_without_
     [
         "It would be nice if the park touches the lake, but it is not compulsory.",
         "The school rarely touches the lake.",
+        "Avoid that the school touches the lake.",
+        "It is false that the school touches the lake.",
+        "It must not be the case that the school touches the lake.",
+        "If the school touches the lake, the park must touch it too.",
+        "All homes other than the largest must be in the east half.",
         "At least 3 inches of the lake must touch the park.",
         "There must not be a factory and a lake.",
         "At least one of the park and the lake must touch the school.",

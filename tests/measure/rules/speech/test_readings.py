@@ -70,6 +70,9 @@ READ = {
 
 
 READ |= {
+    "Bike sheds should be placed right up against a shop.": ["every piece of bike shed touches shops"],
+    "We do not want the school to touch the lake.": ["school does not touch lake"],
+    "Part of the school must be in the north half.": ["school is partly in the north half"],
     "The school must be north of every other zone except the park.": [
         "for every zone except school and park: school is north of that zone"
     ],
@@ -129,10 +132,12 @@ def test_a_sentence_is_read_and_its_reading_reads_as_itself(sentence: str, meant
 
 
 TOLD = {
+    "The homes must be bigger than the shops.": "all of homes together are compared",
+    "All zones except the park must cover at most 30% of the parcel.": "read of each of them",
     "Nobody likes living next to noisy machines, so none of the homes can touch the factory.": "`Nobody likes living",
     "Your lake can't touch the school, we don't want wet feet!": "`we don't want wet feet` was left out",
     "Don't let the lake be bigger than the park, ok?": "`ok` was left out",
-    "Bike sheds should be placed right up against a shop.": "the nearest piece of bike shed decides",
+    "Bike sheds should be placed right up against the school.": "the nearest piece of bike shed decides",
     "The lake must be no wider than 3 inches.": "the sides of the rectangle around each piece",
     "The park may touch the lake but not the factory.": "what it may do asks for nothing",
     "The school must be at most 3 storeys.": "read as 3 in, the challenge's unit",
@@ -154,6 +159,14 @@ def test_what_was_inferred_is_told(sentence: str, told: str):
         "If it rains, so the school must touch the park.",
         "The school must not be in the park.",
         "We don't want: the school touches the park.",
+        "If the school touches the lake, the park must touch it too.",
+        "The school must not touch the lake and the park must touch it.",
+        "No home touches the lake and is smaller than 3 sq in.",
+        "Homes must touch the park or a shop.",
+        "The school is not in the east half.",
+        "All of the school must be within 10 in of the lake.",
+        "No part of the school may be more than 10 in from the lake.",
+        "No home may be within 2 in of the lake and the park.",
         "It is forbidden, so the school must touch the park.",
         "The park may touch the lake but not all of the homes.",
         "Build homes, shops and a park or a lake.",
