@@ -26,6 +26,7 @@ from measure.result.result import Result, RuleResult
 from measure.rules.allowance import allowance_of
 from measure.rules.evaluation.allowed import Allowances
 from measure.rules.evaluation.evaluate import evaluate
+from measure.rules.evaluation.verdict_sentence import sentence_of
 from measure.rules.language.zone_names import ZoneNames
 from measure.rules.rule_context import Context
 from measure.rules.sentences.rule_mistake import RuleMistake
@@ -35,7 +36,9 @@ from measure.units import to_mm
 
 @dataclass(frozen=True)
 class HandVerdict:
-    """A rule's verdict by the photo and by hand. value and u95 are by hand, in unit (a share: 0 to 1)."""
+    """A rule's verdict by the photo and by hand. value and u95 are by hand, in unit (a share: 0 to 1); sentence says the
+    hand value and the limit as the class reads them.
+    """
 
     text: str
     kind: str
@@ -45,6 +48,7 @@ class HandVerdict:
     u95: float | None = None
     unit: str = ""
     note: str = ""
+    sentence: str = ""
 
     @property
     def differs(self) -> bool:
@@ -76,7 +80,10 @@ def _verdict(stated: RuleResult, context: Context, names: ZoneNames, result: Res
         return blank
     found = evaluate(rule, stated.text, context, read[0].allowance)
     note = "not all that it needs was measured by hand" if found.verdict == "not measured" else ""
-    return replace(blank, hand=found.verdict, value=found.value, u95=found.u95, unit=found.unit, note=note)
+    said = sentence_of(rule, found, result.numbers)
+    return replace(
+        blank, hand=found.verdict, value=found.value, u95=found.u95, unit=found.unit, note=note, sentence=said
+    )
 
 
 def _challenge(result: Result) -> Challenge:

@@ -9,9 +9,11 @@ from typing import Protocol
 from measure.plat.measures import Measures
 from measure.quantity import Quantity
 from measure.rules.allowance import Allowance
+from measure.rules.amounts import Limit
 from measure.rules.setting import Setting, zones_laid_out
+from measure.rules.told import ends_said, share_form
 from measure.rules.verdict import Unknown
-from measure.voice import value_said
+from measure.voice import share_said, value_said
 
 
 class Structures(Protocol):
@@ -45,7 +47,8 @@ class Structures(Protocol):
 class Context:
     """All that a rule is judged by.
 
-    allowance: what widens the limits within a formula; against: it narrows them, as below a `not`.
+    allowance: what widens the limits within a formula; against: it narrows them, as below a `not`. text: the sentence
+    that states the rule; shares are said in its form.
     """
 
     setting: Setting
@@ -53,6 +56,7 @@ class Context:
     structures: Structures | None = None
     allowance: Allowance | None = None
     against: bool = False
+    text: str = "%"
 
     @property
     def zones(self) -> tuple[str, ...]:
@@ -64,9 +68,12 @@ class Context:
         """Every zone, the keep-clear ones included."""
         return tuple(zone.name for zone in self.setting.zones)
 
-    def said(self, quantity: Quantity, unit: str) -> str:
-        """A quantity in the class's own form of numbers."""
-        return value_said(quantity, unit, self.setting.numbers)
+    def said(self, quantity: Quantity, unit: str, limit: Limit | None = None) -> str:
+        """A quantity in the class's own form of numbers, a share in that of the rule's sentence, beside its limit."""
+        numbers = self.setting.numbers
+        form = share_form(self.text, numbers)
+        ends = () if limit is None else ends_said(limit, numbers, form)
+        return share_said(quantity, form, ends) if unit == "%" else value_said(quantity, unit, numbers, ends)
 
     def missing(self, zones: Iterable[str]) -> Unknown | None:
         """Why nothing, or not everything, of one of the zones is measured; None where all is."""

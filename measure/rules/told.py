@@ -76,10 +76,7 @@ class Teller:
     @property
     def ends(self) -> tuple[End, ...]:
         """The ends of the rule's limit, as they are said."""
-        if self.limit is None:
-            return ()
-        amounts = (self.limit.amount, self.limit.upper)
-        return tuple(End(amount.value, self.amount(amount)) for amount in amounts if amount is not None)
+        return () if self.limit is None else ends_said(self.limit, self.numbers, self.share)
 
     @property
     def play(self) -> str:
@@ -87,14 +84,16 @@ class Teller:
         limit = self.outcome.limit
         return value_said(Known(limit if isinstance(limit, float | int) else 0.0), self.outcome.unit, self.numbers)
 
-    def amount(self, amount: Amount) -> str:
-        """An amount of the rule as the class reads it: `1/5`, `20%`, `4 1/2 in`, `1 2/5`."""
-        return amount_said(amount, self.numbers, self.share)
-
     def asked(self, suffix: str = "") -> str:
         """The limit: `at least 4 1/2 in`, `between 1/5 and 1/4`; suffix follows its last number."""
         assert self.limit is not None
         return limit_said(self.limit, self.numbers, self.share, suffix)
+
+
+def ends_said(limit: Limit, numbers: NumberStyle, share: ShareForm) -> tuple[End, ...]:
+    """The ends of a limit, as the class reads them."""
+    amounts = (limit.amount, limit.upper)
+    return tuple(End(amount.value, amount_said(amount, numbers, share)) for amount in amounts if amount is not None)
 
 
 def limit_said(limit: Limit, numbers: NumberStyle, share: ShareForm, suffix: str = "") -> str:
@@ -107,7 +106,7 @@ def limit_said(limit: Limit, numbers: NumberStyle, share: ShareForm, suffix: str
 
 
 def amount_said(amount: Amount, numbers: NumberStyle, share: ShareForm) -> str:
-    """See Teller.amount."""
+    """An amount of a rule as the class reads it: `1/5`, `20%`, `4 1/2 in`, `1 2/5`."""
     if amount.measure == "percent" and share != "per cent":
         part = amount.number / 100
         return mixed(part) if share == "fraction" else written(part)

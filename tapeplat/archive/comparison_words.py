@@ -6,7 +6,6 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from measure.result.result import Value
-from measure.units import format_number
 from measure.voice import value_said
 from tapeplat.archive.archive_pages import day
 from tapeplat.archive.attempt_comparison import Change, Comparison, Fate, RuleChange
@@ -103,22 +102,20 @@ def quantities(found: Comparison) -> tuple[Quantities, ...]:
 
 def _row(change: Change, unit: str, found: Comparison) -> Line:
     before, after = (_shown(value, unit, found) for value in (change.before, change.after))
-    return change.name, before, after, _difference(change.change, unit), change.trend
+    return change.name, before, after, _difference(change, unit, found), change.trend
 
 
 def _shown(value: Value | None, unit: str, found: Comparison) -> str:
     if value is None:
         return "-"
-    return value_said(value, unit, found.numbers) if value.value else f"0 {unit}"
+    return value_said(value, unit, found.numbers)
 
 
-def _difference(change: Value | None, unit: str) -> str:
-    """With its sign, and its uncertainty."""
-    if change is None:
+def _difference(change: Change, unit: str, found: Comparison) -> str:
+    """How much more or less, as the trend says; nothing where it is no larger than its uncertainty."""
+    if change.change is None or change.trend == "the same":
         return ""
-    number = format_number(abs(change.value), change.u95)
-    sign = "" if not float(number) else "+" if change.value > 0 else "-"
-    return f"{sign}{number} ± {format_number(change.u95, change.u95)} {unit}"
+    return value_said(Value(abs(change.change.value), change.change.u95), unit, found.numbers)
 
 
 def _from_to(before: str | None, after: str | None) -> str:

@@ -17,6 +17,7 @@ from tapeplat.verify.hand_words import (
     en_text,
     median_text,
     mistakes_text,
+    spread_text,
     state,
     team_name,
     value_text,
@@ -105,7 +106,7 @@ def _row(checked: Checked) -> Row:
     error = "" if checked.percent_error is None else f"{checked.percent_error:.1f}"
     cells = [
         *start,
-        Cell(value_text(row, checked.u95_hand, checked.u95_hand), "number"),
+        Cell(spread_text(row, checked.u95_hand), "number"),
         Cell(with_uncertainty(row, checked.photo, checked.u95_photo), "number"),
         Cell(said, "mark"),
         en_text(checked.en),

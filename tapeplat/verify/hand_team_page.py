@@ -22,7 +22,6 @@ from tapeplat.verify.hand_words import (
     value_text,
     verdict_value,
     what,
-    with_uncertainty,
 )
 
 _SIGNS = {"agrees": "✓ agrees", AGAIN: "↺ look again", "": "–"}
@@ -67,7 +66,7 @@ def _row(checked: Checked, reveal: bool) -> Row:
         hint = "Ask your teacher about this one: there is nothing to compare it with."
     cells: list[Cell | str] = [what(row), row.who, Cell(as_written(row), "number"), Cell(_SIGNS[said], "mark"), hint]
     if reveal:
-        cells.append("" if checked.photo is None else with_uncertainty(row, checked.photo, checked.u95_photo))
+        cells.append("" if checked.photo is None else value_text(row, checked.photo, checked.u95_photo))
     return Row(cells, {"agrees": "fits", AGAIN: "again"}.get(said, ""))
 
 

@@ -11,7 +11,9 @@ from measure.hand.hand_verdicts import HandVerdict
 from measure.hand.mistakes.hints import MEANINGS
 from measure.hand.mistakes.mistake_codes import Code
 from measure.hand.values.hand_table import HandRow
+from measure.numbers import NumberStyle
 from measure.units import format_number
+from measure.voice import Known, value_said
 
 _UNIT_WORDS = {1: "{}", 2: "sq {}", 3: "cubic {}"}
 AGREES, AGAIN = "agrees", "look again"
@@ -44,10 +46,17 @@ def as_written(row: HandRow) -> str:
 
 
 def value_text(row: HandRow, value: float, u95: float = 0.0) -> str:
-    """A value in the row's unit, rounded to its uncertainty; shares in per cent where the row is."""
-    factor = 100.0 if row.percent else 1.0
-    known = u95 * factor or abs(value * factor) * 1e-3
-    return with_unit(row, format_number(value * factor, known))
+    """A value in the row's unit and form, as a class reads it: `5 3/8 in` beside eighths; shares in per cent."""
+    if row.power == 0 and not row.percent:
+        return value_said(Known(value, u95), "%", "decimal")
+    return value_said(Known(value, u95), _unit(row), _form(row))
+
+
+def _form(row: HandRow) -> NumberStyle:
+    """Fractions where the ruler has them: the marks of an inch."""
+    marks: dict[float, NumberStyle] = {0.5: "half", 0.25: "quarter", 0.125: "eighth", 0.0625: "sixteenth"}
+    fractions = row.power == 1 and row.unit in ("in", "ft")
+    return marks.get(row.division, "decimal") if fractions else "percent"
 
 
 def with_unit(row: HandRow, number: str) -> str:
@@ -56,12 +65,18 @@ def with_unit(row: HandRow, number: str) -> str:
 
 
 def with_uncertainty(row: HandRow, value: float, u95: float) -> str:
-    """`41.2 ± 0.3 sq in`."""
+    """`41.2 ± 0.3 sq in`, for the teacher."""
     factor = 100.0 if row.percent else 1.0
     if u95 <= 0:
-        return value_text(row, value)
+        return f"{format_number(value * factor)} {_unit(row)}".rstrip()
     number, spread = (format_number(v * factor, u95 * factor) for v in (value, u95))
     return f"{number} ± {spread} {_unit(row)}".rstrip()
+
+
+def spread_text(row: HandRow, u95: float) -> str:
+    """An uncertainty by itself, for the teacher."""
+    factor = 100.0 if row.percent else 1.0
+    return f"{format_number(u95 * factor, u95 * factor)} {_unit(row)}".rstrip()
 
 
 def en_text(en: float | None) -> str:
@@ -102,13 +117,8 @@ def _in_order(places: Sequence[Sequence[Code]]) -> str:
 
 
 def verdict_value(found: HandVerdict) -> str:
-    """What a rule's hand value is."""
-    if found.value is None:
-        return found.note
-    scale, unit = (100.0, "%") if found.kind == "share" else (1.0, found.unit)
-    u95 = (found.u95 or 0.0) * scale
-    sure = f" ± {format_number(u95, u95)}" if u95 > 0 else ""
-    return f"{format_number(found.value * scale, u95)}{sure} {unit}".rstrip()
+    """What a rule's hand value is, as a sentence with its limit."""
+    return found.note if found.value is None else found.sentence
 
 
 def state(checked: Checked) -> str:

@@ -32,6 +32,7 @@ def evaluate_all(
 
 def evaluate(rule: Rule, text: str, context: Context, allowance: Allowance | None = None) -> Outcome:
     """The outcome of one rule, under the sentence that stated it; allowance widens its limits."""
+    context = replace(context, text=text)
     if rule.kind.by_eye:
         return Outcome(text, rule.reads_as(), rule.kind_name, "by eye")
     if any(context.measures.count(zone) == 0 for zone in rule.given):

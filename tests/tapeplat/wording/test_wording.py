@@ -109,7 +109,7 @@ def test_a_class_that_reads_fractions_gets_fractions(read):
 def test_broken_rules_are_marked_where_they_are_broken(read):
     notes = noted(read(), LIBRARY, STABLES)
     (too_small,) = notes.rules[1].marks
-    assert too_small == ZoneMark("library", "6.7%: too small", None)
+    assert too_small == ZoneMark("library", "about 7/100: too small", None)
     (gap,) = notes.rules[2].marks
     assert isinstance(gap, GapMark)
     assert gap.text == "2 cm"

@@ -43,7 +43,7 @@ class CentreDistance(Kind):
         if missing or found is None:
             return missing or Unknown(NO_PLACE, (zone,))
         own = found / rule.bound.amount.mm
-        mark = Mark("centre", ((zone, 0),), label=context.said(own, rule.bound.amount.unit_text))
+        mark = Mark("centre", ((zone, 0),), label=context.said(own, rule.bound.amount.unit_text, rule.bound))
         return Claim((own,), rule.bound.low, rule.bound.high, (zone,), (mark,), rule.bound.strict)
 
     def most(self, rule: Rule, parcel: SettingParcel) -> Most | None:

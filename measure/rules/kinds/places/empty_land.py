@@ -48,7 +48,7 @@ class EmptyLand(Kind):
         share = rule.bound.amount.measure == "percent"
         left = (whole - taken.value) / whole if share else (whole - taken.value) / rule.bound.amount.mm
         empty = Quantity(left, -taken.sensitivity / (whole if share else rule.bound.amount.mm))
-        label = context.said(empty, "%" if share else rule.bound.amount.unit_text)
+        label = context.said(empty, "%" if share else rule.bound.amount.unit_text, rule.bound)
         marks = tuple(Mark("zone", ((zone, 0),), label=f"{label} empty") for zone in there[:1])
         return claim(empty, rule.bound, there, marks)
 

@@ -41,7 +41,7 @@ def gap_claim(found: Separation, limit: Limit, over: tuple[str, ...], mark: Mark
     """A limit on the smallest gap; where it is negative 0 is reported, and the signed value decides."""
     scale, unit = limit.amount.mm, limit.amount.unit_text
     gaps = tuple(gap / scale for gap in found.candidates)
-    label = context.said(_not_negative(found.quantity / scale), unit)
+    label = context.said(_not_negative(found.quantity / scale), unit, limit)
     marks = (Mark(mark, found.pieces, found.between, label),)
     reported = max(0.0, min(gap.value for gap in gaps))
     return Claim(gaps, limit.low, limit.high, over, marks, limit.strict, shown=reported)

@@ -44,7 +44,7 @@ class ShareOfParcel(Kind):
         if isinstance(area, Unknown):
             return area
         share = area / context.setting.parcel.area
-        return claim(share, rule.bound, thing, zone_marks(thing, context.said(share, "%")))
+        return claim(share, rule.bound, thing, zone_marks(thing, context.said(share, "%", rule.bound)))
 
     def most(self, rule: Rule, parcel: SettingParcel) -> Most | None:
         return Most(1.0, "the whole parcel")

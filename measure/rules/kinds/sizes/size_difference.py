@@ -50,7 +50,7 @@ class SizeDifference(Kind):
         if isinstance(found, Unknown):
             return found
         difference = (found[0] - found[1]) / rule.bound.amount.mm
-        marks = zone_marks(pair[0], f"{context.said(difference, rule.bound.amount.unit_text)} more")
+        marks = zone_marks(pair[0], f"{context.said(difference, rule.bound.amount.unit_text, rule.bound)} more")
         return claim(difference, rule.bound, (*pair[0], *pair[1]), marks)
 
     def as_fine_as_areas(self, rule: Rule) -> bool:

@@ -56,7 +56,8 @@ class SizeRatio(Kind):
         if found[1].value <= 0:
             return Unknown(f"{' and '.join(pair[1])} has no {rule.size} to compare with", pair[1])
         ratio = found[0] / found[1]
-        return claim(ratio, rule.bound, (*pair[0], *pair[1]), zone_marks(pair[0], f"{context.said(ratio, '')} x"))
+        label = f"{context.said(ratio, '', rule.bound)} times"
+        return claim(ratio, rule.bound, (*pair[0], *pair[1]), zone_marks(pair[0], label))
 
     def ranges(self, rule: Rule, zones: Sequence[str], parcel: SettingParcel) -> Iterator[Range]:
         for thing, other in paired(rule.subject, rule.other, zones):

@@ -57,7 +57,8 @@ class ZoneSize(Kind):
         if isinstance(found, Unknown):
             return found
         own = found / rule.bound.amount.mm
-        return claim(own, rule.bound, thing, zone_marks(thing, context.said(own, rule.bound.amount.unit_text)))
+        label = context.said(own, rule.bound.amount.unit_text, rule.bound)
+        return claim(own, rule.bound, thing, zone_marks(thing, label))
 
     def most(self, rule: Rule, parcel: SettingParcel) -> Most | None:
         return Most(parcel.area, "the whole parcel") if rule.size == "area" else None

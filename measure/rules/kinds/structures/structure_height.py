@@ -68,7 +68,7 @@ class StructureHeight(Kind):
         self, limit: Limit, heights: list[Quantity], over: tuple[str, ...], context: Context
     ) -> list[Claim | Unknown]:
         def marks(height: Quantity) -> tuple[Mark, ...]:
-            return zone_marks(over, f"{context.said(height, limit.amount.unit_text)} tall")
+            return zone_marks(over, f"{context.said(height, limit.amount.unit_text, limit)} tall")
 
         low, high, strict = limit.low, limit.high, limit.strict
         if not self.tallest:
