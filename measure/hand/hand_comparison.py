@@ -21,6 +21,10 @@ from measure.result.result import Result
 from measure.teams import team_key
 from measure.units import MM_PER
 
+COARSE = 1 / 3
+"""The expanded uncertainty of a counted area against the area from which its squares are called too large."""
+TOO_COARSE = "the squares are too large for this area: nearly any number would agree"
+
 
 @dataclass(frozen=True)
 class Checked:
@@ -43,8 +47,15 @@ class Checked:
 
     @property
     def agrees(self) -> bool | None:
-        """|En| <= 1; None where there is nothing to compare."""
-        return None if self.en is None else agrees(self.en)
+        """|En| <= 1; None where there is nothing to compare, or where squares are too large to tell."""
+        return None if self.en is None or self.too_coarse else agrees(self.en)
+
+    @property
+    def too_coarse(self) -> bool:
+        """Whether squares were counted that are so large that nearly any number would agree."""
+        if self.row.method != "squares" or self.photo is None or self.en is None or not agrees(self.en):
+            return False
+        return self.u95_hand > COARSE * self.photo
 
 
 @dataclass(frozen=True)
@@ -167,7 +178,7 @@ class Comparing:
         u_hand = _hand_u(row, truth, found)
         shared = truth.shared(found, row.quantity)
         en = en_number(hand, expanded(u_hand), found.value, expanded(found.u), shared)
-        return Checked(
+        made = Checked(
             row=row,
             team=team,
             photo=found.value / scale,
@@ -176,6 +187,7 @@ class Comparing:
             en=en,
             percent_error=percent_error(hand, found.value),
         )
+        return replace(made, note=TOO_COARSE) if made.too_coarse else made
 
     def _evidence(self, checked: Checked, truth: ModelTruth, scatter: float) -> Evidence:
         """What a number that does not agree says for and against every mistake."""

@@ -36,8 +36,9 @@ from measure.units import to_mm
 
 @dataclass(frozen=True)
 class HandVerdict:
-    """A rule's verdict by the photo and by hand. value and u95 are by hand, in unit (a share: 0 to 1); sentence says the
-    hand value and the limit as the class reads them.
+    """A rule's verdict by the photo and by hand. value and u95 are by hand, in unit (a share: 0 to 1).
+
+    sentence says the hand value and the limit as the class reads them.
     """
 
     text: str

@@ -13,6 +13,7 @@ from measure.voice import reckoned_said
 
 SQUARE = {"in": "square inches", "cm": "square cm", "mm": "square mm", "ft": "square feet", "m": "square metres"}
 _SMALL_DENOMINATOR = 16
+_TIMES = " times"
 
 
 @dataclass(frozen=True)
@@ -38,6 +39,9 @@ def limit_text(limit: Limit, suffix: str = "") -> str:
     """A limit as children read it: `at most 1/5 of the parcel`, `between 20% and 30%`; suffix follows the number."""
     if limit.upper is not None:
         return f"between {amount_text(limit.amount)} and {amount_text(limit.upper)}{suffix}"
+    if suffix.startswith(_TIMES) and limit.amount.number == 1:
+        as_much = limit.relation if limit.strict else f"{limit.relation} as much as"
+        return f"{as_much}{suffix[len(_TIMES) :]}"
     tolerance = f", within {amount_text(limit.tolerance)}" if limit.tolerance else ""
     return f"{limit.relation} {amount_text(limit.amount)}{suffix}{tolerance}"
 

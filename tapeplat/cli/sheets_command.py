@@ -74,7 +74,7 @@ def sheets(
     to print once for each team; --set all is everything.
 
     Sheets for --only: teacher, card, use, tiles, zonetiles, labels, selfcheck, lens, rules, master, measuring, squares,
-    ruler, cubes, grid, finegrid, drawing, planning, photo, photofull, key, questions, answers.
+    ruler, structures, cubes, grid, finegrid, drawing, planning, photo, photofull, key, questions, answers.
     """
     from tapeplat.output.drawn_file import write_drawn
     from tapeplat.paper.book import make_book

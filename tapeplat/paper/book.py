@@ -27,6 +27,7 @@ from tapeplat.paper.sheets import (
 from tapeplat.paper.sheets.contents_sheet import Entry
 from tapeplat.paper.sheets.copies import Copies
 from tapeplat.paper.sheets.sheet_job import Job
+from tapeplat.paper.solids import structures_sheet
 
 MOST_PAGES = 60
 """A drawing at full size that takes more pages than this helps nobody."""
@@ -149,6 +150,7 @@ SHEETS = (
     Sheet("measuring", measuring_sheet.HEADING, _TEAM, measuring_sheet.draw, _nothing_measured, slim="team"),
     Sheet("squares", hand_sheets.SQUARES_HEADING, _PUPIL, hand_sheets.draw_squares),
     Sheet("ruler", hand_sheets.RULER_HEADING, _PUPIL, hand_sheets.draw_ruler),
+    Sheet("structures", structures_sheet.HEADING, _TEAM, structures_sheet.draw, _no_structures),
     Sheet("cubes", hand_sheets.CUBES_HEADING, _PUPIL, hand_sheets.draw_cubes, _no_structures),
     Sheet("grid", grid_sheet.HEADING, _CLEAR, grid_sheet.draw_clear_grid, slim="team"),
     Sheet("finegrid", grid_sheet.FINE_HEADING, _CLEAR, grid_sheet.draw_fine_grid),

@@ -111,7 +111,7 @@ def _row(checked: Checked) -> Row:
         Cell(said, "mark"),
         en_text(checked.en),
         Cell(error, "number"),
-        mistakes_text(checked) or ("nothing explains it" if said == AGAIN else ""),
+        checked.note or mistakes_text(checked) or ("nothing explains it" if said == AGAIN else ""),
     ]
     return Row(cells, "again" if said == AGAIN else "fits")
 

@@ -10,7 +10,7 @@ from collections.abc import Sequence
 
 from measure.hand.hand_comparison import Checked, Measurers
 from measure.hand.hand_verdicts import HandVerdict
-from measure.hand.mistakes.hints import hints_for
+from measure.hand.mistakes.hints import SMALLER_SQUARES, hints_for
 from tapeplat.output.plain_page import Cell, Row, heading, page, para, table
 from tapeplat.verify.hand_words import (
     AGAIN,
@@ -62,6 +62,7 @@ def _revealed(judged: Sequence[Checked]) -> str:
 def _row(checked: Checked, reveal: bool) -> Row:
     row, said = checked.row, state(checked)
     hint = hints_for(checked.likely)[0] if said == AGAIN else ""  # one thing to do
+    hint = SMALLER_SQUARES if checked.too_coarse else hint
     if not said:
         hint = "Ask your teacher about this one: there is nothing to compare it with."
     cells: list[Cell | str] = [what(row), row.who, Cell(as_written(row), "number"), Cell(_SIGNS[said], "mark"), hint]

@@ -123,6 +123,8 @@ def verdict_value(found: HandVerdict) -> str:
 
 def state(checked: Checked) -> str:
     """`agrees`, `look again`, or nothing where there was nothing to compare with."""
+    if checked.too_coarse:
+        return AGAIN
     return "" if checked.agrees is None else AGREES if checked.agrees else AGAIN
 
 

@@ -40,6 +40,7 @@ HINTS: Mapping[Code, str] = {
     "whole-squares": "Look at the squares that are cut in two. What did you do with them?",
 }
 """The hint to each code."""
+SMALLER_SQUARES = "Your squares are too large here. Count smaller squares."
 NO_MISTAKE_FOUND = "Ask someone else to measure it once more."
 
 MEANINGS: Mapping[Code, str] = {

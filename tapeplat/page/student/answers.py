@@ -19,7 +19,7 @@ from dataclasses import dataclass, field, replace
 from typing import Literal
 
 from measure.hand.hand_comparison import Checked, Comparing
-from measure.hand.mistakes.hints import hints_for
+from measure.hand.mistakes.hints import SMALLER_SQUARES, hints_for
 from measure.hand.values.hand_table import HandRow
 from measure.hand.values.true_values import ModelTruth, Target
 from measure.units import MM_PER
@@ -109,6 +109,8 @@ def _answer(sent: Sent, name: str, so_far: _Subject, model: Model | None, most: 
         so_far.compared.append(sent.row)
         return Answer(sent, "waiting", name, left - 1)
     checked = model.checked(sent.row)
+    if checked.too_coarse:
+        return Answer(sent, "look again", name, left, (SMALLER_SQUARES,), checked)
     if checked.agrees is None:
         return Answer(sent, "nothing there", name, left)
     so_far.compared.append(sent.row)

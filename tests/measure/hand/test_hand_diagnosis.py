@@ -156,6 +156,21 @@ def test_what_a_fraction_written_as_a_decimal_meant(written, division, meant):
     assert meant in [pytest.approx(number) for number in found]
 
 
+@pytest.mark.parametrize("value", ["1", "2", "3"])
+def test_squares_that_are_too_large_agree_with_nothing(check, value):
+    """5 x 4.1 cm are 20.5; in squares of 4 cm each way that is one and a bit."""
+    found = check(WHOLE | {"zone": "stables", "piece": "1", "value": str(16 * int(value)), "method": "squares",
+                           "division": "4"})  # fmt: skip
+    assert found.agrees is not True
+    assert found.too_coarse == (abs(found.en) <= 1)
+    assert bool(found.note) == found.too_coarse
+
+
+def test_squares_that_are_small_enough_agree(check):
+    found = check(WHOLE | {"zone": "stables", "piece": "1", "value": "20", "method": "squares", "division": "1"})
+    assert (found.agrees, found.too_coarse, found.note) == (True, False, "")
+
+
 def test_a_fraction_written_as_a_decimal(check):
     """13.7 in reads 13 3/4 on a ruler of quarters."""
     found = check({"quantity": "side", "other": "1", "value": "13.34", "division": "1/4"}, unit="in")

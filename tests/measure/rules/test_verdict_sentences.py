@@ -111,6 +111,7 @@ def told(rule: str, numbers: str = "eighth") -> str:
             "library covers exactly 1/12 of the parcel, within 2%",
             "The library covers 1/12 of the parcel. It must cover exactly 1/12, within 2%.",
         ),
+        ("nothing overlaps library", "Nothing overlaps the library."),
         ("there is no market", "The market is there. It must not be there."),
         ("by eye: every street can be walked", ""),
     ],

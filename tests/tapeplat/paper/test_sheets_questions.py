@@ -52,7 +52,7 @@ def test_answers_are_right(quarry):
         7: ["about 3.46 in"],
         8: ["100 sq in"],
         9: ["35 sq in"],
-        10: ["11.43 cm"],
+        10: ["9 half inches"],
         11: ["192 sq in"],
         14: ["14"],
         15: ["10 cm"],
@@ -72,6 +72,27 @@ def test_answers_take_the_class_s_form_of_numbers(quarry):
     found = answers(replace(quarry, numbers="half"))
     assert found[3] == ["50 2/5 sq in"]
     assert found[6] == ["126 sq in"]
+
+
+@pytest.mark.parametrize(
+    ("unit", "limit", "answer"),
+    [
+        ("in", "1 1/4 in", "5 quarter inches"),
+        ("in", "4 in", "8 half inches"),
+        ("in", "3/8 in", "3 eighths of an inch"),
+        ("in", "1.1 in", "3 3/10 in"),
+        ("cm", "12 cm", "120 mm"),
+        ("mm", "15 mm", "45 mm"),
+    ],
+)
+def test_a_gap_s_question_is_fit_for_the_grade(quarry, challenge_of, unit, limit, answer):
+    """No inches in centimetres, nothing that makes a smaller number of units."""
+    from tests.helpers.made.sheet_challenges import QUARRY
+
+    start, end = QUARRY.index("rules = ["), QUARRY.index("[parcel]")
+    text = f'{QUARRY[:start]}rules = ["library is at least {limit} from meadow"]\n{QUARRY[end:]}'
+    found = answers(challenge_of(text.replace('unit = "in"', f'unit = "{unit}"')))
+    assert found[1] == [answer]
 
 
 def test_answers_in_metric(challenge_of):
@@ -107,6 +128,7 @@ swatch = 2
     ("library is at least 1/4 in from the edge", "at least 1/8 in", "at least 1/2 in"),
     ("the perimeter of library is at most 24 in", "at most 30 in", "at most 19 in"),
     ("library covers at least 1.4 times meadow", "at least 1.1 times the other", "at least 1.8 times the other"),
+    ("library covers at least 1.2 times meadow", "at least as much as the other", "at least 1.5 times the other"),
     ("there are exactly 3 pieces of library", "at least 3", "exactly 4"),
     ("there are at least 2 cylinders", "at least 1", "at least 3"),
     ("library houses at least 600 people at 8 people per cubic cm", "at least 480 people", "at least 750 people"),

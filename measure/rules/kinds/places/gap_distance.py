@@ -5,9 +5,10 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import ClassVar
 
+from measure.rules.amounts import Amount
 from measure.rules.bounds import Most, Range, allowed
 from measure.rules.demand import Gap
 from measure.rules.kinds.places.zone_gaps import gap_claim, pairs
@@ -19,9 +20,10 @@ from measure.rules.sheet_text import Asked, amount_text, group_text, limit_text
 from measure.rules.told import Teller, Told, other_of, subject_of
 from measure.rules.verdict import Claim, Findings, Unknown
 from measure.rules.zone_groups import listed
-from measure.units import LengthUnit, from_mm, to_mm
+from measure.units import LengthUnit
 
-_OTHER_UNIT: dict[LengthUnit, LengthUnit] = {"in": "cm", "ft": "in", "cm": "mm", "m": "cm", "mm": "cm"}
+_SMALLER_UNIT: dict[LengthUnit, tuple[str, int]] = {"ft": ("in", 12), "cm": ("mm", 10), "m": ("cm", 100)}
+_PARTS_OF_AN_INCH = {1: "half inches", 2: "half inches", 4: "quarter inches", 8: "eighths of an inch"}
 
 
 @dataclass(frozen=True)
@@ -64,15 +66,27 @@ class GapDistance(Kind):
         return tuple(Gap(a, b, *rule.bound.bounds_mm, rule.bound.strict) for a, b in found)
 
     def question(self, rule: Rule, setting: Setting) -> Asked:
-        """The limit in another unit."""
+        """The limit in smaller parts: an inch's halves to sixteenths, a foot's inches, millimetres; or three of it."""
         amount = rule.bound.amount
         assert amount.unit is not None
-        into = _OTHER_UNIT[amount.unit]
-        rate = f"{from_mm(to_mm(1.0, amount.unit), into):g}"
-        value = from_mm(to_mm(amount.value, amount.unit), into)
         gap = f"From {group_text(rule.subject)} to {group_text(rule.other)} the gap is {limit_text(rule.bound)}."
-        text = f"{gap} How many {into} are {amount_text(amount)}? (1 {amount.unit} is {rate} {into}.)"
-        return Asked(text, f"{value:g} {into}", f"{float(amount.number):g} × {rate}")
+        part, per_unit = _smaller(amount)
+        count = amount.number * per_unit
+        if not part or count.denominator != 1:
+            three = amount_text(replace(amount, number=3 * amount.number))
+            text = f"{gap} How long are three such gaps, one after the other?"
+            return Asked(text, three, f"3 × {amount_text(amount)}")
+        text = f"{gap} How many {part} are {amount_text(amount)}? (1 {amount.unit} is {per_unit} {part}.)"
+        return Asked(text, f"{count} {part}", f"{amount_text(amount)} × {per_unit}")
 
 
 DISTANCE = GapDistance()
+
+
+def _smaller(amount: Amount) -> tuple[str, int]:
+    """The smaller part of an amount's unit, and how many make the unit; nothing where a class of grade 4 knows none."""
+    assert amount.unit is not None
+    under = amount.number.denominator
+    if amount.unit == "in":
+        return _PARTS_OF_AN_INCH.get(under, ""), max(2, under)
+    return _SMALLER_UNIT.get(amount.unit, ("", 1))

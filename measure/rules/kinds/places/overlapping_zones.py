@@ -46,9 +46,9 @@ class OverlappingZones(Kind):
 
     def told(self, rule: Rule, teller: Teller) -> Told:
         over = teller.outcome.over
-        many = not rule.others or rule.subject.mode != "together"
+        many = not rule.others or (rule.subject.mode == "every" and len(rule.other.names) == 1)
         if not teller.number and many and teller.outcome.verdict == "met":
-            return rule.reads_as(), ""
+            return (f"nothing overlaps {noun(rule.other.names[0])}" if rule.others else "no zones overlap"), ""
         who, other = (noun(name) for name in over[:2])
         must = "they must not overlap" if _unwanted(rule) else "they must overlap"
         if not teller.number:
