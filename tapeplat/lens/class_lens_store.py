@@ -9,8 +9,9 @@ from __future__ import annotations
 import hashlib
 import json
 import re
-from collections.abc import Iterable
-from dataclasses import asdict, dataclass
+import secrets
+from collections.abc import Collection, Iterable
+from dataclasses import asdict, dataclass, replace
 from pathlib import Path
 from typing import Literal
 
@@ -104,8 +105,7 @@ def remember(photos: Iterable[PhotoRecord]) -> None:
         known = _read(path)
         before = () if known is None else known.photos
         kept = {says.sha256: says for says in (*before, *sorted(new, key=lambda says: says.sha256))}
-        lens = ClassLens(camera, title, tuple(kept.values())[-MOST_PHOTOS:])
-        write_whole(path, json.dumps(asdict(lens), indent=1, ensure_ascii=False, allow_nan=False) + "\n")
+        _write(path, ClassLens(camera, title, tuple(kept.values())[-MOST_PHOTOS:]))
 
 
 def forget_class_lenses(camera: str) -> int:
@@ -116,6 +116,27 @@ def forget_class_lenses(camera: str) -> int:
     for path in files:
         path.unlink()
     return len(files)
+
+
+def unlink_photos(sums: Collection[str], *, forget: bool = False) -> None:
+    """Let nothing tell any more which photos said it, of those with these checksums; or forget what they said.
+
+    A lens that was learned outlives the photos that were erased, under names made at random. Raises FolderNotWritable.
+    """
+    for path in _files():
+        lens = _read(path)
+        if lens is None or not any(says.sha256 in sums for says in lens.photos):
+            continue
+        left = [says for says in lens.photos if not (forget and says.sha256 in sums)]
+        named = [replace(says, sha256=secrets.token_hex(32)) if says.sha256 in sums else says for says in left]
+        if named:
+            _write(path, replace(lens, photos=tuple(named)))
+        else:
+            path.unlink()
+
+
+def _write(path: Path, lens: ClassLens) -> None:
+    write_whole(path, json.dumps(asdict(lens), indent=1, ensure_ascii=False, allow_nan=False) + "\n")
 
 
 def _files() -> list[Path]:

@@ -87,7 +87,7 @@ def _first_photo() -> bytes:
 def remove() -> Page:
     """Erase the sample's models, and remove its challenges. Raises PageError while one is being measured."""
     for slug in _slugs():
-        erase_held_class(slug)
+        erase_held_class(slug, forget_lens=True)  # their cameras are invented
         services().challenges.erase(slug)
     services().sign_in_secrets.put(_SETTING, "")
     return redirect_to(url_for("challenges.overview"))

@@ -2,10 +2,17 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+from contextlib import suppress
 from dataclasses import dataclass, fields
 
+from measure.errors import InputMistakes
+from measure.plat.plat import PhotoRecord
+from measure.result.result import read_result
 from measure.teams import team_key
 from tapeplat.archive import Entry
+from tapeplat.lens.class_lens_store import unlink_photos
+from tapeplat.output.result_folder import FolderNotWritable
 from tapeplat.page.base.page_errors import PageError
 from tapeplat.page.session.services import services
 from tapeplat.page.store.erasing import erase_attempts, erase_class, erase_team
@@ -76,15 +83,18 @@ def held_of_team(slug: str, team: str) -> Held:
 def erase_held_team(slug: str, team: str) -> None:
     """Erase one team for good. Raises PageError while a photo of it is being measured."""
     _check_idle(slug, team)
-    services().archive.erase([entry for entry in _entries(slug) if team_key(entry.team) == team_key(team)])
+    _erase([entry for entry in _entries(slug) if team_key(entry.team) == team_key(team)])
     services().jobs.erase_photos(slug, team)
     erase_team(services().database, slug, team)
 
 
-def erase_held_class(slug: str) -> None:
-    """Erase a challenge's class for good; the challenge stays. Raises PageError while a photo is being measured."""
+def erase_held_class(slug: str, *, forget_lens: bool = False) -> None:
+    """Erase a challenge's class for good; the challenge stays. Raises PageError while a photo is being measured.
+
+    What its photos told of their cameras' lenses stays, without telling which photos they were, or is forgotten, too.
+    """
     _check_idle(slug, None)
-    services().archive.erase(_entries(slug))
+    _erase(_entries(slug), forget_lens=forget_lens)
     services().jobs.erase_photos(slug, None)
     erase_class(services().database, slug)
     services().teams_taken.forget()
@@ -92,8 +102,22 @@ def erase_held_class(slug: str) -> None:
 
 def erase_model(entry: Entry) -> None:
     """Erase one attempt for good, with the numbers that were compared with it."""
-    services().archive.erase([entry])
+    _erase([entry])
     erase_attempts(services().database, [entry.id])
+
+
+def _erase(entries: Sequence[Entry], *, forget_lens: bool = False) -> None:
+    sums = {photo.sha256 for entry in entries for photo in _photos(entry)}
+    services().archive.erase(entries)
+    with suppress(FolderNotWritable):
+        unlink_photos(sums, forget=forget_lens)
+
+
+def _photos(entry: Entry) -> tuple[PhotoRecord, ...]:
+    try:
+        return read_result(entry.folder).photos
+    except (InputMistakes, OSError):  # a damaged attempt is erased like any other
+        return ()
 
 
 def _entries(slug: str) -> list[Entry]:

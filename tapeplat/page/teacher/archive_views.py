@@ -10,6 +10,7 @@ from pathlib import Path
 from flask import Blueprint, Response, render_template, request, url_for
 from werkzeug.wrappers import Response as AnyResponse
 
+from measure.teams import team_key
 from tapeplat.archive import Entry
 from tapeplat.archive.attempt_comparison import Comparison, compare
 from tapeplat.archive.comparison_words import quantities
@@ -46,6 +47,7 @@ def show() -> Page:
         chosen={key: _two_of_a_team(those) for key, _, those in shown},
         removed=kept.removed(),
         called=_called,
+        own_name=_own_name,
         unreadable=unreadable,
         deleted=deleted,
     )
@@ -112,6 +114,12 @@ def expire() -> Page:
     gone = kept.expire(age)
     erase_attempts(services().database, [entry.id for entry in gone])
     return redirect_to(url_for("archive.show", deleted=len(gone)))
+
+
+def _own_name(entry: Entry) -> str:
+    """What the team called itself, where its class is still there; empty where it gave no name."""
+    stored, team = challenge_of(entry), team_key(entry.team)
+    return services().classes.team_names(stored.slug).get(int(team), "") if stored and team.isdigit() else ""
 
 
 def _two_of_a_team(entries: Sequence[Entry]) -> list[str]:

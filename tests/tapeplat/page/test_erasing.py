@@ -2,12 +2,17 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from pathlib import Path
 
 import pytest
 from flask import Flask
 
+from measure.plat.plat import LensRecord, PhotoRecord
+from measure.result.result import read_result, result_text
 from tapeplat.archive import Entry
+from tapeplat.lens.class_lens_store import class_lenses, remember, unlink_photos
+from tapeplat.lens.lens_store import folder
 from tapeplat.page.jobs.photo_look import looked_at
 from tapeplat.page.session.services import Services
 from tapeplat.workers.worker_pool import InProcess
@@ -122,3 +127,22 @@ def test_nothing_is_erased_while_a_photo_is_being_measured(
 
 def test_who_is_no_teacher_erases_nothing(student: Browser, house: Services) -> None:
     assert student.post(f"/teacher/challenge/{SLUG}/held/erase", {"team": "3", "sure": "yes"}).status_code == 403
+
+
+def test_what_photos_told_of_a_lens_stays_and_tells_of_no_photo(
+    teacher: Browser, house: Services, world: tuple[Entry, bytes]
+) -> None:
+    entry, sums = world[0], {"own": "a" * 64, "other": "b" * 64}
+    flat, terms = tuple((0.0,) * 5 for _ in range(5)), (0.0,) * 5
+    lens = LensRecord("Heron | 4.2 mm", "Heron", terms, flat, flat, terms)
+    told = {name: PhotoRecord("a.jpg", of_file, 0.2, 1.0, radial=lens) for name, of_file in sums.items()}
+    remember(told.values())
+    result = replace(read_result(entry.folder), photos=(told["own"],))
+    house.archive.replace_result(entry, {"result.json": result_text(result).encode()}, "with its photo")
+    teacher.post(f"/teacher/challenge/{SLUG}/held/erase", {"team": "3", "sure": "yes"})
+    (kept,) = class_lenses()
+    assert len(kept.photos) == 2
+    assert sums["other"] in {says.sha256 for says in kept.photos}
+    assert found_in(folder(), sums["own"].encode()) == []
+    unlink_photos({sums["other"]}, forget=True)
+    assert [len(each.photos) for each in class_lenses()] == [1]

@@ -42,6 +42,8 @@ def test_two_attempts_of_one_team_are_chosen_to_be_compared(
     first = file_attempt(house, tmp_path / "1", "1")
     file_attempt(house, tmp_path / "5", "5")
     assert " checked>" not in teacher.text("/teacher/archive").split("Hand on")[0], "no team was measured twice"
+    house.classes.name_teams(SLUG, {5: "The Lynxes"})
+    assert teacher.text("/teacher/archive").count("The Lynxes") == 1
     second = file_attempt(house, tmp_path / "2", "1")
     file_attempt(house, tmp_path / "6", "6")
     chosen = re.findall(r'name="(before|after)" value="([^"]+)" checked', teacher.text("/teacher/archive"))
