@@ -46,6 +46,11 @@ COMMANDS: Mapping[str, Entry] = {
         "sheets",
         "Print what CHALLENGE needs on paper, as a PDF at true size.",
     ),
+    "kit": Entry(
+        "tapeplat.cli.kit_command",
+        "kit",
+        "Make the unit kit of CHALLENGE: lists, plans, children's pages, marks",
+    ),
     "rules": Entry(
         "tapeplat.cli.rules_command",
         "rules",

@@ -14,7 +14,7 @@ import click
 from tapeplat.cli.common.given_files import Placed, in_order, problems
 
 _OUT, _FOLDER = "--out", "--archive-folder"
-_PLACES = {"sheets": "sheets.pdf", "report": "wall.pdf", "export": "attempts.zip"}
+_PLACES = {"sheets": "sheets.pdf", "kit": "kit.docx", "report": "wall.pdf", "export": "attempts.zip"}
 """What a file is called that a command writes where others write a folder of results."""
 _BEGINS = "something is missing. The line begins so:"
 _MEANINGS = {

@@ -11,6 +11,8 @@ from measure.teams import team_key
 from tapeplat.archive import Entry
 from tapeplat.archive.class_progress import class_progress_pdf, steps_from
 from tapeplat.archive.team_progress import attempts_from, team_progress_pdf
+from tapeplat.kit.kit_contents import MODEL_PAGES, kit_file
+from tapeplat.kit.kit_job import KitJob
 from tapeplat.paper.book import SHEETS, Sheet, make_book
 from tapeplat.paper.page_count import Counted, Total, counted
 from tapeplat.paper.pdf.pdf_canvas import PAPERS
@@ -96,6 +98,14 @@ def printed(challenge: Challenge, paper: str, teams: int, names: Sequence[str], 
         if not useful:
             raise ValueError("; ".join(dict.fromkeys(sheet.idle(job) for sheet in named)) or "there is no such sheet")
         return make_book(job, useful, with_contents=not names and of != "team")
+
+
+def unit_kit(challenge: Challenge, suffix: str, paper: str, teams: int, entry: Entry | None = None) -> bytes:
+    """The kit as .docx or .pdf; of a measured model the pages about its own results alone. Raises InputMistakes."""
+    models = () if entry is None else (read_content(entry.folder),)
+    names = MODEL_PAGES if models else ()
+    with _ONE_AT_A_TIME:
+        return kit_file(KitJob(challenge, teams, models=models), suffix, PAPERS[paper], names)
 
 
 def team_report(entry: Entry, paper: str, names: Mapping[int, str]) -> bytes:

@@ -13,6 +13,7 @@ from measure.errors import InputMistakes
 from measure.rules.verdict import VERDICTS, Verdict
 from measure.structures.solid_volumes import SOLIDS
 from measure.teams import team_key
+from tapeplat.kit.kit_contents import MEDIA
 from tapeplat.page.base.page_errors import PageError, not_found
 from tapeplat.page.base.redirects import redirect_to
 from tapeplat.page.content.attempt_model import (
@@ -31,7 +32,7 @@ from tapeplat.page.content.attempt_model import (
     without_hand,
 )
 from tapeplat.page.content.outline_form import Editor, editor_of, request_of
-from tapeplat.page.content.printing import posters, team_attempts, team_report
+from tapeplat.page.content.printing import posters, team_attempts, team_report, unit_kit
 from tapeplat.page.content.repair_request import MOST_BYTES, StaleResult, result_version
 from tapeplat.page.content.structures_form import StructureFields, csv_of, problems_of, rows_from_browser, rows_from_csv
 from tapeplat.page.session.guard import may_hold
@@ -107,6 +108,17 @@ def attempts(entry: str) -> Response:
     content = team_attempts(attempts_beside(found), paper if paper in PAPERS else "letter", names)
     headers = {"Content-Disposition": f'inline; filename="{entry}-attempts.pdf"'}
     return FlaskResponse(content, mimetype="application/pdf", headers=headers)
+
+
+@blueprint.get("/<entry>/kit<any('.docx', '.pdf'):suffix>")
+@teachers_only
+def kit(entry: str, suffix: str) -> Response:
+    """Questions on the model's own numbers, and practice with its own shapes."""
+    paper, found = request.args.get("paper", "letter"), model_of(entry_of(entry))
+    content = unit_kit(found.challenge, suffix, paper if paper in PAPERS else "letter", 8, found.entry)
+    way = "inline" if suffix == ".pdf" else "attachment"
+    headers = {"Content-Disposition": f'{way}; filename="{entry}-questions{suffix}"'}
+    return FlaskResponse(content, mimetype=MEDIA[suffix], headers=headers)
 
 
 @blueprint.post("/<entry>/by-hand")

@@ -5,8 +5,9 @@ from __future__ import annotations
 from flask import Blueprint, Response, render_template, request
 from werkzeug.wrappers import Response as AnyResponse
 
+from tapeplat.kit.kit_contents import MEDIA
 from tapeplat.page.base.page_errors import PageError
-from tapeplat.page.content.printing import offered, printed
+from tapeplat.page.content.printing import offered, printed, unit_kit
 from tapeplat.page.session.lookups import sound_challenge
 from tapeplat.page.session.roles import teachers_only
 from tapeplat.page.session.services import services
@@ -42,6 +43,17 @@ def pdf(slug: str) -> AnyResponse:
     return Response(
         content, mimetype="application/pdf", headers={"Content-Disposition": f'inline; filename="{slug}-sheets.pdf"'}
     )
+
+
+@blueprint.get("/challenge/<slug>/kit<any('.docx', '.pdf'):suffix>")
+@teachers_only
+def kit(slug: str, suffix: str) -> AnyResponse:
+    """The unit kit: a document to edit, or a PDF."""
+    _, challenge = sound_challenge(slug)
+    paper, teams = _asked(8)
+    way = "inline" if suffix == ".pdf" else "attachment"
+    headers = {"Content-Disposition": f'{way}; filename="{slug}-kit{suffix}"'}
+    return Response(unit_kit(challenge, suffix, paper, teams), mimetype=MEDIA[suffix], headers=headers)
 
 
 def _asked(usual: int) -> tuple[str, int]:

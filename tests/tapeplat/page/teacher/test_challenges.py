@@ -10,6 +10,7 @@ from pathlib import Path
 
 import pypdfium2
 import pytest
+from docx import Document
 from hypothesis import given
 from hypothesis import strategies as st
 from werkzeug.datastructures import MultiDict
@@ -264,6 +265,16 @@ def test_pages_and_ink_are_counted_before_printing(teacher: Browser, house: Serv
     assert alone["slim"] == 1 + alone["team"] + alone["class"] - 1  # each file of the class begins with its contents
     card_and_spare = 1
     assert int(found[1]) == alone["class"] + 3 * alone["team"] + card_and_spare
+
+
+def test_the_unit_kit_is_a_document_and_a_pdf(teacher: Browser, nobody: Browser, house: Services) -> None:
+    house.challenges.save("gull", CHALLENGE)
+    assert "Unit kit" in teacher.text("/teacher/challenge/gull/sheets")
+    document = Document(io.BytesIO(teacher.get("/teacher/challenge/gull/kit.docx?teams=3&paper=a4").data))
+    assert "Shopping and cutting list" in [paragraph.text for paragraph in document.paragraphs]
+    assert teacher.get("/teacher/challenge/gull/kit.pdf").data.startswith(b"%PDF-")
+    assert teacher.get("/teacher/challenge/gull/kit.txt").status_code == 404
+    assert nobody.get("/teacher/challenge/gull/kit.docx").status_code == 302
 
 
 def test_a_challenge_with_mistakes_is_not_used(teacher: Browser, house: Services) -> None:

@@ -226,6 +226,14 @@ def test_posters_have_the_teams_names_and_the_words_that_were_typed(
         assert nobody.get(path).status_code == 302
 
 
+def test_questions_from_a_model_are_about_that_model_alone(teacher: Browser, entry: str) -> None:
+    assert f"/teacher/model/{entry}/kit.docx" in teacher.text(f"/teacher/model/{entry}")
+    document = pypdfium2.PdfDocument(teacher.get(f"/teacher/model/{entry}/kit.pdf").data)
+    heads = [page.get_textpage().get_text_range().splitlines()[0] for page in document]
+    assert heads[0] == "Team 3: what do our numbers say?"
+    assert all(head.startswith("Team 3: ") for head in heads)
+
+
 def test_progress_is_one_click_away_and_refused_teams_stand_in_the_table(
     teacher: Browser, house: Services, entry: str
 ) -> None:
