@@ -101,7 +101,7 @@ COMMANDS: Mapping[str, Entry] = {
 
 JOBS: Mapping[str, tuple[str, ...]] = {
     "Try it": ("demo",),
-    "Before the lesson": ("rules", "solvable", "tapes", "sheets", "lens", "selfcheck"),
+    "Before the lesson": ("rules", "solvable", "tapes", "sheets", "kit", "lens", "selfcheck"),
     "Measure": ("measure", "class", "check"),
     "Look, compare, hang up": ("verify", "people", "report", "archive"),
     "All of it in the browser": ("serve",),
