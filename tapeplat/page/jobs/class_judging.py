@@ -46,9 +46,11 @@ class Judging:
     how: Again = "judged"
 
     @property
-    def together(self) -> list[tuple[str, str, str, int]]:
-        """What changed in the same way in several models: the rule, the verdict before and now, how many models."""
-        each = ((c.text, c.before or "", c.after or "") for model in self.done for c in model.changes)
+    def together(self) -> list[tuple[str, str, str, str, int]]:
+        """What changed in the same way in several models: the rule, how it was stated before where it was edited, the
+        verdict before and now, how many models.
+        """
+        each = ((c.text, c.formerly, c.before or "", c.after or "") for model in self.done for c in model.changes)
         return [(*change, count) for change, count in Counter(each).items() if count > 1]
 
     @property
