@@ -54,6 +54,17 @@ def test_a_board_cut_wrong_by_millimetres_is_as_large_as_the_card_shows(off: tup
     assert max(abs(score.z) for score in scores) < 2.0
 
 
+def test_a_board_of_nearly_the_tables_colour_is_found() -> None:
+    """Its edges are steps of a twentieth; without them lengths come from the card, ten times less sure."""
+    pale = Surface((238, 238, 234), "noise", 0.01)
+    scene = replace(village(tiles=False), board=pale, table=replace(pale, colour=(225, 225, 221)), offcuts=())
+    traced = trace(photo_of(scene), photo_setup_of(scene), tapes_of(scene))
+    scores = compare(scene, traced).scores
+    assert traced.frame == "board"
+    assert max(abs(score.error) for score in scores) < 0.003
+    assert max(score.u for score in scores) < 0.004
+
+
 def tie(sides: int, misfit: float, parcel: float, scale: float = 0.5) -> TiedToBoard:
     """Sides of this misfit, and how probable the sizes of parcel and print are that they ask for."""
     plane = SimpleNamespace(line_misfit=(misfit,) * sides, parcel_chance=parcel, print_chance=scale)
@@ -77,5 +88,5 @@ def test_the_first_straight_line_near_a_side_is_not_believed(
 ) -> None:
     """It was, so that tape was taken for an edge of the board: areas were up to 8 % off and said to be sure."""
     monkeypatch.setattr(parcel_frame, "_planes", lambda prints, plane: iter(ties))
-    monkeypatch.setattr(parcel_frame, "_found", lambda prints, tried, colours, swatches: iter([tried]))
+    monkeypatch.setattr(parcel_frame, "_found", lambda prints, tried, colours, swatches, step: iter([tried]))
     assert parcel_frame.tie_to_board(None, None, None, []) is ties[taken]  # type: ignore[arg-type]

@@ -32,8 +32,8 @@ LEAST_SIDE = 0.35
 """Share of every side that must fall on an edge."""
 LEAST_SIDES = 3.0
 """Sum of the four shares from which a rectangle is taken for the board."""
-EDGE_STEP = 0.12
-"""Step in log colour over about 2 mm that counts as an edge."""
+EDGE_STEP, FAINT_STEP = 0.12, 0.05
+"""Step in log colour over about 2 mm that counts as an edge, and as a faint one, of a board of the table's colour."""
 MOST_EDGE_PIXELS = 30000
 """More edge pixels than this are thinned out: the shares of the sides hold as well on a part of them."""
 SAMPLES, BINS = 160, 16
@@ -74,12 +74,15 @@ class Rectangle:
         return np.asarray(self.corner + local @ np.array([[c, s], [-s, c]]))
 
 
-def find_board(picture: Rectified, size: tuple[float, float], tape: FloatArray, slack: float) -> Rectangle | None:
+def find_board(
+    picture: Rectified, size: tuple[float, float], tape: FloatArray, slack: float, step: float = EDGE_STEP
+) -> Rectangle | None:
     """The board, or None where no rectangle of about this size (mm) shows on enough of its sides.
 
-    tape (n, 2): places in mm that must lie on the board; slack: how far the stated size may be off, mm.
+    tape (n, 2): places in mm that must lie on the board; slack: how far the stated size may be off, mm; step: in log
+    colour, what counts as an edge.
     """
-    places, normals = edge_pixels(picture)
+    places, normals = edge_pixels(picture, step)
     if len(places) < 200 or len(tape) < 12:
         return None
     every = max(1, -(-len(places) // MOST_EDGE_PIXELS))
@@ -126,7 +129,7 @@ def _within(quarter: FloatArray, turn: float) -> slice:
     return slice(int(first), int(last))
 
 
-def edge_pixels(picture: Rectified) -> tuple[FloatArray, FloatArray]:
+def edge_pixels(picture: Rectified, step: float = EDGE_STEP) -> tuple[FloatArray, FloatArray]:
     """Places (n, 2) mm of pixels on edges of colour or brightness, and the edges' unit normals (n, 2)."""
     colour = cv2.GaussianBlur(log_colour(picture.bgr), (0, 0), 1.0)
     dx, dy = (cv2.Sobel(colour, cv2.CV_32F, *order, ksize=3, scale=0.25) for order in ((1, 0), (0, 1)))
@@ -135,7 +138,7 @@ def edge_pixels(picture: Rectified) -> tuple[FloatArray, FloatArray]:
     gx, gy = (np.take_along_axis(d, channel, axis=2)[..., 0] for d in (dx, dy))
     size = np.hypot(gx, gy)
     shown = cv2.erode((picture.bgr.max(axis=2) > 0).astype(np.uint8), np.ones((7, 7), np.uint8)) > 0
-    y, x = np.nonzero((size > EDGE_STEP) & shown)
+    y, x = np.nonzero((size > step) & shown)
     unit = np.column_stack([gx[y, x], gy[y, x]]) / size[y, x][:, None]
     return picture.to_mm(np.column_stack([x, y]).astype(np.float64)), unit.astype(np.float64)
 

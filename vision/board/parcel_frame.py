@@ -17,7 +17,7 @@ from calib.estimate.plane import Plane
 from calib.photo_setup import PhotoSetup
 from calib.printed import CARD
 from calib.prints.tags import TagSquare
-from vision.board.board_edges import NARROW_MM, WIDE_MM, Recogniser, board_sides, find_board
+from vision.board.board_edges import EDGE_STEP, FAINT_STEP, NARROW_MM, WIDE_MM, Recogniser, board_sides, find_board
 from vision.find.colour_classes import Classes, classify
 from vision.picture.prints import card_outline, print_mask
 from vision.picture.rectified import Rectified, rectify
@@ -76,14 +76,24 @@ def tie_to_board(prints: SeenPrints, plane: Plane, colours: TapeColours, swatche
     plane is the one that the prints alone tell.  Tape, a shadow or a line in the table may be followed in place of a
     side: the first board that is seen whole, straight and of the stated size is taken, else the best one that can be.
     """
+    planes = list(_planes(prints, plane))
     ties = []
-    for tried in _planes(prints, plane):
-        for tie in _found(prints, tried, colours, swatches):
+    for tried in planes:
+        for tie in _found(prints, tried, colours, swatches, EDGE_STEP):
             if tie.is_sure:
                 return tie
             ties.append(tie)
     ties.sort(key=lambda tie: tie.rank, reverse=True)
-    return next((found for tie in ties if (found := _as_measured(tie)) is not None), None)
+    best = next((found for tie in ties if (found := _as_measured(tie)) is not None), None)
+    return best or _faint(prints, planes, colours, swatches)
+
+
+def _faint(
+    prints: SeenPrints, planes: Sequence[Plane], colours: TapeColours, swatches: Sequence[int]
+) -> TiedToBoard | None:
+    """A board nearly of the table's colour: among so many faint edges only one that is sure counts."""
+    ties = (tie for tried in planes for tie in _found(prints, tried, colours, swatches, FAINT_STEP))
+    return next((tie for tie in ties if tie.is_sure), None)
 
 
 @dataclass(frozen=True, eq=False)
@@ -147,15 +157,17 @@ def _planes(prints: SeenPrints, plane: Plane) -> Iterator[Plane]:
             yield replace(prints, lens=replace(prints.lens, radial=terms, radial_covariance=nearly)).plane((), plane)
 
 
-def _found(prints: SeenPrints, plane: Plane, colours: TapeColours, swatches: Sequence[int]) -> Iterator[TiedToBoard]:
-    """What the sides tie that are straight enough in this plane's corrected picture."""
+def _found(
+    prints: SeenPrints, plane: Plane, colours: TapeColours, swatches: Sequence[int], step: float
+) -> Iterator[TiedToBoard]:
+    """What the sides tie that are straight enough in this plane's corrected picture; step: what counts as an edge."""
     setup = prints.setup
     low, high = visible_region(plane, prints.size, setup)
     picture = rectify(prints.bgr, plane.camera, low, high, COARSE)
     classes = classify(picture.bgr, colours, swatches, COARSE)
     tape = _tape_places(picture, plane, prints.tags, classes)
     like_tape = partial(classes.like_tape, most=MOST_TAPE * setup.width * setup.depth / COARSE**2)
-    board = find_board(picture, (setup.width, setup.depth), tape, _slack(setup))
+    board = find_board(picture, (setup.width, setup.depth), tape, _slack(setup), step)
     if board is None:
         return
     for recogniser in (like_tape, _nothing):
