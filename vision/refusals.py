@@ -111,9 +111,15 @@ def parcel_cut_off() -> PhotoRefused:
     return PhotoRefused("parcel-cut-off", "part of the parcel is outside the picture; go back until all of it is in")
 
 
-def no_swatches(colours: TapeColours) -> PhotoRefused:
-    """The refusal where no needed box of the card tells a tape's colour."""
-    if not colours.doubtful:
+def no_swatches(colours: TapeColours, every: TapeColours) -> PhotoRefused:
+    """The refusal where no needed box of the card tells a tape's colour; every: what all boxes tell."""
+    if not colours.doubtful and every.swatches:
+        filled = ", ".join(str(s.number) for s in every.swatches)
+        advice = (
+            f"no box that the challenge names has tape in it, but boxes {filled} do; stick each zone's tape into "
+            "its own box, or correct `swatch` in the challenge"
+        )
+    elif not colours.doubtful:
         advice = "the card's swatch boxes are empty; stick a piece of each zone's tape into its box"
     else:
         boxes = ", ".join(str(n) for n in colours.doubtful)

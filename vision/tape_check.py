@@ -18,7 +18,7 @@ from calib.prints.edge_shift import edge_shift
 from calib.prints.tags import find_tags
 from vision.board.parcel_frame import visible_region
 from vision.find.rough_outlines import Found
-from vision.looks.tape_looks import alike, like_ground
+from vision.looks.tape_looks import alike, differs_in_light, like_ground
 from vision.picture.photo import Photo
 from vision.picture.prints import print_mask
 from vision.picture.rectified import Rectified, rectify
@@ -37,7 +37,8 @@ BoxState = Literal["filled", "see-through", "empty", "doubtful"]
 
 @dataclass(frozen=True)
 class TapeCheck:
-    """The states of boxes 1 to 8, pairs of boxes that look alike, and those whose tape looks like the ground.
+    """The states of boxes 1 to 8, pairs of boxes that look alike, pairs whose tapes differ in lightness only, and boxes
+    whose tape looks like the ground.
 
     on_parcel: whether the ground is the parcel's own, told by corner tiles, and not all that lies around the card.
     dotted: whether the card is one with dots; white tape in an older one's box is not seen.
@@ -45,6 +46,7 @@ class TapeCheck:
 
     states: tuple[BoxState, ...]
     alike: tuple[tuple[int, int], ...]
+    lighter: tuple[tuple[int, int], ...]
     like_ground: tuple[int, ...]
     on_parcel: bool
     dotted: bool
@@ -63,12 +65,15 @@ def check_tapes(photo: Photo, setup: PhotoSetup, swatches: Sequence[int]) -> Tap
     check_size(plane)
     check_plane(plane, photo.size, swatches)
     tiles = any(tag.tag in CORNER_TAGS for tag in tags)
-    check_not_ours(plane, photo.camera, parcel=tiles)
+    check_not_ours(plane, photo.camera, photo.size, setup, parcel=tiles)
     colours = read_colours(photo.bgr, plane, range(1, len(SWATCHES) + 1))
     wanted = colours.only(swatches)
+    pairs = alike(wanted)
+    lighter = tuple(pair for pair in pairs if differs_in_light(*pair, wanted))
     return TapeCheck(
         states=tuple(_state(colours, number) for number in range(1, len(SWATCHES) + 1)),
-        alike=alike(wanted),
+        alike=tuple(pair for pair in pairs if pair not in lighter),
+        lighter=lighter,
         like_ground=like_ground(wanted, ground_pixels(prints, plane, parcel=tiles)),
         on_parcel=tiles,
         dotted=bool(colours.boxes),
@@ -89,9 +94,12 @@ def look_remarks(
     found: the outlines, whose own tape is no ground.
     """
     zones = {number: tuple(t.zone for t in tapes if t.swatch == number) for number in {t.swatch for t in tapes}}
+    there = {outline.swatch for outline in found}
     remarks = [
         remark("tapes-alike", zones[one][0], swatch=one, other=zones[other][0], other_swatch=other)
         for one, other in alike(colours)
+        # Tapes of which one is lighter, and each of which is found, have been told from each other.
+        if not ({one, other} <= there and differs_in_light(one, other, colours))
     ]
     if parcel:
         pixels = ground_pixels(prints, plane, found, parcel=True)

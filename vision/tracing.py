@@ -152,7 +152,7 @@ def _scene(photo: Photo, setup: PhotoSetup, tapes: Sequence[TapeSpec], lens: Len
     all_colours = read_colours(photo.bgr, plane, range(1, len(SWATCHES) + 1))
     colours = all_colours.only(numbers)
     if not colours.swatches:
-        raise no_swatches(colours)
+        raise no_swatches(colours, all_colours)
     unread = tuple(t.zone for t in tapes if colours.of(t.swatch) is None)
     remarks = [unread_box(colours, t.swatch, t.zone) for t in tapes if t.zone in unread]
     board: list[StraightLine] = []
@@ -167,7 +167,7 @@ def _scene(photo: Photo, setup: PhotoSetup, tapes: Sequence[TapeSpec], lens: Len
         remarks += top_taken(tags, plane) if tied else [remark("no-parcel-edges")]
     else:
         check_challenge(prints, plane, all_colours, tapes, board_found=True)
-    check_not_ours(plane, photo.camera, parcel=frame != "card")
+    check_not_ours(plane, photo.camera, photo.size, setup, parcel=frame != "card")
     check_not_covered(photo.bgr, plane, parcel=frame != "card")
     if frame != "card":
         check_parcel(plane, photo.size)

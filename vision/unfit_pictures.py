@@ -12,6 +12,7 @@ from numpy.typing import NDArray
 from calib.edges import FloatArray
 from calib.estimate.plane import Plane
 from calib.photo_refused import PhotoRefused
+from calib.photo_setup import PhotoSetup
 from calib.printed import CARD_TAG, CORNER_TAGS, CORNER_TILE_SQUARE
 from calib.prints.tags import TagSquare, detect
 from vision.fit.parcel_sides import parcel_corners
@@ -37,6 +38,8 @@ UPRIGHT_MM, TILE_TURN = 1.5, 0.02
 """How exactly a picture that we corrected shows the plane from straight above, and where its corner lies; how far from
 upright a tile lies on its parcel.
 """
+SAME_SHAPE, CAMERAS = 0.004, ((4, 3), (3, 2), (16, 9), (1, 1))
+"""By how much the shapes of two pictures differ at most to be one, and those of cameras' pictures."""
 LIST, LIST_WHITE, LIST_RIM = 0.12, 0.55, 0.01
 """Beside or below an annotated picture stands its list: a share of the picture's side, mostly bare white paper, and
 nothing but that along the edge.
@@ -95,11 +98,12 @@ def check_not_mirrored(grey: NDArray[np.uint8]) -> None:
         raise PhotoRefused("mirrored", advice)
 
 
-def check_not_ours(plane: Plane, camera: str | None, *, parcel: bool) -> None:
+def check_not_ours(plane: Plane, camera: str | None, size: tuple[int, int], setup: PhotoSetup, *, parcel: bool) -> None:
     """PhotoRefused for our-own-picture where the plane is seen as only a picture that we corrected shows it.
 
-    parcel: whether the plane's frame is the parcel's; then a corrected picture begins RIM outside the frame's origin.
-    A file that names its camera is that camera's: a phone on a stand sees a plane so, too.
+    size: the picture's width and height, px.  parcel: whether the plane's frame is the parcel's; then a corrected
+    picture begins RIM outside the frame's origin.  A file that names its camera is that camera's: a phone on a stand
+    sees a plane so, too.
     """
     if camera is not None:
         return
@@ -108,8 +112,19 @@ def check_not_ours(plane: Plane, camera: str | None, *, parcel: bool) -> None:
     turn = np.arctan2(*(across[1] - across[0])[::-1])
     corner = shown.locate(np.array([[-0.5, -0.5]]))[0]
     begins = not parcel or np.abs(corner + RIM).max() < UPRIGHT_MM
-    if shown.tilt < UPRIGHT_TILT and abs(turn) < UPRIGHT_TURN and begins:
+    lies = (abs(turn) < UPRIGHT_TURN and begins) or _has_rimmed_shape(size, setup)
+    if shown.tilt < UPRIGHT_TILT and lies:
         raise our_own_picture()
+
+
+def _has_rimmed_shape(size: tuple[int, int], setup: PhotoSetup) -> bool:
+    """Whether a picture (width, height) is as wide for its height as the parcel with the rim that we show, and as no
+    camera's.
+    """
+    ratio = size[0] / size[1]
+    ours = (setup.width + 2 * RIM) / (setup.depth + 2 * RIM)
+    cameras = [shape for long, short in CAMERAS for shape in (long / short, short / long)]
+    return abs(ratio / ours - 1) < SAME_SHAPE and all(abs(ratio / shape - 1) > SAME_SHAPE for shape in cameras)
 
 
 def check_not_covered(bgr: NDArray[np.uint8], plane: Plane, *, parcel: bool) -> None:

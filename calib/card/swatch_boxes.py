@@ -39,6 +39,10 @@ TINTED = 0.22
 """The same where its dots are weak, too."""
 FILM = 0.9
 """Contrast over the bare dots' up to which coloured paper has see-through tape on it, and no coloured light."""
+FILM_TINT, FILM_LIGHT = 0.07, 0.94
+"""Log colour ratio from which on, and light over that around its box and contrast of dots over that of bare ones up to
+which, paper may lie under clear film.
+"""
 VISIBLE = 0.3
 """Contrast over the mark's from which a dot is not hidden."""
 STRONG, SHADED = 0.85, 0.65
@@ -128,7 +132,12 @@ def _reading(view: CardView, mark: Mark, number: int, places: FloatArray, noise:
     if sure:
         covered = np.asarray(np.any(sure, axis=0))
         state = "see-through" if through else "filled"
-    elif groups or dots.own < BARE or max((int(g.sum()) for g in _groups(~_bare(dots))), default=0) > SPECK:
+    elif (
+        groups
+        or dots.own < BARE
+        or _is_filmed(dots)
+        or max((int(g.sum()) for g in _groups(~_bare(dots))), default=0) > SPECK
+    ):
         state = "doubtful"
     return BoxReading(number, state, places, covered, strength)
 
@@ -199,6 +208,12 @@ def _has_edge(dots: _Dots, group: NDArray[np.bool_], covered: NDArray[np.bool_],
         return tinted or (not washed and share < jump * float(np.percentile(dots.share[beside], OWN)))
     even = float(dots.paper[group].mean()) < GLARE
     return tinted or (not clipped and (share < GONE or (even and share < PASSED)))
+
+
+def _is_filmed(dots: _Dots) -> bool:
+    """Whether most of a box is tinted, darker than the paper around it and with weaker dots, as under clear film."""
+    middle = [float(np.median(of)) for of in (dots.tint, dots.bright, dots.share)]
+    return middle[0] > FILM_TINT and max(middle[1:]) < FILM_LIGHT
 
 
 def _bare(dots: _Dots) -> NDArray[np.bool_]:

@@ -89,6 +89,9 @@ _FILLING = {
 
 
 def _remarks(found: TapeCheck, zones: dict[int, tuple[str, ...]]) -> Iterator[str]:
+    for one, other in found.lighter:
+        pair = f"the tapes of {_box(one, zones[one])} and {_box(other, zones[other])}"
+        yield f"{pair} differ in lightness only: light the board evenly, without a lamp or window at one side"
     for number, state in enumerate(found.states, start=1):
         if state == "see-through" and number in zones:
             looks = f"the tape of {_box(number, zones[number])} is see-through, and looks different on the board"

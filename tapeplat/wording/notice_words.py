@@ -144,8 +144,10 @@ _WORDS: dict[str, str | Callable[[Facts], str]] = {
     "unknown-zone-tile": "zone tile {tile} is no zone's of this challenge",
     "tile-in-no-outline": "the tile of {zone} lies in no closed outline of its tape",
     "tile-not-seen": "the tile of {zone} is not seen, and an outline of its tape has none",
-    "outline-open": "{zone} is not measured: its tape shows, but its outline does not close; "
-    "photograph the model from its {side} side",
+    "outline-open": "{zone} is not measured: its tape shows, but its outline does not close, most of all towards the "
+    "{side}; look for tape there that is missing, hidden or washed out by glare, or photograph from that side",
+    "loose-tape": "{zone} is not measured: besides an outline that closes, a strip of its tape lies loose, which may "
+    "be of a piece that is not seen whole; take that strip away, or close its outline, and photograph again",
     "tape-goes-on": f"{{zone}} is not measured: its tape goes on beyond the outline that closes; {_UNCOVER}",
     "over-bare-board": f"{{zone}} is not measured: its outline would run over bare board; {_UNCOVER}",
     "laid-twice": "{zone} is not measured: along one side lie two strips of its tape, apart from each other; "

@@ -134,8 +134,11 @@ def test_what_hardly_hides_the_dots_is_asked_for() -> None:
 def test_boxes_that_tell_nothing_are_named_in_the_refusal() -> None:
     found = colours(draw(card({4: Tape(WHITE, 13.0, through=0.68)})))
     assert found.swatches == ()
-    assert "4" in no_swatches(found).advice
-    assert no_swatches(colours(draw(card({})))).reason == "no-swatches"
+    assert "4" in no_swatches(found, found).advice
+    none = colours(draw(card({})))
+    assert no_swatches(none, none).reason == "no-swatches"
+    others = colours(draw(card({6: Tape(TAPES["red"], 13.0)})))
+    assert "6" in no_swatches(others.only([7, 8]), others).advice
 
 
 @pytest.mark.parametrize("width", [4.0, 6.0])

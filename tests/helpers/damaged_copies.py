@@ -69,6 +69,7 @@ def whole_but_odd(data: bytes) -> dict[str, bytes]:
         "one more segment": data[:2] + application + data[2:],
         "bytes between segments": data[:tables] + b"\0\x17\x2a" * 9 + data[tables:],
         "zeros between segments": data[:tables] + bytes(31) + data[tables:],
+        "zeros after the start": data[:2] + bytes(6) + data[2:],
         "filling before a marker": data[:tables] + b"\xff" * 7 + data[tables:],
         "filling before the end": data[:-2] + bytes(300) + data[-2:],
     }

@@ -294,7 +294,20 @@ def test_a_camera_on_a_stand_takes_no_picture_of_ours() -> None:
     size = (4000, 3000)
     straight = np.array([0, 0, 0, -100, -80, 400, np.log(3000), 1999.5, 1499.5, *np.zeros(5)])
     plane = cast("Plane", SimpleNamespace(camera=Camera(straight, size)))
+    setup = photo_setup_of(village())
     with pytest.raises(PhotoRefused) as refused:
-        check_not_ours(plane, None, parcel=False)
+        check_not_ours(plane, None, size, setup, parcel=False)
     assert refused.value.reason == "our-own-picture"
-    check_not_ours(plane, "Quarry Phone 3", parcel=False)
+    check_not_ours(plane, "Quarry Phone 3", size, setup, parcel=False)
+
+
+def test_a_corrected_picture_that_lost_its_mark_and_shows_the_card_askew() -> None:
+    """Saved anew as PNG it is told by its shape: the parcel's with the rim around it, as no camera takes pictures."""
+    setup = photo_setup_of(village())
+    size = (1500, round(1500 * (setup.depth + 24) / (setup.width + 24)))
+    seen = np.array([0, 0, 0.04, -100, -80, 400, np.log(3000), 749.5, 499.5, *np.zeros(5)])
+    with pytest.raises(PhotoRefused) as refused:
+        check_not_ours(cast("Plane", SimpleNamespace(camera=Camera(seen, size))), None, size, setup, parcel=False)
+    assert refused.value.reason == "our-own-picture"
+    taken = (1500, 1125)
+    check_not_ours(cast("Plane", SimpleNamespace(camera=Camera(seen, taken))), None, taken, setup, parcel=False)

@@ -47,6 +47,18 @@ def test_two_rolls_of_nearly_one_red_look_alike() -> None:
     assert checked(before_building(box3=Tape((200, 40, 34), 6.0))).alike == ((1, 3),)
 
 
+def test_white_and_grey_tape_differ_in_lightness_only() -> None:
+    """Most schools have both: even light tells them from each other, and nobody need buy other tape."""
+    found = checked(before_building(box2=Tape((240, 240, 236), 18.0), box3=Tape((165, 165, 163), 18.0), board=GREEN))
+    assert (found.alike, found.lighter) == ((), ((2, 3),))
+
+
+def test_film_that_hides_little_but_has_a_colour_is_asked_for() -> None:
+    found = checked(before_building(box2=Tape((70, 110, 220), 18.0, through=0.75)))
+    assert found.states[1] == "doubtful"
+    assert found.states[3:] == ("empty",) * 5
+
+
 def test_tape_of_the_boards_colour_and_white_tape_on_a_white_board() -> None:
     assert checked(before_building(box2=Tape(GREEN, 18.0), board=(44, 122, 66))).like_ground == (2,)
     white = checked(before_building(box2=Tape((240, 240, 236), 18.0)))

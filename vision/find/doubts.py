@@ -247,7 +247,8 @@ def _left_of(tape: OpenTape, found: Sequence[Found], *, patches: bool) -> Doubt 
     """What is left over of one tape: strips, or `patches` that may be zones full of paper."""
     left = _left_strips(tape, found)
     if sum(s.length for s in left) >= LEAST_LEFT:
-        return Doubt(tape.swatch, "outline-open", _open_side(left))
+        closed = any(f.swatch == tape.swatch for f in found)
+        return Doubt(tape.swatch, "loose-tape") if closed else Doubt(tape.swatch, "outline-open", _open_side(left))
     land = unary_union([Polygon(f.corners).buffer(f.width / 2) for f in found])
     for patch in patches_of(tape.tape) if patches else ():
         middle = _middle(patch)

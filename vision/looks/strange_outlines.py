@@ -30,11 +30,12 @@ def without_strangers(
     every outline has the tape that it is most like.
     """
     there = {f.swatch for f in found}
-    looks_like = [
-        one if other not in there else other
+    pairs = [
+        (one, other)
         for one, other in alike(scenery.colours.only(t.swatch for t in tapes))
         if (one in there) != (other in there)
     ]
+    looks_like = [one if other not in there else other for one, other in pairs]
     if not unread and not looks_like:
         return list(found), []
     found, every = [f for f in found if unread or f.swatch in looks_like], list(found)
@@ -42,7 +43,9 @@ def without_strangers(
     for outline in found:
         own.setdefault(outline.swatch, []).append((outline, _tone(outline, scenery)))
     strange = [f for swatch, pieces in own.items() for f in _strange(pieces, swatch, scenery)]
-    zones = dict.fromkeys(t.zone for f in strange for t in tapes if t.swatch == f.swatch)
+    kin = {one if other in there else other for one, other in pairs if {one, other} & {f.swatch for f in strange}}
+    concerned = {f.swatch for f in strange} | (kin - there)
+    zones = dict.fromkeys(t.zone for t in tapes if t.swatch in concerned)
     return [f for f in every if all(f is not s for s in strange)], [remark("like-unread-tape", z) for z in zones]
 
 

@@ -22,6 +22,8 @@ NOISE = 0.006
 """Spread of a channel's linear light by noise and glare, which makes dark colours uncertain."""
 TOO_NEAR = 2.4
 """Spreads between two colours below which a board's light may make the one look like the other."""
+EVEN_LIGHT = 0.28
+"""Log lightness by which tapes in the same light differ for sure."""
 KINDS, SHARE = 5, 0.15
 """Colours that a board is taken apart into, and the share of it from which on one of them counts."""
 MOST_PIXELS = 6000
@@ -34,6 +36,13 @@ def alike(colours: TapeColours) -> tuple[tuple[int, int], ...]:
         for one, other in combinations(colours.swatches, 2)
         if _apart(_absolute(one, colours), _absolute(other, colours)) < TOO_NEAR
     )
+
+
+def differs_in_light(one: int, other: int, colours: TapeColours) -> bool:
+    """Whether the tapes of two boxes, which look alike in some light, are told from each other where it is even."""
+    known = [colours.of(number) for number in (one, other)]
+    lights = [s.tones[:, 2] for s in known if s is not None]
+    return len(lights) == 2 and float(np.abs(lights[0][:, None] - lights[1][None]).min()) > EVEN_LIGHT
 
 
 def like_ground(colours: TapeColours, ground: NDArray[np.uint8]) -> tuple[int, ...]:

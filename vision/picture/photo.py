@@ -135,7 +135,7 @@ def photo_from_bytes(data: bytes, name: str) -> Photo:
     try:
         with warnings.catch_warnings():
             raise_warnings()
-            with Image.open(io.BytesIO(data), formats=PILLOW_NAMES) as image:
+            with Image.open(io.BytesIO(_opened(data)), formats=PILLOW_NAMES) as image:
                 return _whole_photo(image, data, name)
     except (Image.DecompressionBombError, Image.DecompressionBombWarning) as error:
         raise _unreadable(Path(name), f"it has more than {MOST_PIXELS // 1_000_000} megapixels") from error
@@ -143,6 +143,11 @@ def photo_from_bytes(data: bytes, name: str) -> Photo:
         raise _unreadable(Path(name), f"it is no {FORMATS_IN_WORDS} photo") from error
     except (OSError, ValueError, SyntaxError, Warning) as error:
         raise _unreadable(Path(name), "the file does not say what picture it holds") from error
+
+
+def _opened(data: bytes) -> bytes:
+    """A file as Pillow opens it: without zeros behind a JPEG's start marker, which other decoders pass over."""
+    return data[:2] + data[2:].lstrip(b"\0") if data.startswith(b"\xff\xd8\0") else data
 
 
 def _whole_photo(image: Image.Image, data: bytes, name: str) -> Photo:

@@ -29,7 +29,7 @@ class PhotoFormat:
 
 _HEIF_BRANDS = (b"heic", b"heix", b"hevc", b"hevx", b"heim", b"heis", b"mif1", b"msf1", b"heif")
 FORMATS = (
-    PhotoFormat("JPEG", (".jpg", ".jpeg", ".jpe", ".jfif", ".mpo"), (b"\xff\xd8\xff",)),
+    PhotoFormat("JPEG", (".jpg", ".jpeg", ".jpe", ".jfif", ".mpo"), (b"\xff\xd8\xff", b"\xff\xd8\0")),
     PhotoFormat("PNG", (".png",), (b"\x89PNG\r\n\x1a\n",)),
     PhotoFormat("HEIF", (".heic", ".heif"), tuple(b"ftyp" + brand for brand in _HEIF_BRANDS), at=4),
 )
