@@ -16,6 +16,7 @@ _TOGETHER = re.compile(
 _COVERING = re.compile(r"\b(?:cover|over|on top|include|contain)", re.IGNORECASE)
 _SIDE = re.compile(r"\b(?:shar|common|in common)\w*\b.*\b(?:side|edge|border|boundary|wall)\b", re.IGNORECASE)
 _RATIO = re.compile(r"^(?!.*\b(?:areas?|land|space|pieces?|size)\b).*\bratio\b", re.IGNORECASE)
+_BIGGER = re.compile(r"\b(?:must|should|has|have|needs?)\b.*\b(?:bigger|larger|smaller)\b", re.IGNORECASE)
 _ALL_LAND = re.compile(
     r"\b(?:together|combined|total|sum|all|areas?|land|space|room|size|perimeter|ratio|people|pieces?|number|many|fewer)\b",
     re.IGNORECASE,
@@ -45,7 +46,12 @@ def _of(text: str, part: ReadRule) -> Iterator[str]:
     if _RATIO.search(text) and "the area of" in reading and len(groups) > 1 and all(map(_in_pieces, groups)):
         more, fewer = (group.names[0] for group in groups[:2])
         yield f"areas are compared; write `there are ... times as many pieces of {more} as of {fewer}` for pieces"
-    if rule.sentence_kind == "comparison" and _in_pieces(rule.subject) and not _ALL_LAND.search(text):
+    if (
+        rule.sentence_kind == "comparison"
+        and _in_pieces(rule.subject)
+        and _BIGGER.search(text)
+        and not _ALL_LAND.search(text)
+    ):
         (plural, *_) = _in_pieces(rule.subject)
         yield f"all of {plural} together are compared; write `every piece of {plural}` where each is meant"
     if _ALL_BUT.search(text) and rule.subject.mode == "every" and rule.sentence_kind in ("share", "size"):

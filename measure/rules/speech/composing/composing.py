@@ -245,6 +245,12 @@ def stated_twice(who: Whom | Or, first: Predicate, second: Predicate) -> Found:
     return _both(one, other)
 
 
+def stated_but_not(who: Whom | Or, first: Predicate, second: Predicate) -> Found:
+    """`is between 10 and 15 sq in but does not touch the tents`."""
+    denied = second.denied()
+    return stated_twice(who, first, denied) if denied and isinstance(who, Whom) and who.quantifier != "no" else None
+
+
 def _of_target(sentences: Sentences, first: Predicate) -> Sentences | None:
     """`next to the farm and no bigger than it`: the one that the subject was said to be next to."""
     target = getattr(first, "target", None) or getattr(first, "thing", None)

@@ -108,6 +108,12 @@ def is_separated(bounds: Bounds, target: Target) -> Predicate | None:
     return is_from(at_least_assumed(bounds), target)
 
 
+def pairs_nearer(who: Whom, entry: str, amount: Amount) -> Found:
+    """`no two towers may be closer together than 3 in`."""
+    turned = {"less gap": "less than gap", "more gap": "more than gap"}.get(entry)
+    return pairs_closer(who, turned, amount) if turned else None
+
+
 def from_is_so(who: Whom, target: Target, bounds: Bounds) -> Found:
     """`must be fenced off from the road by 2 inches`."""
     made = is_from(at_least_assumed(bounds), target)

@@ -19,7 +19,7 @@ from measure.rules.speech.composing.composing_said import (
 from measure.rules.speech.composing.composing_sizes import as_times, covers, differs, is_compared_by, is_share, sized
 from measure.rules.speech.predicates.gaps_said import Apart
 from measure.rules.speech.predicates.places_said import Meets, Predicate
-from measure.rules.speech.predicates.sizes_said import Extreme, Ratio, Sized
+from measure.rules.speech.predicates.sizes_said import Bounded, Extreme, Ratio, Sized
 from measure.rules.speech.words.lexicon import Named
 from measure.rules.speech.words.meanings import OPPOSITE, Bounds, Or, Place, Said, Sentences, Target, Whom, formula
 
@@ -314,6 +314,22 @@ def not_empty(bounds: Bounds) -> Sentences | None:
 
 def empty_region(region: Place) -> Sentences:
     return (Said("", f"for no zone: that zone is partly in {region.text}"),)
+
+
+def region_without(region: Place, zone: Named) -> Sentences:
+    """`keep the west half free of tents`."""
+    return (Said("", f"for no piece of {zone.name}: that piece is partly in {region.text}", zone.name),)
+
+
+def each_of_it(zone: Named, predicate: Predicate) -> Found:
+    """`the lawns cover at least 4 sq in each`."""
+    return stated(Whom("every", (zone.name,)), predicate) if zone.several else None
+
+
+def all_of_it(zone: Named, predicate: Predicate) -> Found:
+    """`the cottages must be under 20 square inches in total`."""
+    sized_ = isinstance(predicate, Bounded) and not isinstance(predicate, Apart)
+    return stated(Whom("", (zone.name,)), predicate) if sized_ else None
 
 
 def strip(bounds: Bounds, adjective: str = "width") -> Sentences | None:

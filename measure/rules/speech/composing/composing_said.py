@@ -274,6 +274,12 @@ def inside(target: Target) -> Predicate:
     return Meets("inside", target)
 
 
+def outside(target: Target) -> Predicate | None:
+    """`outside the play area`: no part of it in there; `not outside` is left open."""
+    single = isinstance(target, Whom) and target.single
+    return Fact(f"not: {{}} overlaps {target.thing}", whole=True) if isinstance(target, Whom) and single else None
+
+
 def inside_parcel() -> Predicate:
     return Fact("is inside the parcel", plain=True)
 

@@ -155,6 +155,13 @@ def touches_just(who: Whom, but: Named | tuple[Named, ...]) -> Found:
     return (*one, *only) if isinstance(one, tuple) and isinstance(only, tuple) else None
 
 
+def not_touch_nor(who: Whom, first: Target, second: Target) -> Found:
+    """`must not touch the latrines nor the fire pit`."""
+    parts = [stated(who, Meets("touch", target, negated=True)) for target in (first, second)]
+    found = [part for part in parts if isinstance(part, tuple)]
+    return tuple(said for part in found for said in part) if len(found) == len(parts) else None
+
+
 def may_only(who: Whom, predicate: Predicate) -> Found:
     """`homes may only be in the west half`: where they are, they are there."""
     inside = isinstance(predicate, Meets) and predicate.verb == "inside"

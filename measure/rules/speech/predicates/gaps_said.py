@@ -199,7 +199,7 @@ class NotNearer:
         """The sentence that says it of whom."""
         parts = (self.near, self.far)
         sayable = all(isinstance(part, Place) or (isinstance(part, Whom) and part.single) for part in parts)
-        if not sayable or who.quantifier not in ("", "every", "all", "each"):
+        if not sayable or not who.names or who.quantifier not in ("", "every", "all", "each"):
             return None
         near, far = (part.text for part in parts if not isinstance(part, Or))
         return (formula(who, f"the gap from {{}} to {near} is at least the gap from {{}} to {far}"),)

@@ -130,6 +130,8 @@ class Ratio(Bounded):
         thing = self.thing
         if self.quantity == "height" and thing.quantifier == "every" and bound.relation in ("more than", "at least"):
             thing = replace(thing, quantifier="")  # the height of a zone is that of its tallest structure
+        if self.quantity == "height" and who.quantifier == "every" and bound.relation in ("less than", "at most"):
+            who = replace(who, quantifier="") if who.names else who
         if thing.quantifier == "rest":
             thing = Whom("together", but=who.names)
         if who.quantifier not in (*_PLAIN, "extreme") or thing.quantifier in ("all", "any", "no"):

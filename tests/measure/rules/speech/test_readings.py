@@ -70,6 +70,26 @@ READ = {
 
 
 READ |= {
+    "The school must not touch the lake nor the factory.": [
+        "school does not touch lake",
+        "school does not touch factory",
+    ],
+    "The school is between 10 and 15 sq in but does not touch the homes.": [
+        "the area of school is between 10 sq in and 15 sq in",
+        "school does not touch homes",
+    ],
+    "Keep the west half free of homes.": ["for no piece of homes: that piece is partly in the west half"],
+    "Homes may touch the park only.": ["every zone except homes and park does not touch homes"],
+    "The homes must be under 20 square inches in total.": ["the area of homes is less than 20 sq in"],
+    "The homes must be under 8 square inches each.": ["the area of every piece of homes is less than 8 sq in"],
+    "The school is at the north edge.": ["school touches the north edge"],
+    "No two homes may be closer together than 3 in.": [
+        "the distance from every piece of homes to every piece of homes is at least 3 in"
+    ],
+    "No home may be taller than the school.": ["the height of homes is at most the height of school"],
+    "The north half must contain at least two homes.": [
+        "the number of pieces of homes where (that piece is in the north half) is at least 2"
+    ],
     "Bike sheds should be placed right up against a shop.": ["every piece of bike shed touches shops"],
     "We do not want the school to touch the lake.": ["school does not touch lake"],
     "Part of the school must be in the north half.": ["school is partly in the north half"],
@@ -163,6 +183,10 @@ def test_what_was_inferred_is_told(sentence: str, told: str):
         "The school must not touch the lake and the park must touch it.",
         "No home touches the lake and is smaller than 3 sq in.",
         "Homes must touch the park or a shop.",
+        "The school must not be outside the park.",
+        "No zone is nearer to the park than to the lake.",
+        "The homes must touch the park in total.",
+        "The north half must contain two homes.",
         "The school is not in the east half.",
         "All of the school must be within 10 in of the lake.",
         "No part of the school may be more than 10 in from the lake.",
