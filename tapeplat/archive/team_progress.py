@@ -21,10 +21,10 @@ from tapeplat.archive.storage.entry import Entry
 from tapeplat.paper.pdf.flow import flow, para, section
 from tapeplat.paper.pdf.fonts import printable, text_width
 from tapeplat.paper.pdf.pdf_canvas import FOOTER, HEADER, MARGIN, POINTS_PER_MM, Pages, PaperSize, Point
+from tapeplat.paper.pdf.signs import Sign, sign_height
 from tapeplat.paper.pdf.tiling import View
 from tapeplat.reports.report_content import TeamContent, content_of, verdict_of
 from tapeplat.reports.scale_map import outlines_extent
-from tapeplat.reports.signs import Sign, sign_height
 
 MOST_ATTEMPTS = 6
 """Attempts beside each other; of more, the first and the last ones."""

@@ -6,13 +6,11 @@ import textwrap
 from collections.abc import Iterator
 
 from measure.result.result import Result
-from measure.rules.verdict import Verdict
 from tapeplat.archive.storage.entry import team_name
+from tapeplat.paper.pdf.signs import LETTERS
 from tapeplat.reports.class_page import ClassContent, Unmeasured
 from tapeplat.reports.report_content import tally, verdict_of
 
-SIGNS: dict[Verdict, str] = {"met": "+", "not met": "x", "too close to call": "~", "not measured": "?", "by eye": "o"}
-"""In letters that every terminal has."""
 _BY_HAND = "h"
 _LONGEST_NAME = 28
 
@@ -51,11 +49,11 @@ def _sign(result: Result, text: str) -> str:
     rule = next((rule for rule in result.rules if rule.text == text), None)
     if rule is None:
         return "  "
-    return SIGNS[verdict_of(rule)] + (_BY_HAND if rule.by_hand else " ")
+    return LETTERS[verdict_of(rule)] + (_BY_HAND if rule.by_hand else " ")
 
 
 def _meaning(width: int) -> str:
-    signs = "   ".join(f"{sign} {verdict}" for verdict, sign in SIGNS.items())
+    signs = "   ".join(f"{sign} {verdict}" for verdict, sign in LETTERS.items())
     return textwrap.fill(f"{signs}   {_BY_HAND} set by hand", width, break_on_hyphens=False)
 
 

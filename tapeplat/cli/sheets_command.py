@@ -89,7 +89,7 @@ def sheets(
         click.echo(f"warning: {warning}", err=True)
     _warn_of_lost_characters(job)
     if count:
-        _tell_count(useful, job, as_json=as_json, quiet=quiet)
+        _tell_count(useful, job, contents=not only and name != "team", as_json=as_json, quiet=quiet)
     if out is not None:
         write_drawn(out, make_book(job, useful, with_contents=not only and name != "team"))
     if out is not None and not count:
@@ -98,8 +98,8 @@ def sheets(
         tell(last, as_json=as_json, quiet=quiet, content=lambda: {"file": out, "sheets": names})
 
 
-def _tell_count(useful: list[Sheet], job: Job, *, as_json: bool, quiet: bool) -> None:
-    """Pages and ink, sheet by sheet and in all."""
+def _tell_count(useful: list[Sheet], job: Job, *, contents: bool, as_json: bool, quiet: bool) -> None:
+    """Pages and ink, sheet by sheet and in all; contents: the file begins with a page that lists them."""
     from tapeplat.paper.page_count import counted
 
     total = counted(useful, job)
@@ -107,11 +107,12 @@ def _tell_count(useful: list[Sheet], job: Job, *, as_json: bool, quiet: bool) ->
     for one in total.sheets:
         black = f"{100 * one.share:.0f} %"
         lines.append(f"{one.sheet.title[:33]:34}{one.pages:6}{one.copies:8}{one.printed:9}{black:>8}")
-    teams = len(job.teams)
+    lines += [f"{'the list of contents':34}{1:6}{1:8}{1:9}"] if contents else []
+    in_all, teams = total.printed + contents, len(job.teams)
     each = f", {total.for_a_team} for each team" if total.for_a_team else ""
     lines += [
         "",
-        f"{total.printed} pages for {teams} {'team' if teams == 1 else 'teams'}{each}; "
+        f"{in_all} pages for {teams} {'team' if teams == 1 else 'teams'}{each}; "
         f"as much ink as about {total.text_pages:.0f} pages of text",
     ]
     rows = [(one.sheet.name, one.pages, one.copies, round(one.share, 3)) for one in total.sheets]
@@ -121,7 +122,7 @@ def _tell_count(useful: list[Sheet], job: Job, *, as_json: bool, quiet: bool) ->
         quiet=quiet,
         content=lambda: {
             "teams": teams,
-            "printed": total.printed,
+            "printed": in_all,
             "for_a_team": total.for_a_team,
             "text_pages_of_ink": round(total.text_pages),
             "sheets": [dict(zip(("name", "pages", "copies", "black"), row, strict=True)) for row in rows],

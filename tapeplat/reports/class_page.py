@@ -17,8 +17,8 @@ from tapeplat.annotate.palette import VERDICT_COLOURS
 from tapeplat.archive.storage.entry import team_name
 from tapeplat.paper.pdf.flow import flow, para, section, space
 from tapeplat.paper.pdf.pdf_canvas import MARGIN, POINTS_PER_MM, Pages
+from tapeplat.paper.pdf.signs import Sign, sign_height
 from tapeplat.reports.report_content import verdict_of
-from tapeplat.reports.signs import Sign, sign_height
 
 HEADING = "the class at a glance"
 RULES_ON_A_PAGE = 18

@@ -15,12 +15,12 @@ from calib.printed import Box
 from tapeplat.paper.pdf.flow import para, set_in_box
 from tapeplat.paper.pdf.fonts import printable, text_width
 from tapeplat.paper.pdf.pdf_canvas import FOOTER, MARGIN, POINTS_PER_MM, Pages
+from tapeplat.paper.pdf.signs import draw_sign
 from tapeplat.paper.pdf.tiling import View
 from tapeplat.reports.poster_labels import SIZE, Label, Place, placed_labels
 from tapeplat.reports.poster_words import MOST_RIGHT, PosterWords, poster_words
 from tapeplat.reports.report_content import TeamContent
 from tapeplat.reports.scale_map import Land, draw_lands, lands_of, outlines_extent
-from tapeplat.reports.signs import draw_sign
 
 _TOP = 34.0
 """Where the picture begins, below challenge and team."""

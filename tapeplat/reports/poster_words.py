@@ -17,7 +17,7 @@ _TELLING = ("distance", "share", "comparison", "size", "touching", "place", "str
 
 @dataclass(frozen=True)
 class PosterWords:
-    """The sentences; rule is the sentence that what is next is about, empty where there is none."""
+    """The sentences; rule says how it is now and what must be, of what is next; empty where there is none."""
 
     right: tuple[str, ...]
     next: str
@@ -37,7 +37,7 @@ def _kept(result: Result) -> list[str]:
     ranked = sorted(met, key=lambda rule: _TELLING.index(rule.kind) if rule.kind in _TELLING else len(_TELLING))
     firsts = {rule.kind: rule for rule in reversed(ranked)}
     chosen = [*firsts.values()][::-1] + [rule for rule in ranked if rule is not firsts[rule.kind]]
-    return [_stated(rule, result) for rule in chosen]
+    return [rule.sentence or _stated(rule, result) for rule in chosen]
 
 
 def _laid_out(result: Result) -> list[str]:
@@ -56,7 +56,7 @@ def _next(result: Result) -> tuple[str, str]:
         if rules:
             first = min(rules, key=_shortfall)
             words = {"not met": _change, "too close to call": _measure, "not measured": _show}[verdict](first)
-            return words, _stated(first, result)
+            return words, first.sentence or f"Our rule: {first.text}."
     if any(verdict_of(rule) == "by eye" for rule in result.rules):
         return "We ask others what they see in our model.", ""
     return "All our rules are met. What can we make even better?", ""

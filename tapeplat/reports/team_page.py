@@ -13,9 +13,9 @@ from calib.printed import Box
 from tapeplat.paper.pdf.flow import para, set_in_box, space
 from tapeplat.paper.pdf.fonts import printable
 from tapeplat.paper.pdf.pdf_canvas import FOOTER, MARGIN, POINTS_PER_MM, Pages
+from tapeplat.paper.pdf.signs import Sign, sign_height
 from tapeplat.reports.report_content import RuleLine, TeamContent, ZoneLine, tally
 from tapeplat.reports.scale_map import draw_map, map_height
-from tapeplat.reports.signs import Sign, sign_height
 
 _HEAD = 41.0
 """Where the picture begins, below the challenge's title, the team's name and the count of rules."""

@@ -8,6 +8,9 @@ from measure.challenge import Challenge, RuleLine
 from measure.rules.amounts import Amount, Limit
 from measure.rules.rule import Rule
 
+_FINEST = 1000
+"""Parts of a per cent that are still written as decimals."""
+
 
 def limit_of(stated: RuleLine) -> Limit | None:
     """The rule's limit, a share in the form that the sentence has: `1/5`, not `20%`; None where there is no limit."""
@@ -42,7 +45,7 @@ def speaks_of_structures(challenge: Challenge) -> bool:
 
 
 def _as_written(amount: Amount, percent: bool) -> Amount:
-    """A share as a fraction, unless its sentence speaks of per cent and it is a whole number of them."""
-    if amount.measure != "percent" or (percent and amount.number.denominator == 1):
+    """A share as a fraction, unless its sentence speaks of per cent and it is a decimal of them (not 16 2/3 %)."""
+    if amount.measure != "percent" or (percent and _FINEST % amount.number.denominator == 0):
         return amount
     return Amount(amount.number / 100)

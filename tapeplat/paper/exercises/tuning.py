@@ -38,7 +38,7 @@ class Change:
 def tuned(stated: RuleLine) -> Change | None:
     """How a rule's limit can be changed; None where the rule has no limit that could be."""
     kind, limit = stated.rule.kind, limit_of(stated)
-    if limit is None or stated.rule.sentence_kind == "presence":
+    if limit is None or stated.rule.sentence_kind == "presence" or not kind.number_said(stated.rule):
         return None
     easier, harder = _counted(limit) if kind.counted else _measured(limit)
     return Change(*(limit_text(changed, kind.limit_suffix(changed)) for changed in (easier, harder)))

@@ -16,7 +16,7 @@ from tapeplat.paper.pdf.pdf_canvas import FOOTER, MARGIN, POINTS_PER_MM, Align, 
 PUPIL = 13.0
 """Points; what children of eight read."""
 TEACHER = 10.5
-_FACTORS = (1.0, 0.94, 0.88, 0.82, 0.76, 0.7)
+_FACTORS = (1.0, 0.94, 0.88, 0.82, 0.76, 0.7, 0.62)
 """By which rows, and text within what can be read, are made smaller where that saves a page."""
 _LEAST_TEXT = 0.92
 _PADDING = 1.1

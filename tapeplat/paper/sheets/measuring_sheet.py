@@ -1,6 +1,6 @@
 """One sheet for all that a team measures: only what the rules need, shared out among its pupils.
 
-The columns are the fields that hand measurements are entered from, under the same names.
+The columns are the fields that hand measurements are entered from: what is the quantity, of its zone and the other.
 """
 
 from __future__ import annotations
@@ -35,19 +35,30 @@ def draw(pages: Pages, job: Job) -> None:
             space(2 * factor),
             para(_once(job), 9.5, after=2),
             _rows(needed, who, width, factor),
+            *_others(job, needed, size),
         ]
 
     flow_fitted(pages, HEADING, story)
 
 
 def _rows(needed: Sequence[Needed], who: Sequence[str], width: float, factor: float) -> Flowable:
-    rows: list[Sequence[Flowable | str]] = [("who", "rule", "quantity", "zone and other", "how we found it", "value")]
+    rows: list[Sequence[Flowable | str]] = [("who", "rule", "what", "of", "how we found it", "our number")]
     for one, letter in zip(needed, who, strict=True):
         rules = ", ".join(map(str, one.rules))
         rows.append((letter, rules, one.quantity, place_text(one), "", ""))
     names = 62.0
     widths = (_WHO, _RULES, _QUANTITY, names, width - _WHO - _RULES - _QUANTITY - names - _VALUE, _VALUE)
     return table(rows, widths, size=text_size(11, factor), row_height=_ROW * factor)
+
+
+def _others(job: Job, needed: Sequence[Needed], size: float) -> list[Flowable]:
+    """The rules that no row is for."""
+    there = {number for one in needed for number in one.rules}
+    rest = [str(n) for n in range(1, len(job.challenge.rules) + 1) if n not in there]
+    if not rest:
+        return []
+    which = f"Rule {rest[0]} has" if len(rest) == 1 else f"Rules {', '.join(rest)} have"
+    return [space(2), para(f"{which} no row here. Look, count, or work it out.", size)]
 
 
 def place_text(one: Needed) -> str:

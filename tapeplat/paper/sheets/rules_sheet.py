@@ -5,10 +5,12 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 
-from reportlab.platypus import Flowable
+from reportlab.platypus import Flowable, Table
 
+from measure.rules.verdict import VERDICTS
 from tapeplat.paper.pdf.flow import PUPIL, TEACHER, flow_fitted, para, space, table, text_size
-from tapeplat.paper.pdf.pdf_canvas import MARGIN, Pages
+from tapeplat.paper.pdf.pdf_canvas import MARGIN, POINTS_PER_MM, Pages
+from tapeplat.paper.pdf.signs import LETTERS, Sign, sign_height
 from tapeplat.paper.sheets.sheet_job import Job
 
 TEAM_HEADING = "Our rules"
@@ -16,6 +18,7 @@ MASTER_HEADING = "All teams, all rules"
 TEAMS_ON_A_PAGE = 8
 _NUMBER = 11.0
 _TEAM_COLUMN = 14.0
+_WIDER = {"too close to call": 41.0, "not measured": 35.0}
 
 
 def draw_team_rules(pages: Pages, job: Job) -> None:
@@ -46,15 +49,25 @@ def draw_master_list(pages: Pages, job: Job) -> None:
 
 
 def _draw_master(pages: Pages, rows: Sequence[Sequence[Flowable | str]], widths: Sequence[float], heading: str) -> None:
-    note = (
-        "The columns are the teams. + met, x not met, ~ too close to call, ? not measured, o by eye: as in the program."
-    )
+    note = "The columns are the teams. Draw the sign, or write its letter as the program's table has it:"
 
     def story(factor: float) -> list[Flowable]:
         lines = table(rows, widths, size=text_size(TEACHER, factor), row_height=9 * factor)
-        return [para(note), space(2), lines]
+        return [para(note), _signs(), space(2), lines]
 
     flow_fitted(pages, heading, story)
+
+
+def _signs() -> Flowable:
+    """The signs of all pictures and pages, and the letters of the table in the terminal."""
+    cells: list[Flowable] = []
+    for verdict in VERDICTS:
+        cells += [
+            Sign(verdict, sign_height(TEACHER), grey=True),
+            para(f"{LETTERS[verdict]}  {verdict}", TEACHER, after=0),
+        ]
+    widths = [part for verdict in VERDICTS for part in (6.0, _WIDER.get(verdict, 26.0))]
+    return Table([cells], colWidths=[width * POINTS_PER_MM for width in widths], hAlign="LEFT")
 
 
 def _blanks(*names: str) -> Flowable:

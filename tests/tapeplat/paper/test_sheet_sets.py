@@ -126,7 +126,8 @@ def test_counting_needs_no_file_and_writes_none(file):
     assert outcome.exit_code == 0, outcome.output
     found = json.loads(outcome.stdout)
     assert found["for_a_team"] <= MOST_FOR_A_TEAM
-    assert found["printed"] == sum(sheet["pages"] * sheet["copies"] for sheet in found["sheets"])
+    contents = 1
+    assert found["printed"] == contents + sum(sheet["pages"] * sheet["copies"] for sheet in found["sheets"])
     assert [path.name for path in file.parent.iterdir()] == [file.name]
     said = run(file, "--count", "--teams", "12").stdout
     assert f"{found['printed']} pages for 12 teams, {found['for_a_team']} for each team" in said

@@ -108,7 +108,12 @@ def test_next_is_the_rule_that_is_nearest_to_being_met_as_something_to_do():
     near = replace(near, text="library covers at most 1/4 of the parcel", verdict="not met", value=0.26, limit=0.25)
     words = poster_words(content_of(replace(ordinary(), rules=(far, near))))
     assert words.next == "We make the library a bit smaller."
-    assert words.rule == "The library covers at most 1/4 of the parcel."
+    assert words.rule == "Our rule: library covers at most 1/4 of the parcel."
+    said = "The library covers 26/100 of the parcel. It must cover at most 1/4."
+    measured = replace(near, sentence=said)
+    assert poster_words(content_of(replace(ordinary(), rules=(far, measured)))).rule == said
+    kept = poster_words(content_of(replace(ordinary(), rules=(replace(measured, verdict="met"),))))
+    assert kept.right[0] == said, "as everywhere else, with its number and its limit"
 
 
 def test_distances_are_said_as_moves():

@@ -16,10 +16,10 @@ from measure.result.result import ByHand, Result
 from measure.rules.verdict import VERDICTS
 from tapeplat.paper.pdf.fonts import printable
 from tapeplat.paper.pdf.pdf_canvas import PAPERS
+from tapeplat.paper.pdf.signs import draw_sign
 from tapeplat.reports.class_page import ClassContent, Unmeasured
 from tapeplat.reports.report_content import content_of, tally
 from tapeplat.reports.report_files import report_pdf
-from tapeplat.reports.signs import draw_sign
 from tests.helpers.examples import examples
 from tests.helpers.made.results import crowded, ordinary, picture, zone
 from tests.helpers.rendered_sheets import Rendered

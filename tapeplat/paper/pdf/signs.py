@@ -11,7 +11,7 @@ from measure.quantity import FloatArray
 from measure.rules.verdict import Verdict
 from tapeplat.annotate.palette import VERDICT_COLOURS
 
-_WHITE, _BLACK = Color(1, 1, 1), Color(0.07, 0.08, 0.1)
+_WHITE, _BLACK = Color(1, 1, 1), Color(0.08, 0.08, 0.08)
 _ROUND = np.linspace(0, 2 * np.pi, 49)
 _DISC = np.column_stack([np.cos(_ROUND), np.sin(_ROUND)])
 _SQUARE = 0.88 * np.array([[-1, -1], [1, -1], [1, 1], [-1, 1]])
@@ -21,12 +21,22 @@ _RISE = 0.72 * (1 - (_LID / 1.15) ** 2)
 _EYE = np.vstack([np.column_stack([_LID, _RISE]), np.column_stack([_LID, -_RISE])[::-1]])
 
 
+LETTERS: dict[Verdict, str] = {
+    "met": "+",
+    "not met": "x",
+    "too close to call": "~",
+    "not measured": "?",
+    "by eye": "o",
+}
+"""The signs in letters that every terminal has."""
+
+
 class Sign(Flowable):  # type: ignore[misc]  # reportlab ships no types
     """A verdict's sign, of that height in points, in a line of text or a table's cell."""
 
-    def __init__(self, verdict: Verdict, height: float, *, drop: float = 0.0) -> None:
+    def __init__(self, verdict: Verdict, height: float, *, drop: float = 0.0, grey: bool = False) -> None:
         super().__init__()
-        self.verdict, self.height, self.drop = verdict, height, drop
+        self.verdict, self.height, self.drop, self.grey = verdict, height, drop, grey
 
     def wrap(self, width: float, height: float) -> tuple[float, float]:
         """Its width and height in points."""
@@ -34,10 +44,12 @@ class Sign(Flowable):  # type: ignore[misc]  # reportlab ships no types
 
     def draw(self) -> None:
         """Draw it with its left bottom corner at the origin."""
-        draw_sign(self.canv, (0.575 * self.height, self.height / 2), self.height / 2, self.verdict)
+        draw_sign(self.canv, (0.575 * self.height, self.height / 2), self.height / 2, self.verdict, grey=self.grey)
 
 
-def draw_sign(canvas: Canvas, centre: tuple[float, float], radius: float, verdict: Verdict) -> None:
+def draw_sign(
+    canvas: Canvas, centre: tuple[float, float], radius: float, verdict: Verdict, *, grey: bool = False
+) -> None:
     """Draw a verdict's sign; centre and radius in points, y up.
 
     met: a disc with a tick; not met: a square with a cross; too close to call: a diamond with two level bars; not
@@ -46,7 +58,11 @@ def draw_sign(canvas: Canvas, centre: tuple[float, float], radius: float, verdic
     canvas.saveState()
     canvas.translate(*centre)
     blue, green, red = VERDICT_COLOURS[verdict]
-    pen = _Pen(canvas, radius, Color(red / 255, green / 255, blue / 255))
+    colour = Color(red / 255, green / 255, blue / 255)
+    if grey:  # as a grey print shows it (ITU-R BT.601)
+        level = (0.299 * red + 0.587 * green + 0.114 * blue) / 255
+        colour = Color(level, level, level)
+    pen = _Pen(canvas, radius, colour)
     {
         "met": _met,
         "not met": _not_met,
