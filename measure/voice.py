@@ -34,8 +34,15 @@ _PLACES: dict[str, int] = {
 _OTHER_PLACES = 2
 _PER_CENT_PLACES, _SHARE_PLACES = 1, 3
 _SHARE_DENOMINATORS = (1, 2, 3, 4, 5, 6, 8, 10, 12)
-_SHARE_NEAR = 0.005
-"""How far a share may be from a small fraction that is said for it; else it is said in hundredths."""
+_PARTS = range(7, 21)
+"""Lower numbers of fractions of which a class reads one part alone: 1/7, 1/13."""
+_SHARE_NEAR, _LITTLE, _HARDLY = 0.03, 0.07, 0.01
+"""Relative: how far a share may be from the fraction that is said for it, and from a limit to be a little, or just,
+under or over it.
+"""
+_RATIO_DENOMINATOR = 8
+"""Ratios are worked out, not read from a ruler: no class of fractions hears them in coarser ones."""
+_FINEST_DENOMINATOR = 16
 _SMALL_DENOMINATOR = 16
 """The largest lower number of an exact fraction that a class reads."""
 _EQUAL = 1e-9
@@ -91,14 +98,17 @@ def value_said(quantity: Measured, unit: str, style: NumberStyle = "percent", li
     if denominator is None:
         shown = _decimal(quantity, _PLACES.get(unit, _OTHER_PLACES))
     else:
-        shown = _to_the_mark(quantity.value, quantity.u95, denominator)
+        finest = denominator if unit else max(denominator, _RATIO_DENOMINATOR)
+        shown = _to_the_mark(quantity.value, quantity.u95, finest)
     return _beside(quantity.value, shown, f" {unit}".rstrip(), limits)
 
 
 def share_said(quantity: Measured, form: ShareForm, limits: Sequence[End] = ()) -> str:
     """A share of the parcel (0.163) in the form that its rule has: `about 1/6`, `16.3%`, `0.163`."""
     if form == "fraction":
-        return _beside(quantity.value, _fraction_of_a_whole(quantity, limits), "", limits)
+        return _near_a_limit(quantity.value, limits) or _beside(
+            quantity.value, _fraction_of_a_whole(quantity), "", limits
+        )
     if form == "decimal":
         return _beside(quantity.value, _decimal(quantity, _SHARE_PLACES), "", limits)
     per_cent = _decimal(Known(100 * quantity.value, 100 * quantity.u95), _PER_CENT_PLACES)
@@ -141,8 +151,22 @@ def _beside(value: float, shown: _Shown, unit: str, limits: Sequence[End]) -> st
     return f"{shown.text}{unit}"
 
 
+def _near_a_limit(share: float, limits: Sequence[End]) -> str:
+    """`just under 1/5`, `a little over 1/12`: a fraction between would say less to a class."""
+    for end in sorted(limits, key=lambda end: abs(end.value - share)):
+        apart = abs(share - end.value)
+        if apart <= _EQUAL:
+            return end.text
+        if apart <= _LITTLE * end.value:
+            how = "just" if apart <= _HARDLY * end.value else "a little"
+            return f"{how} {'over' if share > end.value else 'under'} {end.text}"
+    return ""
+
+
 def _to_the_mark(value: float, u95: float, denominator: int) -> _Shown:
-    """The nearest mark of the class's ruler; `about` and a coarser one where the uncertainty is wider than its step."""
+    """The nearest mark of the class's ruler; `about` and another one where the uncertainty is wider than its step, or
+    the value is too small for it.
+    """
     asked = denominator
     while denominator > 1 and u95 > 1 / denominator:
         denominator //= 2
@@ -150,6 +174,10 @@ def _to_the_mark(value: float, u95: float, denominator: int) -> _Shown:
         tens = 10.0 ** math.floor(math.log10(u95))
         nearest = round(value / tens) * tens
         return _Shown(f"about {nearest:.0f}", nearest)
+    while (
+        value > u95 and value * denominator < 0.5 and denominator < _FINEST_DENOMINATOR and 2 * denominator * u95 <= 1
+    ):
+        denominator *= 2
     mark = Fraction(math.floor(value * denominator + 0.5), denominator)
     return _Shown(f"{'' if denominator == asked else 'about '}{mixed(mark)}", float(mark))
 
@@ -163,12 +191,14 @@ def _decimal(quantity: Measured, finest: int) -> _Shown:
     return _Shown(text.rstrip("0").rstrip(".") if "." in text else text, number)
 
 
-def _fraction_of_a_whole(share: Measured, limits: Sequence[End]) -> _Shown:
-    """A fraction with a small lower number where one is near, else hundredths; `about` where it is not the value."""
-    lower = [*_SHARE_DENOMINATORS, *(Fraction(end.value).limit_denominator(24).denominator for end in limits)]
-    near = [Fraction(round(share.value * under), under) for under in lower]
-    good = [part for part in near if abs(float(part) - share.value) <= max(_SHARE_NEAR, share.u95 / 2) and part]
-    part = good[0] if good else Fraction(round(100 * share.value), 100)
-    exact = abs(float(part) - share.value) <= max(share.u95, _EQUAL)
-    text = mixed(part) if good else f"{round(100 * share.value)}/100"
-    return _Shown(text if exact else f"about {text}", float(part))
+def _fraction_of_a_whole(share: Measured) -> _Shown:
+    """The fraction with the smallest lower number that is near, else hundredths; `about` where it is not the value."""
+    near = [Fraction(round(share.value * under), under) for under in _SHARE_DENOMINATORS]
+    near += [Fraction(1, under) for under in _PARTS]
+    allowed = max(_SHARE_NEAR * abs(share.value), share.u95 / 2)
+    part = next((part for part in near if part and abs(float(part) - share.value) <= allowed), None)
+    hundredths = round(100 * share.value)
+    found = Fraction(hundredths, 100) if part is None else part
+    exact = abs(float(found) - share.value) <= max(share.u95, _EQUAL)
+    text = f"{hundredths}/100" if part is None else mixed(part)
+    return _Shown(text if exact else f"about {text}", float(found))

@@ -7,7 +7,8 @@ from dataclasses import dataclass
 from measure.numbers import mixed
 from measure.rules.amounts import Amount, Limit
 from measure.rules.setting import Setting
-from measure.rules.zone_groups import Group
+from measure.rules.told import the
+from measure.rules.zone_groups import Group, listed
 from measure.units import area_from_mm2
 from measure.voice import reckoned_said
 
@@ -29,8 +30,8 @@ def amount_text(amount: Amount) -> str:
     """An amount as children read it: `4 1/2 in`, `1/5`, `20%`, `11.5 cm`."""
     small = amount.number.denominator <= _SMALL_DENOMINATOR
     imperial = amount.unit in ("in", "ft")
-    share = amount.measure == "number" and amount.number < 1
-    if small and (imperial or share):
+    share = amount.measure == "number" and amount.number < 1 and amount.number.denominator <= 100
+    if share or (small and imperial):
         return f"{mixed(amount.number)} {amount.unit_text}".rstrip()
     return str(amount)
 
@@ -55,7 +56,20 @@ def group_text(group: Group) -> str:
     """Who a rule is about, as children read it."""
     if group.mode in ("every", "other"):
         return "each zone" if group.mode == "every" else "another zone"
+    if group.mode == "together" and group.names:
+        return f"{listed([the(name) for name in group.names])}{' together' if len(group.names) > 1 else ''}"
     return str(group)
+
+
+def how_many(limit: Limit, what: str, who: str) -> str:
+    """The question for the number that a limit with one end is."""
+    if limit.relation == "at most":
+        return f"How many {what} may {who} take at most?"
+    if limit.relation == "at least":
+        return f"How many {what} must {who} take at least?"
+    if limit.strict:
+        return f"{capital(who)} must take {limit.relation} how many {what}?"
+    return f"How many {what} must {who} take?"
 
 
 def parcel_area(setting: Setting) -> float:

@@ -71,7 +71,7 @@ class Teller:
     def times(self) -> str:
         """`1 1/8 times as`, before `large as`; `as` where it is just as much."""
         value = self.value("")
-        return "as" if value == "1" else f"{value} times as"
+        return "as" if value in ("1", "about 1") else f"{value} times as"
 
     @property
     def ends(self) -> tuple[End, ...]:
@@ -80,9 +80,14 @@ class Teller:
 
     @property
     def play(self) -> str:
-        """The limit of a rule whose sentence names none: what does not count yet."""
+        """The limit of a rule whose sentence names none."""
         limit = self.outcome.limit
         return value_said(Known(limit if isinstance(limit, float | int) else 0.0), self.outcome.unit, self.numbers)
+
+    @property
+    def but_for_play(self) -> str:
+        """What does not count yet; nothing where the class's mark is too coarse to say it."""
+        return "" if self.play.split()[0] in ("0", "almost") else f"; up to {self.play} does not count"
 
     def asked(self, suffix: str = "") -> str:
         """The limit: `at least 4 1/2 in`, `between 1/5 and 1/4`; suffix follows its last number."""
@@ -101,8 +106,13 @@ def limit_said(limit: Limit, numbers: NumberStyle, share: ShareForm, suffix: str
     low = amount_said(limit.amount, numbers, share)
     if limit.upper is not None:
         return f"between {low} and {amount_said(limit.upper, numbers, share)}{suffix}"
-    within = "" if limit.tolerance is None else f", within {limit.tolerance}"
+    within = "" if limit.tolerance is None else f", give or take {_tolerance_said(limit.tolerance, numbers)}"
     return f"{limit.relation} {low}{suffix}{within}"
+
+
+def _tolerance_said(tolerance: Amount, numbers: NumberStyle) -> str:
+    """A per cent of the limit stays one, however a share is said."""
+    return amount_said(tolerance, numbers, "per cent")
 
 
 def amount_said(amount: Amount, numbers: NumberStyle, share: ShareForm) -> str:
@@ -111,7 +121,9 @@ def amount_said(amount: Amount, numbers: NumberStyle, share: ShareForm) -> str:
         part = amount.number / 100
         return mixed(part) if share == "fraction" else written(part)
     small = amount.number.denominator <= _SMALL_DENOMINATOR
-    if small and (numbers in FRACTIONS or amount.unit in ("in", "ft")) and amount.measure not in ("percent", "points"):
+    below_one = amount.measure == "number" and amount.number < 1 and numbers != "decimal"
+    fractions = numbers in FRACTIONS or amount.unit in ("in", "ft") or below_one
+    if small and fractions and amount.measure not in ("percent", "points"):
         return f"{mixed(amount.number)} {amount.unit_text}".rstrip()
     return str(amount)
 
@@ -135,7 +147,7 @@ def subject_of(group: Group, over: Sequence[str]) -> Noun:
     if group.mode in _REPEATED and over:
         return replace(noun(over[0]), repeated=True)
     if len(group.names) > 1:
-        return Noun(f"{listed([_the(name) for name in group.names])} together", plural=True)
+        return Noun(f"{listed([the(name) for name in group.names])} together", plural=True)
     return noun(group.names[0]) if group.names else Noun("all of it", plural=False)
 
 
@@ -151,8 +163,8 @@ def noun(name: str) -> Noun:
     """One zone, or one piece of a zone."""
     zone, piece = piece_of(name)
     if piece is not None:
-        return Noun(f"piece {piece} of {_the(zone)}", plural=False)
-    return Noun(_the(name), Group((name,)).plural)
+        return Noun(f"piece {piece} of {the(zone)}", plural=False)
+    return Noun(the(name), Group((name,)).plural)
 
 
 def counted(number: float, one: str, several: str) -> str:
@@ -161,5 +173,6 @@ def counted(number: float, one: str, several: str) -> str:
     return f"{whole or 'no'} {one if whole == 1 else several}"
 
 
-def _the(name: str) -> str:
+def the(name: str) -> str:
+    """`the library`; a name that begins with an article keeps it."""
     return name if name.casefold().startswith(("the ", "our ", "my ")) else f"the {name}"

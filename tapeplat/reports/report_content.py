@@ -52,12 +52,12 @@ class ZoneLine:
 
     @property
     def size(self) -> str:
-        """`19.2 sq in, 7.5 % of the parcel, in 2 pieces`; a class that writes decimals reads `0.075 of the parcel`."""
+        """`19.2 sq in, 7.5% of the parcel, in 2 pieces`."""
         return self._said(" of the parcel")
 
     @property
     def brief(self) -> str:
-        """`19.2 sq in, 7.5 %, in 2 pieces`, below a heading that says what the share is of."""
+        """`19.2 sq in, 7.5%, in 2 pieces`, below a heading that says what the share is of."""
         return self._said("")
 
     def _said(self, of: str) -> str:
@@ -160,5 +160,5 @@ def _zone(zone: ZoneResult, result: Result) -> ZoneLine:
         return ZoneLine(zone.name, NOT_MEASURED if pieces else NOT_FOUND, "", pieces, keep_clear)
     area = value_said(zone.area, f"sq {result.unit}", result.numbers)
     whole = result.parcel.area
-    share = value_said(Value(zone.area.value / whole, zone.area.u95 / whole), "%", result.numbers) if whole > 0 else ""
+    share = value_said(Value(zone.area.value / whole, zone.area.u95 / whole), "%") if whole > 0 else ""
     return ZoneLine(zone.name, area, share, pieces, keep_clear)

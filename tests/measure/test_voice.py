@@ -43,6 +43,8 @@ FRACTIONS = ["whole", "half", "quarter", "eighth", "sixteenth"]
         (3.0, 0.0, "", "half", "3"),
         (0.02, 0.001, "in", "eighth", "almost 0 in"),
         (0.0, 0.001, "in", "eighth", "0 in"),
+        (0.474, 0.001, "in", "whole", "about 1/2 in"),  # the mark would show nothing
+        (1.49, 0.001, "", "whole", "1 1/2"),  # no ratio is read from a ruler
     ],
 )
 def test_a_number_in_the_form_of_the_class(value, u95, unit, style, text):
@@ -74,7 +76,10 @@ def test_a_mark_at_the_limit_says_on_which_side_of_it_the_value_is(value, style,
         (0.1631, 0.001, "about 1/6"),
         (0.2003, 0.0001, "just over 1/5"),
         (0.1999, 0.0001, "just under 1/5"),
-        (0.0592, 0.0001, "about 6/100"),
+        (0.0592, 0.0001, "about 1/17"),
+        (0.19, 0.0001, "a little under 1/5"),
+        (0.23, 0.0001, "23/100"),
+        (0.0681, 0.0001, "about 1/15"),
         (0.75, 0.001, "3/4"),
         (0.0001, 0.00001, "almost 0"),
     ],

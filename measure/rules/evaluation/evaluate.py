@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import replace
 
-from measure.plat.measures import Measures
+from measure.plat.measures import Measures, piece_name
 from measure.rules.allowance import Allowance
 from measure.rules.evaluation.allowed import widened
 from measure.rules.evaluation.quantifiers import Tally, judged_tally, taken_apart
@@ -27,7 +27,14 @@ def evaluate_all(
     rules = [(line.rule, line.text, line.allowance) for line in challenge.rules]
     rules += [(rule, rule.reads_as(), None) for rule in implied_rules(challenge)]
     outcomes = ((rule, evaluate(rule, text, context, allowance)) for rule, text, allowance in rules)
-    return tuple(replace(found, sentence=sentence_of(rule, found, challenge.numbers)) for rule, found in outcomes)
+    return tuple(_told(rule, found, context) for rule, found in outcomes)
+
+
+def _told(rule: Rule, outcome: Outcome, context: Context) -> Outcome:
+    """With its sentence; the only piece of a zone goes by the zone's name."""
+    only = {piece_name(zone, 1): zone for zone in context.all_zones if context.measures.count(zone) == 1}
+    named = replace(outcome, over=tuple(only.get(name, name) for name in outcome.over))
+    return replace(outcome, sentence=sentence_of(rule, named, context.setting.numbers))
 
 
 def evaluate(rule: Rule, text: str, context: Context, allowance: Allowance | None = None) -> Outcome:

@@ -17,7 +17,7 @@ def sentence_of(rule: Rule, outcome: Outcome, numbers: NumberStyle) -> str:
 
 
 def sentence_of_numbers(outcome: Outcome, numbers: NumberStyle) -> str:
-    """`The number that decides is 3 in. Its limit is 2 in.`: where the rule itself is not known."""
+    """`Here it is 3 in. The limit is 2 in.`: where the rule itself is not known."""
     return "" if outcome.value is None else _joined(_plain_numbers(outcome, numbers))
 
 
@@ -36,12 +36,12 @@ def _told(rule: Rule, outcome: Outcome, numbers: NumberStyle) -> Told:
 def _plain_numbers(outcome: Outcome, numbers: NumberStyle) -> Told:
     """Of a rule that is put together of others: the number that decides it, and its limit."""
     known = Known(outcome.value or 0.0, outcome.u95 or 0.0)
-    found = f"the number that decides is {value_said(known, outcome.unit, numbers)}"
+    found = f"here it is {value_said(known, outcome.unit, numbers)}"
     if outcome.limit is None:
         return found, ""
     ends = outcome.limit if isinstance(outcome.limit, tuple) else (outcome.limit,)
     said = " to ".join(value_said(Known(end, 0.0), outcome.unit, numbers) for end in ends)
-    return found, f"its limit is {said}"
+    return found, f"the limit is {said}"
 
 
 def _joined(told: Told) -> str:

@@ -80,7 +80,7 @@ def told(rule: str, numbers: str = "eighth") -> str:
             "every zone is at least 1 in from the edge",
             "The stables are 1 in from the edge. Each must be at least 1 in away.",
         ),
-        ("homes touch library", "The homes are 1 3/4 in from the library. They must touch."),
+        ("homes touch library", "The homes are 1 3/4 in from the library, tape to tape. They must touch."),
         ("market does not touch stables", "The market touches the stables. They must not touch."),
         (
             "no zones overlap",
@@ -88,7 +88,7 @@ def told(rule: str, numbers: str = "eighth") -> str:
         ),
         ("library does not overlap homes", "The library and the homes do not overlap. They must not overlap."),
         ("there are at least 3 pieces of homes", "The homes have 2 pieces. They must have at least 3."),
-        ("there is a library", "The library is there. It must be there."),
+        ("there is a library", "There is a library. There must be one."),
         (
             "library is nearer to homes than to stables",
             "The library is 1 in nearer to the homes than to the stables. It must be nearer to the homes.",
@@ -109,10 +109,10 @@ def told(rule: str, numbers: str = "eighth") -> str:
         ),
         (
             "library covers exactly 1/12 of the parcel, within 2%",
-            "The library covers 1/12 of the parcel. It must cover exactly 1/12, within 2%.",
+            "The library covers 1/12 of the parcel. It must cover exactly 1/12, give or take 2%.",
         ),
         ("nothing overlaps library", "Nothing overlaps the library."),
-        ("there is no market", "The market is there. It must not be there."),
+        ("there is no market", "There is a market. There must be none."),
         ("by eye: every street can be walked", ""),
     ],
 )
@@ -129,8 +129,11 @@ def test_a_class_of_decimals_hears_decimals() -> None:
 
 
 def test_where_the_ruler_s_mark_would_be_beyond_the_limit_words_say_on_which_side_the_value_is() -> None:
-    assert told("homes cover at most 1.1 times library", "half") == (
-        "The homes are just over 1 1/10 times as large as the library. They must be at most 1 1/10 times."
+    assert told("library is at most 1 2/5 in from homes", "whole") == (
+        "The library is 2 in from the homes. It must be at most 1 2/5 in away."
+    )
+    assert told("homes are at least 1.9 in from stables", "whole") == (
+        "The homes are just under 1 9/10 in from the stables. They must be at least 1 9/10 in away."
     )
 
 

@@ -92,7 +92,7 @@ def test_numbers_are_in_the_class_s_own_form():
     """4 1/8 times 3 is 12.375, 4.91 % of 252 square inches; no class reads hundredths of a square inch."""
     assert "123/8sqin,4.9%" in team_page(ordinary(numbers="eighth"), "letter").text(0)
     assert "12.4sqin,4.9%" in team_page(ordinary(numbers="percent"), "letter").text(0)
-    assert "12.4sqin,0.049" in team_page(ordinary(numbers="decimal"), "letter").text(0)
+    assert "12.4sqin,4.9%" in team_page(ordinary(numbers="decimal"), "letter").text(0)
 
 
 def test_a_verdict_by_hand_is_the_one_that_counts_and_the_photo_s_stays_readable():

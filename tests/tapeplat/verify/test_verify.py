@@ -14,6 +14,7 @@ from measure.hand.values.hand_table import COLUMNS
 from tapeplat.cli.main import main
 from tapeplat.output.spreadsheet import harmless
 from tapeplat.paper.sheets.hand_sheets import CUBES_HEADING, RULER_HEADING, SQUARES_HEADING
+from tests.helpers.readability import blocks_of_html, check_easy, read
 
 CHALLENGE = """title = "Heron Marsh Camp"
 unit = "cm"
@@ -215,3 +216,9 @@ def test_the_template_has_the_fields_of_the_measuring_sheets_and_reads_back(file
 def test_the_template_goes_into_a_folder(files):
     assert run("verify", "--template", files / "camp.toml", "--out", files / "new").exit_code == 0
     assert (files / "new" / "hand-measurements.csv").read_bytes().startswith(b"\xef\xbb\xbfteam,who,")
+
+
+def test_a_teams_page_is_easy_to_read(files):
+    for reveal in ((), ("--reveal",)):
+        page = next(text for name, text in verified(files, *reveal).items() if name.startswith("team"))
+        check_easy(read(blocks_of_html(page), ["library", "stables"]), "the team's page")

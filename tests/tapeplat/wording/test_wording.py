@@ -79,7 +79,7 @@ def test_rules_say_what_was_measured_in_the_class_s_unit(read):
     notes = noted(read(), LIBRARY, STABLES, team="3")
     assert notes.title == "Quarry Lake Village, team 3"
     # 80 x 50 mm of 300 x 200 mm is 6.667 %; the one source moves a side of 50 mm by 0.1 mm: u95 = 2 x 5 mm2 = 0.0167 %
-    assert notes.rules[0].detail == "The library covers about 7/100 of the parcel. It must cover at most 1/5. Sure."
+    assert notes.rules[0].detail == "The library covers 1/15 of the parcel. It must cover at most 1/5. Sure."
     assert notes.rules[1].verdict == "not met"
     assert notes.rules[2].detail == "The stables are 2 cm from the library. They must be at least 4 cm away. Sure."
     assert notes.rules[4].detail == "The stables have 1 piece. They must have at least 2."
@@ -109,7 +109,7 @@ def test_a_class_that_reads_fractions_gets_fractions(read):
 def test_broken_rules_are_marked_where_they_are_broken(read):
     notes = noted(read(), LIBRARY, STABLES)
     (too_small,) = notes.rules[1].marks
-    assert too_small == ZoneMark("library", "about 7/100: too small", None)
+    assert too_small == ZoneMark("library", "1/15: too small", None)
     (gap,) = notes.rules[2].marks
     assert isinstance(gap, GapMark)
     assert gap.text == "2 cm"

@@ -41,9 +41,9 @@ class CountRatio(Kind):
         if self.by_more:
             more, how = abs(teller.number), "more" if teller.number >= 0 else "fewer"
             found = f"there are {counted(more, how + ' piece', how + ' pieces')} of {mine} than of {other}"
-            return found, f"there must be {teller.asked()} more"
+            return found, f"there must be {teller.asked(' more')}"
         found = f"there are {teller.times} many pieces of {mine} as of {other}"
-        return found, f"there must be {teller.asked()} times as many"
+        return found, f"there must be {teller.asked(' times as many')}"
 
     def findings(self, rule: Rule, context: Context) -> Findings:
         return Findings((self._claim(rule, context),), rule.bound.stated)

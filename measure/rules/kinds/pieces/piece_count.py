@@ -20,7 +20,7 @@ from measure.rules.sentences.sentence_forms import sentence_form
 from measure.rules.sentences.sentence_parts import SaidLimit, Sentence, Subject
 from measure.rules.sentences.subjects import separate
 from measure.rules.setting import Setting, SettingParcel, zones_laid_out
-from measure.rules.told import Teller, Told, counted, subject_of
+from measure.rules.told import Noun, Teller, Told, counted, subject_of
 from measure.rules.verdict import Claim, Findings, Unknown
 from measure.rules.zone_groups import Group, listed
 
@@ -48,8 +48,8 @@ class PieceCount(Kind):
     def told(self, rule: Rule, teller: Teller) -> Told:
         who = subject_of(rule.subject, teller.outcome.over)
         if self.name_of(rule) == "presence":
-            there = f"{who} {who.are} {'there' if teller.number else 'not there'}"
-            return there, f"{who.they} must {'' if rule.bound.whole_bounds[0] else 'not '}be there"
+            there = f"there {who.are} {'' if teller.number else 'no '}{_some(who, article=bool(teller.number))}"
+            return there, f"there must be {('some' if who.plural else 'one') if rule.bound.whole_bounds[0] else 'none'}"
         found = f"{who} {'have' if who.plural else 'has'} {counted(teller.number, 'piece', 'pieces')}"
         return found, f"{who.they} must have {teller.asked()}"
 
@@ -86,6 +86,14 @@ class PieceCount(Kind):
 
 
 PIECE_COUNT = PieceCount()
+
+
+def _some(who: Noun, *, article: bool) -> str:
+    """`a library`, `an orchard`, `homes`; without the article behind `no`."""
+    name = who.text.removeprefix("the ")
+    if not article or who.plural:
+        return name
+    return f"{'an' if name[:1].casefold() in 'aeiou' else 'a'} {name}"
 
 
 def _decided(least: int, most: float, bounds: tuple[int, int | None]) -> bool:

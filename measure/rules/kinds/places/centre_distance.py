@@ -31,7 +31,7 @@ class CentreDistance(Kind):
     def told(self, rule: Rule, teller: Teller) -> Told:
         who = subject_of(rule.subject, teller.outcome.over)
         found = f"the middle of {who} is {teller.value()} from the middle of the parcel"
-        return found, f"it must be {teller.asked()} away"
+        return found, f"it must be {teller.asked(' away')}"
 
     def findings(self, rule: Rule, context: Context) -> Findings:
         claims = tuple(self._claim(rule, context, zone) for zone in rule.subject.singles(context.zones))

@@ -35,7 +35,7 @@ class CompassOrder(Kind):
         if not teller.number:
             return f"all of {who} is {rule.detail} of {other}", must
         found = f"{who} {who.verb('lie')} beside {other} for {teller.value()}"
-        return found, f"{must}; up to {teller.play} does not count"
+        return found, f"{must}{teller.but_for_play}"
 
     def findings(self, rule: Rule, context: Context) -> Findings:
         claims = tuple(self._claim(rule, context, a, b) for a, b in pairs_in_order(rule, context.zones))

@@ -32,7 +32,7 @@ class EdgeDistance(Kind):
 
     def told(self, rule: Rule, teller: Teller) -> Told:
         who = subject_of(rule.subject, teller.outcome.over)
-        return f"{who} {who.are} {teller.value()} from the edge", f"{who.they} must be {teller.asked()} away"
+        return f"{who} {who.are} {teller.value()} from the edge", f"{who.they} must be {teller.asked(' away')}"
 
     def findings(self, rule: Rule, context: Context) -> Findings:
         claims = tuple(self._claim(rule, context, zone) for zone in rule.subject.singles(context.zones))

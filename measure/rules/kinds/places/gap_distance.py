@@ -24,6 +24,7 @@ from measure.units import LengthUnit
 
 _SMALLER_UNIT: dict[LengthUnit, tuple[str, int]] = {"ft": ("in", 12), "cm": ("mm", 10), "m": ("cm", 100)}
 _PARTS_OF_AN_INCH = {1: "half inches", 2: "half inches", 4: "quarter inches", 8: "eighths of an inch"}
+_PARTS_OF_AN_INCH |= {16: "sixteenths of an inch"}
 
 
 @dataclass(frozen=True)
@@ -40,7 +41,7 @@ class GapDistance(Kind):
     def told(self, rule: Rule, teller: Teller) -> Told:
         over = teller.outcome.over
         who, other = subject_of(rule.subject, over), other_of(rule.other, over, rule.subject)
-        return f"{who} {who.are} {teller.value()} from {other}", f"{who.they} must be {teller.asked()} away"
+        return f"{who} {who.are} {teller.value()} from {other}", f"{who.they} must be {teller.asked(' away')}"
 
     def findings(self, rule: Rule, context: Context) -> Findings:
         claims = tuple(self._claim(rule, context, a, b) for a, b in pairs(rule, context.zones))

@@ -32,7 +32,7 @@ class InsideZone(Kind):
         if not teller.number:
             return f"{who} {who.are} inside {host}", must
         found = f"{who} {who.verb('reach', 'es')} {teller.value()} out of {host}"
-        return found, f"{must}; up to {teller.play} does not count"
+        return found, f"{must}{teller.but_for_play}"
 
     def findings(self, rule: Rule, context: Context) -> Findings:
         claims = tuple(self._claim(context, a, b) for a, b in pairs_in_order(rule, context.zones))

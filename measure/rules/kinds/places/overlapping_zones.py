@@ -54,7 +54,7 @@ class OverlappingZones(Kind):
         if not teller.number:
             return f"{who} and {other} do not overlap", must
         found = f"{who} and {other} overlap by {teller.value()}"
-        return found, f"{must}; up to {teller.play} does not count" if _unwanted(rule) else must
+        return found, f"{must}{teller.but_for_play}" if _unwanted(rule) else must
 
     def findings(self, rule: Rule, context: Context) -> Findings:
         ordinary = set(context.zones)

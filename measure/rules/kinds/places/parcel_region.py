@@ -44,7 +44,7 @@ class ParcelRegion(Kind):
         if self.mostly:
             return f"the middle of {who} is {teller.value()} outside the {rule.detail}", must
         found = f"{who} {who.verb('reach', 'es')} {teller.value()} out of the {rule.detail}"
-        return found, f"{must}; up to {teller.play} does not count"
+        return found, f"{must}{teller.but_for_play}"
 
     def findings(self, rule: Rule, context: Context) -> Findings:
         claims = [claim for zone in rule.subject.singles(context.zones) for claim in self._claims(rule, context, zone)]

@@ -42,7 +42,7 @@ class TouchingZones(Kind):
         must = f"they must {'not ' if rule.negated else ''}touch"
         if teller.outcome.verdict == ("not met" if rule.negated else "met") or not teller.number:
             return f"{who} {who.verb('touch', 'es')} {other}", must
-        return f"{who} {who.are} {teller.value()} from {other}", must
+        return f"{who} {who.are} {teller.value()} from {other}, tape to tape", must
 
     def findings(self, rule: Rule, context: Context) -> Findings:
         claims = tuple(self._claim(rule, context, a, b) for a, b in pairs(rule, context.zones))

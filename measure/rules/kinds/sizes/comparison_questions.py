@@ -6,7 +6,7 @@ from collections.abc import Callable
 
 from measure.rules.rule import Rule
 from measure.rules.setting import Setting
-from measure.rules.sheet_text import SQUARE, Asked, capital, ends_of, group_text, number_text, parcel_area
+from measure.rules.sheet_text import SQUARE, Asked, ends_of, group_text, how_many, number_text, parcel_area
 
 
 def compared_areas(rule: Rule, setting: Setting, areas: Callable[[float], tuple[list[float], str]]) -> Asked:
@@ -16,5 +16,7 @@ def compared_areas(rule: Rule, setting: Setting, areas: Callable[[float], tuple[
     found, working = areas(other)
     answer = " to ".join(number_text(area, f"sq {unit}", setting) for area in found)
     given = f"Let the area of {group_text(rule.other)} be {other:g} {SQUARE[unit]}."
-    bound = capital(rule.bound.relation) if len(ends_of(rule.bound)) == 1 else "From what to what:"
-    return Asked(f"{given} {bound} how many {SQUARE[unit]} may {group_text(rule.subject)} take?", answer, working)
+    who = group_text(rule.subject)
+    if len(ends_of(rule.bound)) == 1:
+        return Asked(f"{given} {how_many(rule.bound, SQUARE[unit], who)}", answer, working)
+    return Asked(f"{given} How many {SQUARE[unit]} may {who} take? Say from what to what.", answer, working)

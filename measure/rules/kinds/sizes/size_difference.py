@@ -36,9 +36,9 @@ class SizeDifference(Kind):
         more = "more" if teller.number >= 0 else "less"
         value = teller.value() if teller.number >= 0 else teller.value(number=-teller.number)
         if rule.size == "area":
-            return f"{who} {who.verb('cover')} {value} {more} than {other}", f"it must be {teller.asked()} more"
+            return f"{who} {who.verb('cover')} {value} {more} than {other}", f"it must be {teller.asked(' more')}"
         than = f"the {rule.size} of {who} is {value} {more} than that of {other}"
-        return than, f"it must be {teller.asked()} more"
+        return than, f"it must be {teller.asked(' more')}"
 
     def findings(self, rule: Rule, context: Context) -> Findings:
         claims = tuple(self._claim(rule, context, pair) for pair in paired(rule.subject, rule.other, context.zones))

@@ -38,7 +38,10 @@ class SizeRatio(Kind):
     def told(self, rule: Rule, teller: Teller) -> Told:
         over = teller.outcome.over
         who, other = subject_of(rule.subject, over), other_of(rule.other, over, rule.subject)
-        must = _must(rule.bound) or f"{teller.asked()} times"
+        must = _must(rule.bound) or teller.asked(" times" if rule.bound.amount.number >= 1 else " as large")
+        if rule.size == "area" and rule.bound.amount.number == 1 and teller.value("").startswith("just"):
+            larger = "larger" if teller.number > 1 else "smaller"
+            return f"{who} {who.are} just {larger} than {other}", f"{who.they} must be {must}"
         if rule.size == "area":
             found = f"{who} {who.are} {teller.times} large as {other}"
             return found, f"{who.they} must be {must}"
@@ -103,7 +106,7 @@ _AS_LARGE = {
 
 def _must(limit: Limit) -> str:
     """A limit of as much, in words: nobody says `at least 1 times`."""
-    return _AS_LARGE.get(limit.relation, "") + limit.within_text if limit.amount.number == 1 else ""
+    return _AS_LARGE.get(limit.relation, "") if limit.amount.number == 1 and not limit.tolerance else ""
 
 
 def _factor(limit: Limit) -> str:

@@ -42,8 +42,8 @@ class StructureHeight(Kind):
     def told(self, rule: Rule, teller: Teller) -> Told:
         place = where(teller.outcome.over)
         if self.tallest:
-            return f"the tallest structure{place} is {teller.value()} tall", f"it must be {teller.asked()} tall"
-        return f"one structure{place} is {teller.value()} tall", f"each must be {teller.asked()} tall"
+            return f"the tallest structure{place} is {teller.value()} tall", f"it must be {teller.asked(' tall')}"
+        return f"one structure{place} is {teller.value()} tall", f"each must be {teller.asked(' tall')}"
 
     def findings(self, rule: Rule, context: Context) -> Findings:
         return Findings(self._claims(rule, context), rule.bound.stated, rule.bound.amount.unit_text)
