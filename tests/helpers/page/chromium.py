@@ -8,13 +8,13 @@ import shutil
 import threading
 import time
 from collections.abc import Callable, Iterator
-from contextlib import contextmanager
+from contextlib import contextmanager, suppress
 from typing import TYPE_CHECKING
 
 import psutil
 
 if TYPE_CHECKING:
-    from playwright.sync_api import Browser, Locator
+    from playwright.sync_api import Browser, BrowserContext, Dialog, Locator
 
 PATIENCE = 30_000
 """ms that a page may take to show what is expected of it: far more than it needs, on a machine of any load."""
@@ -36,8 +36,30 @@ def started_browser() -> Iterator[Browser]:
     with sync_playwright() as driver:
         browser = driver.chromium.launch(executable_path=CHROMIUM, args=OPTIONS)
         yield browser
+        for context in browser.contexts:
+            leave(context)
         with ended_after(60):
             browser.close()
+
+
+def leave(context: BrowserContext) -> None:
+    """Close a context from empty pages: closed while a page is being loaded it may never answer."""
+    from playwright.sync_api import Error
+
+    for page in context.pages:
+        page.on("dialog", _let_go)
+        with suppress(Error):
+            page.goto("about:blank")
+    with ended_after(60):
+        context.close()
+
+
+def _let_go(dialog: Dialog) -> None:
+    """A page with something unsaved asks whether to leave it."""
+    from playwright.sync_api import Error
+
+    with suppress(Error):  # another listener has answered
+        dialog.accept()
 
 
 def follow(link: Locator) -> None:

@@ -23,7 +23,7 @@ from tapeplat.page.store.hand_numbers import HandEntries
 from tapeplat.page.store.plans import Plans
 from tapeplat.page.store.team_words import TeamWords
 from tests.helpers.page.browser import CHALLENGE
-from tests.helpers.page.chromium import CHROMIUM, follow, started_browser, until
+from tests.helpers.page.chromium import CHROMIUM, follow, leave, started_browser, until
 from tests.helpers.page.serving_page import free_port, on_socket
 from tests.helpers.page.student_world import SLUG, TITLE, open_all
 
@@ -77,7 +77,7 @@ class House:
         try:
             yield context.new_page()
         finally:
-            context.close()
+            leave(context)
 
 
 @pytest.fixture(scope="module")

@@ -83,3 +83,4 @@ def test_a_choice_that_is_missing_is_asked_for_without_a_connection(house: House
         expect(page.get_by_label("Your number")).to_have_value("")
         page.context.set_offline(False)
         until(lambda: numbers(house) == ["60"], "the number")
+        expect(page.locator("#answer")).to_contain_text("60")

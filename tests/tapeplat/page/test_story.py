@@ -19,7 +19,7 @@ from tapeplat.page.app import create_app
 from tapeplat.page.base.settings import Settings
 from tapeplat.page.jobs.solving_job import Question
 from tapeplat.page.session.services import Services
-from tests.helpers.page.chromium import CHROMIUM, MEASURED, WCAG, started_browser, until
+from tests.helpers.page.chromium import CHROMIUM, MEASURED, WCAG, leave, started_browser, until
 from tests.helpers.page.serving_page import free_port, on_socket
 from tests.helpers.paths import SAMPLES
 
@@ -60,7 +60,9 @@ class World:
         try:
             yield page
         finally:
-            context.close()
+            said = list(self.said)
+            leave(context)
+            self.said[:] = said  # what leaving breaks off is no complaint
 
     def _foreign(self, address: str) -> None:
         if not address.startswith((self.base, "blob:", "data:")):

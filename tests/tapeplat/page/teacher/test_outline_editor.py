@@ -18,7 +18,7 @@ from measure.challenge import Challenge, read_challenge
 from measure.result.result import PieceResult, Result, read_result
 from tapeplat.measuring.measured_model import RESULT_FILE
 from tapeplat.output.result_folder import write_folder
-from tests.helpers.page.chromium import CHROMIUM, WCAG, started_browser, until
+from tests.helpers.page.chromium import CHROMIUM, WCAG, leave, started_browser, until
 from tests.helpers.page.editor_page import editor_app, served
 from tests.helpers.paths import SAMPLES
 
@@ -149,8 +149,9 @@ def desk(
         made.page.on("pageerror", lambda error: made.said.append(f"error: {error}"))
         made.page.goto(address)
         yield made
-        context.close()
-    assert made.said == []
+        said = list(made.said)
+        leave(context)
+    assert said == []
 
 
 def corners_of(piece: PieceResult) -> list[tuple[float, float]]:
