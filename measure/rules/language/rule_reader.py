@@ -206,17 +206,17 @@ def _by_meaning(sentence: str, zones: ZoneNames, unit: Unit) -> tuple[ReadRule, 
 
 
 def _by_ways_of_speaking(sentence: str, zones: ZoneNames, unit: Unit) -> tuple[ReadRule, ...] | None:
-    text = plain(sentence)
-    if len(text) > LONGEST_SENTENCE:
-        return None
-    said = said_wholly(sentence, zones, zones.names, unit, lambda offer: _reads_as(offer, zones, unit))
+    short = len(plain(sentence)) <= LONGEST_SENTENCE
+    said = (
+        said_wholly(sentence, zones, zones.names, unit, lambda offer: _reads_as(offer, zones, unit)) if short else None
+    )
     if said is None:
         return None
-    found, kept = said
-    rule, warnings = _literally(found.text, zones, unit)
-    made = (ReadRule(sentence, rule, (*warnings, *((f"read {found.note}",) if found.note else ()))),)
-    check_permissions(plain(kept), [rule])
-    return warned(made, text, spoken(sentence), kept, zones)
+    (part, *further), note = _read(said[0].text, zones, unit), said[0].note
+    told_of = (*part.warnings, f"read {note}") if note else part.warnings
+    made = (replace(part, text=part.text if further else sentence, warnings=told_of), *further)
+    check_permissions(plain(said[1]), [each.rule for each in made])
+    return warned(made, plain(sentence), spoken(sentence), said[1], zones)
 
 
 def _check(text: str, found: tuple[ReadRule, ...], zones: ZoneNames) -> None:

@@ -98,6 +98,8 @@ def _may_lead(text: str) -> bool:
 
 def _may_follow(text: str) -> bool:
     """A reason, or a sentence of its own; not a word that may belong to the rule."""
+    if _GOES_ON.match(text):
+        return False
     return not text.strip(" .,;:!?") or bool(_FOLLOWS.match(text)) or len(text.split()) > _FEW
 
 
@@ -129,6 +131,15 @@ def _is_ground(before: str, zones: Zones) -> bool:
     return bool(before.strip()) and not named and not _RULING.search(before)
 
 
+_PLACE = re.compile(
+    r"\b(?:edges?|sides?|corners?|cent(?:re|er)s?|middle|inside|outside|next to|beside|between|half|quarter|borders?|"
+    r"north\w*|south\w*|east\w*|west\w*|top|bottom|left|right)\b",
+    re.IGNORECASE,
+)
+_GOES_ON = re.compile(
+    r"^\W*(?:(?:and|but|or|yet|also|plus)\b|(?:it|they|each|both|all|none)(?:'s|'re)?\s)", re.IGNORECASE
+)
+"""`..., and it's on the edge`: says more of the zone."""
 _LIKING = re.compile(
     r"\b(?:do|does)(?:n't| not) (?=(?:like|love|want)\s+(?!this\b|that\b|it\b|these\b|to\b)\w)(?!.*[:–—-]\s*$)",
     re.IGNORECASE,
@@ -138,6 +149,8 @@ _LIKING = re.compile(
 
 def is_idle(text: str, zones: Zones) -> bool:
     """Whether the words hold no zone, no number, and no word that a rule could turn on."""
+    if _PLACE.search(text):
+        return False
     text = _LIKING.sub("", text)
     for found in re.finditer(r"\S+", text):
         if zones.match(text, found.start()) or re.search(r"\d", found[0]):

@@ -52,6 +52,14 @@ def test_what_is_not_read_as_meant_is_refused_with_a_sentence_that_would_do(entr
     assert "could stand" not in mistake.message
 
 
+def test_every_reading_reads_as_the_same_rule():
+    for entry in ENTRIES:
+        rules = of(entry)
+        zones = ZoneNames(dict.fromkeys(entry["zones"], ()))
+        for rule in rules if isinstance(rules, tuple) else ():
+            assert [part.rule for part in read_rules(rule.reads_as(), zones, "in")] == [rule], entry["sentence"]
+
+
 def test_what_cannot_be_measured_is_never_read():
     assert [e["sentence"] for e in ENTRIES if not e["measurable"] and "rules" in e] == []
 

@@ -135,6 +135,11 @@ def one_zone(zone: Named) -> Whom:
     return Whom("", (zone.name,), which="a" if zone.indefinite else "", several=zone.several)
 
 
+def nearest_of(zone: Named) -> Whom:
+    """`from the nearest shelter`: each has one of its own."""
+    return Whom("", (zone.name,), which="a", several=zone.several)
+
+
 def every(zone: Named) -> Whom:
     return Whom("every", (zone.name,))
 

@@ -61,6 +61,12 @@ def test_what_an_offer_leaves_out_is_told():
     assert offer.note == "this leaves out `Nobody likes it, so`"
 
 
+def test_cubes_are_asked_for_by_what_the_offer_takes_them_to_be():
+    (offer,) = offered("No building may be taller than 5 cubes.")
+    assert offer.text == "every structure is at most 5 in tall"
+    assert "where one cube or floor is 1 in high" in offer.note
+
+
 def test_a_word_of_the_class_for_its_land_is_taken_for_the_parcel_and_told():
     (offer,) = offered("The park must cover at least 1/10 of the desert.")
     assert offer == Offer("park covers at least 0.1 of the parcel", (), "where `desert` is the whole parcel")
