@@ -102,6 +102,8 @@ def trace(
     doubted += in_ground(named, doubted, tapes, scenery.classes.swallowed)
     if scene.frame == "card":
         doubted += out_of_sight(named, doubted, tapes)
+    told = {said.zone for said in strangers}
+    doubted = [said for said in doubted if said.zone not in told]
     doubted = [said for said in (*doubted, *strangers) if said.zone not in scene.unread]
     unread = dict.fromkeys((*scene.unread, *(said.zone for said in doubted)))
     remarks += doubted
