@@ -80,7 +80,7 @@ def class_progress_pdf(title: str, teams: Sequence[TeamSteps], paper: PaperSize)
 
 
 def progress_said(teams: Sequence[TeamSteps]) -> str:
-    """How the class did at first and does now, over teams with more than one attempt; shares as parts of ten."""
+    """How the class did at first and does now, over teams with more than one attempt; shares as parts of a hundred."""
     again = [team for team in teams if len(team.steps) > 1]
     if not again:
         return f"{len(teams)} {'team has' if len(teams) == 1 else 'teams have'} one attempt each so far."
@@ -88,8 +88,8 @@ def progress_said(teams: Sequence[TeamSteps]) -> str:
     after = mean(team.steps[-1].share for team in again)
     who = "1 team has" if len(again) == 1 else f"{len(again)} teams have"
     return (
-        f"{who} more than one attempt: from {round(10 * before)} in 10 rules met at first "
-        f"to {round(10 * after)} in 10 now."
+        f"{who} more than one attempt: of 100 rules {round(100 * before)} were met at first, "
+        f"{round(100 * after)} are met now."
     )
 
 

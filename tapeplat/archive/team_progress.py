@@ -14,7 +14,7 @@ from reportlab.platypus import Flowable, Table, TableStyle
 
 from calib.printed import Box
 from measure.result.result import Result, Value, read_result
-from measure.voice import value_said
+from measure.voice import share_said, value_said
 from tapeplat.annotate.outline_parts import dashes, has_outline
 from tapeplat.archive.attempt_comparison import Fate, rule_changes
 from tapeplat.archive.storage.entry import Entry
@@ -236,8 +236,10 @@ def _cell(result: Result, text: str, mark: str) -> list[Flowable]:
         sign = [_side_by_side(sign[0], para(mark, 9, bold=True, after=0))]
     if rule.value is None or rule.kind == "by eye":
         return sign
-    unit = "%" if rule.kind == "share" else rule.unit
-    return [*sign, para(value_said(Value(rule.value, rule.u95 or 0.0), unit, result.numbers), 8.5, after=0)]
+    value = Value(rule.value, rule.u95 or 0.0)
+    in_per_cent = "%" in rule.text or "cent" in rule.text.casefold()
+    share = share_said(value, "per cent" if in_per_cent else "fraction") if rule.kind == "share" else ""
+    return [*sign, para(share or value_said(value, rule.unit, result.numbers), 8.5, after=0)]
 
 
 def _side_by_side(first: Flowable, second: Flowable) -> Flowable:

@@ -112,7 +112,7 @@ def _tell_count(useful: list[Sheet], job: Job, *, contents: bool, as_json: bool,
     each = f", {total.for_a_team} for each team" if total.for_a_team else ""
     lines += [
         "",
-        f"{in_all} pages for {teams} {'team' if teams == 1 else 'teams'}{each}; "
+        f"{in_all} {'page' if in_all == 1 else 'pages'} for {teams} {'team' if teams == 1 else 'teams'}{each}; "
         f"as much ink as about {total.text_pages:.0f} pages of text",
     ]
     rows = [(one.sheet.name, one.pages, one.copies, round(one.share, 3)) for one in total.sheets]

@@ -12,8 +12,8 @@ from tapeplat.paper.sheets.sheet_job import Job
 
 PAGE_OF_TEXT = 0.05
 """The share of its paper that a page of text blackens, as printers' yields are stated (common practice, no source)."""
-_SCALE = 0.5
-"""Pixels a point: 36 to the inch, at which lines of a tenth of a millimetre still weigh what they cover."""
+_SCALE = 2.0
+"""Pixels a point: 144 to the inch; at fewer, thin lines are drawn wider than they are."""
 
 
 @dataclass(frozen=True)

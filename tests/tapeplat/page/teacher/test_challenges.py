@@ -65,12 +65,12 @@ def test_readings_come_as_one_types_and_a_mistake_stands_in_its_place(teacher: B
 
 
 def test_what_is_refused_comes_with_buttons_that_write_what_would_do(teacher: Browser) -> None:
-    rules = ["Nobody likes noise, so none of the docks can touch the market.", "nice market"]
+    rules = ["Nobody likes 2 noises, so no piece of dock touches market", "nice market"]
     found = teacher.post("/teacher/reading", form(rules=rules).to_dict(flat=False)).json
     assert found is not None
     first, second = found["readings"]
     assert 'data-write="no piece of dock touches market"' in first
-    assert "this leaves out “Nobody likes noise, so”" in first
+    assert "this leaves out “Nobody likes 2 noises, so”" in first
     assert 'data-write="by eye: nice market"' in second
 
 
