@@ -14,6 +14,7 @@ import numpy as np
 import shapely
 
 from measure.notices import Notice
+from measure.plat.seen_solid import SeenSolid
 from measure.quantity import FloatArray, Quantity
 
 Status = Literal["measured", "not measurable"]
@@ -143,7 +144,8 @@ class Plat:
     """All pieces of one model. Pieces are ordered top to bottom, then left to right, by centroid.
 
     parcel is the parcel's measured outline (four corners from the origin's clockwise) or None where the frame is the
-    card's; width and depth are the parcel as the challenge states it, in mm.
+    card's; width and depth are the parcel as the challenge states it, in mm.  solids are the structures that several
+    photos show.
     """
 
     width: float
@@ -155,6 +157,7 @@ class Plat:
     photos: tuple[PhotoRecord, ...] = ()
     notices: tuple[Notice, ...] = ()
     team: str = ""
+    solids: tuple[SeenSolid, ...] = ()
 
 
 def normalised(

@@ -22,7 +22,9 @@ from measure.errors import InputMistakes, Mistake
 from measure.notices import Notice, Subject
 from measure.numbers import NumberStyle
 from measure.plat.plat import Frame, PhotoRecord, RepairKind, Source, Status
+from measure.plat.seen_solid import SeenKind
 from measure.plat.shapes import Shape
+from measure.result.seen_form import joined, joined_form, parted
 from measure.rules.verdict import Verdict
 from measure.structures.solid_volumes import SolidName
 from measure.units import Unit
@@ -124,6 +126,24 @@ class StructureResult:
 
 
 @dataclass(frozen=True, config=_FINITE)
+class SeenStructure:
+    """One structure as several photos show it; the file has it among `structures`, with `"from": "photos"`.
+
+    zone is None where it stands in none; height and what follows from it are None where the photos do not tell them.
+    """
+
+    zone: str | None
+    solid: SeenKind
+    centre: Place
+    footprint: tuple[Place, ...]
+    floor: Value
+    height: Value | None = None
+    volume: Value | None = None
+    surface: Value | None = None
+    side_surface: Value | None = None
+
+
+@dataclass(frozen=True, config=_FINITE)
 class ByHand:
     """A verdict that the teacher set, and why; it stands beside the measured one."""
 
@@ -210,7 +230,8 @@ class Uncertainty:
 class Result:
     """A whole result file; numbers says in which form the class reads numbers.
 
-    notices are the warnings as values, one for each in the same order; none in a file of version 0.1.
+    notices are the warnings as values, one for each in the same order; none in a file of version 0.1.  structures are
+    those of a table; seen, which the file has among them, those of photos.
     """
 
     format: Literal["tapeplat/result-1"]
@@ -222,6 +243,7 @@ class Result:
     team: str = ""
     distances: tuple[DistanceResult, ...] = ()
     structures: tuple[StructureResult, ...] = ()
+    seen: tuple[SeenStructure, ...] = ()
     rules: tuple[RuleResult, ...] = ()
     photos: tuple[PhotoRecord, ...] = ()
     warnings: tuple[str, ...] = ()
@@ -270,7 +292,7 @@ def parse_result(content: str | bytes, where: str = "the result") -> Result:
     if not _writable(text, parsed):
         raise InputMistakes([Mistake(where, "a text in it holds half a letter, which no file can hold", _AGAIN)])
     try:
-        return _RESULT.validate_python(parsed)
+        return _RESULT.validate_python(parted(parsed))
     except ValidationError as error:
         places = {".".join(map(str, problem["loc"])): problem["msg"].lower() for problem in error.errors()}
         raise InputMistakes(Mistake(f"{where}, {at}", what, _AGAIN) for at, what in places.items()) from error
@@ -279,6 +301,7 @@ def parse_result(content: str | bytes, where: str = "the result") -> Result:
 def result_text(result: Result) -> str:
     """The file's text: indented but for the uncertainty, which is long and not for people."""
     content = _keys(result)
+    content["structures"] = joined(content["structures"], [_keys(seen) for seen in content.pop("seen")])
     moves = content.pop("uncertainty", None)
     text = json.dumps(content, indent=1, ensure_ascii=False, allow_nan=False, default=_keys)
     if moves is not None:
@@ -290,7 +313,7 @@ def result_text(result: Result) -> str:
 def json_schema() -> dict[str, Any]:
     """The form of a result file as a JSON Schema (draft 2020-12)."""
     schema = {"$schema": "https://json-schema.org/draft/2020-12/schema", "title": "Tapeplat result"}
-    return {**_RESULT.json_schema(), **schema}
+    return joined_form({**_RESULT.json_schema(), **schema})
 
 
 def _no_result(content: str | bytes, where: str, why: str = "it is no text") -> Mistake:

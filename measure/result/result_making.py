@@ -29,6 +29,7 @@ from measure.result.result import (
     ZoneResult,
 )
 from measure.result.result_plat import uncertainty_of
+from measure.result.seen_structures import seen_structures
 from measure.result.stated import area_in, length_in, number_of, places_in, volume_in
 from measure.rules.verdict import Outcome
 from measure.structures.structures import TeamStructures
@@ -65,6 +66,7 @@ def result_of(
         zones=tuple(_zone(zone, challenge, measures, structures) for zone in challenge.zones),
         distances=tuple(_distances(challenge, measures)),
         structures=tuple(_structures(structures, unit)) if structures else (),
+        seen=tuple(seen_structures(plat, unit)),
         rules=tuple(_rule(outcome) for outcome in outcomes),
         photos=plat.photos,
         warnings=tuple(words(notice) for notice in said),

@@ -25,6 +25,7 @@ from measure.result.result import (
     Result,
     Uncertainty,
 )
+from measure.result.seen_structures import solids_in
 from measure.result.stated import places_in
 from measure.units import MM_PER, Unit
 
@@ -67,7 +68,7 @@ def plat_of(result: Result) -> Plat:
         raise InputMistakes(mistakes)
     return Plat(
         width, depth, tuple(pieces), tuple(sources), result.parcel.frame, parcel, result.photos, notices_in(result),
-        result.team,
+        result.team, solids_in(result),
     )  # fmt: skip
 
 

@@ -22,6 +22,7 @@ from tapeplat.annotate.rulemarks import (
     place_tags,
 )
 from tapeplat.annotate.scalebar import draw_scale_bar
+from tapeplat.annotate.solid_drawing import draw_footprint, draw_solid_label
 from tapeplat.annotate.style import Style
 from tapeplat.wording.notes import Notes, PieceNote
 from vision.picture.our_mark import marked_png
@@ -60,6 +61,8 @@ def _draw_marks(canvas: Canvas, plat: Plat, notes: Notes) -> None:
     draw_halos(canvas, plat.pieces, notes.rules)
     for piece, _ in _outlined(plat, notes):
         draw_outline(canvas, piece)
+    for solid in notes.solids:
+        draw_footprint(canvas, solid)
     draw_gap_lines(canvas, notes.rules)
 
 
@@ -78,6 +81,8 @@ def _draw_labels(canvas: Canvas, plat: Plat, notes: Notes) -> None:
         draw_piece_label(canvas, label)
     for tag in tags:
         draw_tag(canvas, tag)
+    for solid in notes.solids:
+        draw_solid_label(canvas, board, solid)
     for piece, _ in outlined:
         draw_corner_numbers(canvas, board, piece)
 

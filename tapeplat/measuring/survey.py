@@ -17,6 +17,7 @@ from measure.quantity import Quantity
 from measure.units import LengthUnit
 from tapeplat.lens.lens_store import damaged, read_photo_with_profile, stored
 from tapeplat.lens.told_lens import Told, kept_lens, told
+from tapeplat.measuring.structures_shown import structures_shown
 from vision.merging import Model, Views, laid_together, views_of
 from vision.picture.photo import Photo, PhotoSource
 from vision.picture.rectified import Rectified
@@ -75,6 +76,8 @@ def tapes_of(challenge: Challenge) -> tuple[TapeSpec, ...]:
 
 def _plat(challenge: Challenge, model: Model, lenses: Mapping[str, LensRecord]) -> Plat:
     traced = model.traced
+    solids = structures_shown(model, (challenge.parcel.width, challenge.parcel.depth))
+    shown = (Notice("structures-shown", facts={"count": len(solids)}),) if solids else ()
     sources = tuple(Source(c.name, c.kind, c.shared) for c in traced.causes)
     pieces = [_piece(p) for p in traced.pieces] + [_unread(zone, len(sources)) for zone in traced.unread]
     return Plat(
@@ -85,7 +88,8 @@ def _plat(challenge: Challenge, model: Model, lenses: Mapping[str, LensRecord]) 
         frame=traced.frame,
         parcel=None if traced.parcel is None else Ring(traced.parcel.points, traced.parcel.sensitivity),
         photos=tuple(_record(photo, own, lenses.get(photo.sha256)) for photo, own in model.photos),
-        notices=(*(_notice(remark, challenge.unit) for remark in traced.remarks), *_damaged_profiles()),
+        notices=(*(_notice(remark, challenge.unit) for remark in traced.remarks), *_damaged_profiles(), *shown),
+        solids=solids,
     )
 
 

@@ -59,6 +59,14 @@ class RuleNote:
     marks: tuple[Mark, ...] = ()
 
 
+@dataclass(frozen=True, eq=False)
+class SolidNote:
+    """A structure that photos show: the ring (n, 2) in mm that it stands on, what it is and how tall, in words."""
+
+    footprint: FloatArray
+    text: str
+
+
 @dataclass(frozen=True)
 class ScaleNote:
     """The scale bar: its length in mm and in words."""
@@ -76,3 +84,4 @@ class Notes:
     rules: tuple[RuleNote, ...]
     scale: ScaleNote
     remarks: tuple[str, ...] = ()
+    solids: tuple[SolidNote, ...] = ()

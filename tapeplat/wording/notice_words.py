@@ -71,6 +71,15 @@ def _size(facts: Facts, before: str, unit: LengthUnit) -> str:
     return written[0] if len(written) == 1 else f"{written[0]} ({written[1]})"
 
 
+def _structures_shown(facts: Facts) -> str:
+    count = cast(int, facts["count"])
+    shown = "1 structure is measured" if count == 1 else f"{count} structures are measured"
+    return (
+        f"{shown} from the photos; others may stand there that the photos do not show clearly, so rules on structures "
+        "are judged by the structures' table alone"
+    )
+
+
 def _lens_apart(facts: Facts) -> str:
     others = "another photo of it does" if facts["photos"] == 1 else f"{facts['photos']} other photos of it do"
     return (
@@ -178,6 +187,7 @@ _WORDS: dict[str, str | Callable[[Facts], str]] = {
     "lens-apart": _lens_apart,
     "profile-apart": "{photo} does not show the lens of the {profile}, so it is measured without; another phone "
     "of that name may have made the profile: make it anew with this one",
+    "structures-shown": _structures_shown,
     # outlines
     "no-outline": "no outline of {zone} was found",
     "zone-inside": _enclosed,

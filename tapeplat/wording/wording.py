@@ -12,11 +12,22 @@ from measure.challenge import Challenge
 from measure.numbers import round_length
 from measure.plat.measures import Measures
 from measure.plat.plat import Piece, Plat
+from measure.plat.seen_solid import SeenSolid
 from measure.rules.verdict import Mark as Where
 from measure.rules.verdict import Outcome
 from measure.units import area_from_mm2, from_mm, to_mm
 from measure.voice import Known, sureness, value_said
-from tapeplat.wording.notes import GapMark, Mark, Notes, OverlapMark, PieceNote, RuleNote, ScaleNote, ZoneMark
+from tapeplat.wording.notes import (
+    GapMark,
+    Mark,
+    Notes,
+    OverlapMark,
+    PieceNote,
+    RuleNote,
+    ScaleNote,
+    SolidNote,
+    ZoneMark,
+)
 from tapeplat.wording.sentences import sentence
 
 _SIZES = ("share", "size", "comparison")
@@ -28,7 +39,17 @@ def notes_of(challenge: Challenge, measures: Measures, outcomes: Sequence[Outcom
     plat = measures.plat
     title = f"{challenge.title}, team {team}" if team else challenge.title
     rules = tuple(_rule(number, outcome, challenge, plat) for number, outcome in enumerate(outcomes, start=1))
-    return Notes(title, tuple(_pieces(challenge, measures)), rules, _scale(challenge))
+    solids = tuple(_solid(solid, challenge) for solid in plat.solids)
+    return Notes(title, tuple(_pieces(challenge, measures)), rules, _scale(challenge), solids=solids)
+
+
+def _solid(solid: SeenSolid, challenge: Challenge) -> SolidNote:
+    """What a structure is and how tall, as photos show it."""
+    unit = challenge.unit
+    if solid.height is None:
+        return SolidNote(solid.footprint, f"{solid.kind}, height not measurable")
+    number = Known(from_mm(solid.height.value, unit), from_mm(solid.height.u95, unit))
+    return SolidNote(solid.footprint, f"{solid.kind}, {value_said(number, unit, challenge.numbers)} tall")
 
 
 def _pieces(challenge: Challenge, measures: Measures) -> Iterator[PieceNote]:

@@ -20,6 +20,7 @@ from calib.printed import DOT_GREY
 from tests.helpers.scenes import printing
 from tests.helpers.scenes.model import Block, Colour, Print, Scene, Strip, Surface
 from tests.helpers.scenes.raster import FloatArray, coverage
+from tests.helpers.scenes.solids import Solid, marks_on, normal_of
 from tests.helpers.scenes.view import View
 
 INK: Colour = (38, 38, 40)
@@ -45,6 +46,8 @@ def draw(scene: Scene) -> NDArray[np.uint8]:
         canvas.polygon(band, thread.colour, thread.height)
     for block in scene.blocks:
         canvas.block(block)
+    for solid in farthest_first(scene):
+        canvas.solid(solid)
     return _developed(scene, canvas.picture * canvas.light())
 
 
@@ -131,6 +134,21 @@ class _Canvas:
         self._fill_px(_solid(self.view, block.ring, 0.0, block.height), self.tone(block.wall))
         self._fill_px([self.view.rings(block.ring, block.height)], self.tone(block.top))
 
+    def solid(self, solid: Solid) -> None:
+        """Its faces that the camera sees, each lit by how it is turned to a lamp up on the left."""
+        eye, lamp = self.view.place * (1, 1, -1), np.array([-0.45, -0.35, 0.82])
+        faces = [face for face in solid.faces() if normal_of(face) @ (eye - face[0]) > 0]
+        rings = [self.view.rings(face[:, :2], face[:, 2]) for face in faces]
+        # Where two faces meet, each covers a part of a pixel: the ground must not show between them.
+        self._fill_px(
+            rings_of(unary_union([Polygon(ring).buffer(0.01) for ring in rings])), 0.7 * self.tone(solid.colour)
+        )
+        for face, ring in zip(faces, rings, strict=True):
+            tone = self.tone(solid.colour) * (0.5 + 0.5 * max(0.0, float(normal_of(face) @ lamp)))
+            self._fill_px([ring], tone)
+            for mark in marks_on(solid, face):
+                self._fill_px([self.view.rings(mark[:, :2], mark[:, 2])], 0.55 * tone)
+
     def polygon(self, shape: Polygon, colour: Colour, height: float, through: float = 0.0) -> None:
         if not shape.is_empty:
             self.fill(rings_of(shape), colour, height, through)
@@ -192,6 +210,12 @@ class _Canvas:
                 )
         gains = np.maximum(gain, 1e-4)[..., None] * np.array(light.colour, np.float32)
         return np.asarray(gains if film.linear else gains ** (1 / 2.2), np.float32)
+
+
+def farthest_first(scene: Scene) -> list[Solid]:
+    """The solids in the order in which they are drawn, so that what stands nearer hides what is behind it."""
+    eye = scene.view.place[:2]
+    return sorted(scene.solids, key=lambda s: -float(np.linalg.norm(np.array(s.centre) - eye)))
 
 
 def strip_shape(strip: Strip, width: float) -> Polygon:

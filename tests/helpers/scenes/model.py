@@ -9,6 +9,7 @@ import numpy as np
 from shapely.geometry import Polygon
 
 from tests.helpers.scenes.raster import FloatArray
+from tests.helpers.scenes.solids import Solid
 from tests.helpers.scenes.view import View
 
 Colour = tuple[int, int, int]
@@ -195,6 +196,7 @@ class Scene:
     on_table: bool = False
     equivalent: int | None = 26
     notes: tuple[str, ...] = field(default=())
+    solids: tuple[Solid, ...] = ()
 
     @property
     def corners(self) -> FloatArray:

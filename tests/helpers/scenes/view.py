@@ -33,6 +33,11 @@ class View:
     def half_diagonal(self) -> float:
         return float(np.hypot(*self.size)) / 2
 
+    @property
+    def place(self) -> FloatArray:
+        """Where the camera is, mm, shape (3,): z is negative above the board."""
+        return -self.rotation.T @ self.translation
+
     def project(self, points: FloatArray, height: float | FloatArray = 0.0) -> FloatArray:
         """Pixels (n, 2) of points (n, 2) mm that lie `height` mm above the board."""
         spatial = np.column_stack([points, np.broadcast_to(-np.asarray(height, float), len(points))])

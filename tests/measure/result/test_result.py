@@ -54,6 +54,7 @@ results = st.builds(
     Result,
     distances=st.lists(st.from_type(form.DistanceResult), max_size=2).map(tuple),
     structures=st.lists(st.from_type(form.StructureResult), max_size=1).map(tuple),
+    seen=st.lists(st.from_type(form.SeenStructure), max_size=1).map(tuple),
     rules=st.lists(st.from_type(form.RuleResult), max_size=2).map(tuple),
     photos=st.lists(st.from_type(PhotoRecord), max_size=1).map(tuple),
     notices=st.lists(st.builds(Notice, facts=st.dictionaries(st.text(max_size=5), facts, max_size=2)), max_size=2).map(

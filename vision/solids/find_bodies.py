@@ -1,0 +1,264 @@
+"""Solids that stand on the plane, found in two or more photos of one model."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+from itertools import combinations
+
+import cv2
+import numpy as np
+from shapely.geometry import Polygon
+
+from vision.solids.body import Body
+from vision.solids.disagreement import Disagreement
+from vision.solids.edge_fit import EdgePicture, is_possible, refined, supported
+from vision.solids.first_places import Column, first_places
+from vision.solids.region_fit import Match, Region, fitted
+from vision.solids.shadow import outline
+
+SUPPORT, LESS_SUPPORT = 0.85, 0.76
+LEAST_SUPPORT, LEAST_SHOWN = 0.42, 0.4
+LEAST_GAIN = 40.0
+MOST_PLACES, MOST_FAILED, MOST_KINDS, ROUNDS = 24, 6, 4, 2
+SLIM = 15.0
+"""Narrower solids, mm, are easily an end of another: they must be clear."""
+NEIGHBOURS, SAME_GAIN = 60.0, 0.6
+"""mm between two solids that may be one, and the share of what both explain that the one explains."""
+FEW, MANY = 45, 80
+"""Evaluations of a first look at a place, and of a solid that is tried there."""
+CLEAR_SUPPORT = 0.9
+"""The share of its edges that the photos show of a solid that needs no second look."""
+COARSE_REACHES, FINE_REACHES = (4.0, 3.0, 2.0, 1.5), (1.5, 1.0, 1.0, 0.8, 0.8)
+
+
+@dataclass(frozen=True, eq=False)
+class FoundBody:
+    """A solid with the share of its edges that every photo shows, how it explains what they disagree about, and what
+    else it may be: other solids with their scores, its own first.
+    """
+
+    body: Body
+    support: tuple[float, ...]
+    match: Match
+    score: float
+    rivals: tuple[tuple[float, Body], ...] = ()
+
+    def is_sure(self, mean: float) -> bool:
+        """Whether the photos show it without doubt: mean is the least share of its edges that they show."""
+        if min(self.body.length, self.body.width) < SLIM:
+            mean = max(mean, SUPPORT)
+        enough = np.mean(self.support) > mean and min(self.support) > LEAST_SUPPORT
+        return bool(enough and self.match.shown > LEAST_SHOWN)
+
+
+def bodies_in(apart: Disagreement, pictures: Sequence[EdgePicture]) -> list[FoundBody]:
+    """The solids that two or more photos show: what they disagree about, and each one's picture."""
+    return _Search(apart, pictures).found()
+
+
+class _Search:
+    def __init__(self, apart: Disagreement, pictures: Sequence[EdgePicture]) -> None:
+        self.apart, self.pictures = apart, pictures
+        self.free = apart.compared.astype(np.float32)
+
+    def found(self) -> list[FoundBody]:
+        """Solids one after another: what shows alone and clearly first, then what is left of its neighbours."""
+        found: list[FoundBody] = []
+        for _ in range(ROUNDS):
+            before = len(found)
+            unsure = self._add(found)
+            for one in sorted(unsure, key=lambda f: -f.score):
+                region = Region(self.apart, self.free, one.body)
+                if one.is_sure(LESS_SUPPORT) and region.match(one.body).gain > 0.6 * one.match.gain:
+                    self._take(one, found)
+            if len(found) == before:
+                break
+        return self._joined(found)
+
+    def _joined(self, found: list[FoundBody]) -> list[FoundBody]:
+        """Where the photos agree about the middle of a plain roof, its two ends may pass for two narrow solids."""
+        for one, other in combinations(found, 2):
+            if np.hypot(one.body.x - other.body.x, one.body.y - other.body.y) > NEIGHBOURS:
+                continue
+            rest = [f for f in found if f is not one and f is not other]
+            self.free = self.apart.compared.astype(np.float32)
+            for kept in rest:
+                self._cover(kept.body)
+            whole = self._whole(one.body, other.body)
+            if whole.is_sure(SUPPORT) and whole.match.gain > SAME_GAIN * (one.match.gain + other.match.gain):
+                return self._joined([*rest, whole])
+        return found
+
+    def _whole(self, one: Body, other: Body) -> FoundBody:
+        """The best solid on both footprints together."""
+        both = np.concatenate([one.footprint, other.footprint]).astype(np.float32)
+        (x, y), (length, width), degrees = cv2.minAreaRect(both)
+        box = Body("box", x, y, length, width, max(one.height, other.height), float(np.deg2rad(degrees)))
+        starts = [
+            box,
+            *_others(box),
+            replace(box, kind="cylinder", length=max(length, width), width=max(length, width)),
+        ]
+        region = Region(self.apart, self.free, box)
+        made = self._refined([s for s in starts if is_possible(s)], region, max(region.match(box).gain, 1.0))
+        closer = self._judged(refined(made[0].body, self.pictures, FINE_REACHES), region, 1.0)
+        return replace(closer, rivals=((closer.score, closer.body),))
+
+    def _add(self, found: list[FoundBody]) -> list[FoundBody]:
+        """Takes what is clear among what is left, and returns what is less so."""
+        left = replace(self.apart, pairs={k: d * self.free for k, d in self.apart.pairs.items()})
+        starts = sorted((self._started(c) for c in first_places(left, MOST_PLACES)), key=lambda s: -s[0].promise)
+        unsure: list[FoundBody] = []
+        tried: list[Body] = []
+        for match, bodies in starts:
+            first = bodies[0]
+            if match.gain < LEAST_GAIN or sum(_near(first, other) for other in tried) > 1:
+                continue
+            if len(unsure) >= MOST_FAILED:
+                break
+            region = Region(self.apart, self.free, first)
+            if any(_overlap(first, f.body) > 0.3 for f in found) or region.match(first).gain < 0.5 * match.gain:
+                continue
+            new = self._solved(region, bodies)
+            if not (new.is_sure(SUPPORT) and self._take(new, found)):
+                unsure.append(new)
+                tried.append(first)
+        return unsure
+
+    def _take(self, new: FoundBody, found: list[FoundBody]) -> bool:
+        if any(_overlap(new.body, other.body) > 0.2 for other in found):
+            return False
+        found.append(new)
+        self._cover(new.body)
+        return True
+
+    def _started(self, column: Column) -> tuple[Match, list[Body]]:
+        """A box and a cone that explain what the photos disagree about at a column, the better first, and how well."""
+        side, x, y = 0.9 * column.width, column.x, column.y
+        box = Body("box", x, y, side, side, column.height)
+        starts = [box, Body("cone", x, y, column.width, column.width, 1.3 * column.height)]
+        region = Region(self.apart, self.free, box)
+        made = [fitted(region, start, FEW) for start in starts]
+        gains = [region.gain(body) for body in made]
+        order = sorted(range(len(made)), key=lambda i: -gains[i])
+        return region.match(made[order[0]]), [made[i] for i in order]
+
+    def _solved(self, region: Region, starts: Sequence[Body]) -> FoundBody:
+        box = next(s for s in starts if s.kind == "box")
+        cone = next(s for s in starts if s.kind == "cone")
+        tried = [fitted(region, start, MANY) for start in (box, cone, *_variants(box, cone))]
+        gains = [region.gain(body) for body in tried]
+        order = sorted(range(len(tried)), key=lambda i: -gains[i])[:MOST_KINDS]
+        most = max(gains[order[0]] * region.mm_per_px**2, 1.0)
+        made = self._refined([tried[i] for i in order], region, most)
+        closer = [refined(f.body, self.pictures, FINE_REACHES) for f in made[:3]]
+        near = sorted((self._judged(body, region, most) for body in closer), key=lambda f: -f.score)
+        if 0.42 < np.mean(near[0].support) < CLEAR_SUPPORT:
+            near = sorted([*near, *self._around(near[0], region, most)], key=lambda f: -f.score)
+        return replace(near[0], rivals=tuple((f.score, f.body) for f in near))
+
+    def _refined(self, bodies: Sequence[Body], region: Region, most: float) -> list[FoundBody]:
+        """Each body, also higher and wider, moved to the nearest edges: the best first, none after a clear one."""
+        made: list[FoundBody] = []
+        for taller, wider in ((1.0, 1.0), (1.0, 1.4), (0.88, 1.0), (1.13, 1.0), (1.0, 1.8)):
+            for body in bodies:
+                start = replace(body, length=wider * body.length, width=wider * body.width, height=taller * body.height)
+                moved = refined(start, self.pictures, COARSE_REACHES)
+                made.append(self._judged(moved, region, most))
+            if max(np.mean(f.support) for f in made) > CLEAR_SUPPORT:
+                break
+        return sorted(made, key=lambda f: -f.score)
+
+    def _around(self, found: FoundBody, region: Region, most: float) -> list[FoundBody]:
+        """A body's neighbours, and other solids about as large: an edge that it lies on may be another's."""
+        best, tried = found, list[FoundBody]()
+        for _ in range(2):
+            before = best
+            for start in [*_hops(before.body), *_others(before.body)]:
+                tried.append(self._judged(refined(start, self.pictures, (4.0, 3.0, *FINE_REACHES)), region, most))
+            best = max([best, *tried], key=lambda f: f.score)
+            if best is before or np.mean(best.support) > CLEAR_SUPPORT:
+                break
+        return tried
+
+    def _judged(self, body: Body, region: Region, most: float) -> FoundBody:
+        support, match = supported(body, self.pictures), region.match(body)
+        score = float(
+            np.mean(support) + 0.5 * min(support) + 0.4 * match.shown - 0.3 * match.rim + 0.5 * match.gain / most
+        )
+        return FoundBody(body, tuple(support), match, score)
+
+    def _cover(self, body: Body) -> None:
+        """What a solid explains is not looked at again."""
+        mask = np.zeros(self.free.shape, np.uint8)
+        for eye in self.apart.eyes:
+            at = (outline(body, eye) - self.apart.origin) / self.apart.mm_per_px
+            cv2.fillConvexPoly(mask, np.round(at * 16).astype(np.int32), 1, cv2.LINE_8, 4)
+        self.free[cv2.dilate(mask, np.ones((3, 3), np.uint8)) > 0] = 0
+
+
+def _hops(body: Body) -> list[Body]:
+    """The body a little and a lot higher, lower, longer, wider; as one end of a box."""
+    hops = [body.as_high_as(factor * body.height) for factor in (0.88, 1.12)]
+    for longer, wider in (
+        (4.0, 0.0),
+        (-4.0, 0.0),
+        (0.0, 4.0),
+        (0.0, -4.0),
+        (0.7 * body.length, 0.0),
+        (0.0, 0.7 * body.width),
+    ):
+        if body.is_round:
+            longer = wider = longer + wider
+        hops.append(replace(body, length=body.length + longer, width=body.width + wider))
+    if body.kind in ("box", "prism"):
+        along, across = np.array([[np.cos(body.turn), np.sin(body.turn)], [-np.sin(body.turn), np.cos(body.turn)]])
+        for sign in (0.4, -0.4):
+            (dx, dy), (ex, ey) = sign * body.length * along, sign * body.width * across
+            whole = replace(body, kind="box")
+            hops.append(replace(whole, x=body.x + dx, y=body.y + dy, length=1.8 * body.length))
+            hops.append(replace(whole, x=body.x + ex, y=body.y + ey, width=1.8 * body.width))
+    return [hop for hop in hops if is_possible(hop)]
+
+
+def _others(body: Body) -> list[Body]:
+    """Solids of other kinds that look much like a body."""
+    side = float(np.sqrt(body.length * body.width))
+    x, y, h = body.x, body.y, body.height
+    if body.kind in ("pyramid", "cone"):
+        turns = (0.0, np.pi / 4) if body.is_round else (body.turn, body.turn + np.pi / 4)
+        return [
+            Body("cone", x, y, 1.15 * side, 1.15 * side, h),
+            *(Body("pyramid", x, y, side, side, h, t) for t in turns),
+        ]
+    if body.kind in ("box", "prism"):
+        return [
+            Body("box", x, y, body.length, body.width, h, body.turn),
+            Body("prism", x, y, body.length, body.width, h, body.turn),
+            Body("prism", x, y, body.width, body.length, h, body.turn + np.pi / 2),
+            Body("pyramid", x, y, body.length, body.width, h, body.turn),
+        ]
+    return [Body("box", x, y, 0.9 * side, 0.9 * side, h, t) for t in (0.0, np.pi / 4)]
+
+
+def _variants(box: Body, cone: Body) -> list[Body]:
+    """What else could look like a box or a cone."""
+    side = float(np.sqrt(box.length * box.width))
+    x, y, a, b, h, turn = box.x, box.y, box.length, box.width, box.height, box.turn
+    return [
+        replace(box, turn=turn + np.pi / 4),
+        Body("cylinder", x, y, 1.1 * side, 1.1 * side, h),
+        Body("prism", x, y, 1.05 * a, 1.1 * b, 1.1 * h, turn),
+        Body("prism", x, y, 1.05 * b, 1.1 * a, 1.1 * h, turn + np.pi / 2),
+        Body("pyramid", cone.x, cone.y, 0.9 * cone.length, 0.9 * cone.length, cone.height, turn),
+    ]
+
+
+def _near(one: Body, other: Body) -> bool:
+    return float(np.hypot(one.x - other.x, one.y - other.y)) < 25.0
+
+
+def _overlap(one: Body, other: Body) -> float:
+    a, b = Polygon(one.footprint), Polygon(other.footprint)
+    return float(a.intersection(b).area / min(a.area, b.area))
