@@ -7,7 +7,6 @@ from dataclasses import dataclass
 import cv2
 import numpy as np
 from numpy.typing import NDArray
-from scipy.optimize import minimize
 
 from calib.edges import FloatArray
 from vision.solids.body import Body
@@ -86,6 +85,8 @@ class Region:
 
 def fitted(region: Region, body: Body, evaluations: int) -> Body:
     """The body near this one that explains most, by Nelder and Mead's method."""
+    from scipy.optimize import minimize  # half a second to import, and one photo alone needs it not
+
     start = body.vector
     unit = _units(body)
 
