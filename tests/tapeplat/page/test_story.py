@@ -213,7 +213,9 @@ def test_the_whole_story(world: World) -> None:
         page.get_by_role("link", name="See the result").first.click()
         page.get_by_role("link", name="Compare with attempt 1").click()
         playwright.expect(page.get_by_role("heading", name="Team 1, attempt 1 and team 1, attempt 2")).to_be_visible()
-        page.wait_for_function("document.querySelector('img.picture').naturalWidth > 0")
+        shown = page.locator("img.picture")
+        playwright.expect(shown).to_have_js_property("complete", True)
+        assert shown.evaluate("image => image.naturalWidth") > 0
 
         page.goto(photos.replace("/photos", "/results"))
         playwright.expect(page.get_by_role("link", name="Team 1")).to_be_visible()
