@@ -171,22 +171,24 @@ def test_what_was_answered_is_not_worked_on_again() -> None:
 
 def test_whoever_asks_much_waits_behind_the_others() -> None:
     order: list[int] = []
-    free = threading.Event()
+    begun, free = threading.Event(), threading.Event()
 
     class Watching(InProcess):
         def answer(self, job):  # type: ignore[no-untyped-def]
-            free.wait(10)
+            begun.set()
+            free.wait(60)
             if isinstance(job, Double):
                 order.append(job.number)
             return super().answer(job)
 
     line = FairLine(Watching(), 1)
     line.hand_in("busy", Slow())
+    assert begun.wait(60), "the only worker has its hands full before others come"
     many = [line.hand_in("busy", Double(100 + n)) for n in range(10)]
     others = [line.hand_in(f"team {n}", Double(n)) for n in range(3)]
     free.set()
-    assert [other.result(10) for other in others] == [0, 2, 4]
-    assert many[-1].result(10) == 218
+    assert [other.result(60) for other in others] == [0, 2, 4]
+    assert many[-1].result(60) == 218
     line.stop()
     assert sum(future.cancelled() for future in many) == 9, "the newest alone waits"
     assert order.index(109) <= 3
