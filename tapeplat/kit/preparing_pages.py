@@ -30,7 +30,7 @@ def shopping_page(job: KitJob) -> KitPage:
         rows.append(
             (
                 f"tape for {zone.name}",
-                _rolled(teams * length * _SPARE, challenge.unit),
+                _rolled(teams * length, challenge.unit),
                 f"box {zone.swatch} on the card",
             )
         )

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import io
+import math
 from dataclasses import replace
 
 import numpy as np
@@ -21,7 +22,7 @@ from tapeplat.kit.kit_contents import MODEL_PAGES, kit_file, kit_pages
 from tapeplat.kit.kit_job import KitJob
 from tapeplat.kit.level_pages import at_level
 from tapeplat.kit.marking_pages import WEIGHTS
-from tapeplat.kit.preparing_pages import plan_page, tape_length
+from tapeplat.kit.preparing_pages import plan_page, shopping_page, tape_length
 from tapeplat.kit.standards import about, standards_of, touched
 from tapeplat.kit.starting_pages import GLOSSARY, words_of
 from tapeplat.paper.pdf.pdf_canvas import PAPERS
@@ -124,6 +125,9 @@ def test_tape_is_worked_out_from_the_share_that_a_rule_allows():
     challenge = parse_challenge(QUARRY)
     assert tape_length(challenge.zone("meadow"), challenge) / 25.4 == pytest.approx(1.1 * 6 * (63 / 2) ** 0.5)
     assert tape_length(challenge.zone("crusher"), challenge) / 25.4 == pytest.approx(1.1 * 14), "its size is stated"
+    grid = next(block for block in shopping_page(KitJob(challenge, teams=8)).blocks if isinstance(block, Grid))
+    bought = {row[0]: row[1] for row in grid.rows}
+    assert bought["tape for crusher"] == f"{math.ceil(8 * 1.5 * 1.1 * 14 / 12)} ft", "half as much again, once"
 
 
 def test_levels_are_rules_that_are_read_and_easier_or_harder():
