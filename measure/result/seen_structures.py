@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 
 import numpy as np
 from shapely.geometry import Polygon
+from shapely.geometry.base import BaseGeometry
 from shapely.ops import unary_union
 
 from measure.plat.plat import Plat
@@ -21,11 +22,12 @@ MOST = 0.5
 
 def seen_structures(plat: Plat, unit: Unit) -> Iterator[SeenStructure]:
     """The structures of a plat in the unit, each in the zone that most of its footprint stands in."""
+    lands = _lands(plat) if plat.solids else {}
     for solid in plat.solids:
         floor = area_in(solid.floor, unit)
         assert floor is not None
         yield SeenStructure(
-            zone=zone_under(solid, plat),
+            zone=_zone_under(solid, lands),
             solid=solid.kind,
             centre=places_in(np.array([solid.centre]), unit)[0],
             footprint=places_in(solid.footprint, unit),
@@ -37,16 +39,20 @@ def seen_structures(plat: Plat, unit: Unit) -> Iterator[SeenStructure]:
         )
 
 
-def zone_under(solid: SeenSolid, plat: Plat) -> str | None:
-    """The zone whose outlines, along the tape's middle, hold most of a structure's footprint."""
+def _lands(plat: Plat) -> dict[str, BaseGeometry]:
+    """Every measured zone's land, along the tape's middle, in the plat's order."""
+    found: dict[str, list[BaseGeometry]] = {}
+    for p in plat.pieces:
+        if p.status == "measured":
+            shape = Polygon(p.ring.points, [hole.points for hole in p.holes]).buffer(0)
+            found.setdefault(p.zone, []).append(shape)
+    return {zone: unary_union(shapes) for zone, shapes in found.items()}
+
+
+def _zone_under(solid: SeenSolid, lands: Mapping[str, BaseGeometry]) -> str | None:
+    """The zone whose land holds most of a structure's footprint."""
     foot = Polygon(solid.footprint).buffer(0)
-    shares: dict[str, float] = {}
-    for zone in dict.fromkeys(p.zone for p in plat.pieces if p.status == "measured"):
-        shapes = [
-            Polygon(p.ring.points, [hole.points for hole in p.holes]).buffer(0)
-            for p in plat.pieces if p.zone == zone and p.status == "measured"
-        ]  # fmt: skip
-        shares[zone] = foot.intersection(unary_union(shapes)).area / max(foot.area, 1e-9)
+    shares = {zone: foot.intersection(land).area / max(foot.area, 1e-9) for zone, land in lands.items()}
     best = max(shares, key=lambda zone: shares[zone], default=None)
     return best if best is not None and shares[best] > MOST else None
 

@@ -48,11 +48,12 @@ def kit(
         raise click.UsageError(f"--out {out.name}: the file's name ends in .docx, to edit it, or in .pdf, to print it")
     job = KitJob(read_challenge(challenge), teams, pupils, tuple(read_content(path) for path in results))
     names = [name.strip().casefold() for name in only.split(",") if name.strip()]
-    known = list(dict.fromkeys(page.name for page in kit_pages(job)))
+    every = [page.name for page in kit_pages(job)]
     for name in names:
-        if name not in known:
-            raise click.UsageError(f'--only: there is no page "{name}"; the pages are {", ".join(known)}')
+        if name not in every:
+            pages = ", ".join(dict.fromkeys(every))
+            raise click.UsageError(f'--only: there is no page "{name}"; the pages are {pages}')
     write_drawn(out, kit_file(job, out.suffix.casefold(), PAPERS[paper], names))
-    made = [page.name for page in kit_pages(job, names)]
+    made = [name for name in every if not names or name in names]
     said = f"{len(made)} {'page' if len(made) == 1 else 'pages'}"
     tell(said, last=f"kit: {out}", as_json=as_json, quiet=quiet, content=lambda: {"file": out, "pages": made})

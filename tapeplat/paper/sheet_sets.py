@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
-from typing import Literal
+from typing import Literal, get_args
 
 from tapeplat.paper.book import SHEETS, Sheet
 from tapeplat.paper.pdf.pdf_canvas import Pages
@@ -12,7 +12,7 @@ from tapeplat.paper.sheets.sheet_job import Job
 
 MOST_FOR_A_TEAM = 8
 SetName = Literal["slim", "team", "class", "all"]
-SET_NAMES: tuple[SetName, ...] = ("slim", "team", "class", "all")
+SET_NAMES: tuple[SetName, ...] = get_args(SetName)
 _NEED = ("card", "rules", "measuring", "drawing", "grid", "questions")
 """The team's sheets in the order in which a team needs them."""
 
@@ -25,15 +25,19 @@ class Chosen:
     left_out: tuple[Sheet, ...] = ()
 
 
-def chosen(name: SetName, job: Job) -> Chosen:
-    """The sheets of a set that are of use: `slim` is what the class needs once and what each team needs."""
+def chosen(name: SetName, job: Job, pages: Callable[[Sheet], int] | None = None) -> Chosen:
+    """The sheets of a set that are of use: `slim` is what the class needs once and what each team needs.
+
+    pages says how many a sheet takes, where that is known; else it is tried.
+    """
     useful = [sheet for sheet in SHEETS if not sheet.idle(job)]
     if name == "all":
         return Chosen(tuple(useful))
     for_class = [sheet for sheet in useful if sheet.slim == "class"]
     if name == "class":
         return Chosen(tuple(for_class))
-    kept, left_out = _within(sorted((s for s in useful if s.slim == "team"), key=lambda s: _NEED.index(s.name)), job)
+    of_team = sorted((s for s in useful if s.slim == "team"), key=lambda s: _NEED.index(s.name))
+    kept, left_out = _within(of_team, pages or (lambda sheet: pages_of(sheet, job)))
     if "questions" not in [sheet.name for sheet in kept]:
         for_class = [sheet for sheet in for_class if sheet.name != "answers"]
     wanted = kept if name == "team" else [*for_class, *kept]
@@ -47,11 +51,11 @@ def pages_of(sheet: Sheet, job: Job) -> int:
     return pages.count
 
 
-def _within(sheets: Sequence[Sheet], job: Job) -> tuple[list[Sheet], list[Sheet]]:
+def _within(sheets: Sequence[Sheet], pages_for: Callable[[Sheet], int]) -> tuple[list[Sheet], list[Sheet]]:
     """Those that a team needs most and that fit its pages, and the others."""
     kept, left_out, taken = list[Sheet](), list[Sheet](), 0
     for sheet in sheets:
-        pages = pages_of(sheet, job)
+        pages = pages_for(sheet)
         fits = taken + pages <= MOST_FOR_A_TEAM
         (kept if fits else left_out).append(sheet)
         taken += pages if fits else 0

@@ -76,9 +76,10 @@ def tie_to_board(prints: SeenPrints, plane: Plane, colours: TapeColours, swatche
     plane is the one that the prints alone tell.  Tape, a shadow or a line in the table may be followed in place of a
     side: the first board that is seen whole, straight and of the stated size is taken, else the best one that can be.
     """
-    planes = list(_planes(prints, plane))
+    planes: list[Plane] = []
     ties = []
-    for tried in planes:
+    for tried in _planes(prints, plane):
+        planes.append(tried)
         for tie in _found(prints, tried, colours, swatches, EDGE_STEP):
             if tie.is_sure:
                 return tie

@@ -15,7 +15,7 @@ from vision.solids.disagreement import Disagreement
 from vision.solids.edge_fit import EdgePicture, is_possible, refined, supported
 from vision.solids.first_places import Column, first_places
 from vision.solids.region_fit import Match, Region, fitted
-from vision.solids.shadow import outline
+from vision.solids.shadow import draw_shadow
 
 SUPPORT, LESS_SUPPORT = 0.85, 0.76
 LEAST_SUPPORT, LEAST_SHOWN = 0.42, 0.4
@@ -193,8 +193,7 @@ class _Search:
         """What a solid explains is not looked at again."""
         mask = np.zeros(self.free.shape, np.uint8)
         for eye in self.apart.eyes:
-            at = (outline(body, eye) - self.apart.origin) / self.apart.mm_per_px
-            cv2.fillConvexPoly(mask, np.round(at * 16).astype(np.int32), 1, cv2.LINE_8, 4)
+            draw_shadow(mask, body, eye, self.apart.origin, self.apart.mm_per_px)
         self.free[cv2.dilate(mask, np.ones((3, 3), np.uint8)) > 0] = 0
 
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 import cv2
@@ -12,7 +13,7 @@ from calib.edges import FloatArray
 from vision.solids.body import Body
 from vision.solids.disagreement import Disagreement
 from vision.solids.edge_fit import is_possible
-from vision.solids.shadow import outline, shadow
+from vision.solids.shadow import draw_shadow, shadow
 
 AGREED, COVERED, IDLE = 1.5, 0.4, 0.2
 """Against what one photo alone shows and they disagree about: what they agree about all the same, what both show and
@@ -55,13 +56,14 @@ class Region:
     def mask(self, body: Body, eye: FloatArray) -> NDArray[np.uint8]:
         """The body's shadow (h, w), 1 inside."""
         mask = np.zeros(self.free.shape, np.uint8)
-        at = np.round((outline(body, eye) - self.origin) / self.mm_per_px * 16).astype(np.int32)
-        cv2.fillConvexPoly(mask, at, 1, cv2.LINE_8, 4)
+        draw_shadow(mask, body, eye, self.origin, self.mm_per_px)
         return mask
 
     def gain(self, body: Body) -> float:
         """What a body explains against what it does not, px."""
-        masks = [self.mask(body, eye) for eye in self.eyes]
+        return self._gain([self.mask(body, eye) for eye in self.eyes])
+
+    def _gain(self, masks: Sequence[NDArray[np.uint8]]) -> float:
         total = 0.0
         for (i, j), apart in self.pairs.items():
             one, either = masks[i] ^ masks[j], masks[i] | masks[j]
@@ -80,7 +82,7 @@ class Region:
         whole = np.max(masks, axis=0)
         rim = (cv2.dilate(whole, np.ones((5, 5), np.uint8)) - whole) * self.free
         around = float((self.any * rim).sum() / max(float(rim.sum()), 1.0))
-        return Match(found / max(alone, 1.0), around, self.gain(body) * self.mm_per_px**2)
+        return Match(found / max(alone, 1.0), around, self._gain(masks) * self.mm_per_px**2)
 
 
 def fitted(region: Region, body: Body, evaluations: int) -> Body:

@@ -36,6 +36,12 @@ def outline(body: Body, eye: FloatArray) -> FloatArray:
     return np.asarray(hull[:, 0], dtype=np.float64)
 
 
+def draw_shadow(mask: NDArray[np.uint8], body: Body, eye: FloatArray, origin: FloatArray, mm_per_px: float) -> None:
+    """Fill a body's shadow with 1 in a mask (h, w) whose first pixel lies at origin, mm, to a sixteenth of a pixel."""
+    at = np.round((outline(body, eye) - origin) / mm_per_px * 16).astype(np.int32)
+    cv2.fillConvexPoly(mask, at, 1, cv2.LINE_8, 4)
+
+
 def seen_edges(body: Body, eye: FloatArray) -> NDArray[np.int64]:
     """The edges of a body's mesh (m,) that a camera at eye (3,) sees."""
     mesh = mesh_of(body.kind)

@@ -70,7 +70,7 @@ def _counted_offer(job: Job) -> Offer:
     each = {one.sheet.name: one for one in counted([s for s in sheets if not s.idle(job)], job).sheets}
     prints = []
     for name in SET_NAMES:
-        found = chosen(name, job)
+        found = chosen(name, job, lambda sheet: each[sheet.name].pages)
         total = Total(tuple(each[sheet.name] for sheet in found.sheets))
         contents = int(name != "team")
         titles = tuple(sheet.title for sheet in found.left_out)
