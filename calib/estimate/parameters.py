@@ -23,21 +23,6 @@ CURL = ("card curl along", "card curl up", "card twist")
 """How far the card's ends, its upper and lower edge, and its corners lie above (twist: two of them below) its middle,
 mm.
 """
-__all__ = [
-    "CAMERA_COUNT",
-    "CARD",
-    "CURL",
-    "INDEX",
-    "NAMES",
-    "OWN",
-    "PAPER",
-    "PARCEL",
-    "RADIAL",
-    "SCALE",
-    "SHIFTS",
-    "TILES",
-    "shift_of",
-]
 NAMES = (*CAMERA_PARAMETERS, *SHIFTS, *SCALE, *PARCEL, *TILES, *CARD, *CURL)
 INDEX = {name: i for i, name in enumerate(NAMES)}
 CAMERA_COUNT = len(CAMERA_PARAMETERS)

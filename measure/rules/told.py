@@ -131,11 +131,16 @@ def amount_said(amount: Amount, numbers: NumberStyle, share: ShareForm) -> str:
 def share_form(text: str, numbers: NumberStyle) -> ShareForm:
     """The form in which a rule's sentence has its share: `20%` per cent, `0.2` a decimal, `1/5` a fraction."""
     text = re.split(r"\bwithin\b|plus or minus|±|\+-", text, flags=re.IGNORECASE)[0]
-    if "%" in text or "cent" in text.casefold():
+    if in_per_cent(text):
         return "per cent"
     if numbers == "decimal" or (re.search(r"\.\d", text) and "/" not in text):
         return "decimal"
     return "fraction"
+
+
+def in_per_cent(text: str) -> bool:
+    """Whether a sentence speaks of per cent."""
+    return "%" in text or "cent" in text.casefold()
 
 
 def subject_of(group: Group, over: Sequence[str]) -> Noun:
@@ -151,12 +156,17 @@ def subject_of(group: Group, over: Sequence[str]) -> Noun:
     return noun(group.names[0]) if group.names else Noun("all of it", plural=False)
 
 
-def other_of(group: Group, over: Sequence[str], subject: Group) -> Noun:
+def _other_of(group: Group, over: Sequence[str], subject: Group) -> Noun:
     """What it is compared with: the group, or the one of several that decided, which follows the subject in over."""
     before = 1 if subject.mode in _REPEATED else len(subject.names)
     if group.mode in _REPEATED and len(over) > before:
         return noun(over[before])
     return replace(subject_of(group, ()), repeated=False)
+
+
+def both_of(subject: Group, other: Group, over: Sequence[str]) -> tuple[Noun, Noun]:
+    """Who was measured, and what that is compared with."""
+    return subject_of(subject, over), _other_of(other, over, subject)
 
 
 def noun(name: str) -> Noun:

@@ -14,7 +14,8 @@ from reportlab.platypus import Flowable, Table, TableStyle
 
 from calib.printed import Box
 from measure.result.result import Result, Value, read_result
-from measure.voice import share_said, value_said
+from measure.rules.told import in_per_cent
+from measure.voice import ShareForm, share_said, value_said
 from tapeplat.annotate.outline_parts import dashes, has_outline
 from tapeplat.archive.attempt_comparison import Fate, rule_changes
 from tapeplat.archive.storage.entry import Entry
@@ -237,8 +238,8 @@ def _cell(result: Result, text: str, mark: str) -> list[Flowable]:
     if rule.value is None or rule.kind == "by eye":
         return sign
     value = Value(rule.value, rule.u95 or 0.0)
-    in_per_cent = "%" in rule.text or "cent" in rule.text.casefold()
-    share = share_said(value, "per cent" if in_per_cent else "fraction") if rule.kind == "share" else ""
+    form: ShareForm = "per cent" if in_per_cent(rule.text) else "fraction"
+    share = share_said(value, form) if rule.kind == "share" else ""
     return [*sign, para(share or value_said(value, rule.unit, result.numbers), 8.5, after=0)]
 
 

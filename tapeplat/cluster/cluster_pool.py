@@ -209,7 +209,7 @@ def _check(client: Any, address: str) -> None:
     for name, there in client.run(same_program.this_program, on_error="return").items():
         if isinstance(there, BaseException):
             what = f"{name} has no Tapeplat, or another one: {there}"
-        elif not there.goes_with(here):
+        elif there != here:
             what = f"{name} runs another program: {there.differs_from(here)}"
         else:
             continue

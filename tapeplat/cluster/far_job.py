@@ -44,7 +44,7 @@ class FarJob(Generic[Answer]):
     def run(self) -> Done[Answer]:
         """Do it. Whatever the job itself raises is in `fault`."""
         here = this_program()
-        if not here.goes_with(self.program):
+        if here != self.program:
             return Done(None, {}, other=here)
         compute_with_one_thread()
         with tempfile.TemporaryDirectory(prefix="tapeplat-") as folder:
@@ -68,7 +68,7 @@ class FarJob(Generic[Answer]):
     def _written(self, out: Path) -> dict[str, bytes]:
         """What the job wrote, without what was there before and is the same."""
         made = {file.name: file.read_bytes() for file in out.iterdir() if file.is_file()}
-        before = {name.removeprefix(BEFORE): file.sha256 for name, file in self.files.items()}
+        before = {n.removeprefix(BEFORE): file.sha256 for n, file in self.files.items() if n.startswith(BEFORE)}
         return {name: content for name, content in made.items() if sha256(content).hexdigest() != before.get(name)}
 
     def _put_down(self, folder: Path) -> dict[str, Path] | None:

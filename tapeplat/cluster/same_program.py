@@ -14,16 +14,15 @@ _ROOMS = ("calib", "measure", "tapeplat", "vision")
 
 @dataclass(frozen=True)
 class Program:
-    """The versions that results depend on; source is a checksum of the program's own files."""
+    """The versions that results depend on; source is a checksum of the program's own files.
+
+    Equal ones make the same results on processors of the same kind.
+    """
 
     tapeplat: str
     source: str
     opencv: str
     numpy: str
-
-    def goes_with(self, other: Program) -> bool:
-        """Whether both make the same results on processors of the same kind."""
-        return self == other
 
     def differs_from(self, other: Program) -> str:
         """In words, what differs: `OpenCV 4.14.0 there, 4.15.1 here`."""

@@ -8,6 +8,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 
 from measure.challenge import Challenge, RuleLine
+from measure.rules.told import in_per_cent
 
 _ABOUT: Mapping[str, str] = {
     "2.MD.A.1": "measure lengths with a ruler",
@@ -53,7 +54,7 @@ def standards_of(stated: RuleLine) -> tuple[str, ...]:
         found = ["2.MD.A.1", "3.MD.B.4"]
     elif rule.size == "volume":
         found = list(_OF_KIND["volume"])
-    if kind == "share" and ("%" in stated.text or "cent" in stated.text.casefold()):
+    if kind == "share" and in_per_cent(stated.text):
         found.append("6.RP.A.3")
     return tuple(found)
 

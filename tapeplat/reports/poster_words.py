@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from measure.result.result import Result, RuleResult
+from measure.rules.told import the
 from measure.rules.zone_groups import listed
 from tapeplat.reports.report_content import TeamContent, verdict_of
 from tapeplat.wording.sentences import sentence
@@ -46,7 +47,7 @@ def _laid_out(result: Result) -> list[str]:
     if not found:
         return ["We built a model of a settlement."]
     several = f"We marked {len(found)} zones with tape." if len(found) > 1 else ""
-    return [*filter(None, [several]), *(f"The tape goes all around {_the(name)}." for name in found)]
+    return [*filter(None, [several]), *(f"The tape goes all around {the(name)}." for name in found)]
 
 
 def _next(result: Result) -> tuple[str, str]:
@@ -64,8 +65,8 @@ def _next(result: Result) -> tuple[str, str]:
 
 def _change(rule: RuleResult) -> str:
     """What to move or change."""
-    ends = [end for end in (rule.limit if isinstance(rule.limit, tuple) else (rule.limit,)) if end is not None]
-    over = [_the(name) for name in rule.over]
+    ends = _ends(rule)
+    over = [the(name) for name in rule.over]
     if rule.value is None or not ends or not over:
         return "We work on this rule:"
     small = rule.value < min(ends)
@@ -88,10 +89,14 @@ def _show(rule: RuleResult) -> str:
 
 def _shortfall(rule: RuleResult) -> float:
     """How far a value is from its limit, as a part of the limit; what is not known comes last."""
-    ends = [end for end in (rule.limit if isinstance(rule.limit, tuple) else (rule.limit,)) if end is not None]
+    ends = _ends(rule)
     if rule.value is None or not ends:
         return float("inf")
     return min(abs(rule.value - end) / max(abs(end), abs(rule.value), 1e-9) for end in ends)
+
+
+def _ends(rule: RuleResult) -> list[float]:
+    return [end for end in (rule.limit if isinstance(rule.limit, tuple) else (rule.limit,)) if end is not None]
 
 
 def _stated(rule: RuleResult, result: Result) -> str:
@@ -104,7 +109,3 @@ def _stated(rule: RuleResult, result: Result) -> str:
 
 def _begins(text: str, words: str) -> bool:
     return f"{text.casefold()} ".startswith(f"{words.casefold()} ")
-
-
-def _the(name: str) -> str:
-    return name if name.casefold().startswith(("the ", "our ")) else f"the {name}"

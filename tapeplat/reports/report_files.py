@@ -101,10 +101,7 @@ def picture_of(result: Result, files: Mapping[str, bytes]) -> bytes | None:
             part = whole.convert("RGB").crop((0, 0, min(size[0], whole.width), min(size[1], whole.height)))
     except (OSError, ValueError, Image.DecompressionBombError):
         return None
-    part.thumbnail((_MOST_PIXELS, _MOST_PIXELS), Image.Resampling.LANCZOS)
-    out = io.BytesIO()
-    part.save(out, "JPEG", quality=_QUALITY)
-    return out.getvalue()
+    return _jpeg(part)
 
 
 def photo_of(result: Result, files: Mapping[str, bytes]) -> ModelPhoto | None:
@@ -125,7 +122,12 @@ def photo_of(result: Result, files: Mapping[str, bytes]) -> ModelPhoto | None:
     except (OSError, ValueError, Image.DecompressionBombError):
         return None
     extent = Box(start[0] + left * step, start[1] + top * step, (right - left) * step, (bottom - top) * step)
-    part.thumbnail((_MOST_PIXELS, _MOST_PIXELS), Image.Resampling.LANCZOS)
+    return ModelPhoto(_jpeg(part), extent)
+
+
+def _jpeg(picture: Image.Image) -> bytes:
+    """No larger than paper shows."""
+    picture.thumbnail((_MOST_PIXELS, _MOST_PIXELS), Image.Resampling.LANCZOS)
     out = io.BytesIO()
-    part.save(out, "JPEG", quality=_QUALITY)
-    return ModelPhoto(out.getvalue(), extent)
+    picture.save(out, "JPEG", quality=_QUALITY)
+    return out.getvalue()

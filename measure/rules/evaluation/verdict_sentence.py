@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from measure.numbers import NumberStyle
 from measure.rules.rule import Rule
+from measure.rules.sheet_text import capital
 from measure.rules.told import Teller, Told, limit_said, share_form
 from measure.rules.verdict import Outcome
 from measure.voice import Known, value_said
@@ -45,4 +46,4 @@ def _plain_numbers(outcome: Outcome, numbers: NumberStyle) -> Told:
 
 
 def _joined(told: Told) -> str:
-    return " ".join(f"{part[:1].upper()}{part[1:]}." for part in told if part)
+    return " ".join(f"{capital(part)}." for part in told if part)

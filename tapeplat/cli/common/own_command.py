@@ -71,10 +71,8 @@ class OwnCommand(click.Command):
                 said = f"{word} has one hyphen, and options have two"
                 return click.UsageError(f"{said}. Did you mean:\n  {typed([ctx.command_path, *doubled])}", ctx)
         meant = next((line for line in _with_archive_folder(given) if self._reads(ctx, line, known)), None)
-        if meant is None and known is not None:
-            return error
         if meant is None:
-            return in_own_words(ctx, given, error, lambda line: self._paths(ctx, line))
+            return in_own_words(ctx, given, error, lambda line: self._paths(ctx, line)) if known is None else error
         said = f"{_SWITCH} is a plain switch now; {_FOLDER} names the archive's folder"
         return click.UsageError(f"{said}. Did you mean:\n  {typed([ctx.command_path, *meant])}", ctx)
 

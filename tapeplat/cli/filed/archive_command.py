@@ -139,8 +139,11 @@ def progress(
         raise click.UsageError("no such attempt is filed; tapeplat archive list shows what there is")
     if len(titles) > 1:
         raise click.UsageError(f"several challenges are filed; name one: --challenge {' or '.join(map(repr, titles))}")
-    of_team = team_progress_pdf(attempts_from(entries), PAPERS[paper]) if team else b""
-    write_drawn(out, of_team or class_progress_pdf(titles[0], steps_from(entries), PAPERS[paper]))
+    if team:
+        content = team_progress_pdf(attempts_from(entries), PAPERS[paper])
+    else:
+        content = class_progress_pdf(titles[0], steps_from(entries), PAPERS[paper])
+    write_drawn(out, content)
     tell(
         counted(len(entries)),
         last=f"page: {out}",

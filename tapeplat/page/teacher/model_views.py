@@ -13,7 +13,6 @@ from measure.errors import InputMistakes
 from measure.rules.verdict import VERDICTS, Verdict
 from measure.structures.solid_volumes import SOLIDS
 from measure.teams import team_key
-from tapeplat.kit.kit_contents import MEDIA
 from tapeplat.page.base.page_errors import PageError, not_found
 from tapeplat.page.base.redirects import redirect_to
 from tapeplat.page.content.attempt_model import (
@@ -36,11 +35,11 @@ from tapeplat.page.content.printing import posters, team_attempts, team_report, 
 from tapeplat.page.content.repair_request import MOST_BYTES, StaleResult, result_version
 from tapeplat.page.content.structures_form import StructureFields, csv_of, problems_of, rows_from_browser, rows_from_csv
 from tapeplat.page.session.guard import may_hold
+from tapeplat.page.session.printed_answers import document, paper_asked
 from tapeplat.page.session.roles import teachers_only, wants_fragment
 from tapeplat.page.session.services import services
 from tapeplat.page.store.challenges import StoredChallenge
 from tapeplat.page.store.hand_numbers import HandEntries
-from tapeplat.paper.pdf.pdf_canvas import PAPERS
 
 blueprint = Blueprint("models", __name__, url_prefix="/teacher/model")
 Page = str | Response | tuple[str, int]
@@ -79,46 +78,35 @@ def picture(entry: str, name: str) -> Response:
 @teachers_only
 def report(entry: str) -> Response:
     """The model's page for the wall."""
-    paper = request.args.get("paper", "letter")
     found = entry_of(entry)
-    names = dict(_teams(challenge_of(found)))
-    content = team_report(found, paper if paper in PAPERS else "letter", names)
-    headers = {"Content-Disposition": f'inline; filename="{entry}.pdf"'}
-    return FlaskResponse(content, mimetype="application/pdf", headers=headers)
+    return document(team_report(found, paper_asked(), dict(_teams(challenge_of(found)))), entry)
 
 
 @blueprint.get("/<entry>/poster.pdf")
 @teachers_only
 def poster(entry: str) -> Response:
     """The model's poster, with the team's words where they were typed."""
-    paper, words = request.args.get("paper", "letter"), request.args.get("words", "")[:_MOST_WORDS]
-    found = entry_of(entry)
+    found, words = entry_of(entry), request.args.get("words", "")[:_MOST_WORDS]
     names = dict(_teams(challenge_of(found)))
-    content = posters([found], paper if paper in PAPERS else "letter", names, words)
-    headers = {"Content-Disposition": f'inline; filename="{entry}-poster.pdf"'}
-    return FlaskResponse(content, mimetype="application/pdf", headers=headers)
+    return document(posters([found], paper_asked(), names, words), f"{entry}-poster")
 
 
 @blueprint.get("/<entry>/attempts.pdf")
 @teachers_only
 def attempts(entry: str) -> Response:
     """All attempts of the model's team."""
-    paper, found = request.args.get("paper", "letter"), entry_of(entry)
+    found = entry_of(entry)
     names = dict(_teams(challenge_of(found)))
-    content = team_attempts(attempts_beside(found), paper if paper in PAPERS else "letter", names)
-    headers = {"Content-Disposition": f'inline; filename="{entry}-attempts.pdf"'}
-    return FlaskResponse(content, mimetype="application/pdf", headers=headers)
+    return document(team_attempts(attempts_beside(found), paper_asked(), names), f"{entry}-attempts")
 
 
 @blueprint.get("/<entry>/kit<any('.docx', '.pdf'):suffix>")
 @teachers_only
 def kit(entry: str, suffix: str) -> Response:
     """Questions on the model's own numbers, and practice with its own shapes."""
-    paper, found = request.args.get("paper", "letter"), model_of(entry_of(entry))
-    content = unit_kit(found.challenge, suffix, paper if paper in PAPERS else "letter", 8, found.entry)
-    way = "inline" if suffix == ".pdf" else "attachment"
-    headers = {"Content-Disposition": f'{way}; filename="{entry}-questions{suffix}"'}
-    return FlaskResponse(content, mimetype=MEDIA[suffix], headers=headers)
+    found = model_of(entry_of(entry))
+    content = unit_kit(found.challenge, suffix, paper_asked(), 8, found.entry)
+    return document(content, f"{entry}-questions", suffix)
 
 
 @blueprint.post("/<entry>/by-hand")

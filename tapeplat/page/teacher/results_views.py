@@ -16,9 +16,9 @@ from tapeplat.page.content.printing import class_progress, class_report, posters
 from tapeplat.page.jobs.lens_job import LensOffer, LensQuestion
 from tapeplat.page.jobs.taking_over import unowned
 from tapeplat.page.session.lookups import sound_challenge, stored_challenge
+from tapeplat.page.session.printed_answers import document, paper_asked
 from tapeplat.page.session.roles import teachers_only, wants_fragment
 from tapeplat.page.session.services import services
-from tapeplat.paper.pdf.pdf_canvas import PAPERS
 from tapeplat.reports.class_csv import class_tables
 from tapeplat.reports.class_page import ClassContent, Unmeasured
 from tapeplat.workers.worker_pool import WorkerFailed
@@ -106,7 +106,7 @@ def report(slug: str) -> Page:
     """The class's pages and every team's."""
     entries, paper, names = _to_print(slug)
     content = class_report(stored_challenge(slug).title, entries, paper, names, _refused(slug))
-    return _pdf(content, f"{slug}-report")
+    return document(content, f"{slug}-report")
 
 
 def _refused(slug: str) -> list[Unmeasured]:
@@ -119,7 +119,7 @@ def _refused(slug: str) -> list[Unmeasured]:
 @teachers_only
 def all_posters(slug: str) -> Page:
     """Every team's poster."""
-    return _pdf(posters(*_to_print(slug)), f"{slug}-posters")
+    return document(posters(*_to_print(slug)), f"{slug}-posters")
 
 
 @blueprint.get("/progress.pdf")
@@ -128,7 +128,7 @@ def progress(slug: str) -> Page:
     """How all teams' attempts went on."""
     _, paper, names = _to_print(slug)
     entries = sorted(attempts_of_class(slug), key=lambda entry: (in_order(entry.team), entry.attempt))
-    return _pdf(class_progress(stored_challenge(slug).title, entries, paper, names), f"{slug}-progress")
+    return document(class_progress(stored_challenge(slug).title, entries, paper, names), f"{slug}-progress")
 
 
 def _to_print(slug: str) -> tuple[list[Entry], str, dict[int, str]]:
@@ -138,13 +138,7 @@ def _to_print(slug: str) -> tuple[list[Entry], str, dict[int, str]]:
         raise PageError(
             404, "Nothing to report yet", "No model was judged by these rules.", "Send photos, or judge again."
         )
-    paper = request.args.get("paper", "letter")
-    return list(entries), paper if paper in PAPERS else "letter", services().classes.team_names(slug)
-
-
-def _pdf(content: bytes, name: str) -> Page:
-    headers = {"Content-Disposition": f'inline; filename="{name}.pdf"'}
-    return Response(content, mimetype="application/pdf", headers=headers)
+    return list(entries), paper_asked(), services().classes.team_names(slug)
 
 
 @blueprint.get("/<name>.csv")

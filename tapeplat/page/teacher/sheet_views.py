@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
-from flask import Blueprint, Response, render_template, request
+from flask import Blueprint, render_template, request
 from werkzeug.wrappers import Response as AnyResponse
 
-from tapeplat.kit.kit_contents import MEDIA
 from tapeplat.page.base.page_errors import PageError
 from tapeplat.page.content.printing import offered, printed, unit_kit
 from tapeplat.page.session.lookups import sound_challenge
+from tapeplat.page.session.printed_answers import document
 from tapeplat.page.session.roles import teachers_only
 from tapeplat.page.session.services import services
 from tapeplat.page.store.classes import MOST_TEAMS
@@ -40,9 +40,7 @@ def pdf(slug: str) -> AnyResponse:
         content = printed(challenge, paper, teams, names, _set_asked(names))
     except ValueError as error:
         raise PageError(400, _FAILED, f"{error}.", "Go back and choose others.") from None
-    return Response(
-        content, mimetype="application/pdf", headers={"Content-Disposition": f'inline; filename="{slug}-sheets.pdf"'}
-    )
+    return document(content, f"{slug}-sheets")
 
 
 @blueprint.get("/challenge/<slug>/kit<any('.docx', '.pdf'):suffix>")
@@ -51,9 +49,7 @@ def kit(slug: str, suffix: str) -> AnyResponse:
     """The unit kit: a document to edit, or a PDF."""
     _, challenge = sound_challenge(slug)
     paper, teams = _asked(8)
-    way = "inline" if suffix == ".pdf" else "attachment"
-    headers = {"Content-Disposition": f'{way}; filename="{slug}-kit{suffix}"'}
-    return Response(unit_kit(challenge, suffix, paper, teams), mimetype=MEDIA[suffix], headers=headers)
+    return document(unit_kit(challenge, suffix, paper, teams), f"{slug}-kit", suffix)
 
 
 def _asked(usual: int) -> tuple[str, int]:

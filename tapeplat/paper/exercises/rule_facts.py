@@ -7,7 +7,10 @@ from dataclasses import replace
 from measure.challenge import Challenge, RuleLine
 from measure.rules.amounts import Amount, Limit
 from measure.rules.rule import Rule
+from measure.rules.told import in_per_cent
 
+EDGES = {"middle": "middle line", "inner": "inner edge", "outer": "outer edge"}
+"""What a class calls the line of the tape that it measures along."""
 _FINEST = 1000
 """Parts of a per cent that are still written as decimals."""
 
@@ -17,7 +20,7 @@ def limit_of(stated: RuleLine) -> Limit | None:
     found = stated.rule.kind.stated_limit(stated.rule)
     if found is None:
         return None
-    percent = "%" in stated.text or "cent" in stated.text.casefold()
+    percent = in_per_cent(stated.text)
     upper = None if found.upper is None else _as_written(found.upper, percent)
     return replace(found, amount=_as_written(found.amount, percent), upper=upper)
 

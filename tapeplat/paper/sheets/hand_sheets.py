@@ -13,7 +13,7 @@ from reportlab.platypus import Flowable
 
 from calib.printed import Box
 from measure.challenge import Challenge
-from tapeplat.paper.exercises.rule_facts import named_pairs
+from tapeplat.paper.exercises.rule_facts import EDGES, named_pairs
 from tapeplat.paper.pdf.flow import PUPIL, flow_fitted, numbered, para, section, set_in_box, space, table
 from tapeplat.paper.pdf.pdf_canvas import HEADER, MARGIN, Pages, Point
 from tapeplat.paper.sheets.sheet_job import Job
@@ -31,7 +31,6 @@ _EXAMPLE: tuple[Point, ...] = ((0, 0), (28, 0), (28, 15), (50, 15), (50, 34), (0
 _EXAMPLE_WIDTH = 62.0
 _INTRO = 66.0
 """Height of the steps and the numbered example."""
-_EDGES = {"middle": "middle line", "inner": "inner edge", "outer": "outer edge"}
 _NO_BREAK = "\u00a0"
 
 Rows = list[Sequence[Flowable | str]]
@@ -40,7 +39,7 @@ Rows = list[Sequence[Flowable | str]]
 def draw_squares(pages: Pages, job: Job) -> None:
     """For areas by counting the squares of a clear grid."""
     steps = [
-        f"Lay the clear grid on the outline. Go by the tape's {_EDGES[job.challenge.tape_edge]}.",
+        f"Lay the clear grid on the outline. Go by the tape's {EDGES[job.challenge.tape_edge]}.",
         "Count the whole squares. Then count the squares that are cut: two of them make about one.",
         "Work out the area: squares times the area of one square.",
     ]
@@ -56,7 +55,7 @@ def draw_squares(pages: Pages, job: Job) -> None:
 def draw_ruler(pages: Pages, job: Job) -> None:
     """For sides, perimeters and gaps with a ruler, areas and shares by formula."""
     steps = [
-        f"Measure every side along the tape's {_EDGES[job.challenge.tape_edge]}, from corner to corner.",
+        f"Measure every side along the tape's {EDGES[job.challenge.tape_edge]}, from corner to corner.",
         "Add the sides: that is the perimeter.",
         "Cut the shape into shapes you know. Work out each area, then add them.",
     ]
@@ -67,7 +66,7 @@ def draw_ruler(pages: Pages, job: Job) -> None:
     def story(factor: float) -> list[Flowable]:
         made = [_sheet_fields(challenge.unit, "ruler", "smallest division"), _sides_table(challenge, width, factor)]
         if pairs:
-            heading = f"Gaps: the shortest way, between the tapes' {_EDGES[challenge.tape_edge]}s"
+            heading = f"Gaps: the shortest way, between the tapes' {EDGES[challenge.tape_edge]}s"
             made += [space(5 * factor), *section(heading), _gaps_table(pairs, width, factor)]
         fields = _sheet_fields(challenge.unit, "formula", "smallest division")
         return [

@@ -10,6 +10,7 @@ from collections.abc import Sequence
 from reportlab.platypus import Flowable
 
 from tapeplat.paper.exercises.needed_measures import Needed, needed_measures, shared_out
+from tapeplat.paper.exercises.rule_facts import EDGES
 from tapeplat.paper.pdf.flow import PUPIL, flow_fitted, numbered, para, space, table, text_size
 from tapeplat.paper.pdf.pdf_canvas import MARGIN, Pages
 from tapeplat.paper.sheets.sheet_job import Job
@@ -17,7 +18,6 @@ from tapeplat.paper.sheets.sheet_job import Job
 HEADING = "What we measure"
 _WHO, _RULES, _QUANTITY, _VALUE = 13.0, 15.0, 27.0, 30.0
 _ROW = 13.0
-_EDGES = {"middle": "middle line", "inner": "inner edge", "outer": "outer edge"}
 _NO_BREAK = "\u00a0"
 
 
@@ -78,7 +78,7 @@ def _who_is_who(pupils: int) -> str:
 def _steps(job: Job, needed: Sequence[Needed]) -> list[str]:
     """How to measure what the sheet asks for, a line each."""
     quantities = {one.quantity for one in needed}
-    edge = _EDGES[job.challenge.tape_edge]
+    edge = EDGES[job.challenge.tape_edge]
     steps = [f"Write your initials beside a letter. Measure along the tape's {edge}."]
     if "area" in quantities:
         steps.append("Area: count squares with the clear grid, or measure the sides and work it out.")

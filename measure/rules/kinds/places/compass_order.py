@@ -15,7 +15,7 @@ from measure.rules.sentences.sentence_forms import sentence_form
 from measure.rules.sentences.sentence_parts import Sentence, Subject, Target
 from measure.rules.sentences.subjects import check_different, separate
 from measure.rules.setting import Setting, zones_laid_out
-from measure.rules.told import Teller, Told, other_of, subject_of
+from measure.rules.told import Teller, Told, both_of
 from measure.rules.verdict import Claim, Findings, Unknown
 
 
@@ -29,8 +29,7 @@ class CompassOrder(Kind):
         return f"{rule.subject} {'are' if rule.subject.plural else 'is'} {rule.detail} of {rule.other}"
 
     def told(self, rule: Rule, teller: Teller) -> Told:
-        over = teller.outcome.over
-        who, other = subject_of(rule.subject, over), other_of(rule.other, over, rule.subject)
+        who, other = both_of(rule.subject, rule.other, teller.outcome.over)
         must = f"{who.they} must be {rule.detail} of {other}"
         if not teller.number:
             return f"all of {who} is {rule.detail} of {other}", must

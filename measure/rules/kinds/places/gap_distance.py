@@ -17,7 +17,7 @@ from measure.rules.rule import Kind, Rule
 from measure.rules.rule_context import Context
 from measure.rules.setting import Setting, SettingParcel, zones_laid_out
 from measure.rules.sheet_text import Asked, amount_text, group_text, limit_text
-from measure.rules.told import Teller, Told, other_of, subject_of
+from measure.rules.told import Teller, Told, both_of
 from measure.rules.verdict import Claim, Findings, Unknown
 from measure.rules.zone_groups import listed
 from measure.units import LengthUnit
@@ -39,8 +39,7 @@ class GapDistance(Kind):
         return f"the distance from {rule.subject} to {rule.other} is {rule.bound.said}"
 
     def told(self, rule: Rule, teller: Teller) -> Told:
-        over = teller.outcome.over
-        who, other = subject_of(rule.subject, over), other_of(rule.other, over, rule.subject)
+        who, other = both_of(rule.subject, rule.other, teller.outcome.over)
         return f"{who} {who.are} {teller.value()} from {other}", f"{who.they} must be {teller.asked(' away')}"
 
     def findings(self, rule: Rule, context: Context) -> Findings:

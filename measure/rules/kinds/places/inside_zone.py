@@ -12,7 +12,7 @@ from measure.rules.rule_context import Context
 from measure.rules.sentences.sentence_forms import sentence_form
 from measure.rules.sentences.sentence_parts import Sentence, Subject, Target
 from measure.rules.sentences.subjects import check_different, separate
-from measure.rules.told import Teller, Told, other_of, subject_of
+from measure.rules.told import Teller, Told, both_of
 from measure.rules.verdict import Claim, Findings, Unknown
 
 
@@ -26,8 +26,7 @@ class InsideZone(Kind):
         return f"{rule.subject} {'are' if rule.subject.plural else 'is'} inside {rule.other}"
 
     def told(self, rule: Rule, teller: Teller) -> Told:
-        over = teller.outcome.over
-        who, host = subject_of(rule.subject, over), other_of(rule.other, over, rule.subject)
+        who, host = both_of(rule.subject, rule.other, teller.outcome.over)
         must = f"{who.they} must be inside"
         if not teller.number:
             return f"{who} {who.are} inside {host}", must

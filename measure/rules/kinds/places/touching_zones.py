@@ -14,7 +14,7 @@ from measure.rules.sentences.sentence_forms import sentence_form
 from measure.rules.sentences.sentence_parts import Sentence, Subject, Target
 from measure.rules.sentences.subjects import check_different, each_other, separate, settled
 from measure.rules.setting import Setting, zones_laid_out
-from measure.rules.told import Teller, Told, other_of, subject_of
+from measure.rules.told import Teller, Told, both_of
 from measure.rules.verdict import Claim, Findings, Unknown
 from measure.rules.zone_groups import Group, listed
 
@@ -37,8 +37,7 @@ class TouchingZones(Kind):
         return f"{subject} {negated_verb(subject, 'touch')} {any_of(other)}"
 
     def told(self, rule: Rule, teller: Teller) -> Told:
-        over = teller.outcome.over
-        who, other = subject_of(rule.subject, over), other_of(rule.other, over, rule.subject)
+        who, other = both_of(rule.subject, rule.other, teller.outcome.over)
         must = f"they must {'not ' if rule.negated else ''}touch"
         if teller.outcome.verdict == ("not met" if rule.negated else "met") or not teller.number:
             return f"{who} {who.verb('touch', 'es')} {other}", must

@@ -14,7 +14,7 @@ from measure.rules.rule import Kind, Rule
 from measure.rules.rule_context import Context
 from measure.rules.setting import Setting, zones_laid_out
 from measure.rules.sheet_text import Asked, amount_text, ends_of
-from measure.rules.told import Teller, Told, other_of, subject_of
+from measure.rules.told import Teller, Told, both_of
 from measure.rules.verdict import Claim, Findings, Unknown
 from measure.units import area_from_mm2
 
@@ -31,8 +31,7 @@ class SizeDifference(Kind):
         return f"the {rule.size} of {rule.subject} is {more}{rule.bound.within_text}"
 
     def told(self, rule: Rule, teller: Teller) -> Told:
-        over = teller.outcome.over
-        who, other = subject_of(rule.subject, over), other_of(rule.other, over, rule.subject)
+        who, other = both_of(rule.subject, rule.other, teller.outcome.over)
         more = "more" if teller.number >= 0 else "less"
         value = teller.value() if teller.number >= 0 else teller.value(number=-teller.number)
         if rule.size == "area":

@@ -19,7 +19,7 @@ from measure.rules.rule import Kind, Rule
 from measure.rules.rule_context import Context
 from measure.rules.setting import Setting, SettingParcel, zones_laid_out
 from measure.rules.sheet_text import Asked, amount_text, ends_of
-from measure.rules.told import Teller, Told, other_of, subject_of
+from measure.rules.told import Teller, Told, both_of
 from measure.rules.verdict import Claim, Findings, Unknown
 from measure.rules.zone_groups import listed
 
@@ -36,8 +36,7 @@ class SizeRatio(Kind):
         return f"the {rule.size} of {rule.subject} is {factor}{rule.bound.within_text}"
 
     def told(self, rule: Rule, teller: Teller) -> Told:
-        over = teller.outcome.over
-        who, other = subject_of(rule.subject, over), other_of(rule.other, over, rule.subject)
+        who, other = both_of(rule.subject, rule.other, teller.outcome.over)
         must = _must(rule.bound) or teller.asked(" times" if rule.bound.amount.number >= 1 else " as large")
         if rule.size == "area" and rule.bound.amount.number == 1 and teller.value("").startswith("just"):
             larger = "larger" if teller.number > 1 else "smaller"
