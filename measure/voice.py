@@ -200,5 +200,5 @@ def _fraction_of_a_whole(share: Measured) -> _Shown:
     hundredths = round(100 * share.value)
     found = Fraction(hundredths, 100) if part is None else part
     exact = abs(float(found) - share.value) <= max(share.u95, _EQUAL)
-    text = f"{hundredths}/100" if part is None else mixed(part)
+    text = f"{hundredths}/100" if found.denominator > _PARTS[-1] else mixed(found)
     return _Shown(text if exact else f"about {text}", float(found))

@@ -28,7 +28,7 @@ ON_LAND: tuple[SizeName, ...] = ("area", "perimeter", "length", "width")
 """The sizes of zones; the others are of what stands on them."""
 OF_ONE: tuple[SizeName, ...] = ("perimeter", "length", "width")
 """The sizes that are never of several zones together."""
-_OPPOSITE: dict[Relation, Relation] = {
+OPPOSITE: dict[Relation, Relation] = {
     "at least": "less than",
     "less than": "at least",
     "at most": "more than",
@@ -136,7 +136,7 @@ class Limit:
     @property
     def opposite(self) -> Limit:
         """What holds when this one does not (`no zone covers more than ...`). Raises KeyError for two-sided ones."""
-        return Limit(_OPPOSITE[self.relation], self.amount)
+        return Limit(OPPOSITE[self.relation], self.amount)
 
     @property
     def _half_width(self) -> float:

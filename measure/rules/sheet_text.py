@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from dataclasses import dataclass
 
 from measure.numbers import mixed
@@ -80,6 +81,11 @@ def parcel_area(setting: Setting) -> float:
 def ends_of(limit: Limit) -> list[float]:
     """The ends that a limit has, in its own unit."""
     return [end for end in (limit.low, limit.high) if end is not None]
+
+
+def in_sentences(told: Iterable[str]) -> str:
+    """What was told as sentences with capital letters and full stops; what is empty is left out."""
+    return " ".join(f"{capital(part)}." for part in told if part)
 
 
 def capital(text: str) -> str:

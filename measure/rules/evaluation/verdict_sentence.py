@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from measure.numbers import NumberStyle
 from measure.rules.rule import Rule
-from measure.rules.sheet_text import capital
+from measure.rules.sheet_text import in_sentences
 from measure.rules.told import Teller, Told, limit_said, share_form
 from measure.rules.verdict import Outcome
 from measure.voice import Known, value_said
@@ -14,12 +14,12 @@ def sentence_of(rule: Rule, outcome: Outcome, numbers: NumberStyle) -> str:
     """`The homes are 1 1/8 times as large as the school. They must be at least 1 2/5 times.`; empty without a value."""
     if outcome.value is None:
         return ""
-    return _joined(_told(rule, outcome, numbers))
+    return outcome.sentence or in_sentences(_told(rule, outcome, numbers))
 
 
 def sentence_of_numbers(outcome: Outcome, numbers: NumberStyle) -> str:
     """`Here it is 3 in. The limit is 2 in.`: where the rule itself is not known."""
-    return "" if outcome.value is None else _joined(_plain_numbers(outcome, numbers))
+    return "" if outcome.value is None else in_sentences(_plain_numbers(outcome, numbers))
 
 
 def _told(rule: Rule, outcome: Outcome, numbers: NumberStyle) -> Told:
@@ -43,7 +43,3 @@ def _plain_numbers(outcome: Outcome, numbers: NumberStyle) -> Told:
     ends = outcome.limit if isinstance(outcome.limit, tuple) else (outcome.limit,)
     said = " to ".join(value_said(Known(end, 0.0), outcome.unit, numbers) for end in ends)
     return found, f"the limit is {said}"
-
-
-def _joined(told: Told) -> str:
-    return " ".join(f"{capital(part)}." for part in told if part)

@@ -2,12 +2,15 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import numpy as np
 import pytest
 
 from measure.challenge import Parcel
 from measure.plat.plat import Piece, Plat, Source
 from measure.quantity import Quantity
+from measure.rules.allowance import allowance_of
 from measure.rules.kinds.kind_registry import kinds
 from measure.rules.rule import Kind
 from tests.helpers.made.challenges import challenge, outcomes
@@ -36,9 +39,11 @@ PIECES = (
 )
 
 
-def told(rule: str, numbers: str = "eighth") -> str:
+def told(rule: str, numbers: str = "eighth", allow: str = "") -> str:
     parcel = Parcel(12 * IN, 8 * IN)
     task = challenge(rule, zones=ZONES, parcel=parcel, unit="in", numbers=numbers)
+    if allow:
+        task = replace(task, rules=tuple(replace(line, allowance=allowance_of(allow)) for line in task.rules))
     plat = Plat(parcel.width, parcel.depth, PIECES, (Source("edge", "edge"),), "tiles")
     return outcomes(task, plat)[rule].sentence
 
@@ -118,6 +123,83 @@ def told(rule: str, numbers: str = "eighth") -> str:
 )
 def test_a_verdict_is_a_sentence_with_its_limit(rule: str, sentences: str) -> None:
     assert told(rule) == sentences
+
+
+@pytest.mark.parametrize(
+    ("rule", "sentences"),
+    [
+        (
+            "if homes cover more than 1/50 of the parcel then market covers more than 1/50 of the parcel",
+            "The market covers 1/16 of the parcel. It must cover more than 1/50.",
+        ),
+        (
+            "if homes cover more than 1/2 of the parcel then market covers more than 1/50 of the parcel",
+            "The homes cover about 1/10 of the parcel. So nothing more is asked.",
+        ),
+        (
+            "the area of homes plus the area of market is at most 1/5 of the area of the parcel",
+            "The area of the homes plus the area of the market is 1/6 of the parcel. It must be at most 1/5.",
+        ),
+        (
+            "either library touches market, or library covers at least 12 sq in",
+            "The library does not touch the market: the gap is 3 3/4 in, tape to tape. It must touch the market. "
+            "One part of the rule is enough.",
+        ),
+        (
+            "either library touches market, or library covers at least 2 sq in",
+            "The library covers 8 sq in. One part of the rule is enough.",
+        ),
+        (
+            "for every piece of homes: the area of that piece is at least 5 sq in",
+            "Piece 2 of the homes covers 4 sq in. It must cover at least 5 sq in.",
+        ),
+        (
+            "for at least 2 pieces of homes: the area of that piece is at least 5 sq in",
+            "This is so for 1 piece of the homes. It must be so for at least 2.",
+        ),
+        (
+            "for every zone: the perimeter of that zone is at most 2.5 times the width of that zone",
+            "The perimeter of the library is 12 in. It must be at most 2 1/2 times the width of the library. "
+            "That is 5 in.",
+        ),
+        (
+            "the smallest of the area of that zone over every zone is at least 7 sq in",
+            "The smallest of the area of that zone over every zone is 6 sq in. It must be at least 7 sq in.",
+        ),
+        ("library is a square", "The library is not a square. It must be a square."),
+        (
+            "not: library is in the north half",
+            "The library is in the north half. It must not be in the north half.",
+        ),
+        (
+            "not: the perimeter of library is at least 10 in, and stables touch market",
+            "The perimeter of the library is 12 in. It must be less than 10 in.",
+        ),
+        (
+            "library is in the south half, and stables touch market",
+            "The library is not in the south half: 3 in too far. It must be in the south half.",
+        ),
+        (
+            "for no piece of homes: that piece touches the north edge",
+            "Piece 1 of the homes does not touch the north edge. It must not touch the north edge.",
+        ),
+        (
+            "stables are between library and market",
+            "The stables are not between the library and the market. They must be between the library and the market.",
+        ),
+        (
+            "if library touches market then homes are in the north half, otherwise homes are in the south half",
+            "The library does not touch the market.",
+        ),
+    ],
+)
+def test_a_rule_put_together_of_others_is_told_by_its_deciding_part(rule: str, sentences: str) -> None:
+    assert told(rule) == sentences
+
+
+def test_what_is_allowed_beside_a_formula_s_limit_is_no_part_of_the_limit_that_is_told() -> None:
+    rule = "for every piece of homes: the area of that piece is at least 5 sq in"
+    assert told(rule, allow="25%") == told(rule)
 
 
 def test_a_class_of_decimals_hears_decimals() -> None:

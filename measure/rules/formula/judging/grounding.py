@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Iterator
+from dataclasses import replace
 from typing import NoReturn
 
 from measure.rules.amounts import Amount, Limit
@@ -21,6 +23,7 @@ from measure.rules.formula.formula_terms import (
     Times,
 )
 from measure.rules.formula.formula_things import Formula, Pieces, Span, Term
+from measure.rules.formula.formula_told import Asks
 from measure.rules.formula.judging.events import (
     AllOf,
     AnyOf,
@@ -37,7 +40,7 @@ from measure.rules.formula.judging.numbers_found import Exact, NotKnown, Number
 from measure.rules.formula.judging.numbers_reckoned import Apart, Ordered, Quotient, Whole, added
 from measure.rules.formula.judging.places_found import place_event
 from measure.rules.formula.judging.sizes_found import size_found
-from measure.rules.formula.judging.things_found import Scene, found_once
+from measure.rules.formula.judging.things_found import Said, Scene, found_once
 from measure.rules.rule_context import Context
 from measure.rules.verdict import StatedLimit, Unknown
 from measure.units import area_to_mm2, to_mm, volume_to_mm3
@@ -48,7 +51,41 @@ _PREFIX: dict[Dimension, str] = {"number": "", "length": "", "area": "sq ", "vol
 
 def event_of(formula: Formula, scene: Scene) -> Event:
     """What a formula says of a plat. Raises TooMuchToFind."""
-    return found_once(formula, scene, lambda: _event_of(formula, scene))
+    return found_once(formula, scene, lambda: _noted(formula, _event_of(formula, scene), scene))
+
+
+def _noted(formula: Formula, event: Event, scene: Scene) -> Event:
+    """The event, with what its comparisons are of kept for those who tell it."""
+    if isinstance(formula, All | Negation) or (isinstance(formula, Quantified) and formula.how in ("every", "no")):
+        return event
+    if isinstance(formula, Condition):
+        more: Asks = "nothing more" if formula.otherwise is None else "nothing"
+        _asking(more, event_of(formula.test, unwidened(scene)), scene)
+    elif isinstance(formula, Either | Quantified) and not _is_count(formula):
+        _asking("one part" if isinstance(formula, Either) else "one of them", event, scene)
+    else:
+        holds = event.measured()
+        for leaf in _comparisons(event):
+            scene.said.setdefault(leaf, Said(formula, scene.bound, holds))
+    return event
+
+
+def _is_count(formula: Formula) -> bool:
+    return isinstance(formula, Quantified) and isinstance(formula.how, Limit)
+
+
+def _asking(asks: Asks, event: Event, scene: Scene) -> None:
+    """Of comparisons that a rule does not ask for as they stand."""
+    for leaf in _comparisons(event):
+        if leaf in scene.said:
+            scene.said[leaf] = replace(scene.said[leaf], asks=asks)
+
+
+def _comparisons(event: Event) -> Iterator[Compared]:
+    if isinstance(event, Compared):
+        yield event
+    for part in event.below():
+        yield from _comparisons(part)
 
 
 def _event_of(formula: Formula, scene: Scene) -> Event:

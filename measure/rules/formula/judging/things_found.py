@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass, field, fields, replace
 from itertools import combinations
 from typing import TypeVar
 
@@ -15,6 +15,7 @@ from measure.rules.formula.formula_things import (
     Edge,
     EveryZone,
     ExtremePiece,
+    Formula,
     Node,
     Parts,
     Pieces,
@@ -26,9 +27,11 @@ from measure.rules.formula.formula_things import (
     Thing,
     Zones,
 )
+from measure.rules.formula.formula_told import Asks
 from measure.rules.formula.judging.numbers_found import Measured, NotKnown, Number
 from measure.rules.measured_sizes import NO_STRUCTURES
 from measure.rules.rule_context import Context
+from measure.rules.told import noun, the
 from measure.rules.verdict import Unknown
 
 Names = tuple[str, ...]
@@ -47,12 +50,26 @@ class Binding:
 
 
 @dataclass(frozen=True)
+class Said:
+    """The part of a formula that a comparison is of: what is bound in it, whether it holds, what a rule asks of it."""
+
+    part: Formula
+    bound: tuple[Binding, ...]
+    holds: bool
+    asks: Asks = "this"
+
+
+@dataclass(frozen=True)
 class Scene:
-    """A plat with what is bound on it, the innermost last; met: what was found already, by what it depends on."""
+    """A plat with what is bound on it, the innermost last; met: what was found already, by what it depends on.
+
+    said: what every comparison is of, by the comparison.
+    """
 
     context: Context
     bound: tuple[Binding, ...] = ()
     met: dict[object, object] = field(default_factory=dict, compare=False)
+    said: dict[object, Said] = field(default_factory=dict, compare=False)
 
     def bind(self, binding: Binding) -> Scene:
         """With one more bound."""
@@ -109,6 +126,44 @@ class Scene:
             return Unknown("the area of {} is not known", (zone,))
         pick = max if largest else min
         return (piece_name(zone, pick(known, key=lambda index: known[index])),)
+
+    def spoken(self, part: Node) -> Node:
+        """The part with its things as they are said, also what is bound: `piece 2 of the homes`."""
+        match part:
+            case That(_, zone):
+                names = self._named(part)
+                return Zones(tuple(map(self._spoken, names))) if names else replace(part, zone=zone and the(zone))
+            case ExtremePiece(largest, zone):
+                return ExtremePiece(largest, the(zone))
+            case Edge("that"):
+                return Edge(self.part("edge")) if self.bound else part  # type: ignore[arg-type]
+            case Point("that"):
+                return Point(self.part("corner")) if self.bound else part
+            case Region("that half" | "that quarter" as name):
+                what = name.removeprefix("that ")
+                return Region(f"{self.part(what)} {what}") if self.bound else part
+        inner = replace(self, bound=()) if hasattr(part, "over") else self  # it binds things of its own
+        return replace(part, **{f.name: inner._in_part(part, getattr(part, f.name)) for f in fields(part)})
+
+    def _in_part(self, part: Node, value: object) -> object:
+        if isinstance(value, Node):
+            return self.spoken(value)
+        if isinstance(value, tuple):
+            return tuple(self._in_part(part, each) for each in value)
+        is_name = isinstance(value, str) and value and isinstance(part, Zones | AllZones | Pieces | EveryZone)
+        return the(value) if is_name and isinstance(value, str) else value
+
+    def _named(self, said: That) -> Names:
+        """What it is, empty where that is not bound."""
+        try:
+            found = self.names(said)
+        except (TypeError, StopIteration):
+            return ()
+        return () if isinstance(found, Unknown) else found
+
+    def _spoken(self, name: str) -> str:
+        zone, index = piece_of(name)
+        return noun(zone if index and self.context.measures.count(zone) == 1 else name).text
 
     # ---- what quantifiers range over
 
