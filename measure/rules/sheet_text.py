@@ -41,10 +41,10 @@ def limit_text(limit: Limit, suffix: str = "") -> str:
     """A limit as children read it: `at most 1/5 of the parcel`, `between 20% and 30%`; suffix follows the number."""
     if limit.upper is not None:
         return f"between {amount_text(limit.amount)} and {amount_text(limit.upper)}{suffix}"
+    tolerance = f", within {amount_text(limit.tolerance)}" if limit.tolerance else ""
     if suffix.startswith(_TIMES) and limit.amount.number == 1:
         as_much = limit.relation if limit.strict else f"{limit.relation} as much as"
-        return f"{as_much}{suffix[len(_TIMES) :]}"
-    tolerance = f", within {amount_text(limit.tolerance)}" if limit.tolerance else ""
+        return f"{as_much}{suffix[len(_TIMES) :]}{tolerance}"
     return f"{limit.relation} {amount_text(limit.amount)}{suffix}{tolerance}"
 
 

@@ -30,7 +30,8 @@ def questions(challenge: Challenge) -> tuple[Question, ...]:
         rule = replace(stated.rule, limit=limit_of(stated))
         asked = rule.kind.question(rule, challenge)
         if asked is not None:
-            found.append(Question(number, asked.text, asked.answer, asked.working))
+            text = f"It says: {stated.text}. {asked.text}" if rule.kind.holds_a_formula else asked.text
+            found.append(Question(number, text, asked.answer, asked.working))
     return (*found, *_about_what_is_left(challenge))
 
 

@@ -16,8 +16,10 @@ from tapeplat.paper.exercises.rule_facts import limit_of
 
 _MORE, _LESS = Fraction(5, 4), Fraction(4, 5)
 _APART, _TOGETHER = (Fraction(9, 10), Fraction(11, 10)), (Fraction(21, 20), Fraction(19, 20))
-_FRACTIONS = 12
-"""The largest denominator of a share that a class is asked to work with."""
+_LOWER = (2, 3, 4, 5, 6, 8, 10, 12)
+"""Lower numbers of the shares that a class is asked to work with."""
+_PARTS = (15, 16, 18, 20, 24, 25, 30, 32, 40, 50)
+"""Lower numbers of which it works with one part alone."""
 _STEPS: dict[tuple[str, str | None], Fraction] = {
     ("length", "in"): Fraction(1, 4),
     ("length", "cm"): Fraction(1, 2),
@@ -88,15 +90,14 @@ def _moved(amount: Amount, factor: Fraction) -> Amount:
 
 
 def _simple_share(share: Fraction, factor: Fraction) -> Fraction:
-    """A unit fraction's neighbour (1/5: 1/4 or 1/6; 1/12: 1/10 or 1/14), else the nearest simple share."""
+    """A unit fraction's neighbour (1/5: 1/4 or 1/6; 1/12: 1/10 or 1/14), else the nearest simple share on that side."""
     up = factor > 1
     if share.numerator == 1 and share.denominator > 2:
         step = max(1, round(share.denominator / 5))
         return Fraction(1, share.denominator + (-step if up else step))
-    found = (share * factor).limit_denominator(_FRACTIONS)
-    if found == share:
-        found += Fraction(1 if up else -1, 2 * _FRACTIONS)
-    return min(found, Fraction(1))
+    simple = {Fraction(n, lower) for lower in _LOWER for n in range(1, lower)} | {Fraction(1, n) for n in _PARTS}
+    beyond = [each for each in simple if (each > share if up else each < share)]
+    return min(beyond, key=lambda each: (abs(each - share * factor), each.denominator), default=(share + up) / 2)
 
 
 def _step(amount: Amount) -> Fraction:

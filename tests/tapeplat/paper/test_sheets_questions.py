@@ -34,7 +34,7 @@ def test_every_documented_rule_can_be_asked_about_and_its_zones_told(sentence):
 def test_all_zones_together_are_asked_about_by_that_name():
     task = challenge("all zones together cover at most half of the parcel", zones=NAMES, unit="in")
     assert [q.text for q in questions(task) if q.rule] == [
-        "How many square inches may all zones together take at most?"
+        "All zones together may cover at most 1/2 of the parcel. How many square inches is that?"
     ]
 
 
@@ -60,12 +60,24 @@ def test_answers_are_right(quarry):
     }
 
 
+def test_two_rules_about_one_zone_are_two_questions_and_a_formula_is_asked_as_it_is_written(challenge_of):
+    from tests.helpers.made.sheet_challenges import QUARRY
+
+    written = "if library covers more than 1/50 of the parcel then meadow covers more than 1/50 of the parcel"
+    rules = f'["library covers at least 1/12 of the parcel", "library covers at least 3/40 of the parcel", "{written}"]'
+    text = f"{QUARRY[: QUARRY.index('rules = [')]}rules = {rules}\n{QUARRY[QUARRY.index('[parcel]') :]}"
+    asked = [question.text for question in questions(challenge_of(text))]
+    assert len(set(asked)) == len(asked)
+    assert any(written in text for text in asked)
+    assert not any("0.02" in text for text in asked)
+
+
 def test_questions_give_no_answer_away_and_speak_of_their_rule(quarry):
     for question in questions(quarry):
         assert question.answer not in question.text
         assert "?" in question.text or "Say from what to what." in question.text
     shares = [q.text for q in questions(quarry) if q.rule == 3]
-    assert shares == ["How many square inches may the library take at most?"]
+    assert shares == ["The library may cover at most 1/5 of the parcel. How many square inches is that?"]
 
 
 def test_answers_take_the_class_s_form_of_numbers(quarry):
@@ -118,6 +130,10 @@ swatch = 2
 @pytest.mark.parametrize(("rule", "easier", "harder"), [
     ("library covers at most 1/5 of the parcel", "at most 1/4 of the parcel", "at most 1/6 of the parcel"),
     ("library covers at least 1/12 of the parcel", "at least 1/14 of the parcel", "at least 1/10 of the parcel"),
+    ("library covers at least 3/40 of the parcel", "at least 1/16 of the parcel", "at least 1/10 of the parcel"),
+    ("library covers at most 11/12 of the parcel", "at most 23/24 of the parcel", "at most 3/4 of the parcel"),
+    ("library covers as much as meadow, within 5%", "exactly as much as the other, within 10%",
+     "exactly as much as the other, within 2.5%"),
     ("library covers between 20% and 30% of the parcel", "between 18% and 33% of the parcel",
      "between 21% and 28% of the parcel"),
     ("library covers exactly 1/6 of the parcel, within 2%", "exactly 1/6 of the parcel, within 4%",

@@ -63,7 +63,7 @@ class FormulaRule(Kind):
         parts = measured_of(self.formula)
         if not parts:
             return None
-        asked = f"A rule says: {rule.reads_as()}. What must you measure, count or look at to check it?"
+        asked = "What must you measure, count or look at to check this rule?"
         return Asked(asked, "; ".join(parts), "one for every number and every place that the rule names")
 
     def zones_named(self, rule: Rule, setting: Setting) -> frozenset[str]:

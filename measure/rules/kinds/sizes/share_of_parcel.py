@@ -14,7 +14,17 @@ from measure.rules.measured_sizes import claim, measured, zone_marks
 from measure.rules.rule import Kind, Rule
 from measure.rules.rule_context import Context
 from measure.rules.setting import Setting, SettingParcel, zones_laid_out
-from measure.rules.sheet_text import SQUARE, Asked, amount_text, ends_of, group_text, how_many, number_text, parcel_area
+from measure.rules.sheet_text import (
+    SQUARE,
+    Asked,
+    amount_text,
+    capital,
+    ends_of,
+    group_text,
+    limit_text,
+    number_text,
+    parcel_area,
+)
 from measure.rules.told import Teller, Told, subject_of
 from measure.rules.verdict import Claim, Findings, Unknown
 from measure.rules.zone_groups import listed
@@ -69,7 +79,9 @@ class ShareOfParcel(Kind):
         parcel = number_text(whole, f"sq {unit}", setting)
         working = f"{amount_text(limit.amount)} of {parcel}"
         if len(areas) == 1:
-            return Asked(how_many(limit, SQUARE[unit], who), areas[0], working)
+            must = "may" if limit.relation in ("at most", "less than") else "must"
+            rule = f"{capital(who)} {must} cover {limit_text(limit, ' of the parcel')}."
+            return Asked(f"{rule} How many {SQUARE[unit]} is that?", areas[0], working)
         if limit.upper is not None:
             working = f"{amount_text(limit.amount)} and {amount_text(limit.upper)} of {parcel}"
         elif limit.tolerance is not None:

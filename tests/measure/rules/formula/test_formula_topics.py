@@ -46,7 +46,6 @@ def test_its_question_asks_what_must_be_measured():
     made = rule("for every piece of homes: (that piece touches park, and the area of that piece is at most 9 sq in)")
     asked = made.kind.question(made, challenge(zones=ZONES))
     assert asked is not None
-    assert made.reads_as() in asked.text
     assert asked.answer == "whether that piece touches park; the area of that piece"
 
 
