@@ -34,7 +34,7 @@ _PLACES: dict[str, int] = {
 _OTHER_PLACES = 2
 _PER_CENT_PLACES, _SHARE_PLACES = 1, 3
 _SHARE_DENOMINATORS = (1, 2, 3, 4, 5, 6, 8, 10, 12)
-_PARTS = range(7, 21)
+_PARTS = range(7, 51)
 """Lower numbers of fractions of which a class reads one part alone: 1/7, 1/13."""
 _SHARE_NEAR, _LITTLE, _HARDLY = 0.03, 0.07, 0.01
 """Relative: how far a share may be from the fraction that is said for it, and from a limit to be a little, or just,
@@ -188,17 +188,23 @@ def _decimal(quantity: Measured, finest: int) -> _Shown:
     places = min(finest, decimals(quantity.u95)) if known else finest
     number = round(quantity.value, places) + 0.0
     text = f"{number:.{max(0, places)}f}"
-    return _Shown(text.rstrip("0").rstrip(".") if "." in text else text, number)
+    text = text.rstrip("0").rstrip(".") if "." in text else text
+    return _Shown(f"about {text}" if places < 0 else text, number)
 
 
 def _fraction_of_a_whole(share: Measured) -> _Shown:
-    """The fraction with the smallest lower number that is near, else hundredths; `about` where it is not the value."""
+    """The fraction with the smallest lower number that is near; else the nearest, which it is a little under or over.
+
+    `about` says that the fraction is not the value.
+    """
     near = [Fraction(round(share.value * under), under) for under in _SHARE_DENOMINATORS]
-    near += [Fraction(1, under) for under in _PARTS]
+    near = [part for part in [*near, *(Fraction(1, under) for under in _PARTS)] if part]
     allowed = max(_SHARE_NEAR * abs(share.value), share.u95 / 2)
-    part = next((part for part in near if part and abs(float(part) - share.value) <= allowed), None)
-    hundredths = round(100 * share.value)
-    found = Fraction(hundredths, 100) if part is None else part
-    exact = abs(float(found) - share.value) <= max(share.u95, _EQUAL)
-    text = f"{hundredths}/100" if found.denominator > _PARTS[-1] else mixed(found)
-    return _Shown(text if exact else f"about {text}", float(found))
+    part = next((part for part in near if abs(float(part) - share.value) <= allowed), None)
+    if part is not None:
+        exact = abs(float(part) - share.value) <= max(share.u95, _EQUAL)
+        return _Shown(mixed(part) if exact else f"about {mixed(part)}", float(part))
+    if share.value < 1 / (2 * _PARTS[-1]):
+        return _Shown("0", 0.0)
+    part = min(near, key=lambda part: abs(float(part) - share.value))
+    return _Shown(f"a little {'over' if share.value > part else 'under'} {mixed(part)}", float(part))

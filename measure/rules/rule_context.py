@@ -71,7 +71,7 @@ class Context:
     def said(self, quantity: Quantity, unit: str, limit: Limit | None = None) -> str:
         """A quantity in the class's own form of numbers, a share in that of the rule's sentence, beside its limit."""
         numbers = self.setting.numbers
-        form = share_form(self.text, numbers)
+        form = share_form(self.text)
         ends = () if limit is None else ends_said(limit, numbers, form)
         return share_said(quantity, form, ends) if unit == "%" else value_said(quantity, unit, numbers, ends)
 

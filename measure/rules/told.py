@@ -89,6 +89,11 @@ class Teller:
         """What does not count yet; nothing where the class's mark is too coarse to say it."""
         return "" if self.play.split()[0] in ("0", "almost") else f"; up to {self.play} does not count"
 
+    @property
+    def give_or_take(self) -> str:
+        """The limit's tolerance, after it; empty where there is none."""
+        return "" if self.limit is None else _give_or_take(self.limit, self.numbers)
+
     def asked(self, suffix: str = "") -> str:
         """The limit: `at least 4 1/2 in`, `between 1/5 and 1/4`; suffix follows its last number."""
         assert self.limit is not None
@@ -96,9 +101,18 @@ class Teller:
 
 
 def ends_said(limit: Limit, numbers: NumberStyle, share: ShareForm) -> tuple[End, ...]:
-    """The ends of a limit, as the class reads them."""
-    amounts = (limit.amount, limit.upper)
-    return tuple(End(amount.value, amount_said(amount, numbers, share)) for amount in amounts if amount is not None)
+    """The ends of a limit, as the class reads them; of one with a tolerance also what it still allows."""
+    amounts = [amount for amount in (limit.amount, limit.upper) if amount is not None]
+    if limit.tolerance is not None and not (limit.amount.measure == "percent" and share == "fraction"):
+        amounts += [replace(limit.amount, number=number) for number in _still_allowed(limit.amount, limit.tolerance)]
+    return tuple(End(amount.value, amount_said(amount, numbers, share)) for amount in amounts)
+
+
+def _still_allowed(amount: Amount, tolerance: Amount) -> tuple[Fraction, Fraction]:
+    off = tolerance.in_unit_of(amount).number
+    if tolerance.measure == "percent":
+        off = amount.number * tolerance.number / 100
+    return amount.number - off, amount.number + off
 
 
 def limit_said(limit: Limit, numbers: NumberStyle, share: ShareForm, suffix: str = "") -> str:
@@ -106,13 +120,12 @@ def limit_said(limit: Limit, numbers: NumberStyle, share: ShareForm, suffix: str
     low = amount_said(limit.amount, numbers, share)
     if limit.upper is not None:
         return f"between {low} and {amount_said(limit.upper, numbers, share)}{suffix}"
-    within = "" if limit.tolerance is None else f", give or take {_tolerance_said(limit.tolerance, numbers)}"
-    return f"{limit.relation} {low}{suffix}{within}"
+    return f"{limit.relation} {low}{suffix}{_give_or_take(limit, numbers)}"
 
 
-def _tolerance_said(tolerance: Amount, numbers: NumberStyle) -> str:
+def _give_or_take(limit: Limit, numbers: NumberStyle) -> str:
     """A per cent of the limit stays one, however a share is said."""
-    return amount_said(tolerance, numbers, "per cent")
+    return "" if limit.tolerance is None else f", give or take {amount_said(limit.tolerance, numbers, 'per cent')}"
 
 
 def amount_said(amount: Amount, numbers: NumberStyle, share: ShareForm) -> str:
@@ -121,21 +134,19 @@ def amount_said(amount: Amount, numbers: NumberStyle, share: ShareForm) -> str:
         part = amount.number / 100
         return mixed(part) if share == "fraction" else written(part)
     small = amount.number.denominator <= _SMALL_DENOMINATOR
-    below_one = amount.measure == "number" and amount.number < 1 and numbers != "decimal"
-    fractions = numbers in FRACTIONS or amount.unit in ("in", "ft") or below_one
+    below_one = amount.measure == "number" and amount.number < 1
+    fractions = numbers in FRACTIONS or (numbers != "decimal" and (amount.unit in ("in", "ft") or below_one))
     if small and fractions and amount.measure not in ("percent", "points"):
         return f"{mixed(amount.number)} {amount.unit_text}".rstrip()
     return str(amount)
 
 
-def share_form(text: str, numbers: NumberStyle) -> ShareForm:
+def share_form(text: str) -> ShareForm:
     """The form in which a rule's sentence has its share: `20%` per cent, `0.2` a decimal, `1/5` a fraction."""
     text = re.split(r"\bwithin\b|plus or minus|±|\+-", text, flags=re.IGNORECASE)[0]
     if in_per_cent(text):
         return "per cent"
-    if numbers == "decimal" or (re.search(r"\.\d", text) and "/" not in text):
-        return "decimal"
-    return "fraction"
+    return "decimal" if re.search(r"\.\d", text) and "/" not in text else "fraction"
 
 
 def in_per_cent(text: str) -> bool:
@@ -181,6 +192,13 @@ def counted(number: float, one: str, several: str) -> str:
     """`1 piece`, `3 pieces`, `no pieces`."""
     whole = Fraction(number).limit_denominator(1)
     return f"{whole or 'no'} {one if whole == 1 else several}"
+
+
+def so_many_of(group: Group, number: float) -> str:
+    """Of how many things of a group that is counted something is so: `2 other zones`, `no pieces of the homes`."""
+    of = f" of {listed([the(name) for name in group.names])}" if group.names else ""
+    thing = f"{'other ' if group.mode == 'another' else ''}{'piece' if group.names else 'zone'}"
+    return counted(number, f"{thing}{of}", f"{thing}s{of}")
 
 
 def the(name: str) -> str:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from measure.numbers import NumberStyle
 from measure.rules.rule import Rule
 from measure.rules.sheet_text import in_sentences
-from measure.rules.told import Teller, Told, limit_said, share_form
+from measure.rules.told import Teller, Told, limit_said, share_form, so_many_of
 from measure.rules.verdict import Outcome
 from measure.voice import Known, value_said
 
@@ -23,12 +23,12 @@ def sentence_of_numbers(outcome: Outcome, numbers: NumberStyle) -> str:
 
 
 def _told(rule: Rule, outcome: Outcome, numbers: NumberStyle) -> Told:
-    teller = Teller(outcome, rule.kind.stated_limit(rule), numbers, share_form(outcome.text, numbers))
-    limit = rule.subject.count or next((group.count for group in rule.others if group.count), None)
-    if rule.quantified and limit is not None:
+    teller = Teller(outcome, rule.kind.stated_limit(rule), numbers, share_form(outcome.text))
+    group = next((group for group in (rule.subject, *rule.others) if group.count is not None), None)
+    if rule.quantified and group is not None and group.count is not None:
         return (
-            f"this is so for {outcome.value or 0.0:.0f} of them",
-            f"it must be so for {limit_said(limit, numbers, teller.share)}",
+            f"this is so for {so_many_of(group, outcome.value or 0.0)}",
+            f"it must be so for {limit_said(group.count, numbers, teller.share)}",
         )
     told = rule.kind.told(rule, teller)
     return told or _plain_numbers(outcome, numbers)

@@ -70,7 +70,7 @@ def told(rule: str, numbers: str = "eighth", allow: str = "") -> str:
         ),
         (
             "library and stables together cover at most half of the parcel",
-            "The library and the stables together cover about 18/100 of the parcel. They must cover at most 1/2.",
+            "The library and the stables together cover a little over 1/6 of the parcel. They must cover at most 1/2.",
         ),
         ("stables cover at least 12 sq in", "The stables cover 9 sq in. They must cover at least 12 sq in."),
         (
@@ -134,7 +134,7 @@ def test_a_verdict_is_a_sentence_with_its_limit(rule: str, sentences: str) -> No
         ),
         (
             "if homes cover more than 1/2 of the parcel then market covers more than 1/50 of the parcel",
-            "The homes cover about 1/10 of the parcel. So nothing more is asked.",
+            "The homes cover a little over 1/10 of the parcel. So nothing more is asked.",
         ),
         (
             "the area of homes plus the area of market is at most 1/5 of the area of the parcel",
@@ -206,8 +206,45 @@ def test_a_class_of_decimals_hears_decimals() -> None:
     rule = "homes cover at least 1.4 times library"
     assert told(rule, "decimal") == "The homes are 1.25 times as large as the library. They must be at least 1.4 times."
     assert told("library covers at most 1/5 of the parcel", "decimal") == (
+        "The library covers 1/12 of the parcel. It must cover at most 1/5."
+    ), "a share is said as its rule was written"
+    assert told("library covers at most 0.2 of the parcel", "decimal") == (
         "The library covers 0.083 of the parcel. It must cover at most 0.2."
     )
+    assert told("stables are at least 4 1/2 in from library", "decimal") == (
+        "The stables are 3 in from the library. They must be at least 4.5 in away."
+    )
+
+
+def test_what_a_tolerance_still_allows_is_an_end_of_the_limit_too() -> None:
+    assert told("homes are exactly 1 1/2 in from stables, within 1/4 in", "quarter") == (
+        "The homes are just over 1 3/4 in from the stables. They must be exactly 1 1/2 in away, give or take 1/4 in."
+    )
+
+
+@pytest.mark.parametrize(
+    ("rule", "sentences"),
+    [
+        (
+            "homes cover as much as library, within 5%",
+            "The homes are 1 1/4 times as large as the library. They must be just as large, give or take 5%.",
+        ),
+        (
+            "there are at least 2 more pieces of homes than of library",
+            "There is 1 more piece of the homes than of the library. There must be at least 2 more.",
+        ),
+        (
+            "library touches at most 2 other zones",
+            "This is so for no other zones. It must be so for at most 2.",
+        ),
+        (
+            "at least 3 pieces of homes cover more than 5 sq in",
+            "This is so for 1 piece of the homes. It must be so for at least 3.",
+        ),
+    ],
+)
+def test_nobody_hears_one_times_or_of_them(rule: str, sentences: str) -> None:
+    assert told(rule) == sentences
 
 
 def test_where_the_ruler_s_mark_would_be_beyond_the_limit_words_say_on_which_side_the_value_is() -> None:

@@ -81,7 +81,7 @@ def _sentence(leaf: Compared, want: bool, u95: float, scene: Scene) -> str:
     area = parcel.width * parcel.depth / scale if unit.startswith("sq ") else 0.0
     found = PartFound(Known(_value(leaf), u95), unit, said.holds, want, limits, area, said.asks)
     style = context.setting.numbers
-    return in_sentences(told_part(part, found, Voice(style, share_form(context.text, style))))
+    return in_sentences(told_part(part, found, Voice(style, share_form(context.text))))
 
 
 def _limits(part: Compare, scene: Scene, scale: float) -> tuple[Known, ...]:

@@ -40,7 +40,8 @@ class CountRatio(Kind):
         mine, other = subject_of(rule.subject, ()), subject_of(rule.other, ())
         if self.by_more:
             more, how = abs(teller.number), "more" if teller.number >= 0 else "fewer"
-            found = f"there are {counted(more, how + ' piece', how + ' pieces')} of {mine} than of {other}"
+            are = "is" if more == 1 else "are"
+            found = f"there {are} {counted(more, how + ' piece', how + ' pieces')} of {mine} than of {other}"
             return found, f"there must be {teller.asked(' more')}"
         found = f"there are {teller.times} many pieces of {mine} as of {other}"
         return found, f"there must be {teller.asked(' times as many')}"

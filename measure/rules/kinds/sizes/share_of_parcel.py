@@ -80,8 +80,8 @@ class ShareOfParcel(Kind):
         working = f"{amount_text(limit.amount)} of {parcel}"
         if len(areas) == 1:
             must = "may" if limit.relation in ("at most", "less than") else "must"
-            rule = f"{capital(who)} {must} cover {limit_text(limit, ' of the parcel')}."
-            return Asked(f"{rule} How many {SQUARE[unit]} is that?", areas[0], working)
+            asked = f"{capital(who)} {must} cover {limit_text(limit, ' of the parcel')}."
+            return Asked(f"{asked} How many {SQUARE[unit]} is that?", areas[0], working)
         if limit.upper is not None:
             working = f"{amount_text(limit.amount)} and {amount_text(limit.upper)} of {parcel}"
         elif limit.tolerance is not None:

@@ -37,14 +37,10 @@ class SizeRatio(Kind):
 
     def told(self, rule: Rule, teller: Teller) -> Told:
         who, other = both_of(rule.subject, rule.other, teller.outcome.over)
-        must = _must(rule.bound) or teller.asked(" times" if rule.bound.amount.number >= 1 else " as large")
-        if rule.size == "area" and rule.bound.amount.number == 1 and teller.value("").startswith("just"):
-            larger = "larger" if teller.number > 1 else "smaller"
-            return f"{who} {who.are} just {larger} than {other}", f"{who.they} must be {must}"
-        if rule.size == "area":
-            found = f"{who} {who.are} {teller.times} large as {other}"
-            return found, f"{who.they} must be {must}"
-        return f"the {rule.size} of {who} is {teller.times} large as that of {other}", f"it must be {must}"
+        must = f"must be {_must(rule.bound, teller)}"
+        if rule.size != "area":
+            return f"the {rule.size} of {who} is {_as_large(rule.bound, teller)} that of {other}", f"it {must}"
+        return f"{who} {who.are} {_as_large(rule.bound, teller)} {other}", f"{who.they} {must}"
 
     def findings(self, rule: Rule, context: Context) -> Findings:
         pairs = paired(rule.subject, rule.other, context.zones)
@@ -103,9 +99,18 @@ _AS_LARGE = {
 }
 
 
-def _must(limit: Limit) -> str:
-    """A limit of as much, in words: nobody says `at least 1 times`."""
-    return _AS_LARGE.get(limit.relation, "") if limit.amount.number == 1 and not limit.tolerance else ""
+def _must(limit: Limit, teller: Teller) -> str:
+    """The limit; of as much in words: nobody says `at least 1 times`."""
+    if limit.amount.number == 1 and limit.relation in _AS_LARGE:
+        return f"{_AS_LARGE[limit.relation]}{teller.give_or_take}"
+    return teller.asked(" times" if limit.amount.number >= 1 else " as large")
+
+
+def _as_large(limit: Limit, teller: Teller) -> str:
+    """`1 1/8 times as large as`, `just larger than`."""
+    if limit.amount.number == 1 and teller.value("") in ("just under 1", "just over 1"):
+        return f"just {'larger' if teller.number > 1 else 'smaller'} than"
+    return f"{teller.times} large as"
 
 
 def _factor(limit: Limit) -> str:
