@@ -6,10 +6,12 @@ import re
 from collections.abc import Iterator
 
 from measure.rules.sentences.amount_words import number_at
+from measure.rules.speech.talk import is_talk
 from measure.rules.speech.words.lexicon import Zones, heavy_words
 
 _LABEL = re.compile(
-    r"^\s*(?:(?:rule|spec|criterion|condition|task|number|no|point|requirement|goal|challenge)\.?\s*#?\d+\s*"
+    r"^\s*(?:(?:[a-z]+\s+)?(?:rule|spec|criterion|condition|task|number|no|point|requirement|goal|"
+    r"challenge)\.?\s*#?\d+\s*"
     r"(?:\([^()]*\))?\s*[:.)–-]|\d+\s*[.)]|[-*•])\s*",
     re.IGNORECASE,
 )
@@ -35,10 +37,15 @@ _WHY = re.compile(
 )
 _REASONS = re.compile(r"^\s*for\s+(?P<who>[a-z]+)\s+reasons,?\s+", re.IGNORECASE)
 _CUT = re.compile(r"\s*(?:[.!?;:,]+(?=\s)|\s[–—-](?=\s))\s*|\s+(?=(?:so|because|since)\b)", re.IGNORECASE)
-_JOINT = re.compile(r"^(?:so that|so|because|since|hence|therefore|thus|and so|then)\b,?\s*", re.IGNORECASE)
+_JOINT = re.compile(
+    r"^(?:so that|so|because|since|hence|therefore|thus|and so|then|consequently|as a result|(?:and )?(?:that|this|"
+    r"which)"
+    r"(?:'s| is) why|for (?:this|that) reason|(?:that|this|which) means(?: that)?)\b[,:]?\s*",
+    re.IGNORECASE,
+)
 _BRACKETS = re.compile(r"\s*\(([^()]*)\)")
 _EXAMPLE = re.compile(r"\s*(?:e\.\s?g\b|for example\b)", re.IGNORECASE)
-_MOST_CUTS = 6
+_MOST_CUTS = 10
 
 
 def shorter(sentence: str, zones: Zones) -> Iterator[str]:
@@ -46,16 +53,22 @@ def shorter(sentence: str, zones: Zones) -> Iterator[str]:
 
     What is left out is at its beginning, at its end, or in brackets.
     """
-    text = _LABEL.sub("", sentence)
+    text = bare = _LABEL.sub("", sentence)
     for lead in (_OPENING, _SAYS, _REASONS):
         found = lead.match(text)
         if found and is_idle(found["who"] or "", zones):
             yield text
             text = text[found.end() :]
-    text = _BRACKETS.sub(lambda found: "" if _EXAMPLE.match(found[1]) or is_idle(found[1], zones) else found[0], text)
+    text = _BRACKETS.sub(lambda found: "" if _is_aside(found[1], text, zones) else found[0], text)
     yield from _cut(text, zones)
     if "(" in text:
         yield from _cut(re.sub(r"[()]", "", text), zones)
+    if text != bare:  # `The king wants to see his village: ...`
+        yield from _cut(bare, zones)
+
+
+def _is_aside(inside: str, text: str, zones: Zones) -> bool:
+    return bool(_EXAMPLE.match(inside)) or is_idle(inside, zones) or is_talk(inside, text.replace(inside, ""), zones)
 
 
 def _cut(text: str, zones: Zones) -> Iterator[str]:
@@ -66,10 +79,31 @@ def _cut(text: str, zones: Zones) -> Iterator[str]:
     spans = [(a, b) for a in range(len(cuts)) for b in range(a + 1, len(cuts)) if (a, b) != (0, len(cuts) - 1)]
     for first, last in sorted(spans, key=lambda span: cuts[span[0]] - cuts[span[1]]):
         before, kept, after = text[: cuts[first]], text[cuts[first] : cuts[last]], text[cuts[last] :]
-        told = is_idle(after, zones) or _is_why(after, zones)
+        told = (is_idle(after, zones) or _is_why(after, zones)) and _may_follow(after)
         leads = is_idle(_without_label(before), zones) or (_SO.match(kept) and _is_ground(before, zones))
-        if _may_lead(before) and _may_follow(after) and leads and told:
+        leads = (leads and _may_lead(before)) or _talked_before(before, kept, zones)
+        if leads and (told or _talked_after(after, kept, zones)):
             yield _JOINT.sub("", kept).rstrip(" ,;:–—-")
+
+
+_ENDED = re.compile(r"(?:[.!?;:]+|\s[–—-])\s*$")
+
+
+def _talked_before(before: str, kept: str, zones: Zones) -> bool:
+    """`Nobody likes smoke. `, `Little kids can't walk far, ` before `so ...`."""
+    ends = bool(_ENDED.search(before)) or bool(_JOINT.match(kept))
+    spoken = re.compile(r"\b(?:this|that|these|those|it|so)\s*:\s*$", re.IGNORECASE)
+    return ends and not spoken.search(before) and is_talk(before, kept, zones)
+
+
+def _talked_after(after: str, kept: str, zones: Zones) -> bool:
+    """`because kids should not cross the road`, `. Nobody likes smoke.`"""
+    reason = _REASON.match(after)
+    new = kept.rstrip()[-1:] in set(".!?;—–-")
+    return (bool(reason) or new) and is_talk(after, kept, zones, reason=bool(reason))
+
+
+_REASON = re.compile(r"\s*(?:because|since|so that|so|as)\b", re.IGNORECASE)
 
 
 def _is_why(text: str, zones: Zones) -> bool:
@@ -115,7 +149,10 @@ def _without_label(before: str) -> str:
     return _LABELLING.sub("", before) if len(before.split()) <= _FEW else before
 
 
-_SO = re.compile(r"(?:so|hence|therefore|thus)\b(?! that\b)", re.IGNORECASE)
+_SO = re.compile(
+    r"(?:(?:and )?so|hence|therefore|thus|consequently|(?:that|this|which)(?:'s| is) why|as a result)\b(?! that\b)",
+    re.IGNORECASE,
+)
 _RULING = re.compile(
     r"\b(?:must|should|shall|has to|have to|needs? to|may|only|if|unless|when|except|but|until|not|no|never|\d+|"
     r"wrong\w*|false|untrue|forbidden|banned|prohibited|avoid\w*|optional\w*|jokes?|nice|rarely|seldom|hardly|"
