@@ -22,7 +22,7 @@ from tapeplat.page.app import create_app
 from tapeplat.page.base.process_lock import lock_data_folder
 from tapeplat.page.base.reach import EVERYWHERE, HERE_ONLY, address_at, own_names
 from tapeplat.page.base.settings import LOOPBACK, Settings
-from tapeplat.page.judged_requests import judged_server
+from tapeplat.page.judging_server import judged_server
 from tapeplat.page.listening import listening_of
 from tapeplat.page.session.passphrase import ensure_passphrase
 from tapeplat.page.session.services import Services

@@ -52,8 +52,8 @@ _PLAIN = {
     405: ("Not this way", "This address does not take that kind of request.", "Go back and use the page's buttons."),
     413: (
         "That is too much at once",
-        "The files together are larger than this page takes.",
-        "Send fewer photos at once; a photo has at most 25 MB.",
+        "This is larger than what the page takes from you here.",
+        "Send less at once, photos one by one; a photo has at most 25 MB.",
     ),
 }
 

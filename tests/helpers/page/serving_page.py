@@ -12,7 +12,7 @@ from typing import Any
 
 from flask import Flask
 
-from tapeplat.page.judged_requests import judged_server
+from tapeplat.page.judging_server import judged_server
 
 
 def free_port() -> int:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import http.client
 import io
 import json
 import math
@@ -11,6 +12,7 @@ import sys
 import threading
 import time
 from contextlib import suppress
+from dataclasses import dataclass, field
 from pathlib import Path
 
 import pytest
@@ -25,6 +27,7 @@ from tapeplat.page.jobs.large_photos import OneLarge, is_large
 from tapeplat.page.jobs.photo_look import LIMITS, looked_at
 from tapeplat.page.jobs.plan_checking import PlanChecker, PlanQuestion
 from tapeplat.page.jobs.upload_check import UploadRefused
+from tapeplat.page.judged_requests import BodyJudge
 from tapeplat.page.session.services import Services
 from tapeplat.page.session.upload_turns import Turns
 from tapeplat.workers.worker_pool import InProcess, Limits, WorkerFailed, WorkerPool
@@ -81,6 +84,68 @@ def test_a_large_body_is_refused_by_its_head_and_never_kept(app: Flask, host: st
         line, taken = sent_before_refusal(port, head(host, 250_000_000, more))
     assert f" {status} " in line
     assert taken == 0, "the head alone decides"
+
+
+def test_the_sender_of_too_much_is_told_so_when_all_is_sent(app: Flask, house: Services, nobody: Browser) -> None:
+    """Browsers look for an answer when they have sent all; a connection that is closed before shows none."""
+    house.challenges.save("gull", CHALLENGE)
+    nobody.post(f"/phone/key/{house.upload_keys.make('gull')}")
+    cookie = "; ".join(f"{c.key}={c.value}" for c in nobody.client._cookies.values())
+    head = {"Cookie": cookie, "X-CSRF": nobody.token(), "Content-Type": "multipart/form-data; boundary=x"}
+    port = free_port()
+    with on_socket(app, port):
+        status, page = posted(port, "/sign-in", head, 12_000_000)
+        assert status == 413
+        assert "<h1>That is too much at once</h1>" in page
+        house.visits.end_role("phone")
+        status, said = posted(port, "/phone/photos", {**head, "Accept": "application/json"}, 6_000_000)
+        assert status == 403, "a phone that was signed out is told that it is"
+        assert "may not send photos" in json.loads(said)["error"]["what"]
+
+
+def posted(port: int, path: str, headers: dict[str, str], length: int) -> tuple[int, str]:
+    """The answer to a body of zeros, read when all of it is sent."""
+    line = http.client.HTTPConnection("127.0.0.1", port, timeout=60)
+    line.request("POST", path, bytes(length), headers)
+    answer = line.getresponse()
+    said = answer.read().decode()
+    line.close()
+    return answer.status, said
+
+
+@dataclass(eq=False)
+class Coming:
+    """A request's head that came in."""
+
+    address: str
+    content_length: int
+    path: str = "/class/code"
+    query: str = ""
+    command: str = "POST"
+    headers: dict[str, str] = field(default_factory=lambda: {"HOST": "127.0.0.1"})
+    chunked: bool = False
+    expect_continue: bool = False
+    completed: bool = False
+    thrown_away: bool = False
+
+    def limit(self, most: int) -> None:
+        pass
+
+    def throw_body_away(self) -> None:
+        self.thrown_away = True
+
+
+def test_few_bodies_at_a_time_are_thrown_away(app: Flask) -> None:
+    judge = BodyJudge(app)
+    coming = [Coming(f"10.0.0.{n // 3}", 3_000_000) for n in range(9)]
+    refused = [judge(head) is not None for head in (*coming, Coming("10.0.0.0", 3_000_000))]
+    assert refused == [False] * 8 + [True, True], "eight in all, three of one address"
+    coming[0].completed = True
+    again, too_large = Coming("10.0.0.0", 3_000_000), Coming("10.0.0.7", 250_000_000)
+    assert judge(again) is None
+    assert again.thrown_away
+    coming[1].completed = True
+    assert judge(too_large) is not None
 
 
 def test_a_body_that_does_not_say_its_length_ends_where_it_is_too_long(app: Flask) -> None:

@@ -3,12 +3,14 @@
 from __future__ import annotations
 
 import http.client
+import time
 from collections.abc import Iterator
+from concurrent.futures import ThreadPoolExecutor
 
 import pytest
 from flask import Flask
 
-from tapeplat.page import judged_requests
+from tapeplat.page import judged_requests, judging_server
 from tapeplat.page.base.request_allowance import RequestAllowance
 from tapeplat.page.session.services import Services
 from tests.helpers.page.serving_page import free_port, on_socket
@@ -30,6 +32,7 @@ def test_a_rush_is_answered_and_then_so_many_a_second() -> None:
 def port(app: Flask, monkeypatch: pytest.MonkeyPatch) -> Iterator[int]:
     for name, value in (("_RUSH_OF_VISIT", 8), ("_OF_VISIT", 0.0), ("_RUSH_OF_ADDRESS", 5), ("_OF_ADDRESS", 0.0)):
         monkeypatch.setattr(judged_requests, name, value)
+    monkeypatch.setattr(judging_server, "_HELD_SECONDS", 0.0)
     port = free_port()
     with on_socket(app, port):
         yield port
@@ -65,3 +68,24 @@ def test_cookies_that_are_none_of_ours_are_nobodys(app: Flask, port: int) -> Non
     cookies = (f"{name}=.", f"{name}=x.y.z", f"{name}={'a' * 3000}", "=;;=", "caf\xe9=1")
     assert [asked(port, 1, cookie)[0] for cookie in cookies] == [200] * 5
     assert asked(port, 1, f"{name}=x.y.z") == [503]
+
+
+def test_whoever_asks_too_often_waits_and_nobody_else_does(port: int, monkeypatch: pytest.MonkeyPatch) -> None:
+    """More than the server has threads; those beyond what may wait are closed without an answer."""
+    monkeypatch.setattr(judging_server, "_HELD_SECONDS", 5.0)
+    monkeypatch.setattr(judging_server, "_MOST_HELD", 10)
+    assert asked(port, 5) == [200] * 5
+    begun, closed = time.monotonic(), []
+
+    def ask(_: int) -> float:
+        try:
+            assert asked(port, 1) == [503]
+        except (http.client.HTTPException, OSError):
+            closed.append(1)
+            return 5.0
+        return time.monotonic() - begun
+
+    with ThreadPoolExecutor(14) as threads:
+        waited = list(threads.map(ask, range(14)))
+    assert min(waited) >= 5.0
+    assert len(closed) == 4
