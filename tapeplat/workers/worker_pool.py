@@ -19,7 +19,7 @@ from queue import LifoQueue
 from types import TracebackType
 from typing import Protocol, TypeVar, cast
 
-from tapeplat.workers.memory_bounds import bound_memory, used_mb
+from tapeplat.workers.memory_bounds import bound_memory, give_memory_back, held_mb
 from tapeplat.workers.time_bounds import BOUNDS_TIME, bound_time
 
 Answer = TypeVar("Answer")
@@ -29,6 +29,8 @@ JOB_SECONDS = 600.0
 """A job that takes longer hangs; the slowest measured models take a twentieth of this."""
 _THREADS = ("OMP_NUM_THREADS", "OPENBLAS_NUM_THREADS", "MKL_NUM_THREADS", "VECLIB_MAXIMUM_THREADS")
 _LEAVE_SECONDS = 5.0
+_MUCH_MB = 30
+"""More than before a job, and what nobody uses any more is looked for, which takes some hundredths of a second."""
 _LEAVING = b"leaving"
 """A worker's last word: it has begun no other job, and begins none."""
 
@@ -51,8 +53,8 @@ class Limits:
     nice: how far it steps back behind other programs, where the system knows such a thing. more_mb: memory above what
     it has when it is ready, 0 for any; enforced on Linux alone.
 
-    It leaves between jobs, and gives all its memory back, after idle seconds without one, or when a job has made it
-    larger than leave_mb; 0 for never.
+    What a job took goes back before its answer is known. It leaves between jobs, and gives all its memory back, after
+    idle seconds without one, or when it still holds more than leave_mb; 0 for never.
     """
 
     seconds: float = JOB_SECONDS
@@ -248,12 +250,12 @@ def _serve(pipe: Connection, limits: Limits) -> None:
         os.environ[variable] = "1"  # read when numpy is loaded, so before the first job is
     compute_with_one_thread()
     bound_memory(limits.more_mb)
-    said = b"ready"
+    said, at_rest = b"ready", held_mb()
     while True:
         try:
             pipe.send_bytes(said)
             said = b""  # its memory goes back before the next job is waited for
-            large = limits.leave_mb and used_mb() > limits.leave_mb
+            large = limits.leave_mb and held_mb() > limits.leave_mb
             if large or (limits.idle and not pipe.poll(limits.idle)):
                 pipe.send_bytes(_LEAVING)
                 return
@@ -261,10 +263,18 @@ def _serve(pipe: Connection, limits: Limits) -> None:
         except (EOFError, OSError):  # nobody waits for it any more
             return
         bound_time(limits.seconds)
-        try:
-            said = pickle.dumps((True, pickle.loads(job).run()))
-        except Exception as error:  # the job's failure is its answer; the worker goes on
-            said = pickle.dumps((False, f"{type(error).__name__}: {error}"))
+        said, job = _done(job), b""
+        if held_mb() > at_rest + _MUCH_MB:
+            give_memory_back()  # before whoever waits for its turn with a large photo hears of it
+            at_rest = held_mb()
+
+
+def _done(job: bytes) -> bytes:
+    """What there is to say of a job; its failure is its answer, and the worker goes on."""
+    try:
+        return pickle.dumps((True, pickle.loads(job).run()))
+    except Exception as error:
+        return pickle.dumps((False, f"{type(error).__name__}: {error}"))
 
 
 def compute_with_one_thread() -> None:

@@ -82,3 +82,21 @@ class Greedy:
 
     def run(self) -> int:
         return os.getpid() if b"x" * (self.mb << 20) else 0
+
+
+_KEPT: list[bytes] = []
+
+
+@dataclass(frozen=True)
+class Large:
+    """Leaves so many MB behind in a ring of objects, as a refused photo does; for good where it keeps them."""
+
+    mb: int
+    keeps: bool = False
+
+    def run(self) -> int:
+        ring: list[object] = [b"x" * (self.mb << 20)]
+        ring.append(ring)
+        if self.keeps:
+            _KEPT.append(b"x" * (self.mb << 20))
+        return os.getpid()

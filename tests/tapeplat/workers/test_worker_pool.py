@@ -6,11 +6,12 @@ import os
 import sys
 import time
 from concurrent.futures import ThreadPoolExecutor, wait
+from pathlib import Path
 
 import pytest
 
 from tapeplat.workers.worker_pool import Limits, WorkerFailed, WorkerPool
-from tests.helpers.worker_jobs import Busy, Double, Greedy, Moody, Settings, Slow, Unreadable
+from tests.helpers.worker_jobs import Busy, Double, Greedy, Large, Moody, Settings, Slow, Unreadable
 
 
 def test_answers_come_from_several_processes_with_one_thread_each():
@@ -90,18 +91,32 @@ def test_a_job_that_wants_more_memory_than_its_worker_may_take_fails_and_harms_n
 
 
 @pytest.mark.skipif(sys.platform != "linux", reason="only Linux says what a process takes")
-def test_memory_goes_back_after_a_large_job_and_after_a_while_without_one():
-    with WorkerPool(1, Limits(leave_mb=400, idle=0.3)) as workers:
-        first = workers.answer(Greedy(10))
-        assert workers.answer(Greedy(10)) == first
-        large = workers.answer(Greedy(600))
-        assert large == first, "it leaves after the job, not before"
-        assert workers.answer(Greedy(10)) != first
+def test_memory_goes_back_after_a_large_job_before_its_answer_is_known():
+    with WorkerPool(1, Limits(leave_mb=400, idle=60.0)) as workers:
+        first = workers.answer(Large(10))
+        for _ in range(3):
+            assert workers.answer(Large(300)) == first, "it stays, as it holds little"
+            assert held_by(first) < 150
+
+
+def held_by(pid: int) -> float:
+    """MB that a process holds in memory."""
+    return int(Path(f"/proc/{pid}/statm").read_text().split()[1]) * os.sysconf("SC_PAGE_SIZE") / 2**20
+
+
+@pytest.mark.skipif(sys.platform != "linux", reason="only Linux says what a process takes")
+def test_a_worker_that_stays_large_leaves_and_one_that_waits_for_long():
+    with WorkerPool(1, Limits(leave_mb=300)) as workers:
+        first = workers.answer(Large(10))
+        assert workers.answer(Large(350, keeps=True)) == first, "it leaves after the job, not before"
+        assert workers.answer(Large(10)) != first
+    with WorkerPool(1, Limits(idle=0.3)) as workers:
+        assert workers.answer(Large(10)) > 0
         deadline = time.monotonic() + 30
         while workers.pids and time.monotonic() < deadline:
             time.sleep(0.05)
         assert workers.pids == ()
-        assert workers.answer(Greedy(10)) > 0
+        assert workers.answer(Large(10)) > 0
 
 
 def test_jobs_that_come_just_as_the_worker_leaves_are_answered():
