@@ -28,7 +28,7 @@ NUMBER_PATTERN = rf"""
     \d+\s*-?\s*[{_VULGAR}] | [{_VULGAR}]
   | \d+(?:\s+|\s?-\s?)\d+\s?[/⁄]\s?\d+(?:ths?|rds?|nds?)?
   | \d+\s?[/⁄]\s?\d+(?:ths?|rds?|nds?)?\b
-  | (?:\d+|\b(?:{_WORD}))\s+and\s+(?:an?|{_WORD})\s+(?:{_PART})\b
+  | (?:\d+|\b(?:{_WORD}))\s+and\s+(?:an?|{_WORD})[\s-]+(?:{_PART})\b
   | \d{{1,3}}(?:,\d{{3}})+(?![\d,])(?:\.\d+)?
   | \d+(?:\.\d+)?(?:e[-+]?\d{{1,2}}\b)?
   | \.\d+
@@ -60,7 +60,7 @@ def number_from_words(text: str) -> Fraction:
     Raises ValueError, saying what would be right, where it is no number or divides by zero.
     """
     plain = re.sub(r"(?<=\d)(?:ths?|rds?|nds?)\b", "", text.strip().lower().replace("⁄", "/"))
-    joined = re.fullmatch(rf"(\d+|{_WORD})\s+and\s+(an?|{_WORD})\s+({_PART})", plain)
+    joined = re.fullmatch(rf"(\d+|{_WORD})\s+and\s+(an?|{_WORD})[\s-]+({_PART})", plain)
     if joined:
         return _counted(joined[1]) + _counted(joined[2]) / _part(joined[3])
     parts = re.fullmatch(rf"(an?|{_WORD})[\s-]+({_PART})", plain)

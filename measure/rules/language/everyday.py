@@ -14,9 +14,11 @@ from measure.rules.language.zone_names import ZoneNames
 from measure.rules.rule import Rule
 from measure.rules.sentences.rule_mistake import RuleMistake
 from measure.rules.speech.idle import shorter
+from measure.rules.speech.restated import town_meant
 from measure.rules.speech.speech import heard, spoken
-from measure.rules.speech.words.lexicon import words_of, zone_at, zone_of
+from measure.rules.speech.words.lexicon import group_at, words_of, zone_at, zone_of
 from measure.rules.speech.words.meanings import Said, Sentences
+from measure.rules.zone_groups import listed
 
 
 @dataclass(frozen=True)
@@ -46,7 +48,7 @@ def read_everyday(
     text = plain(sentence)
     if len(text) > LONGEST_SENTENCE:
         return None
-    whole = spoken(sentence)
+    whole = spoken(sentence, zones)
     for kept in shorter(whole, zones):
         found = heard(kept, zones)
         if found:
@@ -158,7 +160,9 @@ def _either_grammar(said: Said, literally: Literally) -> tuple[Rule, tuple[str, 
 
 _TOWN = re.compile(
     r"\b(?:town|settlement|village|base|surface|zoo|farm|island|colony|camp|campus|kingdom|planet|station|city|"
-    r"neighbou?rhood|community|yard|tray|estate|grid)\b",
+    r"neighbou?rhood|community|yard|tray|estate|grid|"
+    r"oasis|harbour|harbor|port|valley|forest|reserve|resort|fairground|festival|world|realm|empire|country|region|district|territory|outpost|"
+    r"fort|ranch|plantation|compound|complex|dome|crater|reef|seabed|lagoon|desert|jungle|playground|savannah|savanna|safari|wilderness|homestead|hamlet|borough|suburb|park|garden|castle|monastery|airport)\b",
     re.IGNORECASE,
 )
 
@@ -168,6 +172,8 @@ def warned(parts: tuple[ReadRule, ...], text: str, whole: str, kept: str, zones:
     left = _left_out(whole, kept)
     first = (f"`{left}` was left out: it says nothing that is measured",) if left else ()
     first = (*first, *_names_meant(kept, zones))
+    settlement = town_meant(text, zones)
+    first = (*first, f"`{settlement}` was taken as the whole settlement") if settlement else first
     made = []
     for part in parts:
         found = _land_meant(text, zones) if "the parcel" in part.rule.reads_as() else None
@@ -188,7 +194,10 @@ def _names_meant(kept: str, zones: ZoneNames) -> tuple[str, ...]:
     named = zones.spans(kept)
     free = [word.start for word in words_of(kept) if not _within(word.start, named)]
     others = [match[0] for match in (zone_at(kept, at, zones) for at in free) if match]
-    return tuple(dict.fromkeys(f"`{name}` was taken as {zone_of(name, zones)}" for name in others))
+    told = [f"`{name}` was taken as {zone_of(name, zones)}" for name in others]
+    groups = {word.text: group_at(word.text, 0, zones) for word in words_of(kept) if not _within(word.start, named)}
+    told += [f"`{word}` was taken as {listed(names)}" for word, names in groups.items() if names]
+    return tuple(dict.fromkeys(told))
 
 
 def _within(at: int, spans: Iterable[tuple[int, int]]) -> bool:

@@ -216,7 +216,7 @@ def _by_ways_of_speaking(sentence: str, zones: ZoneNames, unit: Unit) -> tuple[R
     told_of = (*part.warnings, f"read {note}") if note else part.warnings
     made = (replace(part, text=part.text if further else sentence, warnings=told_of), *further)
     check_permissions(plain(said[1]), [each.rule for each in made])
-    return warned(made, plain(sentence), spoken(sentence), said[1], zones)
+    return warned(made, plain(sentence), spoken(sentence, zones), said[1], zones)
 
 
 def _check(text: str, found: tuple[ReadRule, ...], zones: ZoneNames) -> None:

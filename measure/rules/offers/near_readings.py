@@ -8,7 +8,8 @@ from dataclasses import dataclass
 
 from measure.rules.sentences.amount_words import number_at, unit_at
 from measure.rules.speech.speech import meanings_of_all, spoken
-from measure.rules.speech.words.lexicon import Zones, phrases, words_of, zone_at
+from measure.rules.speech.words.lexicon import Zones, words_of, zone_at
+from measure.rules.speech.words.phrases import phrases
 
 _CUT = re.compile(
     r"\s*[.!?;:,]+(?=\s)\s*|\s[–—-](?=\s)\s*|\s+(?=(?:so|because|since|hence|as|to|that|and|but)\b)|(?<=\bthat)\s+|(?<=\bso)\s+",
@@ -35,7 +36,7 @@ class NearReading:
 
 def near_readings(sentence: str, zones: Zones) -> Iterator[NearReading]:
     """What the sentence says without words that no rule knows, or without its outer clauses; most kept first."""
-    text = spoken(sentence).rstrip(" .!?")
+    text = spoken(sentence, zones).rstrip(" .!?")
     for before, kept, after in _clauses(text):
         if not any(zone_at(kept, word.start, zones) for word in words_of(kept)):
             continue
@@ -54,7 +55,7 @@ _PART_OF = re.compile(
 
 def with_the_parcel(sentence: str, zones: Zones) -> tuple[str, str] | None:
     """The sentence with `parcel` for a word of which there are parts and that nobody knows, and that word: the zoo."""
-    text = spoken(sentence)
+    text = spoken(sentence, zones)
     for found in _PART_OF.finditer(text):
         word = found["land"]
         if word.lower() not in _words_known() and not zone_at(text, found.start("land"), zones):

@@ -60,7 +60,7 @@ def _with_its_land(sentence: str, zones: Zones, names: Sequence[str], unit: Unit
 
 def _meant(sentence: str, zones: Zones, names: Sequence[str], unit: Unit) -> Iterator[tuple[int, Offer]]:
     """Offers that leave out no zone, amount or place, each with how many unknown words stand in what it was read of."""
-    gist = gist_of(spoken(sentence), zones, unit)
+    gist = gist_of(spoken(sentence, zones), zones, unit)
     lost_least = 9
     allows = any(not clause.limited for clause in allowing(sentence))  # what is allowed would be asked for
     others = sum(isinstance(meant, Who) for meant in gist.meant) > _TWO and _IT.search(sentence)

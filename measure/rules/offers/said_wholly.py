@@ -23,7 +23,7 @@ def said_wholly(
 
     reads_as: what a sentence is read as, None where it is not.
     """
-    for kept in shorter(spoken(sentence), zones) if names else ():
+    for kept in shorter(spoken(sentence, zones), zones) if names else ():
         found: dict[str, Matched] = {}
         try:
             gist = gist_of(kept, zones, unit)

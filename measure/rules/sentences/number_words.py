@@ -29,6 +29,28 @@ _NO_NUMBERS = (
 _RANGE = re.compile(r"(?<=[\d%½¼¾⅓⅔⅛])\s?-\s?(?=[\d.½¼¾⅓⅔⅛])(?!\d+/\d)")
 
 
+_OUT_OF = re.compile(
+    rf"\b(?P<some>\d+|{_ONES})\s+(?:(?:square inch|sq\.? in\.?|square|part)(?:es|s)?\s+)?(?:out of|in)\s+"
+    rf"(?P<every>every\s+|each\s+)?(?P<all>\d+|{_ONES}|ten|twelve)\b"
+    r"(?P<land>\s+(?:square inches|sq\.? in\.?|squares|parts))?(?P<of>\s+of\b)?",
+    re.IGNORECASE,
+)
+
+
+def _part_of(found: re.Match[str]) -> str:
+    """`3 out of every 10 square inches` is 3/10 of the parcel; `3 out of 4 homes` is 3/4 of the homes."""
+    some, every = _digits(found["some"]), _digits(found["all"])
+    if (" in " in f" {found[0].lower()} " and "out of" not in found[0].lower() and not found["every"]) or some >= every:
+        return found[0]
+    return f"{some}/{every} of{' the parcel' if found['land'] and not found['of'] else ''}"
+
+
+def _digits(word: str) -> int:
+    if word.isdigit():
+        return int(word)
+    return {"ten": 10, "twelve": 12}.get(word.lower()) or _small(word)
+
+
 def in_digits(text: str) -> str:
     """The text with its larger number words as digits, so that the rest of the reading need not know them."""
     for said, plainer in _NO_NUMBERS:
@@ -37,6 +59,7 @@ def in_digits(text: str) -> str:
     text = _HUNDRED.sub(lambda found: str(100 * _small(found["count"]) + int(found["rest"] or 0)), text)
     text = _DOZEN.sub(lambda found: str((6 if found["half"] else 12) * _small(found["count"] or "a")), text)
     text = _FEET.sub(lambda found: f"{written(12 * Fraction(found['feet']) + _mixed(found['inches']))} in", text)
+    text = _OUT_OF.sub(_part_of, text)
     return _RANGE.sub(" to ", text)
 
 

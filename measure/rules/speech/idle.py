@@ -7,7 +7,8 @@ from collections.abc import Iterator
 
 from measure.rules.sentences.amount_words import number_at
 from measure.rules.speech.talk import is_talk
-from measure.rules.speech.words.lexicon import Zones, heavy_words
+from measure.rules.speech.words.lexicon import Zones
+from measure.rules.speech.words.phrases import heavy_words
 
 _LABEL = re.compile(
     r"^\s*(?:(?:[a-z]+\s+)?(?:rule|spec|criterion|condition|task|number|no|point|requirement|goal|"

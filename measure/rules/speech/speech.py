@@ -10,6 +10,7 @@ from typing import cast
 
 from measure.rules.speech.composing.composing_actions import ACTIONS
 from measure.rules.speech.idle import shorter
+from measure.rules.speech.restated import restated
 from measure.rules.speech.words.chart import Grammar
 from measure.rules.speech.words.lexicon import Zones, edges_of, spelled_out, words_of
 from measure.rules.speech.words.meanings import Bound, Bounds, Sentences
@@ -56,10 +57,10 @@ def amounts_said(sentence: str, zones: Zones) -> tuple[tuple[int, int, Bound], .
     return tuple(found)
 
 
-def spoken(sentence: str) -> str:
+def spoken(sentence: str, zones: Zones) -> str:
     """With one kind of apostrophe and space, a question as what it asks for; dashes stay, since they join and part."""
     text = unicodedata.normalize("NFC", sentence).translate(_SIGNS)
-    return _POLITE.sub(r"\g<who> must \g<what>", text)
+    return restated(_POLITE.sub(r"\g<who> must \g<what>", text), zones)
 
 
 _POLITE = re.compile(

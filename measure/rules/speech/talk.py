@@ -5,7 +5,8 @@ from __future__ import annotations
 import re
 
 from measure.rules.sentences.amount_words import number_at
-from measure.rules.speech.words.lexicon import Zones, heavy_words
+from measure.rules.speech.words.lexicon import Zones
+from measure.rules.speech.words.phrases import heavy_words
 
 
 def is_talk(text: str, rule: str, zones: Zones, *, reason: bool = False) -> bool:

@@ -262,13 +262,20 @@ def _of_target(sentences: Sentences, first: Predicate) -> Sentences | None:
 def _between(first: Bounded, second: Bounded) -> Bounds:
     """`at least 10 sq in and at most 20 sq in`, as one; empty where they are no two ends of one size."""
     one, other = first.bounds[0], second.bounds[0]
-    if replace(first, bounds=()) != replace(second, bounds=()) or len(first.bounds) + len(second.bounds) > 2:
+    if _of_what(first) != _of_what(second) or len(first.bounds) + len(second.bounds) > 2:
         return ()
     if one.relation == "at most":
         one, other = other, one
     if (one.relation, other.relation) != ("at least", "at most"):
         return ()
     return two_limits(one.relation, one.amount, other.relation, other.amount) or ()
+
+
+def _of_what(predicate: Bounded) -> Bounded:
+    """What is within bounds; of an area it makes no difference whether it was said to be covered."""
+    return (
+        replace(predicate, bounds=(), covered=False) if isinstance(predicate, Sized) else replace(predicate, bounds=())
+    )
 
 
 def _like(first: Predicate, second: Predicate) -> Predicate:

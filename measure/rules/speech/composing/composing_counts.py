@@ -1,18 +1,17 @@
-"""How many pieces, structures and people there are: the actions of grammar.txt for numbers and what is built."""
+"""How many pieces there are: the actions of grammar.txt for numbers."""
 # ruff: noqa: D103  (a function is the action of the production that names it in grammar.txt)
 
 from __future__ import annotations
 
 from dataclasses import replace
-from fractions import Fraction
 
 from measure.rules.amounts import Amount
-from measure.rules.speech.composing.composing_bounds import limit, names_of, one_zone, relation_of, two_limits
+from measure.rules.speech.composing.composing_bounds import limit, names_of, relation_of, times_limit, two_limits
 from measure.rules.speech.composing.composing_sizes import as_times, whole
 from measure.rules.speech.predicates.sizes_said import count
 from measure.rules.speech.words.chart import Several
-from measure.rules.speech.words.lexicon import Named
-from measure.rules.speech.words.meanings import ONE, OPPOSITE, Bound, Bounds, Said, Sentences, Whom
+from measure.rules.speech.words.lexicon import Named, Times
+from measure.rules.speech.words.meanings import ONE, OPPOSITE, Bound, Bounds, Said, Sentences
 
 
 def counted(bounds: Bounds, zone: Named) -> Sentences | None:
@@ -190,21 +189,6 @@ def part_numbers(first: Named, bounds: Bounds, second: Named) -> Sentences | Non
     return as_many(bounds, first, second)
 
 
-def tallest_is(zone: Named, entry: str, *_: Whom) -> Sentences | None:
-    """`the school must be the tallest building`: no other zone's tallest structure is as tall."""
-    if entry != "more height":
-        return None
-    text = f"for every zone except {zone.name}: the height of that zone is less than the height of {zone.name}"
-    return (Said("", text, zone.name),)
-
-
-def tallest_in(entry: str, *rest: Whom | Named) -> Sentences | None:
-    """`the tallest building must be in the shops`."""
-    where, zone = rest[0], rest[-1]
-    anywhere_ = isinstance(where, Whom) and not where.names
-    return tallest_is(zone, entry) if anywhere_ and isinstance(zone, Named) else None
-
-
 def for_every(base: Bounds, first: Named, bounds: Bounds, second: Named) -> Sentences | Several | None:
     """`for every 3 homes there must be at least one shop`; without a relation as many, or at least as many."""
     bound, per = bounds[0], base[0]
@@ -239,86 +223,40 @@ def even(zone: Named) -> Sentences:
     return (Said("", f"the number of pieces of {zone.name} is a multiple of 2"),)
 
 
-# ---- structures and people
+# ---- notes and other orders
 
 
-def anywhere() -> Whom:
-    return Whom()
+def counted_note(zone: Named, bounds: Bounds) -> Sentences | None:
+    """`homes (at least 6)`, `homes >= 6`."""
+    return counted_label(zone, bounds) if bounds[0].relation != "bare" and not bounds[0].flavour else None
 
 
-def structures_of(where: Whom, bounds: Bounds, adjective: str = "height") -> Sentences | None:
-    """Every structure at most so tall."""
-    flavours = all(bound.flavour in ("", "height") for bound in bounds)
-    if bounds[0].measure != "length" or not flavours or adjective != "height":
+def outnumber_times(first: Named, second: Named, bounds: Bounds) -> Sentences | None:
+    """`the homes outnumber the shops by at least 2 to 1`."""
+    number = bounds[0].amount.number
+    return as_many(bounds, first, second) if number > 1 and bounds[0].relation != "bare" else None
+
+
+def times_as_many_after(times: Times, adjective: str, first: Named, second: Named, said: str) -> Sentences | None:
+    """`twice as many homes as shops, at the very least`."""
+    return as_many(times_limit(said, times), first, second) if adjective == "count" else None
+
+
+def one_per(zone: Named, *rest: Bounds | Named) -> Sentences | Several | None:
+    """`a shop for every four homes`."""
+    one = (Bound("bare", ONE),)
+    base, first = rest if len(rest) > 1 else (one, rest[0])
+    if not isinstance(base, tuple) or not isinstance(first, Named):
         return None
-    inside = f" in {where.names[0]}" if where.names else ""
-    return tuple(Said(f"every structure{inside} is {bound.plain.text()} tall{bound.within}") for bound in bounds)
+    return for_every(base, first, one, zone)
 
 
-def structures_not_of(where: Whom, bounds: Bounds, adjective: str = "height") -> Sentences | None:
-    opposite = bounds[0].opposite if len(bounds) == 1 else None
-    return structures_of(where, (opposite,), adjective) if opposite else None
+def one_of_its_own(first: Named, *rest: str | Named) -> Sentences | None:
+    """`every home needs its own shop`: at least as many."""
+    second = rest[-1]
+    own = isinstance(second, Named) and not second.several
+    return as_many((Bound("at least", ONE),), second, first) if own and isinstance(second, Named) else None
 
 
-def structures_of_height(where: Whom, _size: str, bounds: Bounds) -> Sentences | None:
-    """`building height: at most 18 cm`."""
-    return structures_of(where, bounds)
-
-
-def height_limit(said: str, where: Whom, _size: str, amount: Amount) -> Sentences | None:
-    """`max building height: 18 cm`."""
-    return structures_of(where, limit(said, amount)) if said == "at most" else None
-
-
-def solids_not_in(bounds: Bounds, solid: str, zone: Named) -> Sentences | None:
-    opposite = bounds[0].opposite if len(bounds) == 1 else None
-    return solids_in((opposite,), solid, zone) if opposite else None
-
-
-def tallest_of(said: str, where: Whom, bounds: Bounds, adjective: str = "height") -> Sentences | None:
-    made = structures_of(where, bounds, adjective)
-    if made is None or relation_of(said) != ("more", "height"):
-        return None
-    return tuple(replace(part, plain=part.plain.replace("every structure", "the tallest structure")) for part in made)
-
-
-def people(bounds: Bounds) -> Sentences | None:
-    return _people("all zones together", bounds)
-
-
-def people_in_zone(bounds: Bounds, zone: Named) -> Sentences | None:
-    return _people(one_zone(zone).thing, bounds)
-
-
-def nobody_in(zone: Named) -> Sentences | None:
-    return people_in_zone((Bound("at most", Amount(Fraction(0))),), zone)
-
-
-def _people(where: str, bounds: Bounds) -> Sentences | None:
-    if not whole(bounds):
-        return None
-    return tuple(Said("", f"the people in {where} is {bound.text(bare='exactly')}") for bound in bounds)
-
-
-def solids(bounds: Bounds, solid: str) -> Sentences | None:
-    """`at least 2 cylinders`; buildings in general are only counted where it is said how many."""
-    if not whole(bounds):
-        return None
-    return tuple(Said(f"there are {bound.plain.text()} {solid}") for bound in bounds)
-
-
-def solids_in(bounds: Bounds, solid: str, zone: Named) -> Sentences | None:
-    made = solids(bounds, solid)
-    return tuple(replace(said, plain=f"{said.plain} in {zone.name}") for said in made) if made else None
-
-
-def solids_of(zone: Named, bounds: Bounds, solid: str) -> Sentences | None:
-    return solids_in(bounds, solid, zone)
-
-
-def different_solids_in(bounds: Bounds, solid: str, zone: Named) -> Sentences | None:
-    return solids_in(bounds, "different solids", zone) if solid == "structures" else None
-
-
-def different_solids_of(zone: Named, bounds: Bounds, solid: str) -> Sentences | None:
-    return different_solids_in(bounds, solid, zone)
+def same_number_as(first: Named, second: Named) -> Sentences | None:
+    return as_many((Bound("exactly", ONE),), first, second)

@@ -319,6 +319,23 @@ def houses(bounds: Bounds) -> Predicate | None:
     return Houses(bounds) if whole(bounds) else None
 
 
+def density(amount: Amount, unit: str) -> str | None:
+    return f"{amount} people per {unit}" if amount.measure == "number" else None
+
+
+def houses_at(bounds: Bounds, density_: str) -> Predicate | None:
+    """`have room for 40 people at 10 people per cubic inch`."""
+    return Houses(bounds, density_) if whole(bounds) else None
+
+
+def houses_after_at(amount: Amount, said: str, density_: str) -> Predicate | None:
+    return houses_at(limit(said, amount), density_)
+
+
+def houses_after(amount: Amount, said: str) -> Predicate | None:
+    return houses(limit(said, amount))
+
+
 def negated(predicate: Predicate) -> object:
     return predicate.denied()
 

@@ -201,3 +201,12 @@ def no_zones_that(given: Predicate, wanted: Predicate) -> Sentences | None:
 def together_but(but: Named | tuple[Named, ...]) -> Whom:
     """`the sum of the areas of all zones other than the homes`."""
     return replace(every_zone_but(but), quantifier="together")
+
+
+def stated_and_which(who: Whom, first: Predicate, second: Predicate) -> Found:
+    """`the hall is larger than the den, which is larger than the hut`."""
+    target = getattr(first, "target", None) or getattr(first, "thing", None)
+    if not isinstance(who, Whom) or not isinstance(target, Whom) or not target.single:
+        return None
+    one, other = stated(who, first), stated(target, second)
+    return (*one, *other) if isinstance(one, tuple) and isinstance(other, tuple) else None

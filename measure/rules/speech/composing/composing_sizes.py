@@ -7,7 +7,7 @@ from dataclasses import replace
 
 from measure.rules.amounts import Amount
 from measure.rules.speech.composing.composing_bounds import limit, relation_of, times_limit, tolerated, two_limits
-from measure.rules.speech.predicates.places_said import Predicate
+from measure.rules.speech.predicates.places_said import Both, Fact, Predicate
 from measure.rules.speech.predicates.sizes_said import Difference, Differs, Extreme, LengthByWidth, Ratio, Share, Sized
 from measure.rules.speech.words.lexicon import Times
 from measure.rules.speech.words.meanings import ONE, Bound, Bounds, Whom
@@ -59,7 +59,7 @@ def is_so_adjective(bounds: Bounds, adjective: str) -> Predicate | None:
         return None
     if adjective == "size" and measure == "area":
         return Sized(bounds)
-    return Sized(bounds, adjective) if adjective in _LONG and measure == "length" else None
+    return Sized(bounds, adjective) if adjective in (*_LONG, "perimeter") and measure == "length" else None
 
 
 def is_adjective_after(amount: Amount, adjective: str, said: str) -> Predicate | None:
@@ -224,7 +224,9 @@ def exceeds_by(thing: Whom, bounds: Bounds) -> Predicate | None:
 
 def is_extreme(said: str) -> Predicate | None:
     relation, flavour = relation_of(said)
-    return Extreme("largest" if relation == "more" else "smallest") if flavour == "size" else None
+    if flavour == "size":
+        return Extreme("largest" if relation == "more" else "smallest")
+    return _most(relation, flavour) if flavour in _LONG else None
 
 
 def long_as_wide(bounds: Bounds, first: str, second: str) -> Predicate | None:
@@ -265,3 +267,75 @@ def is_share_of_used(bounds: Bounds) -> Predicate | None:
 
 def differs(bounds: Bounds) -> Predicate | None:
     return Differs(bounds) if bounds[0].measure == "area" else None
+
+
+def is_part_of_size(bounds: Bounds, size: str, thing: Whom) -> Predicate | None:
+    """`at least twice the height of the barn`."""
+    return is_times_as(bounds, size, thing) if size != "area" else None
+
+
+def is_rel_size(said: str, size: str, thing: Whom) -> Predicate | None:
+    """`at least the height of the barn`."""
+    relation, flavour = relation_of(said)
+    return Ratio((Bound(relation, ONE),), thing, size) if size in _LONG and flavour in ("", size) else None
+
+
+def is_same_size(size: str, thing: Whom, tolerance: Amount | None = None) -> Predicate | None:
+    """`the same height as the barn, within 5%`."""
+    adjective = "size" if size == "area" else size
+    return is_as(adjective, thing) if tolerance is None else is_as_within(adjective, thing, tolerance)
+
+
+def as_long_as_after(adjective: str, amount: Amount, said: str) -> Predicate | None:
+    """`as long as 5 inches but no longer`."""
+    return is_so_adjective(limit(said, amount), adjective)
+
+
+def long_by_wide(bounds: Bounds, *rest: Amount | str) -> Predicate | None:
+    """`at least 4 in by 3 in`, `4 by 3 inches, give or take half an inch`: the length and the width."""
+    amounts = [part for part in rest if isinstance(part, Amount)]
+    if len(bounds) > 1 or bounds[0].upper or bounds[0].times or rest[-1] == "height":
+        return None
+    first, second = bounds[0].amount, amounts[0]
+    if first.measure == "number":
+        first = replace(second, number=first.number)
+    if second.measure == "number":
+        second = replace(first, number=second.number)
+    if first.measure != "length" or second.measure != "length":
+        return None
+    if first.in_unit_of(second).number < second.number:
+        first, second = second, first
+    sides: list[Bounds] = [(replace(bounds[0], amount=amount),) for amount in (first, second)]
+    if len(amounts) > 1:
+        found = [tolerated(side, amounts[1]) for side in sides]
+        sides = [side for side in found if side]
+    return Both(Sized(sides[0], "length"), Sized(sides[1], "width")) if len(sides) > 1 else None
+
+
+def has_most_land(said: str) -> Predicate | None:
+    """`takes up the most room`."""
+    return is_extreme(f"{said} size")
+
+
+def has_extreme_size(said: str, size: str) -> Predicate | None:
+    """`has the longest perimeter`."""
+    relation, flavour = relation_of(said)
+    if size == "area":
+        return is_extreme(f"{relation} size")
+    return _most(relation, size) if flavour in ("size", "length", size) else None
+
+
+def _most(relation: str, quantity: str) -> Predicate:
+    word = "less than" if relation == "more" else "more than"
+    text = f"for every zone except {{}}: the {quantity} of that zone is {word} the {quantity} of {{}}"
+    return Fact(text, whole=True)
+
+
+def limited_size(said: str, size: str, amount: Amount) -> Predicate | None:
+    """`shall have a minimum area of 6 sq in`."""
+    return sized(size, limit(said, amount))
+
+
+def size_by_its_size(size: str, bounds: Bounds, *rest: str) -> Predicate | None:
+    """`has a length that is at least 4 times its width`."""
+    return long_as_wide(bounds, size, rest[-1]) if bounds[0].measure in ("number", "percent") else None

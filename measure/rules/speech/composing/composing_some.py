@@ -30,6 +30,11 @@ def few(amount: Amount, zone: Named) -> Whom | None:
     )
 
 
+def so_many_of_group(amount: Amount, zones: tuple[Named, ...]) -> tuple[Named, ...] | None:
+    """`the two farms`, of a north farm and a south farm."""
+    return zones if amount.measure == "number" and amount.number == len(zones) else None
+
+
 def few_zones(amount: Amount) -> Whom:
     return Whom("some", (), Bound("at least", amount, assumed=True))
 

@@ -83,9 +83,13 @@ class Share(Bounded):
 
 @dataclass(frozen=True)
 class Houses(Bounded):
-    """So many people."""
+    """So many people; density: `8 people per cubic cm`, where it is said."""
+
+    density: str = ""
 
     def _one(self, who: Whom, bound: Bound) -> Said | None:
+        if self.density:
+            return formula(who, "", f"{{}} house {bound.text()} people at {self.density}") if who.single else None
         return formula(who, f"the people in {{}} is {bound.text(bare='exactly')}")
 
 
@@ -176,14 +180,19 @@ class Extreme:
     """The largest of all zones, or the smallest."""
 
     which: str
+    negated: bool = False
 
     def of(self, who: Whom) -> Sentences | None:
         """The sentence that says it of one zone."""
-        return (formula(who, "", f"{{}} is the {self.which} zone"),) if who.single else None
+        if not self.negated:
+            return (formula(who, "", f"{{}} is the {self.which} zone"),) if who.single else None
+        relation = "more than" if self.which == "largest" else "less than"
+        other = f"for at least 1 zone except {who.thing}: the area of that zone is {relation} the area of {who.thing}"
+        return (Said("", other, who.thing),) if who.single else None
 
-    def denied(self) -> None:
-        """Not the largest: that may be told only with every other zone."""
-        return None
+    def denied(self) -> Extreme:
+        """Not the largest: at least one other is larger."""
+        return replace(self, negated=not self.negated)
 
 
 @dataclass(frozen=True)

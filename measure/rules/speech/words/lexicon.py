@@ -8,16 +8,14 @@ from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from fractions import Fraction
 from functools import cache
-from itertools import product
-from pathlib import Path
 from typing import Protocol
 
 from measure.rules.amounts import Amount, Measure
 from measure.rules.sentences.amount_words import number_at, unit_at
 from measure.rules.sentences.number_words import in_digits
 from measure.rules.speech.words.chart import Edge
+from measure.rules.speech.words.phrases import ARTICLES, phrases
 
-_FILE = Path(__file__).with_name("lexicon.txt")
 _SIGN = r">=|<=|\+/-|\+-|'s\b|[^\w\s]"
 _WORD = re.compile(rf"[^\W\d_]+(?:-[^\W\d_]+)*|\d+(?:[.,/]\d+)*|{_SIGN}|\S")
 _SHORT = (
@@ -127,6 +125,7 @@ def _edges_at(text: str, words: list[SpokenWord], at: int, zones: Zones, named: 
         if said.indefinite:
             yield Edge("SOME", at, _word_at(words, zone.end()), said)
         return
+    yield from _groups_at(text, words, at, zones)
     for end, amount in _amounts(text, start):
         after = _word_at(words, end)
         yield Edge("TIMES" if isinstance(amount, Times) else "AMOUNT", at, after, amount)
@@ -178,6 +177,33 @@ def _last_words(names: tuple[str, ...]) -> Mapping[str, str]:
         for form, owned in owners.items()
         if len(owned) == 1 and form not in words and len(next(iter(owned)).split()) > 1
     }
+
+
+def _groups_at(text: str, words: list[SpokenWord], at: int, zones: Zones) -> Iterator[Edge]:
+    """`the two farms` where several zones, `north farm` and `south farm`, end so."""
+    names = group_at(text, words[at].start, zones)
+    if names:
+        yield Edge("GROUP" if words[at].text.endswith("s") else "ANY_OF_GROUP", at, at + 1, tuple(map(Named, names)))
+
+
+def group_at(text: str, at: int, zones: Zones) -> tuple[str, ...]:
+    """The zones whose last word is meant by the word at this place; empty where they are not several."""
+    found = _A_WORD.match(text, at)
+    owned = _shared_words(zones.names).get(found[0].lower(), ()) if found else ()
+    return () if found and zones.match(text, at) else owned
+
+
+@cache
+def _shared_words(names: tuple[str, ...]) -> Mapping[str, tuple[str, ...]]:
+    """The last words that several zones' names have, and that mean nothing else; with those zones' names."""
+    words = {word for row in phrases().values() for phrase, _, _ in row for word in phrase}
+    owners: dict[str, tuple[str, ...]] = defaultdict(tuple)
+    for name in names:
+        last = name.lower().split()[-1].removesuffix("s")
+        for form in (last, f"{last}s"):
+            owners[form] = (*owners[form], name)
+    long = {form: owned for form, owned in owners.items() if len(owned) > 1 and all(" " in name for name in owned)}
+    return {form: owned for form, owned in long.items() if form not in words}
 
 
 def _like_homes(text: str, at: int, zones: Zones) -> re.Match[str] | None:
@@ -243,15 +269,12 @@ def _senses_at(words: list[SpokenWord], at: int) -> Iterator[Edge]:
 def _after(words: list[SpokenWord], at: int, phrase: tuple[str, ...]) -> int | None:
     """The word after the phrase; `the` and the like may stand inside it."""
     for index, part in enumerate(phrase):
-        while index and at < len(words) and words[at].text != part and words[at].text in _ARTICLES:
+        while index and at < len(words) and words[at].text != part and words[at].text in ARTICLES:
             at += 1
         if at >= len(words) or words[at].text != part:
             return None
         at += 1
     return at
-
-
-_ARTICLES = ("the", "a", "an", "your", "our", "their")
 
 
 def _stretched(edges: list[Edge], words: list[SpokenWord]) -> Iterator[Edge]:
@@ -281,50 +304,3 @@ def _reached(idle: dict[int, set[tuple[int, str]]], at: int, *, must: bool) -> s
                 reached.add(end)
                 open_ends.append(end)
     return reached
-
-
-@cache
-def phrases() -> dict[str, list[tuple[tuple[str, ...], str, str]]]:
-    """By their first word: the words of every phrase, its sense, and what it stands for."""
-    made: dict[str, list[tuple[tuple[str, ...], str, str]]] = defaultdict(list)
-    for line in re.sub(r"\n[ \t]+", " ", _FILE.read_text("utf-8")).splitlines():
-        if not line or line.startswith("#"):
-            continue
-        head, _, listed = line.partition(": ")
-        sense, _, value = head.partition(" ")
-        for phrase in listed.split(" | "):
-            for spelled in _spellings(phrase.strip()):
-                words = tuple(w for w in spelled if w not in _ARTICLES) if len(spelled) > 1 else spelled
-                if words:
-                    made[words[0]].append((words, sense, value))
-    return made
-
-
-@cache
-def heavy_words() -> frozenset[str]:
-    """Words that a rule can turn on: those of the lexicon, but for the light ones and for those that say nothing."""
-    light: set[str] = set()
-    heavy: set[str] = set()
-    always: set[str] = set()
-    for row in phrases().values():
-        for phrase, sense, _ in row:
-            into = always if sense == "HEAVY" else light if sense in _SAYS_NOTHING else heavy
-            into |= set(phrase)
-    return frozenset((heavy - light) | always)
-
-
-_SAYS_NOTHING = ("LIGHT", "SKIP", "MUST", "COMMA", "SEMI", "COLON", "OPEN", "CLOSE")
-
-
-def _spellings(phrase: str) -> Iterator[tuple[str, ...]]:
-    """`go(es)/get(s) over` as its four spellings."""
-    choices = []
-    for word in phrase.split():
-        ways = word.split("/") if len(word) > 1 and word != "+/-" else [word]
-        choices.append([form for way in ways for form in _forms(way)])
-    return product(*choices)
-
-
-def _forms(word: str) -> list[str]:
-    found = re.fullmatch(r"(.+)\((\w+)\)", word)
-    return [found[1], found[1] + found[2]] if found else [word]

@@ -68,8 +68,8 @@ def test_cubes_are_asked_for_by_what_the_offer_takes_them_to_be():
 
 
 def test_a_word_of_the_class_for_its_land_is_taken_for_the_parcel_and_told():
-    (offer,) = offered("The park must cover at least 1/10 of the desert.")
-    assert offer == Offer("park covers at least 0.1 of the parcel", (), "where `desert` is the whole parcel")
+    (offer,) = offered("The park must cover at least 1/10 of the quagmire.")
+    assert offer == Offer("park covers at least 0.1 of the parcel", (), "where `quagmire` is the whole parcel")
 
 
 def test_a_slip_is_offered_put_right():

@@ -8,10 +8,10 @@ from pathlib import Path
 from measure.rules import speech
 from measure.rules.speech.composing.composing_actions import MODULES
 from measure.rules.speech.words.chart import Edge, Grammar, Several, productions
-from measure.rules.speech.words.lexicon import phrases
+from measure.rules.speech.words.phrases import phrases
 
 ROWS = tuple(productions((Path(speech.__file__).parent / "grammar.txt").read_text("utf-8")))
-FROM_THE_SENTENCE = {"ZONE", "SOME", "AMOUNT", "TIMES", "FEW"}
+FROM_THE_SENTENCE = {"ZONE", "SOME", "AMOUNT", "TIMES", "FEW", "GROUP", "ANY_OF_GROUP"}
 NEVER_IN_A_RULE = {"SKIP", "MUST", "LIGHT", "HEAVY", "OPEN", "CLOSE"}
 
 

@@ -1,0 +1,112 @@
+"""Forms of asking and of listing as the statement that they stand for: questions, `How many ...?`, `You need: ...`."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Callable
+
+from measure.rules.speech.words.lexicon import Zones
+from measure.rules.speech.words.phrases import heavy_words
+
+_Made = Callable[[re.Match[str], Zones], str | None]
+
+
+def restated(sentence: str, zones: Zones) -> str:
+    """The sentence itself where it has none of these forms; the number of rules and their words stay."""
+    for pattern, made in _FORMS:
+        found = pattern.search(sentence)
+        said = made(found, zones) if found else None
+        if found and said is not None:
+            sentence = f"{sentence[: found.start()]}{said}{sentence[found.end() :]}"
+    return sentence
+
+
+def town_meant(sentence: str, zones: Zones) -> str:
+    """What was taken for the whole settlement, as `park` in `your park needs a carousel`; empty where nothing was."""
+    found = _OWN_TOWN.search(sentence)
+    return found["who"] if found and _of_the_town(found, zones) else ""
+
+
+def _form(pattern: str, made: _Made) -> tuple[re.Pattern[str], _Made]:
+    return re.compile(pattern, re.IGNORECASE), made
+
+
+def _words(template: str) -> _Made:
+    return lambda found, _: found.expand(template)
+
+
+_DONE = {"left": "leave", "kept": "keep", "made": "make", "put": "put", "given": "give", "built": "build"}
+
+
+def _have_you(found: re.Match[str], _: Zones) -> str:
+    verb = found["verb"].lower()
+    return f"{_DONE.get(verb, 'have')} {found['rest']}"
+
+
+def _is_it_so(found: re.Match[str], zones: Zones) -> str | None:
+    """`Is the park at least twice the size of the market?`: of a zone, so that `is it true that` stays."""
+    first = _BEFORE_ZONE.match(found["rest"])
+    denied = re.search(r"\b(?:not?|none|never|any\w*)\b|n't\b", found["rest"], re.IGNORECASE)
+    return found["rest"] if first and not denied and zones.match(found["rest"], first.end()) else None
+
+
+_BEFORE_ZONE = re.compile(r"(?:(?:the|every|each|all|all of|each of|every one of|both|a|an)\s+)*", re.IGNORECASE)
+
+
+def _of_the_town(found: re.Match[str], zones: Zones) -> str | None:
+    """`Your park needs ...`, where no zone is a park: of the whole town."""
+    who = found["who"]
+    named = any(zones.match(who, word.start()) for word in re.finditer(r"\w+", who))
+    last_words = {name.lower().split()[-1] for name in zones.names}
+    words = [word.lower() for word in who.split()]
+    known = any(word in heavy_words() or word.rstrip("s") in last_words or word in last_words for word in words)
+    return None if named or known or _BUILT.search(who) else f"{found['before']}the town must have "
+
+
+_BUILT = re.compile(
+    r"\b(?:building|structure|tower|block|piece|house|town|village|settlement|city|board)s?\b", re.IGNORECASE
+)
+_OWN_TOWN = re.compile(
+    r"^(?P<before>\s*)(?:your|our|the|this|my)\s+(?P<who>[a-z]+(?:\s[a-z]+)?)\s+(?:also\s+)?"
+    r"(?:(?:must|should|shall|will|has to|have to|needs? to)\s+(?:also\s+)?"
+    r"(?:have|include|contain|get|come with|feature)|needs?|must get)\s+(?!to\b)",
+    re.IGNORECASE,
+)
+_ONE = r"(?P<rest>(?:[^?!;.]|\.(?=\S))+)\?\s*$"
+_FORMS = (
+    _form(rf"^\s*(?:is|are)\s+there\s+(?!any|no\b|not\b){_ONE}", _words(r"there is \g<rest>")),
+    _form(
+        r"^\s*(?:do|does|did|have|has)\s+(?:you|we|your (?:group|team|table|town|village|city|model|plan)|the town)\s+"
+        rf"(?P<verb>have|got|included?|add(?:ed)?|left|kept|made|put|given|built)\s+(?!any){_ONE}",
+        _have_you,
+    ),
+    _form(rf"^\s*(?:is|are|does|do|did|will)\s+{_ONE}", _is_it_so),
+    _form(
+        r"^\s*how many (?P<what>[^?]+?)(?: (?:should|must|do|are|can|will|may)\b[^?]*)?\?\s*(?=\w)",
+        _words(r"the number of \g<what>: "),
+    ),
+    _form(
+        r"^\s*how (?:big|large) (?:is|are|should|must|can|may|will) (?P<what>[^?]+?)(?: be)?\?\s*(?=\w)",
+        _words(r"\g<what>: "),
+    ),
+    _form(
+        r"^\s*how (?P<adj>tall|high|long|wide) (?:is|are|should|must|can|may|will) (?P<what>[^?]+?)(?: be)?\?\s*"
+        r"(?P<rest>\w[^?.]*(?:\.\d[^?.]*)*)\.?\s*$",
+        _words(r"\g<what>: \g<rest> \g<adj>"),
+    ),
+    _form(
+        r"\b(?:all of |each of )?(?:the following|these)(?: (?:things|zones|places|buildings|items|features|parts))?"
+        r"\s*(?::|\s[–—-])\s*",
+        _words(""),
+    ),
+    _form(
+        r"^\s*(?:must[- ]haves?|(?:my |your |our |the )?(?:check|shopping|wish|parts?)[- ]?list|what you(?:'ll)? need|"
+        r"needed|required|essentials|to include)\s*(?::|\s[–—-])\s*",
+        _words("have "),
+    ),
+    (_OWN_TOWN, _of_the_town),
+    _form(r"\bhalf as (?P<adj>big|large|much|long|wide|tall|high) again as\b", _words(r"half again as \g<adj> as")),
+    _form(r"\b(?<!not )a single (?!piece\b|block\b|one\b)(?=\w)", _words("exactly one ")),
+    _form(r"\ba couple(?: of)?(?= \w)", _words("two")),
+)
+"""A form that begins and ends a sentence must be the whole of it: what follows a question may turn it."""

@@ -1,0 +1,61 @@
+"""The phrases of lexicon.txt by their first word, and which of its words a rule can turn on."""
+
+from __future__ import annotations
+
+import re
+from collections import defaultdict
+from collections.abc import Iterator
+from functools import cache
+from itertools import product
+from pathlib import Path
+
+_FILE = Path(__file__).with_name("lexicon.txt")
+ARTICLES = ("the", "a", "an", "your", "our", "their")
+"""Words that may stand inside any phrase."""
+
+
+@cache
+def phrases() -> dict[str, list[tuple[tuple[str, ...], str, str]]]:
+    """By their first word: the words of every phrase, its sense, and what it stands for."""
+    made: dict[str, list[tuple[tuple[str, ...], str, str]]] = defaultdict(list)
+    for line in re.sub(r"\n[ \t]+", " ", _FILE.read_text("utf-8")).splitlines():
+        if not line or line.startswith("#"):
+            continue
+        head, _, listed = line.partition(": ")
+        sense, _, value = head.partition(" ")
+        for phrase in listed.split(" | "):
+            for spelled in _spellings(phrase.strip()):
+                words = tuple(w for w in spelled if w not in ARTICLES) if len(spelled) > 1 else spelled
+                if words:
+                    made[words[0]].append((words, sense, value))
+    return made
+
+
+@cache
+def heavy_words() -> frozenset[str]:
+    """Words that a rule can turn on: those of the lexicon, but for the light ones and for those that say nothing."""
+    light: set[str] = set()
+    heavy: set[str] = set()
+    always: set[str] = set()
+    for row in phrases().values():
+        for phrase, sense, _ in row:
+            into = always if sense == "HEAVY" else light if sense in _SAYS_NOTHING else heavy
+            into |= set(phrase)
+    return frozenset((heavy - light) | always)
+
+
+_SAYS_NOTHING = ("LIGHT", "SKIP", "MUST", "COMMA", "SEMI", "COLON", "OPEN", "CLOSE")
+
+
+def _spellings(phrase: str) -> Iterator[tuple[str, ...]]:
+    """`go(es)/get(s) over` as its four spellings."""
+    choices = []
+    for word in phrase.split():
+        ways = word.split("/") if len(word) > 1 and word != "+/-" else [word]
+        choices.append([form for way in ways for form in _forms(way)])
+    return product(*choices)
+
+
+def _forms(word: str) -> list[str]:
+    found = re.fullmatch(r"(.+)\((\w+)\)", word)
+    return [found[1], found[1] + found[2]] if found else [word]

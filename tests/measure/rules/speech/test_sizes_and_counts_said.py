@@ -1,0 +1,84 @@
+"""Sizes, counts and lists as questions, notes, limits and comparisons, and the words that turn them."""
+
+from __future__ import annotations
+
+import pytest
+
+from measure.rules.language.rule_reader import read_rules
+from measure.rules.language.zone_names import ZoneNames
+from measure.rules.sentences.rule_mistake import RuleMistake
+
+NAMES = ("homes", "shops", "school", "park", "lake", "north farm", "south farm")
+ZONES = ZoneNames(dict.fromkeys(NAMES, ()))
+
+READ = {
+    "Is the park at least twice the size of the lake?": ["the area of park is at least 2 x the area of lake"],
+    "Are there at least six homes?": ["there are at least 6 pieces of homes"],
+    "How many shops? Two, three or four.": ["there are between 2 and 4 pieces of shops"],
+    "How tall can homes be? At most 5 in.": ["the tallest structure in homes is at most 5 in tall"],
+    "Your plan must include the following: a lake, a park, and no fewer than four homes.": [
+        "there is at least 1 piece of lake",
+        "there is at least 1 piece of park",
+        "there are at least 4 pieces of homes",
+    ],
+    "The queen must have a lake": ["there is at least 1 piece of lake"],
+    "Homes (at least 6)": ["there are at least 6 pieces of homes"],
+    "Homes: between 2 and 4 of them": ["there are between 2 and 4 pieces of homes"],
+    "Park : lake = 3 : 1 (within 10%)": ["the area of park is exactly 3 x the area of lake, within 10%"],
+    "The park's area has to be less than the lake's.": ["the area of park is less than the area of lake"],
+    "The park is larger than the lake, which is larger than the school.": [
+        "the area of park is more than the area of lake",
+        "the area of lake is more than the area of school",
+    ],
+    "The school shall have a minimum area of 6 sq in": ["the area of school is at least 6 sq in"],
+    "Limit the lake to 10% of the board": ["the area of lake is at most 10% of the parcel"],
+    "Half the park is the most the lake can have": ["the area of lake is at most 0.5 x the area of park"],
+    "The two farms together must cover at least 20% of the board": [
+        "the area of north farm and south farm together is at least 20% of the parcel"
+    ],
+    "Add up the park and the lake: the answer must be more than 20 sq in": [
+        "the area of park and lake together is more than 20 sq in"
+    ],
+    "3 out of every 10 square inches must be park": None,
+    "At least 3 out of every 10 square inches must be park": ["the area of park is at least 30% of the parcel"],
+    "The lake must not be the smallest zone": [
+        "for at least 1 zone except lake: the area of that zone is less than the area of lake"
+    ],
+    "Fence off no more than 24 inches around the lake": ["the perimeter of lake is at most 24 in"],
+    "There must be twice as many homes as shops, at the very least": [
+        "there are at least 2 times as many pieces of homes as of shops"
+    ],
+    "Nothing in the shops should go above 3 inches.": ["every structure in shops is at most 3 in tall"],
+    "Homes must have room for 40 people at least at 10 people per cubic in.": [
+        "homes house at least 40 people at 10 people per cubic in"
+    ],
+    # a word that turns the meaning
+    "Is there no lake?": None,
+    "Do any homes touch the lake?": None,
+    "Isn't the park bigger than the lake?": None,
+    "Is the park not at least twice the size of the lake?": None,
+    "Is the lake at most 10 sq in or not?": None,
+    "How big is the lake? Not as big as the park.": None,
+    "The queen must have at least 4 homes or a lake": None,
+    "Don't limit the lake to 10% of the board": None,
+    "The maximum for the lake is not 10 sq in": None,
+    "The three farms must be under 5 sq in": None,
+    "The lake touches the park and the school, which must be at least 5 sq in": None,
+    "You need one school for every three homes.": None,
+}
+
+
+@pytest.mark.parametrize("sentence", READ)
+def test_a_size_or_a_count_is_read_as_meant_or_refused(sentence: str):
+    try:
+        said = [part.rule.reads_as() for part in read_rules(sentence, ZONES, "in")]
+    except RuleMistake:
+        said = None
+    assert said == READ[sentence]
+
+
+def test_what_was_taken_for_the_settlement_or_for_several_zones_is_told():
+    (rule,) = read_rules("The queen must have a lake", ZONES, "in")
+    assert "`queen` was taken as the whole settlement" in rule.warnings
+    (rule,) = read_rules("Both farms must touch the lake", ZONES, "in")
+    assert "`farms` was taken as north farm and south farm" in rule.warnings
