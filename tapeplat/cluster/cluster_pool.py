@@ -8,6 +8,7 @@ with it but the one that it had begun.
 from __future__ import annotations
 
 import asyncio
+import logging
 import threading
 import time
 from collections.abc import Iterator, Mapping
@@ -49,6 +50,7 @@ class ClusterPool:
     """
 
     def __init__(self, address: str, *, most: int | None = None) -> None:
+        _hush()
         self._client = _connected(address)
         try:
             _check(self._client, address)
@@ -176,6 +178,13 @@ class ClusterPool:
                 return future.result()
             self._check_going_on()
         raise WorkerFailed(f"it took more than {JOB_SECONDS:.0f} s and was given up")
+
+
+def _hush() -> None:
+    """Dask logs every lost connection with a traceback; what a teacher needs of it is said by the failures here."""
+    for name in list(logging.root.manager.loggerDict):
+        if name.partition(".")[0] in ("distributed", "tornado"):
+            logging.getLogger(name).setLevel(logging.CRITICAL + 1)
 
 
 def _connected(address: str) -> Any:

@@ -22,6 +22,7 @@ SLOW_PLACES = (
     "tests/tapeplat/cli/test_measure_cli.py",
     "tests/tapeplat/cluster",
     "tests/tapeplat/cli/test_solvable_command.py",
+    "tests/tapeplat/district/test_school_index.py",
     "tests/tapeplat/measuring/test_repairing.py",
     "tests/tapeplat/page/teacher/test_models.py",
     "tests/tapeplat/page/teacher/test_repair_on_the_page.py",

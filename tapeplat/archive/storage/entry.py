@@ -174,9 +174,17 @@ def read_record(content: bytes) -> Record:
 
 def verdicts_in(result: bytes) -> dict[Verdict, int]:
     """How many rules got which verdict, the teacher's own in place of the measured one. Raises DamagedRecord."""
+    found = Counter(verdict for _, verdict in rule_verdicts_in(result))
+    return {verdict: found[verdict] for verdict in VERDICTS if found[verdict]}
+
+
+def rule_verdicts_in(result: bytes) -> tuple[tuple[str, Verdict], ...]:
+    """Every rule's text and its verdict, the teacher's own in place of the measured one. Raises DamagedRecord."""
     try:
         rules = json.loads(result)["rules"]
-        found = Counter((rule.get("by_hand") or rule)["verdict"] for rule in rules)
-        return {verdict: found[verdict] for verdict in VERDICTS if found[verdict]}
+        found = tuple((str(rule.get("text", "")), (rule.get("by_hand") or rule)["verdict"]) for rule in rules)
+        if not all(isinstance(verdict, str) for _, verdict in found):
+            raise TypeError("a verdict is a word")
+        return found
     except (ValueError, KeyError, TypeError, AttributeError, RecursionError) as error:
         raise DamagedRecord(f"{RESULT} is damaged") from error

@@ -36,7 +36,7 @@ _PASSING = (
 
 def entries_in(root: Path) -> tuple[Entry, ...]:
     """All entries, by challenge, team and attempt, remembered where that is safe."""
-    stamps = _stamps(root)
+    stamps = stamps_in(root)
     known: dict[str, Entry] = {}
     with suppress(sqlite3.Error, ValueError, KeyError, TypeError):
         known = _remembered(root, stamps)
@@ -129,7 +129,7 @@ def _counts(relative: Path) -> bool:
     return not relative.parts[0].startswith(".") and relative.parts[0] != TRASH
 
 
-def _stamps(root: Path) -> dict[str, str]:
+def stamps_in(root: Path) -> dict[str, str]:
     """Time and size of every attempt's checksums and of the files that an entry is read from, by folder."""
     found = {}
     for folder in folders_in(root):
@@ -165,12 +165,12 @@ def _remembered(root: Path, stamps: dict[str, str]) -> dict[str, Entry]:
             return {}
         rows = database.execute("SELECT folder, stamp, entry, checksum FROM entries").fetchall()
     held = [r for r in rows if stamps.get(r[0]) == r[1] and r[3] == _checksum(r[0], r[1], r[2])]
-    return {folder: _entry(root, folder, text) for folder, _, text, _ in held}
+    return {folder: entry_of(root, folder, text) for folder, _, text, _ in held}
 
 
 def _remember(root: Path, stamps: dict[str, str], fresh: dict[str, Entry]) -> None:
     """Add fresh entries and drop those whose folder is gone; a damaged index is made anew."""
-    rows = [(f, stamps[f], _text(e), _checksum(f, stamps[f], _text(e))) for f, e in fresh.items()]
+    rows = [(f, stamps[f], entry_text(e), _checksum(f, stamps[f], entry_text(e))) for f, e in fresh.items()]
     if not rows and not stamps and not (root / INDEX).exists():
         return
     try:
@@ -204,13 +204,15 @@ def _form(database: sqlite3.Connection) -> int:
     return int(database.execute("PRAGMA user_version").fetchone()[0])
 
 
-def _text(entry: Entry) -> str:
+def entry_text(entry: Entry) -> str:
+    """An entry as an index remembers it; its folder is remembered beside it."""
     kept = {key: value for key, value in vars(entry).items() if key not in ("folder", "removed")}
     filed = entry.filed.isoformat() if entry.filed else ""
     return json.dumps({**kept, "taken": entry.taken.isoformat(), "filed": filed})
 
 
-def _entry(root: Path, folder: str, text: str) -> Entry:
+def entry_of(root: Path, folder: str, text: str) -> Entry:
+    """A remembered entry, whose folder is named relative to root. Raises ValueError, KeyError, TypeError."""
     known = json.loads(text)
     known["taken"] = datetime.fromisoformat(known["taken"])
     known["filed"] = datetime.fromisoformat(known["filed"]) if known["filed"] else None

@@ -5,7 +5,6 @@ from __future__ import annotations
 import re
 from datetime import timedelta
 from pathlib import Path
-from typing import TYPE_CHECKING
 
 import click
 
@@ -15,11 +14,9 @@ from tapeplat.cli.common.attempt_lines import agreed, attempt_lines, counted, de
 from tapeplat.cli.common.given_files import Given
 from tapeplat.cli.common.own_command import OwnGroup
 from tapeplat.cli.common.telling import json_text, reporting_options, tell
+from tapeplat.cli.filed.index_command import index, statistics
 from tapeplat.cli.filed.judge_command import judge
-
-if TYPE_CHECKING:
-    from tapeplat.archive.attempt_comparison import Comparison
-    from tapeplat.archive.store import Archive
+from tapeplat.cli.filed.listing_commands import compare, list_
 
 _DAYS = {"day": 1, "week": 7, "month": 30, "year": 365}
 _DAMAGED = 2
@@ -45,21 +42,10 @@ def archive() -> None:
     """
 
 
-@archive.command("list")
-@click.option("--challenge", metavar="TITLE", help="Only this challenge.")
-@click.option("--team", help="Only this team.")
-@archive_folder_option
-@reporting_options
-def list_(challenge: str | None, team: str | None, archive_folder: Path | None, as_json: bool, quiet: bool) -> None:
-    """List what is filed."""
-    kept = archive_at(archive_folder)
-    entries = kept.entries(challenge, team)
-    if entries or as_json:
-        tell("\n".join(attempt_lines(entries)), as_json=as_json, quiet=quiet, content=lambda: entries)
-    say_unreadable(kept)
-    if not (as_json or quiet):
-        where = f"{counted(len(entries))} in {kept.root}; {kept.root / 'index.html'} opens in a browser"
-        click.echo(where if entries else _nothing(kept))
+archive.add_command(list_)
+archive.add_command(compare)
+archive.add_command(index)
+archive.add_command(statistics)
 
 
 @archive.command()
@@ -81,31 +67,6 @@ def show(name: str, archive_folder: Path | None, as_json: bool, quiet: bool) -> 
     lines.append(f"files: {', '.join(entry.files)}")
     last = f"page: {entry.folder / 'index.html'}"
     tell("\n".join(lines), last=last, as_json=as_json, quiet=quiet, content=lambda: entry)
-
-
-@archive.command()
-@click.argument("before", metavar="ATTEMPT")
-@click.argument("after", metavar="ATTEMPT")
-@click.option(
-    "--out", type=click.Path(file_okay=False, path_type=Path), help="Folder for compare.html and overlay.svg."
-)
-@archive_folder_option
-@reporting_options
-def compare(before: str, after: str, out: Path | None, archive_folder: Path | None, as_json: bool, quiet: bool) -> None:
-    """Show what changed from one attempt to another: rules won and lost, areas, gaps, the outlines over each other."""
-    from tapeplat.archive.attempt_comparison import compare as compared
-    from tapeplat.archive.comparison_words import comparison_page, comparison_text
-    from tapeplat.output.result_folder import write_folder
-
-    kept = archive_at(archive_folder)
-    found = compared(kept.entry(before), kept.entry(after))
-    if out is not None:
-        files = {"compare.html": comparison_page(found).encode("utf-8")}
-        if found.overlay:
-            files = {"overlay.svg": found.overlay.encode("utf-8"), **files}
-        write_folder(out, files)
-    last = "" if out is None else f"page: {out / 'compare.html'}"
-    tell(comparison_text(found), last=last, as_json=as_json, quiet=quiet, content=lambda: _changes(found))
 
 
 @archive.command()
@@ -306,13 +267,3 @@ def expire(older_than: timedelta, yes: bool, archive_folder: Path | None, as_jso
     lines = attempt_lines(kept.due(older_than), filed_on)
     deleted(lines, lambda: kept.expire(older_than), yes=yes, as_json=as_json, quiet=quiet)
     say_unreadable(kept)
-
-
-def _changes(found: Comparison) -> dict[str, object]:
-    """A comparison as JSON has it: all but the drawing."""
-    rest = {name: value for name, value in vars(found).items() if name not in ("before", "after", "overlay")}
-    return {"before": found.before.id, "after": found.after.id, **rest}
-
-
-def _nothing(kept: Archive) -> str:
-    return f"nothing of that is filed in {kept.root}; tapeplat measure --archive files an attempt"

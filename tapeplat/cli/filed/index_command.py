@@ -1,0 +1,75 @@
+"""`tapeplat archive index` and `statistics`: the archives of many schools."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from pathlib import Path
+
+import click
+
+from tapeplat.cli.common.attempt_lines import counted
+from tapeplat.cli.common.own_command import OwnCommand
+from tapeplat.cli.common.schools_options import chosen_options, fill_index, schools_at, schools_option, schools_options
+from tapeplat.cli.common.telling import reporting_options, tell
+
+
+@click.command(cls=OwnCommand)
+@schools_option
+@click.option("--database", metavar="URL", help="The PostgreSQL database, such as postgresql://localhost/district.")
+@click.option("--anew", is_flag=True, help="Read every attempt again, not only those that are new or changed.")
+@reporting_options
+def index(schools: Path | None, database: str | None, anew: bool, as_json: bool, quiet: bool) -> None:
+    """Index many schools' archives in a PostgreSQL database, or bring the index up to date.
+
+    The files stay the truth: the index holds nothing else, and is made from them at any time. It lies in the database's
+    schema `tapeplat`, beside whatever else is there.
+    """
+    if schools is None or database is None:
+        raise click.UsageError("name the folder of all schools with --schools DIR and the database with --database URL")
+    done = fill_index(schools, database, anew=anew)
+    text = f"{counted(done.attempts)} indexed: {done.read} read, {done.gone} former ones gone"
+    warnings = [f"{counted(done.unreadable)} cannot be read"] if done.unreadable else []
+    tell(text, warnings=warnings, as_json=as_json, quiet=quiet, content=lambda: done)
+
+
+@click.command(cls=OwnCommand)
+@schools_options
+@chosen_options
+@click.option("--challenge", metavar="TITLE", help="Only this challenge.")
+@click.option("--rules", is_flag=True, help="Rule by rule: how many teams met it with their last attempt.")
+@click.option("--csv", "as_csv", is_flag=True, help="Print the table for a spreadsheet.")
+@reporting_options
+def statistics(
+    schools: Path | None,
+    database: str | None,
+    school: str | None,
+    year: int | None,
+    challenge: str | None,
+    rules: bool,
+    as_csv: bool,
+    as_json: bool,
+    quiet: bool,
+) -> None:
+    """Count teams, attempts and rules met by school, year and challenge.
+
+    A table for your own desk: small counts stand in it. What may be published is made by tapeplat report --district.
+    """
+    from tapeplat.district.figures_words import aligned, challenges_table, rules_table
+    from tapeplat.district.filed_attempt import Choice
+    from tapeplat.output.spreadsheet import csv_text
+
+    choice = Choice(school, year, challenge)
+    found: Sequence[object]
+    with schools_at(schools, database) as known:
+        if rules:
+            of_rules = known.rules(choice)
+            found, table = of_rules, rules_table(of_rules)
+        else:
+            of_challenges = known.challenges(choice)
+            found, table = of_challenges, challenges_table(of_challenges)
+        where = known.where
+    if as_csv and not as_json:
+        click.echo(csv_text(table), nl=False)
+        return
+    last = where if found else f"nothing of that is filed in {where}"
+    tell(aligned(table), last=last, as_json=as_json, quiet=quiet, content=lambda: found)

@@ -1,0 +1,1 @@
+"""The archives of many schools together, read from their files or from an index in PostgreSQL; their figures."""

@@ -1,0 +1,115 @@
+"""Filling the index from the schools' files: only what is new or changed is read, all else stays or goes.
+
+Readers see what was there before until all is filled; only one fills at a time.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass, field
+
+from tapeplat.archive.storage.entry import DamagedRecord
+from tapeplat.district import index_tables
+from tapeplat.district.filed_attempt import read_filed
+from tapeplat.district.index_connection import Connection, connected
+from tapeplat.district.schools import Schools
+
+_LOCK = 7_283_746
+"""Any number that no other program of this database is likely to lock."""
+
+
+@dataclass(frozen=True)
+class Filled:
+    """What came of filling: attempts in the index now, read anew, gone from it, and those that cannot be read."""
+
+    attempts: int
+    read: int
+    gone: int
+    unreadable: int
+
+
+def fill(schools: Schools, database: str, *, anew: bool = False) -> Filled:
+    """Bring the index up to date, or make it anew. Raises InputMistakes where the database cannot be used."""
+    with connected(database, writes=True) as connection:
+        with connection.transaction():
+            connection.execute("SELECT pg_advisory_xact_lock(%s)", (_LOCK,))
+            if anew or form_of(connection) != index_tables.FORM:
+                connection.execute(index_tables.TABLES.encode())
+            done = _filled(schools, connection)
+        if done.read or done.gone:
+            if done.gone:  # what was deleted would stay in the tables' files
+                connection.execute("VACUUM FULL tapeplat.attempts, tapeplat.rules, tapeplat.unreadable")
+            connection.execute("VACUUM ANALYZE tapeplat.attempts, tapeplat.challenges, tapeplat.rule_counts")
+        return done
+
+
+def form_of(connection: Connection) -> int:
+    """The form of the tables that are there; 0 where there are none."""
+    there = connection.execute("SELECT to_regclass('tapeplat.about')").fetchone()
+    if there is None or there[0] is None:
+        return 0
+    found = connection.execute("SELECT form FROM tapeplat.about").fetchone()
+    return int(found[0]) if found else 0
+
+
+def _filled(schools: Schools, connection: Connection) -> Filled:
+    stamps = schools.stamps()
+    known: dict[str, str] = dict(connection.execute("SELECT folder, stamp FROM tapeplat.attempts").fetchall())
+    fresh = [folder for folder, stamp in stamps.items() if known.get(folder) != stamp]
+    gone = [folder for folder in known if folder not in stamps]
+    changed = [folder for folder in fresh if folder in known]
+    connection.execute("DELETE FROM tapeplat.attempts WHERE folder = ANY(%s)", ([*gone, *changed],))
+    damaged = _copied(schools, connection, {folder: stamps[folder] for folder in fresh})
+    damaged += [folder for folder in schools.folders() if folder not in stamps]
+    connection.execute("DELETE FROM tapeplat.unreadable")
+    with connection.cursor().copy("COPY tapeplat.unreadable (folder) FROM STDIN") as copy:
+        for folder in damaged:
+            copy.write_row((folder,))
+    if gone or changed:
+        used = "SELECT DISTINCT unnest(rules) FROM tapeplat.attempts"
+        connection.execute(f"DELETE FROM tapeplat.rules WHERE rule NOT IN ({used})".encode())
+    connection.execute("REFRESH MATERIALIZED VIEW tapeplat.challenges")
+    connection.execute("REFRESH MATERIALIZED VIEW tapeplat.rule_counts")
+    connection.execute("DELETE FROM tapeplat.about")
+    about = (index_tables.FORM, str(schools.root.resolve()))
+    connection.execute("INSERT INTO tapeplat.about VALUES (%s, %s, now())", about)
+    attempts = len(known) - len(gone) - len(changed) + len(fresh) - sum(folder in stamps for folder in damaged)
+    return Filled(attempts, len(fresh), len(gone) + len(changed), len(damaged))
+
+
+def _copied(schools: Schools, connection: Connection, fresh: dict[str, str]) -> list[str]:
+    """Read these attempts into the table; the folders of those that cannot be read."""
+    rules = _Rules(connection.execute("SELECT rule, text FROM tapeplat.rules").fetchall())
+    damaged = []
+    with connection.cursor().copy(f"COPY tapeplat.attempts ({index_tables.COLUMNS}) FROM STDIN".encode()) as copy:
+        for folder, stamp in fresh.items():
+            try:
+                filed = read_filed(schools.root, folder)
+            except DamagedRecord:
+                damaged.append(folder)
+                continue
+            copy.write_row(index_tables.row(filed, stamp, rules.number))
+    with connection.cursor().copy("COPY tapeplat.rules (rule, key, text) FROM STDIN") as copy:
+        for number, key, text in rules.new:
+            copy.write_row((number, key, text))
+    return damaged
+
+
+@dataclass
+class _Rules:
+    """The numbers of rules by their texts; new are those that the table lacks."""
+
+    known: Sequence[tuple[int, str]]
+    new: list[tuple[int, str, str]] = field(default_factory=list)
+
+    def __post_init__(self) -> None:
+        self._numbers = {text: number for number, text in self.known}
+        self._last = max(self._numbers.values(), default=0)
+
+    def number(self, key: str, text: str) -> int:
+        """A rule's number, the next one where it has none."""
+        if text not in self._numbers:
+            self._last += 1
+            self._numbers[text] = self._last
+            self.new.append((self._last, key, text))
+        return self._numbers[text]

@@ -1,0 +1,119 @@
+"""The schools' archives answered from their index in PostgreSQL: the same answers as from the files, at once."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from pathlib import Path
+
+from tapeplat.archive.attempt_names import ends, named_as
+from tapeplat.archive.storage.entry import Entry, Unreadable
+from tapeplat.archive.storage.entry_index import entry_of
+from tapeplat.archive.storage.folder_names import challenge_folder, same_key, team_folder
+from tapeplat.district.figures import ChallengeFigures, RuleFigures
+from tapeplat.district.filed_attempt import Choice
+from tapeplat.district.index_connection import Connection, not_indexed
+from tapeplat.district.index_filling import form_of
+from tapeplat.district.index_tables import FORM
+from tapeplat.district.schools import Listing, unread
+
+_NEAR = 200
+"""Attempts of one name that are looked at; more than one is refused anyway."""
+
+
+class SchoolIndex:
+    """An index that is filled. root is where the archives lie on this computer, where not as when it was filled.
+
+    Raises InputMistakes where there is no index, or one of another version.
+    """
+
+    def __init__(self, connection: Connection, root: Path | None = None) -> None:
+        if form_of(connection) != FORM:
+            raise not_indexed("there is no index in this database, or one of another version")
+        self._connection = connection
+        self.root = root or Path(str(self._one("SELECT root FROM tapeplat.about")))
+
+    @property
+    def where(self) -> str:
+        """The database and when it was filled."""
+        when = self._one("SELECT to_char(filled, 'YYYY-MM-DD HH24:MI') FROM tapeplat.about")
+        return f"the index {self._connection.info.dbname} of {self.root}, as it was on {when}"
+
+    def listed(self, choice: Choice, most: int) -> Listing:
+        """As SchoolsAnswers has it."""
+        where, values = _chosen(choice)
+        count = int(str(self._one(f"SELECT count(*) FROM tapeplat.attempts{where}", values)))
+        limit = "LIMIT %s" if most else ""
+        asked = f"SELECT folder, entry FROM tapeplat.attempts{where} ORDER BY place {limit}"
+        return Listing(self._entries(asked, [*values, *([most] if most else [])]), count)
+
+    def entry(self, name: str) -> Entry:
+        """As SchoolsAnswers has it; names that are only near are not told."""
+        team, _, number = name.rpartition(".")
+        patterns = [f"{_plain(end[::-1])}%" for end in ends(name)]
+        asked = (
+            "SELECT folder, entry FROM tapeplat.attempts WHERE id = %s OR reverse(id) LIKE ANY(%s)"
+            " OR (team_key = %s AND attempt = %s) ORDER BY place LIMIT %s"
+        )
+        counted = int(number) if number.isdecimal() and len(number) < 9 else -1
+        found = self._entries(asked, [name, patterns, team_folder(team), counted, _NEAR])
+        return named_as(name, found, self._unreadable())
+
+    def damaged(self) -> int:
+        """As SchoolsAnswers has it."""
+        return int(str(self._one("SELECT count(*) FROM tapeplat.unreadable")))
+
+    def challenges(self, choice: Choice) -> tuple[ChallengeFigures, ...]:
+        """As SchoolsAnswers has it."""
+        where, values = _chosen(replace(choice, team=None))
+        asked = (
+            "SELECT school, year, title, teams, attempts, first_met, first_rules, last_met, last_rules"
+            f" FROM tapeplat.challenges{where} ORDER BY school, year, title"
+        )
+        rows = self._connection.execute(asked.encode(), values).fetchall()
+        return tuple(
+            ChallengeFigures(school, year, title, teams, attempts, (met, of), (met_last, of_last))
+            for school, year, title, teams, attempts, met, of, met_last, of_last in rows
+        )
+
+    def rules(self, choice: Choice) -> tuple[RuleFigures, ...]:
+        """As SchoolsAnswers has it."""
+        where, values = _chosen(replace(choice, team=None))
+        asked = (
+            f"SELECT school, year, title, rule, teams, met, not_met FROM tapeplat.rule_counts{where}"
+            " ORDER BY school, year, title, rule"
+        )
+        return tuple(RuleFigures(*row) for row in self._connection.execute(asked.encode(), values).fetchall())
+
+    def _entries(self, asked: str, values: list[object]) -> tuple[Entry, ...]:
+        rows = self._connection.execute(asked.encode(), values).fetchall()
+        return tuple(entry_of(self.root, folder, text) for folder, text in rows)
+
+    def _unreadable(self) -> tuple[Unreadable, ...]:
+        rows = self._connection.execute("SELECT folder FROM tapeplat.unreadable ORDER BY folder").fetchall()
+        return tuple(unread(self.root, folder) for (folder,) in rows)
+
+    def _one(self, asked: str, values: list[object] | None = None) -> object:
+        found = self._connection.execute(asked.encode(), values).fetchone()
+        if found is None:
+            raise not_indexed("the index was never filled")
+        return found[0]
+
+
+def _chosen(choice: Choice) -> tuple[str, list[object]]:
+    """The condition of a choice, and its values."""
+    given: list[tuple[str, object]] = []
+    if choice.school is not None:
+        given.append(("school_key", same_key(choice.school)))
+    if choice.year is not None:
+        given.append(("year", choice.year))
+    if choice.title is not None:
+        given.append(("title_key", challenge_folder(choice.title)))
+    if choice.team is not None:
+        given.append(("team_key", team_folder(choice.team)))
+    where = " AND ".join(f"{column} = %s" for column, _ in given)
+    return f" WHERE {where}" if where else "", [value for _, value in given]
+
+
+def _plain(text: str) -> str:
+    """Text in a pattern of LIKE that stands for itself."""
+    return text.replace("\\", "\\\\").replace("%", "\\%").replace("_", "\\_")
