@@ -116,13 +116,17 @@ def share_said(quantity: Measured, form: ShareForm, limits: Sequence[End] = ()) 
 
 
 def reckoned_said(value: float, unit: str, style: NumberStyle = "percent") -> str:
-    """An exact number, worked out and not measured: `50 2/5 sq in` where a class reads fractions, `50.4 sq in`."""
+    """An exact number, worked out and not measured: `50 2/5 sq in` where a class reads fractions, `50.4 sq in`.
+
+    What is no small fraction is `just over` or `just under` the nearest mark: it may be a limit.
+    """
     denominator = _DENOMINATORS.get(style)
     if denominator is None:
         return f"{format_number(value)} {unit}".rstrip()
     part = Fraction(value).limit_denominator(_SMALL_DENOMINATOR)
     if abs(float(part) - value) > _EQUAL * max(1.0, abs(value)):
-        return f"about {_to_the_mark(value, 0.0, denominator).text} {unit}".rstrip()
+        mark = Fraction(math.floor(value * denominator + 0.5), denominator)
+        return f"just {'over' if value > mark else 'under'} {mixed(mark)} {unit}".rstrip()
     return f"{mixed(part)} {unit}".rstrip()
 
 

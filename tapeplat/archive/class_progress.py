@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
-from statistics import mean
 
 from calib.printed import Box
 from measure.teams import team_key
@@ -80,17 +79,16 @@ def class_progress_pdf(title: str, teams: Sequence[TeamSteps], paper: PaperSize)
 
 
 def progress_said(teams: Sequence[TeamSteps]) -> str:
-    """How the class did at first and does now, over teams with more than one attempt; shares as parts of a hundred."""
+    """How the class did at first and does now: all rules of the teams with more than one attempt."""
     again = [team for team in teams if len(team.steps) > 1]
     if not again:
         return f"{len(teams)} {'team has' if len(teams) == 1 else 'teams have'} one attempt each so far."
-    before = mean(team.steps[0].share for team in again)
-    after = mean(team.steps[-1].share for team in again)
     who = "1 team has" if len(again) == 1 else f"{len(again)} teams have"
-    return (
-        f"{who} more than one attempt: of 100 rules {round(100 * before)} were met at first, "
-        f"{round(100 * after)} are met now."
+    first, last = (
+        f"{sum(step.met for step in steps)} of {sum(step.rules for step in steps)}"
+        for steps in zip(*((team.steps[0], team.steps[-1]) for team in again), strict=True)
     )
+    return f"{who} more than one attempt. Rules met at first: {first}. Rules met now: {last}."
 
 
 def _draw_team(pages: Pages, team: TeamSteps, top: float, height: float) -> None:

@@ -12,6 +12,9 @@ from measure.rules.zone_groups import listed
 from measure.units import from_mm
 from tapeplat.paper.exercises.rule_facts import limit_of
 
+_MOST_FORMULAS = 2
+"""Rules put together of others that are asked about: the question is always what must be measured."""
+
 
 @dataclass(frozen=True)
 class Question:
@@ -25,11 +28,13 @@ class Question:
 
 def questions(challenge: Challenge) -> tuple[Question, ...]:
     """The parcel's questions, then those of every rule that gives one, then one about all shares together."""
-    found = list(_about_parcel(challenge))
+    found, formulas = list(_about_parcel(challenge)), 0
     for number, stated in enumerate(challenge.rules, start=1):
         rule = replace(stated.rule, limit=limit_of(stated))
         asked = rule.kind.question(rule, challenge)
-        if asked is not None:
+        if asked is not None and rule.kind.holds_a_formula:
+            formulas += 1
+        if asked is not None and not (rule.kind.holds_a_formula and formulas > _MOST_FORMULAS):
             text = f"It says: {stated.text}. {asked.text}" if rule.kind.holds_a_formula else asked.text
             found.append(Question(number, text, asked.answer, asked.working))
     return (*found, *_about_what_is_left(challenge))

@@ -107,7 +107,7 @@ def test_the_class_is_told_of_teams_that_tried_again():
     again = TeamSteps("a", (Step(1, 2, 10), Step(2, 8, 10)))
     once = TeamSteps("b", (Step(1, 9, 10),))
     assert progress_said([again, once]) == (
-        "1 team has more than one attempt: of 100 rules 20 were met at first, 80 are met now."
+        "1 team has more than one attempt. Rules met at first: 2 of 10. Rules met now: 8 of 10."
     )
     assert progress_said([once, once]) == "2 teams have one attempt each so far."
 

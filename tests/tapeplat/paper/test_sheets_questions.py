@@ -49,7 +49,7 @@ def test_answers_are_right(quarry):
         4: ["50.4 sq in to 75.6 sq in"],
         5: ["41.16 sq in to 42.84 sq in"],
         6: ["126 sq in"],
-        7: ["about 3.46 in"],
+        7: ["4 in"],
         8: ["100 sq in"],
         9: ["35 sq in"],
         10: ["9 half inches"],
@@ -70,6 +70,24 @@ def test_two_rules_about_one_zone_are_two_questions_and_a_formula_is_asked_as_it
     assert len(set(asked)) == len(asked)
     assert any(written in text for text in asked)
     assert not any("0.02" in text for text in asked)
+
+
+@pytest.mark.parametrize(("rule", "numbers", "asked"), [
+    ("library covers as much as meadow, within 10%", "quarter",
+     ("22 1/2 sq in to 27 1/2 sq in", "25 × 1, then 10% less and more")),
+    ("library covers between 1.2 and 1.5 times meadow", "quarter",
+     ("30 sq in to 37 1/2 sq in", "25 × 1.2, and the same with 1.5")),
+    ("every zone covers at least 4% of the parcel", "quarter", ("just over 10 sq in", "4% of 252 sq in")),
+    ("library covers at least 7 sq in", "eighth", ("3 1/2 in", "7 sq in ÷ 2")),
+    ("library is at least 1/2 in from meadow", "half", ("1 1/2 in", "3 × 1/2 in")),
+])  # fmt: skip
+def test_the_way_leads_to_the_answer_and_no_answer_breaks_its_rule(challenge_of, rule, numbers, asked):
+    from tests.helpers.made.sheet_challenges import QUARRY
+
+    head, tail = QUARRY[: QUARRY.index("rules = [")], QUARRY[QUARRY.index("[parcel]") :]
+    made = challenge_of(f'numbers = "{numbers}"\n{head}rules = ["{rule}"]\n{tail}')
+    question = next(question for question in questions(made) if question.rule)
+    assert (question.answer, question.working) == asked
 
 
 def test_questions_give_no_answer_away_and_speak_of_their_rule(quarry):

@@ -72,7 +72,7 @@ class GapDistance(Kind):
         gap = f"From {group_text(rule.subject)} to {group_text(rule.other)} the gap is {limit_text(rule.bound)}."
         part, per_unit = _smaller(amount)
         count = amount.number * per_unit
-        if not part or count.denominator != 1:
+        if not part or count.denominator != 1 or count == 1:
             three = amount_text(replace(amount, number=3 * amount.number))
             text = f"{gap} How long are three such gaps, one after the other?"
             return Asked(text, three, f"3 × {amount_text(amount)}")

@@ -8,7 +8,7 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from typing import ClassVar
 
-from measure.rules.amounts import ON_LAND
+from measure.rules.amounts import ON_LAND, Amount
 from measure.rules.bounds import Most, Range, allowed
 from measure.rules.demand import DemandOnStructures, Size, Volume
 from measure.rules.measured_sizes import claim, measured, zone_marks
@@ -20,6 +20,8 @@ from measure.rules.told import Teller, Told, subject_of
 from measure.rules.verdict import Claim, Findings, Unknown
 from measure.rules.zone_groups import WHOLE_MODEL, listed
 
+_EASY = 4
+"""The largest lower number of a side that a class works out."""
 _FLOOR = {"in": 4.0, "cm": 20.0, "mm": 2000.0, "ft": 0.5, "m": 0.01}
 """The floor of the box in questions about volume, in squares of the unit."""
 
@@ -89,7 +91,7 @@ class ZoneSize(Kind):
         return rule.size not in ON_LAND
 
     def question(self, rule: Rule, setting: Setting) -> Asked | None:
-        """What the limit means for a square, or for a box on a given floor."""
+        """What the limit means for a rectangle, for a square by its perimeter, or for a box on a given floor."""
         amount, unit, who = rule.bound.amount, rule.bound.amount.unit, group_text(rule.subject)
         if unit is None or rule.size not in ("area", "perimeter", "volume"):
             return None
@@ -99,15 +101,24 @@ class ZoneSize(Kind):
             answer = number_text(amount.value / floor, unit, setting)
             return Asked(f"{box} How tall is it?", answer, f"{amount_text(amount)} ÷ {floor:g}")
         if rule.size == "area":
-            text = f"Make {who} a square of exactly {amount_text(amount)}. About how long is each side?"
-            side = math.sqrt(amount.value)
-            answer = number_text(round(side, 2), unit, setting)
-            about = answer if answer.startswith("about") else f"about {answer}"
-            return Asked(text, about, f"{side:.2f} × {side:.2f} is about {float(amount.number):g}")
+            return _other_side(amount, who, setting)
         side = amount.value / 4
         text = f"Make {who} a square, {amount_text(amount)} around. How many {SQUARE[unit]} does it cover?"
         working = f"each side is {side:g}, and {side:g} × {side:g}"
         return Asked(text, number_text(side * side, f"sq {unit}", setting), working)
+
+
+def _other_side(amount: Amount, who: str, setting: Setting) -> Asked | None:
+    """Of a rectangle of an area that divides well by one of its sides."""
+    unit = amount.unit
+    assert unit is not None
+    for side in range(math.isqrt(int(amount.number)), 1, -1):
+        other = amount.number / side
+        if other.denominator <= _EASY:
+            text = f"Make {who} a rectangle of exactly {amount_text(amount)}. One side is {side} {unit}."
+            answer = number_text(float(other), unit, setting)
+            return Asked(f"{text} How long is the other side?", answer, f"{amount_text(amount)} ÷ {side}")
+    return None
 
 
 SIZE = ZoneSize()

@@ -19,7 +19,7 @@ from measure.rules.sentences.sentence_forms import sentence_form
 from measure.rules.sentences.sentence_parts import SaidLimit, Sentence, Subject
 from measure.rules.sentences.subjects import NOT_BY_PIECE, for_subject
 from measure.rules.setting import Setting
-from measure.rules.sheet_text import Asked, amount_text
+from measure.rules.sheet_text import Asked, amount_text, number_text
 from measure.rules.told import Teller, Told
 from measure.rules.verdict import Claim, Findings, Mark, Unknown
 from measure.rules.zone_groups import Group
@@ -94,9 +94,10 @@ class StructureHeight(Kind):
             return None
         cube = _CUBE[unit]
         count = math.floor(amount.value / cube + 1e-9)
-        stack = f"You stack cubes with sides of {cube:g} {unit}. A tower may be {amount_text(amount)} tall."
+        cubes = f"You stack cubes with sides of {number_text(cube, unit, setting)}."
+        stack = f"{cubes} A tower may be {amount_text(amount)} tall."
         text = f"{stack} How many cubes may it have?"
-        return Asked(text, str(count), f"{amount_text(amount)} ÷ {cube:g}, without the rest")
+        return Asked(text, str(count), f"{amount_text(amount)} ÷ {number_text(cube, '', setting)}, without the rest")
 
 
 HEIGHT, TALLEST = StructureHeight(), StructureHeight(tallest=True)
