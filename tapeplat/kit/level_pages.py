@@ -2,16 +2,19 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 from measure.challenge import RuleLine
-from measure.rules.sheet_text import limit_text
+from measure.rules.sheet_text import amount_text, limit_text
 from tapeplat.kit.kit_blocks import Bullets, Grid, KitPage, Text
 from tapeplat.kit.kit_job import KitJob
 from tapeplat.paper.exercises.needed_measures import Needed, needed_measures
 from tapeplat.paper.exercises.rule_facts import limit_of
-from tapeplat.paper.exercises.tuning import tuned
+from tapeplat.paper.exercises.tuning import changed_limits
 from tapeplat.paper.sheets.measuring_sheet import place_text
 
 LEVELS = (1, 2, 3)
+_AS_STATED = 2
 _NAMES = {1: "first steps", 2: "as stated", 3: "a step further"}
 
 
@@ -19,18 +22,23 @@ def rules_page(job: KitJob, level: int) -> KitPage:
     """The rules with easier limits, as stated, or with harder ones."""
     rows = [("", "rule", "our number", "met?")]
     rows += [(str(n), at_level(rule, level), "", "") for n, rule in enumerate(job.challenge.rules, start=1)]
-    blocks = (Text("Read each rule. Measure. Write your number."), Grid(tuple(rows), (0.6, 5, 3, 1.2), 15))
+    words = "Read each rule. Measure. Write your number."
+    asked = f"{words} Can one model keep them all? Find out." if level > _AS_STATED else words
+    blocks = (Text(asked), Grid(tuple(rows), (0.6, 5, 3, 1.2), 15))
     return KitPage(f"rules-{level}", f"Our rules, level {level}: {_NAMES[level]}", "children", blocks)
 
 
 def at_level(stated: RuleLine, level: int) -> str:
-    """The rule's sentence with the limit of a level; as it is stated where its words hold no other limit."""
-    change, limit = tuned(stated), limit_of(stated)
-    if level == 2 or change is None or limit is None:
+    """The rule's sentence with the limit of a level; as it is read where it has its limit in other words."""
+    limits, limit = changed_limits(stated), limit_of(stated)
+    if level == _AS_STATED or limits is None or limit is None:
         return stated.text
-    wanted = change.easier if level == 1 else change.harder
-    own = limit_text(limit, stated.rule.kind.limit_suffix(limit))
-    return stated.text.replace(own, wanted, 1)
+    kind, wanted = stated.rule.kind, limits[0 if level < _AS_STATED else 1]
+    own, new = (limit_text(each, kind.limit_suffix(each)) for each in (limit, wanted))
+    if own in stated.text or kind.holds_a_formula:
+        return stated.text.replace(own, new, 1)
+    read = replace(stated.rule, limit=wanted).reads_as().replace(" x ", " times ")
+    return read.replace(str(wanted.amount), amount_text(wanted.amount), 1)
 
 
 def measuring_page(job: KitJob, level: int) -> KitPage:

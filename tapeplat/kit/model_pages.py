@@ -66,7 +66,7 @@ def _value(rule: RuleResult, model: TeamContent) -> str:
 
 def practice_page(model: TeamContent) -> KitPage:
     """Triangles and quadrilaterals that the team taped itself."""
-    blocks: list[Block] = []
+    blocks: list[Block] = [Text("The pictures are not full size. Measure on your model.")]
     for shape in _chosen(model):
         n = len(shape.corners)
         title = f"A {'triangle' if n == 3 else 'quadrilateral'}: {shape.zone}"
@@ -84,7 +84,8 @@ _TRIANGLE = (
     "How long is the way around? ______",
     "Are two sides the same? Are all three? ______",
     "Is there a right angle? ______",
-    "Draw the height. Measure it. Work out the area. ______",
+    "Lay a string for the height on your model. How long is it? ______",
+    "Work out the area. ______",
 )
 _QUADRILATERAL = (
     "How long is the way around? ______",

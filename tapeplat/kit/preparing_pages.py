@@ -6,6 +6,7 @@ import math
 from typing import Literal
 
 from measure.challenge import Challenge, Zone
+from measure.rules.kinds.pieces.piece_count import PIECE_COUNT
 from measure.rules.kinds.sizes.share_of_parcel import SHARE
 from measure.units import MM_PER, Unit, format_length
 from tapeplat.kit.kit_blocks import Bullets, Grid, Heading, KitPage, Text
@@ -68,11 +69,22 @@ def shopping_page(job: KitJob) -> KitPage:
 
 
 def tape_length(zone: Zone, challenge: Challenge) -> float:
-    """Tape for one outline, in mm: the perimeter of an oblong twice as long as wide, and a tenth for the corners."""
-    area = _share(zone, challenge) * challenge.parcel.area
+    """Tape for a zone's outlines, mm: oblongs twice as long as wide, as many as the rules ask, a tenth for corners."""
+    pieces = _pieces(zone, challenge)
+    area = _share(zone, challenge) * challenge.parcel.area / pieces
     if zone.size is not None:
         return 1.1 * 2 * (zone.size[0] + zone.size[1])
-    return 1.1 * 6 * math.sqrt(area / 2)
+    return pieces * 1.1 * 6 * math.sqrt(area / 2)
+
+
+def _pieces(zone: Zone, challenge: Challenge) -> int:
+    """How many pieces the rules ask of a zone at least."""
+    asked = [
+        stated.rule.limit.whole_bounds[0]
+        for stated in challenge.rules
+        if stated.rule.kind == PIECE_COUNT and stated.rule.subject.names == (zone.name,) and stated.rule.limit
+    ]
+    return max([1, *asked])
 
 
 def _share(zone: Zone, challenge: Challenge) -> float:

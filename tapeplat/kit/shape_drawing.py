@@ -93,6 +93,7 @@ def _outside(place: FloatArray, middle: FloatArray, by: float) -> FloatArray:
 
 
 def _write(pen: ImageDraw.ImageDraw, place: FloatArray, words: str, font: object) -> None:
-    x = min(max(float(place[0]), 5.0 * _DOTS), (_WIDE - 5.0) * _DOTS)
+    half = pen.textlength(words, font=font) / 2 + _DOTS  # type: ignore[arg-type]
+    x = min(max(float(place[0]), half), _WIDE * _DOTS - half)
     y = min(max(float(place[1]), 2.5 * _DOTS), (_HIGH - 2.5) * _DOTS)
     pen.text((x, y), words, fill=0, font=font, anchor="mm")  # type: ignore[arg-type]

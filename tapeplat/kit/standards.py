@@ -8,6 +8,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 
 from measure.challenge import Challenge, RuleLine
+from measure.rules.kinds.sizes.size_difference import DIFFERENCE
 from measure.rules.told import in_per_cent
 
 _ABOUT: Mapping[str, str] = {
@@ -34,6 +35,7 @@ _ABOUT: Mapping[str, str] = {
 _OF_KIND: Mapping[str, tuple[str, ...]] = {
     "share": ("3.G.A.2", "3.MD.C.7", "5.NF.B.6"),
     "size": ("3.MD.C.6", "3.MD.C.7", "4.MD.A.3", "6.G.A.1"),
+    "empty land": ("3.G.A.2", "3.MD.C.7"),
     "comparison": ("4.OA.A.2", "6.RP.A.1"),
     "distance": ("2.MD.A.1", "3.MD.B.4", "4.MD.A.2"),
     "structures": ("3.MD.B.4",),
@@ -48,13 +50,15 @@ def standards_of(stated: RuleLine) -> tuple[str, ...]:
     """The mathematics standards that a rule touches; none for rules about place and by eye."""
     kind, rule = stated.rule.kind_name, stated.rule
     found = list(_OF_KIND.get(kind, ()))
-    if rule.size == "perimeter":
+    if rule.kind == DIFFERENCE:
+        found = ["3.MD.C.7", "4.MD.A.2"]
+    elif rule.size == "perimeter":
         found = ["3.MD.D.8", "4.MD.A.3"]
     elif rule.size in ("length", "width"):
         found = ["2.MD.A.1", "3.MD.B.4"]
     elif rule.size == "volume":
         found = list(_OF_KIND["volume"])
-    if kind == "share" and in_per_cent(stated.text):
+    if kind in ("share", "empty land") and in_per_cent(stated.text):
         found.append("6.RP.A.3")
     return tuple(found)
 

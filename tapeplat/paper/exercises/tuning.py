@@ -39,11 +39,16 @@ class Change:
 
 def tuned(stated: RuleLine) -> Change | None:
     """How a rule's limit can be changed; None where the rule has no limit that could be."""
+    limits, kind = changed_limits(stated), stated.rule.kind
+    return None if limits is None else Change(*(limit_text(limit, kind.limit_suffix(limit)) for limit in limits))
+
+
+def changed_limits(stated: RuleLine) -> tuple[Limit, Limit] | None:
+    """The easier and the harder limit."""
     kind, limit = stated.rule.kind, limit_of(stated)
     if limit is None or stated.rule.sentence_kind == "presence" or not kind.number_said(stated.rule):
         return None
-    easier, harder = _counted(limit) if kind.counted else _measured(limit)
-    return Change(*(limit_text(changed, kind.limit_suffix(changed)) for changed in (easier, harder)))
+    return _counted(limit) if kind.counted else _measured(limit)
 
 
 def _measured(limit: Limit) -> tuple[Limit, Limit]:

@@ -27,6 +27,7 @@ from tapeplat.kit.standards import about, standards_of, touched
 from tapeplat.kit.starting_pages import GLOSSARY, words_of
 from tapeplat.paper.pdf.pdf_canvas import PAPERS
 from tapeplat.reports.report_content import content_of
+from tests.helpers.made.challenges import challenge as ruled
 from tests.helpers.made.results import ordinary, zone
 from tests.helpers.made.sheet_challenges import QUARRY, crowded_toml
 from tests.helpers.paths import SAMPLES
@@ -130,6 +131,18 @@ def test_tape_is_worked_out_from_the_share_that_a_rule_allows():
     assert bought["tape for crusher"] == f"{math.ceil(8 * 1.5 * 1.1 * 14 / 12)} ft", "half as much again, once"
 
 
+def test_tape_for_a_zone_in_pieces_goes_around_each():
+    share = "stables cover at least 1/8 of the parcel"
+    one, six = (
+        tape_length(made.zones[1], made)
+        for made in (
+            ruled(share, *more, zones=("library", "stables"), unit="in")
+            for more in ((), ("there are exactly 6 pieces of stables",))
+        )
+    )
+    assert six == pytest.approx(6**0.5 * one)
+
+
 def test_levels_are_rules_that_are_read_and_easier_or_harder():
     challenge = parse_challenge(QUARRY)
     names = ZoneNames({zone.name: zone.aliases for zone in challenge.zones})
@@ -148,6 +161,22 @@ def test_levels_are_rules_that_are_read_and_easier_or_harder():
         "library covers at most 1/5 of the parcel",
         "library covers at most 1/6 of the parcel",
     ]
+
+
+@pytest.mark.parametrize(
+    ("rule", "easier"),
+    [
+        ("stables are within 3 in of library", "the distance from stables to library is at most 3 3/4 in"),
+        ("library covers at least 1.4 times stables", "the area of library is at least 1.1 times the area of stables"),
+        ("library and stables cover at most half of the parcel",
+         "the area of library and stables together is at most 5/8 of the parcel"),
+    ],
+)  # fmt: skip
+def test_a_limit_in_other_words_has_its_level_too(rule, easier):
+    made = ruled(rule, zones=("library", "stables"), unit="in").rules[0]
+    assert at_level(made, 1) == easier
+    names = ZoneNames({"library": (), "stables": ()})
+    assert read_rule(easier, names, "in")[0].kind == made.rule.kind
 
 
 def test_words_are_those_that_the_rules_need():
