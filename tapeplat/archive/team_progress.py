@@ -13,27 +13,32 @@ import shapely
 from reportlab.platypus import Flowable, Table, TableStyle
 
 from calib.printed import Box
-from measure.result.result import Result, Value, read_result
-from measure.rules.told import in_per_cent
-from measure.voice import ShareForm, share_said, value_said
+from measure.result.result import Result, read_result
 from tapeplat.annotate.outline_parts import dashes, has_outline
 from tapeplat.archive.attempt_comparison import Fate, rule_changes
 from tapeplat.archive.storage.entry import Entry
 from tapeplat.paper.pdf.flow import flow, para, section
-from tapeplat.paper.pdf.fonts import printable, text_width
 from tapeplat.paper.pdf.pdf_canvas import FOOTER, HEADER, MARGIN, POINTS_PER_MM, Pages, PaperSize, Point
 from tapeplat.paper.pdf.signs import Sign, sign_height
 from tapeplat.paper.pdf.tiling import View
+from tapeplat.reports.poster_labels import Label, Place, placed_labels
 from tapeplat.reports.report_content import TeamContent, content_of, verdict_of
 from tapeplat.reports.scale_map import outlines_extent
+from tapeplat.wording.rule_value import rule_value
 
 MOST_ATTEMPTS = 6
 """Attempts beside each other; of more, the first and the last ones."""
 MOVED = 5.0
 """mm on the model: what is moved by less has no arrow."""
-_MAP = 105.0
+_MAP, _LEAST_MAP = 105.0, 72.0
+_ROW, _TABLES = 6.2, 44.0
+"""mm: a row of the tables, and all that stands around them on the first page."""
 _NAME = 11.0
-_SMALL = 15.0
+_SHORTEST = 8.0
+"""mm on the page: an arrow is no shorter."""
+_ENTRY = 5.0
+_MANY = 16
+"""Rules beyond which their text is smaller, so that they stay on the page of the drawing."""
 _ATTEMPT = 24.0
 _MARKS: dict[Fate, str] = {"won": "won", "lost": "lost"}
 
@@ -67,7 +72,9 @@ def draw_team_progress(pages: Pages, attempts: Sequence[Attempt]) -> None:
     width = pages.paper.width - 2 * MARGIN
     top = HEADER + 2.0
     if placed:
-        top = _draw_map(pages, placed, Box(MARGIN, top, width, _MAP)) + 6
+        rows = len(shown[-1].content.rules) + len(shown[-1].content.zones)
+        free = pages.paper.height - FOOTER - top - _ROW * rows - _TABLES
+        top = _draw_map(pages, placed, Box(MARGIN, top, width, min(_MAP, max(_LEAST_MAP, free)))) + 6
     left_out = len(attempts) - len(shown)
     story = [
         *_remarks(shown, placed, left_out),
@@ -114,11 +121,11 @@ def _draw_map(pages: Pages, placed: Sequence[Attempt], box: Box) -> float:
     last = list(_shapes(placed[-1], view))
     for _, shape in last:
         pages.shape([list(ring.coords)[:-1] for ring in (shape.exterior, *shape.interiors)], width=0.7)
-    for start, end in moves(placed):
-        _draw_arrow(pages, view.place(start), view.place(end))
-    for name, shape in last:
-        _draw_name(pages, name, shape)
-    y = box.y + height * scale + 6
+    arrows = [(view.place(start), view.place(end)) for start, end in moves(placed)]
+    for start, end in arrows:
+        _draw_arrow(pages, start, end)
+    below = _draw_names(pages, placed, view, box, arrows)
+    y = max(box.y + height * scale + 6, below)
     _draw_key(pages, box.x, y, placed)
     return y
 
@@ -162,10 +169,14 @@ def _draw_dashed(pages: Pages, shape: shapely.Polygon) -> None:
 
 
 def _draw_arrow(pages: Pages, start: Point, end: Point) -> None:
-    """Black with a white rim."""
+    """Black with a white rim; of a short way longer than it was, about its middle, so that a child sees it."""
     length = math.dist(start, end)
     if length < 1e-6:
         return
+    if length < _SHORTEST:
+        more = (_SHORTEST / length - 1) / 2
+        dx, dy = more * (end[0] - start[0]), more * (end[1] - start[1])
+        start, end, length = (start[0] - dx, start[1] - dy), (end[0] + dx, end[1] + dy), _SHORTEST
     ux, uy = (end[0] - start[0]) / length, (end[1] - start[1]) / length
     head = min(3.2, 0.6 * length)
     neck = (end[0] - head * ux, end[1] - head * uy)
@@ -176,13 +187,32 @@ def _draw_arrow(pages: Pages, start: Point, end: Point) -> None:
     pages.shape([barbs], width=0.3, grey=1.0, fill=0.0)
 
 
-def _draw_name(pages: Pages, name: str, shape: shapely.Polygon) -> None:
-    """Below the piece's middle, where no arrow ends; of a small piece below it."""
-    _, top, _, bottom = shape.bounds
-    x, y = shape.centroid.x, shape.centroid.y + 1.6 if bottom - top > _SMALL else bottom + 0.6
-    width = text_width(printable(name), _NAME) + 2
-    pages.box(Box(x - width / 2, y, width, 5.2), width=0, fill=1.0)
-    pages.text(x, y + 3.9, name, size=_NAME, align="centre")
+def _draw_names(
+    pages: Pages, placed: Sequence[Attempt], view: View, box: Box, arrows: Sequence[tuple[Point, Point]]
+) -> float:
+    """Names over no outline and no arrow, beside their pieces where they find no room there; returns where they end."""
+    names = list(dict.fromkeys(name for name, _ in _shapes(placed[-1], view)))
+    places = [Place(names.index(name) + 1, name, shape) for name, shape in _shapes(placed[-1], view)]
+    lines = [shape.exterior for attempt in placed for _, shape in _shapes(attempt, view)]
+    lines += [shapely.LineString(arrow) for arrow in arrows]
+    parcel = view.box(Box(0, 0, placed[-1].content.plat.width, placed[-1].content.plat.depth))
+    lines.append(shapely.box(parcel.x, parcel.y, parcel.x + parcel.width, parcel.y + parcel.height).exterior)
+    labels = placed_labels(places, Box(box.x, box.y, box.width, box.height), _NAME, lines)
+    for label in labels:
+        _draw_name(pages, label)
+    entries = dict.fromkeys(f"{label.text} {names[label.number - 1]}" for label in labels if label.is_number)
+    y = box.y + box.height
+    for entry in sorted(entries, key=lambda entry: int(entry.split()[0])):
+        y += _ENTRY
+        pages.fitted(box.x, y, entry, box.width, size=_NAME)
+    return y + 6 if entries else y
+
+
+def _draw_name(pages: Pages, label: Label) -> None:
+    if label.leader is not None:
+        pages.line(*label.leader, width=0.3, grey=0.2)
+    middle = (label.box.x + label.box.width / 2, label.box.y + label.box.height / 2 + 0.36 * _NAME * 25.4 / 72)
+    pages.text(*middle, label.text, size=_NAME, bold=label.is_number, align="centre")
 
 
 def _draw_key(pages: Pages, x: float, y: float, placed: Sequence[Attempt]) -> None:
@@ -210,12 +240,13 @@ def _rules(shown: Sequence[Attempt], width: float) -> list[Flowable]:
         {change.text: change.fate for change in rule_changes(one.content.result, two.content.result)}
         for one, two in pairwise(shown)
     ]
+    size = 9.5 if len(last.rules) <= _MANY else 8.0
     rows: list[list[object]] = [["", para("rule", 9, bold=True, after=0), *(_head(one) for one in shown)]]
     for rule in last.result.rules:
         cells = [
             _cell(attempt.content.result, rule.text, _fate(fates, n, rule.text)) for n, attempt in enumerate(shown)
         ]
-        rows.append([para(str(len(rows)), 9.5, bold=True, after=0), para(rule.text, 9.5, after=0), *cells])
+        rows.append([para(str(len(rows)), size, bold=True, after=0), para(rule.text, size, after=0), *cells])
     met = [sum(verdict_of(rule) == "met" for rule in one.content.result.rules) for one in shown]
     of = [len(one.content.result.rules) for one in shown]
     count = [para(f"{a} of {b}", 9.5, bold=True, after=0) for a, b in zip(met, of, strict=True)]
@@ -232,20 +263,21 @@ def _cell(result: Result, text: str, mark: str) -> list[Flowable]:
     rule = next((rule for rule in result.rules if rule.text == text), None)
     if rule is None:
         return [para("–", 9, after=0)]
-    sign: list[Flowable] = [Sign(verdict_of(rule), sign_height(9.5))]
+    value = rule_value(rule, result.numbers)
+    words = [para(value, 8.5, after=0)] if value else []
     if mark:
-        sign = [_side_by_side(sign[0], para(mark, 9, bold=True, after=0))]
-    if rule.value is None or rule.kind == "by eye":
-        return sign
-    value = Value(rule.value, rule.u95 or 0.0)
-    form: ShareForm = "per cent" if in_per_cent(rule.text) else "fraction"
-    share = share_said(value, form) if rule.kind == "share" else ""
-    return [*sign, para(share or value_said(value, rule.unit, result.numbers), 8.5, after=0)]
+        words.append(para(mark, 9, bold=True, after=0))
+    sign = Sign(verdict_of(rule), sign_height(9.5))
+    return [_side_by_side(sign, words)] if words else [sign]
 
 
-def _side_by_side(first: Flowable, second: Flowable) -> Flowable:
-    bare = TableStyle([(f"{side}PADDING", (0, 0), (-1, -1), 0) for side in ("LEFT", "RIGHT", "TOP", "BOTTOM")])
-    return Table([[first, second]], colWidths=[14, None], style=bare, hAlign="LEFT")
+def _side_by_side(first: Flowable, second: list[Flowable]) -> Flowable:
+    """In one line, which keeps rules and areas on one page."""
+    bare: list[tuple[object, ...]] = [
+        (f"{side}PADDING", (0, 0), (-1, -1), 0) for side in ("LEFT", "RIGHT", "TOP", "BOTTOM")
+    ]
+    style = TableStyle([*bare, ("VALIGN", (0, 0), (-1, -1), "TOP")])
+    return Table([[first, second]], colWidths=[14, _ATTEMPT * POINTS_PER_MM - 18], style=style, hAlign="LEFT")
 
 
 def _areas(shown: Sequence[Attempt], width: float) -> Flowable:

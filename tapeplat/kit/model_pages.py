@@ -15,6 +15,7 @@ from measure.voice import reckoned_said, value_said
 from tapeplat.kit.kit_blocks import Block, Grid, Heading, KitPage, Lines, Text
 from tapeplat.kit.shape_drawing import Shape, drawing_of, length_said, shapes_with
 from tapeplat.reports.report_content import TeamContent, verdict_of
+from tapeplat.wording.rule_value import rule_value
 
 _ON_A_PAGE, _MOST_SHAPES = 2, 4
 
@@ -34,9 +35,9 @@ def questions_of(model: TeamContent) -> list[str]:
     broken = next((rule for rule in result.rules if verdict_of(rule) == "not met" and rule.value is not None), None)
     found = []
     if met is not None:
-        found.append(f"Rule: {met.text}. We have {_value(met, model)}. How did you make it fit?")
+        found.append(f"Rule: {met.text}. {_found(met, model)}How did you make it fit?")
     if broken is not None:
-        found.append(f"Rule: {broken.text}. We have {_value(broken, model)}. What would you move or change?")
+        found.append(f"Rule: {broken.text}. {_found(broken, model)}What would you move or change?")
     sizes = sorted(
         ((zone.area.value, zone.area.u95, zone.name) for zone in result.zones if zone.area and zone.kind == "zone"),
         reverse=True,
@@ -58,10 +59,10 @@ def questions_of(model: TeamContent) -> list[str]:
     return found
 
 
-def _value(rule: RuleResult, model: TeamContent) -> str:
-    unit = "%" if rule.kind == "share" else rule.unit
-    assert rule.value is not None
-    return value_said(Value(rule.value, rule.u95 or 0.0), unit, model.result.numbers)
+def _found(rule: RuleResult, model: TeamContent) -> str:
+    """`We have just over 7 sq in. `; nothing where the number says nothing by itself."""
+    value = rule_value(rule, model.result.numbers)
+    return f"We have {value}. " if value else ""
 
 
 def practice_page(model: TeamContent) -> KitPage:

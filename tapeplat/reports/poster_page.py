@@ -29,6 +29,8 @@ _COLUMN, _INDENT = 0.6, 14.0
 """The part of the width for what is right; what its column has free of text, mm."""
 _TEXT = (14.0, 13.0, 12.0, 11.0, 10.0)
 _WORDS, _SIGNATURE = 38.0, 12.0
+_WORDS_BESIDE = 54.0
+"""Width of the team's words beside a model that is taller than wide, or as wide."""
 _LINE = 8.6
 _LEGEND_ROW = 6.6
 _LEGEND_SIZES = (SIZE, 12.0, 10.0, 8.5, 7.0)
@@ -47,13 +49,22 @@ def draw_poster(pages: Pages, content: TeamContent, own_words: str = "") -> None
     _draw_head(pages, content, width)
     words = poster_words(content)
     size, said = _fitting(pages, words, width)
-    room = paper.height - FOOTER - _TOP - said - _WORDS - _SIGNATURE - 2 * _GAP
-    below = _draw_model(pages, content, Box(MARGIN, _TOP, width, room))
+    foot = paper.height - FOOTER - _SIGNATURE
+    above = Box(MARGIN, _TOP, width, foot - _TOP - said - _WORDS - 2 * _GAP)
+    left = Box(MARGIN, _TOP, width - _WORDS_BESIDE - _GAP, foot - _TOP - said - _GAP)
+    beside = _scale(content, left) > _scale(content, above)
+    below = _draw_model(pages, content, left if beside else above)
     _draw_said(pages, words, Box(MARGIN, below + _GAP, width, said), size)
     top = below + said + 2 * _GAP
-    foot = paper.height - FOOTER - _SIGNATURE
-    _draw_words(pages, Box(MARGIN, top, width, foot - top), own_words)
+    own = Box(MARGIN + width - _WORDS_BESIDE, _TOP, _WORDS_BESIDE, below - _TOP)
+    _draw_words(pages, own if beside else Box(MARGIN, top, width, foot - top), own_words)
     _draw_signature(pages, foot + 9)
+
+
+def _scale(content: TeamContent, box: Box) -> float:
+    """How large the model is in a box."""
+    extent = outlines_extent(content.plat)
+    return min(box.width / extent.width, box.height / extent.height)
 
 
 def _draw_head(pages: Pages, content: TeamContent, width: float) -> None:
@@ -124,13 +135,13 @@ def _laid_out(content: TeamContent, box: Box) -> _Model:
 def _model_in(content: TeamContent, box: Box, whole: float) -> _Model:
     """The picture in a box, and what stands below it, of a whole height."""
     extent = outlines_extent(content.plat)
-    scale = min(box.width / extent.width, box.height / extent.height)
+    scale = _scale(content, box)
     left = box.x + (box.width - extent.width * scale) / 2
     view = View(scale, left - extent.x * scale, box.y - extent.y * scale)
     picture, lands = view.box(extent), tuple(lands_of(content, view))
     labels = placed_labels([Place(land.number, _name(content, land.number), land.shape) for land in lands], picture)
-    numbers = sorted({label.number for label in labels if label.is_number})
-    entries = [f"{number} {_name(content, number)}" for number in numbers]
+    numbers = sorted({(label.number, label.text) for label in labels if label.is_number})
+    entries = [f"{text} {_name(content, number)}" for number, text in numbers]
     for size in _LEGEND_SIZES:
         legend = _legend_lines(entries, box.width, size)
         if len(legend) * _row(size) <= _MOST_LEGEND * whole:
@@ -154,6 +165,9 @@ def _draw_outlines(pages: Pages, shapes: Sequence[shapely.Geometry]) -> None:
 
 def _draw_label(pages: Pages, label: Label) -> None:
     box = label.box
+    if label.leader is not None:
+        for width, grey in ((1.4, 1.0), (0.5, 0.0)):
+            pages.line(*label.leader, width=width, grey=grey)
     pages.box(box, width=0.3, fill=1.0)
     size = SIZE + 2 if label.is_number else SIZE
     pages.text(box.x + box.width / 2, box.y + box.height / 2 + 0.36 * size * 25.4 / 72, label.text, size=size,

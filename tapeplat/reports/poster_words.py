@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from measure.result.result import Result, RuleResult
-from measure.rules.told import the
+from measure.rules.told import noun, the
 from measure.rules.zone_groups import listed
 from tapeplat.reports.report_content import TeamContent, verdict_of
 from tapeplat.wording.sentences import sentence
@@ -56,35 +56,36 @@ def _next(result: Result) -> tuple[str, str]:
         rules = [rule for rule in result.rules if verdict_of(rule) == verdict]
         if rules:
             first = min(rules, key=_shortfall)
-            words = {"not met": _change, "too close to call": _measure, "not measured": _show}[verdict](first)
+            words = {"too close to call": _MEASURE, "not measured": _SHOW}.get(verdict) or _change(first, result)
             return words, first.sentence or f"Our rule: {first.text}."
     if any(verdict_of(rule) == "by eye" for rule in result.rules):
         return "We ask others what they see in our model.", ""
     return "All our rules are met. What can we make even better?", ""
 
 
-def _change(rule: RuleResult) -> str:
+_MEASURE, _SHOW = "It is very close. We measure this once more:", "We check this rule next:"
+_WORK = "We work on this rule:"
+_ALONG = {"length": ("longer", "shorter"), "width": ("wider", "narrower")}
+"""Sizes of a zone with words of their own, for more and for less."""
+
+
+def _change(rule: RuleResult, result: Result) -> str:
     """What to move or change."""
     ends = _ends(rule)
-    over = [the(name) for name in rule.over]
+    in_one = {f"{zone.name}, piece 1": zone.name for zone in result.zones if len(zone.pieces) == 1}
+    over = [noun(in_one.get(name, name)).text for name in rule.over]
     if rule.value is None or not ends or not over:
-        return "We work on this rule:"
+        return _WORK
     small = rule.value < min(ends)
     if rule.kind in _SIZES:
-        return f"We make {listed(over)} a bit {'larger' if small else 'smaller'}."
+        size = next((size for size in _ALONG if rule.reads_as.startswith(f"the {size} of")), "")
+        more, less = _ALONG.get(size, ("larger", "smaller"))
+        return f"We make {listed(over)} a bit {more if small else less}."
     if rule.kind == "distance" and len(over) == 2:
         return f"We move {listed(over)} {'farther apart' if small else 'closer together'}."
     if rule.kind == "distance" and len(over) == 1:
         return f"We move {over[0]} a bit {'farther away' if small else 'closer'}."
-    return "We work on this rule:"
-
-
-def _measure(rule: RuleResult) -> str:
-    return "It is very close. We measure this once more:"
-
-
-def _show(rule: RuleResult) -> str:
-    return "We check this rule next:"
+    return _WORK
 
 
 def _shortfall(rule: RuleResult) -> float:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import io
 from dataclasses import replace
-from itertools import combinations
+from itertools import combinations, groupby
 
 import numpy as np
 import pytest
@@ -15,7 +15,7 @@ from PIL import Image
 from calib.printed import Box
 from measure.result.result import ByHand, CorrectedResult, Result, result_text
 from tapeplat.cli.main import main
-from tapeplat.paper.pdf.pdf_canvas import PAPERS
+from tapeplat.paper.pdf.pdf_canvas import MARGIN, PAPERS
 from tapeplat.reports.poster_labels import Place, placed_labels
 from tapeplat.reports.poster_words import poster_words
 from tapeplat.reports.report_content import content_of
@@ -91,6 +91,42 @@ def test_a_name_without_room_has_its_number_there_and_its_name_below():
         if not [box for box in boxes if box.text.strip() == name]:
             assert squeezed(f"{number} {name}") in pages.text(0)
             assert [box for box in boxes if box.text.strip() == str(number)]
+
+
+def test_a_name_that_would_hide_a_piece_or_its_neighbour_stands_beside_it_with_a_line():
+    """Two small squares in a wide picture: neither name fits in its own."""
+    small = [shapely.box(30, 30, 42, 42), shapely.box(60, 30, 72, 42)]
+    places = [Place(n, name, shape) for n, (name, shape) in enumerate(zip(("orchard", "landing"), small, strict=True))]
+    for label, own, other in zip(placed_labels(places, Box(0, 0, 120, 80)), small, small[::-1], strict=True):
+        box = shapely.box(label.box.x, label.box.y, label.box.x + label.box.width, label.box.y + label.box.height)
+        assert not label.is_number
+        assert not box.intersects(own)
+        assert not box.intersects(other)
+        assert label.leader is not None
+        assert shapely.LineString(label.leader).intersects(own)
+        assert not shapely.LineString(label.leader).intersects(other)
+
+
+def test_numbers_in_place_of_names_count_from_one():
+    names = ("hill", "a name that is much too long for it", "the other name that is much too long")
+    rows = [shapely.box(10, y, 100, y + 15) for y in (10, 30, 50)]
+    places = [Place(2 * n, name, shape) for n, (name, shape) in enumerate(zip(names, rows, strict=True))]
+    labels = placed_labels(places, Box(0, 0, 110, 80))
+    assert [label.text for label in labels] == ["hill", "1", "2"]
+
+
+@pytest.mark.parametrize(("width", "depth", "least"), [(18, 14, 0.7), (14, 14, 0.6), (12, 16, 0.5)])
+def test_the_model_goes_across_the_page(width, depth, least, paper):
+    """Of the width between the margins; a square or upright parcel has the team's words beside it."""
+    made = ordinary()
+    parcel = replace(made.parcel, width=float(width), depth=float(depth), area=float(width * depth))
+    zones = (zone("library", 1, 1, 4, 3), zone("landing", 7, 8, 3, 4))
+    pages = Rendered(posters_pdf([content_of(replace(made, parcel=parcel, zones=zones))], PAPERS[paper]))
+    check_sound(pages)
+    dark = np.asarray(pages.picture(0, 72.0)).reshape(*pages.picture(0, 72.0).shape[:2], -1).min(axis=2) < 160
+    top = dark[round(32 * 72 / 25.4) : round(37 * 72 / 25.4)]
+    frame = max(sum(1 for _ in run) for row in top for is_dark, run in groupby(row) if is_dark)
+    assert frame >= least * (PAPERS[paper].width - 2 * MARGIN) * 72 / 25.4
 
 
 def test_what_is_right_comes_from_what_is_met_and_else_from_the_outlines():
