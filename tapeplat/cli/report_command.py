@@ -11,6 +11,7 @@ import click
 from tapeplat.cli.common.given_files import Given
 from tapeplat.cli.common.own_command import OwnCommand
 from tapeplat.cli.common.telling import reporting_options, tell
+from tapeplat.cli.filed.district_report import DistrictWishes, TeamResults, district_options, write_district
 
 if TYPE_CHECKING:
     from tapeplat.reports.class_page import ClassContent
@@ -18,13 +19,16 @@ if TYPE_CHECKING:
 
 
 @click.command("report", cls=OwnCommand)
-@click.argument("results", metavar="RESULT...", type=Given("result", classes=True), nargs=-1, required=True)
+@click.argument(
+    "results", cls=TeamResults, metavar="RESULT...", type=Given("result", classes=True), nargs=-1, required=True
+)
 @click.option("--out", required=True, type=click.Path(path_type=Path), help="The file to write: NAME.pdf, or NAME.svg.")
 @click.option("--poster", "posters", is_flag=True, help="A poster for each team in place of its exact page.")
 @click.option("--words", default="", metavar="TEXT", help="What the team says, printed on its poster; one team's.")
 @click.option("--map", "maps", is_flag=True, help="A scale map behind every team's page.")
 @click.option("--class", "overview", is_flag=True, help="Begin with the class at a glance.")
 @click.option("--paper", type=click.Choice(["letter", "a4"]), default="letter", show_default=True, help="Paper.")
+@district_options
 @reporting_options
 def report(
     results: tuple[Path, ...],
@@ -34,14 +38,43 @@ def report(
     maps: bool,
     overview: bool,
     paper: str,
+    district: bool,
+    schools: Path | None,
+    database: str | None,
+    threshold: int | None,
+    school_names: bool,
+    key: Path | None,
     as_json: bool,
     quiet: bool,
 ) -> None:
     """Make a poster or an exact page for each team, and the class at a glance.
 
     RESULT is a team's result.json, its folder, or a class's folder with all its teams. Verdicts that were set by hand
-    stand on the pages. With --out NAME.svg the scale map of one team is written as a drawing.
+    stand on the pages. With --out NAME.svg the scale map of one team is written as a drawing. With --district there are
+    figures of many schools in their place.
     """
+    wishes = DistrictWishes(schools, database, threshold, school_names, key)
+    if district:
+        if results or posters or words or maps or overview:
+            raise click.UsageError("--district goes without RESULT, --poster, --words, --map and --class")
+        write_district(out, wishes, as_json=as_json, quiet=quiet)
+        return
+    if wishes.any:
+        raise click.UsageError("--schools, --database, --threshold, --school-names and --key go with --district")
+    teams = _write_pages(results, out, words, paper, posters=posters, maps=maps, overview=overview)
+    tell(
+        f"{len(teams)} {'team' if len(teams) == 1 else 'teams'}",
+        last=f"page: {out}" if len(teams) == 1 else f"pages: {out}",
+        as_json=as_json,
+        quiet=quiet,
+        content=lambda: {"file": out, "teams": teams},
+    )
+
+
+def _write_pages(
+    results: Sequence[Path], out: Path, words: str, paper: str, *, posters: bool, maps: bool, overview: bool
+) -> list[str]:
+    """Write the teams' pages, posters, or one team's map; the teams' names."""
     from tapeplat.output.drawn_file import write_drawn
     from tapeplat.paper.pdf.pdf_canvas import PAPERS
     from tapeplat.reports.map_page import map_svg
@@ -68,14 +101,7 @@ def report(
             summary = _overview(contents, classes) if overview else None
             made = report_pdf(contents, PAPERS[paper], maps=maps, overview=summary)
     write_drawn(out, made)
-    teams = [content.result.team for content in contents]
-    tell(
-        f"{len(teams)} {'team' if len(teams) == 1 else 'teams'}",
-        last=f"page: {out}" if len(teams) == 1 else f"pages: {out}",
-        as_json=as_json,
-        quiet=quiet,
-        content=lambda: {"file": out, "teams": teams},
-    )
+    return [content.result.team for content in contents]
 
 
 def _refuse_what_does_not_go_together(out: Path, *, posters: bool, words: str, others: bool) -> None:

@@ -9,7 +9,6 @@ import subprocess
 import sys
 from collections.abc import Iterator
 from contextlib import contextmanager
-from datetime import datetime
 from pathlib import Path
 
 import pytest
@@ -17,13 +16,11 @@ from click.testing import CliRunner, Result
 
 from measure.errors import InputMistakes
 from tapeplat.archive import Archive
-from tapeplat.archive.storage.checksums import sums_of
-from tapeplat.archive.storage.entry import Record, record_json
-from tapeplat.archive.storage.folder_names import attempt_folder, attempt_id, challenge_folder, team_folder
 from tapeplat.cli.main import main
 from tapeplat.district.filed_attempt import Choice
 from tapeplat.district.schools import Schools
 from tests.helpers.made.attempts import as_bytes, attempt, result
+from tests.helpers.made.filed_plainly import file_one
 from tests.helpers.postgres_server import CannotServe, postgres_server
 
 LETTERS = '{"hill": 1}\\%_\' ÅÉż日'
@@ -51,23 +48,6 @@ def index_of(schools: Path, database: str):
     done = fill(Schools(schools), database)
     with connected(database) as connection:
         yield done, SchoolIndex(connection)
-
-
-def file_one(schools: Path, school: str, *, title="Heron Marsh", team="3", year=2026, rules=None) -> None:
-    """As an archive files it, without waiting for the disk."""
-    made = result(title=title, team=team)
-    if rules is not None:
-        made["rules"] = [{"text": text, "verdict": word, "reads_as": text, "kind": "share"} for text, word in rules]
-    home = schools / school / challenge_folder(title) / team_folder(team)
-    number = 1 + (len(list(home.iterdir())) if home.is_dir() else 0)
-    taken = datetime(year, 3, 5, 10, 30).astimezone()
-    name = attempt_id(home.parent.name, home.name, number)
-    record = record_json(Record(name, title, team, number, taken, taken))
-    files = {"result.json": as_bytes(made), "attempt.json": record}
-    folder = home / attempt_folder(number, taken)
-    folder.mkdir(parents=True)
-    for file, content in {**files, "SHA256SUMS": sums_of(files)}.items():
-        (folder / file).write_bytes(content)
 
 
 @pytest.fixture

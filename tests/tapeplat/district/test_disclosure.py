@@ -1,0 +1,166 @@
+"""What a district publishes: no hidden count is had from it, tried by linear programming with all that is published."""
+
+from __future__ import annotations
+
+import random
+from collections.abc import Iterator
+
+import numpy as np
+import pytest
+from scipy.optimize import linprog
+
+from tapeplat.district.disclosure import Row, published
+from tapeplat.district.figures import RuleFigures
+
+Counts = dict[str, list[tuple[int, int]]]
+"""Of each school, for each rule: how many teams met it, and how many did not."""
+
+
+def figures(counts: Counts, year: int = 2026) -> list[RuleFigures]:
+    return [
+        RuleFigures(school, year, "Quarry", f"rule {number}", met + other, met, other)
+        for school, rules in counts.items()
+        for number, (met, other) in enumerate(rules)
+    ]
+
+
+def district(seed: int) -> tuple[Counts, int]:
+    """Schools of all sizes; rules that nearly all, nearly none and half of the teams met."""
+    dice = random.Random(seed)
+    rules, threshold = dice.randint(1, 3), dice.choice([3, 5, 10])
+    ease = [dice.choice([0.03, 0.5, 0.5, 0.97]) for _ in range(rules)]
+    counts: Counts = {}
+    for number in range(dice.randint(1, 6)):
+        teams = dice.choice([1, threshold - 1, threshold, 2 * threshold, 3 * threshold, 60])
+        met = [sum(dice.random() < share for _ in range(teams)) for share in ease]
+        counts[f"school {number}"] = [(m, teams - m) for m in met]
+    return counts, threshold
+
+
+class Attack:
+    """Everything that can be worked out from rows and one school's own counts, as linear equations.
+
+    The unknowns are how many teams of each school met each rule, and how many did not; that a school's teams are as
+    many under every rule is known, too.
+    """
+
+    def __init__(self, rows: tuple[Row, ...], schools: list[str], rules: list[str], own: Counts) -> None:
+        self.schools, self.rules = schools, rules
+        self.left: list[np.ndarray] = []
+        self.right: list[float] = []
+        for row in rows:
+            rule = rules.index(row.rule)
+            if row.met is None or row.teams is None:
+                continue
+            whom = [row.school] if row.school else schools
+            self.know([(school, rule, True) for school in whom], row.met)
+            self.know([(school, rule, False) for school in whom], row.teams - row.met)
+        for school, counts in own.items():
+            for rule, (met, other) in enumerate(counts):
+                self.know([(school, rule, True)], met)
+                self.know([(school, rule, False)], other)
+        for school in schools:
+            for rule in range(1, len(rules)):
+                self.left.append(self.teams(school, rule) - self.teams(school, 0))
+                self.right.append(0)
+
+    def cell(self, school: str, rule: int, met: bool) -> np.ndarray:
+        unknowns = np.zeros(2 * len(self.schools) * len(self.rules))
+        unknowns[2 * (self.schools.index(school) * len(self.rules) + rule) + met] = 1
+        return unknowns
+
+    def teams(self, school: str, rule: int) -> np.ndarray:
+        return self.cell(school, rule, True) + self.cell(school, rule, False)
+
+    def know(self, cells: list[tuple[str, int, bool]], value: int) -> None:
+        self.left.append(np.sum([self.cell(*cell) for cell in cells], axis=0))
+        self.right.append(value)
+
+    def width(self, what: np.ndarray) -> float:
+        """How wide the interval is in which a sum of unknowns must lie."""
+        known = np.array(self.left).reshape(-1, len(what))
+        ends = []
+        for sign in (1, -1):
+            found = linprog(sign * what, A_eq=known, b_eq=np.array(self.right), bounds=(0, 10_000))
+            assert found.status == 0, found.message
+            ends.append(sign * found.fun)
+        return ends[1] - ends[0]
+
+
+def hidden_widths(counts: Counts, threshold: int, insider: str = "") -> Iterator[float]:
+    """Of every hidden count that the attacker does not know anyway."""
+    rows = published(figures(counts), threshold)
+    rules = list(dict.fromkeys(row.rule for row in rows))
+    attack = Attack(rows, list(counts), rules, {insider: counts[insider]} if insider else {})
+    listed = {row.school for row in rows if row.teams is not None}
+    for row in rows:
+        if row.school and row.met is None and row.school != insider:
+            rule = rules.index(row.rule)
+            yield attack.width(attack.cell(row.school, rule, True))
+            yield attack.width(attack.cell(row.school, rule, False))
+            if row.school not in listed:
+                yield attack.width(attack.teams(row.school, rule))
+
+
+@pytest.mark.parametrize("seed", [*range(12), *(pytest.param(n, marks=pytest.mark.long) for n in range(12, 200))])
+def test_no_hidden_count_is_had_from_what_is_published(seed: int) -> None:
+    counts, threshold = district(seed)
+    for insider in ("", *counts):
+        widths = list(hidden_widths(counts, threshold, insider))
+        assert all(width > threshold - 1e-6 for width in widths)
+
+
+def test_the_attack_finds_what_one_hidden_row_beside_a_total_gives_away() -> None:
+    """The test itself can fail: with a row taken away at will, a count is found."""
+    counts: Counts = {"a": [(30, 30)], "b": [(25, 30)], "c": [(1, 40)]}
+    every = [Row(2026, "Quarry", "rule 0", s, m + o, m) for s, ((m, o),) in counts.items()]
+    total = Row(2026, "Quarry", "rule 0", "", 156, 56)
+    naive = (total, *every[:2], Row(2026, "Quarry", "rule 0", "c", None, None))
+    attack = Attack(naive, list(counts), ["rule 0"], {})
+    assert attack.width(attack.cell("c", 0, True)) == pytest.approx(0, abs=1e-6)
+
+
+def test_counts_that_are_large_are_published_and_nothing_is_invented() -> None:
+    for seed in range(40):
+        counts, threshold = district(seed)
+        for row in published(figures(counts), threshold):
+            if row.met is None or row.teams is None:
+                assert (row.met, row.teams) == (None, None)
+                continue
+            rule = int(row.rule.removeprefix("rule "))
+            own = [counts[row.school]] if row.school else list(counts.values())
+            assert row.met == sum(rules[rule][0] for rules in own) >= threshold
+            assert row.teams - row.met == sum(rules[rule][1] for rules in own) >= threshold
+
+
+def shown(counts: Counts, threshold: int = 10) -> dict[str, int | None]:
+    return {row.school: row.met for row in published(figures(counts), threshold)}
+
+
+def test_what_is_hidden_by_example() -> None:
+    plain: Counts = {name: [(30, 30)] for name in "abcdef"}
+    assert shown(plain) == {"": 180, **dict.fromkeys("abcdef", 30)}
+    assert shown({**plain, "f": [(58, 2)]}) == {"": 208, "a": None, "b": None, "c": 30, "d": 30, "e": 30, "f": None}
+    assert shown({**plain, "f": [(0, 60)]})["f"] is None, "that no team met it tells of every team"
+    few: Counts = {name: [(4, 4)] for name in "abcdef"}
+    assert shown(few) == {"": 24, **dict.fromkeys("abcdef")}, "small schools stand in the total"
+    assert shown({"a": [(30, 30)], "b": [(1, 59)]}) == {"": None, "a": 30, "b": None}, "a total would give away b"
+    assert shown({"a": [(3, 2)]}) == {"": None, "a": None}
+
+
+def test_years_and_challenges_are_apart_and_titles_that_read_alike_together() -> None:
+    plain: Counts = {name: [(30, 30)] for name in "abc"}
+    other = [RuleFigures("d", 2026, "QUARRY", "Rule  0", 60, 30, 20)]
+    rows = published([*figures(plain), *other, *figures(plain, 2025)], 10)
+    totals = [(row.year, row.title, row.rule, row.met, row.teams) for row in rows if not row.school]
+    assert totals == [(2025, "Quarry", "rule 0", 90, 180), (2026, "QUARRY", "Rule  0", 120, 240)]
+
+
+def test_a_rule_that_small_schools_have_not_all_has_no_total() -> None:
+    """Two totals over different schools would be subtracted."""
+    counts: Counts = {name: [(30, 30), (30, 30)] for name in "abcd"} | {n: [(4, 5), (4, 5)] for n in "wxyz"}
+    made = [one for one in figures(counts) if (one.school, one.rule) != ("w", "rule 1")]
+    rows = {(row.rule, row.school): row.met for row in published(made, 10)}
+    assert rows["rule 0", ""] == 136
+    assert rows["rule 1", ""] is None
+    assert rows["rule 1", "a"] == 30

@@ -1,0 +1,83 @@
+"""The district's report as its readers get it: counts of teams, no name of any, hidden where they are small."""
+
+from __future__ import annotations
+
+import csv
+import json
+from pathlib import Path
+
+import pytest
+from click.testing import CliRunner, Result
+
+from tapeplat.cli.main import main
+from tests.helpers.made.attempts import as_bytes, result
+from tests.helpers.made.filed_plainly import file_one
+
+
+def run(*words: object) -> Result:
+    return CliRunner().invoke(main, list(map(str, words)))
+
+
+@pytest.fixture(scope="module")
+def schools(tmp_path_factory) -> Path:
+    """Four schools of eight teams, of which four met one rule and three the other; one of one team."""
+    root = tmp_path_factory.mktemp("schools")
+    for school in ("Alder", "Birch", "Cedar", "Dogwood"):
+        for team in range(8):
+            rules = [("=one piece", "met" if team < 4 else "not met"), ("none", "met" if team < 3 else "by eye")]
+            file_one(root, school, team=f"Wombat {team}", rules=rules)
+    file_one(root, "Elm", team="Wombat 1", rules=[("=one piece", "met"), ("none", "met")])
+    return root
+
+
+def table(folder: Path) -> list[dict[str, str]]:
+    return list(csv.DictReader((folder / "district.csv").read_text("utf-8-sig").splitlines()))
+
+
+def test_the_report_counts_teams_and_names_none(schools: Path, tmp_path: Path) -> None:
+    out = tmp_path / "out"
+    done = run("report", "--district", "--schools", schools, "--out", out, "--threshold", 3, "--school-names", "--json")
+    assert done.exit_code == 0, done.stderr
+    assert json.loads(done.stdout) == {"folder": str(out), "schools": 5, "counts": 12, "shown": 6, "threshold": 3}
+    found = {
+        (row["rule"], row["school"]): (row["teams that met it"], row["teams"], row["hidden"]) for row in table(out)
+    }
+    assert found["'=one piece", "all schools"] == ("17", "33", "")
+    assert found["none", "Dogwood"] == ("3", "8", "")
+    assert found["none", "Elm"] == ("", "", "yes")
+    assert sorted(file.name for file in out.iterdir()) == ["district.csv", "district.html"]
+    page = (out / "district.html").read_text("utf-8")
+    assert "17 of 33" in page
+    assert "fewer than 3 teams met the rule" in page
+    for text in (page, (out / "district.csv").read_text("utf-8-sig")):
+        assert "wombat" not in text.casefold()
+        assert "team-" not in text
+
+
+def test_schools_are_numbered_and_the_key_is_apart(schools: Path, tmp_path: Path) -> None:
+    out, key = tmp_path / "out", tmp_path / "own" / "key.csv"
+    line = ["report", "--district", "--schools", schools, "--threshold", 3]
+    assert run(*line, "--out", out, "--key", key).exit_code == 0
+    names = {row["school"]: row["name"] for row in csv.DictReader(key.read_text("utf-8-sig").splitlines())}
+    assert sorted(names.values()) == ["Alder", "Birch", "Cedar", "Dogwood", "Elm"]
+    assert sorted(names) == [f"school {number}" for number in range(1, 6)]
+    elm = next(said for said, name in names.items() if name == "Elm")
+    assert {row["hidden"] for row in table(out) if row["school"] == elm} == {"yes"}
+    whole = "".join(file.read_text("utf-8-sig") for file in out.iterdir())
+    assert not any(name in whole for name in names.values())
+    refused = run(*line, "--out", out, "--key", out / "key.csv")
+    assert (refused.exit_code, "no folder that is published" in refused.stderr) == (2, True)
+
+
+def test_what_does_not_go_together_is_said(schools: Path, tmp_path: Path) -> None:
+    (tmp_path / "result.json").write_bytes(as_bytes(result()))
+    for line, words in (
+        (["--district", "--out", "o"], "--schools DIR"),
+        (["--district", "--schools", schools, "--out", "o.pdf"], "it is a folder"),
+        (["--district", "--schools", schools, "--out", "o", "--poster"], "--district goes without"),
+        ([tmp_path, "--out", "o.pdf", "--threshold", "5"], "go with --district"),
+        (["--district", "--schools", schools, "--out", "o", "--threshold", "1"], "whole number from 3"),
+        (["--out", "o.pdf"], "RESULT"),
+    ):
+        done = run("report", *line)
+        assert (done.exit_code, words in done.stderr) == (2, True), (line, done.stderr)
