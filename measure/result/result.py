@@ -231,7 +231,8 @@ class Result:
     """A whole result file; numbers says in which form the class reads numbers.
 
     notices are the warnings as values, one for each in the same order; none in a file of version 0.1.  structures are
-    those of a table; seen, which the file has among them, those of photos.
+    those of a table; seen, which the file has among them, those of photos. set_aside are former rules with verdicts by
+    hand, which come back with their rules.
     """
 
     format: Literal["tapeplat/result-1"]
@@ -245,6 +246,7 @@ class Result:
     structures: tuple[StructureResult, ...] = ()
     seen: tuple[SeenStructure, ...] = ()
     rules: tuple[RuleResult, ...] = ()
+    set_aside: tuple[RuleResult, ...] = ()
     photos: tuple[PhotoRecord, ...] = ()
     warnings: tuple[str, ...] = ()
     notices: tuple[Notice, ...] = ()
@@ -254,12 +256,13 @@ class Result:
 
 
 _RESULT = TypeAdapter(Result)
+_WHICH, _AGAIN = "name the result.json that tapeplat measure wrote", "measure the model again to make the file anew"
 _LEFT_OUT_IF_EMPTY: dict[type, frozenset[str]] = {
     PieceResult: frozenset({"taped", "repaired"}),
     RepairedResult: frozenset({"was"}),
     ZoneResult: frozenset({"volume"}),
     RuleResult: frozenset({"note", "by_hand", "allowed", "met_without", "sentence"}),
-    Result: frozenset({"corrected", "uncertainty"}),
+    Result: frozenset({"corrected", "set_aside", "uncertainty"}),
     Subject: frozenset(Subject.__dataclass_fields__),
 }
 
@@ -322,10 +325,6 @@ def _no_result(content: str | bytes, where: str, why: str = "it is no text") -> 
     if kind == "result":
         return Mistake(where, f"this result is damaged: {why}", _AGAIN)
     return Mistake(where, f"this is {WORDS[kind]}, and no result" if kind else "this is no result file", _WHICH)
-
-
-_WHICH = "name the result.json that tapeplat measure wrote"
-_AGAIN = "measure the model again to make the file anew"
 
 
 def _keys(part: object) -> dict[str, Any]:

@@ -1,12 +1,12 @@
 """Judging filed attempts again, after the challenge's rules, tolerances, aliases or zones changed.
 
-The outlines stay as they were measured; the verdicts by hand stay where their rule still stands.  What was said before
+The outlines stay as they were measured; the verdicts by hand stay with their rules.  What was said before
 is kept in the attempt's `revisions`, with the challenge that it was judged by.
 """
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from functools import lru_cache
 from pathlib import Path
@@ -14,7 +14,7 @@ from pathlib import Path
 from measure.challenge import Challenge, parse_challenge
 from measure.errors import InputMistakes
 from measure.file_content import FileContent
-from measure.result.result import parse_result, read_result
+from measure.result.result import Result, parse_result, read_result
 from measure.rules.allowance import Allowance
 from tapeplat.archive.attempt_comparison import RuleChange, rule_changes
 from tapeplat.archive.attempt_files import CHALLENGE, CORRECTED
@@ -80,7 +80,7 @@ class JudgeJob:
             table = FileContent(STRUCTURES, file.read_bytes()) if file.is_file() else None
             made = tapeplat.check(known, self.entry.folder, structures=table)
             files = {name: data for name, data in made.files.items() if name != CORRECTED}
-            remarks = tuple(_remarks(self.entry, known))
+            remarks = (*_remarks(self.entry, known), *_of_verdicts_by_hand(before, made.result))
         except (InputMistakes, OSError) as fault:
             return Judgement({}, problem=str(fault))
         changes = rule_changes(before, parse_result(files[RESULT], RESULT))
@@ -140,6 +140,18 @@ def _remarks(entry: Entry, known: Challenge) -> list[str]:
     if measured_by[0] == measured_by[1]:
         return []
     return ["card, parcel or tape are stated otherwise now, and the outlines are as they were measured before"]
+
+
+def _of_verdicts_by_hand(before: Result, after: Result) -> Iterator[str]:
+    """Which of them wait for their rule from now on, and which came back."""
+    waited = {rule.text for rule in before.set_aside}
+    for rule in after.set_aside:
+        if rule.text not in waited and rule.by_hand:
+            said = f'your verdict "{rule.by_hand.verdict}" on "{rule.text}" is not counted'
+            yield f"{said}: the challenge has no such rule now; it comes back with the rule"
+    for rule in after.rules:
+        if rule.text in waited and rule.by_hand:
+            yield f'your verdict "{rule.by_hand.verdict}" on "{rule.text}" is back'
 
 
 @lru_cache(maxsize=64)

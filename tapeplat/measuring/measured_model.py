@@ -12,13 +12,12 @@ from numpy.typing import NDArray
 
 from measure.challenge import Challenge
 from measure.errors import InputMistakes, Mistake
-from measure.notices import Notice
 from measure.plat.measures import Measures
 from measure.plat.plat import ESTIMATED_LENS, PhotoRecord, Plat
 from measure.result.kept_structures import is_of_table, kept_structures
 from measure.result.result import DistanceResult, Result, RuleResult, StructureResult, ZoneResult, result_text
 from measure.result.result_making import result_of
-from measure.result.teacher_verdicts import carried_over
+from measure.result.teacher_verdicts import carried_over, is_of_set_aside, set_aside_notices
 from measure.rules.evaluation.evaluate import evaluate_all
 from measure.structures.structure_rows import StructuresFile
 from measure.structures.structures import TeamStructures, team_structures
@@ -153,19 +152,22 @@ def judged(
 
     Raises InputMistakes where the table has several teams and it is not said whose model this is.
     """
+    plat = replace(plat, notices=tuple(notice for notice in plat.notices if not is_of_set_aside(notice)))
     measures = challenge.measures(plat)
     structures = _structures(challenge, measures, team, table, built)
     if structures is not None:
         # What a result says of its table is said anew.
         plat = replace(plat, notices=tuple(notice for notice in plat.notices if not is_of_table(notice)))
         measures = challenge.measures(plat)
-    outcomes, lost = evaluate_all(challenge, measures, structures), tuple[Notice, ...]()
+    outcomes, waiting = evaluate_all(challenge, measures, structures), tuple[RuleResult, ...]()
     if earlier is not None:
-        outcomes, lost = carried_over(outcomes, earlier)
+        outcomes, waiting = carried_over(outcomes, earlier)
     corrected = stated(picture) if picture else None
+    lost = set_aside_notices(waiting)
     result = result_of(
         challenge, measures, outcomes, words, team=team, structures=structures, corrected=corrected, notices=lost
     )
+    result = replace(result, set_aside=waiting)
     notes = notes_of(challenge, measures, outcomes, team)
     return MeasuredModel(result, challenge, plat, notes, picture, picture_file, table)
 

@@ -201,7 +201,7 @@ _WORDS: dict[str, str | Callable[[Facts], str]] = {
     "removed-by-hand": "{name} was taken away by hand",
     "tape-width-taken": "the width of the tape of {zone} is not known: {width:.0f} mm is taken",
     "scale-taken": "nothing else was measured in the picture: {percent:g} % is taken as the uncertainty of its scale",
-    "verdict-by-hand-lost": 'the verdict by hand on "{text}" is left out: the challenge has no such rule',
+    "verdict-by-hand-lost": 'the verdict by hand on "{text}" waits: the challenge has no such rule now',
     # structures
     "table": "{text}",
     "table-row": "{file}, row {row}: {text}",

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import replace
 from typing import Any
 
 import tomlkit
@@ -32,7 +33,7 @@ def written(fields: ChallengeFields, before: str = "") -> str:
     _put_rules(document, fields.rules)
     _put_parcel(document, fields)
     _put_card(document, fields)
-    _put_zones(document, fields.zones)
+    _put_zones(document, [_with_former_name(zone, fields.zones) for zone in fields.zones])
     return tomlkit.dumps(document)
 
 
@@ -99,6 +100,14 @@ def _put_zones(document: TOMLDocument, zones: Sequence[ZoneFields]) -> None:
     document.pop("zone", None)
     if zones:
         document["zone"] = array
+
+
+def _with_former_name(zone: ZoneFields, zones: Sequence[ZoneFields]) -> ZoneFields:
+    """The former name of a renamed zone becomes another name of it: models are filed under it."""
+    taken = {name.strip().casefold() for other in zones for name in (other.name, *other.aliases.split(","))}
+    if not zone.was or zone.was.casefold() in taken:
+        return zone
+    return replace(zone, aliases=", ".join(filter(None, (zone.aliases, zone.was))))
 
 
 def _put_zone(table: Table, zone: ZoneFields) -> None:

@@ -54,6 +54,11 @@ class Judging:
         return [(*change, count) for change, count in Counter(each).items() if count > 1]
 
     @property
+    def sound(self) -> int:
+        """How many were judged without a fault."""
+        return sum(not model.problem for model in self.done)
+
+    @property
     def finished(self) -> bool:
         """Whether all are judged."""
         return len(self.done) >= self.total

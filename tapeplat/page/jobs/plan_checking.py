@@ -16,7 +16,7 @@ from tapeplat.page.plan.plan_check import PlanVerdict, check_plan
 from tapeplat.page.plan.plan_form import read_rows, rows_from_json
 from tapeplat.workers.worker_pool import Limits, WorkerFailed, Workers
 
-LIMITS = Limits(seconds=10.0, clock=120.0, nice=5, more_mb=600, idle=300.0, leave_mb=400)
+LIMITS = Limits(seconds=4.0, clock=120.0, nice=5, more_mb=600, idle=300.0, leave_mb=400)
 """A class's plan takes 0.1 s and 200 MB."""
 _KEPT = 300
 _PATIENCE, _WAITERS = 2.0, 4

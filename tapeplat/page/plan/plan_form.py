@@ -10,6 +10,7 @@ import re
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, fields
 from fractions import Fraction
+from functools import lru_cache
 
 import numpy as np
 from werkzeug.datastructures import MultiDict
@@ -20,6 +21,7 @@ from measure.plat.ring_validity import problem_of
 from measure.units import Unit, from_mm, parse_number
 
 MOST_PIECES = 60
+_MOST_ROWS = MOST_PIECES + 1  # one more than is kept, so that nothing is left out without a word
 _MOST_CORNERS = 80
 _LONGEST = {"corners": 2000}
 _LONGEST_LENGTH = 20
@@ -71,7 +73,7 @@ class ReadPlan:
 
 def rows_from_browser(form: MultiDict[str, str]) -> tuple[PieceRow, ...]:
     """What the browser sent, without the rows that stand for nothing."""
-    columns = [[" ".join(text.split()) for text in form.getlist(f"piece_{name}")[:MOST_PIECES]] for name in _FIELDS]
+    columns = [[" ".join(text.split()) for text in form.getlist(f"piece_{name}")[:_MOST_ROWS]] for name in _FIELDS]
     rows = (PieceRow(*cells) for cells in zip(*columns, strict=False))
     return tuple(row for row in rows if not row.blank)
 
@@ -91,7 +93,7 @@ def read_rows(rows: Sequence[PieceRow], challenge: Challenge) -> ReadPlan:
     zones, size = drawn_zones(challenge), parcel_size(challenge)
     pieces: list[Piece] = []
     wrong: dict[str, tuple[str, ...]] = {}
-    if len(rows_json(rows)) > _MOST_LETTERS:
+    if len(rows) > MOST_PIECES or len(rows_json(rows)) > _MOST_LETTERS:
         return ReadPlan(
             (), {"piece_0_zone": ("This plan is too long to be kept. Use fewer pieces, or fewer corners.",)}
         )
@@ -153,6 +155,7 @@ def _corners(row: PieceRow, wrong: dict[str, str]) -> tuple[Corner, ...]:
     return corners
 
 
+@lru_cache(maxsize=4096)
 def _number(text: str) -> Fraction | None:
     plain = re.sub(r"^(\d+),(\d+)$", r"\1.\2", text.strip())
     try:

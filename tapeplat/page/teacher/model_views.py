@@ -30,6 +30,7 @@ from tapeplat.page.content.attempt_model import (
     with_structures,
     without_hand,
 )
+from tapeplat.page.content.class_results import is_current
 from tapeplat.page.content.outline_form import Editor, editor_of, request_of
 from tapeplat.page.content.printing import posters, team_attempts, team_report, unit_kit
 from tapeplat.page.content.repair_request import MOST_BYTES, StaleResult, result_version
@@ -213,6 +214,7 @@ def _shown(model: Model, rows: list[StructureFields] | None = None) -> dict[str,
         "repaired": before_repairs(model.entry) is not None,
         "attempts": attempts_beside(model.entry),
         "stored": stored,
+        "stale": stored is not None and not is_current(stored.slug, model.entry),
         "teams": _teams(stored),
         "rows": known or [StructureFields(unit=model.challenge.unit)],
         "solids": SOLIDS,

@@ -1,9 +1,11 @@
 """Verdicts by hand in result files: beside the measured ones, kept through writing, reading and judging again."""
 
+from dataclasses import replace
+
 import pytest
 
 from measure.result.result import FORMAT, ByHand, ParcelResult, Result, RuleResult, Verdict, parse_result, result_text
-from measure.result.teacher_verdicts import carried_over, result_by_hand
+from measure.result.teacher_verdicts import carried_over, result_by_hand, set_aside_notices
 from measure.rules.verdict import Outcome
 from tests.helpers.notices import said
 
@@ -38,10 +40,43 @@ def test_it_needs_a_rule_a_verdict_and_a_reason(text: str, verdict: Verdict, rea
         result_by_hand(RESULT, text, verdict, reason)
 
 
+def outcome(text: str, reads_as: str = "...", kind: str = "distance") -> Outcome:
+    return Outcome(text, reads_as, kind, "by eye" if kind == "by eye" else "met")
+
+
 def test_it_stays_with_its_sentence_and_is_not_lost_in_silence() -> None:
     earlier = result_by_hand(result_by_hand(RESULT, APART, "met", "slipped"), TIDY, "not met", "glue everywhere")
-    judged = (Outcome("no zones overlap", "...", "overlap", "met"), Outcome(TIDY, "by eye: tidy", "by eye", "by eye"))
-    outcomes, lost = carried_over(judged, earlier)
+    judged = (outcome("no zones overlap", kind="overlap"), outcome(TIDY, "by eye: tidy", "by eye"))
+    outcomes, waiting = carried_over(judged, earlier)
     assert [outcome.by_hand for outcome in outcomes] == [None, ("not met", "glue everywhere")]
     assert [outcome.verdict for outcome in outcomes] == ["met", "by eye"]
-    assert said(lost) == (f'the verdict by hand on "{APART}" is left out: the challenge has no such rule',)
+    assert said(set_aside_notices(waiting)) == (
+        f'the verdict by hand on "{APART}" waits: the challenge has no such rule now',
+    )
+
+
+def test_it_stays_with_a_rule_that_means_the_same_in_other_words() -> None:
+    earlier = result_by_hand(result_by_hand(RESULT, APART, "met", "slipped"), TIDY, "met", "seen")
+    judged = (
+        outcome("the stables are at least 1 in from the library", "the distance ..."),
+        outcome("By eye: the tidy.", "by eye: the tidy", "by eye"),
+        outcome("stables are at least 2 in from library", "another distance"),
+        outcome("by eye: tidy and clean", "by eye: tidy and clean", "by eye"),
+    )
+    outcomes, waiting = carried_over(judged, earlier)
+    assert [outcome.by_hand for outcome in outcomes] == [("met", "slipped"), ("met", "seen"), None, None]
+    assert waiting == ()
+
+
+def test_it_comes_back_with_its_rule() -> None:
+    earlier = result_by_hand(RESULT, APART, "met", "slipped")
+    _, waiting = carried_over([outcome("stables are at least 2 in from library", "another distance")], earlier)
+    without = replace(RESULT, rules=RULES[:1], set_aside=waiting)
+    assert parse_result(result_text(without)) == without
+    outcomes, now = carried_over([outcome(APART, "the distance ...")], without)
+    assert [outcome.by_hand for outcome in outcomes] == [("met", "slipped")]
+    assert now == ()
+    newer = result_by_hand(replace(RESULT, set_aside=waiting), APART, "not met", "seen anew")
+    outcomes, now = carried_over([outcome(APART, "the distance ...")], newer)
+    assert [outcome.by_hand for outcome in outcomes] == [("not met", "seen anew")], "what was said last counts"
+    assert now == ()

@@ -9,7 +9,7 @@ import pytest
 from click.testing import CliRunner
 
 from measure.file_content import FileContent
-from measure.result.result import read_result
+from measure.result.result import read_result, result_text
 from measure.result.teacher_verdicts import result_by_hand
 from tapeplat.archive import Archive, Entry, NewAttempt
 from tapeplat.archive.judging import is_judged_by, judge_again
@@ -54,13 +54,27 @@ def test_outlines_stay_and_verdicts_follow_the_challenge(archive: Archive, entry
 def test_a_verdict_by_hand_stays_with_its_rule(archive: Archive, entry: Entry) -> None:
     text = "by eye: every street can be walked from end to end"
     by_hand = result_by_hand(read_result(entry.folder), text, "met", "walked it")
-    from measure.result.result import result_text
-
     archive.replace_result(entry, {"result.json": result_text(by_hand).encode()}, "by hand")
     judge_again(archive, entry, FileContent(FILE, LOOSER.encode()))
     (rule,) = [rule for rule in read_result(entry.folder).rules if rule.text == text]
     assert rule.by_hand is not None
     assert rule.by_hand.verdict == "met"
+
+
+def test_a_verdict_by_hand_waits_for_its_rule_and_comes_back_with_it(archive: Archive, entry: Entry) -> None:
+    text = "market covers at most 1/5 of the parcel"
+    by_hand = result_by_hand(read_result(entry.folder), text, "not met", "it lay over the edge")
+    archive.replace_result(entry, {"result.json": result_text(by_hand).encode()}, "by hand")
+    waits = judge_again(archive, entry, FileContent(FILE, LOOSER.encode()))
+    assert any(f'your verdict "not met" on "{text}" is not counted' in remark for remark in waits.remarks)
+    assert [rule.by_hand for rule in read_result(entry.folder).rules if "market covers" in rule.text] == [None]
+    still = judge_again(archive, entry, FileContent(FILE, LOOSER.replace("3 cm", "2 cm").encode()))
+    assert still.remarks == ()
+    back = judge_again(archive, entry, FileContent(FILE, CHALLENGE.encode()))
+    assert back.remarks == (f'your verdict "not met" on "{text}" is back',)
+    after = read_result(entry.folder)
+    assert [rule.by_hand for rule in after.rules if rule.text == text] == [by_hand.rules[0].by_hand]
+    assert [notice.code for notice in after.notices] == [notice.code for notice in by_hand.notices]
 
 
 def test_a_title_or_a_comment_is_no_reason_to_judge_again(entry: Entry) -> None:

@@ -101,7 +101,9 @@ def checked(tmp_path: Path, file: Path, out: Path | None = None) -> dict[str, An
 def test_checked_again_it_keeps_its_team_and_the_verdicts_by_hand(tmp_path: Path, written: str) -> None:
     by_eye = "by eye: every street can be walked from end to end"
     result = result_by_hand(parse_result(written), by_eye, "met", "walked")
-    gone = replace(result.rules[0], text="a rule of last week", by_hand=ByHand("met", "it was"))
+    gone = replace(
+        result.rules[0], text="a rule of last week", reads_as="another rule", by_hand=ByHand("met", "it was")
+    )
     file = tmp_path / "result.json"
     file.write_text(result_text(replace(result, rules=(*result.rules, gone))), encoding="utf-8")
     again = checked(tmp_path, file)
@@ -109,7 +111,7 @@ def test_checked_again_it_keeps_its_team_and_the_verdicts_by_hand(tmp_path: Path
     assert [rule.get("by_hand") for rule in again["rules"] if rule["kind"] == "by eye"] == [
         {"verdict": "met", "reason": "walked"}
     ]
-    lost = 'the verdict by hand on "a rule of last week" is left out: the challenge has no such rule'
+    lost = 'the verdict by hand on "a rule of last week" waits: the challenge has no such rule now'
     assert lost in again["warnings"]
     report = tapeplat.check(tmp_path / "challenge.toml", file).report()
     assert "By hand: met (walked)." in " ".join(report.split())

@@ -186,8 +186,8 @@ def plan_of(pieces: int, corners: int = 4) -> dict[str, list[str]]:
 def test_what_is_too_long_for_a_plan_is_not_kept(student: Browser, house: Services) -> None:
     open_all(house)
     padded = {**plan_of(1), "piece_corners": [star(3) + " " * 5 + "," * 30_000]}
-    many = plan_of(60, 80)
-    for form in (padded, many):
+    many, pieces = plan_of(60, 80), plan_of(61, 3)
+    for form in (padded, many, pieces):
         answer = student.post("/class/plan", form)
         assert answer.status_code == 400
         assert "too long" in answer.text
@@ -257,6 +257,40 @@ def test_whoever_asks_much_waits_behind_the_others() -> None:
     line.stop()
     assert sum(future.cancelled() for future in many) == 9, "the newest alone waits"
     assert order.index(109) <= 3
+
+
+def test_whoever_took_much_time_waits_behind_whoever_took_little() -> None:
+    """One team hands in a plan of ten seconds again and again: another's waits for the one that is under way."""
+    now, order = [0.0], list[int]()
+    begun, free = threading.Semaphore(0), threading.Semaphore(0)
+
+    class Watched(InProcess):
+        def answer(self, job):  # type: ignore[no-untyped-def]
+            begun.release()
+            assert free.acquire(timeout=60)
+            now[0] += 10.0 if job.number >= 100 else 0.1
+            order.append(job.number)
+            return super().answer(job)
+
+    def work_one() -> None:
+        assert begun.acquire(timeout=60)
+        free.release()
+
+    line = FairLine(Watched(), 1, clock=lambda: now[0])
+    first = line.hand_in("heavy", Double(100))
+    work_one()
+    assert first.result(60) == 200
+    line.hand_in("light", Double(1))
+    assert begun.acquire(timeout=60)
+    heavy = line.hand_in("heavy", Double(101))
+    other = line.hand_in("other", Double(2))
+    again = line.hand_in("light", Double(3))
+    free.release()
+    for _ in range(3):
+        work_one()
+    assert [future.result(60) for future in (heavy, other, again)] == [202, 4, 6]
+    line.stop()
+    assert order == [100, 1, 2, 3, 101]
 
 
 def test_the_check_is_told_while_it_is_being_found(

@@ -180,7 +180,10 @@ def test_zones_keep_what_the_form_does_not_know_when_they_are_reordered_or_renam
     first, second = fields.zones
     swapped = ChallengeFields(**{**vars(fields), "zones": (ZoneFields(**{**vars(second), "name": "quay"}), first)})
     zones = tomllib.loads(written(swapped, text))["zone"]
-    assert zones == [{"name": "quay", "swatch": 2, "tape_height": 0.2}, {"name": "market", "swatch": 1}]
+    assert zones == [
+        {"name": "quay", "swatch": 2, "tape_height": 0.2, "aliases": ["dock"]},
+        {"name": "market", "swatch": 1},
+    ]
 
 
 words = st.text(st.characters(codec="utf-8", exclude_categories=["Cs", "Cc"]), max_size=30).map(str.strip)

@@ -5,10 +5,14 @@ from __future__ import annotations
 import csv
 import io
 import time
+from dataclasses import replace
 from pathlib import Path
 
 import pytest
 
+from measure.result.result import read_result
+from tapeplat.page.challenge.challenge_fields import from_text
+from tapeplat.page.challenge.challenge_writing import written
 from tapeplat.page.session.services import Services
 from tests.helpers.page.browser import CHALLENGE, Browser
 from tests.helpers.page.student_world import SLUG, TITLE, file_attempt
@@ -36,11 +40,7 @@ def test_rules_of_two_lists_never_stand_beside_each_other(teacher: Browser, hous
 
 def test_one_click_judges_all_and_says_what_changed(teacher: Browser, house: Services) -> None:
     house.challenges.save(SLUG, TIGHTER)
-    assert teacher.post(f"/teacher/challenge/{SLUG}/judge").status_code == 303
-    deadline = time.monotonic() + 60
-    while "turning" in (page := teacher.text(f"/teacher/challenge/{SLUG}/judging")):
-        assert time.monotonic() < deadline
-        time.sleep(0.05)
+    page = judged_again(teacher)
     assert "2 models judged again" in page
     said = "market covers at most 1/25 of the parcel (it was: market covers at most 1/5 of the parcel): met before"
     assert page.count(said) == 3
@@ -51,6 +51,50 @@ def test_one_click_judges_all_and_says_what_changed(teacher: Browser, house: Ser
     table = teacher.get(f"/teacher/challenge/{SLUG}/class-rules.csv").data.decode("utf-8-sig")
     texts = {cell for row in csv.reader(io.StringIO(table)) for cell in row if "market covers" in cell}
     assert texts == {"market covers at most 1/25 of the parcel"}
+
+
+def test_a_models_page_says_that_its_verdicts_are_by_the_former_rules(teacher: Browser, house: Services) -> None:
+    (entry, *_) = house.archive.entries()
+    address, said = f"/teacher/model/{entry.id}", "The challenge was changed since this model was judged"
+    assert said not in teacher.text(address)
+    house.challenges.save(SLUG, TIGHTER)
+    page = teacher.text(address)
+    assert said in page
+    assert f'action="/teacher/challenge/{SLUG}/judge"' in page
+
+
+def test_models_of_a_renamed_zone_are_judged_again(teacher: Browser, house: Services) -> None:
+    """The outlines are filed under the former name, which stays as another one of the zone."""
+    fields = from_text(CHALLENGE)
+    renamed = replace(fields.zones[0], name="bazaar")
+    rules = tuple(rule.replace("market", "bazaar") for rule in fields.rules)
+    text = written(replace(fields, zones=(renamed, *fields.zones[1:]), rules=rules), CHALLENGE)
+    assert 'aliases = ["market"]' in text
+    house.challenges.save(SLUG, text)
+    page = judged_again(teacher)
+    assert "2 models judged again" in page
+    assert "stayed as before" not in page
+    results = [read_result(entry.folder) for entry in house.archive.entries()]
+    assert [result.zones[0].name for result in results] == ["bazaar"] * 2
+    assert all(result.zones[0].area is not None for result in results)
+    again = written(from_text(text), text)
+    assert again == text, "nothing more is added"
+
+
+def test_models_that_cannot_be_judged_are_not_counted_as_judged(teacher: Browser, house: Services) -> None:
+    house.challenges.save(SLUG, TIGHTER.replace("market", "bazaar"))
+    page = judged_again(teacher)
+    assert "0 models judged again" in page
+    assert "2 models could not be, and stayed as before" in page
+
+
+def judged_again(teacher: Browser) -> str:
+    assert teacher.post(f"/teacher/challenge/{SLUG}/judge").status_code == 303
+    deadline = time.monotonic() + 60
+    while "turning" in (page := teacher.text(f"/teacher/challenge/{SLUG}/judging")):
+        assert time.monotonic() < deadline
+        time.sleep(0.05)
+    return page
 
 
 def test_a_report_says_that_a_team_is_left_out_of_it(teacher: Browser, house: Services, tmp_path: Path) -> None:
