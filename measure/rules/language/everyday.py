@@ -18,6 +18,7 @@ from measure.rules.speech.restated import town_meant
 from measure.rules.speech.speech import heard, spoken
 from measure.rules.speech.words.lexicon import group_at, words_of, zone_at, zone_of
 from measure.rules.speech.words.meanings import Said, Sentences
+from measure.rules.speech.words.own_land import LAND
 from measure.rules.zone_groups import listed
 
 
@@ -158,15 +159,6 @@ def _either_grammar(said: Said, literally: Literally) -> tuple[Rule, tuple[str, 
         return literally(said.formula)
 
 
-_TOWN = re.compile(
-    r"\b(?:town|settlement|village|base|surface|zoo|farm|island|colony|camp|campus|kingdom|planet|station|city|"
-    r"neighbou?rhood|community|yard|tray|estate|grid|"
-    r"oasis|harbour|harbor|port|valley|forest|reserve|resort|fairground|festival|world|realm|empire|country|region|district|territory|outpost|"
-    r"fort|ranch|plantation|compound|complex|dome|crater|reef|seabed|lagoon|desert|jungle|playground|savannah|savanna|safari|wilderness|homestead|hamlet|borough|suburb|park|garden|castle|monastery|airport)\b",
-    re.IGNORECASE,
-)
-
-
 def warned(parts: tuple[ReadRule, ...], text: str, whole: str, kept: str, zones: ZoneNames) -> tuple[ReadRule, ...]:
     """With what was left out, and what `town` was taken for: a quarter of the town is of all its land."""
     left = _left_out(whole, kept)
@@ -186,7 +178,7 @@ def warned(parts: tuple[ReadRule, ...], text: str, whole: str, kept: str, zones:
 def _land_meant(text: str, zones: ZoneNames) -> re.Match[str] | None:
     """The first word for all the land that is no zone's name."""
     named = zones.spans(text)
-    return next((found for found in _TOWN.finditer(text) if not _within(found.start(), named)), None)
+    return next((found for found in LAND.finditer(text) if not _within(found.start(), named)), None)
 
 
 def _names_meant(kept: str, zones: ZoneNames) -> tuple[str, ...]:

@@ -80,7 +80,11 @@ _FORMS = (
         rf"(?P<verb>have|got|included?|add(?:ed)?|left|kept|made|put|given|built)\s+(?!any){_ONE}",
         _have_you,
     ),
-    _form(rf"^\s*(?:is|are|does|do|did|will)\s+{_ONE}", _is_it_so),
+    _form(
+        rf"^\s*(?:is|are|does|do|did|will)\s+{_ONE.removesuffix('$')}"
+        r"(?:(?:yes|(?:it|they) (?:must|should|has to|have to|needs? to)(?: be| do)?)[.!]?\s*)?$",
+        _is_it_so,
+    ),
     _form(
         r"^\s*how many (?P<what>[^?]+?)(?: (?:should|must|do|are|can|will|may)\b[^?]*)?\?\s*(?=\w)",
         _words(r"the number of \g<what>: "),

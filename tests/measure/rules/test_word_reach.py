@@ -31,8 +31,6 @@ The factory must be at least 5 inches from the school and at least one home.
 The park must be bigger than the school and no shop.
 The park must cover at least 20% of the board and at least one shop.
 All homes must touch the park and no shops.
-The park can be next to the school, but not next to the factory.
-The homes may be next to the park or the lake, but not next to the factory.
 The farm may not touch the lake but can touch the park.
 The park may not touch the lake and may touch the school.
 Shops may be bigger than homes but not bigger than the school.
@@ -86,6 +84,8 @@ The school must be at least 6 inches long and 4 inches wide.
 The school must not touch the lake and must be within 3 inches of the park.
 The school must not touch the lake and has to cover at least 12 sq in.
 The park may touch the lake but not the factory.
+The homes may be next to the park or the lake, but not next to the factory.
+The park can be next to the school, but not next to the factory.
 The lake can touch the park but must not touch the school.
 The lake may touch the park and the school but not the homes.
 """

@@ -156,8 +156,12 @@ def between_them(bounds: Bounds, who: Whom, target: Target) -> Found:
 
 
 def gap_is(who: Whom, target: Target, bounds: Bounds) -> Found:
-    made = is_from(bounds, target)
+    made = is_from(tuple(replace(b, flavour="") if b.flavour in _OF_GAPS else b for b in bounds), target)
     return stated(who, made) if made else None
+
+
+_OF_GAPS = ("size", "length", "width", "gap")
+"""A gap may be called larger, longer or wider."""
 
 
 def between_pairs(bounds: Bounds, zone: Named) -> Found:

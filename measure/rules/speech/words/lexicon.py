@@ -5,7 +5,7 @@ from __future__ import annotations
 import re
 from collections import defaultdict
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from fractions import Fraction
 from functools import cache
 from typing import Protocol
@@ -14,6 +14,7 @@ from measure.rules.amounts import Amount, Measure
 from measure.rules.sentences.amount_words import number_at, unit_at
 from measure.rules.sentences.number_words import in_digits
 from measure.rules.speech.words.chart import Edge
+from measure.rules.speech.words.own_land import is_in_a_name, is_own_land
 from measure.rules.speech.words.phrases import ARTICLES, phrases
 
 _SIGN = r">=|<=|\+/-|\+-|'s\b|[^\w\s]"
@@ -98,10 +99,23 @@ def words_of(text: str) -> list[SpokenWord]:
 def edges_of(sentence: str, zones: Zones) -> tuple[list[Edge], int]:
     """The edges of a plain() sentence, and how many words it has."""
     text = spelled_out(sentence)
-    words = words_of(text)
+    words = _with_own_land(words_of(text), zones)
     named = frozenset(at for at, word in enumerate(words) if zones.match(text, word.start))
     found = [edge for at in range(len(words)) for edge in _edges_at(text, words, at, zones, named)]
     return list(_stretched(found, words)), len(words)
+
+
+def _with_own_land(words: list[SpokenWord], zones: Zones) -> list[SpokenWord]:
+    """`the garden` as `the board`, where it is all the land; `the garden covers` can be said of what is used of it."""
+    texts = [word.text for word in words]
+    made = []
+    for at, word in enumerate(words):
+        if is_own_land(texts, at, zones.names):
+            word = replace(word, text="board" if at > 1 else "zoo")
+        elif is_in_a_name(word.text, zones.names):
+            word = replace(word, text=f"?{word.text}")  # which land it is stays open
+        made.append(word)
+    return made
 
 
 def spelled_out(sentence: str) -> str:

@@ -1,0 +1,78 @@
+"""Gaps and places in many orders of words; a word that turns them is never lost."""
+
+import pytest
+
+from measure.rules.language.rule_reader import read_rules
+from measure.rules.language.zone_names import ZoneNames
+from measure.rules.sentences.rule_mistake import RuleMistake
+
+NAMES = ("homes", "shops", "factory", "school", "park", "dump", "lake", "archery range")
+ZONES = ZoneNames(dict.fromkeys(NAMES, ()))
+
+READ = """
+The homes can be anywhere you like, as long as none of them touches the factory. -> no piece of homes touches factory
+Every home must have another home no farther than 2 inches off. -> \
+the distance from every piece of homes to another piece of homes is at most 2 in
+Lake: northern half only. -> lake is in the north half
+Park - school: 25 cm min. -> the distance from park to school is at least 25 cm
+Stages - park. -> refused
+School ↔ park: max. 3 in -> the distance from school to park is at most 3 in
+Distance (school, park) ≥ 12 cm -> the distance from school to park is at least 12 cm
+I'd like to see the school closer to the lake than the park is. -> \
+the gap from school to lake is less than the gap from park to lake
+Is the dump farther from the homes than from the lake? -> dump is nearer to lake than to homes
+Does the school touch the park? It must. -> school touches park
+Does the school touch the park? It must not. -> refused
+Leave a 1 inch strip clear all the way round the outside of the camp. -> \
+the distance from every zone to the edge is at least 1 in
+The dump stands at a distance of 25 cm or more from the school. -> the distance from dump to school is at least 25 cm
+The lake is to be found in the southern part of the garden. -> lake is in the south half
+At least a third of the garden has to be left unplanted, with nothing on it. -> \
+empty land covers at least 33 1/3% of the parcel
+The shortest distance from lake to park shall be greater than 7 cm. -> the distance from lake to park is more than 7 cm
+A minimum clearance of 4 cm shall be maintained between the lake and all other areas. -> \
+the distance from lake to every other zone is at least 4 cm
+The school isn't allowed to come any closer than 3 inches to the lake. -> \
+the distance from school to lake is at least 3 in
+Nothing can hang off the edge of the mat. -> every zone is inside the parcel
+No two zones may touch each other except the school and the park. -> \
+every zone except school and park does not touch any other zone
+No two zones may touch each other except the school. -> refused
+From the school, you should be able to reach the park in 4 inches or less. -> \
+the distance from school to park is at most 4 in
+From the school, you should not be able to reach the park in 4 inches or less. -> refused
+Make the distance between the factory and the nearest home bigger than 8 inches. -> \
+the distance from factory to homes is more than 8 in
+Please place the school so that its distance from the park is no less than 12 cm. -> \
+the distance from school to park is at least 12 cm
+Do not place the school so that it touches the park. -> refused
+At least 2 of the 5 zones must touch the edge of the base. -> for at least 2 zones: that zone touches the edge
+Between the lake and the park there must not be more than 3 cm of space. -> \
+the distance from lake to park is at most 3 cm
+The school should be as far from the dump as from the factory, or farther. -> \
+the gap from school to dump is at least the gap from school to factory
+The school should be as far from the dump as from the factory, or closer. -> refused
+The dump has to be all by itself: no other zone within 4 inches. -> \
+the distance from every zone except dump to dump is more than 4 in
+No school needs a gap of 2 in from the park. -> refused
+In the north-east corner put the park. -> park is in the north-east corner
+The archery range goes in a corner of the map. -> for some quarter of the parcel: archery range is in that quarter
+The archery range is not in a corner of the map. -> refused
+Fit the school at least 3 in from the range of the archery. -> refused
+"""
+
+
+@pytest.mark.parametrize("line", READ.strip().splitlines())
+def test_a_gap_or_place_is_read_or_refused(line: str) -> None:
+    sentence, _, meant = line.partition(" -> ")
+    if meant == "refused":
+        with pytest.raises(RuleMistake):
+            read_rules(sentence, ZONES, "in")
+        return
+    assert [part.rule.reads_as() for part in read_rules(sentence, ZONES, "in")] == [meant]
+
+
+def test_an_own_word_for_the_land_is_none_where_a_zone_bears_it() -> None:
+    zones = ZoneNames({"herb garden": (), "lake": ()})
+    with pytest.raises(RuleMistake):
+        read_rules("At least a third of the garden has to be left empty.", zones, "in")
