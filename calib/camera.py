@@ -47,12 +47,12 @@ class Camera:
         """Half of the picture's diagonal, px: the unit of the lens's radius."""
         return float(np.hypot(*self.size)) / 2
 
-    @property
+    @cached_property
     def rotation(self) -> FloatArray:
         """R, shape (3, 3)."""
         return np.asarray(cv2.Rodrigues(self.vector[:3])[0], dtype=np.float64)
 
-    @property
+    @cached_property
     def position(self) -> FloatArray:
         """The camera's place in the world frame, mm, shape (3,)."""
         return -self.rotation.T @ self.vector[3:6]
@@ -120,9 +120,10 @@ class Camera:
         shown = (pixels - centre) / self.half_diagonal
         reach = np.linalg.norm(shown, axis=-1, keepdims=True)
         r, lost = reach, np.zeros(reach.shape, dtype=bool)
+        slopes = self._powers * np.arange(3, 2 * len(RADIAL) + 2, 2)
         for _ in range(NEWTON_STEPS):
             r2 = r * r
-            slope = 1 + _horner(r2, self._powers * np.arange(3, 2 * len(RADIAL) + 2, 2))
+            slope = 1 + _horner(r2, slopes)
             step = (r * self._factor(r2) - reach) / np.maximum(slope, LEAST_SLOPE)
             r = r - step
             lost |= np.abs(r) > FARTHEST

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import replace
 
+from calib.card.card_view import CardView
 from calib.estimate.parameters import CURL
 from calib.estimate.plane import Plane
 from calib.printed import CARD_TAG
@@ -25,13 +26,13 @@ the same way.
 """
 
 
-def check_curl(prints: SeenPrints, plane: Plane) -> None:
-    """PhotoRefused for card-bent where the dots show it; the plane tells where they are.
+def check_curl(prints: SeenPrints, plane: Plane, view: CardView) -> None:
+    """PhotoRefused for card-bent where the dots show it; the plane tells where they are, the view is the card's in it.
 
     They tell of the curl alone: the lens is told better by tape and board, which lie all over the photo.  The card is
     looked at by itself: tiles that lie otherwise than stated would bend it.
     """
-    dotted = prints.with_dots(plane)
+    dotted = prints.with_dots(plane, view)
     if dotted is prints:
         return
     unknown = replace(prints.setup, priors=replace(prints.setup.priors, curl=UNKNOWN))

@@ -12,6 +12,7 @@ from numpy.typing import NDArray
 from shapely.geometry import Polygon
 from shapely.ops import unary_union
 
+from calib.card.card_view import CardView
 from calib.card.colours import TapeColours, read_colours
 from calib.edges import FloatArray
 from calib.estimate.adjustment import StraightLine
@@ -44,7 +45,7 @@ from vision.looks.strange_outlines import without_strangers
 from vision.naming import doubted_zones, in_ground, name_outlines, out_of_sight, tile_places, unsure, what_bounds
 from vision.other_challenge import at_measured_size, check_challenge, check_other_parcel
 from vision.picture.photo import Photo
-from vision.picture.prints import is_corner_tile, print_mask, without_rims
+from vision.picture.prints import is_corner_tile, print_mask, rims
 from vision.picture.rectified import RIM, Rectified, rectify
 from vision.picture.remarks import Remark, remark
 from vision.picture.seen_prints import SeenPrints
@@ -149,9 +150,11 @@ def _scene(photo: Photo, setup: PhotoSetup, tapes: Sequence[TapeSpec], lens: Len
     check_other_parcel(prints, plane, tapes)
     check_size(plane)
     check_plane(plane, photo.size, numbers)
-    check_curl(prints, plane)
+    stated, view = plane, CardView(photo.bgr, plane)
+    check_curl(prints, plane, view)
     prints, plane = at_measured_size(prints, plane)
-    all_colours = read_colours(photo.bgr, plane, range(1, len(SWATCHES) + 1))
+    boxes = range(1, len(SWATCHES) + 1)
+    all_colours = read_colours(photo.bgr, plane, boxes, view if plane is stated else None)
     colours = all_colours.only(numbers)
     if not colours.swatches:
         raise no_swatches(colours, all_colours)
@@ -226,10 +229,10 @@ def _tapes(scene: _Scene, scenery: Scenery) -> list[OpenTape]:
     classes = scenery.classes
     places = tile_places(scene.prints.tags, scene.plane)
     largest = LARGEST_ZONE * scene.prints.setup.width * scene.prints.setup.depth
-    tapes = []
+    around, tapes = rims(scenery.picture, scene.plane, scene.prints.tags), []
     for number in classes.tapes:
         zones = [t for t in scene.tapes if t.swatch == number]
-        own = without_rims(classes.tape(number) & scenery.free, scenery.picture, scene.plane, scene.prints.tags)
+        own = around.left_out(classes.tape(number) & scenery.free)
         seen = with_prints_on_it(own, scenery.prints, scenery.picture)
         mask = clean(seen, classes.ground, scenery.picture)
         flat = zones[0].height == 0

@@ -177,10 +177,11 @@ def _has_list(bgr: NDArray[np.uint8]) -> bool:
 
 def _ends_in_list(bgr: NDArray[np.uint8]) -> bool:
     """Whether the picture's last columns (h, w, 3) are a list."""
-    white = bgr.min(axis=2) >= CLIPPED
-    width = white.shape[1]
-    if white[:, -max(1, round(LIST_RIM * width)) :].mean() < 0.99:
+    width = bgr.shape[1]
+    rim = bgr[:, -max(1, round(LIST_RIM * width)) :]
+    if (rim.min(axis=2) >= CLIPPED).mean() < 0.99:
         return False
+    white = bgr.min(axis=2) >= CLIPPED
     mostly = white.mean(axis=0)[::-1] >= LIST_WHITE
     band = width if mostly.all() else int(np.argmin(mostly))
     letters = (bgr[:, width - band :].max(axis=2) < TEXT).mean() if band else 0.0

@@ -15,9 +15,8 @@ BARE = 0.8
 """Contrast over that of the mark's dots from which nothing lies over one."""
 
 
-def bare_dots(bgr: NDArray[np.uint8], grey: NDArray[np.uint8], plane: Plane) -> CardDots | None:
-    """Those of the card that `plane` shows in a photo, bgr (h, w, 3) and grey (h, w); None where it has none."""
-    view = CardView(bgr, plane)
+def bare_dots(view: CardView, grey: NDArray[np.uint8], plane: Plane) -> CardDots | None:
+    """Those of the card that `plane` shows in a photo, grey (h, w), and in its view; None where it has none."""
     mark = find_mark(view)
     if mark is None:
         return None

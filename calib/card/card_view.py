@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from functools import reduce
+
 import cv2
 import numpy as np
 from numpy.typing import NDArray
@@ -22,6 +24,7 @@ SLACK = 0.2
 """A dot is looked for this far around its place, mm."""
 NOISE = 0.01
 """Share of the white's light added to paper before contrast is taken: black tape has noise and no paper."""
+_NO_LIGHT = 1e-9
 _CORNERS = ((-1, -1), (1, -1), (1, 1), (-1, 1))
 _OPPOSITE = (((-1, -1), (1, 1)), ((1, -1), (-1, 1)), ((-1, 0), (1, 0)), ((0, -1), (0, 1)))
 """Ways from a dot: to its four corners, and each with its opposite."""
@@ -34,16 +37,16 @@ class CardView:
         map_x, map_y = _maps(plane)
         picture = cv2.remap(bgr, map_x, map_y, cv2.INTER_LINEAR)
         self.bgr = np.asarray(picture, dtype=np.uint8)
-        self.light = _LINEAR[self.bgr]
+        self.light = np.asarray(cv2.LUT(self.bgr, _LINEAR), dtype=np.float32)
         self._plain = _disc_mean(self.light, BESIDE)
         around = _around(self._plain)
-        self._paper = np.asarray(np.mean([around[way] for way in _CORNERS], axis=0), dtype=np.float32)
-        core = _disc_mean(self.light, CORE).sum(axis=-1)
-        noise = NOISE * np.percentile(self._paper.sum(axis=-1), 90)
+        self._paper = np.asarray(sum(around[way] for way in _CORNERS) / len(_CORNERS), dtype=np.float32)
+        core = _disc_mean(_sum(self.light), CORE)
+        noise = NOISE * np.percentile(_sum(self._paper), 90)
         # A dot is darker than the paper on every two opposite sides; a dark line is as dark on two of them.
-        sums = {way: light.sum(axis=-1) for way, light in around.items()}
-        paper = np.min([sums[a] + sums[b] for a, b in _OPPOSITE], axis=0) / 2
-        self._contrast = np.asarray((paper - core) / (paper + noise), dtype=np.float32)
+        sums = _around(_sum(self._plain))
+        paper = reduce(np.minimum, (sums[a] + sums[b] for a, b in _OPPOSITE)) / 2
+        self._contrast = np.asarray((paper - core) / np.maximum(paper + noise, _NO_LIGHT), dtype=np.float32)
         reach = 2 * round(SLACK * PX_PER_MM) + 1
         disc = cv2.getStructuringElement(cv2.MORPH_ELLIPSE, (reach, reach))
         self._best = np.asarray(cv2.dilate(self._contrast, disc), dtype=np.float32)
@@ -132,15 +135,20 @@ def card_pixels(plane: Plane, places: FloatArray) -> FloatArray:
 
 
 def _around(light: NDArray[np.float32]) -> dict[tuple[int, int], NDArray[np.float32]]:
-    """Light (h, w, 3) half a pitch away from every pixel, by the way (-1, 0 or 1 along x, y)."""
+    """Light (h, w) or (h, w, 3) half a pitch away from every pixel, by the way (-1, 0 or 1 along x, y)."""
     half = round(DOT_PITCH / 2 * PX_PER_MM)
-    framed: NDArray[np.float32] = np.pad(light, ((half, half), (half, half), (0, 0)), mode="edge")
+    framed = np.asarray(cv2.copyMakeBorder(light, half, half, half, half, cv2.BORDER_REPLICATE), dtype=np.float32)
     h, w = light.shape[:2]
     return {
         (i, j): framed[half + j * half : half + j * half + h, half + i * half : half + i * half + w]
         for i in (-1, 0, 1)
         for j in (-1, 0, 1)
     }
+
+
+def _sum(light: NDArray[np.float32]) -> NDArray[np.float32]:
+    """Light (h, w, 3) of all three colours together (h, w)."""
+    return np.asarray(light[..., 0] + light[..., 1] + light[..., 2])
 
 
 def _disc_mean(values: NDArray[np.float32], radius: float) -> NDArray[np.float32]:

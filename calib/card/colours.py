@@ -78,13 +78,18 @@ def log_colour(bgr: NDArray[np.uint8]) -> NDArray[np.float32]:
     return np.stack([red - green, blue - green, (red + green + blue) / 3], axis=-1)
 
 
-def read_colours(bgr: NDArray[np.uint8], plane: Plane, numbers: Iterable[int]) -> TapeColours:
-    """Read the swatch boxes `numbers` (1 to 8) of the card; boxes with no tape in them are left out."""
+def read_colours(
+    bgr: NDArray[np.uint8], plane: Plane, numbers: Iterable[int], view: CardView | None = None
+) -> TapeColours:
+    """Read the swatch boxes `numbers` (1 to 8) of the card; boxes with no tape in them are left out.
+
+    view: the card's in this plane, where somebody has made it already.
+    """
     asked = sorted(set(numbers))
     card = card_picture(bgr, plane)
     colours = log_colour(np.asarray(cv2.GaussianBlur(card, (0, 0), SMOOTH * PX_PER_MM), dtype=np.uint8))
     white = _white(colours)
-    view = CardView(bgr, plane)
+    view = view or CardView(bgr, plane)
     boxes = read_boxes(view)
     if boxes is None:
         found = (_swatch(colours, white, number) for number in asked)

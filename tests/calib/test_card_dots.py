@@ -11,6 +11,7 @@ from numpy.typing import NDArray
 
 from calib.camera import Camera
 from calib.card.bare_dots import bare_dots
+from calib.card.card_view import CardView
 from calib.estimate.parameters import CURL, PAPER
 from calib.estimate.plane import Plane, estimate_plane
 from calib.lens.lens_prior import radial_prior
@@ -46,7 +47,7 @@ def found() -> tuple[Scene, CardDots]:
     plane = plane_of(picture)
     assert plane is not None
     grey = np.asarray(cv2.cvtColor(picture, cv2.COLOR_BGR2GRAY), dtype=np.uint8)
-    dots = bare_dots(picture, grey, plane)
+    dots = bare_dots(CardView(picture, plane), grey, plane)
     assert dots is not None
     return scene, dots
 
@@ -126,9 +127,10 @@ def curled_card(
 def refused(tag: TagSquare, dots: CardDots, monkeypatch: pytest.MonkeyPatch) -> bool:
     """Whether a card that has these dots is refused as bent."""
     prints = SeenPrints(np.zeros((SIZE[1], SIZE[0], 3), np.uint8), (tag,), SHIFT, FLAT, Lens(FOCAL))
-    monkeypatch.setattr(SeenPrints, "with_dots", lambda self, _: replace(self, tags=(replace(tag, dots=dots),)))
+    monkeypatch.setattr(SeenPrints, "with_dots", lambda self, *_: replace(self, tags=(replace(tag, dots=dots),)))
     try:
-        check_curl(prints, prints.plane())
+        plane = prints.plane()
+        check_curl(prints, plane, CardView(prints.bgr, plane))
     except PhotoRefused as refusal:
         return refusal.reason == "card-bent"
     return False

@@ -170,9 +170,12 @@ def turned_off(corners: FloatArray, others: Sequence[Strip], tape: TapeMask, wid
 
 def not_along(strips: Sequence[Strip], outlines: Sequence[FloatArray], width: float) -> list[Strip]:
     """Strips that are no side of any of the outlines (n, 2)."""
+    if not strips:
+        return []
     taken = unary_union([shapely.LinearRing(c).buffer(0.8 * width) for c in outlines])
-    lines = [LineString(s.at(np.array([s.low, s.high]))) for s in strips]
-    return [s for s, line in zip(strips, lines, strict=True) if taken.intersection(line).length < 0.6 * s.length]
+    lines = shapely.linestrings([s.at(np.array([s.low, s.high])) for s in strips])
+    along = shapely.length(shapely.intersection(taken, lines))
+    return [s for s, shared in zip(strips, along, strict=True) if shared < 0.6 * s.length]
 
 
 def _rings_within(

@@ -155,7 +155,11 @@ def _along(values: FloatArray) -> FloatArray:
     """The middle (n, k) of what places along an edge say (m, n, k); nan where too few do."""
     enough = np.isfinite(values[..., 0]).mean(axis=0) >= SHOWN
     middle = np.full(values.shape[1:], np.nan)
-    middle[enough] = np.nanmedian(values[:, enough], axis=0)
+    # What is not known is sorted last.
+    ordered = np.sort(values[:, enough], axis=0)
+    count = np.isfinite(ordered).sum(axis=0)
+    pair = [np.take_along_axis(ordered, at[None], axis=0)[0] for at in ((count - 1) // 2, count // 2)]
+    middle[enough] = (pair[0] + pair[1]) / 2
     return middle
 
 

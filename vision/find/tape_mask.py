@@ -51,11 +51,13 @@ class TapeMask:
         return np.asarray(self._value(mask, places) > 0)
 
     def _value(self, mask: NDArray[np.uint8], places: FloatArray) -> NDArray[np.uint8]:
-        pixels = np.rint(self.picture.to_px(places.reshape(-1, 2))).astype(np.int64)
+        x, y = np.rint(self.picture.to_px(places.reshape(-1, 2))).astype(np.int64).T
         height, width = mask.shape
-        inside = (pixels >= 0).all(axis=1) & (pixels < (width, height)).all(axis=1)
-        found = np.zeros(len(pixels), dtype=np.uint8)
-        found[inside] = mask[pixels[inside, 1], pixels[inside, 0]]
+        inside = (x >= 0) & (x < width) & (y >= 0) & (y < height)
+        if inside.all():
+            return np.asarray(mask[y, x].reshape(places.shape[:-1]))
+        found = np.zeros(len(x), dtype=np.uint8)
+        found[inside] = mask[y[inside], x[inside]]
         return found.reshape(places.shape[:-1])
 
 

@@ -126,13 +126,14 @@ def meet(sides: Sequence[Side]) -> tuple[FloatArray, FloatArray]:
     count = len(sides)
     fits = np.stack([s.fit for s in sides])
     factors = np.stack([np.linalg.cholesky(s.covariance + 1e-12 * np.eye(2)) for s in sides])
-    corners = _corners(sides, fits)
+    lines = _Lines(*(np.stack(p) for p in zip(*((s.start, s.end, s.normal) for s in sides), strict=True)))
+    corners = _corners(lines, fits)
     sensitivity = np.zeros((count, 2, 2 * count))
     at = np.arange(count)
     for k in range(2):
         for parity in _apart(count):
             step = np.where(parity[:, None], factors[:, :, k], 0.0)
-            moved = _corners(sides, fits + step) - corners
+            moved = _corners(lines, fits + step) - corners
             # Corner i lies between sides i - 1 and i; neighbouring sides are never moved together.
             mover = np.where(parity, at, (at - 1) % count)
             touched = parity | np.roll(parity, 1)
@@ -151,11 +152,19 @@ def _apart(count: int) -> list[NDArray[np.bool_]]:
     return [g for g in groups if g.any()]
 
 
-def _corners(sides: Sequence[Side], fits: FloatArray) -> FloatArray:
+@dataclass(frozen=True, eq=False)
+class _Lines:
+    """Start, end and normal of every side, each (n, 2)."""
+
+    start: FloatArray
+    end: FloatArray
+    normal: FloatArray
+
+
+def _corners(lines: _Lines, fits: FloatArray) -> FloatArray:
     """Where each side meets the one before it; parallel neighbours meet half-way between their ends."""
-    start, end, normal = (np.stack(p) for p in zip(*((s.start, s.end, s.normal) for s in sides), strict=True))
-    low = start + (fits[:, 0] - fits[:, 1] / 2)[:, None] * normal
-    high = end + (fits[:, 0] + fits[:, 1] / 2)[:, None] * normal
+    low = lines.start + (fits[:, 0] - fits[:, 1] / 2)[:, None] * lines.normal
+    high = lines.end + (fits[:, 0] + fits[:, 1] / 2)[:, None] * lines.normal
     way = high - low
     before_low, before_high, before_way = (np.roll(p, 1, axis=0) for p in (low, high, way))
     turn = before_way[:, 0] * way[:, 1] - before_way[:, 1] * way[:, 0]

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import dataclass
 
 import cv2
 import numpy as np
@@ -34,21 +35,33 @@ def print_mask(picture: Rectified, plane: Plane, tags: Sequence[TagSquare]) -> N
     return mask > 0
 
 
-def without_rims(
-    mask: NDArray[np.bool_], picture: Rectified, plane: Plane, tags: Sequence[TagSquare]
-) -> NDArray[np.bool_]:
-    """A tape's mask (h, w) without what only goes round the card or a corner tile: their rims, or paper below them."""
+@dataclass(frozen=True, eq=False)
+class PrintRims:
+    """Where (h, w) the rims of card and corner tiles may lie, or paper below them, and where right beside the print."""
+
+    near: NDArray[np.bool_]
+    touching: NDArray[np.bool_]
+
+    def left_out(self, mask: NDArray[np.bool_]) -> NDArray[np.bool_]:
+        """A tape's mask (h, w) without what only goes round the card or a corner tile."""
+        if not (mask & self.touching).any():
+            return mask
+        count, labels = cv2.connectedComponents(mask.astype(np.uint8))
+        size = np.maximum(np.bincount(labels.ravel(), minlength=count), 1)
+        near = np.bincount(labels[self.near], minlength=count) / size
+        touching = np.bincount(labels[self.touching], minlength=count) > 0
+        rims = (near > MOSTLY) & touching
+        rims[0] = False
+        return np.asarray(mask & ~rims[labels], dtype=np.bool_)
+
+
+def rims(picture: Rectified, plane: Plane, tags: Sequence[TagSquare]) -> PrintRims:
+    """What lies around the card and the corner tiles in a corrected picture."""
     prints = print_mask(picture, plane, [tag for tag in tags if tag.tag not in ZONE_TAGS])
     if not prints.any():
-        return mask
+        return PrintRims(prints, prints)
     away = cv2.distanceTransform((~prints).astype(np.uint8), cv2.DIST_L2, 3) * picture.mm_per_px
-    count, labels = cv2.connectedComponents(mask.astype(np.uint8))
-    size = np.maximum(np.bincount(labels.ravel(), minlength=count), 1)
-    near = np.bincount(labels[away <= RIM].ravel(), minlength=count) / size
-    touching = np.bincount(labels[away <= TOUCHING].ravel(), minlength=count) > 0
-    rims = (near > MOSTLY) & touching
-    rims[0] = False
-    return np.asarray(mask & ~rims[labels], dtype=np.bool_)
+    return PrintRims(away <= RIM, away <= TOUCHING)
 
 
 def is_corner_tile(corners: FloatArray, parcel: FloatArray) -> bool:

@@ -10,6 +10,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from calib.card.bare_dots import bare_dots
+from calib.card.card_view import CardView
 from calib.estimate.adjustment import StraightLine
 from calib.estimate.plane import Plane, estimate_plane
 from calib.photo_setup import Lens, PhotoSetup
@@ -43,10 +44,10 @@ class SeenPrints:
         """The same where the parcel's stated size has this standard uncertainty, mm."""
         return replace(self, setup=replace(self.setup, priors=replace(self.setup.priors, parcel=parcel)))
 
-    def with_dots(self, plane: Plane) -> SeenPrints:
-        """The same with the card's bare dots, which `plane` is good enough to find; itself where it has none."""
+    def with_dots(self, plane: Plane, view: CardView) -> SeenPrints:
+        """The same with the card's bare dots, seen in the view that `plane` gives of it; itself where it has none."""
         grey = np.asarray(cv2.cvtColor(self.bgr, cv2.COLOR_BGR2GRAY), dtype=np.uint8)
-        dots = bare_dots(self.bgr, grey, plane)
+        dots = bare_dots(view, grey, plane)
         if dots is None:
             return self
         return replace(self, tags=tuple(replace(t, dots=dots) if t.tag == CARD_TAG else t for t in self.tags))
