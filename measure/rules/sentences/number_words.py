@@ -37,6 +37,22 @@ _OUT_OF = re.compile(
 )
 
 
+_PARTS = {"thirds": 3, "quarters": 4, "fourths": 4, "fifths": 5, "sixths": 6, "eighths": 8, "tenths": 10}
+_TENTHS = re.compile(
+    rf"\b(?:(?P<low>\d+|{_ONES}) (?P<to>to|or|and) )?(?P<high>\d+|{_ONES})[\s-](?P<part>{'|'.join(_PARTS)})\b",
+    re.IGNORECASE,
+)
+
+
+def _fractions(found: re.Match[str]) -> str:
+    """`2 to 3 tenths`."""
+    part = _PARTS[found["part"].lower()]
+    if (found["low"] and found["to"].lower() == "and") or (not found["low"] and not found["high"].isdigit()):
+        return found[0]
+    low = f"{_digits(found['low'])}/{part} {found['to']} " if found["low"] else ""
+    return f"{low}{_digits(found['high'])}/{part}"
+
+
 def _part_of(found: re.Match[str]) -> str:
     """`3 out of every 10 square inches` is 3/10 of the parcel; `3 out of 4 homes` is 3/4 of the homes."""
     some, every = _digits(found["some"]), _digits(found["all"])
@@ -59,6 +75,7 @@ def in_digits(text: str) -> str:
     text = _HUNDRED.sub(lambda found: str(100 * _small(found["count"]) + int(found["rest"] or 0)), text)
     text = _DOZEN.sub(lambda found: str((6 if found["half"] else 12) * _small(found["count"] or "a")), text)
     text = _FEET.sub(lambda found: f"{written(12 * Fraction(found['feet']) + _mixed(found['inches']))} in", text)
+    text = _TENTHS.sub(_fractions, text)
     text = _OUT_OF.sub(_part_of, text)
     return _RANGE.sub(" to ", text)
 

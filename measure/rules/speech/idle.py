@@ -11,7 +11,7 @@ from measure.rules.speech.words.lexicon import Zones
 from measure.rules.speech.words.phrases import heavy_words
 
 _LABEL = re.compile(
-    r"^\s*(?:(?:[a-z]+\s+)?(?:rule|spec|criterion|condition|task|number|no|point|requirement|goal|"
+    r"^\s*(?:(?:[a-z]+\s+)?(?:rule|spec|criterion|condition|task|number|no|point|requirement|goal|article|section|clause|item|paragraph|law|"
     r"challenge)\.?\s*#?\d+\s*"
     r"(?:\([^()]*\))?\s*[:.)–-]|\d+\s*[.)]|[-*•])\s*",
     re.IGNORECASE,

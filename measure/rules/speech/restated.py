@@ -50,6 +50,24 @@ def _is_it_so(found: re.Match[str], zones: Zones) -> str | None:
     return found["rest"] if first and not denied and zones.match(found["rest"], first.end()) else None
 
 
+def _named_alone(found: re.Match[str], zones: Zones) -> str | None:
+    """`The pond? At most half the size of the park.`"""
+    first = _BEFORE_ZONE.match(found["what"])
+    zone = zones.match(found["what"], first.end()) if first else None
+    return f"{found['what']}: " if zone and zone.end() == len(found["what"]) else None
+
+
+def _more_is_fine(found: re.Match[str], _: Zones) -> str | None:
+    """`at least one pond - more is fine` says nothing more; of `two ponds, more is fine` it makes a least."""
+    before = found.string[: found.start()]
+    return "" if re.search(r"\b(?:at least|min(?:imum)?|no fewer|no less)\b", before, re.IGNORECASE) else None
+
+
+def _limit_asked(found: re.Match[str], _: Zones) -> str:
+    end = "minimum" if found["end"].lower() in ("smallest", "least") else "maximum"
+    return f"the {end} for {found['what']} is "
+
+
 _BEFORE_ZONE = re.compile(r"(?:(?:the|every|each|all|all of|each of|every one of|both|a|an)\s+)*", re.IGNORECASE)
 
 
@@ -109,6 +127,39 @@ _FORMS = (
         _words("have "),
     ),
     (_OWN_TOWN, _of_the_town),
+    _form(
+        r"^\s*(?:you (?:can|may) (?:have|build|make|put in) )?as many (?P<what>[^,;.?!]+?) "
+        r"as you (?:like|want|please|wish)(?:,? but|,? as long as (?:it is|there are)|:|,)\s+"
+        r"(?=(?:never|not?|at|min|max)\b)",
+        _words(r"the number of \g<what>: "),
+    ),
+    _form(
+        r"^\s*what(?:'s| is) the (?P<end>smallest|least|biggest|largest|most) (?:size |area )?"
+        r"(?:that )?(?P<what>[^?]+?) (?:can|may|could|is allowed to) (?:be|cover|take up|have|get|use)\?\s*(?=\w)",
+        _limit_asked,
+    ),
+    _form(
+        r"^\s*how much (?:of (?:the|our|your) (?:board|parcel|land|space|town|map)|land|space|room) "
+        r"(?:can|may|should|must|does|do|will) (?P<what>[^?]+?) "
+        r"(?:take(?: up)?|have|get|use|cover|need|fill)\?\s*(?=\w)",
+        _words(r"\g<what> covers of the board: "),
+    ),
+    _form(r"^\s*(?:and |now )?(?P<what>(?:the |your |our )?[a-z][a-z ]*)\?\s+(?=\S)", _named_alone),
+    _form(
+        r"^\s*(?P<what>the [a-z ]+) (?:is|must be|should be) the only (?:zone|one|place|thing) (?:that|which) "
+        r"(?:may|can|could|is allowed to)\b(?! not)",
+        _words(r"only \g<what> may"),
+    ),
+    _form(
+        r"(?<=[a-z])(?:\s+[-–—]+\s+|,\s+|;\s+|\.\s+)(?:and )?(?:more|extra|bigger|larger)(?: is|'s| are) "
+        r"(?:fine|ok|okay|good|welcome|even better)(?: too)?\s*[.!]*\s*$",
+        _more_is_fine,
+    ),
+    _form(r"\bthere(?:'s| is) only room for (?=one\b|two\b|\d)", _words("there is at most ")),
+    _form(r"\b(?P<be>is|are) an? (?:absolute |real )?must\s*[.!]*\s*$", _words(r"\g<be> required")),
+    _form(r"'s gotta\b", _words(" has to")),
+    _form(r"\bgotta\b", _words("have to")),
+    _form(r"\s*[x×]\s?(?P<so_many>\d+)\s*[.!]*\s*$", _words(r": \g<so_many>")),
     _form(r"\bhalf as (?P<adj>big|large|much|long|wide|tall|high) again as\b", _words(r"half again as \g<adj> as")),
     _form(r"\b(?<!not )a single (?!piece\b|block\b|one\b)(?=\w)", _words("exactly one ")),
     _form(r"\ba couple(?: of)?(?= \w)", _words("two")),

@@ -227,8 +227,8 @@ def everything_but(predicate: Predicate, but: Named | tuple[Named, ...]) -> Foun
 
 def no_zone_of(who: Whom | Or, predicate: Predicate) -> Found:
     """`only the harbour may touch the lake`."""
-    if isinstance(who, Or) or who.quantifier not in ("", "each"):
-        return None
+    if isinstance(who, Or) or who.quantifier not in ("", "each") or getattr(predicate, "negated", False):
+        return None  # `only the harbour may not touch the lake` asks nothing of the others
     return stated(Whom("no", but=who.names), predicate)
 
 

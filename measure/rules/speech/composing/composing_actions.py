@@ -12,6 +12,7 @@ from measure.rules.speech.composing import (
     composing_free,
     composing_gaps,
     composing_heights,
+    composing_limits,
     composing_orders,
     composing_said,
     composing_shares,
@@ -24,6 +25,7 @@ from measure.rules.speech.words.chart import Action
 MODULES = (
     composing_conditions,
     composing_heights,
+    composing_limits,
     composing_free,
     composing_gaps,
     composing_shares,

@@ -104,6 +104,11 @@ def tolerated(bounds: Bounds, within: Amount) -> Bounds | None:
     return (replace(bound, relation="exactly", tolerance=within),)
 
 
+def about_within(amount: Amount, within: Amount) -> Bounds | None:
+    """`about 20%, within 2 points`."""
+    return tolerated(bare(amount), within)
+
+
 def times(said: Times) -> Bounds:
     return (Bound("bare", said.amount, times=True),)
 

@@ -7,18 +7,23 @@ from dataclasses import replace
 from fractions import Fraction
 
 from measure.rules.amounts import Amount
+from measure.rules.speech.composing.composing import Found, stated
 from measure.rules.speech.composing.composing_bounds import limit, one_zone, relation_of
 from measure.rules.speech.composing.composing_sizes import whole
+from measure.rules.speech.predicates.places_said import Predicate
+from measure.rules.speech.predicates.sizes_said import Ratio, Sized
 from measure.rules.speech.words.lexicon import Named
-from measure.rules.speech.words.meanings import Bound, Bounds, Said, Sentences, Whom
+from measure.rules.speech.words.meanings import ONE, Bound, Bounds, Said, Sentences, Whom
 
 # ---- the tallest of all
 
 
-def none_taller(where: Whom, entry: str, zone: Named) -> Sentences | None:
+def none_taller(where: Whom, entry: str, zone: Named) -> Found:
     """`no building may be taller than the lighthouse`: those in it aside."""
-    if where.names or entry != "more height":
+    if entry != "more height" or zone.name in where.names:
         return None
+    if where.names:
+        return Ratio((Bound("at most", ONE),), one_zone(zone), "height").of(Whom("", where.names))
     text = f"for every zone except {zone.name}: the height of that zone is at most the height of {zone.name}"
     return (Said("", text, zone.name),)
 
@@ -129,3 +134,25 @@ def none_so_tall(*parts: str | Named | Bounds) -> Sentences | None:
     if not isinstance(zone, Named) or not isinstance(bounds, tuple):
         return None
     return structures_not_of(Whom("", (zone.name,)), bounds, *(str(part) for part in adjective))
+
+
+def nothing_so_tall(bounds: Bounds, adjective: str = "") -> Sentences | None:
+    """`nothing may be taller than 5 inches`."""
+    said = adjective or bounds[0].flavour
+    return structures_not_of(Whom(), bounds) if said == "height" else None
+
+
+def none_higher(where: Whom, _size: str, zone: Named) -> Found:
+    """`no building may exceed the height of the chapel`."""
+    return none_taller(where, "more height", zone) if _size == "height" else None
+
+
+def height_of_part(who: Whom, predicate: Predicate) -> Found:
+    """`the hall's roof may be no higher than 4 in`."""
+    tall = isinstance(predicate, Sized | Ratio) and predicate.quantity == "height"
+    return stated(replace(who, several=False), predicate) if tall else None
+
+
+def height_of_part_not(who: Whom, predicate: Predicate) -> Found:
+    denied = predicate.denied() if isinstance(predicate, Sized | Ratio) else None
+    return height_of_part(who, denied) if denied else None

@@ -17,15 +17,9 @@ from measure.rules.speech.composing.composing_bounds import (
     tolerated,
 )
 from measure.rules.speech.composing.composing_free import at_least_assumed
-from measure.rules.speech.composing.composing_orders import limit_of_size
 from measure.rules.speech.composing.composing_sizes import (
     as_times,
-    covers,
     has_most_land,
-    is_not_compared_by,
-    is_part_of,
-    is_share,
-    sized,
 )
 from measure.rules.speech.predicates.gaps_said import Apart
 from measure.rules.speech.predicates.places_said import Predicate
@@ -222,79 +216,3 @@ def added_up(zones: tuple[Named, ...], predicate: Predicate) -> Found:
     sized_ = isinstance(predicate, Bounded) and not isinstance(predicate, Apart)
     who = together(zones) if isinstance(zones, tuple) else None
     return stated(who, predicate) if sized_ and who else None
-
-
-# ---- limits as nouns and verbs
-
-
-def _limited(who: Whom, bounds: Bounds) -> Found:
-    made = covers(bounds) or is_share(bounds)
-    return stated(who, made) if made else None
-
-
-def limit_for(said: str, who: Whom, bounds: Bounds) -> Found:
-    """`the maximum for the lake is 10% of the board`."""
-    return limited_to(who, bounds) if said == "at most" else _at(who, bounds, "at least")
-
-
-def limited_to(who: Whom, bounds: Bounds) -> Found:
-    """`limit the lake to 10% of the board`."""
-    return _at(who, bounds, "at most")
-
-
-def _at(who: Whom, bounds: Bounds, relation: str) -> Found:
-    plain = len(bounds) == 1 and bounds[0].relation == "bare"
-    return _limited(who, (replace(bounds[0], relation=relation),)) if plain else None
-
-
-def kept_at(who: Whom, bounds: Bounds) -> Found:
-    """`leave the pond at 15% of the board or under`."""
-    return _limited(who, bounds) if bounds[0].relation != "bare" else None
-
-
-def limit_of_size_after(who: Whom, said: str, size: str, amount: Amount) -> Found:
-    """`the lake's maximum area is 10 sq in`."""
-    return limit_of_size(said, size, who, amount)
-
-
-def limit_noted(zone: Named, said: str, *rest: str | Amount) -> Found:
-    """`lake: minimum area 10 sq in`."""
-    size, amount = rest if len(rest) > 1 else ("area", rest[0])
-    if not isinstance(size, str) or not isinstance(amount, Amount):
-        return None
-    return limit_of_size(said, size, Whom("", (zone.name,)), amount)
-
-
-def most_of_it(*parts: Bounds | Whom | str | Named) -> Found:
-    """`half the orchard is the most that the pond can have`."""
-    *much, said, zone = parts
-    bounds = much[0]
-    if not isinstance(zone, Named) or not isinstance(bounds, tuple) or bounds[0].relation != "bare":
-        return None
-    bounds = (replace(bounds[0], relation=str(said)),)
-    if len(much) == 1:
-        return _limited(one_zone(zone), bounds)
-    thing = much[1]
-    made = is_part_of(bounds, thing) if isinstance(thing, Whom) else None
-    return stated(one_zone(zone), made) if made else None
-
-
-def most_is(said: str, zone: Named, bounds: Bounds, *thing: Whom) -> Found:
-    """`the most that the lake can cover is 10 sq in`."""
-    return most_of_it(bounds, *thing, said, zone)
-
-
-def taped_round(bounds: Bounds, zone: Named) -> Found:
-    """`use at most 24 in of tape to go around the lake`."""
-    made = sized("perimeter", bounds)
-    return stated(Whom("", (zone.name,)), made) if made and bounds[0].relation != "bare" else None
-
-
-def none_compared(zone: Named, comparative: str, thing: Whom) -> Found:
-    """`shops: none bigger than the school`."""
-    made = is_not_compared_by(comparative, thing)
-    return stated(Whom("every", (zone.name,)), made) if made and zone.several else None
-
-
-def taped_for(zone: Named, bounds: Bounds) -> Found:
-    return taped_round(bounds, zone)

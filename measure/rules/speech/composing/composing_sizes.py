@@ -7,7 +7,7 @@ from dataclasses import replace
 
 from measure.rules.amounts import Amount
 from measure.rules.speech.composing.composing_bounds import limit, relation_of, times_limit, tolerated, two_limits
-from measure.rules.speech.predicates.places_said import Both, Fact, Predicate
+from measure.rules.speech.predicates.places_said import Fact, Predicate
 from measure.rules.speech.predicates.sizes_said import Difference, Differs, Extreme, LengthByWidth, Ratio, Share, Sized
 from measure.rules.speech.words.lexicon import Times
 from measure.rules.speech.words.meanings import ONE, Bound, Bounds, Whom
@@ -177,6 +177,10 @@ def same_size(thing: Whom) -> Predicate | None:
     return is_as("size", thing)
 
 
+def same_as_within(thing: Whom, tolerance: Amount) -> Predicate | None:
+    return is_as_within("size", thing, tolerance)
+
+
 def is_at_least_as(said: str, adjective: str, thing: Whom) -> Predicate | None:
     relation, _ = relation_of(said)
     quantity = adjective if adjective in _LONG else "area"
@@ -289,27 +293,6 @@ def is_same_size(size: str, thing: Whom, tolerance: Amount | None = None) -> Pre
 def as_long_as_after(adjective: str, amount: Amount, said: str) -> Predicate | None:
     """`as long as 5 inches but no longer`."""
     return is_so_adjective(limit(said, amount), adjective)
-
-
-def long_by_wide(bounds: Bounds, *rest: Amount | str) -> Predicate | None:
-    """`at least 4 in by 3 in`, `4 by 3 inches, give or take half an inch`: the length and the width."""
-    amounts = [part for part in rest if isinstance(part, Amount)]
-    if len(bounds) > 1 or bounds[0].upper or bounds[0].times or rest[-1] == "height":
-        return None
-    first, second = bounds[0].amount, amounts[0]
-    if first.measure == "number":
-        first = replace(second, number=first.number)
-    if second.measure == "number":
-        second = replace(first, number=second.number)
-    if first.measure != "length" or second.measure != "length":
-        return None
-    if first.in_unit_of(second).number < second.number:
-        first, second = second, first
-    sides: list[Bounds] = [(replace(bounds[0], amount=amount),) for amount in (first, second)]
-    if len(amounts) > 1:
-        found = [tolerated(side, amounts[1]) for side in sides]
-        sides = [side for side in found if side]
-    return Both(Sized(sides[0], "length"), Sized(sides[1], "width")) if len(sides) > 1 else None
 
 
 def has_most_land(said: str) -> Predicate | None:

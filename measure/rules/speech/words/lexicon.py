@@ -15,11 +15,13 @@ from measure.rules.sentences.amount_words import number_at, unit_at
 from measure.rules.sentences.number_words import in_digits
 from measure.rules.speech.words.chart import Edge
 from measure.rules.speech.words.own_land import is_in_a_name, is_own_land
-from measure.rules.speech.words.phrases import ARTICLES, phrases
+from measure.rules.speech.words.phrases import ARTICLES, phrases, words_that_mean
 
 _SIGN = r">=|<=|\+/-|\+-|'s\b|[^\w\s]"
 _WORD = re.compile(rf"[^\W\d_]+(?:-[^\W\d_]+)*|\d+(?:[.,/]\d+)*|{_SIGN}|\S")
+_MARK = r"%|cm[2²]|in[2²]|mm[2²]|(?:sq|square)\.? ?(?:in|cm|mm|inches)\b\.?|in\b|cm\b|inches\b|\""
 _SHORT = (
+    (rf"(\d\s?(?:{_MARK}))\s*[-–]\s*(?=\d)", r"\1 to "),
     (r"\bcan't\b|\bcan not\b", "cannot"),
     (r"\bwon't\b", "will not"),
     (r"\bshan't\b", "shall not"),
@@ -185,7 +187,7 @@ def _last_words(names: tuple[str, ...]) -> Mapping[str, str]:
         last = name.lower().split()[-1]
         for form in (last, last.removesuffix("s"), f"{last}s"):
             owners[form].add(name)
-    words = {word for row in phrases().values() for phrase, _, _ in row for word in phrase}
+    words = words_that_mean()
     return {
         form: next(iter(owned))
         for form, owned in owners.items()
@@ -210,7 +212,7 @@ def group_at(text: str, at: int, zones: Zones) -> tuple[str, ...]:
 @cache
 def _shared_words(names: tuple[str, ...]) -> Mapping[str, tuple[str, ...]]:
     """The last words that several zones' names have, and that mean nothing else; with those zones' names."""
-    words = {word for row in phrases().values() for phrase, _, _ in row for word in phrase}
+    words = words_that_mean()
     owners: dict[str, tuple[str, ...]] = defaultdict(tuple)
     for name in names:
         last = name.lower().split()[-1].removesuffix("s")

@@ -59,3 +59,10 @@ def _spellings(phrase: str) -> Iterator[tuple[str, ...]]:
 def _forms(word: str) -> list[str]:
     found = re.fullmatch(r"(.+)\((\w+)\)", word)
     return [found[1], found[1] + found[2]] if found else [word]
+
+
+@cache
+def words_that_mean() -> frozenset[str]:
+    """The words of the lexicon, but for those that are only kinds of solids: `domes` may be short for a zone's name."""
+    rows = (row for rows in phrases().values() for row in rows)
+    return frozenset(word for phrase, sense, _ in rows if sense not in ("SOLID", "LIGHT") for word in phrase)

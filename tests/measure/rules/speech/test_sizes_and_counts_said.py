@@ -52,7 +52,42 @@ READ = {
     "Homes must have room for 40 people at least at 10 people per cubic in.": [
         "homes house at least 40 people at 10 people per cubic in"
     ],
+    "A town with no lake isn't complete": ["there is at least 1 piece of lake"],
+    "You can have as many shops as you like but never fewer than four.": ["there are at least 4 pieces of shops"],
+    "What's the smallest the school can be? 10 square inches.": ["the area of school is at least 10 sq in"],
+    "How much of the board can the homes take? A quarter at most.": ["the area of homes is at most 25% of the parcel"],
+    "The lake? Half the size of the park or less.": ["the area of lake is at most 0.5 x the area of park"],
+    "The lake should be roomy: 14 square inches at the very least.": ["the area of lake is at least 14 sq in"],
+    "The school's roof may be no higher than 4 in.": ["the tallest structure in school is at most 4 in tall"],
+    "The edge of the lake measures 18 in or more all the way round.": ["the perimeter of lake is at least 18 in"],
+    "park > lake > school": [
+        "the area of park is more than the area of lake",
+        "the area of lake is more than the area of school",
+    ],
+    "Give the school half again as much space as the lake, or more.": [
+        "the area of school is at least 1.5 x the area of lake"
+    ],
+    "Homes of fewer than 2 square inches are not permitted.": ["the area of every piece of homes is at least 2 sq in"],
+    "The homes can't differ in size by more than 1 sq in.": [
+        "the range of the area of that piece over every piece of homes is at most 1 sq in"
+    ],
+    "School: 2 in x 3 in or larger.": [
+        "the length of every piece of school is at least 3 in",
+        "the width of every piece of school is at least 2 in",
+    ],
+    "No building in the shops may exceed the height of the school.": [
+        "the height of shops is at most the height of school"
+    ],
+    "The shops need 2 to 3 tenths of the board.": ["the area of shops is between 20% and 30% of the parcel"],
     # a word that turns the meaning
+    "The lake is the only zone that may not touch the park": None,
+    "Only the lake may not touch the park": None,
+    "What's the smallest the school can't be? 10 sq in": None,
+    "The lake is not big: at most 10 sq in": None,
+    "Don't give the school more space than the park": None,
+    "Two lakes, more is fine": None,
+    "park > lake, not school": None,
+    "The school's roof must be red": None,
     "Is there no lake?": None,
     "Do any homes touch the lake?": None,
     "Isn't the park bigger than the lake?": None,
