@@ -40,6 +40,11 @@ _SHARE_NEAR, _LITTLE, _HARDLY = 0.03, 0.07, 0.01
 """Relative: how far a share may be from the fraction that is said for it, and from a limit to be a little, or just,
 under or over it.
 """
+_MOST_PARTS = 1000
+"""What is smaller than one of so many parts of a whole is almost nothing."""
+_INCH_MARKS = ("eighth", "sixteenth")
+_METRIC = ("cm", "mm", "m")
+"""No ruler has such marks in such units."""
 _RATIO_DENOMINATOR = 8
 """Ratios are worked out, not read from a ruler: no class of fractions hears them in coarser ones."""
 _FINEST_DENOMINATOR = 16
@@ -94,13 +99,37 @@ def value_said(quantity: Measured, unit: str, style: NumberStyle = "percent", li
     """
     if unit == "%":
         return share_said(quantity, "decimal" if style == "decimal" else "per cent", limits)
-    denominator = _DENOMINATORS.get(style)
+    denominator = None if style in _INCH_MARKS and unit.endswith(_METRIC) else _DENOMINATORS.get(style)
     if denominator is None:
-        shown = _decimal(quantity, _PLACES.get(unit, _OTHER_PLACES))
-    else:
-        finest = denominator if unit else max(denominator, _RATIO_DENOMINATOR)
-        shown = _to_the_mark(quantity.value, quantity.u95, finest)
+        return _beside(
+            quantity.value, _decimal(quantity, _PLACES.get(unit, _OTHER_PLACES)), f" {unit}".rstrip(), limits
+        )
+    if not unit and 0 < quantity.value < 1 / _FINEST_DENOMINATOR:
+        return _beside(quantity.value, _one_part(quantity.value), "", limits)
+    finest = denominator if unit else max(denominator, _RATIO_DENOMINATOR)
+    while finest < _FINEST_DENOMINATOR and _is_far_from_what_it_shows(quantity, finest, limits):
+        finest *= 2
+    shown = _to_the_mark(quantity.value, quantity.u95, finest)
+    if finest != denominator and unit and not shown.text.startswith("about"):
+        shown = _Shown(f"about {shown.text}", shown.number)
     return _beside(quantity.value, shown, f" {unit}".rstrip(), limits)
+
+
+def _is_far_from_what_it_shows(quantity: Measured, denominator: int, limits: Sequence[End]) -> bool:
+    """Whether `just under` an end would be said of what every ruler shows to be far from it: 0.79 ft of 1 ft."""
+    said = _beside(quantity.value, _to_the_mark(quantity.value, quantity.u95, denominator), "", limits)
+    end = next((end for end in limits if said in (f"just under {end.text}", f"just over {end.text}")), None)
+    return end is not None and abs(quantity.value - end.value) > _LITTLE * abs(end.value)
+
+
+def _one_part(value: float) -> _Shown:
+    """`about 1/40`, of what is smaller than the marks; `almost 0` of what is next to nothing."""
+    if value < 1 / _MOST_PARTS:
+        return _Shown("0", 0.0)
+    parts = round(1 / value)
+    step = 10 ** max(0, len(str(parts)) - 2)
+    parts = round(parts / step) * step
+    return _Shown(f"about 1/{parts}", 1 / parts)
 
 
 def share_said(quantity: Measured, form: ShareForm, limits: Sequence[End] = ()) -> str:
@@ -178,9 +207,7 @@ def _to_the_mark(value: float, u95: float, denominator: int) -> _Shown:
         tens = 10.0 ** math.floor(math.log10(u95))
         nearest = round(value / tens) * tens
         return _Shown(f"about {nearest:.0f}", nearest)
-    while (
-        value > u95 and value * denominator < 0.5 and denominator < _FINEST_DENOMINATOR and 2 * denominator * u95 <= 1
-    ):
+    while value > 0 and value * denominator < 0.5 and denominator < _FINEST_DENOMINATOR:
         denominator *= 2
     mark = Fraction(math.floor(value * denominator + 0.5), denominator)
     return _Shown(f"{'' if denominator == asked else 'about '}{mixed(mark)}", float(mark))
@@ -208,7 +235,7 @@ def _fraction_of_a_whole(share: Measured) -> _Shown:
     if part is not None:
         exact = abs(float(part) - share.value) <= max(share.u95, _EQUAL)
         return _Shown(mixed(part) if exact else f"about {mixed(part)}", float(part))
-    if share.value < 1 / (2 * _PARTS[-1]):
-        return _Shown("0", 0.0)
+    if share.value < 1 / _PARTS[-1]:
+        return _one_part(share.value)
     part = min(near, key=lambda part: abs(float(part) - share.value))
     return _Shown(f"a little {'over' if share.value > part else 'under'} {mixed(part)}", float(part))

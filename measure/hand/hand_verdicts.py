@@ -38,7 +38,7 @@ from measure.units import to_mm
 class HandVerdict:
     """A rule's verdict by the photo and by hand. value and u95 are by hand, in unit (a share: 0 to 1).
 
-    sentence says the hand value and the limit as the class reads them.
+    sentence says the hand value and the limit as the class reads them. again: numbers that do not agree made it.
     """
 
     text: str
@@ -50,6 +50,7 @@ class HandVerdict:
     unit: str = ""
     note: str = ""
     sentence: str = ""
+    again: bool = False
 
     @property
     def differs(self) -> bool:
@@ -65,7 +66,12 @@ def hand_verdicts(result: Result, rows: Sequence[Checked]) -> tuple[HandVerdict,
     hand = HandMeasures(rows, challenge, in_one)
     context = Context(challenge, hand, HandStructures(hand))
     names = ZoneNames({zone.name: () for zone in result.zones})
-    return tuple(_verdict(rule, context, names, result) for rule in result.rules)
+    found = tuple(_verdict(rule, context, names, result) for rule in result.rules)
+    agreeing = [row for row in rows if row.agrees is not False]
+    if len(agreeing) == len(rows):
+        return found
+    sound = hand_verdicts(result, agreeing)
+    return tuple(replace(one, again=one.hand != other.hand) for one, other in zip(found, sound, strict=True))
 
 
 def _verdict(stated: RuleResult, context: Context, names: ZoneNames, result: Result) -> HandVerdict:

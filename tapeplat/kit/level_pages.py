@@ -23,8 +23,12 @@ def rules_page(job: KitJob, level: int) -> KitPage:
     rows = [("", "rule", "our number", "met?")]
     rows += [(str(n), at_level(rule, level), "", "") for n, rule in enumerate(job.challenge.rules, start=1)]
     words = "Read each rule. Measure. Write your number."
-    asked = f"{words} Can one model keep them all? Find out." if level > _AS_STATED else words
-    blocks = (Text(asked), Grid(tuple(rows), (0.6, 5, 3, 1.2), 15))
+    if level > _AS_STATED:
+        words += " Can one model keep them all? Find out."
+    same = [str(n) for n, rule in enumerate(job.challenge.rules, start=1) if at_level(rule, level) == rule.text]
+    if level != _AS_STATED and same:
+        words += f" Not changed: {', '.join(same)}."
+    blocks = (Text(words), Grid(tuple(rows), (0.6, 5, 3, 1.2), 15))
     return KitPage(f"rules-{level}", f"Our rules, level {level}: {_NAMES[level]}", "children", blocks)
 
 
@@ -35,7 +39,7 @@ def at_level(stated: RuleLine, level: int) -> str:
         return stated.text
     kind, wanted = stated.rule.kind, limits[0 if level < _AS_STATED else 1]
     own, new = (limit_text(each, kind.limit_suffix(each)) for each in (limit, wanted))
-    if own in stated.text or kind.holds_a_formula:
+    if (own in stated.text and not kind.counted) or kind.holds_a_formula:
         return stated.text.replace(own, new, 1)
     read = replace(stated.rule, limit=wanted).reads_as().replace(" x ", " times ")
     return read.replace(str(wanted.amount), amount_text(wanted.amount), 1)
@@ -59,8 +63,8 @@ def _counted(needed: tuple[Needed, ...]) -> tuple[Text | Bullets | Grid, ...]:
     rows += [(place_text(one), "", "", "") for one in areas]
     others = [one for one in needed if one.quantity != "area"]
     more = [("what", "our number"), *((_what(one), "") for one in others)]
-    blocks: list[Text | Bullets | Grid] = [Bullets(steps, numbered=True)]
-    blocks += [Grid(tuple(rows), (3, 2, 2, 2), 12)] if areas else []
+    blocks: list[Text | Bullets | Grid] = []
+    blocks += [Bullets(steps, numbered=True), Grid(tuple(rows), (3, 2, 2, 2), 12)] if areas else []
     blocks += [Text("Use a ruler for these."), Grid(tuple(more), (5, 3), 12)] if others else []
     return tuple(blocks)
 

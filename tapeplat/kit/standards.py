@@ -25,6 +25,7 @@ _ABOUT: Mapping[str, str] = {
     "5.MD.C.5": "volume by multiplication",
     "5.NF.B.6": "multiplying fractions in real problems",
     "6.G.A.1": "areas of triangles, quadrilaterals and polygons",
+    "6.G.A.4": "surfaces of solids by their nets",
     "6.RP.A.1": "ratios",
     "6.RP.A.3": "percents and rates",
     "7.G.A.1": "scale drawings",
@@ -40,6 +41,7 @@ _OF_KIND: Mapping[str, tuple[str, ...]] = {
     "distance": ("2.MD.A.1", "3.MD.B.4", "4.MD.A.2"),
     "structures": ("3.MD.B.4",),
     "volume": ("5.MD.C.4", "5.MD.C.5"),
+    "surface": ("6.G.A.4",),
     "people": ("5.MD.C.5", "6.RP.A.3"),
 }
 ALWAYS = ("3-5-ETS1-1", "3-5-ETS1-2", "3-5-ETS1-3")
@@ -50,7 +52,9 @@ def standards_of(stated: RuleLine) -> tuple[str, ...]:
     """The mathematics standards that a rule touches; none for rules about place and by eye."""
     kind, rule = stated.rule.kind_name, stated.rule
     found = list(_OF_KIND.get(kind, ()))
-    if rule.kind == DIFFERENCE:
+    if rule.kind.counted:
+        found = []
+    elif rule.kind == DIFFERENCE:
         found = ["3.MD.C.7", "4.MD.A.2"]
     elif rule.size == "perimeter":
         found = ["3.MD.D.8", "4.MD.A.3"]

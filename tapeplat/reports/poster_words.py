@@ -5,6 +5,9 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from measure.result.result import Result, RuleResult
+from measure.rules.language.rule_reader import read_rule
+from measure.rules.language.zone_names import ZoneNames
+from measure.rules.sentences.rule_mistake import RuleMistake
 from measure.rules.told import noun, the
 from measure.rules.zone_groups import listed
 from tapeplat.reports.report_content import TeamContent, verdict_of
@@ -65,7 +68,7 @@ def _next(result: Result) -> tuple[str, str]:
 
 _MEASURE, _SHOW = "It is very close. We measure this once more:", "We check this rule next:"
 _WORK = "We work on this rule:"
-_ALONG = {"length": ("longer", "shorter"), "width": ("wider", "narrower")}
+_ALONG: dict[str | None, tuple[str, str]] = {"length": ("longer", "shorter"), "width": ("wider", "narrower")}
 """Sizes of a zone with words of their own, for more and for less."""
 
 
@@ -78,14 +81,21 @@ def _change(rule: RuleResult, result: Result) -> str:
         return _WORK
     small = rule.value < min(ends)
     if rule.kind in _SIZES:
-        size = next((size for size in _ALONG if rule.reads_as.startswith(f"the {size} of")), "")
-        more, less = _ALONG.get(size, ("larger", "smaller"))
+        more, less = _ALONG.get(_size(rule, result), ("larger", "smaller"))
         return f"We make {listed(over)} a bit {more if small else less}."
     if rule.kind == "distance" and len(over) == 2:
         return f"We move {listed(over)} {'farther apart' if small else 'closer together'}."
     if rule.kind == "distance" and len(over) == 1:
         return f"We move {over[0]} a bit {'farther away' if small else 'closer'}."
     return _WORK
+
+
+def _size(rule: RuleResult, result: Result) -> str | None:
+    """Which size of a zone a rule is about."""
+    try:
+        return read_rule(rule.reads_as, ZoneNames({zone.name: () for zone in result.zones}), result.unit)[0].size
+    except RuleMistake:
+        return None
 
 
 def _shortfall(rule: RuleResult) -> float:

@@ -25,6 +25,8 @@ from tapeplat.verify.hand_words import (
 )
 
 _SIGNS = {"agrees": "✓ agrees", AGAIN: "↺ look again", "": "–"}
+_FIRST = "first look again at the numbers"
+"""In place of a verdict that comes from numbers that do not agree."""
 _FOOT = "No two people measure quite alike. A number agrees when it is as near as careful hands can come."
 
 
@@ -61,7 +63,7 @@ def _revealed(judged: Sequence[Checked]) -> str:
 
 def _row(checked: Checked, reveal: bool) -> Row:
     row, said = checked.row, state(checked)
-    hint = hints_for(checked.likely)[0] if said == AGAIN else ""  # one thing to do
+    hint = hints_for(checked.likely, checked.row.quantity)[0] if said == AGAIN else ""  # one thing to do
     hint = SMALLER_SQUARES if checked.too_coarse else hint
     if not said:
         hint = "Ask your teacher about this one: there is nothing to compare it with."
@@ -97,5 +99,11 @@ def _rules(verdicts: Sequence[HandVerdict]) -> list[str]:
     judged = [found for found in verdicts if found.hand not in ("not measured", "by eye")]
     if not judged:
         return []
-    rows = [Row([found.text, Cell(found.hand, "mark"), Cell(verdict_value(found), "number")]) for found in judged]
+    rows = [Row([found.text, *_said(found)]) for found in judged]
     return [heading("What our own numbers say about the rules"), table(["rule", "our numbers say", "ours"], rows)]
+
+
+def _said(found: HandVerdict) -> list[Cell | str]:
+    if found.again:
+        return [Cell(_FIRST, "mark"), ""]
+    return [Cell(found.hand, "mark"), Cell(verdict_value(found), "number")]

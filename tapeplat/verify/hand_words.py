@@ -8,7 +8,7 @@ from collections.abc import Sequence
 
 from measure.hand.hand_comparison import Checked, Measurers
 from measure.hand.hand_verdicts import HandVerdict
-from measure.hand.mistakes.hints import MEANINGS
+from measure.hand.mistakes.hints import meaning
 from measure.hand.mistakes.mistake_codes import Code
 from measure.hand.values.hand_table import HandRow
 from measure.numbers import NumberStyle
@@ -106,14 +106,16 @@ def median_text(group: Measurers) -> str:
 
 
 def mistakes_text(checked: Checked) -> str:
-    """What clearly explains a number; else what may: `perhaps half of it; length and width added, not multiplied`."""
-    if checked.likely:
-        return _in_order(checked.likely)
-    return f"perhaps {_in_order(checked.candidates)}" if checked.candidates else ""
+    """What clearly explains a number, then what may, too; else what may: `perhaps half of it; two digits swapped`."""
+    quantity = checked.row.quantity
+    first, rest = checked.likely[:1], checked.likely[1:]
+    if first:
+        return _in_order(first, quantity) + (f"; perhaps {_in_order(rest, quantity)}" if rest else "")
+    return f"perhaps {_in_order(checked.candidates, quantity)}" if checked.candidates else ""
 
 
-def _in_order(places: Sequence[Sequence[Code]]) -> str:
-    return "; ".join(" = ".join(MEANINGS[code] for code in place) for place in places)
+def _in_order(places: Sequence[Sequence[Code]], quantity: str) -> str:
+    return "; ".join(" = ".join(meaning(code, quantity) for code in place) for place in places)
 
 
 def verdict_value(found: HandVerdict) -> str:

@@ -89,6 +89,24 @@ def test_a_share_of_a_rule_in_fractions_is_a_fraction(value, u95, text):
     assert share_said(Known(value, u95), "fraction", [End(0.2, "1/5")]) == text
 
 
+def test_what_every_ruler_shows_to_be_far_from_a_limit_is_not_just_under_it():
+    foot = [End(1.0, "1 ft")]
+    assert value_said(Known(0.79, 0.001), "ft", "whole", foot) == "about 3/4 ft"
+    assert value_said(Known(0.97, 0.001), "ft", "whole", foot) == "just under 1 ft"
+
+
+def test_small_parts_are_one_of_many_and_never_almost_nothing():
+    assert value_said(Known(0.025, 0.0001), "", "eighth", [End(0.1, "1/10")]) == "about 1/40"
+    assert value_said(Known(0.5, 1.0), "", "half", [End(0.5, "1/2")]) == "1/2"
+    assert value_said(Known(0.48, 1.0), "", "half") == "about 1/2"
+    assert share_said(Known(0.0037, 0.0001), "fraction", [End(0.01, "1/100")]) == "about 1/270"
+
+
+def test_centimetres_have_no_sixteenths():
+    assert value_said(Known(2.0625, 0.001), "cm", "sixteenth") == "2.1 cm"
+    assert value_said(Known(2.5, 0.001), "cm", "half") == "2 1/2 cm"
+
+
 def test_a_share_has_the_form_of_its_rule():
     near = Known(0.2003, 0.0001)
     assert share_said(near, "per cent", [End(0.2, "20%")]) == "just over 20%"

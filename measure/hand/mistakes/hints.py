@@ -68,7 +68,18 @@ MEANINGS: Mapping[Code, str] = {
 """What each code means, for the teacher."""
 
 
-def hints_for(likely: Sequence[Sequence[Code]]) -> tuple[str, ...]:
+_WAY_AROUND: Mapping[Code, str] = {"halved": "length and width only: half of the way around"}
+"""What a code means of a perimeter, where that is something else."""
+
+
+def meaning(code: Code, quantity: str) -> str:
+    """What a code means for the teacher, of a number that is such a quantity."""
+    return _WAY_AROUND.get(code, MEANINGS[code]) if quantity == "perimeter" else MEANINGS[code]
+
+
+def hints_for(likely: Sequence[Sequence[Code]], quantity: str = "") -> tuple[str, ...]:
     """The hints for the mistakes in the first place, at most two; a general one where none is known."""
     first = likely[0] if likely else ()
-    return tuple(dict.fromkeys(HINTS[code] for code in first))[:2] or (NO_MISTAKE_FOUND,)
+    around = quantity == "perimeter"
+    found = [_SIDES if around and HINTS[code] == _FACTOR else HINTS[code] for code in first]
+    return tuple(dict.fromkeys(found))[:2] or (NO_MISTAKE_FOUND,)

@@ -144,6 +144,9 @@ def for_perimeter(about: About, base: Reading) -> Iterator[Prediction]:
         yield Prediction("extra-side", base.value + side, base.u, 1.0 / len(sides))
     boxes = outline.boxes(edge)
     if not outline.is_box:
+        if len(sides) == 4:  # length and width only; of a box that is the half
+            for a, b in zip(sides, [*sides[1:], sides[0]], strict=True):
+                yield Prediction("side-missed", a + b, base.u, 1.0 / len(sides))
         for a, b in boxes:
             yield Prediction("bounding-box", 2 * (a + b), base.u, 1.0 / len(boxes))
 

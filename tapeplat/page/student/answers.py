@@ -117,7 +117,7 @@ def _answer(sent: Sent, name: str, so_far: _Subject, model: Model | None, most: 
     if checked.agrees:
         so_far.agreed = True
         return Answer(sent, "agrees", name, 0, checked=checked)
-    return Answer(sent, "look again", name, left - 1, hints_for(checked.likely), checked)
+    return Answer(sent, "look again", name, left - 1, hints_for(checked.likely, checked.row.quantity), checked)
 
 
 def _same(row: HandRow, earlier: HandRow) -> bool:

@@ -11,7 +11,7 @@ import pytest
 from measure.errors import InputMistakes
 from measure.hand.hand_comparison import compare
 from measure.hand.mistakes.digits import meanings
-from measure.hand.mistakes.hints import HINTS, MEANINGS, NO_MISTAKE_FOUND, hints_for
+from measure.hand.mistakes.hints import HINTS, MEANINGS, NO_MISTAKE_FOUND, hints_for, meaning
 from measure.hand.mistakes.mistake_codes import CODES
 from measure.hand.values.hand_table import COLUMNS, read_hand
 from measure.hand.values.hand_uncertainty import RULER_SCALE
@@ -244,6 +244,25 @@ def test_rows_of_other_teams_than_the_results_are_refused(check):
         check(WHOLE | {"value": "5"}, result("1"), result("2"))
     with pytest.raises(InputMistakes, match="two are of one team"):
         check(WHOLE | {"team": "1", "value": "5"}, result("1"), result("1"))
+
+
+@pytest.mark.parametrize("value", ["12.3", "13.7", "12.9", "14.3"])
+def test_length_and_width_only_of_a_slanted_quadrilateral(check, value):
+    """Sides of 8.06, 4.24, 8.6 and 5.66: two that meet, in place of all four."""
+    slanted = [(2, 2), (10, 3), (13, 6), (5, 9.2)]
+    sides = np.hypot(*(np.roll(slanted, -1, axis=0) - np.array(slanted)).T)
+    sums = sides + np.roll(sides, -1)
+    nearest = sums[np.abs(sums - float(value)).argmin()]
+    model = replace(result(), zones=(zone("library", piece(slanted)),), distances=(), structures=())
+    found = check({"quantity": "perimeter", "value": f"{nearest:.1f}"}, model)
+    assert any("side-missed" in place for place in found.candidates[:2]), found.candidates
+
+
+def test_half_of_the_way_around_is_length_and_width_only():
+    assert meaning("halved", "perimeter") == "length and width only: half of the way around"
+    assert meaning("halved", "area") == "half of it"
+    assert hints_for((("halved",),), "perimeter") == (HINTS["side-missed"],)
+    assert hints_for((("halved",),), "area") == (HINTS["halved"],)
 
 
 def test_every_code_has_a_hint_that_gives_nothing_away():

@@ -52,6 +52,12 @@ def test_the_verdicts_of_hand_values_and_where_they_differ(verdicts):
     assert hands["distance from library to stables is at least 5 cm"][0] in ("too close to call", "met")
 
 
+def test_a_verdict_from_numbers_that_do_not_agree_is_marked(verdicts):
+    said, _ = verdicts(",A,library,,area,,86,cm,formula,0.1", ",A,market,,area,,49,cm,formula,0.1")
+    assert said["area of library is at least 3 x the area of market"].again
+    assert not said["area of library is at least 80 sq cm"].again
+
+
 def test_what_was_not_measured_by_hand_is_not_measured(verdicts):
     said, _ = verdicts(",A,library,,area,,86,cm,formula,0.1")
     assert said["perimeter of library is at most 45 cm"].hand == "not measured"
