@@ -150,7 +150,7 @@ SHEETS = (
     Sheet("measuring", measuring_sheet.HEADING, _TEAM, measuring_sheet.draw, _nothing_measured, slim="team"),
     Sheet("squares", hand_sheets.SQUARES_HEADING, _PUPIL, hand_sheets.draw_squares),
     Sheet("ruler", hand_sheets.RULER_HEADING, _PUPIL, hand_sheets.draw_ruler),
-    Sheet("structures", structures_sheet.HEADING, _TEAM, structures_sheet.draw, _no_structures),
+    Sheet("structures", structures_sheet.HEADING, _TEAM, structures_sheet.draw, _no_structures, slim="team"),
     Sheet("cubes", hand_sheets.CUBES_HEADING, _PUPIL, hand_sheets.draw_cubes, _no_structures),
     Sheet("grid", grid_sheet.HEADING, _CLEAR, grid_sheet.draw_clear_grid, slim="team"),
     Sheet("finegrid", grid_sheet.FINE_HEADING, _CLEAR, grid_sheet.draw_fine_grid),

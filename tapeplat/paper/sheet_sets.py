@@ -7,13 +7,14 @@ from dataclasses import dataclass
 from typing import Literal, get_args
 
 from tapeplat.paper.book import SHEETS, Sheet
+from tapeplat.paper.exercises.needed_measures import needed_measures
 from tapeplat.paper.pdf.pdf_canvas import Pages
 from tapeplat.paper.sheets.sheet_job import Job
 
 MOST_FOR_A_TEAM = 8
 SetName = Literal["slim", "team", "class", "all"]
 SET_NAMES: tuple[SetName, ...] = get_args(SetName)
-_NEED = ("card", "rules", "measuring", "drawing", "grid", "questions")
+_NEED = ("card", "rules", "measuring", "structures", "drawing", "grid", "questions")
 """The team's sheets in the order in which a team needs them."""
 
 
@@ -36,7 +37,8 @@ def chosen(name: SetName, job: Job, pages: Callable[[Sheet], int] | None = None)
     for_class = [sheet for sheet in useful if sheet.slim == "class"]
     if name == "class":
         return Chosen(tuple(for_class))
-    of_team = sorted((s for s in useful if s.slim == "team"), key=lambda s: _NEED.index(s.name))
+    needless = "" if any(one.quantity == "area" for one in needed_measures(job.challenge)) else "grid"
+    of_team = sorted((s for s in useful if s.slim == "team" and s.name != needless), key=lambda s: _NEED.index(s.name))
     kept, left_out = _within(of_team, pages or (lambda sheet: pages_of(sheet, job)))
     if "questions" not in [sheet.name for sheet in kept]:
         for_class = [sheet for sheet in for_class if sheet.name != "answers"]

@@ -8,12 +8,26 @@ from typing import Literal, cast
 
 from measure.challenge import Challenge
 from measure.rules.formula.formula_terms import AreaIn, Gap, Size
-from measure.rules.formula.formula_things import Formula, Thing, Zones
+from measure.rules.formula.formula_things import (
+    AllZones,
+    Centre,
+    Edge,
+    EveryZone,
+    ExtremePiece,
+    Formula,
+    Node,
+    Pieces,
+    Point,
+    That,
+    Thing,
+    Zones,
+)
 from measure.rules.rule import Rule
 from measure.rules.zone_groups import Group
 
 QuantityByHand = Literal["area", "perimeter", "side", "gap", "volume", "height"]
 EDGE = "the edge"
+_NEAREST = "the nearest zone"
 ANY_ZONE = "the two zones that are nearest"
 _WORK: dict[QuantityByHand, int] = {"area": 3, "perimeter": 2, "side": 1, "gap": 1, "volume": 3, "height": 1}
 """How long measuring takes, against each other (common practice, no source)."""
@@ -48,14 +62,21 @@ def needed_measures(challenge: Challenge) -> tuple[Needed, ...]:
 
 
 def shared_out(needed: Sequence[Needed], pupils: int) -> tuple[int, ...]:
-    """Which pupil (from 0) measures what: all of a zone one pupil, each about as much as the others."""
-    load, of_zone, found = [0] * pupils, dict[str, int](), list[int]()
-    for one in needed:
-        least = load.index(min(load))
-        who = least if one.quantity == "gap" else of_zone.setdefault(one.zone, least)
-        load[who] += _WORK[one.quantity]
-        found.append(who)
-    return tuple(found)
+    """Which pupil (from 0) measures what: all sizes of a zone one pupil, each as many numbers as the others if it goes.
+
+    Of as many numbers each gets about as much work.
+    """
+    together: dict[tuple[str, int], list[int]] = {}
+    for at, one in enumerate(needed):
+        together.setdefault((one.zone, at) if one.quantity == "gap" else (one.zone, -1), []).append(at)
+    rows, load, who = [0] * pupils, [0] * pupils, [0] * len(needed)
+    for own in sorted(together.values(), key=len, reverse=True):
+        least = min(range(pupils), key=lambda pupil: (rows[pupil], load[pupil]))
+        rows[least] += len(own)
+        load[least] += sum(_WORK[needed[at].quantity] for at in own)
+        for at in own:
+            who[at] = least
+    return tuple(who)
 
 
 def _of_rule(rule: Rule, challenge: Challenge) -> Iterator[Needed]:
@@ -78,10 +99,10 @@ def _gaps(rule: Rule, laid_out: Sequence[str]) -> Iterator[Needed]:
     """Of named zones every pair; where all zones are meant the smallest gap alone."""
     firsts, seconds = rule.subject.names, [name for group in rule.others for name in group.names]
     if rule.subject.mode in ("every", "all") and (seconds == [] or len(laid_out) > 2):
-        yield Needed("gap", "", ANY_ZONE) if not seconds else Needed("gap", seconds[0], "the nearest zone")
+        yield Needed("gap", "", ANY_ZONE) if not seconds else Needed("gap", seconds[0], _NEAREST)
         return
     for first in firsts:
-        others = seconds or ["the nearest zone"]
+        others = seconds or [_NEAREST]
         yield from (Needed("gap", first, second) for second in others if second != first)
 
 
@@ -94,14 +115,41 @@ def _of_structures(rule: Rule) -> Iterator[Needed]:
 
 
 def _of_formula(formula: Formula, laid_out: Sequence[str]) -> Iterator[Needed]:
+    gone_through = tuple(zone for part in formula.descendants() for zone in _gone_through(part, laid_out))
+
+    def zones(of: Thing) -> tuple[str, ...]:
+        match of:
+            case Zones(names):
+                return names
+            case That(_, zone):
+                return (zone,) if zone else gone_through
+            case ExtremePiece(_, zone):
+                return (zone,)
+            case AllZones(but):
+                return tuple(zone for zone in laid_out if zone not in but)
+        return ()
+
     for part in formula.descendants():
         match part:
             case Size(name, of):
-                yield from (_size(name, zone) for zone in _zones(of))
+                yield from (_size(name, zone) for zone in zones(of))
             case AreaIn(of, _):
-                yield from (Needed("area", zone) for zone in _zones(of))
-            case Gap(Zones((first, *_)), Zones((second, *_))):
-                yield Needed("gap", first, second)
+                yield from (Needed("area", zone) for zone in zones(of))
+            case Gap(of, Edge() | Centre() | Point()):
+                yield from (Needed("gap", zone, EDGE) for zone in zones(of) if isinstance(part.to, Edge))
+            case Gap(of, Thing() as to):
+                ends = zones(to) or (_NEAREST,)
+                yield from (Needed("gap", zone, end) for zone in zones(of) for end in ends if end != zone)
+
+
+def _gone_through(part: Node, laid_out: Sequence[str]) -> tuple[str, ...]:
+    """The zones that a formula goes through, one by one or piece by piece."""
+    match part:
+        case Pieces(zones):
+            return zones
+        case EveryZone(but):
+            return tuple(zone for zone in laid_out if zone not in but)
+    return ()
 
 
 def _size(name: str, zone: str) -> Needed:
@@ -109,10 +157,6 @@ def _size(name: str, zone: str) -> Needed:
     if name in ("area", "perimeter", "volume", "height"):
         return Needed(cast(QuantityByHand, name), zone)
     return Needed("volume", zone) if "surface" in name else Needed("side", zone, name)
-
-
-def _zones(of: Thing) -> tuple[str, ...]:
-    return of.names if isinstance(of, Zones) else ()
 
 
 def _singles(group: Group, laid_out: Sequence[str]) -> tuple[str, ...]:

@@ -54,11 +54,16 @@ def _rows(needed: Sequence[Needed], who: Sequence[str], width: float, factor: fl
 def _others(job: Job, needed: Sequence[Needed], size: float) -> list[Flowable]:
     """The rules that no row is for."""
     there = {number for one in needed for number in one.rules}
-    rest = [str(n) for n in range(1, len(job.challenge.rules) + 1) if n not in there]
-    if not rest:
-        return []
-    which = f"Rule {rest[0]} has" if len(rest) == 1 else f"Rules {', '.join(rest)} have"
-    return [space(2), para(f"{which} no row here. Look, count, or work it out.", size)]
+    rest = [n for n in range(1, len(job.challenge.rules) + 1) if n not in there]
+    built = [n for n in rest if job.challenge.rules[n - 1].rule.kind.about_structures(job.challenge.rules[n - 1].rule)]
+    looked = [n for n in rest if n not in built]
+    said = [f"{_rules_have(looked)} no row here. Look, count, or work it out."] if looked else []
+    said += [f"{_rules_have(built)} a sheet of their own: what stands on the land."] if built else []
+    return [space(2), *(para(line, size) for line in said)] if said else []
+
+
+def _rules_have(rules: Sequence[int]) -> str:
+    return f"Rule {rules[0]} has" if len(rules) == 1 else f"Rules {', '.join(map(str, rules))} have"
 
 
 def place_text(one: Needed) -> str:

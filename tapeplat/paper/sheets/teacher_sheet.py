@@ -9,7 +9,7 @@ from reportlab.platypus import Flowable
 from measure.challenge import Challenge
 from measure.units import format_length
 from tapeplat.paper.exercises.tuning import tuned
-from tapeplat.paper.pdf.flow import bulleted, flow, numbered, para, section, table
+from tapeplat.paper.pdf.flow import bulleted, flow_fitted, numbered, para, section, table, text_size
 from tapeplat.paper.pdf.pdf_canvas import MARGIN, Pages
 from tapeplat.paper.sheets.sheet_job import Job
 
@@ -21,16 +21,21 @@ _TUNED = 52.0
 
 def draw(pages: Pages, job: Job) -> None:
     """All of it, on one page where the challenge is small."""
-    story: list[Flowable] = [
-        *section("What to lay out for each team"),
-        *bulleted(_things(job.challenge), _SIZE),
-        *section("Order of work"),
-        *numbered(_order(), _SIZE),
-        *section("Take care"),
-        *bulleted(_cautions(), _SIZE),
-        *_limits(job.challenge, pages.paper.width - 2 * MARGIN),
-    ]
-    flow(pages, HEADING, story)
+    width = pages.paper.width - 2 * MARGIN
+
+    def story(factor: float) -> list[Flowable]:
+        size = text_size(_SIZE, factor)
+        return [
+            *section("What to lay out for each team"),
+            *bulleted(_things(job.challenge), size),
+            *section("Order of work"),
+            *numbered(_order(), size),
+            *section("Take care"),
+            *bulleted(_cautions(), size),
+            *_limits(job.challenge, width, size),
+        ]
+
+    flow_fitted(pages, HEADING, story)
 
 
 def _things(challenge: Challenge) -> list[str]:
@@ -91,7 +96,7 @@ def _cautions() -> list[str]:
     ]
 
 
-def _limits(challenge: Challenge, width: float) -> list[Flowable]:
+def _limits(challenge: Challenge, width: float, size: float) -> list[Flowable]:
     """A table of the rules whose limits can be changed, each with an easier and a harder one; empty without any."""
     rows: list[Sequence[Flowable | str]] = [("", "Rule", "For younger children", "For older children")]
     for n, stated in enumerate(challenge.rules, start=1):
@@ -103,6 +108,6 @@ def _limits(challenge: Challenge, width: float) -> list[Flowable]:
     words = "Starting points: how hard a limit is depends on the others. Change one at a time and try it first."
     return [
         *section("Limits to loosen or tighten"),
-        para(words, _SIZE),
-        table(rows, (10, width - 10 - 2 * _TUNED, _TUNED, _TUNED), size=9),
+        para(words, size),
+        table(rows, (10, width - 10 - 2 * _TUNED, _TUNED, _TUNED), size=size - 0.5),
     ]

@@ -201,7 +201,7 @@ def test_every_rule_about_a_number_names_a_standard_and_all_named_ones_are_expla
 
 def test_questions_speak_of_the_team_s_own_numbers():
     said = " ".join(texts(page_of(KitJob(parse_challenge(QUARRY), models=(model(),)), "own-questions")))
-    assert "library covers at most 1/5 of the parcel. We have 16.1%" in said
+    assert "library covers at most 1/5 of the parcel. We have a little under 1/6" in said
     assert "stables are at least 4 1/2 in from library. We have 3 1/4 in" in said
     assert "Your parcel is 252 sq in." in said
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+from dataclasses import replace
 
 import pytest
 from click.testing import CliRunner
@@ -14,15 +15,23 @@ from measure.challenge import parse_challenge
 from tapeplat.cli.main import main
 from tapeplat.paper.book import SHEETS
 from tapeplat.paper.exercises.needed_measures import Needed, needed_measures, shared_out
+from tapeplat.paper.exercises.rule_facts import speaks_of_structures
 from tapeplat.paper.page_count import counted, ink_of
 from tapeplat.paper.pdf.pdf_canvas import LETTER, PAPERS, Pages
 from tapeplat.paper.sheet_sets import MOST_FOR_A_TEAM, chosen, pages_of
 from tapeplat.paper.sheets.sheet_job import Job
+from tests.helpers.made.challenges import challenge as ruled
 from tests.helpers.made.sheet_challenges import QUARRY
 
 
 def names(found) -> list[str]:
     return [sheet.name for sheet in found]
+
+
+@pytest.fixture
+def flat(quarry):
+    """Without the rules about structures."""
+    return replace(quarry, rules=quarry.rules[:13])
 
 
 @pytest.mark.parametrize("which", ["quarry", "crowded"])
@@ -31,11 +40,37 @@ def test_a_team_gets_eight_pages_at_most_and_what_it_needs_most(which, paper, re
     team = chosen("team", job)
     assert sum(pages_of(sheet, job) for sheet in team.sheets) <= MOST_FOR_A_TEAM
     assert names(team.sheets)[:2] == ["card", "rules"]
-    assert set(names(team.sheets + team.left_out)) == {"card", "rules", "measuring", "drawing", "grid", "questions"}
+    built = {"structures"} if speaks_of_structures(job.challenge) else set()
+    needed = {"card", "rules", "measuring", "drawing", "grid", "questions", *built}
+    assert set(names(team.sheets + team.left_out)) == needed
+    assert built <= set(names(team.sheets))
 
 
-def test_an_ordinary_challenge_leaves_nothing_of_the_slim_set_out(quarry):
-    assert chosen("team", Job(quarry, LETTER)).left_out == ()
+def test_an_ordinary_challenge_leaves_nothing_of_the_slim_set_out(flat):
+    assert chosen("team", Job(flat, LETTER)).left_out == ()
+
+
+def test_a_challenge_about_structures_has_their_sheet_and_no_squares_to_count(quarry):
+    built = replace(quarry, rules=quarry.rules[13:16])
+    team = names(chosen("team", Job(built, LETTER)).sheets)
+    assert "structures" in team
+    assert "grid" not in team
+
+
+def test_formulas_have_their_rows_on_the_sheet_of_what_is_measured():
+    made = ruled(
+        "for every piece of homes: the area of that piece is at least 5 sq in",
+        "for every piece of homes: the gap from that piece to park is at most 6 in",
+        zones=("homes", "park"),
+        unit="in",
+    )
+    assert needed_measures(made) == (Needed("area", "homes", "", (1,)), Needed("gap", "homes", "park", (2,)))
+
+
+def test_pupils_measure_as_many_numbers_as_the_others():
+    needed = [Needed("area", f"zone {n}") for n in range(5)] + [Needed("gap", f"zone {n}", "lake") for n in range(7)]
+    who = shared_out(needed, 4)
+    assert [who.count(pupil) for pupil in range(4)] == [3, 3, 3, 3]
 
 
 def test_answers_are_printed_where_questions_are(quarry, crowded):
@@ -44,8 +79,8 @@ def test_answers_are_printed_where_questions_are(quarry, crowded):
         assert ("answers" in slim) == ("questions" in slim)
 
 
-def test_slim_is_class_and_team(quarry):
-    job = Job(quarry, LETTER)
+def test_slim_is_class_and_team(flat):
+    job = Job(flat, LETTER)
     parts = [names(chosen(name, job).sheets) for name in ("class", "team")]
     assert names(chosen("slim", job).sheets) == parts[0] + parts[1]
     assert set(parts[0] + parts[1]) < set(names(chosen("all", job).sheets))
