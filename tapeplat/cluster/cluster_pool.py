@@ -194,13 +194,16 @@ def _connected(address: str) -> Any:
     except (OSError, ValueError, TypeError, RuntimeError, MemoryError) as error:
         what = f"there is no Dask scheduler at {address} that this computer may use"
         do = "start one with `dask scheduler`, and workers with `dask worker ADDRESS --nworkers auto --nthreads 1`"
+        if address.startswith("tls:"):
+            do = "is it running, and are this computer's certificate and key named as docs/cluster.md says?"
         raise InputMistakes([Mistake("--cluster", what, do)]) from error
     return distributed.Client(address, timeout=_CONNECT_SECONDS, set_as_default=False)  # type: ignore[no-untyped-call]
 
 
 async def _asked(address: str) -> None:
     """Ask the scheduler who it is: a client that finds none leaves threads behind, which complain at the end."""
-    async with distributed.rpc(address) as scheduler:  # type: ignore[no-untyped-call]
+    certificates = distributed.Security().get_connection_args("client")  # type: ignore[no-untyped-call]
+    async with distributed.rpc(address, connection_args=certificates) as scheduler:  # type: ignore[no-untyped-call]
         await asyncio.wait_for(scheduler.identity(), _CONNECT_SECONDS)
 
 

@@ -18,23 +18,35 @@ _LONGEST = 120.0
 
 
 class LocalCluster:
-    """A scheduler with workers, each a process of one thread; in a `with`. more: further words for the workers."""
+    """A scheduler with workers, each a process of one thread; in a `with`. more: further words for the workers.
 
-    def __init__(self, folder: Path, workers: int, *more: str) -> None:
+    certificates: a folder with ca.pem, own.pem and own.key, for TLS between all parts; the client's configuration has
+    to name them, too.
+    """
+
+    def __init__(self, folder: Path, workers: int, *more: str, certificates: Path | None = None) -> None:
         self._folder, self._workers, self._more = folder, workers, more
+        self._tls = list[str]()
+        if certificates is not None:
+            files = {"ca-file": "ca.pem", "cert": "own.pem", "key": "own.key"}
+            self._tls = [word for name, file in files.items() for word in (f"--tls-{name}", str(certificates / file))]
         with socket.socket() as free:
             free.bind(("127.0.0.1", 0))
-            self.address = f"tcp://127.0.0.1:{free.getsockname()[1]}"
+            self.address = f"{'tls' if self._tls else 'tcp'}://127.0.0.1:{free.getsockname()[1]}"
         self._scheduler: subprocess.Popen[bytes] | None = None
         self._others: list[subprocess.Popen[bytes]] = []
 
     def __enter__(self) -> LocalCluster:
-        port = self.address.rsplit(":", 1)[1]
-        self._scheduler = self._started(["scheduler", "--host", "127.0.0.1", "--port", port])
+        port, protocol = self.address.rsplit(":", 1)[1], ["--protocol", "tls"] if self._tls else []
+        self._scheduler = self._started(["scheduler", "--host", "127.0.0.1", "--port", port, *protocol])
         count = ["--nworkers", str(self._workers)] if self._workers else []
         if self._workers:
             self._others.append(self._started(["worker", self.address, *count, *(self._more or ("--nthreads", "1"))]))
-        self.wait_for(self._workers)
+        try:
+            self.wait_for(self._workers)
+        except BaseException:
+            self.__exit__(None, None, None)
+            raise
         return self
 
     def __exit__(
@@ -76,7 +88,8 @@ class LocalCluster:
 
     def _started(self, words: Sequence[str]) -> subprocess.Popen[bytes]:
         folders = ["--local-directory", str(self._folder)] if words[0] == "worker" else []
-        line = [sys.executable, "-m", "distributed.cli.dask_" + words[0], *words[1:], *folders, "--no-dashboard"]
+        module, more = f"distributed.cli.dask_{words[0]}", [*folders, *self._tls, "--no-dashboard"]
+        line = [sys.executable, "-m", module, *words[1:], *more]
         around = {**os.environ, "PYTHONPATH": str(ROOT), "PYTHONWARNINGS": "ignore"}
         with (self._folder / f"{words[0]}.log").open("ab") as log:
             return subprocess.Popen(line, cwd=ROOT, env=around, stdout=log, stderr=log)

@@ -7,9 +7,11 @@ import shutil
 import subprocess
 import sys
 import time
+from contextlib import AbstractContextManager
 from dataclasses import replace
 from pathlib import Path
 
+import dask
 import pytest
 from click.testing import CliRunner
 
@@ -52,6 +54,10 @@ def test_jobs_are_done_and_tried_again_and_named(tmp_path: Path, monkeypatch: py
         assert len(always.read_text()) == 3, "and no more"
         with pytest.raises(WorkerFailed, match="ArithmeticError: nobody expected this"):
             pool.answer(FaultyJob(*vars(job(tmp_path, "faulty")).values()))
+        with monkeypatch.context() as elsewhere:
+            elsewhere.setattr(cluster_pool, "this_program", lambda: replace(this_program(), opencv="4.0.0"))
+            with pytest.raises(InputMistakes, match=r"runs another program: OpenCV 4\.\d+\.\d+ there, 4\.0\.0 here"):
+                ClusterPool(cluster.address)
         cluster.kill_scheduler()
         start = time.monotonic()
         lost = [pool.submit(job(tmp_path, f"late-{n}")) for n in range(20)]
@@ -61,15 +67,44 @@ def test_jobs_are_done_and_tried_again_and_named(tmp_path: Path, monkeypatch: py
         assert time.monotonic() - start < 60, "the others do not each wait for it"
 
 
-def test_a_class_has_the_same_results_as_here(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+def certificates(folder: Path, authority: Path | None = None) -> Path:
+    """Of a part of the cluster, by an authority of its own or another's."""
+    folder.mkdir()
+    ca = authority or folder
+
+    def openssl(*words: str) -> None:
+        subprocess.run(["openssl", *words], check=True, capture_output=True, cwd=folder, timeout=120)
+
+    new = ("-newkey", "rsa:2048", "-nodes", "-days", "9")
+    if authority is None:
+        openssl("req", "-x509", *new, "-subj", "/CN=our authority", "-keyout", "ca.key", "-out", "ca.pem")
+    openssl("req", *new[:3], "-subj", "/CN=part", "-keyout", "own.key", "-out", "own.csr")
+    signed_by = ("-CA", str(ca / "ca.pem"), "-CAkey", str(ca / "ca.key"), "-CAcreateserial")
+    openssl("x509", "-req", "-in", "own.csr", *signed_by, "-days", "9", "-out", "own.pem")
+    return folder
+
+
+def known_to_dask(ours: Path, part: Path) -> AbstractContextManager[object]:
+    """As the environment names them: whom this computer trusts, and who it is."""
+    files = {"ca-file": ours / "ca.pem", "client.cert": part / "own.pem", "client.key": part / "own.key"}
+    return dask.config.set({f"distributed.comm.tls.{name}": str(file) for name, file in files.items()})
+
+
+@pytest.mark.skipif(shutil.which("openssl") is None, reason="openssl is not installed")
+def test_a_class_has_the_same_results_as_here_over_tls(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setenv("TAPEPLAT_CONFIG", str(tmp_path / "config"))
     photos, challenge = tmp_path / "photos", str(SAMPLES / "quarry-lake-4.toml")
     photos.mkdir()
     shutil.copy(SAMPLES / "quarry-lake-4.jpg", photos / "team-1.jpg")
     here, there = str(tmp_path / "here"), str(tmp_path / "there")
     run = ["class", challenge, str(photos), "--out"]
-    with LocalCluster(tmp_path, 1) as cluster:
+    ours, stranger = certificates(tmp_path / "ours"), certificates(tmp_path / "theirs")
+    with known_to_dask(ours, ours), LocalCluster(tmp_path, 1, certificates=ours) as cluster:
+        assert cluster.address.startswith("tls://")
         on = ["--cluster", cluster.address]
+        with known_to_dask(ours, stranger):
+            other = CliRunner().invoke(main, [*run, there, *on])
+        plain = CliRunner().invoke(main, [*run, there, "--cluster", cluster.address.replace("tls", "tcp")])
         far = CliRunner().invoke(main, [*run, there, *on, "--archive-folder", str(tmp_path / "a")])
         again = CliRunner().invoke(main, [*run, there, *on])
         changed = tmp_path / "changed.toml"
@@ -78,6 +113,8 @@ def test_a_class_has_the_same_results_as_here(tmp_path: Path, monkeypatch: pytes
         judged = CliRunner().invoke(main, [*judging, *on])
     near = CliRunner().invoke(main, [*run, here])
     assert (far.exit_code, near.exit_code, again.exit_code) == (0, 0, 0), far.stderr
+    assert (other.exit_code, plain.exit_code) == (2, 2), "nobody else's computer may send or see anything"
+    assert "are this computer's certificate and key named" in other.stderr
     assert "1 model, 0 to measure, 1 unchanged" in again.stdout
     names = sorted(file.name for file in (tmp_path / "here" / "team-1").iterdir())
     assert names == sorted(file.name for file in (tmp_path / "there" / "team-1").iterdir())
@@ -87,7 +124,7 @@ def test_a_class_has_the_same_results_as_here(tmp_path: Path, monkeypatch: pytes
     assert [model["problem"] for model in json.loads(judged.stdout)] == [""]
 
 
-def test_what_cannot_be_used_is_said_before_anything_is_sent(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+def test_what_cannot_be_used_is_said_before_anything_is_sent(tmp_path: Path) -> None:
     with pytest.raises(InputMistakes, match=r"there is no Dask scheduler at tcp://127\.0\.0\.1:9 that this"):
         ClusterPool("tcp://127.0.0.1:9")
     with (
@@ -95,11 +132,6 @@ def test_what_cannot_be_used_is_said_before_anything_is_sent(tmp_path: Path, mon
         pytest.raises(InputMistakes, match="does 2 jobs in one process; start the workers with --nthreads 1"),
     ):
         ClusterPool(cluster.address)
-    with LocalCluster(tmp_path, 1) as cluster:
-        other = replace(this_program(), opencv="4.0.0")
-        monkeypatch.setattr(cluster_pool, "this_program", lambda: other)
-        with pytest.raises(InputMistakes, match=r"runs another program: OpenCV 4\.\d+\.\d+ there, 4\.0\.0 here"):
-            ClusterPool(cluster.address)
 
 
 def test_a_file_that_is_not_seen_from_there_or_is_another_one_is_asked_for(tmp_path: Path) -> None:
