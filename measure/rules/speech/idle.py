@@ -6,6 +6,7 @@ import re
 from collections.abc import Iterator
 
 from measure.rules.sentences.amount_words import number_at
+from measure.rules.speech.describing import ASIDE, without_description
 from measure.rules.speech.talk import is_talk
 from measure.rules.speech.words.lexicon import Zones
 from measure.rules.speech.words.phrases import heavy_words
@@ -13,7 +14,9 @@ from measure.rules.speech.words.phrases import heavy_words
 _LABEL = re.compile(
     r"^\s*(?:(?:[a-z]+\s+)?(?:rule|spec|criterion|condition|task|number|no|point|requirement|goal|article|section|clause|item|paragraph|law|"
     r"challenge)\.?\s*#?\d+\s*"
-    r"(?:\([^()]*\))?\s*[:.)–-]|\d+\s*[.)]|[-*•])\s*",
+    r"(?:\([^()]*\))?\s*[:.)–-]|\(?(?:\d+|[a-hj-z]|i{1,3}|iv|vi{0,3}|ix)\s*\)|\d+\s*\.(?!\d)|[-*•☐□✓]|\[\s*\]|"
+    r"(?:art(?:icle)?|sec(?:tion)?|clause|par|§)\.?\s*\d+\s*[:.)–-]|\d+\s*(?:pts?|points?)\.?\s*[:–-]|"
+    r"(?:constraint|criterion|requirement|specification|spec|guideline)s?\s*[:–])\s*",
     re.IGNORECASE,
 )
 _SAYS = re.compile(
@@ -60,10 +63,13 @@ def shorter(sentence: str, zones: Zones) -> Iterator[str]:
         if found and is_idle(found["who"] or "", zones):
             yield text
             text = text[found.end() :]
+    text = ASIDE.sub(" ", text)
     text = _BRACKETS.sub(lambda found: "" if _is_aside(found[1], text, zones) else found[0], text)
     yield from _cut(text, zones)
     if "(" in text:
         yield from _cut(re.sub(r"[()]", "", text), zones)
+    for rest in without_description(bare, zones):
+        yield from _cut(rest, zones)
     if text != bare:  # `The king wants to see his village: ...`
         yield from _cut(bare, zones)
 
@@ -92,7 +98,8 @@ _ENDED = re.compile(r"(?:[.!?;:]+|\s[–—-])\s*$")
 
 def _talked_before(before: str, kept: str, zones: Zones) -> bool:
     """`Nobody likes smoke. `, `Little kids can't walk far, ` before `so ...`."""
-    ends = bool(_ENDED.search(before)) or bool(_JOINT.match(kept))
+    because = bool(_REASON.match(before)) and before.rstrip().endswith(",")
+    ends = because or bool(_ENDED.search(before)) or bool(_JOINT.match(kept))
     spoken = re.compile(r"\b(?:this|that|these|those|it|so)\s*:\s*$", re.IGNORECASE)
     return ends and not spoken.search(before) and is_talk(before, kept, zones)
 

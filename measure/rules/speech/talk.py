@@ -18,9 +18,9 @@ def is_talk(text: str, rule: str, zones: Zones, *, reason: bool = False) -> bool
     named = _zones_in(rule, zones)
     people = reason
     for clause in _CLAUSES.split(text):
-        if not re.search(r"\w", clause):
+        bare = _JOINTS.sub("", f"{clause.strip()} ").strip()
+        if not re.search(r"\w", bare):
             continue
-        bare = _JOINTS.sub("", clause.strip())
         told = _is_told(bare, named, zones, people=people, reason=reason)
         if not told:
             return False
@@ -30,7 +30,8 @@ def is_talk(text: str, rule: str, zones: Zones, *, reason: bool = False) -> bool
 
 _CLAUSES = re.compile(r"[.!?;:,()]+(?:\s|$)|[.!?;:,()]$|\s[–—-]\s|—|\((?=\w)")
 _JOINTS = re.compile(
-    r"^(?:(?:because|since|as|so that|so|for|and|but|also|well|oh|hey|sometimes|of course|in real life|"
+    r"^(?:(?:because|since|as|so that|so|therefore|hence|thus|that's why|that is why|for|and|but|also|well|oh|hey|"
+    r"sometimes|of course|in real life|"
     r"after all)\b,?\s*)+",
     re.IGNORECASE,
 )
@@ -62,10 +63,11 @@ _PERSONS = (
     "tourists|workers|farmers|drivers|animals|everyone|everybody|somebody|someone|folks?|grown-?ups|adults|babies|"
     "villagers|citizens|customers|shoppers|swimmers|campers"
 )
+_SUCH_PERSONS = re.compile(rf"[a-z]+(?:\s[a-z]+)?\s+(?:{_PERSONS})\b", re.IGNORECASE)
 _UNWILLING = re.compile(
     r"(?:nobody|no one|no \w+|who|(?:not )?(?:many|few) people|most people)\s+(?:(?:would|really|actually|ever|"
     r"else)\s+)*"
-    r"(?:wants?|likes?|loves?|enjoys?|cares?)\b(?!.*\bzones?\b)",
+    r"(?:wants?|likes?|loves?|enjoys?|cares?|(?:should|must|ought to|will) (?:ever )?have to|has to)\b(?!.*\bzones?\b)",
     re.IGNORECASE,
 )
 """`Nobody wants to live next to a dump`; not `nobody may build ...`."""
@@ -115,7 +117,8 @@ def _is_told(clause: str, named: set[str], zones: Zones, *, people: bool, reason
 _EXCLAIMED = re.compile(
     r"(?:not me|not us|not i|no thanks?(?: you)?|no way|yuck|yikes|ouch|ugh|phew|wow|silly|brr+|eww*|oh no|pee-?yew|"
     r"safety first|"
-    r"please|thanks|thank you|think about it|imagine that|right|guess what|good luck|have fun)",
+    r"please|thanks|gross|yum(?:my)?|boom|crash|splash|not (?:too|very|that) \w+|be careful|watch out|simple|easy|"
+    r"why|thank you|think about it|imagine that|right|guess what|good luck|have fun)",
     re.IGNORECASE,
 )
 _STATE = re.compile(
@@ -157,7 +160,7 @@ def _about_people(clause: str, zones: Zones) -> bool:
     head = re.compile(r"[^\W\d_]+(?:['-][^\W\d_]+)*").match(clause, at)
     if head is None or _zone_near(clause, at, zones) or _BUILDERS.match(clause, at):
         return False
-    if re.fullmatch(_PERSONS, head[0], re.IGNORECASE):
+    if re.fullmatch(_PERSONS, head[0], re.IGNORECASE) or _SUCH_PERSONS.match(clause, at):
         return True
     word = head[0].lower()
     if word in heavy_words() or (word.endswith("s") and word[:-1] in heavy_words()):

@@ -17,7 +17,7 @@ from measure.rules.speech.composing.composing_bounds import (
 )
 from measure.rules.speech.composing.composing_free import Sides, at_least_assumed, gap_between
 from measure.rules.speech.composing.composing_orders import gap_is
-from measure.rules.speech.composing.composing_said import is_from, is_within, touches
+from measure.rules.speech.composing.composing_said import at_centre, is_apart, is_from, is_within, touches
 from measure.rules.speech.composing.composing_short import gap_note
 from measure.rules.speech.predicates.gaps_said import Apart, NotNearer
 from measure.rules.speech.predicates.places_said import Fact, InRegion, Meets, Predicate
@@ -199,3 +199,59 @@ def pairs_but(but: tuple[Named, ...]) -> Sentences | None:
         return None
     made = formula(Whom("every", but=names), "", "{} does not touch any other zone")
     return (Said(made.plain),)
+
+
+# ---- far, near, and what lies between
+
+
+def far_is(target: Target, bounds: Bounds, *_: str) -> Predicate | None:
+    """`far from the silo: 20 cm at least`."""
+    bounds = at_least_assumed(bounds)
+    return is_from(bounds, target) if bounds[0].relation in _LOWER and len(bounds) == 1 else None
+
+
+def not_near(who: Whom | Or, target: Target, bounds: Bounds, *_: str) -> Found:
+    """`I don't want to see the plant anywhere near the flats; at least 9 inches`."""
+    made = far_is(target, bounds)
+    return stated(who, made) if made else None
+
+
+def close_within(target: Target, amount: Amount) -> Predicate | None:
+    """`near both the flats and the market: within 5 inches of each`."""
+    return is_within(amount, target)
+
+
+def centre_under(who: Whom | Or) -> Found:
+    """`the centre of the parcel must be covered by the well`."""
+    return stated(who, at_centre())
+
+
+def listed_apart(zones: tuple[Named, ...], bounds: Bounds) -> Found:
+    """`flats, clinic: at least 2 inches apart`."""
+    made = is_apart(bounds)
+    return stated(Whom("", names_of(zones)), made) if made and len(zones) == 2 else None
+
+
+def sum_apart(zones: tuple[Named, ...]) -> Found:
+    """`stage + toilets: not touching`."""
+    return stated(Whom("", names_of(zones)), Meets("touch", None, negated=True)) if len(zones) == 2 else None
+
+
+def kept_gap(bounds: Bounds, who: Whom, target: Target) -> Found:
+    """`keep 5 inches from stage to toilets`: or more."""
+    return gap_is(who, target, at_least_assumed(bounds))
+
+
+def limit_between(amount: Amount, said: str, sides: Sides) -> Found:
+    """`3 inches is the least distance allowed between the stage and the tents`."""
+    return gap_between(limit(said, amount), sides) if amount.measure == "length" else None
+
+
+def limit_of_between(said: str, sides: Sides, amount: Amount) -> Found:
+    return limit_between(amount, said, sides)
+
+
+def there_near_much(zone: Named, target: Target, bounds: Bounds, *_: str) -> Found:
+    """`there must be toilets near the food trucks - 4 inches or under`."""
+    made = is_from(bounds, target) if len(bounds) == 1 and bounds[0].relation in _UPPER else None
+    return there_is(zone, made) if made else None

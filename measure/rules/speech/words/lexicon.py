@@ -29,6 +29,9 @@ _SHORT = (
     (r"'d like\b", " would like"),
     (r"\b(it|that|there|what|let)'s\b", r"\1 is"),
     (r"\bthey're\b", "they are"),
+    (r"(?<=\w)'ll\b", " will"),
+    (r"\s*<-+>\s*", " ↔ "),
+    (r"\s*-+>\s*", " : "),
     (r"\s[-–—]+\s|\s*—\s*", " : "),
     (r"(?<=[^\W\d])–(?=[^\W\d])", " and "),
     (r"(?<=\d)\s?[–-]\s?(?=\d)", " to "),
@@ -110,10 +113,15 @@ def edges_of(sentence: str, zones: Zones) -> tuple[list[Edge], int]:
 def _with_own_land(words: list[SpokenWord], zones: Zones) -> list[SpokenWord]:
     """`the garden` as `the board`, where it is all the land; `the garden covers` can be said of what is used of it."""
     texts = [word.text for word in words]
-    made = []
+    made: list[SpokenWord] = []
     for at, word in enumerate(words):
         if is_own_land(texts, at, zones.names):
             word = replace(word, text="board" if at > 1 else "zoo")
+            if texts[at + 1 : at + 2] in (["grounds"], ["map"], ["site"], ["board"], ["land"], ["plan"]):
+                texts[at + 1] = ""
+        elif not texts[at] and word.text:
+            made[-1] = replace(made[-1], end=word.end)
+            continue
         elif is_in_a_name(word.text, zones.names):
             word = replace(word, text=f"?{word.text}")  # which land it is stays open
         made.append(word)

@@ -14,6 +14,7 @@ _OWN = frozenset(
         empire region territory country county world layout page canvas tabletop outpost oasis reef hospital airport
         harbour harbor port spaceport seaport moonbase spaceship museum complex compound reserve preserve sanctuary
         terrain landscape mall festival grounds schoolyard courtyard park homestead district borough floor ice
+        plan drawing
         """,
     )
 )

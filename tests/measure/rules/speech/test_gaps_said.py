@@ -58,13 +58,32 @@ No school needs a gap of 2 in from the park. -> refused
 In the north-east corner put the park. -> park is in the north-east corner
 The archery range goes in a corner of the map. -> for some quarter of the parcel: archery range is in that quarter
 The archery range is not in a corner of the map. -> refused
+The dump should be far from the school: 20 cm at least. -> the distance from dump to school is at least 20 cm
+The dump should be far from the school: 20 cm at most. -> refused
+I don't want to see the dump anywhere near the school; at least 9 inches, please. -> \
+the distance from dump to school is at least 9 in
+The school must be near the park, i.e. no more than 2 inches away. -> the distance from school to park is at most 2 in
+School, park: at least 2 inches apart. -> the distance from school to park is at least 2 in
+School -> within 4 in of park -> the distance from school to park is at most 4 in
+School + park: not touching -> school does not touch park
+Keep 5 inches from school to park -> the distance from school to park is at least 5 in
+East of the lake you'll find the park. -> park is east of lake
+The centre of the parcel must be covered by the park. -> park covers the centre point
+The centre of the parcel must not be covered by the park. -> refused
+3 inches is the least distance allowed between the school and the park. -> \
+the distance from school to park is at least 3 in
+The distance from one home to the next should never be below 1 cm. -> \
+the distance from every piece of homes to every piece of homes is at least 1 cm
+The school must stay clear of every zone by at least 1 1/2 inches. -> \
+the distance from school to every other zone is at least 1.5 in
+The lake touches the park and the school, which must be at least 5 sq in. -> refused
 Fit the school at least 3 in from the range of the archery. -> refused
 """
 
 
 @pytest.mark.parametrize("line", READ.strip().splitlines())
 def test_a_gap_or_place_is_read_or_refused(line: str) -> None:
-    sentence, _, meant = line.partition(" -> ")
+    sentence, _, meant = line.rpartition(" -> ")
     if meant == "refused":
         with pytest.raises(RuleMistake):
             read_rules(sentence, ZONES, "in")

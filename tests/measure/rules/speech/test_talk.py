@@ -23,6 +23,13 @@ BESIDE = [
     ("Each shop has to touch another shop so that shoppers can walk between them.", "touches another piece"),
     ("You can't build anything on top of the lake - it's water, silly!", "nothing overlaps lake"),
     ("Trucks are heavy and they can't turn easily, so the factory must touch the south edge.", "south edge"),
+    ("The lake is home to turtles. It is not allowed to touch any other zone.", "lake does not touch"),
+    ("The dump stinks, so keep it at least 3 in from the school.", "from dump to school is at least 3 in"),
+    ("Because the factory is noisy, it has to be at least 3 in from the school.", "from factory to school"),
+    ("The factory is loud. The school must be 3 in or more from it.", "from school to factory is at least 3 in"),
+    ("Since storms come from the east, the lake has to be along the eastern edge.", "lake touches the east edge"),
+    ("Nobody should have to wait in the rain: put the school next to the park.", "school touches park"),
+    ("Sick people can't walk very far. Therefore: school to park, 3 in max.", "at most 3 in"),
     ("The lake must touch the park, because people like to swim and nobody should have to walk far.", "touches park"),
 ]
 
@@ -48,6 +55,10 @@ def test_talk_is_left_out_and_told(sentence: str, meant: str) -> None:
         "The mayor wants the lake to touch the park.",
         "Unless kids want to swim,",
         "The lake is oval.",
+        "Nobody has to do this:",
+        "Since no home touches the park,",
+        "Requirement (optional):",
+        "The dump is dirty unless it is closed.",
         "Most families must live by the lake.",
     ],
 )
