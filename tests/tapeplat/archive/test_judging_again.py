@@ -121,3 +121,26 @@ def test_the_command_judges_what_is_of_the_challenge_and_says_what_changed(
     failed = CliRunner().invoke(main, command)
     assert failed.exit_code == 2
     assert "left as it was" in failed.output
+
+
+def test_the_command_judges_a_whole_class_and_no_other(archive: Archive, tmp_path: Path) -> None:
+    """A class's challenge was renamed between two attempts; another class works on one of the first title."""
+    files, kestrel = measured_files(tmp_path / "made"), CHALLENGE.replace(TITLE, "Kestrel Bay")
+    filed = [(TITLE, "1", "a", CHALLENGE), ("Kestrel Bay", "2", "a", kestrel), (TITLE, "3", "b", CHALLENGE)]
+    first, second, other = (
+        archive.save(NewAttempt(title, team, text.encode(), files, class_id=owner))
+        for title, team, owner, text in filed
+    )
+    file = tmp_path / FILE
+    command = ["archive", "judge", str(file), "--archive-folder", str(archive.root)]
+    file.write_text(LOOSER.replace(TITLE, "Kestrel Bay"), encoding="utf-8")
+    assert "2 judged again" in CliRunner().invoke(main, command).output
+    texts = [(entry.folder / "challenge.toml").read_text() for entry in (first, second, other)]
+    assert texts == [file.read_text(), file.read_text(), CHALLENGE]
+    file.write_text(LOOSER, encoding="utf-8")
+    asked = CliRunner().invoke(main, command)
+    assert asked.exit_code == 2
+    assert "belong to 2 classes" in asked.output
+    assert f"--class-of {other.id}" in " ".join(asked.output.split())
+    assert "1 judged again" in CliRunner().invoke(main, [*command, "--class-of", other.id]).output
+    assert (first.folder / "challenge.toml").read_text() == texts[0]
