@@ -8,7 +8,7 @@ import tempfile
 import threading
 import tomllib
 import unicodedata
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import lru_cache
 from pathlib import Path
 
@@ -70,9 +70,13 @@ class Challenges:
         if not _SLUG.fullmatch(slug):
             raise ValueError(f"{slug!r} is no name for a challenge's file")
         with tempfile.NamedTemporaryFile("w", encoding="utf-8", dir=self.folder, suffix=".part", delete=False) as part:
-            part.write(text)
-            part.flush()
-            os.fsync(part.fileno())
+            try:
+                part.write(text)
+                part.flush()
+                os.fsync(part.fileno())
+            except BaseException:  # the disk is full: what was written in part is of no use
+                Path(part.name).unlink(missing_ok=True)
+                raise
         os.replace(part.name, self.folder / f"{slug}.toml")
 
     def create(self, title: str, text: str) -> str:
@@ -101,6 +105,23 @@ class Challenges:
             number += 1
         os.replace(file, target)
 
+    def removed(self) -> list[StoredChallenge]:
+        """The removed ones that can be brought back under their slug, the last one removed of each."""
+        last = {
+            file.stem.rpartition("-")[0]: file for file in sorted((self.folder / _REMOVED).glob("*.toml"), key=_number)
+        }
+        return [replace(self._read(file), slug=slug) for slug, file in sorted(last.items()) if self.file(slug) is None]
+
+    def bring_back(self, slug: str) -> None:
+        """Undo the removal of a challenge; its class finds what is held of it. Raises KeyError where there is none."""
+        if not _SLUG.fullmatch(slug) or self.file(slug) is not None:
+            raise KeyError(slug)
+        files = sorted((self.folder / _REMOVED).glob(f"{slug}-*.toml"), key=_number)
+        found = [file for file in files if file.stem.rpartition("-")[0] == slug]
+        if not found:
+            raise KeyError(slug)
+        os.replace(found[-1], self.folder / f"{slug}.toml")
+
     def _read(self, file: Path) -> StoredChallenge:
         facts = file.stat()
         return _stored(file, facts.st_mtime_ns, facts.st_size, facts.st_ino)
@@ -118,6 +139,11 @@ class Challenges:
     def _taken(self, slug: str) -> bool:
         """A removed challenge's class, its numbers and what was open to it, must not come back with a new challenge."""
         return any((self.folder / name).exists() for name in (f"{slug}.toml", f"{_REMOVED}/{slug}-1.toml"))
+
+
+def _number(removed: Path) -> int:
+    number = removed.stem.rpartition("-")[2]
+    return int(number) if number.isdigit() else 0
 
 
 @lru_cache(maxsize=128)

@@ -8,8 +8,8 @@ from dataclasses import dataclass, fields
 
 from tapeplat.page.store.database import Database
 
-MOST_ENTRIES = 2000
-"""Of one team: far more than a class measures, and a bound on what a browser can fill the disk with."""
+MOST_ENTRIES = 1000
+"""Of one team: far more than one measures, and a bound on what a browser can fill disk and pages with."""
 
 
 @dataclass(frozen=True)

@@ -7,6 +7,7 @@ from werkzeug.wrappers import Response as AnyResponse
 
 from tapeplat.page.base.page_errors import not_found
 from tapeplat.page.content.attempt_model import shown_picture
+from tapeplat.page.content.class_results import is_current
 from tapeplat.page.session.roles import students_only
 from tapeplat.page.student.numbered_picture import numbered
 from tapeplat.page.student.student_blueprint import blueprint
@@ -26,11 +27,13 @@ def results() -> str:
     entries = attempts_of(team)
     attempt = _attempt(team) if entries else None
     opened = team.state.opened if attempt else frozenset()
-    judged = attempt is not None and "verdicts" in opened
+    waits = attempt is not None and not is_current(team.slug, attempt.entry)
+    judged = attempt is not None and "verdicts" in opened and not waits
     return render_template(
         "student/results.html",
         team=team,
         attempt=attempt,
+        waits=waits and "verdicts" in opened,
         attempts=[entry.attempt for entry in entries],
         rules=content_of(attempt.result).rules if attempt and judged else (),
         numbered=numbered(attempt.result, attempt.folder) if attempt and "picture" in opened and not judged else None,
@@ -45,7 +48,7 @@ def picture() -> AnyResponse:
     team = asking_team()
     need_open(team, "picture")
     attempt = _attempt(team)
-    if "verdicts" not in team.state.opened:
+    if "verdicts" not in team.state.opened or not is_current(team.slug, attempt.entry):
         file = attempt.folder / _PLAIN
         if file.is_file():
             return send_file(file, mimetype="image/jpeg", max_age=0)

@@ -7,6 +7,7 @@ from werkzeug.wrappers import Response as AnyResponse
 
 from measure.rules.kinds.places.keep_clear import implied_rules
 from tapeplat.page.base.mistake_places import placed_mistakes
+from tapeplat.page.base.page_errors import not_found
 from tapeplat.page.session.lookups import stored_challenge
 from tapeplat.page.session.roles import teachers_only
 from tapeplat.page.session.services import services
@@ -20,7 +21,8 @@ Page = str | AnyResponse
 @teachers_only
 def overview() -> Page:
     """Every challenge, the one changed last first."""
-    return render_template("teacher/challenges.html", challenges=services().challenges.all())
+    known = services().challenges
+    return render_template("teacher/challenges.html", challenges=known.all(), removed=known.removed())
 
 
 @blueprint.get("/challenge/<slug>")
@@ -59,3 +61,14 @@ def remove(slug: str) -> Page:
     stored_challenge(slug)
     services().challenges.remove(slug)
     return redirect(url_for("challenges.overview"))
+
+
+@blueprint.post("/challenge/<slug>/bring-back")
+@teachers_only
+def bring_back(slug: str) -> Page:
+    """Undo a removal: the class, its teams and all that is held of them are there again."""
+    try:
+        services().challenges.bring_back(slug)
+    except KeyError as error:
+        raise not_found("There is no removed challenge of this name.") from error
+    return redirect(url_for("challenges.show", slug=slug))

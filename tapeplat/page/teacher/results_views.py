@@ -19,6 +19,7 @@ from tapeplat.page.session.lookups import sound_challenge, stored_challenge
 from tapeplat.page.session.printed_answers import document, paper_asked
 from tapeplat.page.session.roles import teachers_only, wants_fragment
 from tapeplat.page.session.services import services
+from tapeplat.page.session.template_words import titled
 from tapeplat.reports.class_csv import class_tables
 from tapeplat.reports.class_page import ClassContent, Unmeasured
 from tapeplat.workers.worker_pool import WorkerFailed
@@ -35,15 +36,13 @@ def show(slug: str) -> Page:
     names = services().classes.team_names(slug)
     ownerless = unowned(services().archive, services().classes, stored.title)
     table = class_table(slug)
-    measured = {team_key(row.team) for row in table.rows}
-    refused = {photos.team: photos for photos in _refused(slug) if photos.team not in measured}
     return render_template(
         "teacher/results.html",
         stored=stored,
         table=table,
         names=names,
         ownerless=ownerless,
-        refused=list(refused.values()),
+        refused=_refused(slug),
     )
 
 
@@ -105,14 +104,16 @@ def judging(slug: str) -> Page:
 def report(slug: str) -> Page:
     """The class's pages and every team's."""
     entries, paper, names = _to_print(slug)
-    content = class_report(stored_challenge(slug).title, entries, paper, names, _refused(slug))
+    content = class_report(titled(stored_challenge(slug)), entries, paper, names, _refused(slug))
     return document(content, f"{slug}-report")
 
 
 def _refused(slug: str) -> list[Unmeasured]:
-    """The refused photos that still lie there, with what to do."""
+    """Of every team that has no model yet its newest refused photo, with what to do."""
+    measured = {team_key(entry.team) for entry in attempts_of_class(slug)}
     jobs = [job for job in services().jobs.open_of(slug) if job.state in ("refused", "failed") and job.team]
-    return [Unmeasured(team_key(job.team), job.given, "", job.message) for job in jobs]
+    found = [Unmeasured(team_key(job.team), job.given, "", job.message) for job in reversed(jobs)]
+    return list({photos.team: photos for photos in found if photos.team not in measured}.values())
 
 
 @blueprint.get("/posters.pdf")
@@ -125,10 +126,11 @@ def all_posters(slug: str) -> Page:
 @blueprint.get("/progress.pdf")
 @teachers_only
 def progress(slug: str) -> Page:
-    """How all teams' attempts went on."""
+    """How all teams' attempts went on, of those that were judged by the rules as they are."""
     _, paper, names = _to_print(slug)
-    entries = sorted(attempts_of_class(slug), key=lambda entry: (in_order(entry.team), entry.attempt))
-    return document(class_progress(stored_challenge(slug).title, entries, paper, names), f"{slug}-progress")
+    of_now = [entry for entry in attempts_of_class(slug) if is_current(slug, entry)]
+    entries = sorted(of_now, key=lambda entry: (in_order(entry.team), entry.attempt))
+    return document(class_progress(titled(stored_challenge(slug)), entries, paper, names), f"{slug}-progress")
 
 
 def _to_print(slug: str) -> tuple[list[Entry], str, dict[int, str]]:

@@ -12,8 +12,10 @@ export const actionOf = (form) => new URL(attribute(form, "action") || location.
 
 /** Whether what is typed into this form is kept. Fields may be named like a form's own properties, so attributes are asked. */
 export function isKept(form) {
-  return keeps && attribute(form, "method").toLowerCase() === "post" && attribute(form, "data-keep") !== "off" && hasFields(form);
+  return keeps && (isPost(form) || attribute(form, "data-keep") === "typed") && attribute(form, "data-keep") !== "off" && hasFields(form);
 }
+
+export const isPost = (form) => attribute(form, "method").toLowerCase() === "post";
 
 /** What a form is called here: where it is sent, which of those that are sent there it is, and the page it is on. */
 export function nameOf(form) {
@@ -49,7 +51,7 @@ function restoreOne(form) {
   Object.assign(again, { type: "button", className: "button quiet small", textContent: "Start over" });
   again.addEventListener("click", () => {
     forget(name);
-    location.reload();
+    location.assign(location.pathname + location.search); // a reload would send a form again that the page has answered
   });
   say(`draft ${name}`, kept.refused || "What you typed before is here again. It is not sent yet.", again);
 }

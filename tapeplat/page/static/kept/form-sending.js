@@ -2,7 +2,7 @@
 // when the connection is back. Each carries a name of its own, by which the page knows one that it has already.
 
 import { ask } from "./asking.js";
-import { actionOf, attribute, draftOf, forget, isKept, keepAs, keepForLater, nameOf } from "./drafts.js";
+import { actionOf, attribute, draftOf, forget, isKept, isPost, keepAs, keepForLater, nameOf } from "./drafts.js";
 import { same, valuesOf } from "./form-values.js";
 import { all, keeps, newId, read, remove, write } from "./kept-store.js";
 import { say, unsay } from "./kept-notes.js";
@@ -12,7 +12,7 @@ const AGAIN = 4000; // ms between two tries
 const plain = new WeakSet(); // forms that the browser sends by itself
 let timer, isSending = false;
 
-const isTakenOver = (form) => isKept(form) && !form.querySelector("input[type=file]");
+const isTakenOver = (form) => isKept(form) && isPost(form) && !form.querySelector("input[type=file]");
 
 export const waiting = () => all(KIND);
 

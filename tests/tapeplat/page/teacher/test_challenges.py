@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+import errno
 import io
+import os
 import re
 import tomllib
 from dataclasses import replace
@@ -327,3 +329,33 @@ def test_a_file_is_called_as_every_computer_can_call_one(house: Services, name: 
     slug = house.challenges.create(name, CHALLENGE)
     assert slug.split("-")[0] not in {"con", "nul", "lpt1"}
     assert house.challenges.file(slug) is not None
+
+
+def test_a_removed_challenge_comes_back_with_its_class(teacher: Browser, house: Services) -> None:
+    slug = house.challenges.create("Gull Point Harbour", CHALLENGE)
+    code = house.classes.of(slug).code
+    assert "Removed challenges" not in teacher.text("/teacher/")
+    teacher.post(f"/teacher/challenge/{slug}/remove")
+    assert house.challenges.get(slug) is None
+    page = teacher.text("/teacher/")
+    assert "Removed challenges" in page
+    assert f'action="/teacher/challenge/{slug}/bring-back"' in page
+    assert teacher.post("/teacher/challenge/nothing/bring-back").status_code == 404
+    assert teacher.post(f"/teacher/challenge/{slug}/bring-back").status_code == 302
+    assert house.challenges.text(slug) == CHALLENGE
+    assert house.classes.of(slug).code == code
+    assert "Removed challenges" not in teacher.text("/teacher/")
+    assert teacher.post(f"/teacher/challenge/{slug}/bring-back").status_code == 404
+
+
+def test_a_full_disk_leaves_no_half_written_challenge(house: Services, monkeypatch: pytest.MonkeyPatch) -> None:
+    slug = house.challenges.create("Gull Point Harbour", CHALLENGE)
+
+    def full(_: int) -> None:
+        raise OSError(errno.ENOSPC, "No space left on device")
+
+    monkeypatch.setattr(os, "fsync", full)
+    with pytest.raises(OSError, match="No space"):
+        house.challenges.save(slug, CHALLENGE + "# more\n")
+    assert [file.name for file in house.challenges.folder.iterdir()] == [f"{slug}.toml"]
+    assert house.challenges.text(slug) == CHALLENGE

@@ -9,13 +9,20 @@ from dataclasses import replace
 from pathlib import Path
 
 import pytest
+from flask import Flask
 
 from measure.result.result import read_result
+from tapeplat.archive import Entry
 from tapeplat.page.challenge.challenge_fields import from_text
 from tapeplat.page.challenge.challenge_writing import written
+from tapeplat.page.jobs.photo_look import looked_at
 from tapeplat.page.session.services import Services
+from tapeplat.page.teacher import results_views
+from tapeplat.reports.class_page import Unmeasured
+from tapeplat.workers.worker_pool import InProcess
 from tests.helpers.page.browser import CHALLENGE, Browser
-from tests.helpers.page.student_world import SLUG, TITLE, file_attempt
+from tests.helpers.page.student_world import SLUG, TITLE, file_attempt, joined, open_all
+from tests.tapeplat.page.test_uploads import photo
 
 RESULTS = f"/teacher/challenge/{SLUG}/results"
 TIGHTER = CHALLENGE.replace("at most 1/5", "at most 1/25")
@@ -104,3 +111,47 @@ def test_a_report_says_that_a_team_is_left_out_of_it(teacher: Browser, house: Se
     page = teacher.text(RESULTS)
     assert "Report without 1 team (PDF)" in page
     assert teacher.get(f"/teacher/challenge/{SLUG}/report.pdf").status_code == 200
+
+
+def test_a_team_does_not_read_verdicts_of_the_former_rules(app: Flask, house: Services) -> None:
+    pupil = joined(app, house, 1)
+    open_all(house)
+    assert "market covers at most 1/5" in pupil.text("/class/results")
+    marked = picture(pupil)
+    house.challenges.save(SLUG, TIGHTER)
+    page = pupil.text("/class/results")
+    assert "The rules have changed." in page
+    assert "market covers" not in page
+    assert picture(pupil) != marked, "the verdicts are in that picture"
+
+
+def picture(pupil: Browser) -> bytes:
+    with pupil.get("/class/picture") as answer:
+        assert answer.status_code == 200
+        return answer.data
+
+
+def test_progress_and_report_hold_one_list_of_rules_and_each_team_once(
+    teacher: Browser, house: Services, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    printed: list[list[str]] = []
+
+    def noted(
+        title: str, entries: list[Entry], paper: str, names: object, refused: tuple[Unmeasured, ...] = ()
+    ) -> bytes:
+        printed.append([title, *(entry.team for entry in entries), *(f"refused {photos.team}" for photos in refused)])
+        return b"%PDF"
+
+    for name in ("class_progress", "class_report"):
+        monkeypatch.setattr(results_views, name, noted)
+    found, _ = looked_at(InProcess(), photo(), "a.jpg")
+    for team in ("1", "4", "4"):
+        house.jobs.finish(house.jobs.add(SLUG, team, [found], "teacher"), "refused", "too dark")
+    house.classes.set_name(SLUG, "4b")
+    house.challenges.save(SLUG, TIGHTER)
+    entry = file_attempt(house, tmp_path / "again", "2")
+    house.archive.replace_result(entry, {"challenge.toml": TIGHTER.encode()}, "judged by the new one")
+    for page in ("progress", "report"):
+        assert teacher.get(f"/teacher/challenge/{SLUG}/{page}.pdf").status_code == 200
+    title = f"{TITLE}, class 4b"
+    assert printed == [[title, "2"], [title, "2", "refused 4"]]

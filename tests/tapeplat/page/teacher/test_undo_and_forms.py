@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterator
 from pathlib import Path
 from typing import Any
@@ -159,3 +160,34 @@ def test_no_other_form_drops_outlines_that_are_not_saved(world: World) -> None:
         playwright.expect(page.locator("[data-part=status]")).to_contain_text("Saved.")
         page.get_by_role("button", name="Take back the verdict by hand").click()
         playwright.expect(page.locator("#rule-10").get_by_label("What you saw")).to_be_visible()
+
+
+def test_words_for_the_poster_stay_while_another_form_is_sent(world: World) -> None:
+    expect = playwright.expect
+    with world.page() as page:
+        page.goto(model(world))
+        page.get_by_label("The team's words").fill("We moved the stables twice.")
+        page.get_by_label("What you saw").first.fill("walked it with a toy")
+        page.get_by_role("button", name="It is met").first.click()
+        expect(page.get_by_role("button", name="Take back the verdict by hand")).to_have_count(1)
+        expect(page.get_by_label("The team's words")).to_have_value("We moved the stables twice.")
+        page.get_by_role("button", name="Take back the verdict by hand").click()
+        expect(page.get_by_role("button", name="Take back the verdict by hand")).to_have_count(0)
+
+
+def test_starting_over_shows_what_is_saved_and_not_what_was_refused(world: World) -> None:
+    """Somebody else saved the challenge in between: the form is refused, and given up for what the other one saved."""
+    expect = playwright.expect
+    with world.page() as page:
+        page.goto(f"{world.base}/teacher/challenge/{SLUG}/edit")
+        title = page.get_by_label("Name of the challenge")
+        title.fill("Heron Bay")
+        world.house.challenges.save(SLUG, TEXT.replace("Quarry Lake", "Quarry Pond"))
+        page.get_by_role("button", name="Save", exact=True).click()
+        expect(page.get_by_text("somebody else saved this challenge").first).to_be_visible()
+        expect(title).to_have_value("Heron Bay")
+        page.reload()
+        page.get_by_role("button", name="Start over").click()
+        expect(title).to_have_value(re.compile("Quarry Pond"))
+    world.house.challenges.save(SLUG, TEXT)
+    world.said[:] = [line for line in world.said if "409" not in line]  # the browser's own word of a refused form
