@@ -44,6 +44,11 @@ _TENTHS = re.compile(
 )
 
 
+_PART_OF_IT = re.compile(
+    r"\b(?P<part>half|thirds?|quarters?|fourths?|fifths?|sixths?|eighths?|tenths?) parts? of\b", re.IGNORECASE
+)
+
+
 def _fractions(found: re.Match[str]) -> str:
     """`2 to 3 tenths`."""
     part = _PARTS[found["part"].lower()]
@@ -75,6 +80,7 @@ def in_digits(text: str) -> str:
     text = _HUNDRED.sub(lambda found: str(100 * _small(found["count"]) + int(found["rest"] or 0)), text)
     text = _DOZEN.sub(lambda found: str((6 if found["half"] else 12) * _small(found["count"] or "a")), text)
     text = _FEET.sub(lambda found: f"{written(12 * Fraction(found['feet']) + _mixed(found['inches']))} in", text)
+    text = _PART_OF_IT.sub(r"\g<part> of", text)
     text = _TENTHS.sub(_fractions, text)
     text = _OUT_OF.sub(_part_of, text)
     return _RANGE.sub(" to ", text)

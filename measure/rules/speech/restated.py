@@ -13,6 +13,14 @@ _Made = Callable[[re.Match[str], Zones], str | None]
 
 def restated(sentence: str, zones: Zones) -> str:
     """The sentence itself where it has none of these forms; the number of rules and their words stay."""
+    asked = re.findall(r"[^?]+\?", sentence)
+    if len(asked) > 1 and "".join(asked).strip() == sentence.strip():
+        said = [restated(question, zones) for question in asked]
+        return "; ".join(said) if not any("?" in part for part in said) else sentence
+    return _restated(sentence, zones)
+
+
+def _restated(sentence: str, zones: Zones) -> str:
     for pattern, made in _FORMS:
         found = pattern.search(sentence)
         said = made(found, zones) if found else None
@@ -55,6 +63,10 @@ def _named_alone(found: re.Match[str], zones: Zones) -> str | None:
     first = _BEFORE_ZONE.match(found["what"])
     zone = zones.match(found["what"], first.end()) if first else None
     return f"{found['what']}: " if zone and zone.end() == len(found["what"]) else None
+
+
+def _required(found: re.Match[str], _: Zones) -> str:
+    return f"{' is' if found['be'] == chr(39) + 's' else found['be']} required"
 
 
 def _more_is_fine(found: re.Match[str], _: Zones) -> str | None:
@@ -126,7 +138,22 @@ _FORMS = (
         r"needed|required|essentials|to include)\s*(?::|\s[–—-])\s*",
         _words("have "),
     ),
+    _form(r"\b(?:cannot|can't|can not) (?:do|be|live|manage|cope|go) without\b", _words("must have")),
+    _form(r"^\s*(?:don't|do not|never) (?:leave|miss) (?P<what>[a-z ]+?) out\s*[.!]*\s*$", _words(r"have \g<what>")),
     (_OWN_TOWN, _of_the_town),
+    _form(
+        r"^\s*(?:I|we) (?:don't|do not) (?:mind|care) how many (?P<what>[^,;.?!]+?) "
+        r"(?:there are|you (?:have|build|make|put in)),? (?:so|as) long as "
+        r"(?:there (?:are|is)|you have|you build|it is|it's)\s+(?=at |no |not |more |up |between )",
+        _words(r"the number of \g<what>: "),
+    ),
+    _form(
+        r"^\s*(?:if you )?(?:take|subtract) (?:the area of )?(?P<less>[a-z ]+?) (?:away )?from (?:the area of )?"
+        r"(?P<more>[a-z ]+?),? "
+        r"(?:there (?:should|must) be|you (?:should|must) (?:have|get)|the answer (?:should|must) be) "
+        r"(?P<much>[^,;]*?)(?: left)?\s*[.!]*\s*$",
+        _words(r"\g<more> covers \g<much> more than \g<less>"),
+    ),
     _form(
         r"^\s*(?:you (?:can|may) (?:have|build|make|put in) )?as many (?P<what>[^,;.?!]+?) "
         r"as you (?:like|want|please|wish)(?:,? but|,? as long as (?:it is|there are)|:|,)\s+"
@@ -156,7 +183,10 @@ _FORMS = (
         _more_is_fine,
     ),
     _form(r"\bthere(?:'s| is) only room for (?=one\b|two\b|\d)", _words("there is at most ")),
-    _form(r"\b(?P<be>is|are) an? (?:absolute |real )?must\s*[.!]*\s*$", _words(r"\g<be> required")),
+    _form(
+        r"(?P<be>'s| is| are) an? (?:absolute |real )?must(?:[- ]have)?(?=\s*(?:[.!]*\s*$|,? and so (?:is|are)\b))",
+        _required,
+    ),
     _form(r"'s gotta\b", _words(" has to")),
     _form(r"\bgotta\b", _words("have to")),
     _form(r"\s*[x×]\s?(?P<so_many>\d+)\s*[.!]*\s*$", _words(r": \g<so_many>")),

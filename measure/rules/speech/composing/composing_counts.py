@@ -260,3 +260,23 @@ def one_of_its_own(first: Named, *rest: str | Named) -> Sentences | None:
 
 def same_number_as(first: Named, second: Named) -> Sentences | None:
     return as_many((Bound("exactly", ONE),), first, second)
+
+
+def counted_of_after(zone: Named, amount: Amount, said: str) -> Sentences | None:
+    """`boat sheds: three of them, no fewer`."""
+    return counted_of(zone, limit(said, amount))
+
+
+def counted_near(*parts: Amount | Named) -> Sentences | None:
+    """`5 classrooms plus or minus 1`."""
+    zone = next(part for part in parts if isinstance(part, Named))
+    middle, near = (part for part in parts if isinstance(part, Amount))
+    low, high = middle.number - near.number, middle.number + near.number
+    if middle.measure != "number" or near.measure != "number" or not 0 < low < high:
+        return None
+    return counted((Bound("between", Amount(low), Amount(high)),), zone)
+
+
+def two_present(first: Named, second: Named) -> Sentences:
+    """`the library is a must-have, and so is the gym`."""
+    return (*present(first), *present(second))

@@ -6,13 +6,14 @@ from __future__ import annotations
 from dataclasses import replace
 
 from measure.rules.amounts import Amount
-from measure.rules.speech.composing.composing import Found, stated
-from measure.rules.speech.composing.composing_bounds import one_zone, relation_of, together, tolerated
+from measure.rules.speech.composing.composing import Found, stated, stated_twice
+from measure.rules.speech.composing.composing_bounds import bare, one_zone, relation_of, together, tolerated
 from measure.rules.speech.composing.composing_orders import limit_of_size
 from measure.rules.speech.composing.composing_shares import added_up, range_is
 from measure.rules.speech.composing.composing_sizes import (
     covers,
     covers_compared_by,
+    is_adjective_within,
     is_at_least_as,
     is_compared,
     is_not_compared_by,
@@ -211,3 +212,23 @@ def long_by_wide(*parts: str | Amount | tuple[Amount, Amount]) -> Predicate | No
     if near is not None:
         made = [found for found in (tolerated(side, near) for side in made) if found]
     return Both(Sized(made[0], "length"), Sized(made[1], "width")) if len(made) > 1 else None
+
+
+def long_and_wide_within(who: Whom, first: Amount, one: str, second: Amount, other: str, near: Amount) -> Found:
+    """`4 in long and 3 in wide, +/- 1/4 in`."""
+    found = is_adjective_within(bare(first), one, near), is_adjective_within(bare(second), other, near)
+    return stated_twice(who, found[0], found[1]) if found[0] and found[1] else None
+
+
+def neither_larger(first: str, second: str, amount: Amount) -> Predicate | None:
+    """`no longer nor wider than 5 inches`."""
+    more, sizes = zip(*(relation_of(said) for said in (first, second)), strict=True)
+    if more[0] != more[1] or amount.measure != "length" or len({*sizes} & {"length", "width", "height"}) < len(sizes):
+        return None
+    bounds = (Bound("at most" if more[0] == "more" else "at least", amount),)
+    return Both(Sized(bounds, sizes[0]), Sized(bounds, sizes[1]))
+
+
+def taped_only(amount: Amount, zone: Named) -> Found:
+    """`we only have 30 inches of fencing for the sheep pen`."""
+    return taped_round((Bound("at most", amount),), zone)

@@ -13,6 +13,7 @@ from measure.rules.speech.composing.composing_bounds import (
     names_of,
     one_zone,
     relation_of,
+    times_limit,
     together,
     tolerated,
 )
@@ -20,11 +21,13 @@ from measure.rules.speech.composing.composing_free import at_least_assumed
 from measure.rules.speech.composing.composing_sizes import (
     as_times,
     has_most_land,
+    is_as_within,
+    is_part_of_size,
 )
 from measure.rules.speech.predicates.gaps_said import Apart
 from measure.rules.speech.predicates.places_said import Predicate
 from measure.rules.speech.predicates.sizes_said import Bounded, Ratio
-from measure.rules.speech.words.lexicon import Named
+from measure.rules.speech.words.lexicon import Named, Times
 from measure.rules.speech.words.meanings import ONE, Bound, Bounds, Said, Sentences, Whom
 
 _MEASURE = {"area": "area", "perimeter": "length", "length": "length", "width": "length"}
@@ -216,3 +219,18 @@ def added_up(zones: tuple[Named, ...], predicate: Predicate) -> Found:
     sized_ = isinstance(predicate, Bounded) and not isinstance(predicate, Apart)
     who = together(zones) if isinstance(zones, tuple) else None
     return stated(who, predicate) if sized_ and who else None
+
+
+def averages(zone: Named, bounds: Bounds) -> Sentences | None:
+    """`the villas must average at least 4 sq in`."""
+    return mean_is("mean", "area", zone, bounds)
+
+
+def is_compared_within(said: str, thing: Whom, tolerance: Amount) -> Predicate | None:
+    """`equals the gym, to within 10%`."""
+    return is_as_within("size", thing, tolerance) if said == "exactly" else None
+
+
+def part_of_size_after(times: Times, size: str, thing: Whom, said: str) -> Predicate | None:
+    """`twice the height of any villa, at least`."""
+    return is_part_of_size(times_limit(said, times), size, thing)

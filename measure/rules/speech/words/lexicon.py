@@ -36,6 +36,7 @@ _SHORT = (
     (r"(?<=[^\W\d])–(?=[^\W\d])", " and "),
     (r"(?<=\d)\s?[–-]\s?(?=\d)", " to "),
     (r"\b(area|perimeter|length|width|height)\s*\(\s*([^\W\d][\w\s-]*?)\s*\)", r"\1 of \2"),
+    (r"\s*(?:->|=>|→)\s*", " : "),
     (r"÷", " divided by "),
     (r"≥", ">="),
     (r"≤", "<="),

@@ -79,7 +79,47 @@ READ = {
         "the height of shops is at most the height of school"
     ],
     "The shops need 2 to 3 tenths of the board.": ["the area of shops is between 20% and 30% of the parcel"],
+    "Is there a lake? Is there a park?": ["there is at least 1 piece of lake", "there is at least 1 piece of park"],
+    "The town can't do without at least 4 homes": ["there are at least 4 pieces of homes"],
+    "The lake's a must-have, and so is the park.": [
+        "there is at least 1 piece of lake",
+        "there is at least 1 piece of park",
+    ],
+    "Don't leave the lake out": ["there is at least 1 piece of lake"],
+    "5 homes plus or minus 1": ["there are between 4 and 6 pieces of homes"],
+    "Shops: three of them, no fewer.": ["there are at least 3 pieces of shops"],
+    "Fewer shops than homes is not OK.": ["there are at least 1 times as many pieces of shops as of homes"],
+    "Take the lake away from the park, and there must be at least 4 square inches left": None,
+    "If you take the lake away from the park, there must be at least 4 square inches left": [
+        "the area of park is at least 4 sq in more than the area of lake"
+    ],
+    "We only have 30 inches of fencing for the park.": ["the perimeter of park is at most 30 in"],
+    "The lake should measure no more than 12 inches around.": ["the perimeter of lake is at most 12 in"],
+    "School: height at most 5 in, length at most 12 cm": [
+        "the tallest structure in school is at most 5 in tall",
+        "the length of every piece of school is at most 12 cm",
+    ],
+    "The school cannot be any smaller than 5 sq in or any bigger than 9 sq in.": [
+        "the area of school is between 5 sq in and 9 sq in"
+    ],
+    "School no longer nor wider than 5 inches.": [
+        "the length of every piece of school is at most 5 in",
+        "the width of every piece of school is at most 5 in",
+    ],
+    "Area of park: at least twice that of lake": ["the area of park is at least 2 x the area of lake"],
+    "The homes must average at least 4 sq in.": [
+        "the mean of the area of that piece over every piece of homes is at least 4 sq in"
+    ],
     # a word that turns the meaning
+    "Is there a lake? Is there no school?": None,
+    "Is the park bigger than the lake? Is the school not?": None,
+    "More shops than homes is allowed": None,
+    "We have 30 inches of fencing for the park": None,
+    "The homes do not average 4 sq in": None,
+    "5 homes plus or minus 1 from the lake": None,
+    "Don't leave the lake out of the park": None,
+    "The lake's a must-have, and so is the park, but not the school": None,
+    "School must be longer or wider than 5 inches.": None,
     "The lake is the only zone that may not touch the park": None,
     "Only the lake may not touch the park": None,
     "What's the smallest the school can't be? 10 sq in": None,
