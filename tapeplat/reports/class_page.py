@@ -16,15 +16,14 @@ from measure.teams import team_key
 from tapeplat.annotate.palette import VERDICT_COLOURS
 from tapeplat.archive.storage.entry import team_name
 from tapeplat.paper.pdf.flow import flow, para, section, space
+from tapeplat.paper.pdf.fonts import printable, text_width
 from tapeplat.paper.pdf.pdf_canvas import MARGIN, POINTS_PER_MM, Pages
 from tapeplat.paper.pdf.signs import Sign, sign_height
 from tapeplat.reports.report_content import verdict_of
 
 HEADING = "the class at a glance"
-RULES_ON_A_PAGE = 18
-"""Columns of rules beside which a team's name keeps room; more rules go into further tables."""
-_LEAST_NAME, _WIDEST = 46.0, 12.0
-"""Width kept for the teams' names, and of the widest column of signs, mm."""
+_MOST_NAME, _NARROWEST, _WIDEST = 46.0, 6.2, 12.0
+"""Width kept for the teams' names at most, and of a column of signs, mm; more rules go into further tables."""
 _BAR = 38.0
 _MET = 18.0
 _BY_HAND = "•"
@@ -129,30 +128,42 @@ def _teams(content: ClassContent, width: float) -> list[Flowable]:
 
     Where there are many rules there are several tables.
     """
+    names = [*(result.team for result in content.results), *(photos.team for photos in _only_refused(content))]
+    name = max(text_width(printable(said or team_name("")), 9.5) for said in ["team", *names]) + 3
+    name = min(name, _MOST_NAME)
+    each = int((width - name - _MET) / _NARROWEST)
+    column = min(_WIDEST, (width - name - _MET) / min(each, len(content.rules)))
     made: list[Flowable] = []
-    for first in range(0, len(content.rules), RULES_ON_A_PAGE):
-        texts = content.rules[first : first + RULES_ON_A_PAGE]
-        column = min(_WIDEST, (width - _LEAST_NAME - _MET) / len(texts))
-        heads = [para(str(first + n), 8.5, bold=True, align="centre", after=0) for n in range(1, len(texts) + 1)]
-        met = para("met", 8.5, bold=True, align="right", after=0)
-        rows: list[list[object]] = [[para("team", 8.5, bold=True, after=0), *heads, met]]
-        rows += [_team(result, texts, column) for result in content.results]
-        refused = [
-            [para(photos.team or team_name(""), 9.5, after=0), *_refused(photos)] for photos in _only_refused(content)
-        ]
-        widths = (width - column * len(texts) - _MET, *(column for _ in texts), _MET)
-        made += [_plain([*rows, *refused], widths, lines=True, head=1, spans=len(refused)), space(3)]
+    for first in range(0, len(content.rules), each):
+        texts = content.rules[first : first + each]
+        rest = width - name - column * len(texts) - _MET
+        made += [_block(content, texts, first, (name, column, rest)), space(3)]
     return made
 
 
-def _team(result: Result, texts: Sequence[str], column: float) -> list[object]:
+def _block(content: ClassContent, texts: Sequence[str], first: int, widths: tuple[float, float, float]) -> Flowable:
+    """The teams by so many rules; the first table has how many rules are met, and the refused teams."""
+    name, column, rest = widths
+    heads = [para(str(first + n), 8.5, bold=True, align="centre", after=0) for n in range(1, len(texts) + 1)]
+    met = "" if first else para("met", 8.5, bold=True, align="right", after=0)
+    rows: list[list[object]] = [[para("team", 8.5, bold=True, after=0), *heads, "", met]]
+    rows += [_team(result, texts, column, with_met=not first) for result in content.results]
+    refused = [] if first else _only_refused(content)
+    rows += [[para(photos.team or team_name(""), 9.5, after=0), *_refused(photos)] for photos in refused]
+    columns = (name, *(column for _ in texts), max(rest, 0.1), _MET)
+    return _plain(rows, columns, lines=True, head=1, spans=len(refused))
+
+
+def _team(result: Result, texts: Sequence[str], column: float, *, with_met: bool) -> list[object]:
     known = {rule.text: rule for rule in result.rules}
     row: list[object] = [para(result.team or team_name(""), 9.5, after=0)]
     for text in texts:
         rule = known.get(text)
         row.append("" if rule is None else _Cell(verdict_of(rule), column, by_hand=rule.by_hand is not None))
+    if not with_met:
+        return [*row, "", ""]
     met = sum(verdict_of(rule) == "met" for rule in result.rules)
-    return [*row, para(f"{met} of {len(result.rules)}", 9.5, align="right", after=0)]
+    return [*row, "", para(f"{met} of {len(result.rules)}", 9.5, align="right", after=0)]
 
 
 def _only_refused(content: ClassContent) -> list[Unmeasured]:

@@ -10,7 +10,8 @@ from itertools import count
 from calib.printed import Box
 from tapeplat.paper.pdf.pdf_canvas import Pages, PaperSize, Point
 
-OVERLAP = 8.0
+OVERLAP, LEAST_OVERLAP = 8.0, 5.0
+"""By which neighbouring pages overlap, mm; by less where that saves a page for a strip."""
 SCALES = (1, 1.5, 2, 2.5, 3, 4, 5, 6, 8, 10, 12, 15, 20, 25, 30, 40, 50, 60, 80, 100)
 _SIDE, _HEAD, _FOOT = 8.0, 12.5, 11.0
 """Free of the drawing: at the sides, above it for the line that says how to join the pages, below it for the footer."""
@@ -36,12 +37,16 @@ class View:
 
 @dataclass(frozen=True)
 class Part:
-    """One page's share of the drawing: its row and column counted from 1, the window and what of it is drawn on."""
+    """One page's share of the drawing: its row and column counted from 1, the window and what of it is drawn on.
+
+    overlap is how far it overlaps its neighbours across and down.
+    """
 
     row: int
     column: int
     window: Box
     drawn: Box
+    overlap: tuple[float, float]
 
 
 def window_of(paper: PaperSize) -> Box:
@@ -55,12 +60,13 @@ def fewest(extent: Box, paper: PaperSize) -> PaperSize:
 
 
 def parts(extent: Box, paper: PaperSize) -> tuple[Part, ...]:
-    """The pages that a drawing of this extent needs at full size, row by row; neighbours overlap by OVERLAP."""
+    """The pages that a drawing of this extent needs at full size, row by row, overlapping."""
     window = window_of(paper)
+    overlap = _overlap(extent.width, window.width), _overlap(extent.height, window.height)
     return tuple(
-        _part(row + 1, column + 1, Box(x, y, window.width, window.height), extent)
-        for row, y in enumerate(_starts(extent.y, extent.height, window.height))
-        for column, x in enumerate(_starts(extent.x, extent.width, window.width))
+        _part(row + 1, column + 1, Box(x, y, window.width, window.height), extent, overlap)
+        for row, y in enumerate(_starts(extent.y, extent.height, window.height, overlap[1]))
+        for column, x in enumerate(_starts(extent.x, extent.width, window.width, overlap[0]))
     )
 
 
@@ -92,22 +98,30 @@ def readable_step(unit: float, scale: float, least: float) -> float:
     return next(unit * factor for factor in factors if unit * factor * scale >= least)
 
 
-def _part(row: int, column: int, window: Box, extent: Box) -> Part:
+def _part(row: int, column: int, window: Box, extent: Box, overlap: tuple[float, float]) -> Part:
     width = min(window.width, extent.x + extent.width - window.x)
     height = min(window.height, extent.y + extent.height - window.y)
-    return Part(row, column, window, Box(window.x, window.y, width, height))
+    return Part(row, column, window, Box(window.x, window.y, width, height), overlap)
 
 
-def _starts(first: float, length: float, window: float) -> list[float]:
-    number = max(1, math.ceil((length - OVERLAP) / (window - OVERLAP)))
-    return [first + n * (window - OVERLAP) for n in range(number)]
+def _overlap(length: float, window: float) -> float:
+    return min(OVERLAP, LEAST_OVERLAP, key=lambda overlap: (_number(length, window, overlap), -overlap))
+
+
+def _number(length: float, window: float, overlap: float) -> int:
+    return max(1, math.ceil((length - overlap) / (window - overlap)))
+
+
+def _starts(first: float, length: float, window: float, overlap: float) -> list[float]:
+    return [first + n * (window - overlap) for n in range(_number(length, window, overlap))]
 
 
 def _crosses(part: Part, rows: int, columns: int) -> Iterator[Point]:
     """Two for every side with a neighbour, in the middle of the overlap: the neighbour has them at the same place."""
-    window, drawn, half = part.window, part.drawn, OVERLAP / 2
-    left, right = window.x + half, window.x + window.width - half
-    top, bottom = window.y + half, window.y + window.height - half
+    window, drawn = part.window, part.drawn
+    across, down = (overlap / 2 for overlap in part.overlap)
+    left, right = window.x + across, window.x + window.width - across
+    top, bottom = window.y + down, window.y + window.height - down
     xs = [x for x, has in ((left, part.column > 1), (right, part.column < columns)) if has]
     ys = [y for y, has in ((top, part.row > 1), (bottom, part.row < rows)) if has]
     yield from ((x, drawn.y + share * drawn.height) for x in xs for share in (0.25, 0.75))

@@ -15,7 +15,7 @@ from tapeplat.paper.sheets.sheet_job import Job
 
 HEADING = "For the teacher"
 _SIZE = 9.5
-_TUNED = 52.0
+_TUNED = 42.0
 """Width of a column of changed limits, in mm."""
 
 

@@ -33,7 +33,7 @@ from calib.printed import (
 )
 from tapeplat.paper.pdf.check_lines import ALONG, UP
 from tapeplat.paper.pdf.pdf_canvas import PAPERS
-from tapeplat.paper.pdf.tiling import OVERLAP, window_of
+from tapeplat.paper.pdf.tiling import OVERLAP, parts, window_of
 from tests.helpers.rendered_sheets import Rendered, dark_runs, tags
 from tests.helpers.scenes.card_plane import plane_of
 from tests.helpers.scenes.view import looking
@@ -290,3 +290,12 @@ def test_rendered_reads_page_sizes():
     canvas.showPage()
     canvas.save()
     assert Rendered(file.getvalue()).size(0) == pytest.approx((210, 297), abs=0.01)
+
+
+def test_a_strip_takes_no_page_of_its_own_where_pages_may_overlap_less():
+    """A parcel of 38.1 x 50.8 cm on A4: 194 mm across a page, so two with 5 mm in common are 383."""
+    a4 = PAPERS["a4"]
+    two = parts(Box(0, 0, 381, 508), a4)
+    assert len(two) == 4
+    assert {part.overlap for part in two} == {(5.0, 8.0)}
+    assert len(parts(Box(0, 0, 384, 508), a4)) == 6

@@ -204,6 +204,17 @@ def test_a_large_class_with_many_rules_goes_on_over_pages(paper):
     assert {"1", "18", "19", "25"} <= set(heads)
 
 
+def test_teams_of_short_names_have_all_their_rules_in_one_table():
+    made = ordinary("7")
+    rules = tuple(replace(made.rules[0], text=f"rule {n}: {made.rules[0].text}") for n in range(21))
+    heads = [
+        box for box in class_pages(replace(made, rules=rules)).text_boxes(0) if box.text.strip() in ("team", "met")
+    ]
+    row = [box for box in heads if box.text.strip() == "team"]
+    assert len(row) == 1
+    assert any(abs(box.top - row[0].top) < 1 for box in heads if box.text.strip() == "met")
+
+
 def test_a_class_without_results_says_what_went_wrong():
     text = class_pages(unmeasured=(Unmeasured("1", ("1.jpg",), "no-card", "lay the card beside it"),)).all_text()
     assert "0teamsmeasured" in text
