@@ -28,6 +28,7 @@ from calib.printed import (
     SELF_CHECK_BAND,
     SELF_CHECK_OUTLINES,
     SWATCHES,
+    Box,
     swatch_dots,
     team_tag,
 )
