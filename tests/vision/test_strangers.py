@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import replace
 
 import numpy as np
+import pytest
 
 from tests.helpers.scenes import printing
 from tests.helpers.scenes.laying import box
@@ -37,6 +38,15 @@ def test_white_paper_below_the_card_is_no_zone_of_white_tape() -> None:
     assert [p.zone for p in result.pieces] == ["stables"]
 
 
+def test_white_paper_below_a_card_beside_the_board_hides_no_edge_of_it() -> None:
+    """White tape's colour shows around the card, which was taken for a place on the board."""
+    scene = dotted(scene_of(RINGS, TAPES, board=WOOD, tiles=False, offcuts=()))
+    paper = printing.placed(scene.prints[0], np.array([[-8.0, -8], [188, -8], [188, 128], [-8, 128]]))
+    result = traced(replace(scene, patches=(Patch(paper, WHITE),)))
+    assert result.frame == "board"
+    assert [p.zone for p in result.pieces] == ["library", "stables"]
+
+
 def test_the_rim_of_a_corner_tile_that_is_not_read_is_no_outline() -> None:
     parcel = box(0, 0, WIDTH, DEPTH)
     assert is_corner_tile(box(2, 2, 28, 28), parcel)
@@ -52,6 +62,17 @@ def test_a_side_that_is_laid_twice_well_apart_is_not_measured() -> None:
     second = Strip(ring[0] + (3, 9.0), ring[1] + (-3, 9.0), 1)
     result = traced(replace(scene, strips=(*scene.strips, second)))
     assert "library" in result.unread
+    assert any(said.code == "laid-twice" and said.zone == "library" for said in result.remarks)
+    assert [p.zone for p in result.pieces] == ["stables"]
+
+
+@pytest.mark.parametrize("slant", [(4, 12), (8, 14)])
+def test_a_side_that_is_laid_twice_at_a_slant_is_no_curve(slant: tuple[float, float]) -> None:
+    """It was followed as a curve, which cut the corners: areas 7 %, gaps 10 mm off."""
+    ring = RINGS[0]
+    scene = scene_of([ring, RINGS[1]], [Tape(BLUE, 12.0), Tape(RED, 12.0)])
+    second = Strip(ring[0] + (3, slant[0]), ring[1] + (-3, slant[1]), 1)
+    result = traced(replace(scene, strips=(*scene.strips, second)))
     assert any(said.code == "laid-twice" and said.zone == "library" for said in result.remarks)
     assert [p.zone for p in result.pieces] == ["stables"]
 

@@ -197,14 +197,17 @@ def board_sides(
     like_tape: Recogniser,
     shift: EdgeShift,
     card: FloatArray | None = None,
+    *,
+    innermost: bool | None = None,
 ) -> list[StraightLine]:
     """The board's sides at full resolution, as lines of the parcel's sides 0 to 3; unclear sides are left out.
 
-    corners (4, 2): where they are expected, mm.  With a reach of more than NARROW_MM the strongest edge is taken, else
-    the innermost.  Edges of what like_tape takes for tape do not count, nor do those of the card (4, 2) mm: it may lie
-    along a side, nearer to it than the reach.
+    corners (4, 2): where they are expected, mm.  innermost: whether the innermost edge is taken, else the strongest;
+    where it is not said, the innermost with a reach of up to NARROW_MM.  Edges of what like_tape takes for tape do not
+    count, nor do those of the card (4, 2) mm: it may lie along a side, nearer to it than the reach.
     """
-    lines = (_side(bgr, camera, corners, side, reach_mm, like_tape, shift, card) for side in range(4))
+    inner = reach_mm <= NARROW_MM if innermost is None else innermost
+    lines = (_side(bgr, camera, corners, side, reach_mm, like_tape, shift, card, inner) for side in range(4))
     return [line for line in lines if line is not None]
 
 
@@ -217,6 +220,7 @@ def _side(
     like_tape: Recogniser,
     shift: EdgeShift,
     card: FloatArray | None,
+    innermost: bool,
 ) -> StraightLine | None:
     """Follow one side: find the common edge of all profiles, then each stretch's own crossing near it."""
     start, end = corners[side], corners[(side + 1) % 4]
@@ -241,7 +245,7 @@ def _side(
         places = (start + along * (end - start))[:, None] + positions(reach)[:, None] / per_mm.mean() * outwards
         beside |= _within_rim(places, card)
     steps = np.where(beside, 0.0, np.minimum(_steps(profiles), LARGEST_STEP))
-    offset, seen, outer = _follow(steps, positions(reach), visible, innermost=reach_mm <= NARROW_MM)
+    offset, seen, outer = _follow(steps, positions(reach), visible, innermost=innermost)
     if offset is None:
         return None
     offset = offset - _outwards_shift(profiles[seen], positions(reach), offset[seen], shift)

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 from functools import partial
+from itertools import product
 
 import cv2
 import numpy as np
@@ -19,7 +20,7 @@ from calib.printed import CARD
 from calib.prints.tags import TagSquare
 from vision.board.board_edges import EDGE_STEP, FAINT_STEP, NARROW_MM, WIDE_MM, Recogniser, board_sides, find_board
 from vision.find.colour_classes import Classes, classify
-from vision.picture.prints import card_outline, print_mask
+from vision.picture.prints import card_outline, print_mask, rims
 from vision.picture.rectified import Rectified, rectify
 from vision.picture.seen_prints import SeenPrints
 
@@ -39,6 +40,8 @@ LIKELY, ODD = 1e-3, 1e-4
 """How improbable the size of print and parcel may be, that the sides ask for, in a board that is sure, and in one that
 is taken where none is: beyond, they are tape's or a line's in the table.
 """
+FITS = 0.05
+"""The same of a board's size from which nothing else is looked for: a shadow's edge beside it may be a side's."""
 UNKNOWN = 300.0
 """Standard uncertainty of a parcel's size, mm, of which nothing is known."""
 SIDES = 4
@@ -81,9 +84,12 @@ def tie_to_board(prints: SeenPrints, plane: Plane, colours: TapeColours, swatche
     for tried in _planes(prints, plane):
         planes.append(tried)
         for tie in _found(prints, tried, colours, swatches, EDGE_STEP):
-            if tie.is_sure:
+            if tie.is_sure and tie.plane.parcel_chance > FITS:
                 return tie
             ties.append(tie)
+    sure = [tie for tie in ties if tie.is_sure]
+    if sure:
+        return max(sure, key=lambda tie: tie.plane.parcel_chance)
     ties.sort(key=lambda tie: tie.rank, reverse=True)
     best = next((found for tie in ties if (found := _as_measured(tie)) is not None), None)
     return best or _faint(prints, planes, colours, swatches)
@@ -171,8 +177,9 @@ def _found(
     board = find_board(picture, (setup.width, setup.depth), tape, _slack(setup), step)
     if board is None:
         return
-    for recogniser in (like_tape, _nothing):
-        tied = _tied(prints, plane, board.corners, recogniser)
+    recognisers: tuple[Recogniser, ...] = (like_tape, _nothing)
+    for recogniser, innermost in product(recognisers, (None, True)):
+        tied = _tied(prints, plane, board.corners, recogniser, innermost)
         if tied is not None:
             yield tied
 
@@ -182,10 +189,15 @@ def _nothing(bgr: NDArray[np.uint8]) -> NDArray[np.bool_]:
     return np.zeros(bgr.shape[:-1], dtype=bool)
 
 
-def _tied(prints: SeenPrints, plane: Plane, corners: FloatArray, like_tape: Recogniser) -> TiedToBoard | None:
-    """Follow the sides, widely and then closely, until sides and card agree; None where they do not."""
-    setup = prints.setup
-    lines = board_sides(prints.bgr, plane.camera, corners, WIDE_MM, like_tape, prints.shift, card_outline(plane))
+def _tied(
+    prints: SeenPrints, plane: Plane, corners: FloatArray, like_tape: Recogniser, innermost: bool | None
+) -> TiedToBoard | None:
+    """Follow the sides, widely and then closely, until sides and card agree; None where they do not.
+
+    innermost: whether the first look takes the innermost edges already, which a shadow beside the board may outdo.
+    """
+    setup, card = prints.setup, card_outline(plane)
+    lines = board_sides(prints.bgr, plane.camera, corners, WIDE_MM, like_tape, prints.shift, card, innermost=innermost)
     if len(lines) < FEWEST_SIDES:
         return None
     tied = prints.plane(lines, plane)
@@ -205,9 +217,11 @@ def _tied(prints: SeenPrints, plane: Plane, corners: FloatArray, like_tape: Reco
 def _tape_places(picture: Rectified, plane: Plane, tags: Sequence[TagSquare], classes: Classes) -> FloatArray:
     """Places (n, 2) mm of tape-coloured areas away from the prints: they lie on the board.
 
-    What runs into the picture's edge does not: a dark table may have a dark tape's colour.
+    What runs into the picture's edge does not: a dark table may have a dark tape's colour.  Nor does what only goes
+    round the card: white cardboard below it may have a white tape's colour.
     """
     mask = (classes.labels > 0) & (classes.labels <= len(classes.tapes)) & ~print_mask(picture, plane, tags)
+    mask = rims(picture, plane, tags).left_out(mask)
     opened = cv2.morphologyEx(mask.astype(np.uint8), cv2.MORPH_OPEN, np.ones((3, 3), np.uint8))
     _, labels, stats, _ = cv2.connectedComponentsWithStats(opened)
     low, high = stats[:, :2], stats[:, :2] + stats[:, 2:4]

@@ -100,7 +100,8 @@ def _doubt_about(outline: Found, found: Sequence[Found], own: OpenTape) -> Doubt
         or _holds_ring(outline, found, own)
     ):
         return Doubt(own.swatch, "tape-goes-on")
-    if not outline.curved and outline.tape.paper is None and _laid_twice(outline, found, own):
+    twice = _is_broad(ring, outline, own) if outline.curved else _laid_twice(outline, found, own)
+    if outline.tape.paper is None and twice:
         return Doubt(own.swatch, "laid-twice")
     if outline.tape.paper is not None and _closes_otherwise(outline.corners, ~outline.proven(), outline.width):
         return Doubt(own.swatch, "paper-of-its-colour")
@@ -165,6 +166,20 @@ def _laid_twice(outline: Found, found: Sequence[Found], own: OpenTape) -> bool:
             if aside and shared > TWICE * length and line.intersection(others).length < WITHIN * line.length:
                 return True
     return False
+
+
+def _is_broad(ring: shapely.LinearRing, outline: Found, own: OpenTape) -> bool:
+    """Whether a band followed as a curve has straight sides for the most part and is for a while broader than its tape.
+
+    There tape lies beside tape, and the curve cuts the corners that it hides.
+    """
+    straight = [LineString(s.at(np.array([s.low, s.high]))) for s in own.strips if s.paired and s.length >= LEAST_LEFT]
+    shown, band = profile(ring, outline.width, outline.tape)
+    points = shapely.points(
+        shapely.get_coordinates(shapely.line_interpolate_point(ring, np.arange(0.5, max(1.0, ring.length), 1.0)))
+    )
+    sided = shapely.distance(points, shapely.union_all(straight)) < ALONGSIDE * own.width
+    return bool(sided.mean() > SIDED and _longest(shown & ~band & ~sided) > BARE_RUN)
 
 
 def _goes_on(outline: Found, found: Sequence[Found], own: OpenTape) -> bool:
