@@ -224,7 +224,7 @@ class Archive:
         """Delete for good what was removed, what cannot be read, too."""
         return self._destroy(self.in_trash())
 
-    def erase(self, entries: Sequence[Entry]) -> tuple[Entry | Unreadable, ...]:
+    def erase(self, entries: Sequence[Entry | Unreadable]) -> tuple[Entry | Unreadable, ...]:
         """Delete these attempts for good, wherever they lie, with all that is remembered of them but their numbers."""
         return self._destroy(entries)
 

@@ -10,7 +10,7 @@ from dataclasses import dataclass
 from functools import lru_cache
 from pathlib import Path
 
-from flask import Blueprint, render_template, url_for
+from flask import Blueprint, render_template, request, url_for
 from flask import Response as FlaskResponse
 from werkzeug.wrappers import Response
 
@@ -20,7 +20,7 @@ from tapeplat.archive import Entry
 from tapeplat.page.base.page_errors import not_found
 from tapeplat.page.base.redirects import redirect_to
 from tapeplat.page.content.class_results import attempts_of_class
-from tapeplat.page.content.held import erase_held_class
+from tapeplat.page.content.held import erase_held_class, held_of_class
 from tapeplat.page.content.photo_upload import TEACHER
 from tapeplat.page.jobs.job_queue import Job
 from tapeplat.page.jobs.photo_look import looked_at
@@ -85,12 +85,29 @@ def _first_photo() -> bytes:
 @blueprint.post("/remove")
 @teachers_only
 def remove() -> Page:
-    """Erase the sample's models, and remove its challenges. Raises PageError while one is being measured."""
+    """Erase the sample's models and challenges; where the teacher worked on one, it is asked first what becomes of it.
+
+    Raises PageError while one is being measured.
+    """
+    own, wanted = [slug for slug in _slugs() if _is_worked_on(slug)], request.form.get("of", "")
+    if own and not wanted:
+        kept = [(services().challenges.get(slug), held_of_class(slug)) for slug in own]
+        return render_template("teacher/remove_sample.html", kept=kept)
     for slug in _slugs():
-        erase_held_class(slug, forget_lens=True)  # their cameras are invented
-        services().challenges.erase(slug)
+        if slug not in own or wanted == "all":
+            erase_held_class(slug, forget_lens=True)  # their cameras are invented
+            services().challenges.erase(slug)
     services().sign_in_secrets.put(_SETTING, "")
     return redirect_to(url_for("challenges.overview"))
+
+
+def _is_worked_on(slug: str) -> bool:
+    """Whether anything of a task is not the sample's own: its rules, or what its class sent or is called."""
+    if services().challenges.text(slug) not in {challenge.read_text("utf-8") for challenge, _ in samples()}:
+        return True
+    if services().classes.of(slug).name != _CLASS:
+        return True
+    return any((held.team, held.name) != (_TEAM, "") or held.total > 1 for held in held_of_class(slug))
 
 
 def _taken_in(challenge: Path, file: Path) -> str:

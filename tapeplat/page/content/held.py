@@ -41,6 +41,11 @@ class Held:
         return not any(getattr(self, field.name) for field in fields(self) if field.name != "team")
 
     @property
+    def total(self) -> int:
+        """How many things that is, whatever they are."""
+        return self.models + self.trashed + self.photos + self.plans + self.numbers + self.structures
+
+    @property
     def in_words(self) -> list[str]:
         """What there is, `2 plans`; what there is not is left out."""
         counts = (

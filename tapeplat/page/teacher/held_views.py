@@ -17,6 +17,7 @@ from tapeplat.page.content.held import (
 )
 from tapeplat.page.session.lookups import stored_challenge
 from tapeplat.page.session.roles import teachers_only
+from tapeplat.page.session.services import services
 
 blueprint = Blueprint("held", __name__, url_prefix="/teacher")
 Page = str | Response
@@ -28,7 +29,8 @@ def show(slug: str) -> Page:
     """What is held; after erasing, that it is gone."""
     stored, said = stored_challenge(slug), request.args.get("erased", "")
     gone = held_of_team(slug, said) if said not in ("", "all", "no team") else None
-    return render_template("teacher/held.html", stored=stored, held=held_of_class(slug), said=said, gone=gone)
+    held, unreadable = held_of_class(slug), services().archive.unreadable()
+    return render_template("teacher/held.html", stored=stored, held=held, said=said, gone=gone, unreadable=unreadable)
 
 
 @blueprint.post("/challenge/<slug>/held/erase")
@@ -47,6 +49,17 @@ def erase(slug: str) -> Page:
     else:
         erase_held_team(slug, team)
     return redirect_to(url_for("held.show", slug=slug, erased=team or "no team"))
+
+
+@blueprint.post("/challenge/<slug>/held/erase-unreadable")
+@teachers_only
+def erase_unreadable(slug: str) -> Page:
+    """Erase the archive's attempts whose files do not say whose they are; asked twice."""
+    stored, found = stored_challenge(slug), services().archive.unreadable()
+    if found and request.form.get("sure") != "yes":
+        return render_template("teacher/erase_unreadable.html", stored=stored, unreadable=found)
+    services().archive.erase(found)
+    return redirect_to(url_for("held.show", slug=slug))
 
 
 @blueprint.post("/model/<entry>/erase")

@@ -146,3 +146,22 @@ def test_what_photos_told_of_a_lens_stays_and_tells_of_no_photo(
     assert found_in(folder(), sums["own"].encode()) == []
     unlink_photos({sums["other"]}, forget=True)
     assert [len(each.photos) for each in class_lenses()] == [1]
+
+
+def test_what_cannot_be_read_is_told_and_erased(teacher: Browser, house: Services, world: tuple[Entry, bytes]) -> None:
+    """Half an attempt.json says no more whose the attempt is: no team's and no class's erasing finds it."""
+    entry, _ = world
+    file = entry.folder / "attempt.json"
+    file.write_bytes(file.read_bytes()[:100])
+    address = f"/teacher/challenge/{SLUG}/held"
+    assert "1 attempt in the archive cannot be read" in teacher.text(address)
+    teacher.post(f"{address}/erase", {"team": "3", "sure": "yes"})
+    said = teacher.text(f"{address}?erased=3")
+    assert "there is nothing left that can be read" in said
+    assert "1 attempt in the archive cannot be read" in said
+    assert teacher.post(f"{address}/erase-unreadable").status_code == 200
+    assert entry.folder.exists(), "asked first"
+    assert teacher.post(f"{address}/erase-unreadable", {"sure": "yes"}).status_code == 303
+    assert not entry.folder.exists()
+    assert "cannot be read" not in teacher.text(address)
+    assert [left.team for left in house.archive.entries()] == ["4"]

@@ -96,3 +96,31 @@ def test_the_photo_itself_is_shown_with_the_card_in_it(teacher: Browser, house: 
     answer = teacher.get("/teacher/sample/photo.jpg")
     assert answer.mimetype == "image/jpeg"
     assert 5_000 < len(answer.data) < 120_000
+
+
+def test_what_the_teacher_made_of_it_is_not_removed_unasked(teacher: Browser, house: Services) -> None:
+    teacher.post("/teacher/sample")
+    house.queue.work_off()
+    changed, other = (stored.slug for stored in house.challenges.all())
+    house.challenges.save(changed, house.challenges.text(changed) + "# our own\n")
+    house.classes.name_teams(changed, {2: "Millers"})
+    asked = teacher.post("/teacher/sample/remove")
+    assert asked.status_code == 200
+    assert "Keep what you made of the sample?" in asked.text
+    assert "team 2 (Millers)" in asked.text
+    assert len(house.challenges.all()) == 2, "nothing is gone before it is answered"
+    assert teacher.post("/teacher/sample/remove", {"of": "untouched"}).status_code == 303
+    assert [stored.slug for stored in house.challenges.all()] == [changed]
+    assert [entry.class_id for entry in house.archive.entries()] == [house.classes.of(changed).id]
+    assert other != changed
+
+
+def test_numbers_of_other_teams_are_a_teachers_own_and_can_be_erased_with_it(teacher: Browser, house: Services) -> None:
+    teacher.post("/teacher/sample")
+    house.queue.work_off()
+    slug = house.challenges.all()[0].slug
+    house.classes.name_teams(slug, {3: "Herons"})
+    assert "Keep what you made" in teacher.post("/teacher/sample/remove").text
+    assert teacher.post("/teacher/sample/remove", {"of": "all"}).status_code == 303
+    assert house.challenges.all() == []
+    assert house.archive.entries() == ()
