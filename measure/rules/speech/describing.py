@@ -6,6 +6,7 @@ import re
 from collections.abc import Iterator
 
 from measure.rules.speech.words.lexicon import Zones
+from measure.rules.speech.words.phrases import heavy_words, words_known
 
 _VERY = r"(?:(?:very|really|so|too|quite|super|pretty|kind of|a bit|rather|terribly|awfully|always|extremely|also)\s+)*"
 _HOW = (
@@ -27,6 +28,7 @@ _TOLD = re.compile(
     rf"|(?:has to|have to|must|needs? to|should|ought to)\s+be\s+{_VERY}(?:{_WISHED})"
     r"|(?:is|are)\s+(?:home to|the (?:heart|pride|soul|jewel) of|full of|made of)\s+(?:(?:the|our|your|many|"
     r"lots of)\s+)?[a-z]+"
+    r"|(?:is|are)\s+(?:where|what)\s+[a-z]+(?:\s+[a-z]+)?|(?:wants?|likes?|loves?) to be (?:left )?alone"
     r"|(?:stinks?|smells?|pongs?|reeks?|burns?|glows?|leaks?|rumbles?)(?:\s+(?:bad|badly|awful|terrible|horrible|"
     r"a lot|a bit))?"
     rf"|(?:makes?|gives? off|throws?|attracts?|brings?|has|have|needs?|likes?|loves?)\s+"
@@ -58,8 +60,8 @@ def without_description(text: str, zones: Zones) -> Iterator[str]:
     start = _START.match(text)
     at = start.end() if start else 0
     zone = zones.match(text, at)
-    told = _TOLD.match(text, zone.end()) if zone else None
-    end = _BREAK.match(text, told.end()) if told else None
+    told = (_TOLD.match(text, zone.end()) or _does(text, zone.end(), zones)) if zone else None
+    end = _BREAK.match(text, _tail(text, told.end(), zones)) if told else None
     if zone is None or end is None:
         return
     reason = bool(re.match(r"\s*(?:because|since|as)\b", text, re.IGNORECASE))
@@ -76,6 +78,64 @@ def without_description(text: str, zones: Zones) -> Iterator[str]:
         be = {"'s": " is", "'re": " are"}.get(found["is"] or "", "")
         named = f"the {zone[0]}{owner}{be}"
         yield f"{rest[: found.start()]}{named}{rest[found.end() :]}"
+
+
+_TAIL = re.compile(r"(?:\s+[a-z'-]+){1,7}?(?=\s*[.!?;:]|,|\s+[–—-]\s|\s+so\b|\s+and so\b)", re.IGNORECASE)
+
+
+def _tail(text: str, at: int, zones: Zones) -> int:
+    """Where a description ends that goes on with words no rule could turn on: `needs water to turn its wheel`."""
+    found = _TAIL.match(text, at)
+    words = found[0].lower().split() if found else []
+    if found is None or words[0] not in (
+        "to",
+        "for",
+        "at",
+        "in",
+        "of",
+        "with",
+        "when",
+        "every",
+        "because",
+        "all",
+        "day",
+    ):
+        return at
+    if _UNLESS & set(words) or any(word in heavy_words() - _DAYS or word.endswith("n't") for word in words):
+        return at
+    named = any(zones.match(found[0], word.start()) for word in re.finditer(r"(?<!\w)\w", found[0]))
+    return at if named else found.end()
+
+
+_TAIL_BEGINS = {"to", "for", "at", "in", "of", "with", "when", "every", "because", "all", "day"}
+_UNLESS = {"unless", "except", "only", "not", "no", "never", "if", "until", "but", "or"}
+_DAYS = {"turn", "every", "when", "day", "night", "at", "live", "its", "their"}
+_DOES = re.compile(
+    r"\s+(?:also |always |often |sometimes )?(?P<verb>[a-z]+)(?P<rest>(?:\s+[a-z'-]+)*?)(?=\s*[.!?;:]|,|\s+[–—-]\s|"
+    r"\s+so\b|\s+and so\b)",
+    re.IGNORECASE,
+)
+_BETWEEN_ANIMALS = re.compile(
+    r"(?:eats?|chases?|hunts?|scares?|frightens?|bothers?|annoys?|hates?|fears?)\b", re.IGNORECASE
+)
+
+_LIVING = re.compile(r"(?:eat|chase|hunt|scare|like|love|hate|sleep|play|swim|fly|jump|open|close|need)s?")
+
+
+def _does(text: str, at: int, zones: Zones) -> re.Match[str] | None:
+    """`Monkeys steal food`, `Lions eat monkeys`: a verb that no rule has, and no word that a rule could turn on."""
+    found = _DOES.match(text, at)
+    if found is None:
+        return None
+    words = [word.lower() for word in re.findall(r"[a-z'-]+", found["rest"], re.IGNORECASE)]
+    verb, heavy = found["verb"].lower(), heavy_words()
+    known = {verb, verb.removesuffix("s"), verb.removesuffix("es")} & words_known()
+    if known and not _LIVING.fullmatch(verb):
+        return None
+    if any(word in heavy or (word.endswith(("n't", "ly")) and word != "early") for word in words):
+        return None
+    named = any(zones.match(found["rest"], word.start()) for word in re.finditer(r"(?<!\w)\w", found["rest"]))
+    return None if named and not _BETWEEN_ANIMALS.fullmatch(verb) else found
 
 
 _BESIDE = re.compile(r"\b(?:from|of|to|near|next to|beside|touch(?:es)?|than|overlaps?)\s+$", re.IGNORECASE)

@@ -12,7 +12,8 @@ from measure.rules.speech.words.lexicon import Zones
 from measure.rules.speech.words.phrases import heavy_words
 
 _LABEL = re.compile(
-    r"^\s*(?:(?:[a-z]+\s+)?(?:rule|spec|criterion|condition|task|number|no|point|requirement|goal|article|section|clause|item|paragraph|law|"
+    r"^\s*(?:(?:[a-z]+\s+)?(?:rule|spec|criterion|condition|task|number|no|point|requirement|goal|article|section|"
+    r"clause|item|paragraph|law|"
     r"challenge)\.?\s*#?\d+\s*"
     r"(?:\([^()]*\))?\s*[:.)–-]|\(?(?:\d+|[a-hj-z]|i{1,3}|iv|vi{0,3}|ix)\s*\)|\d+\s*\.(?!\d)|[-*•☐□✓]|\[\s*\]|"
     r"(?:art(?:icle)?|sec(?:tion)?|clause|par|§)\.?\s*\d+\s*[:.)–-]|\d+\s*(?:pts?|points?)\.?\s*[:–-]|"
@@ -135,7 +136,8 @@ _FEW = 3
 
 def _may_lead(text: str) -> bool:
     """`Boys and girls, remember:`, but not `Rarely,`."""
-    return not (_ADVERB.search(text) and len(text.split()) <= _FEW)
+    asked = re.search(r"\b(?:this|that|these|those|it|following|next)\b[^.!?]*\?", text, re.IGNORECASE)
+    return not asked and not (_ADVERB.search(text) and len(text.split()) <= _FEW)
 
 
 def _may_follow(text: str) -> bool:

@@ -51,6 +51,11 @@ def _have_you(found: re.Match[str], _: Zones) -> str:
     return f"{_DONE.get(verb, 'have')} {found['rest']}"
 
 
+def _put_it(found: re.Match[str], _: Zones) -> str:
+    verb = found["verb"].lower()
+    return f"{_DONE.get(verb, 'place' if verb == 'placed' else verb)} {found['rest']}"
+
+
 def _is_it_so(found: re.Match[str], zones: Zones) -> str | None:
     """`Is the park at least twice the size of the market?`: of a zone, so that `is it true that` stays."""
     first = _BEFORE_ZONE.match(found["rest"])
@@ -103,7 +108,28 @@ _OWN_TOWN = re.compile(
     re.IGNORECASE,
 )
 _ONE = r"(?P<rest>(?:[^?!;.]|\.(?=\S))+)\?\s*$"
+_NO = r"(?:no|never|nope|no way|absolutely not|certainly not|not at all|not allowed)"
+_SOME = r"(?!no\b|none\b|nothing\b|neither\b|nobody\b|every|all\b|each\b|both\b|any\w*\b)"
 _FORMS = (
+    _form(
+        rf"^\s*(?:can|may|could|should)\s+(?P<who>{_SOME}(?:(?!\bnot\b|n't|\?).)+?)\s+(?P<verb>touch|overlap|be|go|lie|sit|cover|have|"
+        rf"come|reach|stand)\s+(?P<rest>(?:(?!\bnot\b|n't|\?).)+)\?\s*{_NO}(?:[,.!]+\s*{_NO})*[.!]*\s*$",
+        _words(r"\g<who> must not \g<verb> \g<rest>"),
+    ),
+    _form(
+        rf"^\s*is it (?:ok|okay|allowed|fine|all right|alright) (?:for|if) "
+        rf"(?P<who>{_SOME}(?:(?!\bnot\b|n't|\?).)+?)\s+(?:to\s+)?"
+        rf"(?P<verb>touch|overlap|be|go|lie|sit|cover|have|come|reach|stand)(?:e?s)?\s+(?P<rest>(?:(?!\bnot\b|n't|\?).)+)\?\s*"
+        rf"{_NO}(?:[,.!]+\s*{_NO})*[.!]*\s*$",
+        _words(r"\g<who> must not \g<verb> \g<rest>"),
+    ),
+    _form(
+        r"^\s*(?:must|should|does|do|is|are)\s+(?P<who>(?!no\b|none\b|nothing\b|neither\b)(?:(?!\bnot\b|n't|"
+        r"\?).)+?)\s+(?P<verb>touch|overlap|be|go|lie|"
+        r"sit|cover|have|come|"
+        r"reach|stand)\s+(?P<rest>(?:(?!\bnot\b|n't|\?).)+)\?\s*yes[.!]*\s*$",
+        _words(r"\g<who> must \g<verb> \g<rest>"),
+    ),
     _form(rf"^\s*(?:is|are)\s+there\s+(?!any|no\b|not\b){_ONE}", _words(r"there is \g<rest>")),
     _form(
         r"^\s*(?:do|does|did|have|has)\s+(?:you|we|your (?:group|team|table|town|village|city|model|plan)|the town)\s+"
@@ -114,6 +140,17 @@ _FORMS = (
         rf"^\s*(?:is|are|does|do|did|will)\s+{_ONE.removesuffix('$')}"
         r"(?:(?:yes|(?:it|they) (?:must|should|has to|have to|needs? to)(?: be| do)?)[.!]?\s*)?$",
         _is_it_so,
+    ),
+    _form(
+        r"^\s*(?:did|have) you (?P<verb>put|place|placed|leave|left|keep|kept)\s+(?P<rest>[^?]+)\?\s*"
+        r"(?:yes|you (?:have to|must|should|need to|had better))[.!]*\s*$",
+        _put_it,
+    ),
+    _form(
+        r"^\s*how (?:far|close|near) (?:away )?(?:must|should|can|may|does|do|has|"
+        r"have)(?: to)? (?P<who>(?:(?!\b(?:be|to|from)\b)[^?])+?)"
+        r"(?: have to| need to)? be (?:from|to) (?P<other>[^?]+)\?\s*(?=\w)",
+        _words(r"the distance from \g<who> to \g<other>: "),
     ),
     _form(
         r"^\s*how many (?P<what>[^?]+?)(?: (?:should|must|do|are|can|will|may)\b[^?]*)?\?\s*(?=\w)",

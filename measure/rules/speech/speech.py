@@ -8,7 +8,7 @@ from functools import cache
 from pathlib import Path
 from typing import cast
 
-from measure.rules.speech.composing.composing_actions import ACTIONS
+from measure.rules.speech.composing_actions import ACTIONS
 from measure.rules.speech.idle import shorter
 from measure.rules.speech.restated import restated
 from measure.rules.speech.words.chart import Grammar

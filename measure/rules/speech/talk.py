@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 import re
+from collections.abc import Iterator
 
 from measure.rules.sentences.amount_words import number_at
 from measure.rules.speech.words.lexicon import Zones
-from measure.rules.speech.words.phrases import heavy_words
+from measure.rules.speech.words.phrases import heavy_words, words_known
 
 
 def is_talk(text: str, rule: str, zones: Zones, *, reason: bool = False) -> bool:
@@ -17,15 +18,46 @@ def is_talk(text: str, rule: str, zones: Zones, *, reason: bool = False) -> bool
     """
     named = _zones_in(rule, zones)
     people = reason
-    for clause in _CLAUSES.split(text):
+    asked = False
+    for clause, asks in _clauses(text):
         bare = _JOINTS.sub("", f"{clause.strip()} ").strip()
         if not re.search(r"\w", bare):
             continue
         told = _is_told(bare, named, zones, people=people, reason=reason)
+        if not told and (asks or asked):
+            told = _is_question(bare, zones) if asks else len(bare.split()) <= _FEW_WORDS and _is_answer(bare, zones)
+        asked = asks
         if not told:
             return False
         people = people or _about_people(bare, zones)
     return True
+
+
+def _clauses(text: str) -> Iterator[tuple[str, bool]]:
+    """The clauses, each with whether it asks."""
+    at = 0
+    for found in _CLAUSES.finditer(text):
+        yield text[at : found.start()], "?" in found[0]
+        at = found.end()
+    yield text[at:], False
+
+
+_FEW_WORDS = 3
+_LAY_OUT = re.compile(r"\b(?:you|we|your|our|teams?|this|that|these|those|it|them|they)\b", re.IGNORECASE)
+
+
+def _is_question(clause: str, zones: Zones) -> bool:
+    """`Do frogs and owls get along?`: of no zone, and of nobody who lays out."""
+    if _TURNS.search(clause) or _has_amount(clause) or _zones_in(clause, zones):
+        return False
+    return not _LAY_OUT.search(clause) and not _BUILD.search(clause)
+
+
+def _is_answer(clause: str, zones: Zones) -> bool:
+    """`No!`, `Near water.`"""
+    bare = re.sub(r"^(?:no|yes|never|near|in|by|of course)\b,?\s*", "", clause, flags=re.IGNORECASE)
+    heavy = any(word in heavy_words() for word in re.findall(r"[a-z'-]+", bare.lower()))
+    return not heavy and not _zones_in(bare, zones) and not _has_amount(bare) and not _TURNS.search(bare)
 
 
 _CLAUSES = re.compile(r"[.!?;:,()]+(?:\s|$)|[.!?;:,()]$|\s[–—-]\s|—|\((?=\w)")
@@ -163,7 +195,7 @@ def _about_people(clause: str, zones: Zones) -> bool:
     if re.fullmatch(_PERSONS, head[0], re.IGNORECASE) or _SUCH_PERSONS.match(clause, at):
         return True
     word = head[0].lower()
-    if word in heavy_words() or (word.endswith("s") and word[:-1] in heavy_words()):
+    if word in words_known() or (word.endswith("s") and word[:-1] in heavy_words()):
         return False
     return bool(article) or bool(re.search(r"[^s]s$", word))
 

@@ -44,7 +44,7 @@ def heavy_words() -> frozenset[str]:
     return frozenset((heavy - light) | always)
 
 
-_SAYS_NOTHING = ("LIGHT", "SKIP", "MUST", "COMMA", "SEMI", "COLON", "OPEN", "CLOSE")
+_SAYS_NOTHING = ("LIGHT", "SKIP", "MUST", "COMMA", "SEMI", "COLON", "OPEN", "CLOSE", "STUFF", "WHERE_IT", "READ")
 
 
 def _spellings(phrase: str) -> Iterator[tuple[str, ...]]:
@@ -66,3 +66,9 @@ def words_that_mean() -> frozenset[str]:
     """The words of the lexicon, but for those that are only kinds of solids: `domes` may be short for a zone's name."""
     rows = (row for rows in phrases().values() for row in rows)
     return frozenset(word for phrase, sense, _ in rows if sense not in ("SOLID", "LIGHT") for word in phrase)
+
+
+@cache
+def words_known() -> frozenset[str]:
+    """Every word of the lexicon."""
+    return frozenset(word for row in phrases().values() for phrase, _, _ in row for word in phrase)

@@ -77,6 +77,40 @@ the distance from every piece of homes to every piece of homes is at least 1 cm
 The school must stay clear of every zone by at least 1 1/2 inches. -> \
 the distance from school to every other zone is at least 1.5 in
 The lake touches the park and the school, which must be at least 5 sq in. -> refused
+Can the school touch the park? No, never. -> school does not touch park
+Can the school touch the park? Yes. -> refused
+Can no home touch the park? No. -> refused
+Should every home touch the park? No. -> refused
+Is it OK for the school to overlap the park? No. -> school does not overlap park
+The lake has to have the park on its east side. -> park is east of lake
+Every home must have the school within a 6-inch walk. -> \
+the distance from every piece of homes to school is at most 6 in
+It should never be more than 6 inches from a home to the school. -> \
+the distance from every piece of homes to school is at most 6 in
+There shouldn't be anything within 2 inches of the lake. -> the distance from every zone to lake is more than 2 in
+There shouldn't be anything but the park within 2 inches of the lake. -> refused
+Around the lake, 2 inches must be left free. -> the distance from lake to every other zone is at least 2 in
+The nearest thing to the lake must be the park. -> \
+for every zone except park and lake: the gap from park to lake is less than the gap from that zone to lake
+The park should be the farthest zone from the dump. -> \
+for every zone except park and dump: the gap from that zone to dump is less than the gap from park to dump
+Most of the park must lie in the north half. -> park is mostly in the north half
+Most of the homes must lie in the north half. -> refused
+The park may not extend into the north half. -> not: park is partly in the north half
+The park must extend into the north half. -> refused
+Keep lake and park apart. -> lake does not touch park
+The school must be halfway between the park and the lake, to within 1 cm. -> \
+the gap from school to park is exactly the gap from school to lake, within 1 cm
+Except for the park, keep everything an inch or more from the lake. -> \
+the distance from every zone except park to lake is at least 1 in
+Measure from the school to the park: it must be 3 inches or less. -> the distance from school to park is at most 3 in
+Measure from the school to the park: it must not be 3 inches or less. -> refused
+How close can the school be to the lake? Not closer than 4 in. -> the distance from school to lake is at least 4 in
+Did you put the school next to the park? You have to. -> school touches park
+Did you put the school next to the park? No. -> refused
+The park stays out of the east half. -> not: park is partly in the east half
+The park does not stay out of the east half. -> refused
+The park must cross the lake. -> refused
 Fit the school at least 3 in from the range of the archery. -> refused
 """
 

@@ -6,7 +6,7 @@ import inspect
 from pathlib import Path
 
 from measure.rules import speech
-from measure.rules.speech.composing.composing_actions import MODULES
+from measure.rules.speech.composing_actions import MODULES
 from measure.rules.speech.words.chart import Edge, Grammar, Several, productions
 from measure.rules.speech.words.phrases import phrases
 

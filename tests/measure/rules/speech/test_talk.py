@@ -30,6 +30,9 @@ BESIDE = [
     ("Since storms come from the east, the lake has to be along the eastern edge.", "lake touches the east edge"),
     ("Nobody should have to wait in the rain: put the school next to the park.", "school touches park"),
     ("Sick people can't walk very far. Therefore: school to park, 3 in max.", "at most 3 in"),
+    ("Do frogs and owls get along? No! So the school and the park can't touch.", "does not touch"),
+    ("Homes like cold, so put them in the north.", "homes are in the north half"),
+    ("The school closes early, so put it 3 in or more from the lake.", "from school to lake is at least 3 in"),
     ("The lake must touch the park, because people like to swim and nobody should have to walk far.", "touches park"),
 ]
 
@@ -58,6 +61,9 @@ def test_talk_is_left_out_and_told(sentence: str, meant: str) -> None:
         "Nobody has to do this:",
         "Since no home touches the park,",
         "Requirement (optional):",
+        "Do you have to? No.",
+        "Is this needed? No.",
+        "The school surrounds the lake.",
         "The dump is dirty unless it is closed.",
         "Most families must live by the lake.",
     ],

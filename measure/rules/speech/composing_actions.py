@@ -19,6 +19,7 @@ from measure.rules.speech.composing import (
     composing_short,
     composing_sizes,
     composing_some,
+    composing_walks,
 )
 from measure.rules.speech.words.chart import Action
 
@@ -28,6 +29,7 @@ MODULES = (
     composing_limits,
     composing_free,
     composing_gaps,
+    composing_walks,
     composing_shares,
     composing_some,
     composing_short,
