@@ -24,7 +24,7 @@ from calib.prints.edge_shift import edge_shift
 from calib.prints.tags import find_tags, with_small
 from vision.board.parcel_frame import tie_to_board, visible_region
 from vision.card_curl import check_curl
-from vision.find.arrangement import faces
+from vision.find.arrangement import are_all, faces
 from vision.find.borrowed_sides import OpenTape, leaning_outlines
 from vision.find.closed_bands import closed_bands, straight_sided
 from vision.find.closing import CLOSED, Candidate, clockwise, complete_outlines
@@ -35,7 +35,7 @@ from vision.find.glare import Scenery, glared_outlines
 from vision.find.ground_between import without_gaps
 from vision.find.own_paper import without_own_paper
 from vision.find.rough_outlines import TAPE_THICKNESS, Found
-from vision.find.strips import Strip, are_all, find_strips
+from vision.find.strips import Strip, find_strips
 from vision.find.tape_mask import TapeMask, clean, with_prints_on_it
 from vision.fit.curves import is_bowed, is_curved
 from vision.fit.inner_support import LEAST_SHARE, SURE_SHARE, inner_edge_share, with_doubtful_widths

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
+import cv2
 import numpy as np
 import shapely
 import shapely.ops
@@ -29,13 +30,16 @@ from vision.find.closing import (
     straightened,
     turned_off,
 )
-from vision.find.strips import Strip
+from vision.find.strips import UNEVEN, Strip
 from vision.find.tape_mask import TapeMask
 
 BURIED, CORNER = 1.5, 1.5
 """Length of a side inside a blob from which the side may be feigned, and what is kept clear of its corners, in widths
 of the tape.
 """
+
+LEAST_BANDS, ALL = 3, 0.95
+"""How many bands, and how much of the mask's area their strips must cover, for bands to be all that it shows."""
 
 
 def faces(strips: Sequence[Strip], width: float, tape: TapeMask) -> list[Candidate]:
@@ -56,8 +60,23 @@ def faces(strips: Sequence[Strip], width: float, tape: TapeMask) -> list[Candida
         if not _feigned(c, left, width, tape) and not turned_off(c.corners, others, tape, width)
     ]
     open_faces = [face for face in split if _roomy(face, width)]
-    whole = [_with_cut_off(face, candidate, open_faces, closed, width, tape) for face, candidate in closed]
+    taken = unary_union([face.exterior.buffer(0.8 * width) for face, _ in closed])
+    whole = [_with_cut_off(face, candidate, open_faces, taken, width, tape) for face, candidate in closed]
     return _rejoined(whole, width, tape)
+
+
+def are_all(strips: Sequence[Strip], width: float, tape: TapeMask) -> bool:
+    """Whether strips of one width (mm) are all that a mask shows: then it shows bands and no paper of their colour."""
+    bands = [s for s in strips if s.paired]
+    if len(bands) < LEAST_BANDS:
+        return False
+    besides = tape.mask.copy()
+    for band in bands:
+        aside = (width / 2 + UNEVEN) * np.array([band.normal, -band.normal])
+        low, high = band.at(np.array([band.low - width / 2, band.high + width / 2]))
+        corners = tape.picture.to_px(np.concatenate([low + aside, high - aside]))
+        cv2.fillPoly(besides, [np.rint(corners).astype(np.int32)], 0)
+    return bool(besides.sum() < (1 - ALL) * tape.mask.sum())
 
 
 def _feigned(candidate: Candidate, left: Sequence[Strip], width: float, tape: TapeMask) -> bool:
@@ -93,9 +112,11 @@ def _roomy(face: Polygon, width: float) -> bool:
 
 def _rejoined(candidates: list[Candidate], width: float, tape: TapeMask) -> list[Candidate]:
     """Join outlines whose common side is no band of tape but something of its colour that lies across both."""
+    borders = [Polygon(c.corners).exterior for c in candidates]
     for i, one in enumerate(candidates):
-        for other in candidates[i + 1 :]:
-            shared = Polygon(one.corners).exterior.buffer(0.5).intersection(Polygon(other.corners).exterior)
+        beside_it = borders[i].buffer(0.5)
+        for border, other in zip(borders[i + 1 :], candidates[i + 1 :], strict=True):
+            shared = beside_it.intersection(border)
             if shared.length < width or _band_along(shared, width, tape) >= BAND:
                 continue
             joined = _candidate(
@@ -127,7 +148,7 @@ def _with_cut_off(
     face: Polygon,
     candidate: Candidate,
     open_faces: Sequence[Polygon],
-    closed: Sequence[tuple[Polygon, Candidate]],
+    taken: shapely.Geometry,
     width: float,
     tape: TapeMask,
 ) -> Candidate:
@@ -135,7 +156,6 @@ def _with_cut_off(
 
     The corner's own tape then belongs to no closed outline, where between two real pieces all tape is theirs.
     """
-    taken = unary_union([other.exterior.buffer(0.8 * width) for other, _ in closed])
     for corner in open_faces:
         if corner.intersection(face).length < width:
             continue

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from functools import cached_property
 
 import cv2
 import numpy as np
@@ -35,10 +36,9 @@ DOUBLED, ALONG = 0.6, 0.35
 """
 BARE_GAP, COVERED_GAP = 4.0, 15.0
 """Gaps in one line of tape that are bridged: bare ones, as hands leave them, and covered ones, mm."""
-LEAST_BANDS, ALL = 3, 0.95
-"""How many bands, and how much of the mask's area their strips must cover, for bands to be all that it shows."""
 SMALLEST_CONTOUR = 40.0
 """Perimeter, mm, below which a contour is a speck."""
+_ROUNDING = 1e-6
 
 
 @dataclass(frozen=True, eq=False)
@@ -49,7 +49,7 @@ class Edge:
     end: FloatArray
     inwards: FloatArray
 
-    @property
+    @cached_property
     def length(self) -> float:
         """Length, mm."""
         return float(np.linalg.norm(self.end - self.start))
@@ -93,20 +93,6 @@ def find_strips(tape: TapeMask) -> tuple[list[Strip], float]:
     alone = (_edge_strip(e, width, tape) for e in edges if id(e) not in used and e.length >= max(12.0, 0.6 * width))
     merged = merge_collinear([*strips, *(s for s in alone if s is not None)], width, tape)
     return _without_doubles(_without_stumps(merged, width), width), width
-
-
-def are_all(strips: Sequence[Strip], width: float, tape: TapeMask) -> bool:
-    """Whether strips of one width (mm) are all that a mask shows: then it shows bands and no paper of their colour."""
-    bands = [s for s in strips if s.paired]
-    if len(bands) < LEAST_BANDS:
-        return False
-    besides = tape.mask.copy()
-    for band in bands:
-        aside = (width / 2 + UNEVEN) * np.array([band.normal, -band.normal])
-        low, high = band.at(np.array([band.low - width / 2, band.high + width / 2]))
-        corners = tape.picture.to_px(np.concatenate([low + aside, high - aside]))
-        cv2.fillPoly(besides, [np.rint(corners).astype(np.int32)], 0)
-    return bool(besides.sum() < (1 - ALL) * tape.mask.sum())
 
 
 def straight_edges(tape: TapeMask) -> list[Edge]:
@@ -168,8 +154,26 @@ def _pairs(edges: Sequence[Edge], tape: TapeMask) -> list[_Pair]:
     shorter = np.minimum.outer(lengths, lengths)
     slack = PARALLEL + np.where(shorter > BY_CHANCE, np.arctan(UNEVEN / shorter), 0.0)
     facing = np.argwhere(np.triu(normals @ normals.T < -np.cos(slack), 1))
-    found = (_pair(edges[i], edges[j], tape) for i, j in facing)
+    found = (_pair(edges[i], edges[j], tape) for i, j in facing[_may_pair(edges, facing)])
     return [p for p in found if p is not None]
+
+
+def _may_pair(edges: Sequence[Edge], facing: NDArray[np.int64]) -> NDArray[np.bool_]:
+    """Which rows of facing edges (n, 2) overlap, a tape's width apart: all at once, as a cloth's pattern has a million.
+
+    What `_pair` asks of two edges, with room for what rounding makes of it.
+    """
+    starts, ends = np.array([e.start for e in edges]), np.array([e.end for e in edges])
+    lengths, inwards = np.array([e.length for e in edges]), np.array([e.inwards for e in edges])
+    one, other = facing.T
+    direction, turned = ((ends[e] - starts[e]) / lengths[e, None] for e in (one, other))
+    along = np.stack([((p[other] - starts[one]) * direction).sum(axis=1) for p in (starts, ends)])
+    low, high = np.maximum(along.min(axis=0), 0.0), np.minimum(along.max(axis=0), lengths[one])
+    overlaps = high - low > np.minimum(8.0, 0.4 * np.minimum(lengths[one], lengths[other])) - _ROUNDING
+    middle = starts[one] + ((low + high) / 2)[:, None] * direction
+    across = starts[other] + ((middle - starts[other]) * turned).sum(axis=1)[:, None] * turned
+    width = ((across - middle) * inwards[one]).sum(axis=1)
+    return np.asarray(overlaps & (width > NARROWEST - _ROUNDING) & (width < WIDEST + _ROUNDING))
 
 
 def _pair(one: Edge, other: Edge, tape: TapeMask) -> _Pair | None:
@@ -272,15 +276,33 @@ def merge_collinear(
     """
     todo = sorted(strips, key=lambda s: -s.length)
     merged: list[Strip] = []
+    places = np.zeros((len(todo), 6))
     for strip in todo:
-        for i, other in enumerate(merged):
-            joined = _joined(other, strip, width, tape, largest_gap, over_ground)
+        for i in _near_line(places[: len(merged)], strip, width, largest_gap):
+            joined = _joined(merged[i], strip, width, tape, largest_gap, over_ground)
             if joined is not None:
-                merged[i] = joined
+                merged[i], places[i] = joined, _place(joined)
                 break
         else:
+            places[len(merged)] = _place(strip)
             merged.append(strip)
     return merged if len(merged) == len(todo) else merge_collinear(merged, width, tape, largest_gap, over_ground)
+
+
+def _place(strip: Strip) -> FloatArray:
+    return np.array([*strip.origin, *strip.direction, strip.low, strip.high])
+
+
+def _near_line(places: FloatArray, strip: Strip, width: float, largest_gap: float) -> list[int]:
+    """Which of the strips at these places (n, 6) `_joined` need be asked about: a cloth's pattern has thousands."""
+    turn = np.abs(places[:, 2:4] @ strip.direction) > min(STUMP_TURN, _same_line(strip)) - _ROUNDING
+    rows = np.flatnonzero(turn)
+    origin, direction, low, high = places[rows, 0:2], places[rows, 2:4], places[rows, 4], places[rows, 5]
+    x, y = (strip.at(np.array([strip.low, strip.high])) - origin[:, None]).transpose(2, 1, 0)
+    along, off = x * direction[:, 0] + y * direction[:, 1], np.abs(y * direction[:, 0] - x * direction[:, 1])
+    gap = np.maximum(along.min(axis=0) - high, low - along.max(axis=0))
+    near = (gap <= largest_gap + _ROUNDING) & (off.min(axis=0) <= 0.2 * width + 0.8 + _ROUNDING)
+    return [int(row) for row in rows[near]]
 
 
 def _joined(
@@ -288,9 +310,7 @@ def _joined(
 ) -> Strip | None:
     """One strip in place of two on one line; `one` is the longer."""
     stump = other.length < STUMP * one.length
-    # A short strip's direction is less certain than a long one's.
-    same_line = np.cos(SAME_LINE_TURN + np.arctan(UNEVEN / other.length))
-    if abs(one.direction @ other.direction) < (STUMP_TURN if stump else same_line):
+    if abs(one.direction @ other.direction) < (STUMP_TURN if stump else _same_line(other)):
         return None
     ends = other.at(np.array([other.low, other.high]))
     span = (ends - one.origin) @ one.direction
@@ -314,3 +334,8 @@ def _joined(
     direction = np.linalg.svd((points - centre) * np.sqrt(weights)[:, None], full_matrices=False)[2][0]
     along = (points - centre) @ direction
     return Strip(centre, direction, float(along.min()), float(along.max()), one.paired or other.paired)
+
+
+def _same_line(strip: Strip) -> float:
+    """Cosine of the turn at which a strip may lie in line with a longer one: a short one's direction is less sure."""
+    return float(np.cos(SAME_LINE_TURN + np.arctan(UNEVEN / strip.length)))
