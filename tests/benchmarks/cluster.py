@@ -6,7 +6,8 @@
 For each number of workers: photos a minute, processor time a photo, the largest memory of a worker, models not
 measured, and results that are not the same byte for byte as those of a run without a cluster: of all photos, or with
 --alone (photos of no known phone, which tell each other nothing) and --check of the first ones. With --lose the
-scheduler is killed so many seconds into the run, and the same line runs again on a new cluster.
+scheduler is killed so many seconds into the run, and the same line runs again on a new cluster. With --carry photos
+are only carried there and back: the processor time that sending and scheduling take, whatever is measured.
 """
 
 from __future__ import annotations
@@ -15,6 +16,7 @@ import argparse
 import io
 import os
 import random
+import resource
 import signal
 import tempfile
 import threading
@@ -27,6 +29,8 @@ from click.testing import CliRunner
 from PIL import Image
 
 from tapeplat.cli.main import main as program
+from tapeplat.cluster.cluster_pool import ClusterPool
+from tests.helpers.far_jobs import CopyJob
 from tests.helpers.local_cluster import LocalCluster
 from tests.helpers.paths import SAMPLES
 
@@ -50,20 +54,49 @@ def main() -> None:
     parser.add_argument("--lose", type=float, default=0.0, help="Seconds until the scheduler is killed; 0 for never.")
     parser.add_argument("--alone", action="store_true", help="Photos that do not say which phone took them.")
     parser.add_argument("--check", type=int, default=0, help="Compare so many results alone; needs --alone.")
+    parser.add_argument("--carry", type=int, default=0, help="Carry so many photos there and back, and no more.")
     asked = parser.parse_args()
     if asked.check and not asked.alone:
         parser.error("--check needs --alone: what photos of one phone tell each other depends on how many there are")
+    if asked.carry:
+        carried(asked.carry)
+        return
     with tempfile.TemporaryDirectory() as name:
         folder = Path(name)
         os.environ["TAPEPLAT_CONFIG"] = str(folder / "config")
         make_photos(folder / "photos", asked.photos, asked.width, told=not asked.alone)
         checked = asked.check or asked.photos
         make_photos(folder / "some", checked, asked.width, told=not asked.alone)
-        start = time.perf_counter()
+        start, before = time.perf_counter(), resource.getrusage(resource.RUSAGE_CHILDREN)
         run(folder, "some", "here")
-        print(f"here: {60 * checked / (time.perf_counter() - start):.0f} photos a minute", flush=True)
+        took, after = time.perf_counter() - start, resource.getrusage(resource.RUSAGE_CHILDREN)
+        worked = (after.ru_utime + after.ru_stime - before.ru_utime - before.ru_stime) / checked
+        print(f"here: {60 * checked / took:.0f} photos a minute, {worked:.2f} s of processor time a photo", flush=True)
         for workers in asked.workers:
             print(on_cluster(folder, workers, asked), flush=True)
+
+
+def carried(count: int) -> None:
+    """The processor time of this program and of the scheduler for each photo that is carried, by path and by value."""
+    photo = SAMPLES / "quarry-lake-1.jpg"
+    with tempfile.TemporaryDirectory() as name, LocalCluster(Path(name), 1) as cluster:
+        scheduler = next(p for p in psutil.Process().children() if "distributed.cli.dask_scheduler" in p.cmdline())
+        with ClusterPool(cluster.address) as pool:
+            for by_path in (True, False):
+                pool._by_path = by_path
+                start, own, before = time.perf_counter(), time.process_time(), scheduler.cpu_times()
+                jobs = [pool.submit(CopyJob(photo, Path(name) / f"{by_path}-{n}")) for n in range(count)]
+                for job in jobs:
+                    job.result()
+                after = scheduler.cpu_times()
+                there = after.user + after.system - before.user - before.system
+                here, took = time.process_time() - own, time.perf_counter() - start
+                print(
+                    f"{photo.stat().st_size / 1e6:.1f} MB {'by path, ' if by_path else 'sent and '}sent back: "
+                    f"{1000 * here / count:.1f} ms of this program, {1000 * there / count:.1f} ms of the scheduler, "
+                    f"{count / took:.0f} a second with one worker",
+                    flush=True,
+                )
 
 
 def make_photos(folder: Path, count: int, width: int, *, told: bool) -> None:
@@ -89,20 +122,21 @@ def run(folder: Path, photos_in: str, out: str, *more: str) -> int:
 def on_cluster(folder: Path, workers: int, asked: argparse.Namespace) -> str:
     """A run on so many workers, and another where the scheduler is lost in it, in a line."""
     seen, out, codes, lost = Seen(), f"there-{workers}", list[int](), ""
-    start = time.perf_counter()
+    start, own = time.perf_counter(), time.process_time()
     if asked.lose:
         codes.append(cluster_run(folder, workers, asked.kill, seen, asked.lose))
         lost = (
             f"scheduler killed after {asked.lose:.0f} s with {len(measured(folder / out))} measured, then run again; "
         )
     codes.append(cluster_run(folder, workers, asked.kill, seen, 0.0))
-    took = time.perf_counter() - start
+    took, own = time.perf_counter() - start, time.process_time() - own
     made = measured(folder / out)
     here = [folder / "here" / team.name for team in made]
     other = [differs(team, known) for team, known in zip(made, here, strict=True) if known.is_dir()]
     return (
         f"{workers} workers on {os.cpu_count()} cores: {60 * asked.photos / took:.0f} photos a minute, "
-        f"{sum(seen.worked.values()) / asked.photos:.2f} s of the workers' processor time a photo, largest worker "
+        f"{sum(seen.worked.values()) / asked.photos:.2f} s of the workers' and "
+        f"{own / asked.photos:.2f} s of this program's processor time a photo, largest worker "
         f"{seen.largest:.0f} MB, {seen.killed} killed, {lost}{asked.photos - len(made)} not measured, "
         f"{sum(other)} of {len(other)} with other results, exit codes {codes}"
     )
