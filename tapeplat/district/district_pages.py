@@ -23,6 +23,11 @@ def numbered(schools: Sequence[str], shuffle: Callable[[list[int]], None]) -> di
     return {name: f"school {number}" for name, number in zip(sorted(schools), numbers, strict=True)}
 
 
+def own_names(schools: Sequence[str]) -> dict[str, str]:
+    """The schools' own names; one that is called as the total is stays apart from it."""
+    return {name: f"{name} (a school)" if name == ALL else name for name in schools}
+
+
 def key_table(called: Mapping[str, str]) -> bytes:
     """Which number is whose school's: for the district alone."""
     return csv_text([["school", "name"], *([said, name] for name, said in called.items())]).encode("utf-8-sig")

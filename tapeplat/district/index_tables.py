@@ -39,7 +39,8 @@ CREATE INDEX ON tapeplat.attempts (school_key, place);
 CREATE INDEX ON tapeplat.attempts (title_key, place);
 CREATE INDEX ON tapeplat.attempts (year, place);
 CREATE INDEX ON tapeplat.attempts (team_key, attempt, place);
-CREATE INDEX ON tapeplat.attempts (reverse(id) text_pattern_ops);
+CREATE INDEX ON tapeplat.attempts (id);
+CREATE INDEX ON tapeplat.attempts (reverse(id));
 CREATE MATERIALIZED VIEW tapeplat.challenges AS
     SELECT school, school_key, year, title_key, min(title) AS title,
         count(DISTINCT home) AS teams, count(*) AS attempts,

@@ -16,8 +16,10 @@ from tapeplat.district.index_filling import form_of
 from tapeplat.district.index_tables import FORM
 from tapeplat.district.schools import Listing, unread
 
-_NEAR = 200
-"""Attempts of one name that are looked at; more than one is refused anyway."""
+_NEAR = 20
+"""Attempts of one name that are looked at; more than one is refused anyway, and a message names fewer."""
+_LAST = "\U0010ffff"
+"""Sorts behind all letters."""
 
 
 class SchoolIndex:
@@ -49,13 +51,14 @@ class SchoolIndex:
     def entry(self, name: str) -> Entry:
         """As SchoolsAnswers has it; names that are only near are not told."""
         team, _, number = name.rpartition(".")
-        patterns = [f"{_plain(end[::-1])}%" for end in ends(name)]
-        asked = (
-            "SELECT folder, entry FROM tapeplat.attempts WHERE id = %s OR reverse(id) LIKE ANY(%s)"
-            " OR (team_key = %s AND attempt = %s) ORDER BY place LIMIT %s"
-        )
         counted = int(number) if number.isdecimal() and len(number) < 9 else -1
-        found = self._entries(asked, [name, patterns, team_folder(team), counted, _NEAR])
+        prefixes = [end[::-1] for end in ends(name)]
+        ranges = [value for prefix in prefixes for value in (prefix, f"{prefix}{_LAST}")]
+        found = (
+            self._few("id = %s", [name])
+            or self._few(" OR ".join(["reverse(id) >= %s AND reverse(id) < %s"] * len(prefixes)), ranges)
+            or self._few("team_key = %s AND attempt = %s", [team_folder(team), counted])
+        )
         return named_as(name, found, self._unreadable())
 
     def damaged(self) -> int:
@@ -83,6 +86,13 @@ class SchoolIndex:
             " ORDER BY school, year, title, rule"
         )
         return tuple(RuleFigures(*row) for row in self._connection.execute(asked.encode(), values).fetchall())
+
+    def _few(self, where: str, values: list[object]) -> tuple[Entry, ...]:
+        """The first of those that a condition holds for, which is looked up before they are sorted."""
+        found = f"WITH found AS MATERIALIZED (SELECT folder, place FROM tapeplat.attempts WHERE {where})"
+        first = "SELECT folder FROM found ORDER BY place LIMIT %s"
+        asked = f"{found} SELECT folder, entry FROM tapeplat.attempts WHERE folder IN ({first}) ORDER BY place"
+        return self._entries(asked, [*values, _NEAR])
 
     def _entries(self, asked: str, values: list[object]) -> tuple[Entry, ...]:
         rows = self._connection.execute(asked.encode(), values).fetchall()
@@ -112,8 +122,3 @@ def _chosen(choice: Choice) -> tuple[str, list[object]]:
         given.append(("team_key", team_folder(choice.team)))
     where = " AND ".join(f"{column} = %s" for column, _ in given)
     return f" WHERE {where}" if where else "", [value for _, value in given]
-
-
-def _plain(text: str) -> str:
-    """Text in a pattern of LIKE that stands for itself."""
-    return text.replace("\\", "\\\\").replace("%", "\\%").replace("_", "\\_")

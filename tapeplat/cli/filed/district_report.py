@@ -60,7 +60,7 @@ def district_options(function: Callable[..., Any]) -> Callable[..., Any]:
 def write_district(out: Path, wishes: DistrictWishes, *, as_json: bool, quiet: bool) -> None:
     """Write the district's files, and the key where it is asked for."""
     from tapeplat.district.disclosure import published
-    from tapeplat.district.district_pages import PAGE, district_files, key_table, numbered
+    from tapeplat.district.district_pages import PAGE, district_files, key_table, numbered, own_names
     from tapeplat.district.filed_attempt import Choice
     from tapeplat.output.result_folder import write_folder
 
@@ -73,7 +73,7 @@ def write_district(out: Path, wishes: DistrictWishes, *, as_json: bool, quiet: b
         figures = known.rules(Choice())
     rows = published(figures, threshold)
     names = sorted({row.school for row in rows if row.school})
-    called = {name: name for name in names} if wishes.school_names else numbered(names, random.SystemRandom().shuffle)
+    called = own_names(names) if wishes.school_names else numbered(names, random.SystemRandom().shuffle)
     write_folder(out, district_files(rows, called, threshold))
     if wishes.key is not None:
         write_folder(wishes.key.parent, {wishes.key.name: key_table(called)})

@@ -10,6 +10,7 @@ import pytest
 from click.testing import CliRunner, Result
 
 from tapeplat.cli.main import main
+from tapeplat.district.district_pages import ALL, own_names
 from tests.helpers.made.attempts import as_bytes, result
 from tests.helpers.made.filed_plainly import file_one
 
@@ -67,6 +68,10 @@ def test_schools_are_numbered_and_the_key_is_apart(schools: Path, tmp_path: Path
     assert not any(name in whole for name in names.values())
     refused = run(*line, "--out", out, "--key", out / "key.csv")
     assert (refused.exit_code, "no folder that is published" in refused.stderr) == (2, True)
+
+
+def test_a_school_that_is_called_as_the_total_is_apart_from_it() -> None:
+    assert own_names(["Alder", ALL]) == {"Alder": "Alder", ALL: f"{ALL} (a school)"}
 
 
 def test_what_does_not_go_together_is_said(schools: Path, tmp_path: Path) -> None:
