@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import replace
 from pathlib import Path
 
@@ -87,7 +88,7 @@ class SchoolIndex:
         )
         return tuple(RuleFigures(*row) for row in self._connection.execute(asked.encode(), values).fetchall())
 
-    def _few(self, where: str, values: list[object]) -> tuple[Entry, ...]:
+    def _few(self, where: str, values: Sequence[object]) -> tuple[Entry, ...]:
         """The first of those that a condition holds for, which is looked up before they are sorted."""
         found = f"WITH found AS MATERIALIZED (SELECT folder, place FROM tapeplat.attempts WHERE {where})"
         first = "SELECT folder FROM found ORDER BY place LIMIT %s"
