@@ -132,6 +132,20 @@ def _one_part(value: float) -> _Shown:
     return _Shown(f"about 1/{parts}", 1 / parts)
 
 
+def difference_said(before: Measured, after: Measured, unit: str, style: NumberStyle) -> str:
+    """How far two values are apart as they are said, so that a class that subtracts them finds the same."""
+    denominator = _DENOMINATORS.get(style)
+    shown = [
+        _decimal(value, _PLACES.get(unit, _OTHER_PLACES))
+        if denominator is None
+        else _to_the_mark(value.value, value.u95, denominator)
+        for value in (before, after)
+    ]
+    apart = abs(Fraction(shown[1].number).limit_denominator(10000) - Fraction(shown[0].number).limit_denominator(10000))
+    about = "about " if any(each.text.startswith("about") for each in shown) else ""
+    return f"{about}{format_number(float(apart)) if denominator is None else mixed(apart)} {unit}".rstrip()
+
+
 def share_said(quantity: Measured, form: ShareForm, limits: Sequence[End] = ()) -> str:
     """A share of the parcel (0.163) in the form that its rule has: `about 1/6`, `16.3%`, `0.163`."""
     if form == "fraction":

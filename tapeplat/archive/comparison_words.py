@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from measure.result.result import Value
-from measure.voice import value_said
+from measure.voice import difference_said, value_said
 from tapeplat.archive.archive_pages import day
 from tapeplat.archive.attempt_comparison import Change, Comparison, Fate, RuleChange
 from tapeplat.archive.storage.entry import team_name
@@ -115,7 +115,9 @@ def _difference(change: Change, unit: str, found: Comparison) -> str:
     """How much more or less, as the trend says; nothing where it is no larger than its uncertainty."""
     if change.change is None or change.trend == "the same":
         return ""
-    return value_said(Value(abs(change.change.value), change.change.u95), unit, found.numbers)
+    assert change.before is not None
+    assert change.after is not None
+    return difference_said(change.before, change.after, unit, found.numbers)
 
 
 def _from_to(before: str | None, after: str | None) -> str:

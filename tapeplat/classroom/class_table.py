@@ -8,7 +8,7 @@ from collections.abc import Iterator
 from measure.result.result import Result
 from tapeplat.archive.storage.entry import team_name
 from tapeplat.paper.pdf.signs import LETTERS
-from tapeplat.reports.class_page import ClassContent, Unmeasured
+from tapeplat.reports.class_page import ClassContent, Unmeasured, only_refused
 from tapeplat.reports.report_content import tally, verdict_of
 
 _BY_HAND = "h"
@@ -30,18 +30,22 @@ def class_table(content: ClassContent, width: int = 100) -> str:
 
 def _teams(content: ClassContent, width: int) -> Iterator[str]:
     names = [_short(result.team) for result in content.results]
-    first = max(map(len, [*names, "team"]))
+    refused = [(_short(photos.team), photos) for photos in only_refused(content)]
+    first = max(map(len, [*names, *(name for name, _ in refused), "team"]))
     count = len(content.rules)
     column = len(str(count)) + 2
     fit = max(1, (width - first - 10) // column)
     for start in range(0, max(1, count), fit):
         numbers = range(start, min(start + fit, count))
         head = "".join(f"{n + 1:>{column - 1}} " for n in numbers)
-        yield f"{'team':{first}} {head} met".rstrip()
+        yield f"{'team':{first}} {head} {'' if start else 'met'}".rstrip()
         for name, result in zip(names, content.results, strict=True):
             cells = "".join(f"{_sign(result, content.rules[n]):>{column}}" for n in numbers)
             met = sum(verdict_of(rule) == "met" for rule in result.rules)
-            yield f"{name:{first}} {cells}  {met}/{len(result.rules)}".rstrip()
+            count_met = "" if start else f"  {met}/{len(result.rules)}"
+            yield f"{name:{first}} {cells}{count_met}".rstrip()
+        for name, photos in [] if start else refused:
+            yield f"{name:{first}}  {'photo refused' if photos.reason else 'not measured'}: see below"
 
 
 def _sign(result: Result, text: str) -> str:

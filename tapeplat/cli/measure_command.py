@@ -73,7 +73,8 @@ def measure(
                 [
                     *lines,
                     f"picture: {out / 'annotated.png'}",
-                    f"next: {typed(['tapeplat report', str(out)])} --out page.pdf makes the page for the wall",
+                    f"next: {typed(['tapeplat report', str(out)])} --out page.pdf makes the exact page, "
+                    "with --poster one for the wall",
                 ]
             ),
             as_json=as_json,

@@ -128,7 +128,7 @@ def _teams(content: ClassContent, width: float) -> list[Flowable]:
 
     Where there are many rules there are several tables.
     """
-    names = [*(result.team for result in content.results), *(photos.team for photos in _only_refused(content))]
+    names = [*(result.team for result in content.results), *(photos.team for photos in only_refused(content))]
     name = max(text_width(printable(said or team_name("")), 9.5) for said in ["team", *names]) + 3
     name = min(name, _MOST_NAME)
     each = int((width - name - _MET) / _NARROWEST)
@@ -148,7 +148,7 @@ def _block(content: ClassContent, texts: Sequence[str], first: int, widths: tupl
     met = "" if first else para("met", 8.5, bold=True, align="right", after=0)
     rows: list[list[object]] = [[para("team", 8.5, bold=True, after=0), *heads, "", met]]
     rows += [_team(result, texts, column, with_met=not first) for result in content.results]
-    refused = [] if first else _only_refused(content)
+    refused = [] if first else only_refused(content)
     rows += [[para(photos.team or team_name(""), 9.5, after=0), *_refused(photos)] for photos in refused]
     columns = (name, *(column for _ in texts), max(rest, 0.1), _MET)
     return _plain(rows, columns, lines=True, head=1, spans=len(refused))
@@ -166,7 +166,7 @@ def _team(result: Result, texts: Sequence[str], column: float, *, with_met: bool
     return [*row, "", para(f"{met} of {len(result.rules)}", 9.5, align="right", after=0)]
 
 
-def _only_refused(content: ClassContent) -> list[Unmeasured]:
+def only_refused(content: ClassContent) -> list[Unmeasured]:
     """The refused photos of teams without a result, the first of each team."""
     measured = {team_key(result.team) for result in content.results}
     refused = {team_key(photos.team): photos for photos in reversed(content.unmeasured)}

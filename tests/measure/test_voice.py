@@ -10,7 +10,7 @@ from hypothesis import assume, given
 from hypothesis import strategies as st
 
 from measure.numbers import NUMBER_STYLES, number_from_words
-from measure.voice import End, Known, reckoned_said, share_said, sureness, value_said
+from measure.voice import End, Known, difference_said, reckoned_said, share_said, sureness, value_said
 
 FRACTIONS = ["whole", "half", "quarter", "eighth", "sixteenth"]
 
@@ -100,6 +100,11 @@ def test_small_parts_are_one_of_many_and_never_almost_nothing():
     assert value_said(Known(0.5, 1.0), "", "half", [End(0.5, "1/2")]) == "1/2"
     assert value_said(Known(0.48, 1.0), "", "half") == "about 1/2"
     assert share_said(Known(0.0037, 0.0001), "fraction", [End(0.01, "1/100")]) == "about 1/270"
+
+
+def test_a_difference_is_that_of_the_numbers_that_are_said():
+    assert difference_said(Known(0.921, 0.01), Known(1.445, 0.01), "in", "eighth") == "5/8 in", "7/8 to 1 1/2"
+    assert difference_said(Known(2.66, 0.01), Known(3.24, 0.01), "cm", "percent") == "0.5 cm", "2.7 to 3.2"
 
 
 def test_centimetres_have_no_sixteenths():
