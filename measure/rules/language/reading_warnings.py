@@ -15,7 +15,10 @@ _TOGETHER = re.compile(
 )
 _COVERING = re.compile(r"\b(?:cover|over|on top|include|contain)", re.IGNORECASE)
 _SIDE = re.compile(r"\b(?:shar|common|in common)\w*\b.*\b(?:side|edge|border|boundary|wall)\b", re.IGNORECASE)
-_RATIO = re.compile(r"^(?!.*\b(?:areas?|land|space|pieces?|size)\b).*\bratio\b", re.IGNORECASE)
+_RATIO = re.compile(
+    r"^(?!.*\b(?:areas?|land|space|pieces?|size)\b).*(?:\bratio\b|\bto\b.*\d\s*(?:to|:)\s*\d|=\s*\d+\s*:\s*\d)",
+    re.IGNORECASE,
+)
 _BIGGER = re.compile(r"\b(?:must|should|has|have|needs?)\b.*\b(?:bigger|larger|smaller)\b", re.IGNORECASE)
 _ALL_LAND = re.compile(
     r"\b(?:together|combined|total|sum|all|areas?|land|space|room|size|perimeter|ratio|people|pieces?|number|many|fewer)\b",

@@ -12,6 +12,7 @@ from collections.abc import Sequence
 from measure.rules.language.zone_names import ZoneNames
 from measure.rules.rule import Rule
 from measure.rules.sentences.rule_mistake import RuleMistake
+from measure.rules.speech.words.pronouns import unclear_pronoun
 
 _NOBODY = re.compile(r"\b(?:no|none|nothing|neither|nobody|only)\b", re.IGNORECASE)
 _SIDE = re.compile(r"\b(?P<which>longest|shortest) (?:side|edge)s?\b", re.IGNORECASE)
@@ -77,6 +78,7 @@ def check_reach(text: str, rules: Sequence[Rule], zones: ZoneNames) -> None:
         _check_numbers(text, rules, zones)
         _check_in_turn(text, rules)
         _check_pronoun(text, zones)
+        _check_antecedent(text, zones)
         _check_none_twice(text)
         _check_every_place(text, rules)
     _check_sides(text, readings)
@@ -151,6 +153,12 @@ def _check_pronoun(text: str, zones: ZoneNames) -> None:
     for found in _IT.finditer(text):
         if len({zones.canonical(text[a:b]) for a, b in zones.spans(text[: found.start()])}) > 2:
             raise _refused(text, "`it` can be any of the zones before it; name the zone in its place", split=False)
+
+
+def _check_antecedent(text: str, zones: ZoneNames) -> None:
+    found = unclear_pronoun(text, zones)
+    if found:
+        raise _refused(text, f"`{found[0]}` can be another zone than the first; name it", found.span(), split=False)
 
 
 def _check_none_twice(text: str) -> None:

@@ -14,6 +14,7 @@ from measure.rules.sentences.permission_words import allowing
 from measure.rules.sentences.rule_mistake import Offer, RuleMistake
 from measure.rules.speech.speech import spoken
 from measure.rules.speech.words.lexicon import Zones
+from measure.rules.speech.words.pronouns import unclear_pronoun
 from measure.rules.zone_groups import listed
 from measure.units import Unit
 
@@ -64,7 +65,8 @@ def _meant(sentence: str, zones: Zones, names: Sequence[str], unit: Unit) -> Ite
     lost_least = 9
     allows = any(not clause.limited for clause in allowing(sentence))  # what is allowed would be asked for
     others = sum(isinstance(meant, Who) for meant in gist.meant) > _TWO and _IT.search(sentence)
-    for reading in () if allows or others else near_readings(sentence, zones):
+    unclear = unclear_pronoun(sentence, zones) is not None
+    for reading in () if allows or others or unclear else near_readings(sentence, zones):
         if _may_mislead(reading.before, reading.after) or any(map(turns, reading.unknown)):
             continue
         outside = [part for part in (reading.before, reading.after, *reading.left_out) if part.strip()]

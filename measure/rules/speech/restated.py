@@ -80,6 +80,13 @@ def _more_is_fine(found: re.Match[str], _: Zones) -> str | None:
     return "" if re.search(r"\b(?:at least|min(?:imum)?|no fewer|no less)\b", before, re.IGNORECASE) else None
 
 
+def _how_many(found: re.Match[str], _: Zones) -> str:
+    """`How many homes can there be? 6.`: up to six."""
+    allowed = re.search(r"\b(?:can|could|may|allowed|permitted)\b", found["modal"] or "", re.IGNORECASE)
+    bare = re.match(r"(?:\d+|[a-z]+)\s*[.!]*\s*$", found.string[found.end() :], re.IGNORECASE)
+    return f"the number of {found['what']}: {'at most ' if allowed and bare else ''}"
+
+
 def _limit_asked(found: re.Match[str], _: Zones) -> str:
     end = "minimum" if found["end"].lower() in ("smallest", "least") else "maximum"
     return f"the {end} for {found['what']} is "
@@ -153,8 +160,8 @@ _FORMS = (
         _words(r"the distance from \g<who> to \g<other>: "),
     ),
     _form(
-        r"^\s*how many (?P<what>[^?]+?)(?: (?:should|must|do|are|can|will|may)\b[^?]*)?\?\s*(?=\w)",
-        _words(r"the number of \g<what>: "),
+        r"^\s*how many (?P<what>[^?]+?)(?P<modal> (?:should|must|do|are|can|could|will|may)\b[^?]*)?\?\s*(?=\w)",
+        _how_many,
     ),
     _form(
         r"^\s*how (?:big|large) (?:is|are|should|must|can|may|will) (?P<what>[^?]+?)(?: be)?\?\s*(?=\w)",

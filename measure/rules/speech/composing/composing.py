@@ -316,8 +316,13 @@ def further(first: Sentences, second: Sentences) -> Sentences | None:
     if any(IT in said.text for said in second):
         if not about or (about == IT and not any(IT in said.text for said in first)):
             return None
+        if re.search(r"[^s]s$", about) and any(_AREA_OF_IT.match(said.plain) for said in second):
+            return None  # of `there are 4 homes; they cover 5 sq in`: of each, or of all
         second = tuple(said.of_it(about) for said in second)
     return tuple(dict.fromkeys((*first, *second)))
+
+
+_AREA_OF_IT = re.compile(rf"{IT} covers [^%]*\bsq\b[^%]*$")
 
 
 def each_of_them(first: Sentences, predicate: Predicate) -> Found:

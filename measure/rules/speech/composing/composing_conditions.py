@@ -7,6 +7,7 @@ from dataclasses import replace
 
 from measure.rules.speech.composing.composing import Found, every_that, of_several, stated
 from measure.rules.speech.predicates.places_said import Predicate
+from measure.rules.speech.predicates.sizes_said import Bounded
 from measure.rules.speech.words.lexicon import Named
 from measure.rules.speech.words.meanings import IT, Or, Said, Sentences, Whom
 
@@ -15,6 +16,13 @@ def given_that(who: Whom | Or, predicate: Predicate) -> Found:
     """`if a home is bigger than 5 sq in, it ...`: of each home that is."""
     if isinstance(who, Whom) and (who.quantifier == "any" or (who.quantifier == "a" and of_several(who))):
         return every_that(Named(who.names[0]), predicate)
+    if (
+        isinstance(who, Whom)
+        and len(who.names) > 1
+        and who.quantifier != "together"
+        and not isinstance(predicate, Bounded)
+    ):
+        return None  # `if the park and the lake touch the school`: both of them, which no formula of one thing says
     return stated(who, predicate)
 
 

@@ -103,6 +103,8 @@ class Meets:
         return Several((neither, (formula(replace(who, quantifier="no"), both),)))
 
     def _or(self, who: Whom, target: Or) -> Sentences | Several | None:
+        if len(who.names) > 1 and not self.negated:
+            return self._each_or(who)
         if self.negated:
             parts = [replace(self, target=part).of(who) for part in target.parts]
             found = [part for part in parts if isinstance(part, tuple)]
@@ -112,6 +114,14 @@ class Meets:
         if who.single and who.several:
             return Several(((formula(replace(who, quantifier="every"), f"either {', or '.join(texts)}"),), made))
         return made
+
+    def _each_or(self, who: Whom) -> Sentences | None:
+        """`the school and the market must each touch the park or the lake`: one zone after the other."""
+        if who.quantifier not in ("", "each") or any(name.endswith("s") for name in who.names):
+            return None
+        parts = [self.of(Whom("", (name,))) for name in who.names]
+        found = [part for part in parts if isinstance(part, tuple)]
+        return tuple(said for part in found for said in part) if len(found) == len(parts) else None
 
     def _each_other(self, who: Whom) -> Sentences | None:
         verb = self.verb

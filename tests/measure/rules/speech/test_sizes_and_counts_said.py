@@ -110,7 +110,30 @@ READ = {
     "The homes must average at least 4 sq in.": [
         "the mean of the area of that piece over every piece of homes is at least 4 sq in"
     ],
+    "How many homes can there be? 6.": ["there are at most 6 pieces of homes"],
+    "You may use 3 shops.": ["there are at most 3 pieces of shops"],
+    "park => 20 sq in": ["the area of park is at least 20 sq in"],
+    "The park and the school must each touch the lake or the homes.": [
+        "either park touches lake, or park touches homes",
+        "either school touches lake, or school touches homes",
+    ],
     # a word that turns the meaning
+    "Homes and shops must each touch the park or the lake.": None,
+    "Homes and shops touch the park and the lake respectively.": None,
+    "There are at least 4 homes. They are at least 5 sq in.": None,
+    "There are at least 4 homes; it must be at least 5 sq in.": None,
+    "The park and the lake touch. They are at least 10 sq in.": None,
+    "The lake is at least 6 in from the homes. They must touch the park.": None,
+    "The school touches the park, and they are in the north half.": None,
+    "The homes must touch the park. It covers at least 20 sq in.": None,
+    "Every home touches the park. It is at least 20 sq in.": None,
+    "If the lake touches the homes, they must touch the park.": None,
+    "If the park and the lake touch the homes, they are at least 10 sq in.": None,
+    "If the park and the lake touch the school, there is a shop.": None,
+    "The lake is at least 6 in from the homes. It must touch the park.": [
+        "the distance from lake to homes is at least 6 in",
+        "lake touches park",
+    ],
     "Is there a lake? Is there no school?": None,
     "Is the park bigger than the lake? Is the school not?": None,
     "More shops than homes is allowed": None,
