@@ -66,10 +66,10 @@ def one_load(clients: int, given: argparse.Namespace) -> None:
         code = prepared(teacher)
         busy = threading.Event()
         busy.set()
-        jars = [CookieJar() for _ in range(TEAMS - 1)]
+        jars, joined = [CookieJar() for _ in range(TEAMS - 1)], [threading.Event() for _ in range(TEAMS - 1)]
         pupils = [Client(base, jars[number % len(jars)]) for number in range(clients)]
         threads = [
-            threading.Thread(target=pupil_at_work, args=(pupil, code, number, busy, given.pause))
+            threading.Thread(target=pupil_at_work, args=(pupil, code, number, joined, busy, given.pause))
             for number, pupil in enumerate(pupils)
         ]
         with watched(program) as seen, yardstick() as least, attacked(Path(folder), base, code, given.attack):
@@ -185,7 +185,9 @@ def attacked(folder: Path, base: str, code: str, attack: bool) -> Iterator[None]
             print("the attacker was answered:", attacker.communicate(timeout=200)[0].strip())
 
 
-def pupil_at_work(pupil: Client, code: str, number: int, busy: threading.Event, pause: float) -> None:
+def pupil_at_work(
+    pupil: Client, code: str, number: int, joined: list[threading.Event], busy: threading.Event, pause: float
+) -> None:
     """Come in, then measure until all photos are done. A team's second client has the first one's session."""
     chance = random.Random(number)
     time.sleep(chance.random() * pause)
@@ -193,8 +195,10 @@ def pupil_at_work(pupil: Client, code: str, number: int, busy: threading.Event, 
         pupil.open("/class/code")
         pupil.send("/class/code", code=code)
         pupil.send("/class/team", team=number + 1)
+        joined[number].set()
     else:
-        time.sleep(5 * pause)
+        joined[number % len(joined)].wait(60)
+        time.sleep(chance.random() * pause)
     while busy.is_set():
         page = pupil.open("/class/measure")
         if "look again" not in page and "Measure" not in page:

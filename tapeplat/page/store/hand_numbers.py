@@ -56,6 +56,11 @@ class HandEntries:
         rows = self._database.read().execute(query, (challenge, team, attempt, attempt)).fetchall()
         return [_entry(row) for row in rows]
 
+    def stamp(self, challenge: str, team: int, attempt: str) -> tuple[object, ...]:
+        """Another one whenever a number of a team's attempt came or went."""
+        query = "SELECT COUNT(*), MAX(id), MAX(made) FROM hand_entry WHERE challenge = ? AND team = ? AND attempt = ?"
+        return tuple(self._database.read().execute(query, (challenge, team, attempt)).fetchone())
+
     def one(self, challenge: str, team: int, number: int) -> HandEntry | None:
         """One of a team's measurements; None where it has none of that number."""
         query = "SELECT * FROM hand_entry WHERE challenge = ? AND team = ? AND id = ?"

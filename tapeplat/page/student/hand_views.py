@@ -19,6 +19,7 @@ from tapeplat.page.session.services import services
 from tapeplat.page.store.hand_numbers import HandEntries, HandEntry
 from tapeplat.page.student.answers import Answer, Sent, answers, subject
 from tapeplat.page.student.hand_form import HandForm, choices, from_browser, next_form, read_form, row_of
+from tapeplat.page.student.kept_answers import kept_answers
 from tapeplat.page.student.student_blueprint import blueprint
 from tapeplat.page.student.student_context import Attempt, Team, asking_team, latest_attempt, need_open
 from tapeplat.verify.hand_words import FEWEST_FOR_MEDIAN, as_written, of_table, what, with_unit
@@ -138,9 +139,15 @@ def current_answers(team: Team) -> tuple[Attempt | None, list[Answer]]:
     if attempt is not None:
         store.adopt(team.slug, team.number, attempt.id)
     of = attempt.id if attempt else ""
-    more = store.more_tries(team.slug, team.number, of)
-    numbers = list(_sent(store.of(team.slug, team.number, of), team))
-    return attempt, answers(numbers, attempt.model if attempt else None, team.state.tries, more)
+    more, model = store.more_tries(team.slug, team.number, of), attempt.model if attempt else None
+    stamp = (store.stamp(team.slug, team.number, of), team.state.tries, tuple(sorted(more.items())))
+
+    def work_out() -> list[Answer]:
+        numbers = list(_sent(store.of(team.slug, team.number, of), team))
+        return answers(numbers, model, team.state.tries, more)
+
+    whose = (team.slug, team.number, of)
+    return attempt, kept_answers(services().database, whose, stamp, (team.challenge, model), work_out)
 
 
 def _sent(entries: Sequence[HandEntry], team: Team) -> Iterator[Sent]:
