@@ -55,7 +55,7 @@ _TRAPS = (
     ),
     _trap(
         r"^\s*(?:no|none|nothing)\b(?!.*\btogether\b)[^:;]*\b"
-        r"(?<!\band )(?P<said>every other|everything|every|all(?: of)?(?: the)?)\b"
+        r"(?<!\band )(?<!\bat )(?P<said>every other|everything|every|all(?: of)?(?: the)?)\b"
         r"(?! (?:of )?(?:the )?(?:people|land|dwellers))",
         "it can mean none of them, or not all of them at once; write `any` in place of `{said}` where it is none",
         "any",

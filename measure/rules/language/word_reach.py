@@ -12,6 +12,7 @@ from collections.abc import Sequence
 from measure.rules.language.zone_names import ZoneNames
 from measure.rules.rule import Rule
 from measure.rules.sentences.rule_mistake import RuleMistake
+from measure.rules.speech.words.lexicon import zone_at, zone_of
 from measure.rules.speech.words.pronouns import unclear_pronoun
 
 _NOBODY = re.compile(r"\b(?:no|none|nothing|neither|nobody|only)\b", re.IGNORECASE)
@@ -151,7 +152,9 @@ def _check_in_turn(text: str, rules: Sequence[Rule]) -> None:
 def _check_pronoun(text: str, zones: ZoneNames) -> None:
     """`the dock must touch the canal, but the ferry must not touch it`: any of those before it."""
     for found in _IT.finditer(text):
-        if len({zones.canonical(text[a:b]) for a, b in zones.spans(text[: found.start()])}) > 2:
+        before = text[: found.start()]
+        named = [zone_at(before, word.start(), zones) for word in re.finditer(r"(?<!\w)\w", before)]
+        if len({zone_of(match[0], zones) for match in named if match}) > 2:
             raise _refused(text, "`it` can be any of the zones before it; name the zone in its place", split=False)
 
 

@@ -69,7 +69,7 @@ def shorter(sentence: str, zones: Zones) -> Iterator[str]:
     yield from _cut(text, zones)
     if "(" in text:
         yield from _cut(re.sub(r"[()]", "", text), zones)
-    for rest in without_description(bare, zones):
+    for rest in (*without_description(bare, zones), *_of_talked_zone(bare, zones)):
         yield from _cut(rest, zones)
     if text != bare:  # `The king wants to see his village: ...`
         yield from _cut(bare, zones)
@@ -94,12 +94,26 @@ def _cut(text: str, zones: Zones) -> Iterator[str]:
             yield _JOINT.sub("", kept).rstrip(" ,;:–—-")
 
 
+def _of_talked_zone(text: str, zones: Zones) -> Iterator[str]:
+    """`Toddlers go on the carousel. It should not ...`: the one zone that was talked of."""
+    found = re.match(r"(?P<talk>[^.!?]+[.!?])\s+It\b(?!')", text)
+    if found is None:
+        return
+    talk = found["talk"]
+    matches = [zones.match(talk, word.start()) for word in re.finditer(r"(?<!\w)\w", talk)]
+    named = {match[0] for match in matches if match}
+    if len(named) == 1 and is_talk(talk, talk, zones):
+        yield f"the {named.pop()}{text[found.end() :]}"
+
+
 _ENDED = re.compile(r"(?:[.!?;:]+|\s[–—-])\s*$")
 
 
 def _talked_before(before: str, kept: str, zones: Zones) -> bool:
     """`Nobody likes smoke. `, `Little kids can't walk far, ` before `so ...`."""
     because = bool(_REASON.match(before)) and before.rstrip().endswith(",")
+    if _WHEN.match(before) and before.rstrip()[-1:] not in set(".!?"):
+        return False  # a condition
     ends = because or bool(_ENDED.search(before)) or bool(_JOINT.match(kept))
     spoken = re.compile(r"\b(?:this|that|these|those|it|so)\s*:\s*$", re.IGNORECASE)
     return ends and not spoken.search(before) and is_talk(before, kept, zones)
@@ -112,7 +126,8 @@ def _talked_after(after: str, kept: str, zones: Zones) -> bool:
     return (bool(reason) or new) and is_talk(after, kept, zones, reason=bool(reason))
 
 
-_REASON = re.compile(r"\s*(?:because|since|so that|so|as)\b", re.IGNORECASE)
+_REASON = re.compile(r"\s*(?:because|since|so that|so|as|where(?! (?:it|they|there)\b))\b", re.IGNORECASE)
+_WHEN = re.compile(r"\s*when(?:ever)?\b", re.IGNORECASE)
 
 
 def _is_why(text: str, zones: Zones) -> bool:

@@ -62,7 +62,8 @@ def _is_answer(clause: str, zones: Zones) -> bool:
 
 _CLAUSES = re.compile(r"[.!?;:,()]+(?:\s|$)|[.!?;:,()]$|\s[–—-]\s|—|\((?=\w)")
 _JOINTS = re.compile(
-    r"^(?:(?:because|since|as|so that|so|therefore|hence|thus|that's why|that is why|for|and|but|also|well|oh|hey|"
+    r"^(?:(?:because|since|as|so that|so|therefore|hence|thus|that's why|that is why|when|whenever|for|and|but|also|"
+    r"well|oh|hey|"
     r"sometimes|of course|in real life|"
     r"after all)\b,?\s*)+",
     re.IGNORECASE,
@@ -73,7 +74,8 @@ _TURNS = re.compile(
     r"optional\w*|wrong\w*|false\w*|un?true|lies|forbid\w*|banned|prohibit\w*|avoid\w*|jok\w+|kidding|cancel\w*|"
     r"ignor\w+|"
     r"skip\w*|cho(?:os|s)\w+|choices?|allow\w*|permit\w*|rules?|following|conditions?|opposite|reverse|contrary|"
-    r"matters?|same|respectively|each other|one another|both|either|neither|nor|than|until|average|exactly|half|third|"
+    r"possible|practical|appropriate|matters?|same|respectively|each other|one another|both|either|neither|nor|than|"
+    r"until|average|exactly|half|third|"
     r"twice|double|percent|per|cent|total|bonus|anyway|means?|meant|forget\w*|sentences?|next (?!to\b)\w+)\b|%",
     re.IGNORECASE,
 )
@@ -149,7 +151,8 @@ def _is_told(clause: str, named: set[str], zones: Zones, *, people: bool, reason
 _EXCLAIMED = re.compile(
     r"(?:not me|not us|not i|no thanks?(?: you)?|no way|yuck|yikes|ouch|ugh|phew|wow|silly|brr+|eww*|oh no|pee-?yew|"
     r"safety first|"
-    r"please|thanks|gross|yum(?:my)?|boom|crash|splash|not (?:too|very|that) \w+|be careful|watch out|simple|easy|"
+    r"for (?:that|this) reason|because of (?:that|this)|please|thanks|gross|yum(?:my)?|boom|crash|splash|not (?:too|"
+    r"very|that) \w+|be careful|watch out|simple|easy|"
     r"why|thank you|think about it|imagine that|right|guess what|good luck|have fun)",
     re.IGNORECASE,
 )

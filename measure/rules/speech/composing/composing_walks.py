@@ -8,7 +8,7 @@ from dataclasses import replace
 from measure.rules.amounts import Amount
 from measure.rules.speech.composing.composing import Found, stated
 from measure.rules.speech.composing.composing_bounds import every_zone_but, names_of, one_zone
-from measure.rules.speech.composing.composing_free import gap_around, kept, none_closer, none_within
+from measure.rules.speech.composing.composing_free import Sides, gap_around, kept, none_closer, none_within
 from measure.rules.speech.composing.composing_gaps import needs_gap
 from measure.rules.speech.composing.composing_orders import gap_is
 from measure.rules.speech.composing.composing_said import beyond, farthest_way, is_rel_apart, nearest_zone, touches
@@ -179,3 +179,23 @@ def needs_gap_of(who: Whom, target: Target, bounds: Bounds) -> Found:
 def kept_apart_all(zones: tuple[Named, ...]) -> Found:
     """`the frog house, the tank and the barn: no two of them touch`."""
     return stated(Whom("", names_of(zones)), Meets("touch", None, negated=True))
+
+
+def anywhere_but(who: Whom | Or, predicate: Predicate) -> Found:
+    """`the farmhouse may be anywhere except next to the silo`."""
+    denied = predicate.denied() if isinstance(who, Whom) and who.quantifier in ("", "every", "each") else None
+    return stated(who, denied) if denied else None
+
+
+def anywhere_but_edge(who: Whom | Or, edge: Place) -> Found:
+    return anywhere_but(who, touches(edge))
+
+
+def of_listed(zones: tuple[Named, ...]) -> Sides | None:
+    """`between the coaster, the carousel and the lake`: between any two of them."""
+    return Sides(Whom("", names_of(zones))) if len(zones) > 2 else None
+
+
+def touch_some_edge() -> Predicate:
+    """`along one of the edges`; what does not touch one of them is left open."""
+    return Fact("{} touches the edge", whole=True)

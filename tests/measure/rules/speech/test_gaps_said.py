@@ -111,6 +111,14 @@ Did you put the school next to the park? No. -> refused
 The park stays out of the east half. -> not: park is partly in the east half
 The park does not stay out of the east half. -> refused
 The park must cross the lake. -> refused
+No home at all may touch the lake. -> no piece of homes touches lake
+You may put the school anywhere but the edge of the town. -> not: school touches the edge
+The school may be anywhere except next to the lake. -> school does not touch lake
+The school may not be anywhere except next to the lake. -> refused
+A safe zone of 5 cm has to be kept around the dump. -> the distance from dump to every other zone is at least 5 cm
+The school must touch one of the edges. -> school touches the edge
+The school must not touch one of the edges. -> refused
+If the school is north of the archery range, the park must be south of it. -> refused
 Fit the school at least 3 in from the range of the archery. -> refused
 """
 

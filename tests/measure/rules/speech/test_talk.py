@@ -33,6 +33,8 @@ BESIDE = [
     ("Do frogs and owls get along? No! So the school and the park can't touch.", "does not touch"),
     ("Homes like cold, so put them in the north.", "homes are in the north half"),
     ("The school closes early, so put it 3 in or more from the lake.", "from school to lake is at least 3 in"),
+    ("Toddlers go to the park. It shouldn't be next to the factory.", "park does not touch factory"),
+    ("When rockets land they blow dust around. The lake must touch the park.", "lake touches park"),
     ("The lake must touch the park, because people like to swim and nobody should have to walk far.", "touches park"),
 ]
 
@@ -61,6 +63,8 @@ def test_talk_is_left_out_and_told(sentence: str, meant: str) -> None:
         "Nobody has to do this:",
         "Since no home touches the park,",
         "Requirement (optional):",
+        "When kids play,",
+        "Toddlers must avoid the lake.",
         "Do you have to? No.",
         "Is this needed? No.",
         "The school surrounds the lake.",
