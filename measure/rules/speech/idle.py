@@ -96,7 +96,7 @@ def _cut(text: str, zones: Zones) -> Iterator[str]:
 
 def _of_talked_zone(text: str, zones: Zones) -> Iterator[str]:
     """`Toddlers go on the carousel. It should not ...`: the one zone that was talked of."""
-    found = re.match(r"(?P<talk>[^.!?]+[.!?])\s+It\b(?!')", text)
+    found = re.match(r"(?P<talk>[^.!?,]+)(?:[.!?]\s+|,\s*so\s+)it\b(?!')", text, re.IGNORECASE)
     if found is None:
         return
     talk = found["talk"]
@@ -126,7 +126,11 @@ def _talked_after(after: str, kept: str, zones: Zones) -> bool:
     return (bool(reason) or new) and is_talk(after, kept, zones, reason=bool(reason))
 
 
-_REASON = re.compile(r"\s*(?:because|since|so that|so|as|where(?! (?:it|they|there)\b))\b", re.IGNORECASE)
+_REASON = re.compile(
+    r"\s*(?:because|since|so that|so|as|or(?= [^,.;]*\b(?:will|would|might)\b)|"
+    r"where(?! (?:it|they|there)\b))\b",
+    re.IGNORECASE,
+)
 _WHEN = re.compile(r"\s*when(?:ever)?\b", re.IGNORECASE)
 
 

@@ -200,9 +200,14 @@ def _about_people(clause: str, zones: Zones) -> bool:
     word = head[0].lower()
     if word in words_known() or (word.endswith("s") and word[:-1] in heavy_words()):
         return False
-    return bool(article) or bool(re.search(r"[^s]s$", word))
+    return bool(article) or bool(re.search(r"[^s]s$", word)) or bool(_VERB.match(clause, head.end()))
 
 
+_VERB = re.compile(
+    r"\s+(?:is|gets|goes|comes|has|can|will|travels|flows|spreads|smells|burns|rises|falls|explodes|rolls)\b",
+    re.IGNORECASE,
+)
+"""`Grain gets wet easily`."""
 _NEAR = 2
 
 

@@ -7,12 +7,19 @@ from dataclasses import replace
 
 from measure.rules.amounts import Amount
 from measure.rules.speech.composing.composing import Found, stated
-from measure.rules.speech.composing.composing_bounds import every_zone_but, names_of, one_zone
+from measure.rules.speech.composing.composing_bounds import every_zone_but, names_of, one_zone, so_many
 from measure.rules.speech.composing.composing_free import Sides, gap_around, kept, none_closer, none_within
 from measure.rules.speech.composing.composing_gaps import needs_gap
 from measure.rules.speech.composing.composing_orders import gap_is
-from measure.rules.speech.composing.composing_said import beyond, farthest_way, is_rel_apart, nearest_zone, touches
-from measure.rules.speech.composing.composing_some import may_touch_but_not
+from measure.rules.speech.composing.composing_said import (
+    beyond,
+    farthest_way,
+    is_apart,
+    is_rel_apart,
+    nearest_zone,
+    touches,
+)
+from measure.rules.speech.composing.composing_some import may_touch_but_not, share_of_them
 from measure.rules.speech.predicates.places_said import Fact, InRegion, Meets, Predicate
 from measure.rules.speech.words.lexicon import Named
 from measure.rules.speech.words.meanings import Bounds, Or, Place, Target, Whom
@@ -199,3 +206,24 @@ def of_listed(zones: tuple[Named, ...]) -> Sides | None:
 def touch_some_edge() -> Predicate:
     """`along one of the edges`; what does not touch one of them is left open."""
     return Fact("{} touches the edge", whole=True)
+
+
+# ---- of so many of them
+
+
+def so_many_of_them(zone: Named, bounds: Bounds, predicate: Predicate) -> Found:
+    """`of the houses, at least four need to be within 6 cm of the market`."""
+    who = so_many(bounds, zone)
+    return stated(who, predicate) if who else None
+
+
+def half_of_them(amount: Amount, zone: Named) -> Whom | None:
+    """`half the classrooms should touch the field`."""
+    part = amount.measure == "percent" or (amount.measure == "number" and amount.number < 1)
+    return share_of_them(amount, zone) if part and zone.several else None
+
+
+def each_from_next(zone: Named, bounds: Bounds) -> Found:
+    """`every house shall stand at least 2 cm from its neighbours`."""
+    made = is_apart(bounds) if all(bound.relation in ("at least", "more than") for bound in bounds) else None
+    return made.of(Whom("pair", (zone.name,))) if made else None

@@ -49,6 +49,10 @@ class Apart(Bounded):
             who = replace(who, quantifier="every")
         return super().of(who)
 
+    def denied(self) -> Apart | None:
+        """Not more than 6 in from the park or the lake: from one of them, or from both."""
+        return None if isinstance(self.target, Or) else super().denied()
+
     def _of_one(self, who: Whom, target: Or) -> Sentences | None:
         """`within 3 in of either the car park or the ring road`."""
         near = len(self.bounds) == 1 and self.bounds[0].relation in ("at most", "less than")

@@ -119,6 +119,12 @@ A safe zone of 5 cm has to be kept around the dump. -> the distance from dump to
 The school must touch one of the edges. -> school touches the edge
 The school must not touch one of the edges. -> refused
 If the school is north of the archery range, the park must be south of it. -> refused
+No home may be more than 6 in from the school or the park. -> refused
+The school mustn't be any closer to the lake than 8 cm. -> the distance from school to lake is at least 8 cm
+Every home shall stand at least 2 cm from its neighbours. -> \
+the distance from every piece of homes to every piece of homes is at least 2 cm
+From the park to the school: 5 cm at the most. -> the distance from park to school is at most 5 cm
+Half the homes should touch the park. -> for at least 50% of the pieces of homes: that piece of homes touches park
 Fit the school at least 3 in from the range of the archery. -> refused
 """
 
