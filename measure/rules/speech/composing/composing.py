@@ -50,7 +50,7 @@ def stated(who: Whom | Or, predicate: Predicate) -> Found:
         predicate = replace(predicate, verb="overlap")  # nothing in the lake: no part of it
     if who.quantifier == "no":
         denied = predicate.denied()
-        if denied is None:
+        if denied is None or getattr(predicate, "negated", False):  # `no zone does not touch the lake`
             return None
         return denied.of(replace(who, quantifier="every"))
     if who.quantifier == "any":
