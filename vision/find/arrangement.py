@@ -136,8 +136,9 @@ def _band_along(line: shapely.Geometry, width: float, tape: TapeMask) -> float:
     return float(np.concatenate(clear).mean()) if clear else 1.0
 
 
-def _candidate(face: Polygon, width: float, tape: TapeMask) -> Candidate | None:
-    if not _roomy(face, width):
+def _candidate(face: shapely.Geometry, width: float, tape: TapeMask) -> Candidate | None:
+    """The outline of a face that its tape closes; of two faces that do not even meet there is none."""
+    if not isinstance(face, Polygon) or not _roomy(face, width):
         return None
     corners = straightened(np.asarray(face.exterior.coords)[:-1])
     shown, band = shown_share(corners, width, tape)

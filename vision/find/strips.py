@@ -262,8 +262,11 @@ def _without_doubles(strips: Sequence[Strip], width: float) -> list[Strip]:
         return shared > DOUBLED * short.length and beside < ALONG * width and short.paired <= long.paired
 
     kept: list[Strip] = []
+    places = np.zeros((len(strips), 6))
     for strip in sorted(strips, key=lambda s: -s.length):
-        if not any(doubles(strip, other) for other in kept):
+        near = np.flatnonzero(_on_lines(places[: len(kept)], strip)[1].max(axis=0) < ALONG * width + _ROUNDING)
+        if not any(doubles(strip, kept[i]) for i in near.tolist()):
+            places[len(kept)] = _place(strip)
             kept.append(strip)
     return kept
 
@@ -297,12 +300,17 @@ def _near_line(places: FloatArray, strip: Strip, width: float, largest_gap: floa
     """Which of the strips at these places (n, 6) `_joined` need be asked about: a cloth's pattern has thousands."""
     turn = np.abs(places[:, 2:4] @ strip.direction) > min(STUMP_TURN, _same_line(strip)) - _ROUNDING
     rows = np.flatnonzero(turn)
-    origin, direction, low, high = places[rows, 0:2], places[rows, 2:4], places[rows, 4], places[rows, 5]
-    x, y = (strip.at(np.array([strip.low, strip.high])) - origin[:, None]).transpose(2, 1, 0)
-    along, off = x * direction[:, 0] + y * direction[:, 1], np.abs(y * direction[:, 0] - x * direction[:, 1])
-    gap = np.maximum(along.min(axis=0) - high, low - along.max(axis=0))
+    along, off = _on_lines(places[rows], strip)
+    gap = np.maximum(along.min(axis=0) - places[rows, 5], places[rows, 4] - along.max(axis=0))
     near = (gap <= largest_gap + _ROUNDING) & (off.min(axis=0) <= 0.2 * width + 0.8 + _ROUNDING)
     return [int(row) for row in rows[near]]
+
+
+def _on_lines(places: FloatArray, strip: Strip) -> tuple[FloatArray, FloatArray]:
+    """Where both ends of a strip are along the lines at these places (n, 6), and how far off them: (2, n) each, mm."""
+    ends = strip.at(np.array([strip.low, strip.high]))
+    x, y = (ends[:, None] - places[:, 0:2]).transpose(2, 0, 1)
+    return x * places[:, 2] + y * places[:, 3], np.abs(y * places[:, 2] - x * places[:, 3])
 
 
 def _joined(
