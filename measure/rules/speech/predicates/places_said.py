@@ -109,6 +109,8 @@ class Meets:
             parts = [replace(self, target=part).of(who) for part in target.parts]
             found = [part for part in parts if isinstance(part, tuple)]
             return tuple(said for part in found for said in part) if len(found) == len(parts) else None
+        if len(who.names) > 1 and who.quantifier != "together":
+            return None  # `the homes and the shops touch the park or the lake`: each for itself, or the same one
         texts = [f"{{}} {self._verb(False)} {part.thing}" for part in target.parts]
         made = (formula(who, f"either {', or '.join(texts)}"),)
         if who.single and who.several:
