@@ -13,7 +13,7 @@ import threading
 import time
 from collections.abc import Iterator, Mapping
 from concurrent.futures import Future, ThreadPoolExecutor
-from contextlib import contextmanager
+from contextlib import contextmanager, suppress
 from types import TracebackType
 from typing import Any, TypeVar, cast
 
@@ -127,11 +127,16 @@ class ClusterPool:
         try:
             future = self._client.submit(FarJob.run, far, pure=False)
             return cast("Done[Answer]", self._waited(future))
-        except (distributed.CancelledError, CommClosedError, OSError) as error:
-            raise WorkerFailed(_GONE) from error
+        except (KilledWorker, WorkerFailed):
+            raise
+        except Exception as error:  # whatever else Dask raises at the moment at which a connection is lost
+            self._check_going_on()
+            gone = isinstance(error, distributed.CancelledError | CommClosedError | OSError)
+            raise WorkerFailed(_GONE if gone else f"{type(error).__name__}: {error}") from error
         finally:
             if future is not None:
-                future.cancel()
+                with suppress(Exception):  # of a closed client, or one that is just losing its scheduler
+                    future.cancel()
 
     @contextmanager
     def _room(self) -> Iterator[None]:
