@@ -10,6 +10,7 @@ from difflib import SequenceMatcher
 from measure.rules.language.permissions import check_permissions
 from measure.rules.language.rule_tokens import LONGEST_SENTENCE, plain
 from measure.rules.language.two_meanings import check_limits_of_list
+from measure.rules.language.word_reach import check_antecedent
 from measure.rules.language.zone_names import ZoneNames
 from measure.rules.rule import Rule
 from measure.rules.sentences.rule_mistake import RuleMistake
@@ -53,6 +54,7 @@ def read_everyday(
     for kept in shorter(whole, zones):
         found = heard(kept, zones)
         if found:
+            check_antecedent(plain(kept), zones)
             made = _one_meaning(sentence, text, found, literally)
         elif kept != whole:
             made = _by_the_grammar(sentence, kept, plainly)
@@ -95,7 +97,7 @@ def _one_meaning(
     if len(read) == 1 and not refused:
         return next(iter(read.values()))
     offers = (*(_all_of(part.rule.reads_as() for part in parts) for parts in read.values()), *repaired)
-    offers = tuple(offer for offer in offers if _is_read(offer, literally))
+    offers = tuple(offer for offer in dict.fromkeys(offers) if _is_read(offer, literally))
     if not offers:
         return None
     shown = " or ".join(f"`{offer}`" for offer in offers)

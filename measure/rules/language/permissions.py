@@ -9,6 +9,13 @@ from measure.rules.rule import Rule
 from measure.rules.sentences.permission_words import allowing
 from measure.rules.sentences.rule_mistake import RuleMistake
 
+_NEAR = re.compile(
+    r"\b(?:may|can|could|(?:is|are) allowed to)\s+(?:(?:also|even|come|be|get|lie|stand|go|sit|stay|touch or be)\s+)*"
+    r"(?:within|(?:closer|nearer)\s+than)\b",
+    re.IGNORECASE,
+)
+"""`homes may come within 3 in of the lake`: its number is how near is allowed, and no upper limit."""
+_DISTANCE = re.compile(r"\b(?:distance|gap) from\b")
 _UPPER = re.compile(r"\b(?:is|are) (?:at most|less than|between)\b|^not: (?:\(|(?!.*, and))", re.IGNORECASE)
 
 
@@ -20,7 +27,8 @@ def check_permissions(text: str, rules: Sequence[Rule]) -> None:
     if any(rule.kind.by_eye for rule in rules):
         return
     for found in allowing(text):
-        if not _is_limited(found.limited, rules):
+        near = _NEAR.match(text, found.start) and any(_DISTANCE.search(rule.reads_as()) for rule in rules)
+        if near or not _is_limited(found.limited, rules):
             must = f"{text[: found.start]}must{text[found.end :]}".strip()
             why = f"`{found.word}` allows it and asks for nothing"
             said = f"{why}; write `{must}` where it has to be so" if found.whole else f"{why}; leave that part out"

@@ -7,6 +7,8 @@ from collections.abc import Iterator
 from dataclasses import replace
 
 from measure.rules.language.everyday import ReadRule
+from measure.rules.language.taken_for import taken
+from measure.rules.language.zone_names import ZoneNames
 from measure.rules.rule import Rule
 from measure.rules.zone_groups import Group
 
@@ -30,9 +32,10 @@ _WIDE = re.compile(r"\b(?:wider?|longe?r?|narrow\w*|broad\w*|thick\w*|thin\w*|ac
 _ONE = re.compile(r"\b(?:distance from|pieces?|nearest|closest|any|one|some)\b", re.IGNORECASE)
 
 
-def told(text: str, parts: tuple[ReadRule, ...]) -> tuple[ReadRule, ...]:
+def told(text: str, parts: tuple[ReadRule, ...], zones: ZoneNames) -> tuple[ReadRule, ...]:
     """The rules, with warnings of what the sentence left open."""
-    return tuple(replace(part, warnings=(*part.warnings, *_of(text, part))) for part in parts)
+    first, *further = (replace(part, warnings=(*part.warnings, *_of(text, part))) for part in parts)
+    return (replace(first, warnings=(*first.warnings, *taken(text, parts, zones))), *further)
 
 
 def _of(text: str, part: ReadRule) -> Iterator[str]:

@@ -57,7 +57,7 @@ def read_rule(sentence: str, zones: ZoneNames, unit: Unit) -> tuple[Rule, tuple[
 def read_rules(sentence: str, zones: ZoneNames, unit: Unit) -> tuple[ReadRule, ...]:
     """The rule that a sentence states, or the several: each then has a sentence of its own. Raises RuleMistake."""
     try:
-        return told(plain(sentence), _read(sentence, zones, unit))
+        return told(plain(sentence), _read(sentence, zones, unit), zones)
     except RuleMistake as mistake:
         legal = _legal(mistake, plain(sentence), zones, unit)
         if legal:

@@ -41,6 +41,12 @@ _TRAPS = (
         "another",
     ),
     _trap(
+        r"^\s*no\s+zones?\s+(?P<said>(?:(?:is|are|may|must|can|should|lies?|be|lie)\s+)*(?:in|inside|within)"
+        r"\s+(?:another|any other|other)(?:\s+zones?|\s+one)?)\s*[.!]*\s*$",
+        "`no zone {said}` can mean that no two overlap, or that none lies wholly in another",
+        "may overlap another zone",
+    ),
+    _trap(
         r"^\s*only\b.*?\b(?P<said>must|has to|have to|needs? to|should|shall)\b",
         "`only ... {said}` can mean that no other may, or that no other has to; write `only ... may` for the first",
         "may",

@@ -8,12 +8,14 @@ from __future__ import annotations
 
 import re
 from collections.abc import Sequence
+from itertools import pairwise
 
 from measure.rules.language.zone_names import ZoneNames
 from measure.rules.rule import Rule
 from measure.rules.sentences.rule_mistake import RuleMistake
 from measure.rules.speech.words.lexicon import zone_at, zone_of
 from measure.rules.speech.words.pronouns import unclear_pronoun
+from measure.rules.zone_groups import listed
 
 _NOBODY = re.compile(r"\b(?:no|none|nothing|neither|nobody|only)\b", re.IGNORECASE)
 _SIDE = re.compile(r"\b(?P<which>longest|shortest) (?:side|edge)s?\b", re.IGNORECASE)
@@ -79,7 +81,9 @@ def check_reach(text: str, rules: Sequence[Rule], zones: ZoneNames) -> None:
         _check_numbers(text, rules, zones)
         _check_in_turn(text, rules)
         _check_pronoun(text, zones)
-        _check_antecedent(text, zones)
+        check_antecedent(text, zones)
+        _check_grouping(text, zones)
+        _check_namesake(text, zones)
         _check_none_twice(text)
         _check_every_place(text, rules)
     _check_sides(text, readings)
@@ -158,10 +162,37 @@ def _check_pronoun(text: str, zones: ZoneNames) -> None:
             raise _refused(text, "`it` can be any of the zones before it; name the zone in its place", split=False)
 
 
-def _check_antecedent(text: str, zones: ZoneNames) -> None:
+def check_antecedent(text: str, zones: ZoneNames) -> None:
+    """`homes touch the park, and it is big`: a pronoun that does not agree with the first zone. Raises RuleMistake."""
     found = unclear_pronoun(text, zones)
     if found:
         raise _refused(text, f"`{found[0]}` can be another zone than the first; name it", found.span(), split=False)
+
+
+def _check_grouping(text: str, zones: ZoneNames) -> None:
+    """`touches the park and the lake or the shops`: the first and one of two, or the first two or the last."""
+    spans = zones.spans(text)
+    between = [_JOINED.fullmatch(text, a, b) for (_, a), (b, _) in pairwise(spans)]
+    words = [found["word"].lower() if found else "" for found in between]
+    for at, two in enumerate(pairwise(words)):
+        if set(two) == {"and", "or"} and not re.search(rf"\b(?:{_TWO_OF})\s+(?:the\s+)?$", text[: spans[at][0]]):
+            raise _refused(text, "`and` and `or` can be grouped in two ways", (spans[at][0], spans[at + 2][1]))
+
+
+_JOINED = re.compile(r"\s+(?P<word>and|or)\s+(?:the\s+|an?\s+)?", re.IGNORECASE)
+_TWO_OF = "either|both|between"
+
+
+def _check_namesake(text: str, zones: ZoneNames) -> None:
+    """`both schools`, where `school` and `high school` are zones: the schools are several zones."""
+    for name in zones.names:
+        others = [other for other in zones.names if other.lower().endswith(f" {name.lower()}")]
+        longer = "".join(rf"(?<!{re.escape(other[: -len(name)])})" for other in others)
+        stem = f"{name[:-1]}ies" if name.endswith("y") else f"{name}(?:e?s)"
+        found = re.search(rf"{longer}(?<!\w){stem}(?!\w)", text, re.IGNORECASE) if others else None
+        if found and not name.endswith("s"):
+            why = f"`{found[0]}` can mean {listed((name, *others))}, or pieces of {name}; name the zones"
+            raise _refused(text, why, found.span(), split=False)
 
 
 def _check_none_twice(text: str) -> None:

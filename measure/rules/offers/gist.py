@@ -27,7 +27,9 @@ _CORNER = re.compile(
     rf"\b(?P<a>north|south|top|bottom|upper|lower)[\s-]?(?P<b>east|west|left|right)(?:ern)?\s+(?:corner|quarter)\b{_PARCEL}"
 )
 _SHORT_CORNER = re.compile(r"\b(?P<short>nw|ne|sw|se)\s+(?:corner|quarter)\b")
-_PART = re.compile(rf"\b(?P<way>{_WAYS})(?:ern)?\s+(?P<what>half|third|side|part)\b{_PARCEL}")
+_PART = re.compile(
+    rf"(?<![-–])(?<!north )(?<!south )\b(?P<way>{_WAYS})(?:ern)?\s+(?P<what>half|third|side|part)\b{_PARCEL}"
+)
 _EDGE = re.compile(rf"\b(?:(?P<way>{_WAYS})(?:ern)?\s+)?(?P<what>edge|border|boundary)\b{_PARCEL}")
 _ONE_IN = re.compile(r"\bone in$")
 _SHORT = {"n": "north", "s": "south", "e": "east", "w": "west"}

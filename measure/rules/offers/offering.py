@@ -64,6 +64,7 @@ def _meant(sentence: str, zones: Zones, names: Sequence[str], unit: Unit) -> Ite
     gist = gist_of(spoken(sentence, zones), zones, unit)
     lost_least = 9
     allows = any(not clause.limited for clause in allowing(sentence))  # what is allowed would be asked for
+    allows = allows or bool(_IS_ALLOWED.search(sentence) and not _BOUNDED.search(sentence))
     others = sum(isinstance(meant, Who) for meant in gist.meant) > _TWO and _IT.search(sentence)
     unclear = unclear_pronoun(sentence, zones) is not None
     for reading in () if allows or others or unclear else near_readings(sentence, zones):
@@ -71,7 +72,7 @@ def _meant(sentence: str, zones: Zones, names: Sequence[str], unit: Unit) -> Ite
             continue
         outside = [part for part in (reading.before, reading.after, *reading.left_out) if part.strip()]
         told_of = [part for part in outside if _TO.match(part) or not is_reason(part)]
-        if any(gist_of(part, zones, unit).meant for part in told_of):
+        if any(gist_of(part, zones, unit).meant for part in told_of) or _loses(sentence, reading.sentences):
             continue
         lost_least = min(len(reading.unknown), lost_least)
         told = tuple(part.strip(" ,;:.!?–—-") for part in reading.left_out if worth_telling(part))
@@ -87,12 +88,27 @@ def _by_patterns(gist: Gist, names: Sequence[str], unit: Unit, *, allows: bool) 
         gaps = found.gaps
         if _may_mislead(found.before, found.after) or any(denies(gap) or _SOME_OF_THEM.search(gap) for gap in gaps):
             continue
-        if allows and any(_MAY.search(gap) for gap in found.gaps):
+        if (allows and any(_MAY.search(gap) for gap in found.gaps)) or _loses(gist.text, [found.text]):
             continue
         left = (found.before, *(gap for gap in found.gaps if _SIGN.search(gap)), *found.unsaid, found.after)
         if any(gist.holds(part) for part in left[1:]) or gist.holds(_LABEL.sub("", found.before)):
             continue
         yield 0, Offer(found.text, tuple(gist.words(part) for part in left if worth_telling(part)), found.note)
+
+
+def _loses(sentence: str, offered: Sequence[str]) -> bool:
+    """Whether `of each shop` became `of shops`, or what neither of two may do what one of them may not."""
+    each = _OF_EACH.search(sentence) and not any(_OF_EACH.search(text) or "every" in text for text in offered)
+    neither = _DENIED_OR.search(sentence) and any(text.startswith("either ") for text in offered)
+    return bool(each or neither)
+
+
+_OF_EACH = re.compile(r"\b(?:of|to|from|touch\w*|than)\s+(?:each|every)\b(?! other\b)", re.IGNORECASE)
+_DENIED_OR = re.compile(r"\bor\b[^,;.]*(?:\bnot\b|n't\b|\bnever\b|\bcannot\b)", re.IGNORECASE)
+_IS_ALLOWED = re.compile(r"\b(?:is|are) (?:allowed|permitted|welcome)\b", re.IGNORECASE)
+_BOUNDED = re.compile(
+    r"\b(?:no|none|not|only|never|nothing|neither|most|more|up to|max\w*|less|fewer|\d+)\b", re.IGNORECASE
+)
 
 
 def _may_mislead(before: str, after: str) -> bool:
@@ -111,6 +127,6 @@ _IT = re.compile(
 _TO = re.compile(r"\W*to\b", re.IGNORECASE)
 _SOME_OF_THEM = re.compile(r"\b(?:other|largest|smallest|biggest|half|most|part)\b")
 _CASE = re.compile(r"\bthat\W*$", re.IGNORECASE)
-_MAY = re.compile(r"\b(?:may|can|could)\b")
+_MAY = re.compile(r"\b(?:may|can|could|allowed|permitted|welcome)\b")
 _LABEL = re.compile(r"^[^:Z]*:")
 _SIGN = re.compile(r"[A-Z]\d+")

@@ -19,6 +19,8 @@ _LIMITED = re.compile(
 _BEFORE = re.compile(r"[,;:.(]\s|\b(?:and|but|or|while)\b|(?P<reason>\b(?:so|because|since|where)\b)", re.IGNORECASE)
 _AFTER = re.compile(r"[,;:.)]\s|\b(?:and|but|or|while|so|because|since)\b", re.IGNORECASE)
 
+_THE_LEAST = re.compile(r"\b(?:is|are) the (?:very )?(?:least|smallest|fewest|minimum)\b[^,;:.]*$", re.IGNORECASE)
+
 
 @dataclass(frozen=True)
 class Allowing:
@@ -39,6 +41,8 @@ def allowing(text: str) -> Iterator[Allowing]:
         breaks = list(_BEFORE.finditer(text, 0, found.start()))
         if breaks and breaks[-1]["reason"]:
             continue  # `... so kids can swim`
+        if _THE_LEAST.search(text, 0, found.start()):
+            continue  # `20 sq in is the least the park may cover`
         after = _AFTER.search(text, found.end())
         clause = text[breaks[-1].end() if breaks else 0 : after.start() if after else len(text)]
         if not _DENIED.search(clause):

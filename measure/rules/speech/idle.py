@@ -151,12 +151,13 @@ _FOLLOWS = re.compile(
 )
 _ADVERB = re.compile(r"\b\w+ly\b|\bseldom\b", re.IGNORECASE)
 _FEW = 3
+_AT_THE_MOST = re.compile(r"\s*at (?:the |its |their )?(?:very )?(?:\w+est|most|least|best|worst)\b", re.IGNORECASE)
 
 
 def _may_lead(text: str) -> bool:
     """`Boys and girls, remember:`, but not `Rarely,`."""
     asked = re.search(r"\b(?:this|that|these|those|it|following|next)\b[^.!?]*\?", text, re.IGNORECASE)
-    return not asked and not (_ADVERB.search(text) and len(text.split()) <= _FEW)
+    return not asked and not _AT_THE_MOST.match(text) and not (_ADVERB.search(text) and len(text.split()) <= _FEW)
 
 
 def _may_follow(text: str) -> bool:

@@ -26,6 +26,16 @@ def unclear_pronoun(text: str, zones: Zones) -> re.Match[str] | None:
     return None
 
 
+def pronoun_of_first(text: str, zones: Zones) -> tuple[str, str] | None:
+    """A pronoun taken as the first of several zones in the clause before it, and that zone; else None."""
+    for found in _SUBJECT.finditer(text):
+        before = re.split(r"[.;!?](?=\s)", text[: found.start()])[-1]
+        names = [zones.canonical(before[a:b]) for a, b in _spans(before, zones)]
+        if len(set(names)) > 1:
+            return found["it"], names[0]
+    return None
+
+
 def _agrees(before: str, spans: list[tuple[int, int]], pronoun: str) -> bool:
     """Whether the first zone is what is meant: in the pronoun's number, and no pair of zones."""
     several = [re.search(r"[^s]s$", before[a:b], re.IGNORECASE) is not None for a, b in spans]
