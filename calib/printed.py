@@ -20,6 +20,8 @@ TEAM_TAGS = range(20, 50)
 ZONE_TAGS = range(50, 90)
 DRAWN_TAG = 199
 """Drawn into annotated pictures, and printed nowhere else: so that one is known as such however it is copied."""
+COVERING_TAG = 198
+"""Drawn over the card's own tag in annotated pictures: so that no part of one can be measured as if it were a photo."""
 LENS_TAGS = range(200, 587)
 """36h11 has 587 tags."""
 

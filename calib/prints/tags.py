@@ -14,7 +14,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from calib.edges import FloatArray, half_way, sample_profiles, straight
-from calib.printed import DRAWN_TAG, TAG_CELLS, ZONE_TAGS
+from calib.printed import COVERING_TAG, DRAWN_TAG, TAG_CELLS, ZONE_TAGS
 from calib.prints.card_dots import CardDots
 from calib.prints.tag_cells import MIN_CONTRAST, CellPoints, read_cells
 
@@ -128,8 +128,8 @@ def _fit_square(grey: NDArray[np.uint8], tag: int, corners: FloatArray, least: f
     fitted = np.stack([_meet(lines[i - 1], lines[i]) for i in range(4)])
     bend = max(float(np.abs(b[0] - s[0][0] - s[0][1] * at).max()) for s, b in zip(sides, binned, strict=True))
     width = float(np.median(crossings.width[crossings.found]))
-    # A zone tile only names an outline, and the tag of our own pictures tells only that it is there: both may be rough.
-    if tag not in (*ZONE_TAGS, DRAWN_TAG) and _cell(fitted, normals) < LEAST_CELL * width:
+    # A zone tile only names an outline, the tags of our own pictures tell only that they are there: all may be rough.
+    if tag not in (*ZONE_TAGS, DRAWN_TAG, COVERING_TAG) and _cell(fitted, normals) < LEAST_CELL * width:
         return None
     return TagSquare(tag, fitted, points, at, normals, np.stack([b[1] for b in binned]), width, bend)
 

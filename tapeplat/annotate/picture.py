@@ -2,10 +2,13 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import cv2
 import numpy as np
 
 from measure.plat.plat import Piece, Plat
+from tapeplat.annotate.drawn_mark import card_covered
 from tapeplat.annotate.labels import LabelBoard
 from tapeplat.annotate.outline_drawing import draw_corner_numbers, draw_keep_clear, draw_outline, rings_of
 from tapeplat.annotate.outline_parts import has_outline
@@ -30,14 +33,15 @@ from vision.picture.rectified import Rectified
 
 
 def annotated(picture: Rectified, plat: Plat, notes: Notes) -> Picture:
-    """A new picture, shape (height, width, 3), blue-green-red: the photo at its top left, pixel for pixel.
+    """A new picture, shape (height, width, 3), blue-green-red: the photo at its top left, pixel for pixel but for the
+    card's tag, which another stands for, so that nobody measures a part of the picture as a photo.
 
     notes.pieces are in the order of plat.pieces. The given picture is not changed.
     """
     height, width = picture.bgr.shape[:2]
     style = Style.for_picture(width, height)
     listing = lay_out(notes, style, (width, height))
-    canvas = Canvas(picture, style, listing.page)
+    canvas = Canvas(replace(picture, bgr=card_covered(picture.bgr)), style, listing.page)
     _draw_marks(canvas, plat, notes)
     _draw_labels(canvas, plat, notes)
     draw_rule_list(canvas, listing)

@@ -1,6 +1,7 @@
 """The marks of pictures that this program draws or corrects, so that they are not taken for photos.
 
-One stands in their files; annotated pictures show a tag besides, which outlives screenshots and messengers.
+One stands in their files; annotated pictures show tags besides, which outlive screenshots and messengers: one in their
+list, one in place of the card's.
 """
 
 from __future__ import annotations
@@ -14,7 +15,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from calib.photo_refused import PhotoRefused
-from calib.printed import CARD_TAG, DRAWN_TAG
+from calib.printed import CARD_TAG, COVERING_TAG, DRAWN_TAG
 from calib.prints.tags import TagSquare, detect
 
 _MARK = b"Tapeplat: drawn from a photo, not a photo"
@@ -56,6 +57,8 @@ def shows_drawn_tag(bgr: NDArray[np.uint8]) -> bool:
 
 def _is_drawn(sides: Sequence[tuple[int, float]]) -> bool:
     cards = [side for tag, side in sides if tag == CARD_TAG]
+    if not cards and any(tag == COVERING_TAG for tag, _ in sides):
+        return True
     return any(tag == DRAWN_TAG and all(card < BESIDE_PRINT * side for card in cards) for tag, side in sides)
 
 

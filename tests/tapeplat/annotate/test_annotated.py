@@ -3,6 +3,7 @@ from __future__ import annotations
 import time
 from dataclasses import replace
 from itertools import combinations
+from types import SimpleNamespace
 
 import cv2
 import numpy as np
@@ -10,6 +11,7 @@ import pytest
 
 from calib.photo_refused import PhotoRefused
 from calib.photo_setup import PhotoSetup
+from calib.printed import CARD_TAG, COVERING_TAG
 from measure.numbers import round_length
 from measure.plat.plat import Piece, Plat, Ring
 from measure.quantity import FloatArray, Quantity
@@ -26,6 +28,7 @@ from tapeplat.wording.notes import RuleNote, ZoneMark
 from tapeplat.wording.verdict_table import VERDICTS
 from tests.helpers.made.drawn_plats import corrected
 from tests.helpers.reading_back import read_back
+from vision.picture.our_mark import check_not_drawn
 from vision.picture.photo import photo_from_bytes
 from vision.picture.rectified import Rectified
 from vision.tape_check import check_tapes
@@ -51,6 +54,22 @@ def test_a_screenshot_of_an_annotated_picture_is_no_photo(plat, notes, screen, a
     with pytest.raises(PhotoRefused) as refused:
         check_tapes(photo_from_bytes(data, "screenshot.jpg"), PhotoSetup(400, 300), [1, 2])
     assert refused.value.reason == "our-own-picture"
+
+
+@pytest.mark.parametrize("quality", [50, 90])
+def test_a_part_of_an_annotated_picture_is_no_photo(plat, notes, quality):
+    """Cut out around the model, its list and the tag there are gone: the card's own tag is another's, too."""
+    picture = corrected(1500)
+    tag = cv2.aruco.generateImageMarker(cv2.aruco.getPredefinedDictionary(cv2.aruco.DICT_APRILTAG_36h11), 0, 220)
+    bgr = picture.bgr.copy()
+    bgr[930:1210, 1230:], bgr[960:1180, 1255:1475] = 255, tag[..., None]
+    image = annotated(replace(picture, bgr=bgr), plat, notes)
+    data = cv2.imencode(".jpg", image[20:1225, 20:1500], [cv2.IMWRITE_JPEG_QUALITY, quality])[1].tobytes()
+    with pytest.raises(PhotoRefused) as refused:
+        check_tapes(photo_from_bytes(data, "part.jpg"), PhotoSetup(400, 300), [1, 2])
+    assert refused.value.reason == "our-own-picture"
+    on_the_table = [SimpleNamespace(tag=COVERING_TAG, side=60.0), SimpleNamespace(tag=CARD_TAG, side=240.0)]
+    check_not_drawn(on_the_table)  # printed, beside the card
 
 
 @pytest.mark.parametrize("size", [700, 1000, 1600])
