@@ -10,7 +10,7 @@ from measure.rules.sentences.permission_words import allowing
 from measure.rules.sentences.rule_mistake import RuleMistake
 
 _NEAR = re.compile(
-    r"\b(?:may|can|could|(?:is|are) allowed to)\s+(?:(?:also|even|come|be|get|lie|stand|go|sit|stay|touch or be)\s+)*"
+    r"\b(?:may|can|could|(?:is|are) allowed to)\b(?:(?!\b(?:most|more|fewer|less|up to|max\w*)\b)[^,;.:])*?\s"
     r"(?:within|(?:closer|nearer)\s+than)\b",
     re.IGNORECASE,
 )

@@ -41,7 +41,7 @@ _TRAPS = (
         "another",
     ),
     _trap(
-        r"^\s*no\s+zones?\s+(?P<said>(?:(?:is|are|may|must|can|should|lies?|be|lie)\s+)*(?:in|inside|within)"
+        r"^\s*no\s+zones?\s+(?P<said>(?:(?:is|are|may|must|can|should|lies?|be|lie|completely|fully|wholly|entirely)\s+)*(?:in|inside|within)"
         r"\s+(?:another|any other|other)(?:\s+zones?|\s+one)?)\s*[.!]*\s*$",
         "`no zone {said}` can mean that no two overlap, or that none lies wholly in another",
         "may overlap another zone",

@@ -12,6 +12,9 @@ ZONES = ZoneNames(dict.fromkeys(("homes", "shops", "park", "lake", "factory", "s
 REFUSED = {  # and a neighbour that stays read
     "Homes may come within 3 in of the lake.": "Homes may not come within 3 in of the lake.",
     "Homes are allowed to be closer than 3 in to the lake.": "The school may be at most 6 in from the park.",
+    "You may put homes within 3 in of the lake.": "You must put the school within 3 in of the lake.",
+    "There may be homes within 3 in of the lake.": "There may be at most 3 homes.",
+    "No zone lies completely inside another zone.": "No zones overlap.",
     "No zone is inside another zone.": "No zone may overlap another zone.",
     "The school touches the park and the lake or the shops.": "The school touches the park, and the lake or the shops.",
     "The school touches the park or the lake and the shops.": "The school touches either the lake or the park.",
@@ -56,6 +59,7 @@ NO_WRONG_OFFER = {  # and what no offer may begin with or hold
     "At least two homes are within 5 in of each shop.": "of shops",
     "A factory is allowed in the north half.": "factory is",
     "The old rule was that the park must touch the lake.": "park touches",
+    "We hope that the park touches the lake.": "park touches",
     "Pretend that the factory touches the lake.": "factory touches",
     "Bonus: the park touches the lake.": "park touches",
     "The lake must be at least 10 sq in. Just kidding.": "lake covers",
