@@ -91,10 +91,10 @@ def _order(one: tuple[Row, str]) -> tuple[object, ...]:
     return (row.year, row.title, row.rule, *_by_number(said))
 
 
-def _by_number(said: str) -> tuple[bool, int, str]:
+def _by_number(school: str) -> tuple[bool, int, str]:
     """All schools first, then by their numbers or names."""
-    last = said.rpartition(" ")[2]
-    return (said != ALL, int(last) if last.isdecimal() else 0, said)
+    last = school.rpartition(" ")[2]
+    return (school != ALL, int(last) if last.isdecimal() else 0, school)
 
 
 def _explained(threshold: int) -> str:
