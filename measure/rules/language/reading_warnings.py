@@ -21,12 +21,16 @@ _RATIO = re.compile(
     r"^(?!.*\b(?:areas?|land|space|pieces?|size)\b).*(?:\bratio\b|\bto\b.*\d\s*(?:to|:)\s*\d|=\s*\d+\s*:\s*\d)",
     re.IGNORECASE,
 )
-_BIGGER = re.compile(r"\b(?:must|should|has|have|needs?)\b.*\b(?:bigger|larger|smaller)\b", re.IGNORECASE)
+_BIGGER = re.compile(r"\b(?:must|should|has|have|needs?|are)\b.*\b(?:bigger|larger|smaller)\b", re.IGNORECASE)
 _ALL_LAND = re.compile(
     r"\b(?:together|combined|total|sum|all|areas?|land|space|room|size|perimeter|ratio|people|pieces?|number|many|fewer)\b",
     re.IGNORECASE,
 )
 _ALL_BUT = re.compile(r"^\W*all (?:of )?(?:the )?zones\b", re.IGNORECASE)
+_EACH_OF_SOME = re.compile(r"^for every (?:piece|zone)\b.*: if that .*, then the area of that ")
+_COVERED = re.compile(
+    r"^(?!.*\b(?:each|every|a|an|any|no|none|single)\b).*\b(?:cover|take up|occupy|use)\b", re.IGNORECASE
+)
 _BENT = re.compile(r"\bthe (?:length|width) of\b")
 _WIDE = re.compile(r"\b(?:wider?|longe?r?|narrow\w*|broad\w*|thick\w*|thin\w*|across|skinny)\b", re.IGNORECASE)
 _ONE = re.compile(r"\b(?:distance from|pieces?|nearest|closest|any|one|some)\b", re.IGNORECASE)
@@ -61,6 +65,8 @@ def _of(text: str, part: ReadRule) -> Iterator[str]:
         (plural, *_) = _in_pieces(rule.subject)
         yield f"all of {plural} together are compared; write `every piece of {plural}` where each is meant"
     if _ALL_BUT.search(text) and rule.subject.mode == "every" and rule.sentence_kind in ("share", "size"):
+        yield "read of each of them; write `together` where all of them together are meant"
+    if _EACH_OF_SOME.search(reading) and _COVERED.search(text):
         yield "read of each of them; write `together` where all of them together are meant"
     if _BENT.search(reading) and _WIDE.search(text):
         yield "length and width are the sides of the rectangle around each piece, also where it bends or is a ring"

@@ -17,6 +17,7 @@ from measure.rules.formula.formula_tokens import looks_like_formula
 from measure.rules.formula.judging.formula_kind import FormulaRule
 from measure.rules.language.everyday import ReadRule, read_everyday, warned
 from measure.rules.language.limits_meant import with_limits_as_meant
+from measure.rules.language.misread import check_misread
 from measure.rules.language.permissions import check_permissions
 from measure.rules.language.reading_warnings import told
 from measure.rules.language.rule_tokens import LONGEST_SENTENCE, plain, split
@@ -57,18 +58,17 @@ def read_rule(sentence: str, zones: ZoneNames, unit: Unit) -> tuple[Rule, tuple[
 def read_rules(sentence: str, zones: ZoneNames, unit: Unit) -> tuple[ReadRule, ...]:
     """The rule that a sentence states, or the several: each then has a sentence of its own. Raises RuleMistake."""
     try:
-        return told(plain(sentence), _read(sentence, zones, unit), zones)
+        found = _read(sentence, zones, unit)
     except RuleMistake as mistake:
+        place = mistake.sentence, mistake.start, mistake.end
         legal = _legal(mistake, plain(sentence), zones, unit)
         if legal:
-            raise RuleMistake(*_place(mistake), _with_offers_said(mistake, legal), legal, mistake.why) from None
+            raise RuleMistake(*place, _with_offers_said(mistake, legal), legal, mistake.why) from None
         whole = with_offers(mistake, plain(sentence), zones, unit)
         said = whole.message if len(whole.offers) > 1 else mistake.message
-        raise RuleMistake(*_place(mistake), said, whole.offers, mistake.message) from None
-
-
-def _place(mistake: RuleMistake) -> tuple[str, int, int]:
-    return mistake.sentence, mistake.start, mistake.end
+        raise RuleMistake(*place, said, whole.offers, mistake.message) from None
+    check_misread(plain(sentence), [part.rule for part in found], zones)
+    return told(plain(sentence), found, zones)
 
 
 def _legal(mistake: RuleMistake, text: str, zones: ZoneNames, unit: Unit) -> tuple[Offer, ...]:

@@ -13,6 +13,7 @@ from measure.rules.offers.said_otherwise import matched
 from measure.rules.sentences.permission_words import allowing
 from measure.rules.sentences.rule_mistake import Offer, RuleMistake
 from measure.rules.speech.speech import spoken
+from measure.rules.speech.turning import takes_back
 from measure.rules.speech.words.lexicon import Zones
 from measure.rules.speech.words.pronouns import unclear_pronoun
 from measure.rules.zone_groups import listed
@@ -113,7 +114,7 @@ _BOUNDED = re.compile(
 
 def _may_mislead(before: str, after: str) -> bool:
     """Whether words around what was understood could turn it round, or tell of which ones it holds."""
-    if turns(before) and _CASE.search(before):
+    if takes_back(before) or takes_back(after) or (turns(before) and _CASE.search(before)):
         return True
     if (turns(before) and not is_lead(before)) or (turns(after) and not is_reason(after)):
         return True

@@ -8,6 +8,7 @@ from collections.abc import Iterator
 from measure.rules.sentences.amount_words import number_at
 from measure.rules.speech.describing import ASIDE, without_description
 from measure.rules.speech.talk import is_talk
+from measure.rules.speech.turning import takes_back, turns_round
 from measure.rules.speech.words.lexicon import Zones
 from measure.rules.speech.words.phrases import heavy_words
 
@@ -76,6 +77,8 @@ def shorter(sentence: str, zones: Zones) -> Iterator[str]:
 
 
 def _is_aside(inside: str, text: str, zones: Zones) -> bool:
+    if takes_back(inside):
+        return False
     return bool(_EXAMPLE.match(inside)) or is_idle(inside, zones) or is_talk(inside, text.replace(inside, ""), zones)
 
 
@@ -87,6 +90,8 @@ def _cut(text: str, zones: Zones) -> Iterator[str]:
     spans = [(a, b) for a in range(len(cuts)) for b in range(a + 1, len(cuts)) if (a, b) != (0, len(cuts) - 1)]
     for first, last in sorted(spans, key=lambda span: cuts[span[0]] - cuts[span[1]]):
         before, kept, after = text[: cuts[first]], text[cuts[first] : cuts[last]], text[cuts[last] :]
+        if turns_round(before, kept, after):
+            continue
         told = (is_idle(after, zones) or _is_why(after, zones)) and _may_follow(after)
         leads = is_idle(_without_label(before), zones) or (_SO.match(kept) and _is_ground(before, zones))
         leads = (leads and _may_lead(before)) or _talked_before(before, kept, zones)

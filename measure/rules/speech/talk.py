@@ -149,7 +149,7 @@ def _is_told(clause: str, named: set[str], zones: Zones, *, people: bool, reason
 
 
 _EXCLAIMED = re.compile(
-    r"(?:not me|not us|not i|no thanks?(?: you)?|no way|yuck|yikes|ouch|ugh|phew|wow|silly|brr+|eww*|oh no|pee-?yew|"
+    r"(?:not me|not us|not i|no thanks?(?: you)?|yuck|yikes|ouch|ugh|phew|wow|silly|brr+|eww*|oh no|pee-?yew|"
     r"safety first|"
     r"for (?:that|this) reason|because of (?:that|this)|please|thanks|gross|yum(?:my)?|boom|crash|splash|not (?:too|"
     r"very|that) \w+|be careful|watch out|simple|easy|"

@@ -1,0 +1,126 @@
+"""Sentences that were read as something else are refused; those beside them that are plain stay read."""
+
+import pytest
+
+from measure.rules.language.rule_reader import read_rules
+from measure.rules.language.zone_names import ZoneNames
+from measure.rules.sentences.rule_mistake import RuleMistake
+
+ZONES = ZoneNames(dict.fromkeys(("homes", "park", "school", "lake", "factory", "shops", "farm", "library"), ()))
+
+REFUSED = """
+The park must not touch the lake and the school must.
+The park cannot touch the lake and the school has to.
+The park may not touch the lake and the school can.
+The park must be within 3 in of the lake and the school must.
+The park must not be bigger than the lake and the school must.
+Every home must touch the park if it is bigger than 5 sq in.
+No home may touch the factory unless it touches the park.
+Unless it touches the lake, each home must touch the park.
+A home must touch the park unless it touches the lake.
+Homes must touch the park unless they touch the lake.
+Homes next to the school and the park must be at most 4 sq in.
+Shops that touch the lake and homes that touch the park must be at most 4 sq in.
+Zones next to the lake and the park must be at least 5 sq in.
+The park and the lake touch the north edge.
+If the park and the lake are within 3 in of the school, there is a factory.
+The park and the lake cover the centre.
+The school touches the park, or at least the lake.
+Every home touches the park, or at least a shop.
+The school touches the park, that is, at least 2 in of border.
+The size of the school is between the lake and the park.
+The park is bigger than both the lake and the school together.
+Both lake and park are bigger than the school together.
+The park is bigger than a home.
+The park is at least twice as big as a home.
+No zone is smaller than a home.
+There is a home that touches all shops.
+There are at least 3 homes, covering 20 sq in or more.
+There are at least 3 homes, which touch the park.
+The park is at least 20% of the other zones.
+The park is within 3 in of any zone.
+Both homes touch the park.
+The park is bigger than all homes.
+"""
+READ = """
+The park must not touch the lake and must touch the school. | school
+The school must be within 3 in of the lake and the park. | each of lake and park
+If a home is bigger than 5 sq in, it must touch the park. | for every piece of homes
+The park must touch the lake if it is bigger than 5 sq in. | if the area of park
+Homes next to the school must be at most 4 sq in. | if that piece of homes touches school
+The park and the lake touch the school. | school
+The park and the lake together touch the north edge. | together
+The school touches the park and is at least the size of the lake. | area of lake
+Park and lake hold at least 26 cubic cm. | together
+The school is between the lake and the park. | is between
+The park is bigger than the lake and the school together. | together
+The park is bigger than the school. | area of school
+The park is bigger than every home. | every piece of homes
+The park is within 3 in of a home. | distance
+There are at least 3 homes that touch the park. | at least 3 pieces
+The park is at least 20% of the parcel. | of the parcel
+Both the lake and the park touch the school. | school
+"""
+TURNED = """
+Danger: the park touches the lake.
+Penalty: the park must touch the lake.
+Team A: the park must touch the lake.
+Boys: the park must touch the lake.
+For big teams, the park must touch the lake.
+In theory, the park touches the lake.
+On request, the park must touch the lake.
+The park must touch the lake, for big teams.
+Fish die because the factory touches the lake.
+The park touches the lake. No way!
+The park must touch the lake. Little kids are excused.
+The park must touch the lake. That would be a shame.
+People complain. The factory touches the lake.
+Stop! The park touches the lake.
+The park must touch the lake (maybe).
+"""
+BESIDE = """
+Water rule: the park must touch the lake.
+Irrigation: the park touches the lake.
+For safety reasons, the park must touch the lake.
+For the sake of the ducks, the park must touch the lake.
+Kids love to swim! The park must touch the lake.
+The park touches the lake because kids love to swim.
+The park must touch the lake. Kids love to swim.
+"""
+
+
+def lines(table: str) -> list[str]:
+    return table.strip().splitlines()
+
+
+@pytest.mark.parametrize("sentence", lines(REFUSED))
+def test_what_was_read_as_something_else_is_refused_and_nothing_but_the_eye_is_offered(sentence: str) -> None:
+    with pytest.raises(RuleMistake) as caught:
+        read_rules(sentence, ZONES, "in")
+    assert all(offer.text.startswith("by eye") for offer in caught.value.offers)
+
+
+@pytest.mark.parametrize("line", lines(READ))
+def test_a_plain_sentence_beside_it_is_read(line: str) -> None:
+    sentence, meant = line.split(" | ")
+    assert any(meant in part.rule.reads_as() for part in read_rules(sentence, ZONES, "in"))
+
+
+@pytest.mark.parametrize("sentence", lines(TURNED))
+def test_words_that_may_turn_a_rule_round_are_not_left_out(sentence: str) -> None:
+    with pytest.raises(RuleMistake):
+        read_rules(sentence, ZONES, "in")
+
+
+@pytest.mark.parametrize("sentence", lines(BESIDE))
+def test_words_that_say_nothing_of_the_rule_are_left_out(sentence: str) -> None:
+    (found,) = read_rules(sentence, ZONES, "in")
+    assert found.rule.reads_as() == "park touches lake"
+    assert any("left out" in warning for warning in found.warnings)
+
+
+def test_some_pieces_that_cover_so_much_are_told_to_be_read_one_by_one() -> None:
+    (some,) = read_rules("Shops in the north half cover at most 20 sq in.", ZONES, "in")
+    (each,) = read_rules("Each shop in the north half covers at most 20 sq in.", ZONES, "in")
+    assert any("read of each of them" in warning for warning in some.warnings)
+    assert not any("read of each of them" in warning for warning in each.warnings)
