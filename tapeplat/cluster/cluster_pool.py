@@ -60,21 +60,62 @@ class ClusterPool:
             raise
         self._program, self._lenses = this_program(), _lenses()
         self._by_path = True
-        self._killed = threading.Event()
+        self._killed, self._closing = threading.Event(), threading.Event()
         self._on_their_way, self._changed = 0, threading.Condition()
         self._threads = ThreadPoolExecutor(min(most or _MOST, _MOST), thread_name_prefix="tapeplat-cluster")
 
     def submit(self, job: Carried[Answer]) -> Future[Answer]:
-        """Hand in a job: a future of its answer, which raises WorkerFailed where there is none."""
-        return self._threads.submit(self.answer, job)
+        """Hand in a job: a future of its answer, which raises WorkerFailed where there is none.
+
+        It can be cancelled until a worker has room for it.
+        """
+        future: Future[Answer] = Future()
+        self._threads.submit(self._answered, job, future)
+        return future
 
     def answer(self, job: Carried[Answer]) -> Answer:
         """Have a job done on a worker and put what it wrote where it belongs. Raises WorkerFailed."""
+        future: Future[Answer] = Future()
+        self._answered(job, future)
+        return future.result()
+
+    def kill(self) -> None:
+        """Give up all jobs at once; the workers go on for others."""
+        self._killed.set()
+        self._threads.shutdown(wait=False)  # those that have not begun fail at once
+
+    def close(self) -> None:
+        """Wait for the jobs that have begun, drop the others, leave the cluster as it is."""
+        self._closing.set()
+        self._threads.shutdown(wait=True)
+        self._client.close()
+
+    def __enter__(self) -> ClusterPool:
+        return self
+
+    def __exit__(
+        self, kind: type[BaseException] | None, error: BaseException | None, trace: TracebackType | None
+    ) -> None:
+        self.close()
+
+    def _answered(self, job: Carried[Answer], future: Future[Answer]) -> None:
+        """Have the job done for its future, unless that is cancelled before there is room."""
+        try:
+            answer = self._answer(job, future)
+        except _NotWanted:
+            return
+        except BaseException as error:
+            if future.running() or future.set_running_or_notify_cancel():
+                future.set_exception(error)
+        else:
+            future.set_result(answer)
+
+    def _answer(self, job: Carried[Answer], future: Future[Answer]) -> Answer:
         by_path = self._by_path
-        done = self._done(job, by_path=by_path)
+        done = self._done(job, future, by_path=by_path)
         if done.unseen:  # no storage is shared: from here on files are sent themselves
             self._by_path = False
-            done = self._done(job, by_path=False)
+            done = self._done(job, future, by_path=False)
         if done.other is not None:
             raise WorkerFailed(f"a worker runs another program: {done.other.differs_from(self._program)}")
         if done.fault:
@@ -87,25 +128,7 @@ class ClusterPool:
                 raise WorkerFailed(str(error)) from error
         return cast("Answer", done.answer)
 
-    def kill(self) -> None:
-        """Give up all jobs at once; the workers go on for others."""
-        self._killed.set()
-        self._threads.shutdown(wait=False, cancel_futures=True)
-
-    def close(self) -> None:
-        """Wait for the jobs that have begun, drop the others, leave the cluster as it is."""
-        self._threads.shutdown(wait=True, cancel_futures=True)
-        self._client.close()
-
-    def __enter__(self) -> ClusterPool:
-        return self
-
-    def __exit__(
-        self, kind: type[BaseException] | None, error: BaseException | None, trace: TracebackType | None
-    ) -> None:
-        self.close()
-
-    def _done(self, job: Carried[Answer], *, by_path: bool) -> Done[Answer]:
+    def _done(self, job: Carried[Answer], future: Future[Answer], *, by_path: bool) -> Done[Answer]:
         """What came of the job on some worker, on another where that one died. Raises WorkerFailed."""
         try:
             files = {name: sealed(file, by_path=by_path) for name, file in job.input_files().items()}
@@ -115,7 +138,7 @@ class ClusterPool:
         last = ""
         for _ in range(1 + AGAIN):
             try:
-                with self._room():
+                with self._room(future):
                     return self._once(far)
             except KilledWorker as error:
                 last = error.last_worker.address
@@ -139,14 +162,20 @@ class ClusterPool:
                     future.cancel()
 
     @contextmanager
-    def _room(self) -> Iterator[None]:
-        """Wait until there is a worker for one more job, and hold its place. Raises WorkerFailed."""
+    def _room(self, future: Future[Answer]) -> Iterator[None]:
+        """Wait until there is a worker for one more job, and hold its place: from then on it is in hand.
+
+        Raises WorkerFailed, _NotWanted.
+        """
         seen = time.monotonic()
         with self._changed:
             while True:
+                self._check_wanted(future)
                 self._check_going_on()
                 workers = self._workers()
                 if self._on_their_way < workers:
+                    if not future.running() and not future.set_running_or_notify_cancel():
+                        raise _NotWanted
                     break
                 seen = time.monotonic() if workers else seen
                 if time.monotonic() - seen > _WITHOUT_WORKERS:
@@ -159,6 +188,14 @@ class ClusterPool:
             with self._changed:
                 self._on_their_way -= 1
                 self._changed.notify()
+
+    def _check_wanted(self, future: Future[Answer]) -> None:
+        """Raise _NotWanted where a job that has not begun is cancelled, or the pool is being left."""
+        if self._closing.is_set():
+            future.cancel()
+        if future.cancelled():
+            future.set_running_or_notify_cancel()
+            raise _NotWanted
 
     def _workers(self) -> int:
         """How many there are now. Raises WorkerFailed."""
@@ -183,6 +220,10 @@ class ClusterPool:
                 return future.result()
             self._check_going_on()
         raise WorkerFailed(f"it took more than {JOB_SECONDS:.0f} s and was given up")
+
+
+class _NotWanted(Exception):  # noqa: N818  (named for what happened)
+    """Nobody waits for a job that has not begun."""
 
 
 def _hush() -> None:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import os
 import signal
+import time
 from collections.abc import Mapping
 from dataclasses import dataclass, replace
 from pathlib import Path
@@ -42,6 +43,18 @@ class CopyJob:
 
     def output_folder(self) -> Path:
         return self.folder
+
+
+@dataclass(frozen=True)
+class GatedJob(CopyJob):
+    """Is in hand until the file `died` is there, which all workers see."""
+
+    def run(self) -> str:
+        for _ in range(1200):
+            if self.died.exists():
+                return self.photo.name
+            time.sleep(0.05)
+        raise TimeoutError("the gate stayed shut")
 
 
 @dataclass(frozen=True)

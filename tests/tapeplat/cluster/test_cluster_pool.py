@@ -24,7 +24,7 @@ from tapeplat.cluster.same_program import this_program
 from tapeplat.lens.lens_store import folder as lens_folder
 from tapeplat.workers.carrying import Sealed
 from tapeplat.workers.worker_pool import WorkerFailed
-from tests.helpers.far_jobs import CopyJob, FaultyJob
+from tests.helpers.far_jobs import CopyJob, FaultyJob, GatedJob
 from tests.helpers.local_cluster import LocalCluster
 from tests.helpers.paths import SAMPLES
 
@@ -47,6 +47,15 @@ def test_jobs_are_done_and_tried_again_and_named(tmp_path: Path, monkeypatch: py
         assert [future.result() for future in plain] == [f"team-{n}.jpg" for n in range(6)]
         assert (tmp_path / "team-3" / "copy.txt").read_bytes() == b"team-3"
         assert (tmp_path / "team-3" / "lenses.txt").read_text() == "demo-26.json"
+        gated = [GatedJob(*vars(job(tmp_path, f"gated-{n}", died=tmp_path / "gate")).values()) for n in range(6)]
+        waiting = [pool.submit(one) for one in gated]
+        start = time.monotonic()
+        while sum(future.running() for future in waiting) < 2 and time.monotonic() - start < 60:
+            time.sleep(0.05)
+        in_hand = [future for future in waiting if not future.cancel()]
+        (tmp_path / "gate").touch()
+        assert len(in_hand) == 2, "one of each worker; all others can be cancelled, as Ctrl-C does"
+        assert {future.result(timeout=60) for future in in_hand} <= {one.photo.name for one in gated}
         assert pool.answer(job(tmp_path, "dying", deaths=2, died=twice)) == "dying.jpg"
         assert len(twice.read_text()) == 3, "twice elsewhere"
         with pytest.raises(WorkerFailed, match="3 workers died at it, the last one at tcp://127"):
