@@ -90,19 +90,28 @@ def _unlisted(teams: Mapping[str, int], threshold: int) -> frozenset[str] | None
 
 
 def _many_enough(counts: Sequence[int], threshold: int) -> bool:
-    """Whether hidden numbers of teams, whose sum is known, stay open, also to the largest of these schools."""
-    return not counts or (len(counts) >= _FEWEST and sum(counts) - max(counts) >= threshold)
+    """Whether hidden numbers of teams, whose sum is known, stay open, also to the largest of these schools.
+
+    Each has a team at least: of what is left, all but one for each other school may be any one's.
+    """
+    others = len(counts) - 1
+    return not counts or (len(counts) >= _FEWEST and sum(counts) - max(counts) - others >= threshold)
 
 
 def _shown(
     cells: Sequence[_Cell], teams: Mapping[str, int], unlisted: frozenset[str] | None, threshold: int
 ) -> tuple[bool, frozenset[str]]:
-    """Whether the total of a rule is published, and of which schools the counts are."""
+    """Whether the total of a rule is published, and of which schools the counts are.
+
+    A rule that only a part of a school's teams had is often another's other wording: the rest would be had from both.
+    """
     small = {cell.school for cell in cells if not _large(cell.met, cell.teams, threshold)}
-    hidden = small | {cell.school for cell in cells if cell.school in (unlisted or ())}
+    partly = {cell.school for cell in cells if cell.teams != teams[cell.school]}
+    hidden = small | partly | {cell.school for cell in cells if cell.school in (unlisted or ())}
     all_of_them = frozenset(cell.school for cell in cells)
     met, every = sum(cell.met for cell in cells), sum(cell.teams for cell in cells)
-    if unlisted is not None and _large(met, every, threshold) and _same_everywhere(cells, teams, unlisted):
+    told_of_all = not partly and unlisted is not None and _in_all(cells, unlisted)
+    if unlisted is not None and told_of_all and _large(met, every, threshold):
         growing = set(hidden)
         for cell in [None, *sorted(cells, key=lambda cell: (cell.teams, cell.school))]:
             if cell is not None:
@@ -118,10 +127,9 @@ def _large(met: int, teams: int, threshold: int) -> bool:
     return met >= threshold and teams - met >= threshold
 
 
-def _same_everywhere(cells: Sequence[_Cell], teams: Mapping[str, int], unlisted: frozenset[str]) -> bool:
-    """Whether the unlisted schools have as many teams under this rule as in all: two totals could be subtracted."""
-    here = {cell.school: cell.teams for cell in cells}
-    return all(here.get(school) == teams[school] for school in unlisted)
+def _in_all(cells: Sequence[_Cell], unlisted: frozenset[str]) -> bool:
+    """Whether all unlisted schools have this rule, too: two totals could be subtracted."""
+    return unlisted <= {cell.school for cell in cells}
 
 
 def _protected(hidden: Sequence[_Cell], unlisted: frozenset[str], threshold: int) -> bool:

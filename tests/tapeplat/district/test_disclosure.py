@@ -79,9 +79,13 @@ class Attack:
     def width(self, what: np.ndarray) -> float:
         """How wide the interval is in which a sum of unknowns must lie."""
         known = np.array(self.left).reshape(-1, len(what))
+        some = {
+            "A_ub": -np.array([self.teams(school, 0) for school in self.schools]),
+            "b_ub": -np.ones(len(self.schools)),
+        }
         ends = []
         for sign in (1, -1):
-            found = linprog(sign * what, A_eq=known, b_eq=np.array(self.right), bounds=(0, 10_000))
+            found = linprog(sign * what, A_eq=known, b_eq=np.array(self.right), bounds=(0, 10_000), **some)
             assert found.status == 0, found.message
             ends.append(sign * found.fun)
         return ends[1] - ends[0]
@@ -108,6 +112,35 @@ def test_no_hidden_count_is_had_from_what_is_published(seed: int) -> None:
     for insider in ("", *counts):
         widths = list(hidden_widths(counts, threshold, insider))
         assert all(width > threshold - 1e-6 for width in widths)
+
+
+def test_how_many_teams_small_schools_have_is_open_to_a_hidden_one() -> None:
+    """Each has one at least, so that a sum of as many teams as the threshold leaves too few numbers."""
+    counts: Counts = {"a": [(6, 29)], "b": [(2, 4)], "c": [(0, 5)], "d": [(27, 24)], "e": [(30, 30)], "f": [(30, 30)]}
+    assert all(width > 10 - 1e-6 for insider in counts for width in hidden_widths(counts, 10, insider))
+
+
+def wordings(parts: dict[str, tuple[int, int]], others: int) -> dict[tuple[str, str], tuple[int | None, int | None]]:
+    """The rows of a school of 33 teams that had a rule in these wordings, beside other schools with the first."""
+    first = next(iter(parts))
+    own = [RuleFigures("s", 2026, "Quarry", rule, n, met, 0) for rule, (met, n) in {"other": (15, 33), **parts}.items()]
+    rest = [
+        RuleFigures(f"school {number}", 2026, "Quarry", rule, 30, 15, 0)
+        for number in range(others)
+        for rule in ("other", first)
+    ]
+    return {(row.rule, row.school): (row.teams, row.met) for row in published([*own, *rest], 10)}
+
+
+def test_another_wording_in_part_of_a_school_is_not_had_by_subtraction() -> None:
+    """33 teams had the other rule: whoever reads that 30 had one wording knows of the 3 that had the second."""
+    rows = wordings({"at most 1/5": (15, 30), "at most 20%": (1, 3)}, others=3)
+    assert rows["other", "s"] == (33, 15)
+    assert rows["other", ""] == (123, 60)
+    assert rows["at most 1/5", "school 1"] == (30, 15)
+    for hidden in (("at most 1/5", "s"), ("at most 20%", "s"), ("at most 1/5", ""), ("at most 20%", "")):
+        assert rows[hidden] == (None, None)
+    assert wordings({"at most 1/5": (15, 33)}, others=3)["at most 1/5", "s"] == (33, 15), "all of them had it"
 
 
 def test_the_attack_finds_what_one_hidden_row_beside_a_total_gives_away() -> None:
