@@ -33,10 +33,10 @@ def key_table(called: Mapping[str, str]) -> bytes:
     return csv_text([["school", "name"], *([said, name] for name, said in called.items())]).encode("utf-8-sig")
 
 
-def district_files(rows: Sequence[Row], called: Mapping[str, str], threshold: int) -> dict[str, bytes]:
-    """The files to publish; called says how each school is named in them."""
+def district_files(rows: Sequence[Row], called: Mapping[str, str], threshold: int, unread: int) -> dict[str, bytes]:
+    """The files to publish; called says how each school is named in them, unread how many attempts are not counted."""
     named = [(row, called[row.school] if row.school else ALL) for row in rows]
-    return {TABLE: _csv(named), PAGE: _page(named, threshold)}
+    return {TABLE: _csv(named), PAGE: _page(named, threshold, unread)}
 
 
 def _csv(rows: Sequence[tuple[Row, str]]) -> bytes:
@@ -56,8 +56,10 @@ def _csv(rows: Sequence[tuple[Row, str]]) -> bytes:
     return csv_text([head, *body]).encode("utf-8-sig")
 
 
-def _page(rows: Sequence[tuple[Row, str]], threshold: int) -> bytes:
+def _page(rows: Sequence[tuple[Row, str]], threshold: int, unread: int) -> bytes:
     parts = [para(_explained(threshold))]
+    if unread:
+        parts.append(para(f"Attempts that cannot be read, and so are not counted: {unread}."))
     for (year, title), own in groupby(rows, key=lambda one: (one[0].year, one[0].title)):
         found = list(own)
         rules = list(dict.fromkeys(row.rule for row, _ in found))

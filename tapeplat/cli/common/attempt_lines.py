@@ -90,3 +90,11 @@ def deleted(
     agreed(lines, "delete for good", yes=yes, as_json=as_json, quiet=quiet)
     gone = delete()
     tell(f"{len(gone)} deleted for good", as_json=as_json, quiet=quiet, content=lambda: gone)
+
+
+def uncounted(damaged: int) -> list[str]:
+    """The warning that goes with figures where so many attempts cannot be read; none where all can."""
+    do = "tapeplat archive verify says what is wrong in a school's"
+    return [f"{counted(damaged)} cannot be read and {'is' if damaged == 1 else 'are'} not counted; {do}"] * bool(
+        damaged
+    )

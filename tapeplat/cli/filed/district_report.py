@@ -10,6 +10,7 @@ from typing import Any
 
 import click
 
+from tapeplat.cli.common.attempt_lines import uncounted
 from tapeplat.cli.common.schools_options import schools_at, schools_options
 from tapeplat.cli.common.telling import tell
 from tapeplat.cli.common.whole_number import WholeNumber
@@ -70,15 +71,17 @@ def write_district(out: Path, wishes: DistrictWishes, *, as_json: bool, quiet: b
         raise click.UsageError(f"--out {out.name}: with --district it is a folder, for a page and a table")
     threshold = USUAL if wishes.threshold is None else wishes.threshold
     with schools_at(wishes.schools, wishes.database) as known:
-        figures = known.rules(Choice())
+        figures, damaged = known.rules(Choice()), known.damaged()
     rows = published(figures, threshold)
     names = sorted({row.school for row in rows if row.school})
     called = own_names(names) if wishes.school_names else numbered(names, random.SystemRandom().shuffle)
-    write_folder(out, district_files(rows, called, threshold))
+    write_folder(out, district_files(rows, called, threshold, damaged))
     if wishes.key is not None:
         write_folder(wishes.key.parent, {wishes.key.name: key_table(called)})
     shown = sum(row.met is not None for row in rows)
     schools = f"{len(names)} {'school' if len(names) == 1 else 'schools'}"
     text = f"{schools}; {shown} of {len(rows)} counts shown, the others hidden"
-    content = {"folder": out, "schools": len(names), "counts": len(rows), "shown": shown, "threshold": threshold}
-    tell(text, last=f"page: {out / PAGE}", as_json=as_json, quiet=quiet, content=lambda: content)
+    counts = {"counts": len(rows), "shown": shown, "threshold": threshold, "unreadable": damaged}
+    content = {"folder": out, "schools": len(names), **counts}
+    warnings, last = uncounted(damaged), f"page: {out / PAGE}"
+    tell(text, warnings=warnings, last=last, as_json=as_json, quiet=quiet, content=lambda: content)

@@ -7,7 +7,7 @@ from pathlib import Path
 
 import click
 
-from tapeplat.cli.common.attempt_lines import counted
+from tapeplat.cli.common.attempt_lines import counted, uncounted
 from tapeplat.cli.common.own_command import OwnCommand
 from tapeplat.cli.common.schools_options import chosen_options, fill_index, schools_at, schools_option, schools_options
 from tapeplat.cli.common.telling import reporting_options, tell
@@ -67,9 +67,10 @@ def statistics(
         else:
             of_challenges = known.challenges(choice)
             found, table = of_challenges, challenges_table(of_challenges)
-        where = known.where
+        where, warnings = known.where, uncounted(known.damaged())
     if as_csv and not as_json:
         click.echo(csv_text(table), nl=False)
+        tell("", warnings=warnings, quiet=True)
         return
     last = where if found else f"nothing of that is filed in {where}"
-    tell(aligned(table), last=last, as_json=as_json, quiet=quiet, content=lambda: found)
+    tell(aligned(table), warnings=warnings, last=last, as_json=as_json, quiet=quiet, content=lambda: found)

@@ -39,7 +39,8 @@ def test_the_report_counts_teams_and_names_none(schools: Path, tmp_path: Path) -
     out = tmp_path / "out"
     done = run("report", "--district", "--schools", schools, "--out", out, "--threshold", 3, "--school-names", "--json")
     assert done.exit_code == 0, done.stderr
-    assert json.loads(done.stdout) == {"folder": str(out), "schools": 5, "counts": 12, "shown": 6, "threshold": 3}
+    said = {"folder": str(out), "schools": 5, "counts": 12, "shown": 6, "threshold": 3, "unreadable": 0}
+    assert (json.loads(done.stdout), done.stderr) == (said, "")
     found = {
         (row["rule"], row["school"]): (row["teams that met it"], row["teams"], row["hidden"]) for row in table(out)
     }
@@ -53,6 +54,20 @@ def test_the_report_counts_teams_and_names_none(schools: Path, tmp_path: Path) -
     for text in (page, (out / "district.csv").read_text("utf-8-sig")):
         assert "wombat" not in text.casefold()
         assert "team-" not in text
+
+
+def test_attempts_that_cannot_be_read_are_told_with_the_figures(tmp_path: Path) -> None:
+    schools, out = tmp_path / "schools", tmp_path / "out"
+    for team in range(3):
+        file_one(schools, "Alder", team=f"{team}")
+    for record in list(schools.rglob("attempt.json"))[:2]:
+        record.write_text("{")
+    report = run("report", "--district", "--schools", schools, "--out", out, "--json")
+    assert json.loads(report.stdout)["unreadable"] == 2
+    assert "cannot be read, and so are not counted: 2." in (out / "district.html").read_text("utf-8")
+    statistics = [run("archive", "statistics", "--schools", schools, *more) for more in ([], ["--csv"], ["--json"])]
+    for done in (report, *statistics):
+        assert (done.exit_code, "warning: 2 attempts cannot be read" in done.stderr) == (0, True), done.stderr
 
 
 def test_schools_are_numbered_and_the_key_is_apart(schools: Path, tmp_path: Path) -> None:
