@@ -16,9 +16,11 @@ from measure.rules.rule import Rule
 from measure.rules.sentences.rule_mistake import RuleMistake
 from measure.rules.speech.words.lexicon import zone_at, zone_of
 
-ONE, MANY, OF_MANY = "\x01", "\x02", "\x03"
-"""A zone in the singular, in the plural, and one piece of a zone that has a plural name (`a home` of `homes`)."""
-_Z = "[\x01\x02\x03]"
+ONE, MANY, OF_MANY, MADE_MANY = "\x01", "\x02", "\x03", "\x04"
+"""A zone in the singular, in the plural, one piece of a zone that has a plural name (`a home` of `homes`), and the
+plural of one that has none (`high schools` of a `high school`)."""
+_Z = "[\x01\x02\x03\x04]"
+_PLURAL = "[\x02\x04]"
 _THE = r"(?:(?:the|an?|every|each|all|any|no|our|your)\s+)*"
 _MODAL = r"(?:must|may|should|shall|can|could|might|ha(?:s|ve) to|needs? to|ought to|is|are|do|does|will)"
 _PLACED = (
@@ -55,7 +57,7 @@ _TRAPS = (
         _PIECEWISE,
     ),
     _trap(
-        rf"{MANY}.*\b(?:if|unless)\s+they\b",
+        rf"{_PLURAL}.*\b(?:if|unless)\s+they\b",
         "`they` can be each piece, or all at once; write `for every piece of ...: if that piece of ..., then ...`",
         r"^if ",
     ),
@@ -118,7 +120,7 @@ _TRAPS = (
         r"\bevery piece of\b",
     ),
     _trap(
-        rf"\bthan\s+all\s+(?:of\s+)?(?:the\s+)?{MANY}(?!.*(?:{_TOGETHER}))",
+        rf"\bthan\s+all\s+(?:of\s+)?(?:the\s+)?{_PLURAL}(?!.*(?:{_TOGETHER}))",
         "it can be each of them, or all together; write `every piece of ...` or `all pieces of ... together`",
         r"\bthe area of every piece of\b",
     ),
@@ -163,8 +165,8 @@ def _masked(text: str, zones: ZoneNames) -> tuple[str, list[str]]:
             made, at = made + text[at], at + 1
             continue
         name = zone_of(zone[0], zones)
-        plural, pieces = _is_plural(zone[0]), _is_plural(name)
-        made, at = made + (MANY if plural else OF_MANY if pieces else ONE), zone.end()
+        sign = {(True, True): MANY, (True, False): MADE_MANY, (False, True): OF_MANY, (False, False): ONE}
+        made, at = made + sign[_is_plural(zone[0]), _is_plural(name)], zone.end()
         named.append(name)
     return made, named
 
