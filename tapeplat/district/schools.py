@@ -14,7 +14,8 @@ from typing import Protocol
 from measure.errors import InputMistakes, Mistake
 from tapeplat.archive.attempt_names import named_as
 from tapeplat.archive.storage.entry import DamagedRecord, Entry, Unreadable
-from tapeplat.archive.storage.entry_index import folders_in, stamps_in, unreadable_at
+from tapeplat.archive.storage.entry_index import INDEX, folders_in, stamps_in, unreadable_at
+from tapeplat.archive.storage.number_counters import NUMBERS
 from tapeplat.district.figures import ChallengeFigures, RuleFigures, challenge_figures, rule_figures
 from tapeplat.district.filed_attempt import Choice, FiledAttempt, read_filed, writable
 
@@ -60,7 +61,7 @@ class Schools:
         if not self.names and folders_in(root):
             do = "name the folder that it lies in: every school's archive has a folder of the school's name there"
             raise InputMistakes([Mistake("--schools", f"{root} is one archive", do)])
-        if not self.names:
+        if not self.names and not self._emptied():
             do = "put every school's archive there, in a folder of the school's name"
             raise InputMistakes([Mistake("--schools", f"{root} holds no archive", do)])
 
@@ -74,6 +75,10 @@ class Schools:
             what = f"the folder {writable(odd[0])} has bytes in its name that are no letters"
             raise InputMistakes([Mistake("--schools", what, "give it another name")])
         return names
+
+    def _emptied(self) -> bool:
+        """Whether archives lie here of which the last attempt was erased: what is known of them elsewhere goes, too."""
+        return any((path / name).is_file() for path in self.root.iterdir() for name in (INDEX, NUMBERS))
 
     @property
     def where(self) -> str:

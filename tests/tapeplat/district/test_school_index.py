@@ -180,6 +180,21 @@ def test_nothing_of_a_removed_attempt_stays_in_the_index(database: str, district
         assert "a very own rule" not in {figures.rule for figures in index.rules(Choice())}
 
 
+def test_the_last_attempt_goes_from_the_index_too(database: str, tmp_path: Path) -> None:
+    schools, line = tmp_path / "schools", ("--database", database, "--json")
+    kept = Archive(schools / "hill school")
+    entry = kept.save(attempt(team="Wombats"))
+    assert json.loads(run("archive", "index", "--schools", schools, *line).stdout)["attempts"] == 1
+    kept.erase([entry])
+    emptied = run("archive", "index", "--schools", schools, *line)
+    assert emptied.exit_code == 0, emptied.stderr
+    assert json.loads(emptied.stdout) == {"attempts": 0, "read": 0, "gone": 1, "unreadable": 0}
+    assert json.loads(run("archive", "list", *line).stdout) == []
+    (tmp_path / "nothing").mkdir()
+    other = run("archive", "index", "--schools", tmp_path / "nothing", *line)
+    assert (other.exit_code, "holds no archive" in other.stderr) == (2, True), "a folder that is another one"
+
+
 def whole(database: str) -> bytes:
     """The database's tables as they lie on the disk."""
     import psycopg
