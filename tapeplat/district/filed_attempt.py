@@ -86,7 +86,10 @@ def read_filed(schools: Path, folder: str) -> FiledAttempt:
     Raises DamagedRecord.
     """
     school = folder.split("/", 1)[0]
-    entry = read_entry(schools / school, schools / folder)
+    try:
+        entry = read_entry(schools / school, schools / folder)
+    except DamagedRecord as error:
+        raise DamagedRecord(f"{school}/{error}") from error
     try:
         rules = rule_verdicts_in((schools / folder / RESULT).read_bytes())
     except OSError as error:

@@ -8,7 +8,8 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass, field
 
-from tapeplat.archive.storage.entry import DamagedRecord
+from tapeplat.archive.storage.checksums import SUMS
+from tapeplat.archive.storage.entry import RECORD, RESULT, DamagedRecord
 from tapeplat.district import index_tables
 from tapeplat.district.filed_attempt import read_filed
 from tapeplat.district.index_connection import Connection, connected
@@ -20,12 +21,20 @@ _LOCK = 7_283_746
 
 @dataclass(frozen=True)
 class Filled:
-    """What came of filling: attempts in the index now, read anew, gone from it, and those that cannot be read."""
+    """What came of filling: attempts in the index now, read anew, gone from it, and those that cannot be read.
+
+    damaged says of each of those where it lies and what is wrong.
+    """
 
     attempts: int
     read: int
     gone: int
-    unreadable: int
+    damaged: tuple[str, ...]
+
+    @property
+    def unreadable(self) -> int:
+        """How many cannot be read."""
+        return len(self.damaged)
 
 
 def fill(schools: Schools, database: str, *, anew: bool = False) -> Filled:
@@ -60,7 +69,8 @@ def _filled(schools: Schools, connection: Connection) -> Filled:
     changed = [folder for folder in fresh if folder in known]
     connection.execute("DELETE FROM tapeplat.attempts WHERE folder = ANY(%s)", ([*gone, *changed],))
     damaged = _copied(schools, connection, {folder: stamps[folder] for folder in fresh})
-    damaged += [folder for folder in schools.folders() if folder not in stamps]
+    lacking = f"{SUMS}, {RECORD} or {RESULT} cannot be read"
+    damaged |= {folder: f"{folder}: {lacking}" for folder in schools.folders() if folder not in stamps}
     connection.execute("DELETE FROM tapeplat.unreadable")
     with connection.cursor().copy("COPY tapeplat.unreadable (folder) FROM STDIN") as copy:
         for folder in damaged:
@@ -74,19 +84,19 @@ def _filled(schools: Schools, connection: Connection) -> Filled:
     about = (index_tables.FORM, str(schools.root.resolve()))
     connection.execute("INSERT INTO tapeplat.about VALUES (%s, %s, now())", about)
     attempts = len(known) - len(gone) - len(changed) + len(fresh) - sum(folder in stamps for folder in damaged)
-    return Filled(attempts, len(fresh), len(gone) + len(changed), len(damaged))
+    return Filled(attempts, len(fresh), len(gone) + len(changed), tuple(damaged.values()))
 
 
-def _copied(schools: Schools, connection: Connection, fresh: dict[str, str]) -> list[str]:
-    """Read these attempts into the table; the folders of those that cannot be read."""
+def _copied(schools: Schools, connection: Connection, fresh: dict[str, str]) -> dict[str, str]:
+    """Read these attempts into the table; what is wrong with those that cannot be read, by folder."""
     rules = _Rules(connection.execute("SELECT rule, text FROM tapeplat.rules").fetchall())
-    damaged = []
+    damaged = {}
     with connection.cursor().copy(f"COPY tapeplat.attempts ({index_tables.COLUMNS}) FROM STDIN".encode()) as copy:
         for folder, stamp in fresh.items():
             try:
                 filed = read_filed(schools.root, folder)
-            except DamagedRecord:
-                damaged.append(folder)
+            except DamagedRecord as error:
+                damaged[folder] = str(error)
                 continue
             copy.write_row(index_tables.row(filed, stamp, rules.number))
     with connection.cursor().copy("COPY tapeplat.rules (rule, key, text) FROM STDIN") as copy:

@@ -18,6 +18,8 @@ from measure.rules.verdict import VERDICTS, Verdict
 FORMAT = "tapeplat/attempt-1"
 RECORD = "attempt.json"
 RESULT = "result.json"
+MOST_ATTEMPTS = 10**6
+"""More than a team ever has; a damaged number may be any."""
 
 
 class DamagedRecord(ValueError):  # noqa: N818  (named for what it is)
@@ -156,6 +158,8 @@ def read_record(content: bytes) -> Record:
         known: dict[str, Any] = json.loads(content)
         if known["format"] != FORMAT:
             raise DamagedRecord(f"{RECORD} has an unknown format")
+        if not 0 <= int(known["attempt"]) < MOST_ATTEMPTS:
+            raise DamagedRecord(f"{RECORD} has a number that no attempt has")
         return Record(
             id=str(known["id"]),
             title=str(known["title"]),

@@ -12,6 +12,7 @@ from collections.abc import Iterable, Mapping
 from pathlib import Path
 
 from tapeplat.archive.storage import disk
+from tapeplat.archive.storage.entry import MOST_ATTEMPTS
 from tapeplat.archive.storage.folder_names import attempt_number
 
 NUMBERS = "numbers.json"
@@ -48,7 +49,7 @@ def read_numbers(root: Path) -> Mapping[str, int]:
         known = json.loads(content)
     except (ValueError, RecursionError) as error:
         raise DamagedNumbers(NUMBERS) from error
-    if not isinstance(known, dict) or not all(type(n) is int and 0 <= n < 10**6 for n in known.values()):
+    if not isinstance(known, dict) or not all(type(n) is int and 0 <= n < MOST_ATTEMPTS for n in known.values()):
         raise DamagedNumbers(NUMBERS)
     return known
 

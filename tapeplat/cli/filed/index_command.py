@@ -12,6 +12,9 @@ from tapeplat.cli.common.own_command import OwnCommand
 from tapeplat.cli.common.schools_options import chosen_options, fill_index, schools_at, schools_option, schools_options
 from tapeplat.cli.common.telling import reporting_options, tell
 
+_TOLD = 3
+"""Damaged attempts that are named in a warning."""
+
 
 @click.command(cls=OwnCommand)
 @schools_option
@@ -28,8 +31,11 @@ def index(schools: Path | None, database: str | None, anew: bool, as_json: bool,
         raise click.UsageError("name the folder of all schools with --schools DIR and the database with --database URL")
     done = fill_index(schools, database, anew=anew)
     text = f"{counted(done.attempts)} indexed: {done.read} read, {done.gone} former ones gone"
-    warnings = [f"{counted(done.unreadable)} cannot be read"] if done.unreadable else []
-    tell(text, warnings=warnings, as_json=as_json, quiet=quiet, content=lambda: done)
+    more = ["and more; tapeplat archive verify names all in a school's"] if done.unreadable > _TOLD else []
+    wrong = "; ".join([*done.damaged[:_TOLD], *more])
+    warnings = [f"{counted(done.unreadable)} cannot be read: {wrong}"] if wrong else []
+    numbers = {"attempts": done.attempts, "read": done.read, "gone": done.gone, "unreadable": done.unreadable}
+    tell(text, warnings=warnings, as_json=as_json, quiet=quiet, content=lambda: numbers)
 
 
 @click.command(cls=OwnCommand)

@@ -195,6 +195,18 @@ def test_the_last_attempt_goes_from_the_index_too(database: str, tmp_path: Path)
     assert (other.exit_code, "holds no archive" in other.stderr) == (2, True), "a folder that is another one"
 
 
+def test_a_number_too_large_for_the_database_stops_no_other_attempt(database: str, district: Path) -> None:
+    record = district / "hill school" / "heron-marsh" / "team-10" / "attempt-001-2026-03-05" / "attempt.json"
+    content = json.loads(record.read_text("utf-8"))
+    record.write_text(json.dumps({**content, "attempt": 10**30}), "utf-8")
+    done = run("archive", "index", "--schools", district, "--database", database)
+    assert (done.exit_code, done.stdout.startswith("11 attempts indexed")) == (0, True), done.stderr
+    named = record.relative_to(district).parent.as_posix()
+    assert f"1 attempt cannot be read: {named}: attempt.json is damaged" in done.stderr
+    lists = [run("archive", "list", *at) for at in (("--database", database), ("--schools", district))]
+    assert [one.stdout.splitlines()[:-1] for one in lists] == [lists[0].stdout.splitlines()[:-1]] * 2
+
+
 def whole(database: str) -> bytes:
     """The database's tables as they lie on the disk."""
     import psycopg
