@@ -8,6 +8,7 @@ from dataclasses import dataclass, replace
 from pathlib import Path
 
 from measure.rules.verdict import Verdict
+from tapeplat.archive.storage.checksums import read_regular
 from tapeplat.archive.storage.entry import RESULT, DamagedRecord, Entry, rule_verdicts_in
 from tapeplat.archive.storage.entry_index import read_entry
 from tapeplat.archive.storage.folder_names import challenge_folder, same_key, team_folder
@@ -91,7 +92,7 @@ def read_filed(schools: Path, folder: str) -> FiledAttempt:
     except DamagedRecord as error:
         raise DamagedRecord(f"{school}/{error}") from error
     try:
-        rules = rule_verdicts_in((schools / folder / RESULT).read_bytes())
+        rules = rule_verdicts_in(read_regular(schools / folder / RESULT))
     except OSError as error:
         raise DamagedRecord(f"{folder}: {error}") from error
     named = replace(entry, id=f"{school}/{entry.id}")

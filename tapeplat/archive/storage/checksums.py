@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
+import errno
 import hashlib
 import re
+import stat
 from collections.abc import Mapping
 from dataclasses import dataclass
 from pathlib import Path
@@ -36,13 +38,20 @@ def sums_of(files: Mapping[str, bytes]) -> bytes:
 def check(folder: Path, called: str) -> tuple[Damage, ...]:
     """What is wrong in a folder, compared with its SHA256SUMS; called names it in what is said."""
     try:
-        known = read_sums((folder / SUMS).read_bytes())
+        known = read_sums(read_regular(folder / SUMS))
     except FileNotFoundError:
         return (Damage(called, SUMS, "missing"),)
     except (OSError, ValueError):
         return (Damage(called, SUMS, "unreadable"),)
     found = ((name, _state(folder / name, checksum)) for name, checksum in known.items())
     return tuple(Damage(called, name, what) for name, what in found if what is not None)
+
+
+def read_regular(path: Path) -> bytes:
+    """A file's content. Raises OSError, also for what is no file: a named pipe would be waited for without end."""
+    if not stat.S_ISREG(path.stat().st_mode):
+        raise OSError(errno.EINVAL, "this is no file", str(path))
+    return path.read_bytes()
 
 
 def read_sums(content: bytes) -> dict[str, str]:
@@ -60,8 +69,7 @@ def read_sums(content: bytes) -> dict[str, str]:
 
 def _state(path: Path, checksum: str) -> What | None:
     try:
-        with path.open("rb") as file:
-            found = hashlib.file_digest(file, "sha256").hexdigest()
+        found = hashlib.sha256(read_regular(path)).hexdigest()
     except FileNotFoundError:
         return "missing"
     except OSError:

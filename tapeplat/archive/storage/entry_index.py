@@ -16,7 +16,7 @@ from dataclasses import replace
 from datetime import datetime
 from pathlib import Path
 
-from tapeplat.archive.storage.checksums import SUMS, Damage, check, read_sums
+from tapeplat.archive.storage.checksums import SUMS, Damage, check, read_regular, read_sums
 from tapeplat.archive.storage.entry import RECORD, RESULT, DamagedRecord, Entry, Unreadable, read_record, verdicts_in
 from tapeplat.archive.storage.folder_names import attempt_date, attempt_number
 from tapeplat.archive.storage.number_counters import NUMBERS, DamagedNumbers, read_numbers
@@ -110,9 +110,9 @@ def forget(root: Path) -> None:
 def read_entry(root: Path, folder: Path) -> Entry:
     """One entry from its files. Raises DamagedRecord."""
     try:
-        record = read_record((folder / RECORD).read_bytes())
-        verdicts = verdicts_in((folder / RESULT).read_bytes())
-        files = tuple(read_sums((folder / SUMS).read_bytes()))
+        record = read_record(read_regular(folder / RECORD))
+        verdicts = verdicts_in(read_regular(folder / RESULT))
+        files = tuple(read_sums(read_regular(folder / SUMS)))
     except (OSError, ValueError) as error:
         raise DamagedRecord(f"{folder.relative_to(root).as_posix()}: {error}") from error
     return Entry(

@@ -2,6 +2,9 @@
 
 from __future__ import annotations
 
+import os
+import subprocess
+import sys
 import zipfile
 from datetime import timedelta
 from pathlib import Path
@@ -45,6 +48,21 @@ def test_what_cannot_be_read_is_counted(archive, command):
     said = run(archive, *command).stderr
     assert "1 more cannot be read; tapeplat archive " in said
     assert ("tapeplat archive verify says what is wrong" in said) == (command != ["verify"])
+
+
+@pytest.mark.skipif(not hasattr(os, "mkfifo"), reason="this system has no named pipes")
+def test_a_named_pipe_in_a_files_place_is_damage_and_not_waited_for(tmp_path):
+    schools, names = tmp_path / "schools", ("attempt.json", "result.json", "SHA256SUMS", "plat.svg")
+    for name in names:
+        folder = Archive(schools / "hill").save(attempt()).folder
+        (folder / name).unlink()
+        os.mkfifo(folder / name)
+    kept = ["--archive-folder", str(schools / "hill")]
+    for line in (["list", *kept], ["list", "--schools", str(schools)], ["verify", *kept]):
+        command = [sys.executable, "-m", "tapeplat.start.program", "archive", *line]
+        done = subprocess.run(command, capture_output=True, text=True, timeout=120)
+        assert "3 more cannot be read" in done.stderr, "the fourth lacks no file that lists need"
+    assert all(f"{name} is unreadable" in done.stdout + done.stderr for name in names)
 
 
 def test_expire_deletes_a_damaged_attempt_with_its_photos(archive):
