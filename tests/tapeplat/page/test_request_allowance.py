@@ -6,6 +6,7 @@ import http.client
 import time
 from collections.abc import Iterator
 from concurrent.futures import ThreadPoolExecutor
+from contextlib import closing
 
 import pytest
 from flask import Flask
@@ -42,11 +43,10 @@ def asked(port: int, times: int, cookie: str = "", method: str = "GET", path: st
     """The answers to so many requests, each by a connection of its own."""
     found = []
     for _ in range(times):
-        line = http.client.HTTPConnection("127.0.0.1", port, timeout=20)
-        body = b"x" * 1000 if method == "POST" else None
-        line.request(method, path, body, {"Cookie": cookie} if cookie else {})
-        found.append(line.getresponse().status)
-        line.close()
+        with closing(http.client.HTTPConnection("127.0.0.1", port, timeout=20)) as line:
+            body = b"x" * 1000 if method == "POST" else None
+            line.request(method, path, body, {"Cookie": cookie} if cookie else {})
+            found.append(line.getresponse().status)
     return found
 
 
