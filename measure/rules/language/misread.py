@@ -14,7 +14,7 @@ from measure.rules.language.zone_names import ZoneNames
 from measure.rules.offers.offering import by_eye
 from measure.rules.rule import Rule
 from measure.rules.sentences.rule_mistake import RuleMistake
-from measure.rules.speech.words.lexicon import zone_at, zone_of
+from measure.rules.speech.words.lexicon import is_plural, zone_at, zone_of
 
 ONE, MANY, OF_MANY, MADE_MANY = "\x01", "\x02", "\x03", "\x04"
 """A zone in the singular, in the plural, one piece of a zone that has a plural name (`a home` of `homes`), and the
@@ -166,13 +166,9 @@ def _masked(text: str, zones: ZoneNames) -> tuple[str, list[str]]:
             continue
         name = zone_of(zone[0], zones)
         sign = {(True, True): MANY, (True, False): MADE_MANY, (False, True): OF_MANY, (False, False): ONE}
-        made, at = made + sign[_is_plural(zone[0]), _is_plural(name)], zone.end()
+        made, at = made + sign[is_plural(zone[0]), is_plural(name)], zone.end()
         named.append(name)
     return made, named
-
-
-def _is_plural(name: str) -> bool:
-    return re.search(r"[^s]s$", name, re.IGNORECASE) is not None
 
 
 def _check_dangling(text: str, masked: str, named: Sequence[str], readings: Sequence[str]) -> None:

@@ -5,7 +5,7 @@ from __future__ import annotations
 import re
 from collections.abc import Iterator
 
-from measure.rules.speech.words.lexicon import Zones
+from measure.rules.speech.words.lexicon import Zones, zones_in
 from measure.rules.speech.words.phrases import heavy_words, words_known
 
 _VERY = r"(?:(?:very|really|so|too|quite|super|pretty|kind of|a bit|rather|terribly|awfully|always|extremely|also)\s+)*"
@@ -87,24 +87,11 @@ def _tail(text: str, at: int, zones: Zones) -> int:
     """Where a description ends that goes on with words no rule could turn on: `needs water to turn its wheel`."""
     found = _TAIL.match(text, at)
     words = found[0].lower().split() if found else []
-    if found is None or words[0] not in (
-        "to",
-        "for",
-        "at",
-        "in",
-        "of",
-        "with",
-        "when",
-        "every",
-        "because",
-        "all",
-        "day",
-    ):
+    if found is None or words[0] not in _TAIL_BEGINS:
         return at
     if _UNLESS & set(words) or any(word in heavy_words() - _DAYS or word.endswith("n't") for word in words):
         return at
-    named = any(zones.match(found[0], word.start()) for word in re.finditer(r"(?<!\w)\w", found[0]))
-    return at if named else found.end()
+    return at if any(zones_in(found[0], zones)) else found.end()
 
 
 _TAIL_BEGINS = {"to", "for", "at", "in", "of", "with", "when", "every", "because", "all", "day"}
@@ -134,7 +121,7 @@ def _does(text: str, at: int, zones: Zones) -> re.Match[str] | None:
         return None
     if any(word in heavy or (word.endswith(("n't", "ly")) and word != "early") for word in words):
         return None
-    named = any(zones.match(found["rest"], word.start()) for word in re.finditer(r"(?<!\w)\w", found["rest"]))
+    named = any(zones_in(found["rest"], zones))
     return None if named and not _BETWEEN_ANIMALS.fullmatch(verb) else found
 
 
@@ -143,6 +130,6 @@ _BESIDE = re.compile(r"\b(?:from|of|to|near|next to|beside|touch(?:es)?|than|ove
 
 def _may_stand(rest: str, at: int, zones: Zones) -> bool:
     """`it` before any zone, or beside the only one: `The school must be 3 in from it`."""
-    before = [word for word in re.finditer(r"(?<!\w)\w", rest[:at]) if zones.match(rest, word.start())]
-    others = [word for word in re.finditer(r"(?<!\w)\w", rest[at:]) if zones.match(rest, at + word.start())]
-    return not before or (len(before) == 1 and not others and bool(_BESIDE.search(rest[:at])))
+    before = [zone for zone in zones_in(rest, zones) if zone.start() < at]
+    after = any(zones_in(rest, zones, at))
+    return not before or (len(before) == 1 and not after and bool(_BESIDE.search(rest[:at])))

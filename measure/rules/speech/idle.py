@@ -9,7 +9,7 @@ from measure.rules.sentences.amount_words import number_at
 from measure.rules.speech.describing import ASIDE, without_description
 from measure.rules.speech.talk import is_talk
 from measure.rules.speech.turning import takes_back, turns_round
-from measure.rules.speech.words.lexicon import Zones
+from measure.rules.speech.words.lexicon import Zones, zones_in
 from measure.rules.speech.words.phrases import heavy_words
 
 _LABEL = re.compile(
@@ -105,8 +105,7 @@ def _of_talked_zone(text: str, zones: Zones) -> Iterator[str]:
     if found is None:
         return
     talk = found["talk"]
-    matches = [zones.match(talk, word.start()) for word in re.finditer(r"(?<!\w)\w", talk)]
-    named = {match[0] for match in matches if match}
+    named = {zone[0] for zone in zones_in(talk, zones)}
     if len(named) == 1 and is_talk(talk, talk, zones):
         yield f"the {named.pop()}{text[found.end() :]}"
 

@@ -6,7 +6,7 @@ import re
 from collections.abc import Iterator
 
 from measure.rules.sentences.amount_words import number_at
-from measure.rules.speech.words.lexicon import Zones
+from measure.rules.speech.words.lexicon import Zones, zones_in
 from measure.rules.speech.words.phrases import heavy_words, words_known
 
 
@@ -106,7 +106,7 @@ _UNWILLING = re.compile(
 )
 """`Nobody wants to live next to a dump`; not `nobody may build ...`."""
 _LIVING = re.compile(
-    r"^\S+(?:\s\S+)?\s+(?:(?:would|really|ever|else)\s+)*\w+\s+(?:to\s+)?(?:liv|sleep|liv|eat|play|work|be\b|being|"
+    r"^\S+(?:\s\S+)?\s+(?:(?:would|really|ever|else)\s+)*\w+\s+(?:to\s+)?(?:liv|sleep|eat|play|work|be\b|being|"
     r"smell|"
     r"hear|breath|walk|see|sit|swim|wak)\w*",
     re.IGNORECASE,
@@ -218,8 +218,7 @@ def _zone_near(clause: str, at: int, zones: Zones) -> bool:
 
 
 def _zones_in(text: str, zones: Zones) -> set[str]:
-    found = (zones.match(text, word.start()) for word in re.finditer(r"(?<!\w)\w", text))
-    return {zones.canonical(match[0]) for match in found if match}
+    return {zones.canonical(zone[0]) for zone in zones_in(text, zones)}
 
 
 def _has_amount(clause: str) -> bool:

@@ -74,6 +74,20 @@ class Zones(Protocol):
         ...
 
 
+def zones_in(text: str, zones: Zones, start: int = 0) -> Iterator[re.Match[str]]:
+    """Every name of a zone from a place on, at whichever word it begins; names inside longer ones, too."""
+    found = (zones.match(text, word.start()) for word in _BEGINNING.finditer(text, start))
+    return (zone for zone in found if zone)
+
+
+_BEGINNING = re.compile(r"(?<!\w)\w")
+
+
+def is_plural(name: str) -> bool:
+    """Whether a name or word ends as plurals do: `homes`, not `moss`."""
+    return re.search(r"[^s]s$", name, re.IGNORECASE) is not None
+
+
 @dataclass(frozen=True)
 class Named:
     """A zone as it was said: with `a` before it, in the plural."""
@@ -147,7 +161,7 @@ def _edges_at(text: str, words: list[SpokenWord], at: int, zones: Zones, named: 
     zone = zone_at(text, start, zones)
     if zone:
         before = words[at - 1].text if at else ""
-        said = Named(zone_of(zone[0], zones), before in ("a", "an", "some"), bool(re.search(r"[^s]s$", zone[0], re.I)))
+        said = Named(zone_of(zone[0], zones), before in ("a", "an", "some"), is_plural(zone[0]))
         yield Edge("ZONE", at, _word_at(words, zone.end()), said)
         if said.indefinite:
             yield Edge("SOME", at, _word_at(words, zone.end()), said)

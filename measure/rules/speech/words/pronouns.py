@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import re
 
-from measure.rules.speech.words.lexicon import Zones
+from measure.rules.speech.words.lexicon import Zones, is_plural, zones_in
 
 _SUBJECT = re.compile(r"(?:[,.;:!?–—-]|\band|\bbut|\bthen|\bso)\s*\b(?P<it>it|they)\b(?=\s)", re.IGNORECASE)
 _AND = re.compile(r"\s*(?:,|,?\s*and|&|\+|plus)\s+(?:the |an? )?", re.IGNORECASE)
@@ -38,7 +38,7 @@ def pronoun_of_first(text: str, zones: Zones) -> tuple[str, str] | None:
 
 def _agrees(before: str, spans: list[tuple[int, int]], pronoun: str) -> bool:
     """Whether the first zone is what is meant: in the pronoun's number, and no pair of zones."""
-    several = [re.search(r"[^s]s$", before[a:b], re.IGNORECASE) is not None for a, b in spans]
+    several = [is_plural(before[a:b]) for a, b in spans]
     paired = _AND.fullmatch(before[spans[0][1] : spans[1][0]]) is not None
     if paired:
         return False
@@ -50,8 +50,7 @@ def _agrees(before: str, spans: list[tuple[int, int]], pronoun: str) -> bool:
 
 def _spans(text: str, zones: Zones) -> list[tuple[int, int]]:
     found: list[tuple[int, int]] = []
-    for word in re.finditer(r"(?<!\w)\w", text):
-        zone = zones.match(text, word.start())
-        if zone and (not found or zone.start() >= found[-1][1]):
+    for zone in zones_in(text, zones):
+        if not found or zone.start() >= found[-1][1]:
             found.append(zone.span())
     return found
