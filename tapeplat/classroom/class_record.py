@@ -16,6 +16,7 @@ from typing import Literal
 from pydantic import TypeAdapter, ValidationError
 from pydantic.dataclasses import dataclass as checked
 
+from tapeplat.classroom.team_names import in_order
 from tapeplat.lens.lens_store import stored
 from tapeplat.output.result_folder import write_folder
 from tapeplat.workers.model_job import Refusal, State
@@ -51,7 +52,7 @@ class ModelRecord:
 
 @checked(frozen=True)
 class ClassRecord:
-    """All models, in the order in which they were first met."""
+    """All models, in the teams' order: which was finished first is chance where several are measured at once."""
 
     format: Literal["tapeplat/class-1"] = FORMAT
     title: str = ""
@@ -63,9 +64,9 @@ class ClassRecord:
 
     def having(self, model: ModelRecord) -> ClassRecord:
         """The record with this model in place of what it knew of it."""
-        kept = tuple(model if known.folder == model.folder else known for known in self.models)
-        added = () if self.of(model.folder) else (model,)
-        return ClassRecord(FORMAT, self.title, (*kept, *added))
+        kept = (known for known in self.models if known.folder != model.folder)
+        ordered = sorted((*kept, model), key=lambda one: (in_order(one.team), one.folder))
+        return ClassRecord(FORMAT, self.title, tuple(ordered))
 
     def only(self, folders: Iterable[str], title: str) -> ClassRecord:
         """The record without models that are no longer there."""

@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+import csv
 from collections.abc import Callable, Mapping, Sequence
+from datetime import date
 from html import escape
 from itertools import groupby
 
@@ -33,10 +35,21 @@ def key_table(called: Mapping[str, str]) -> bytes:
     return csv_text([["school", "name"], *([said, name] for name, said in called.items())]).encode("utf-8-sig")
 
 
-def district_files(rows: Sequence[Row], called: Mapping[str, str], threshold: int, unread: int) -> dict[str, bytes]:
-    """The files to publish; called says how each school is named in them, unread how many attempts are not counted."""
+def district_files(
+    rows: Sequence[Row], called: Mapping[str, str], threshold: int, unread: int, as_of: date
+) -> dict[str, bytes]:
+    """The files to publish; called says how each school is named in them, unread how many attempts are not counted.
+
+    as_of is the day whose state of the archives is told.
+    """
     named = [(row, called[row.school] if row.school else ALL) for row in rows]
-    return {TABLE: _csv(named), PAGE: _page(named, threshold, unread)}
+    return {TABLE: _csv(named), PAGE: _page(named, threshold, unread, as_of)}
+
+
+def counts_in(written: bytes) -> list[list[str]]:
+    """A table's rows without the schools, which may be numbered in another order: the counts that it tells, sorted."""
+    lines = csv.reader(written.decode("utf-8-sig", "replace").splitlines())
+    return sorted(row[:3] + row[4:] for row in lines)
 
 
 def _csv(rows: Sequence[tuple[Row, str]]) -> bytes:
@@ -56,7 +69,7 @@ def _csv(rows: Sequence[tuple[Row, str]]) -> bytes:
     return csv_text([head, *body]).encode("utf-8-sig")
 
 
-def _page(rows: Sequence[tuple[Row, str]], threshold: int, unread: int) -> bytes:
+def _page(rows: Sequence[tuple[Row, str]], threshold: int, unread: int, as_of: date) -> bytes:
     parts = [para(_explained(threshold))]
     if unread:
         parts.append(para(f"Attempts that cannot be read, and so are not counted: {unread}."))
@@ -67,7 +80,8 @@ def _page(rows: Sequence[tuple[Row, str]], threshold: int, unread: int) -> bytes
         parts.append("<ol>" + "".join(f"<li>{escape(rule)}</li>" for rule in rules) + "</ol>")
         for first in range(0, len(rules), _RULES_A_TABLE):
             parts.append(_table(found, rules, range(first, min(first + _RULES_A_TABLE, len(rules)))))
-    return page("How many teams met each rule", parts, "Made by Tapeplat from the schools' archives.").encode("utf-8")
+    foot = f"Made by Tapeplat from the schools' archives as they were on {as_of}."
+    return page("How many teams met each rule", parts, foot).encode("utf-8")
 
 
 def _table(rows: Sequence[tuple[Row, str]], rules: Sequence[str], numbers: range) -> str:

@@ -32,8 +32,9 @@ def rules_table(figures: Iterable[RuleFigures]) -> Table:
 
 def aligned(table: Sequence[Sequence[str]]) -> str:
     """The table in columns; numbers to the right."""
-    widths = [max(len(row[at]) for row in table) for at in range(len(table[0]))]
-    return "\n".join(_GAP.join(_cell(*pair) for pair in zip(row, widths, strict=True)).rstrip() for row in table)
+    rows = [[" ".join(cell.split()) for cell in row] for row in table]  # a title's line end is none of the table's
+    widths = [max(len(row[at]) for row in rows) for at in range(len(rows[0]))]
+    return "\n".join(_GAP.join(_cell(*pair) for pair in zip(row, widths, strict=True)).rstrip() for row in rows)
 
 
 def _cell(text: str, width: int) -> str:

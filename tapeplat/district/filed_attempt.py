@@ -6,6 +6,7 @@ import re
 from collections.abc import Iterable
 from dataclasses import dataclass, replace
 from pathlib import Path
+from unicodedata import category
 
 from measure.rules.verdict import Verdict
 from tapeplat.archive.storage.checksums import read_regular
@@ -13,18 +14,25 @@ from tapeplat.archive.storage.entry import RESULT, DamagedRecord, Entry, rule_ve
 from tapeplat.archive.storage.entry_index import read_entry
 from tapeplat.archive.storage.folder_names import challenge_folder, same_key, team_folder
 
+_SURE = {"not met": 0, "met": 2}
+"""Among verdicts of one rule the least counts; the undecided ones lie between."""
 _AFTER_TEXT = "\x01"
 """Sorts before every letter of a name."""
 
 
 @dataclass(frozen=True)
 class Choice:
-    """Which attempts are asked about; None for all. school, title and team are compared as people name them."""
+    """Which attempts are asked about; None for all. school, title and team are compared as people name them.
+
+    exactly: a school's folder has that very name, so that others of which people take the name for the same are not
+    meant.
+    """
 
     school: str | None = None
     year: int | None = None
     title: str | None = None
     team: str | None = None
+    exactly: bool = False
 
 
 @dataclass(frozen=True)
@@ -74,7 +82,7 @@ class FiledAttempt:
     def is_of(self, choice: Choice) -> bool:
         """Whether it is among what is asked about."""
         return (
-            (choice.school is None or same_key(choice.school) == same_key(self.school))
+            (choice.school is None or _is_named(self.school, choice.school, exactly=choice.exactly))
             and choice.year in (None, self.year)
             and (choice.title is None or challenge_folder(choice.title) == self.title_key)
             and (choice.team is None or team_folder(choice.team) == team_folder(self.entry.team))
@@ -99,20 +107,44 @@ def read_filed(schools: Path, folder: str) -> FiledAttempt:
     return FiledAttempt(school, folder, entry.taken.year, _place(folder, entry), named, tuple(_once(rules)))
 
 
+def can_be_shown(name: str) -> bool:
+    """Whether a folder's name can stand in a line of text and in a database."""
+    return writable(name) == name and not any(category(letter) == "Cc" for letter in name)
+
+
+def shown(name: str) -> str:
+    """A folder's name with what cannot be shown of it as its number: `caf\\udce9`."""
+    return "".join(
+        letter if can_be_shown(letter) else letter.encode("unicode_escape").decode("ascii") for letter in name
+    )
+
+
+def alike(schools: Iterable[str]) -> list[str]:
+    """A warning where people take two schools' names for the same: nobody can tell them apart in a list."""
+    named: dict[str, list[str]] = {}
+    for school in schools:
+        named.setdefault(same_key(school), []).append(school)
+    pairs = [" and ".join(own) for own in named.values() if len(own) > 1]
+    return [f"schools' folders that are named alike are different schools: {'; '.join(pairs)}"] if pairs else []
+
+
+def _is_named(school: str, asked: str, *, exactly: bool) -> bool:
+    return school == asked if exactly else same_key(school) == same_key(asked)
+
+
 def writable(text: str) -> str:
     """Text without what neither a page nor a database can hold: lone surrogates, and the character of number 0."""
     return text.encode("utf-8", "replace").decode("utf-8").replace("\0", "")
 
 
 def _once(rules: Iterable[tuple[str, Verdict]]) -> Iterable[FiledRule]:
-    """Each rule once, by the first of those that read alike."""
-    seen = set()
+    """Each rule once, in the words of the first of those that read alike: met where all of them are."""
+    alike: dict[str, list[FiledRule]] = {}
     for text, verdict in rules:
         plain = writable(text)
-        key = same_key(plain)
-        if key not in seen:
-            seen.add(key)
-            yield FiledRule(key, plain, verdict)
+        alike.setdefault(same_key(plain), []).append(FiledRule(same_key(plain), plain, verdict))
+    for own in alike.values():
+        yield replace(own[0], verdict=min((rule.verdict for rule in own), key=lambda said: _SURE.get(said, 1)))
 
 
 def _place(folder: str, entry: Entry) -> str:

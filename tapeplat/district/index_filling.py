@@ -8,10 +8,11 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass, field
 
+from measure.errors import InputMistakes, Mistake
 from tapeplat.archive.storage.checksums import SUMS
 from tapeplat.archive.storage.entry import RECORD, RESULT, DamagedRecord
 from tapeplat.district import index_tables
-from tapeplat.district.filed_attempt import read_filed
+from tapeplat.district.filed_attempt import can_be_shown, read_filed, shown
 from tapeplat.district.index_connection import Connection, connected
 from tapeplat.district.schools import Schools
 
@@ -23,13 +24,14 @@ _LOCK = 7_283_746
 class Filled:
     """What came of filling: attempts in the index now, read anew, gone from it, and those that cannot be read.
 
-    damaged says of each of those where it lies and what is wrong.
+    damaged says of each of those where it lies and what is wrong; schools are the folders' names.
     """
 
     attempts: int
     read: int
     gone: int
     damaged: tuple[str, ...]
+    schools: tuple[str, ...]
 
     @property
     def unreadable(self) -> int:
@@ -44,6 +46,8 @@ def fill(schools: Schools, database: str, *, anew: bool = False) -> Filled:
             connection.execute("SELECT pg_advisory_xact_lock(%s)", (_LOCK,))
             if anew or form_of(connection) != index_tables.FORM:
                 connection.execute(index_tables.TABLES.encode())
+            else:
+                _check_same_folder(schools, connection)
             done = _filled(schools, connection)
         if done.read or done.gone:
             if done.gone:  # what was deleted would stay in the tables' files
@@ -69,8 +73,7 @@ def _filled(schools: Schools, connection: Connection) -> Filled:
     changed = [folder for folder in fresh if folder in known]
     connection.execute("DELETE FROM tapeplat.attempts WHERE folder = ANY(%s)", ([*gone, *changed],))
     damaged = _copied(schools, connection, {folder: stamps[folder] for folder in fresh})
-    lacking = f"{SUMS}, {RECORD} or {RESULT} cannot be read"
-    damaged |= {folder: f"{folder}: {lacking}" for folder in schools.folders() if folder not in stamps}
+    damaged |= {shown(folder): _lacking(folder) for folder in schools.folders() if folder not in stamps}
     connection.execute("DELETE FROM tapeplat.unreadable")
     with connection.cursor().copy("COPY tapeplat.unreadable (folder) FROM STDIN") as copy:
         for folder in damaged:
@@ -84,7 +87,26 @@ def _filled(schools: Schools, connection: Connection) -> Filled:
     about = (index_tables.FORM, str(schools.root.resolve()))
     connection.execute("INSERT INTO tapeplat.about VALUES (%s, %s, now())", about)
     attempts = len(known) - len(gone) - len(changed) + len(fresh) - sum(folder in stamps for folder in damaged)
-    return Filled(attempts, len(fresh), len(gone) + len(changed), tuple(damaged.values()))
+    return Filled(attempts, len(fresh), len(gone) + len(changed), tuple(damaged.values()), schools.names)
+
+
+def _check_same_folder(schools: Schools, connection: Connection) -> None:
+    """Raise InputMistakes where attempts would go from the index only because another folder was named."""
+    of = connection.execute("SELECT root FROM tapeplat.about").fetchone()
+    if of is None or of[0] == str(schools.root.resolve()):
+        return
+    known = [folder for (folder,) in connection.execute("SELECT folder FROM tapeplat.attempts").fetchall()]
+    gone = len(set(known) - set(schools.folders()))
+    if gone:
+        what = f"the index in this database is of {of[0]}, and {gone} of its {len(known)} attempts are not in here"
+        do = "name that folder, or make the index of this one with --anew"
+        raise InputMistakes([Mistake(f"--schools {schools.root}", what, do)])
+
+
+def _lacking(folder: str) -> str:
+    if not can_be_shown(folder):
+        return f"{shown(folder)}: a folder's name has signs that are no letters; give it another name"
+    return f"{folder}: {SUMS}, {RECORD} or {RESULT} cannot be read"
 
 
 def _copied(schools: Schools, connection: Connection, fresh: dict[str, str]) -> dict[str, str]:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import replace
+from datetime import date
 from pathlib import Path
 
 from tapeplat.archive.attempt_names import ends, named_as
@@ -11,7 +12,7 @@ from tapeplat.archive.storage.entry import Entry, Unreadable
 from tapeplat.archive.storage.entry_index import entry_of
 from tapeplat.archive.storage.folder_names import challenge_folder, same_key, team_folder
 from tapeplat.district.figures import ChallengeFigures, RuleFigures
-from tapeplat.district.filed_attempt import Choice
+from tapeplat.district.filed_attempt import Choice, writable
 from tapeplat.district.index_connection import Connection, not_indexed
 from tapeplat.district.index_filling import form_of
 from tapeplat.district.index_tables import FORM
@@ -41,9 +42,14 @@ class SchoolIndex:
         when = self._one("SELECT to_char(filled, 'YYYY-MM-DD HH24:MI') FROM tapeplat.about")
         return f"the index {self._connection.info.dbname} of {self.root}, as it was on {when}"
 
+    @property
+    def as_of(self) -> date:
+        """The day on which it was filled."""
+        return date.fromisoformat(str(self._one("SELECT to_char(filled, 'YYYY-MM-DD') FROM tapeplat.about")))
+
     def listed(self, choice: Choice, most: int) -> Listing:
         """As SchoolsAnswers has it."""
-        where, values = _chosen(choice)
+        where, values = self._chosen(choice)
         count = int(str(self._one(f"SELECT count(*) FROM tapeplat.attempts{where}", values)))
         limit = "LIMIT %s" if most else ""
         asked = f"SELECT folder, entry FROM tapeplat.attempts{where} ORDER BY place {limit}"
@@ -68,7 +74,7 @@ class SchoolIndex:
 
     def challenges(self, choice: Choice) -> tuple[ChallengeFigures, ...]:
         """As SchoolsAnswers has it."""
-        where, values = _chosen(replace(choice, team=None))
+        where, values = self._chosen(replace(choice, team=None))
         asked = (
             "SELECT school, year, title, teams, attempts, first_met, first_rules, last_met, last_rules"
             f" FROM tapeplat.challenges{where} ORDER BY school, year, title"
@@ -81,12 +87,19 @@ class SchoolIndex:
 
     def rules(self, choice: Choice) -> tuple[RuleFigures, ...]:
         """As SchoolsAnswers has it."""
-        where, values = _chosen(replace(choice, team=None))
+        where, values = self._chosen(replace(choice, team=None))
         asked = (
             f"SELECT school, year, title, rule, teams, met, not_met FROM tapeplat.rule_counts{where}"
             " ORDER BY school, year, title, rule"
         )
         return tuple(RuleFigures(*row) for row in self._connection.execute(asked.encode(), values).fetchall())
+
+    def _chosen(self, choice: Choice) -> tuple[str, list[object]]:
+        """The condition of a choice, and its values."""
+        named = "SELECT EXISTS (SELECT FROM tapeplat.attempts WHERE school_key = %s AND school = %s)"
+        name = choice.school
+        exactly = name is not None and bool(self._one(named, [same_key(name), writable(name)]))
+        return _condition(replace(choice, exactly=exactly))
 
     def _few(self, where: str, values: Sequence[object]) -> tuple[Entry, ...]:
         """The first of those that a condition holds for, which is looked up before they are sorted."""
@@ -110,11 +123,11 @@ class SchoolIndex:
         return found[0]
 
 
-def _chosen(choice: Choice) -> tuple[str, list[object]]:
-    """The condition of a choice, and its values."""
+def _condition(choice: Choice) -> tuple[str, list[object]]:
     given: list[tuple[str, object]] = []
     if choice.school is not None:
         given.append(("school_key", same_key(choice.school)))
+        given += [("school", choice.school)] * choice.exactly
     if choice.year is not None:
         given.append(("year", choice.year))
     if choice.title is not None:

@@ -7,6 +7,7 @@ from __future__ import annotations
 
 from contextlib import suppress
 from dataclasses import dataclass, replace
+from datetime import date
 from functools import cached_property
 from pathlib import Path
 from typing import Protocol
@@ -17,7 +18,7 @@ from tapeplat.archive.storage.entry import DamagedRecord, Entry, Unreadable
 from tapeplat.archive.storage.entry_index import INDEX, folders_in, stamps_in, unreadable_at
 from tapeplat.archive.storage.number_counters import NUMBERS
 from tapeplat.district.figures import ChallengeFigures, RuleFigures, challenge_figures, rule_figures
-from tapeplat.district.filed_attempt import Choice, FiledAttempt, read_filed, writable
+from tapeplat.district.filed_attempt import Choice, FiledAttempt, can_be_shown, read_filed, shown
 
 
 @dataclass(frozen=True)
@@ -34,6 +35,10 @@ class SchoolsAnswers(Protocol):
     @property
     def where(self) -> str:
         """What answers, in words."""
+
+    @property
+    def as_of(self) -> date:
+        """The day whose state is answered."""
 
     def listed(self, choice: Choice, most: int) -> Listing:
         """The first `most` attempts of a choice, 0 for all."""
@@ -52,29 +57,28 @@ class SchoolsAnswers(Protocol):
 
 
 class Schools:
-    """The archives in a folder. Raises InputMistakes where it is none, or is one school's."""
+    """The archives in a folder. Raises InputMistakes where it is none, or is one school's.
 
-    def __init__(self, root: Path) -> None:
+    none: there may be no archive in it, as where all were taken away.
+    """
+
+    def __init__(self, root: Path, *, none: bool = False) -> None:
         if not root.is_dir():
             raise InputMistakes([Mistake("--schools", f"there is no folder {root}", "name the one with all schools")])
         self.root = root
         if not self.names and folders_in(root):
             do = "name the folder that it lies in: every school's archive has a folder of the school's name there"
             raise InputMistakes([Mistake("--schools", f"{root} is one archive", do)])
-        if not self.names and not self._emptied():
+        if not self.names and not none and not self._emptied():
             do = "put every school's archive there, in a folder of the school's name"
-            raise InputMistakes([Mistake("--schools", f"{root} holds no archive", do)])
+            none_left = "; where nothing is filed any more, archive index --anew empties the index"
+            raise InputMistakes([Mistake("--schools", f"{root} holds no archive", do + none_left)])
 
     @cached_property
     def names(self) -> tuple[str, ...]:
         """The schools' names: of the folders that hold an archive."""
         folders = (path for path in sorted(self.root.iterdir()) if path.is_dir() and not path.name.startswith("."))
-        names = tuple(path.name for path in folders if any(path.glob("*/*/attempt-*")))
-        odd = [name for name in names if writable(name) != name]
-        if odd:
-            what = f"the folder {writable(odd[0])} has bytes in its name that are no letters"
-            raise InputMistakes([Mistake("--schools", what, "give it another name")])
-        return names
+        return tuple(path.name for path in folders if any(path.glob("*/*/attempt-*")))
 
     def _emptied(self) -> bool:
         """Whether archives lie here of which the last attempt was erased: what is known of them elsewhere goes, too."""
@@ -85,10 +89,21 @@ class Schools:
         """The folder."""
         return str(self.root)
 
+    @property
+    def as_of(self) -> date:
+        """Today."""
+        return date.today()
+
     def stamps(self) -> dict[str, str]:
-        """What tells that an attempt's files changed, by its folder relative to root."""
+        """What tells that an attempt's files changed, by its folder relative to root.
+
+        Where that has signs in its name that cannot be shown, the attempt cannot be read.
+        """
         return {
-            f"{name}/{folder}": stamp for name in self.names for folder, stamp in stamps_in(self.root / name).items()
+            f"{name}/{folder}": stamp
+            for name in self.names
+            for folder, stamp in stamps_in(self.root / name).items()
+            if can_be_shown(f"{name}/{folder}")
         }
 
     @cached_property
@@ -102,7 +117,7 @@ class Schools:
 
     def listed(self, choice: Choice, most: int) -> Listing:
         """As SchoolsAnswers has it."""
-        found = [one for one in self.attempts if one.is_of(choice)]
+        found = self._chosen(choice)
         return Listing(tuple(one.entry for one in (found[:most] if most else found)), len(found))
 
     def entry(self, name: str) -> Entry:
@@ -116,7 +131,7 @@ class Schools:
     def unreadable(self) -> tuple[Unreadable, ...]:
         """What cannot be read, by what its folder's name tells."""
         known = {one.folder for one in self.attempts}
-        return tuple(unread(self.root, folder) for folder in self.folders() if folder not in known)
+        return tuple(unread(self.root, shown(folder)) for folder in self.folders() if folder not in known)
 
     def folders(self) -> list[str]:
         """Every attempt's folder relative to root, damaged or not."""
@@ -124,11 +139,15 @@ class Schools:
 
     def challenges(self, choice: Choice) -> tuple[ChallengeFigures, ...]:
         """As SchoolsAnswers has it."""
-        return challenge_figures(one for one in self.attempts if one.is_of(replace(choice, team=None)))
+        return challenge_figures(self._chosen(replace(choice, team=None)))
 
     def rules(self, choice: Choice) -> tuple[RuleFigures, ...]:
         """As SchoolsAnswers has it."""
-        return rule_figures(one for one in self.attempts if one.is_of(replace(choice, team=None)))
+        return rule_figures(self._chosen(replace(choice, team=None)))
+
+    def _chosen(self, choice: Choice) -> list[FiledAttempt]:
+        meant = replace(choice, exactly=choice.school in self.names)
+        return [one for one in self.attempts if one.is_of(meant)]
 
 
 def unread(root: Path, folder: str) -> Unreadable:

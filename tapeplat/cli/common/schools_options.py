@@ -56,7 +56,7 @@ def fill_index(schools: Path, database: str, *, anew: bool) -> Any:
     from tapeplat.district.index_filling import fill
     from tapeplat.district.schools import Schools
 
-    return fill(Schools(schools), database, anew=anew)
+    return fill(Schools(schools, none=anew), database, anew=anew)
 
 
 def _needs_server() -> Any:

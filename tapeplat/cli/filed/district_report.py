@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
+import os
 import random
-from collections.abc import Callable
+from collections.abc import Callable, Iterator, Mapping
+from contextlib import contextmanager
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
@@ -62,7 +64,7 @@ def write_district(out: Path, wishes: DistrictWishes, *, as_json: bool, quiet: b
     """Write the district's files, and the key where it is asked for."""
     from tapeplat.district.disclosure import published
     from tapeplat.district.district_pages import PAGE, district_files, key_table, numbered, own_names
-    from tapeplat.district.filed_attempt import Choice
+    from tapeplat.district.filed_attempt import Choice, alike
     from tapeplat.output.result_folder import write_folder
 
     if wishes.key is not None and wishes.key.resolve().parent == out.resolve():
@@ -71,17 +73,42 @@ def write_district(out: Path, wishes: DistrictWishes, *, as_json: bool, quiet: b
         raise click.UsageError(f"--out {out.name}: with --district it is a folder, for a page and a table")
     threshold = USUAL if wishes.threshold is None else wishes.threshold
     with schools_at(wishes.schools, wishes.database) as known:
-        figures, damaged = known.rules(Choice()), known.damaged()
+        figures, damaged, as_of = known.rules(Choice()), known.damaged(), known.as_of
     rows = published(figures, threshold)
     names = sorted({row.school for row in rows if row.school})
     called = own_names(names) if wishes.school_names else numbered(names, random.SystemRandom().shuffle)
-    write_folder(out, district_files(rows, called, threshold, damaged))
+    files = district_files(rows, called, threshold, damaged, as_of)
+    warnings = [*uncounted(damaged), *alike(names), *_other_edition(out, files)]
+    write_folder(out, files)
     if wishes.key is not None:
-        write_folder(wishes.key.parent, {wishes.key.name: key_table(called)})
+        with _for_oneself():
+            write_folder(wishes.key.parent, {wishes.key.name: key_table(called)})
     shown = sum(row.met is not None for row in rows)
     schools = f"{len(names)} {'school' if len(names) == 1 else 'schools'}"
-    text = f"{schools}; {shown} of {len(rows)} counts shown, the others hidden"
+    text = f"{schools} as of {as_of}; {shown} of {len(rows)} counts shown, the others hidden"
     counts = {"counts": len(rows), "shown": shown, "threshold": threshold, "unreadable": damaged}
-    content = {"folder": out, "schools": len(names), **counts}
-    warnings, last = uncounted(damaged), f"page: {out / PAGE}"
-    tell(text, warnings=warnings, last=last, as_json=as_json, quiet=quiet, content=lambda: content)
+    content = {"folder": out, "as_of": as_of, "schools": len(names), **counts, "warnings": warnings}
+    tell(text, warnings=warnings, last=f"page: {out / PAGE}", as_json=as_json, quiet=quiet, content=lambda: content)
+
+
+def _other_edition(out: Path, files: Mapping[str, bytes]) -> list[str]:
+    """A warning where the folder holds other figures: of two editions one can be subtracted from the other."""
+    from tapeplat.district.district_pages import TABLE, counts_in
+
+    try:
+        before = (out / TABLE).read_bytes()
+    except OSError:
+        return []
+    if counts_in(before) == counts_in(files[TABLE]):
+        return []
+    return [f"{out} held other figures: where those are published, hidden counts may be had by subtraction from these"]
+
+
+@contextmanager
+def _for_oneself() -> Iterator[None]:
+    """Let nobody else of this computer read what is written, where the system knows such a thing."""
+    before = os.umask(0o077)
+    try:
+        yield
+    finally:
+        os.umask(before)

@@ -19,7 +19,7 @@ _TOLD = 3
 @click.command(cls=OwnCommand)
 @schools_option
 @click.option("--database", metavar="URL", help="The PostgreSQL database, such as postgresql://localhost/district.")
-@click.option("--anew", is_flag=True, help="Read every attempt again, not only those that are new or changed.")
+@click.option("--anew", is_flag=True, help="Make it anew: of another folder, or where nothing is filed any more.")
 @reporting_options
 def index(schools: Path | None, database: str | None, anew: bool, as_json: bool, quiet: bool) -> None:
     """Index many schools' archives in a PostgreSQL database, or bring the index up to date.
@@ -29,13 +29,17 @@ def index(schools: Path | None, database: str | None, anew: bool, as_json: bool,
     """
     if schools is None or database is None:
         raise click.UsageError("name the folder of all schools with --schools DIR and the database with --database URL")
+    from tapeplat.district.filed_attempt import alike
+
     done = fill_index(schools, database, anew=anew)
     text = f"{counted(done.attempts)} indexed: {done.read} read, {done.gone} former ones gone"
     more = ["and more; tapeplat archive verify names all in a school's"] if done.unreadable > _TOLD else []
     wrong = "; ".join([*done.damaged[:_TOLD], *more])
     warnings = [f"{counted(done.unreadable)} cannot be read: {wrong}"] if wrong else []
+    warnings += alike(done.schools)
     numbers = {"attempts": done.attempts, "read": done.read, "gone": done.gone, "unreadable": done.unreadable}
-    tell(text, warnings=warnings, as_json=as_json, quiet=quiet, content=lambda: numbers)
+    content = {**numbers, "warnings": warnings}
+    tell(text, warnings=warnings, as_json=as_json, quiet=quiet, content=lambda: content)
 
 
 @click.command(cls=OwnCommand)
@@ -73,10 +77,12 @@ def statistics(
         else:
             of_challenges = known.challenges(choice)
             found, table = of_challenges, challenges_table(of_challenges)
-        where, warnings = known.where, uncounted(known.damaged())
+        where, damaged = known.where, known.damaged()
+    warnings = uncounted(damaged)
     if as_csv and not as_json:
         click.echo(csv_text(table), nl=False)
         tell("", warnings=warnings, quiet=True)
         return
     last = where if found else f"nothing of that is filed in {where}"
-    tell(aligned(table), warnings=warnings, last=last, as_json=as_json, quiet=quiet, content=lambda: found)
+    whole = {"figures": found, "unreadable": damaged, "warnings": warnings}
+    tell(aligned(table), warnings=warnings, last=last, as_json=as_json, quiet=quiet, content=lambda: whole)

@@ -9,6 +9,7 @@ import signal
 import subprocess
 import sys
 from dataclasses import replace
+from itertools import permutations
 from pathlib import Path
 
 import pypdfium2
@@ -185,6 +186,12 @@ def test_pages_are_made_anew_where_a_verdict_was_set_by_hand_since(tmp_path: Pat
     assert renew_pages(record, tmp_path, "letter") == ["3"]
     assert "we walked it" in text_of(page)
     assert renew_pages(record, tmp_path, "letter") == []
+
+
+def test_the_record_does_not_tell_which_model_was_finished_first():
+    models = [ModelRecord(team, f"team-{team}", "", "measured", ()) for team in ("2", "10", "Herons")]
+    orders = [ClassRecord().having(a).having(b).having(c) for a, b, c in permutations(models)]
+    assert {order.models for order in orders} == {tuple(models)}
 
 
 def text_of(page: Path) -> str:

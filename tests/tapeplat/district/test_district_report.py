@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import csv
 import json
+import os
 from pathlib import Path
 
 import pytest
@@ -39,8 +40,10 @@ def test_the_report_counts_teams_and_names_none(schools: Path, tmp_path: Path) -
     out = tmp_path / "out"
     done = run("report", "--district", "--schools", schools, "--out", out, "--threshold", 3, "--school-names", "--json")
     assert done.exit_code == 0, done.stderr
-    said = {"folder": str(out), "schools": 5, "counts": 12, "shown": 6, "threshold": 3, "unreadable": 0}
-    assert (json.loads(done.stdout), done.stderr) == (said, "")
+    said = {"folder": str(out), "schools": 5, "counts": 12, "shown": 6, "threshold": 3, "unreadable": 0, "warnings": []}
+    told = json.loads(done.stdout)
+    as_of = told.pop("as_of")
+    assert (told, done.stderr) == (said, "")
     found = {
         (row["rule"], row["school"]): (row["teams that met it"], row["teams"], row["hidden"]) for row in table(out)
     }
@@ -50,6 +53,7 @@ def test_the_report_counts_teams_and_names_none(schools: Path, tmp_path: Path) -
     assert sorted(file.name for file in out.iterdir()) == ["district.csv", "district.html"]
     page = (out / "district.html").read_text("utf-8")
     assert "17 of 33" in page
+    assert f"archives as they were on {as_of}." in page
     assert "fewer than 3 teams met the rule" in page
     for text in (page, (out / "district.csv").read_text("utf-8-sig")):
         assert "wombat" not in text.casefold()
@@ -64,16 +68,20 @@ def test_attempts_that_cannot_be_read_are_told_with_the_figures(tmp_path: Path) 
         record.write_text("{")
     report = run("report", "--district", "--schools", schools, "--out", out, "--json")
     assert json.loads(report.stdout)["unreadable"] == 2
+    assert json.loads(report.stdout)["warnings"] == [report.stderr.removeprefix("warning: ").strip()]
     assert "cannot be read, and so are not counted: 2." in (out / "district.html").read_text("utf-8")
     statistics = [run("archive", "statistics", "--schools", schools, *more) for more in ([], ["--csv"], ["--json"])]
     for done in (report, *statistics):
         assert (done.exit_code, "warning: 2 attempts cannot be read" in done.stderr) == (0, True), done.stderr
+    told = json.loads(statistics[-1].stdout)
+    assert (told["unreadable"], told["warnings"]) == (2, json.loads(report.stdout)["warnings"])
 
 
 def test_schools_are_numbered_and_the_key_is_apart(schools: Path, tmp_path: Path) -> None:
     out, key = tmp_path / "out", tmp_path / "own" / "key.csv"
     line = ["report", "--district", "--schools", schools, "--threshold", 3]
     assert run(*line, "--out", out, "--key", key).exit_code == 0
+    assert os.name == "nt" or key.stat().st_mode & 0o077 == 0, "nobody else reads it"
     names = {row["school"]: row["name"] for row in csv.DictReader(key.read_text("utf-8-sig").splitlines())}
     assert sorted(names.values()) == ["Alder", "Birch", "Cedar", "Dogwood", "Elm"]
     assert sorted(names) == [f"school {number}" for number in range(1, 6)]
@@ -83,6 +91,13 @@ def test_schools_are_numbered_and_the_key_is_apart(schools: Path, tmp_path: Path
     assert not any(name in whole for name in names.values())
     refused = run(*line, "--out", out, "--key", out / "key.csv")
     assert (refused.exit_code, "no folder that is published" in refused.stderr) == (2, True)
+
+
+def test_another_edition_in_the_folder_is_warned_of(schools: Path, tmp_path: Path) -> None:
+    line = ["report", "--district", "--schools", schools, "--out", tmp_path / "out", "--threshold"]
+    first, again, other = (run(*line, threshold) for threshold in (3, 3, 4))
+    assert (first.stderr, again.stderr) == ("", ""), "the same figures, only numbered in another order"
+    assert "held other figures: where those are published, hidden counts may be had by subtraction" in other.stderr
 
 
 def test_a_school_that_is_called_as_the_total_is_apart_from_it() -> None:
