@@ -11,6 +11,7 @@ from typing import Any
 from measure.challenge.allow_key import allowances, read_allowing
 from measure.challenge.challenge_keys import CardKeys, Found, Model, ParcelKeys, PriorKeys, TopKeys, ZoneKeys, checked
 from measure.challenge.challenge_model import TOUCH_GAP, Card, Challenge, Parcel, Priors, Zone
+from measure.challenge.line_tables import lines_in
 from measure.challenge.toml_lines import Path as TomlPath
 from measure.challenge.toml_lines import TomlLines
 from measure.challenge.typing_slips import DOUBLE, comma_slip, syntax_mistake
@@ -97,9 +98,10 @@ class _Reader:
     def challenge(self) -> Challenge | None:
         """The challenge, or None where something is wrong."""
         unit: Unit = next((unit for unit in UNITS if unit == self.data.get("unit")), "in")
-        if isinstance(self.data.get("zone"), dict):
-            self._add(("zone",), DOUBLE, "write [[zone]] in place of [zone]")
-            return None
+        for table in ("zone", "line"):
+            if isinstance(self.data.get(table), dict):
+                self._add((table,), DOUBLE.replace("zone", table), f"write [[{table}]] in place of [{table}]")
+                return None
         self._check_letters()
         top = checked(TopKeys, self.data, (), self.lines, self.wrong)
         parcel_keys = self._table(ParcelKeys, "parcel")
@@ -107,6 +109,7 @@ class _Reader:
         priors = self._table(PriorKeys, "priors", {})
         parcel = self._parcel(parcel_keys, unit) if parcel_keys else None
         zones = self._zones(unit, parcel)
+        lines = lines_in(self.data, unit, self.lines, self.wrong)
         rules = self._rules(self._names(), unit, parcel)
         if self.wrong or top is None or parcel is None or card is None or priors is None:
             return None
@@ -122,6 +125,7 @@ class _Reader:
             shapes=top.shapes,
             card=card,
             priors=Priors(**priors.model_dump()),
+            lines=lines,
         )
         return replace(made, notes=(*self.notes, *challenge_advice(made)))
 
@@ -175,7 +179,10 @@ class _Reader:
     # ---- zones
 
     def _raw_zones(self) -> list[tuple[int, dict[str, Any]]]:
-        given = self.data.get("zone")
+        return self._raw_tables("zone")
+
+    def _raw_tables(self, name: str) -> list[tuple[int, dict[str, Any]]]:
+        given = self.data.get(name)
         return [(at, raw) for at, raw in enumerate(given) if isinstance(raw, dict)] if isinstance(given, list) else []
 
     def _zones(self, unit: Unit, parcel: Parcel | None) -> tuple[Zone, ...]:
@@ -232,34 +239,36 @@ class _Reader:
         """Every name and alias, each used once."""
         owners: dict[str, str] = {}
         names: dict[str, tuple[str, ...]] = {}
-        for at, raw in self._raw_zones():
+        lines: dict[str, tuple[str, ...]] = {}
+        given = [("zone", at, raw, names) for at, raw in self._raw_zones()]
+        given += [("line", at, raw, lines) for at, raw in self._raw_tables("line")]
+        for table, at, raw, found in given:
             name, aliases = raw.get("name"), raw.get("aliases")
             if not isinstance(name, str):
                 continue
-            said: list[tuple[str, TomlPath]] = [(name, ("zone", at, "name"))]
+            said: list[tuple[str, TomlPath]] = [(name, (table, at, "name"))]
             if isinstance(aliases, list):
                 said += [
-                    (alias, ("zone", at, "aliases", i)) for i, alias in enumerate(aliases) if isinstance(alias, str)
+                    (alias, (table, at, "aliases", i)) for i, alias in enumerate(aliases) if isinstance(alias, str)
                 ]
             sound = [form for form, path in said if self._usable(form, path, str(name), owners)]
-            if name in sound and name not in names:
-                names[name] = tuple(form for form in sound if form != name)
-        return ZoneNames(names)
+            if name in sound and name not in found:
+                found[name] = tuple(form for form in sound if form != name)
+        return ZoneNames(names, lines)
 
     def _usable(self, form: str, path: TomlPath, name: str, owners: dict[str, str]) -> bool:
         """Whether sentences may use the name; one used twice may, so that no further mistakes follow from it."""
         problem = name_problem(form)
         if problem:
-            self._add(path, f'"{form}" cannot be a zone\'s name', problem)
+            self._add(path, f'"{form}" cannot be a {path[0]}\'s name', problem)
             return False
         taken = next((owners[other] for other in sorted(forms(folded(form))) if other in owners), None)
         if taken is not None and (taken != name or folded(form) in owners):
-            self._add(
-                path, f'the name "{form}" is used twice', "every zone needs names of its own, singular and plural too"
-            )
+            do = f"every {path[0]} needs names of its own, singular and plural too"
+            self._add(path, f'the name "{form}" is used twice', do)
             return True
         owners.setdefault(folded(form), name)
-        note = name_warning(form)
+        note = name_warning(form) if path[0] == "zone" else None
         self.notes += [note] if note else []
         return True
 

@@ -10,6 +10,7 @@ from typing import Annotated, Any, Literal, TypeVar, get_args
 from pydantic import BaseModel, ConfigDict, Field, ValidationError
 from pydantic_core import ErrorDetails
 
+from measure.challenge.challenge_model import LineColour, LineMaterial
 from measure.challenge.toml_lines import Path, TomlLines
 from measure.errors import Mistake
 from measure.numbers import NumberStyle
@@ -44,6 +45,7 @@ class TopKeys(Keys):
     card: dict[str, Any] = {}
     priors: dict[str, Any] = {}
     zone: list[dict[str, Any]] = Field(min_length=1)
+    line: list[dict[str, Any]] = []
 
 
 class ParcelKeys(Keys):
@@ -88,6 +90,18 @@ class ZoneKeys(Keys):
     inside: Literal["subtract"] | None = None
 
 
+class LineKeys(Keys):
+    """[[line]]"""
+
+    name: str
+    aliases: list[str] = []
+    swatch: Annotated[int, Field(ge=1, le=8)] | None = None
+    colour: LineColour | None = None
+    made_of: list[LineMaterial] = []
+    height: Length | None = None
+    cost: Positive | None = None
+
+
 Model = TypeVar("Model", bound=Keys)
 
 
@@ -121,7 +135,7 @@ def checked(model: type[Model], data: dict[str, Any], base: Path, lines: TomlLin
 
 def _found(model: type[Keys], key: str, path: Path, detail: ErrorDetails, line: int, base: Path) -> Found:
     kind, given, context = detail["type"], detail["input"], detail.get("ctx", {})
-    label = f"`{key}`" + (f" of [{base[0]}]" if base and base[0] != "zone" else "")
+    label = f"`{key}`" + (f" of [{base[0]}]" if base and base[0] not in _SEVERAL else "")
     if kind == "extra_forbidden":
         near = _nearest(key, model.model_fields)
         known = ", ".join(model.model_fields)
@@ -129,7 +143,7 @@ def _found(model: type[Keys], key: str, path: Path, detail: ErrorDetails, line: 
             line, f"`{key}` is no key here", f"did you mean `{near}`?" if near else f"the keys here are {known}"
         )
     if kind == "missing":
-        return Found(line, f"{label} is missing", _MISSING.get(key, ""))
+        return Found(line, f"{label} is missing", _missing(key, base))
     if kind == "literal_error":
         options = get_args(_literal(model, key)) or ()
         near = _nearest(str(given), options)
@@ -137,7 +151,7 @@ def _found(model: type[Keys], key: str, path: Path, detail: ErrorDetails, line: 
         return Found(
             line, f"{label} is {_shown(given)}, and must be {choice}", f'did you mean "{near}"?' if near else ""
         )
-    if base[:1] == ("zone",) and key in _SPANS and kind in _RANGES:
+    if base[:1] in (("zone",), ("line",)) and key in _SPANS and kind in _RANGES:
         return Found(line, f"{label} is {_shown(given)}, and must be {_SPANS[key]}")
     if kind in _RANGES:
         return Found(line, f"{label} is {_shown(given)}, and must be {_RANGES[kind].format(**context)}")
@@ -150,6 +164,8 @@ def _found(model: type[Keys], key: str, path: Path, detail: ErrorDetails, line: 
     return Found(line, f"{label} is {_shown(given)}, and must be {wanted}", tip)
 
 
+_SEVERAL = ("zone", "line")
+"""Tables of which there are several: their mistakes are told by line alone."""
 _MISSING = {
     "title": 'give the challenge a name, such as title = "Quarry Lake Village"',
     "unit": 'add unit = "in", "cm" or "mm"',
@@ -160,6 +176,7 @@ _MISSING = {
     "width": "say how wide the parcel is, in the challenge's unit",
     "depth": "say how deep the parcel is, in the challenge's unit",
 }
+_MISSING_OF_LINE = {"name": 'give the line a name, such as name = "road"'}
 _SPANS = {"swatch": "a box of the card, 1 to 8", "tile": "a zone tile, 50 to 89"}
 _RANGES = {
     "greater_than": "more than {gt:g}",
@@ -175,6 +192,11 @@ _TYPES = {
     "list_type": "a list in square brackets",
     "dict_type": "a table of its own, under a line in square brackets",
 }
+
+
+def _missing(key: str, base: Path) -> str:
+    """What to do about a key that is missing."""
+    return _MISSING_OF_LINE.get(key, "") if base[:1] == ("line",) else _MISSING.get(key, "")
 
 
 def _shown(given: object) -> str:

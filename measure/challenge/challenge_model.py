@@ -14,12 +14,17 @@ from measure.plat.measures import Measures
 from measure.plat.offset import TapeEdge
 from measure.plat.plat import Plat
 from measure.rules.compass import Top
+from measure.rules.language.zone_names import ZoneNames
 from measure.rules.rule import RuleLine
 from measure.units import Unit
 
 Surface = Literal["parcel", "table"]
 ZoneKind = Literal["zone", "keep-clear"]
 Shapes = Literal["inclusive", "exclusive"]
+LineColour = Literal[
+    "black", "white", "grey", "gray", "red", "orange", "yellow", "green", "blue", "purple", "pink", "brown"
+]
+LineMaterial = Literal["string", "pipe cleaner", "yarn", "tape strip", "drawn stroke"]
 TOUCH_GAP = 3.0
 """mm: the default of `touch_gap`."""
 
@@ -80,6 +85,23 @@ class Zone:
 
 
 @dataclass(frozen=True)
+class Line:
+    """A pipe, cable, road or railway, and how it is marked: by the box that holds a piece of it, or by its colour.
+
+    made_of is empty where it may be anything; height is that of its middle above the parcel, None where it lies on
+    it; cost is of one unit of length, in the challenge's unit.
+    """
+
+    name: str
+    swatch: int | None = None
+    colour: LineColour | None = None
+    aliases: tuple[str, ...] = ()
+    made_of: tuple[LineMaterial, ...] = ()
+    height: float | None = None
+    cost: float | None = None
+
+
+@dataclass(frozen=True)
 class Challenge:
     """The teacher's task. Lengths are in mm; notes are warnings about the challenge as a whole."""
 
@@ -95,6 +117,7 @@ class Challenge:
     card: Card = field(default_factory=Card)
     priors: Priors = field(default_factory=Priors)
     notes: tuple[str, ...] = ()
+    lines: tuple[Line, ...] = ()
 
     @property
     def warnings(self) -> tuple[str, ...]:
@@ -122,3 +145,9 @@ class Challenge:
             if zone.name == name:
                 return zone
         raise KeyError(name)
+
+    @property
+    def names(self) -> ZoneNames:
+        """The names by which rules call its zones and its lines."""
+        lines = {line.name: line.aliases for line in self.lines}
+        return ZoneNames({zone.name: zone.aliases for zone in self.zones}, lines)

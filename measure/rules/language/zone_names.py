@@ -11,12 +11,14 @@ from measure.name_folding import folded, spelled_as
 class ZoneNames:
     """The names that the challenge declares, with their aliases, singulars and plurals, all leading to one name.
 
-    names maps every zone's name to its aliases. A form that two zones share leads to neither, unless it is the very
-    name of one.
+    names maps every zone's name to its aliases, lines every line's; `lines` is a list of names of its own. A form that
+    two zones share leads to neither, unless it is the very name of one.
     """
 
-    def __init__(self, names: Mapping[str, Iterable[str]]) -> None:
+    def __init__(self, names: Mapping[str, Iterable[str]], lines: Mapping[str, Iterable[str]] | None = None) -> None:
         self.names = tuple(names)
+        self.lines = ZoneNames(lines) if lines else None
+        self.with_lines = ZoneNames({**names, **lines}) if lines else self
         exact = {folded(form): name for name, aliases in names.items() for form in (name, *aliases)}
         owners: dict[str, set[str]] = {}
         for form, name in exact.items():
