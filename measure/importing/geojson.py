@@ -7,6 +7,7 @@ from typing import Any
 
 from measure.challenge import Challenge
 from measure.errors import Mistake
+from measure.importing.given_lines import is_line
 from measure.importing.given_outlines import GivenOutline, corner_u, zone_named
 from measure.plat.ring_validity import rings_of
 
@@ -14,7 +15,7 @@ from measure.plat.ring_validity import rings_of
 def outlines_of_geojson(
     content: dict[str, Any], challenge: Challenge, mistakes: list[Mistake]
 ) -> Iterator[GivenOutline]:
-    """The outlines of a Feature or FeatureCollection; what is wrong is added to the mistakes."""
+    """The outlines of a Feature or FeatureCollection, lines left out; what is wrong is added to the mistakes."""
     features = [content] if content.get("type") == "Feature" else content.get("features")
     if content.get("type") not in ("Feature", "FeatureCollection") or not isinstance(features, list):
         do = 'start it with {"type": "FeatureCollection", "features": ['
@@ -33,9 +34,11 @@ def _from_feature(
 ) -> Iterator[GivenOutline]:
     given = feature.get("properties")
     properties = given if isinstance(given, dict) else {}
+    kind, coordinates = feature["geometry"].get("type"), feature["geometry"].get("coordinates")
+    if is_line(feature):
+        return
     zone = zone_named(properties.get("zone"), where, challenge, mistakes)
     u = corner_u(properties.get("u95"), where, challenge.unit, mistakes)
-    kind, coordinates = feature["geometry"].get("type"), feature["geometry"].get("coordinates")
     if kind not in ("Polygon", "MultiPolygon"):
         mistakes.append(Mistake(where, f"its geometry is a {kind}", "give a Polygon or a MultiPolygon"))
         return

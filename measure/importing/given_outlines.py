@@ -39,13 +39,13 @@ def zone_named(name: Any, where: str, challenge: Challenge, mistakes: list[Mista
     return found
 
 
-def corner_u(value: Any, where: str, unit: Unit, mistakes: list[Mistake]) -> float | None:
-    """Standard uncertainty of a corner in mm from the file's u95, 0 where it gives none."""
+def corner_u(value: Any, where: str, unit: Unit, mistakes: list[Mistake], name: str = "u95") -> float | None:
+    """Half of a length in mm, 0 where the file gives none: the standard uncertainty of a corner from its u95."""
     try:
         u95 = 0.0 if value is None else float(str(value).replace(",", "."))
     except ValueError:
         u95 = math.nan
     if not 0 <= u95 * MM_PER[unit] <= _LEAST_CERTAIN:
-        mistakes.append(Mistake(where, f"its u95 is {value}", f"give a length in {unit}, 0 or more"))
+        mistakes.append(Mistake(where, f"its {name} is {value}", f"give a length in {unit}, 0 or more"))
         return None
     return u95 * MM_PER[unit] / COVERAGE_FACTOR

@@ -20,8 +20,10 @@ from measure.content_kinds import WORDS, kind_of
 from measure.errors import InputMistakes, Mistake
 from measure.file_content import Readable, bytes_of
 from measure.importing.geojson import outlines_of_geojson
+from measure.importing.given_lines import GivenLine, line_pieces, lines_of_geojson
 from measure.importing.given_outlines import GivenOutline, zone_named
 from measure.importing.wkt_table import outlines_of_wkt
+from measure.name_folding import folded
 from measure.notices import Fact, Notice, Subject
 from measure.plat.plat import Piece, Plat, Source, nested, normalised, ordered
 from measure.plat.ring_validity import rings_of
@@ -61,24 +63,27 @@ def read_plat_file(file: Readable, challenge: Challenge) -> PlatFile:
         result = parse_result(text, file.name)
         return PlatFile(plat_of_result(result, challenge), result)
     mistakes: list[Mistake] = []
+    lines = list[GivenLine]()
     if content is None:
         outlines = list(outlines_of_wkt(file, challenge, mistakes))
     else:
         outlines = list(outlines_of_geojson(content, challenge, mistakes))
+        lines = list(lines_of_geojson(content, challenge, mistakes))
     if mistakes:
         raise InputMistakes(mistakes)
-    if not outlines:
+    if not outlines and not lines:
         raise InputMistakes([Mistake(file.name, "there is no outline in it", "give at least one zone's outline")])
-    return PlatFile(_plat(outlines, challenge))
+    return PlatFile(_plat(outlines, challenge, lines))
 
 
 def plat_of_geojson(content: dict[str, Any], challenge: Challenge) -> Plat:
     """The plat in a GeoJSON FeatureCollection. Raises InputMistakes as read_plat does; no outline is no mistake."""
     mistakes: list[Mistake] = []
     outlines = list(outlines_of_geojson(content, challenge, mistakes))
+    lines = list(lines_of_geojson(content, challenge, mistakes))
     if mistakes:
         raise InputMistakes(mistakes)
-    return _plat(outlines, challenge)
+    return _plat(outlines, challenge, lines)
 
 
 def _text(file: Readable) -> str:
@@ -133,7 +138,12 @@ def plat_of_result(result: Result, challenge: Challenge) -> Plat:
     parcel = challenge.parcel
     notices = tuple(_about_parcel(plat, result.unit, challenge))
     pieces = ordered(nested(named))
-    return replace(plat, width=parcel.width, depth=parcel.depth, pieces=pieces, notices=notices)
+    known = {folded(name): line.name for line in challenge.lines for name in (line.name, *line.aliases)}
+    lines = tuple(replace(piece, line=known.get(folded(piece.line), piece.line)) for piece in plat.lines)
+    doubts = tuple(replace(doubt, line=known.get(folded(doubt.line), doubt.line)) for doubt in plat.line_doubts)
+    return replace(
+        plat, width=parcel.width, depth=parcel.depth, pieces=pieces, notices=notices, lines=lines, line_doubts=doubts
+    )
 
 
 def _about_parcel(plat: Plat, unit: Unit, challenge: Challenge) -> Iterator[Notice]:
@@ -162,7 +172,7 @@ def _normal(piece: Piece) -> Piece:
     return replace(piece, ring=made[0], holes=tuple(made[1:]))
 
 
-def _plat(outlines: Iterable[GivenOutline], challenge: Challenge) -> Plat:
+def _plat(outlines: Iterable[GivenOutline], challenge: Challenge, given_lines: Iterable[GivenLine]) -> Plat:
     """Every ring's corners with their own sources; the parcel is taken as stated."""
     given = list(outlines)
     total = sum(2 * len(ring) for outline in given if outline.u > 0 for ring in outline.rings)
@@ -177,9 +187,10 @@ def _plat(outlines: Iterable[GivenOutline], challenge: Challenge) -> Plat:
                 sources += [Source(f"{outline.where}: corner {at // 2 + 1} {'xy'[at % 2]}", "given") for at in own]
             rings.append(normalised(ring, moves.reshape(len(ring), 2, total)))
         pieces.append(Piece(outline.zone, rings[0], Quantity(0.0), tuple(rings[1:])))
+    lines = line_pieces(given_lines, challenge, sources)
     parcel, made = challenge.parcel, ordered(nested(pieces))
     beyond = _beyond(made, challenge)
-    return Plat(parcel.width, parcel.depth, made, tuple(sources), "given", notices=beyond)
+    return Plat(parcel.width, parcel.depth, made, tuple(sources), "given", notices=beyond, lines=lines)
 
 
 def _beyond(pieces: Iterable[Piece], challenge: Challenge) -> tuple[Notice, ...]:

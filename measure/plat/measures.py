@@ -95,7 +95,7 @@ class Measures:
 
     def area(self, zones: Sequence[str]) -> Quantity | None:
         """Area in mm2 of the union of the zones along tape_edge; None where one has no measured piece."""
-        return self._once(("area", *zones), lambda: self._area(zones, self.tape_edge))
+        return self.once(("area", *zones), lambda: self._area(zones, self.tape_edge))
 
     def perimeter(self, zone: str) -> Quantity | None:
         """Length in mm of the boundaries of all pieces along tape_edge; None without a measured piece."""
@@ -125,7 +125,7 @@ class Measures:
         if a == b:
             raise ValueError(f"a separation is between two zones, not {a} and itself")
         line = self.tape_edge if edge == "tape_edge" else edge
-        return self._once(("separation", a, b, line), lambda: self._separation(a, b, line))
+        return self.once(("separation", a, b, line), lambda: self._separation(a, b, line))
 
     def overlap(self, a: str, b: str) -> Separation | None:
         """The signed separation along the tapes' middles, negative where the zones overlap."""
@@ -136,11 +136,11 @@ class Measures:
 
         None without a measured piece, and where the place on the parcel is unknown.
         """
-        return self._once(("clearance", zone), lambda: self._inside(zone, self.tape_edge))
+        return self.once(("clearance", zone), lambda: self._inside(zone, self.tape_edge))
 
     def inside_parcel(self, zone: str) -> Separation | None:
         """Like edge_clearance, of the tape's middle: positive where the zone is inside by that much."""
-        return self._once(("inside", zone), lambda: self._inside(zone, "middle"))
+        return self.once(("inside", zone), lambda: self._inside(zone, "middle"))
 
     def centre_offset(self, zone: str, target: tuple[float, float]) -> Quantity | None:
         """Distance in mm of the zone's centroid (tape's middle) from a point; None where the place is unknown."""
@@ -164,7 +164,7 @@ class Measures:
 
     def ahead(self, zone: str, other: str, way: tuple[float, float]) -> Separation | None:
         """How far in mm all of a zone lies beyond all of another along a unit vector; negative where not."""
-        return self._once(("ahead", zone, other, *way), lambda: self._ahead(zone, other, way))
+        return self.once(("ahead", zone, other, *way), lambda: self._ahead(zone, other, way))
 
     def _ahead(self, zone: str, other: str, way: tuple[float, float]) -> Separation | None:
         land, behind = self._placed(zone), self._placed(other)
@@ -204,7 +204,7 @@ class Measures:
     def land(self, zones: Sequence[str], edge: Edge = "tape_edge") -> Region | None:
         """The union of the zones' land along a line of the tape; None where one has no measured piece."""
         line = self.tape_edge if edge == "tape_edge" else edge
-        return self._once(("lands", line, *zones), lambda: self._lands(tuple(dict.fromkeys(zones)), line))
+        return self.once(("lands", line, *zones), lambda: self._lands(tuple(dict.fromkeys(zones)), line))
 
     def _lands(self, zones: Sequence[str], line: TapeEdge) -> Region | None:
         parts = [self._zone(zone, line) for zone in zones]
@@ -216,7 +216,8 @@ class Measures:
         land = self._zone(zone, "middle")
         return None if land is None or land.empty or self.plat.frame == "card" else land
 
-    def _once(self, key: tuple[Any, ...], work: Callable[[], _Kept]) -> _Kept:
+    def once(self, key: tuple[Any, ...], work: Callable[[], _Kept]) -> _Kept:
+        """What the work makes, worked out at the first call with this key."""
         if key not in self._known:
             self._known[key] = work()
         kept: _Kept = self._known[key]
@@ -241,8 +242,8 @@ class Measures:
         piece = self.all_pieces(zone)[index - 1]
         if piece.status != "measured":
             return None
-        sources = self._once(("sources",), self.source_count)
-        return self._once(("whole", zone, index, edge), lambda: region(piece, edge, sources))
+        sources = self.once(("sources",), self.source_count)
+        return self.once(("whole", zone, index, edge), lambda: region(piece, edge, sources))
 
     def _land(self, zone: str, index: int, edge: TapeEdge) -> Region | None:
         """What one piece holds: without the enclosed zones, where they are to be subtracted."""
@@ -251,7 +252,7 @@ class Measures:
             return whole
         others = [self._whole(other, at, edge) for other, at in self._enclosed(zone, index)]
         there = [other for other in others if other is not None and not other.empty]
-        return self._once(("land", zone, index, edge), lambda: regions.difference(whole, there) if there else whole)
+        return self.once(("land", zone, index, edge), lambda: regions.difference(whole, there) if there else whole)
 
     def _enclosed(self, zone: str, index: int) -> tuple[tuple[str, int], ...]:
         """The measured pieces of other zones wholly inside this one."""
@@ -276,7 +277,7 @@ class Measures:
         there = [part for part in parts if part is not None]
         if not there:
             return None
-        return self._once(("zone", zone, edge), lambda: regions.union(there, there[0].sources))
+        return self.once(("zone", zone, edge), lambda: regions.union(there, there[0].sources))
 
     def _area(self, zones: Sequence[str], edge: TapeEdge) -> Quantity | None:
         land = self.land(zones, edge)
@@ -306,4 +307,4 @@ class Measures:
         width, depth = self.plat.width, self.plat.depth
         stated = np.array([[0.0, 0.0], [width, 0.0], [width, depth], [0.0, depth]])
         ring = self.plat.parcel or Ring(stated, np.zeros((4, 2, 0)))
-        return outline.ring_sides(ring, self._once(("sources",), self.source_count))
+        return outline.ring_sides(ring, self.once(("sources",), self.source_count))

@@ -22,6 +22,9 @@ Frame = Literal["tiles", "board", "card", "given"]
 """Where the parcel's frame comes from; with "card" nothing is known about places on the parcel."""
 RepairKind = Literal["drawn", "outline", "zone"]
 """Drawn by hand, its outline changed, or said to be another zone's."""
+LineEndKind = Literal["free", "hidden", "edge", "joined"]
+"""It ends there, seen; goes under something; ends at the parcel's or the picture's edge; or on another piece of its
+own line."""
 ESTIMATED_LENS = "estimated from the photo"
 """A photo's lens where no profile tells it."""
 _NO_AREA = 1e-9
@@ -88,6 +91,36 @@ class Piece:
     repaired: Repaired | None = None
 
 
+@dataclass(frozen=True, eq=False)
+class LinePiece:
+    """One piece of a line: points (n, 2) along its middle and their sensitivity (n, 2, k), in mm as those of a ring.
+
+    length is the middle's; closed: the last point repeats the first. inferred and bridged are as those of outlines.
+    """
+
+    line: str
+    points: FloatArray
+    sensitivity: FloatArray
+    length: Quantity
+    width: Quantity
+    inferred: tuple[tuple[int, float, float], ...] = ()
+    bridged: float = 0.0
+    ends: tuple[LineEndKind, LineEndKind] = ("free", "free")
+    closed: bool = False
+
+
+@dataclass(frozen=True)
+class LineDoubt:
+    """Under something a line could go on in more than one way: which, nobody sees.
+
+    ends are (its piece from 0, 0 at the start or 1 at the end); each way joins pairs of them, by their place in `ends`.
+    """
+
+    line: str
+    ends: tuple[tuple[int, int], ...]
+    ways: tuple[tuple[tuple[int, int], ...], ...]
+
+
 Terms = tuple[float, ...]
 Rows = tuple[Terms, ...]
 TERMS = (5, 3)
@@ -145,7 +178,7 @@ class Plat:
 
     parcel is the parcel's measured outline (four corners from the origin's clockwise) or None where the frame is the
     card's; width and depth are the parcel as the challenge states it, in mm.  solids are the structures that several
-    photos show.
+    photos show.  lines are the pieces of pipes, cables, roads and rails; of unread_lines nothing is known.
     """
 
     width: float
@@ -158,6 +191,9 @@ class Plat:
     notices: tuple[Notice, ...] = ()
     team: str = ""
     solids: tuple[SeenSolid, ...] = ()
+    lines: tuple[LinePiece, ...] = ()
+    line_doubts: tuple[LineDoubt, ...] = ()
+    unread_lines: tuple[str, ...] = ()
 
 
 def normalised(

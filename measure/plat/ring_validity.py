@@ -37,6 +37,21 @@ def rings_of(coordinates: Any, where: str, unit: Unit, mistakes: list[Mistake]) 
     return tuple(rings)
 
 
+def line_of(coordinates: Any, where: str, unit: Unit, mistakes: list[Mistake]) -> FloatArray | None:
+    """Points (n, 2) in mm of an open line; None, with the mistake noted, where it cannot be used."""
+    points = _points(coordinates)
+    problem = "a line has something else than pairs of numbers in it"
+    if points is not None:
+        far = np.abs(points).max(axis=1, initial=0.0) > from_mm(_FARTHEST, unit)
+        points = points[np.append(True, (np.diff(points, axis=0) != 0).any(axis=1))] if len(points) else points
+        problem = "a line has fewer than two different points" if len(points) < 2 else ""
+        problem = "a line has a point far from any parcel" if far.any() else problem
+    if points is None or problem:
+        mistakes.append(Mistake(where, problem, "mend that line in the file"))
+        return None
+    return np.asarray(points * MM_PER[unit])
+
+
 def _points(ring: Any) -> FloatArray | None:
     """Points (n, 2); None where something in the ring is no finite pair of numbers. A third coordinate is left out."""
     if not isinstance(ring, list) or not all(_is_pair(point) for point in ring):

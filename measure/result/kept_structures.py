@@ -16,7 +16,8 @@ from measure.challenge import Challenge
 from measure.notices import Notice
 from measure.plat.measures import Measures
 from measure.quantity import COVERAGE_FACTOR, Quantity
-from measure.result.result import Result, StructureResult, Value
+from measure.result.result import Result, StructureResult
+from measure.result.result_values import Value
 from measure.rules.language.zone_names import ZoneNames
 from measure.structures.solid_volumes import Size, Solid
 from measure.structures.structure_rows import Structure, StructureRow

@@ -14,7 +14,7 @@ import json
 from pathlib import Path
 from typing import Any, Literal, NoReturn
 
-from pydantic import ConfigDict, PositiveInt, TypeAdapter, ValidationError
+from pydantic import PositiveInt, TypeAdapter, ValidationError
 from pydantic.dataclasses import dataclass
 
 from measure.content_kinds import WORDS, kind_of
@@ -24,6 +24,8 @@ from measure.numbers import NumberStyle
 from measure.plat.plat import Frame, PhotoRecord, RepairKind, Source, Status
 from measure.plat.seen_solid import SeenKind
 from measure.plat.shapes import Shape
+from measure.result.line_results import LineEndResult, LineMoves, LinePieceResult, LineResult
+from measure.result.result_values import FINITE, Moves, Place, Steps, Stretch, Value
 from measure.result.seen_form import joined, joined_form, parted
 from measure.rules.verdict import Verdict
 from measure.structures.solid_volumes import SolidName
@@ -31,22 +33,9 @@ from measure.units import Unit
 
 FORMAT: Literal["tapeplat/result-1"] = "tapeplat/result-1"
 _MOST_BYTES = 50_000_000
-_FINITE = ConfigDict(allow_inf_nan=False)
-
-Place = tuple[float, float]
-Stretch = tuple[int, float, float]
-"""A side from 0, and where on it a stretch starts and ends, 0 to 1."""
 
 
-@dataclass(frozen=True, config=_FINITE)
-class Value:
-    """A value and its expanded uncertainty."""
-
-    value: float
-    u95: float = 0.0
-
-
-@dataclass(frozen=True, config=_FINITE)
+@dataclass(frozen=True, config=FINITE)
 class WasResult:
     """A piece before it was repaired: its zone, outline and holes."""
 
@@ -55,7 +44,7 @@ class WasResult:
     holes: tuple[tuple[Place, ...], ...] = ()
 
 
-@dataclass(frozen=True, config=_FINITE)
+@dataclass(frozen=True, config=FINITE)
 class RepairedResult:
     """What somebody changed of a piece; corners (from 1) are those of its outline that were placed by hand.
 
@@ -68,7 +57,7 @@ class RepairedResult:
     was: WasResult | None = None
 
 
-@dataclass(frozen=True, config=_FINITE)
+@dataclass(frozen=True, config=FINITE)
 class PieceResult:
     """One piece: its outline and holes along the tape's middle, its area and perimeter along tape_edge.
 
@@ -90,7 +79,7 @@ class PieceResult:
     repaired: RepairedResult | None = None
 
 
-@dataclass(frozen=True, config=_FINITE)
+@dataclass(frozen=True, config=FINITE)
 class ZoneResult:
     """One zone; area is None where it has no piece or one that is not measured. volume is of the structures in it."""
 
@@ -101,7 +90,7 @@ class ZoneResult:
     volume: Value | None = None
 
 
-@dataclass(frozen=True, config=_FINITE)
+@dataclass(frozen=True, config=FINITE)
 class DistanceResult:
     """The smallest gap of two zones; 0 where they overlap."""
 
@@ -110,7 +99,7 @@ class DistanceResult:
     u95: float = 0.0
 
 
-@dataclass(frozen=True, config=_FINITE)
+@dataclass(frozen=True, config=FINITE)
 class StructureResult:
     """One row of the structures' table."""
 
@@ -125,7 +114,7 @@ class StructureResult:
     side_surface: Value | None = None
 
 
-@dataclass(frozen=True, config=_FINITE)
+@dataclass(frozen=True, config=FINITE)
 class SeenStructure:
     """One structure as several photos show it; the file has it among `structures`, with `"from": "photos"`.
 
@@ -143,7 +132,7 @@ class SeenStructure:
     side_surface: Value | None = None
 
 
-@dataclass(frozen=True, config=_FINITE)
+@dataclass(frozen=True, config=FINITE)
 class ByHand:
     """A verdict that the teacher set, and why; it stands beside the measured one."""
 
@@ -151,7 +140,7 @@ class ByHand:
     reason: str
 
 
-@dataclass(frozen=True, config=_FINITE)
+@dataclass(frozen=True, config=FINITE)
 class RuleResult:
     """One rule's verdict as measured, and as set by hand where it was.
 
@@ -176,7 +165,7 @@ class RuleResult:
     sentence: str = ""
 
 
-@dataclass(frozen=True, config=_FINITE)
+@dataclass(frozen=True, config=FINITE)
 class CorrectedResult:
     """The corrected photo beside the result; origin_mm is the place of its top-left pixel's centre, in mm."""
 
@@ -185,7 +174,7 @@ class CorrectedResult:
     origin_mm: Place
 
 
-@dataclass(frozen=True, config=_FINITE)
+@dataclass(frozen=True, config=FINITE)
 class ParcelResult:
     """The parcel as the challenge states it, and where its frame comes from."""
 
@@ -195,21 +184,17 @@ class ParcelResult:
     frame: Frame = "given"
 
 
-Moves = tuple[int, int, tuple[float, ...]]
-"""A source from 0, a point from 0, and how that point and the next ones move (dx, dy, dx, dy, ...) a deviation."""
-
-
-@dataclass(frozen=True, config=_FINITE)
+@dataclass(frozen=True, config=FINITE)
 class PieceMoves:
     """How one piece (from 1 in its zone) moves: its outline, then its holes; and its tape's width, a source each."""
 
     zone: str
     piece: int
     rings: tuple[tuple[Moves, ...], ...]
-    tape_width: tuple[tuple[int, float], ...] = ()
+    tape_width: Steps = ()
 
 
-@dataclass(frozen=True, config=_FINITE)
+@dataclass(frozen=True, config=FINITE)
 class ParcelMoves:
     """The parcel's outline as measured, and how it moves."""
 
@@ -217,22 +202,23 @@ class ParcelMoves:
     moves: tuple[Moves, ...] = ()
 
 
-@dataclass(frozen=True, config=_FINITE)
+@dataclass(frozen=True, config=FINITE)
 class Uncertainty:
     """All sources, and how every outline moves with them, in the result's unit per standard deviation."""
 
     sources: tuple[Source, ...]
     pieces: tuple[PieceMoves, ...]
     parcel: ParcelMoves | None = None
+    lines: tuple[LineMoves, ...] = ()
 
 
-@dataclass(frozen=True, config=_FINITE)
+@dataclass(frozen=True, config=FINITE)
 class Result:
     """A whole result file; numbers says in which form the class reads numbers.
 
     notices are the warnings as values, one for each in the same order; none in a file of version 0.1.  structures are
     those of a table; seen, which the file has among them, those of photos. set_aside are former rules with verdicts by
-    hand, which come back with their rules.
+    hand, which come back with their rules. cost is that of all lines together, where the challenge states any.
     """
 
     format: Literal["tapeplat/result-1"]
@@ -252,6 +238,8 @@ class Result:
     notices: tuple[Notice, ...] = ()
     corrected: CorrectedResult | None = None
     numbers: NumberStyle = "percent"
+    lines: tuple[LineResult, ...] = ()
+    cost: Value | None = None
     uncertainty: Uncertainty | None = None
 
 
@@ -262,7 +250,11 @@ _LEFT_OUT_IF_EMPTY: dict[type, frozenset[str]] = {
     RepairedResult: frozenset({"was"}),
     ZoneResult: frozenset({"volume"}),
     RuleResult: frozenset({"note", "by_hand", "allowed", "met_without", "sentence"}),
-    Result: frozenset({"corrected", "set_aside", "uncertainty"}),
+    Result: frozenset({"corrected", "set_aside", "lines", "cost", "uncertainty"}),
+    Uncertainty: frozenset({"lines"}),
+    LineResult: frozenset({"cost", "two_ways", "unread"}),
+    LinePieceResult: frozenset({"may_reach", "inferred", "closed"}),
+    LineEndResult: frozenset({"may_reach"}),
     Subject: frozenset(Subject.__dataclass_fields__),
 }
 

@@ -8,6 +8,7 @@ from itertools import combinations
 import numpy as np
 
 from measure.challenge import Challenge, Zone
+from measure.lines.net import net_of
 from measure.notices import Fact, Notice, Subject, distinct
 from measure.plat.measures import Measures
 from measure.plat.plat import Piece, Repaired, Source
@@ -28,6 +29,7 @@ from measure.result.result import (
     WasResult,
     ZoneResult,
 )
+from measure.result.result_lines import line_results, total_cost
 from measure.result.result_plat import uncertainty_of
 from measure.result.seen_structures import seen_structures
 from measure.result.stated import area_in, length_in, number_of, places_in, volume_in
@@ -51,7 +53,7 @@ def result_of(
 
     notices are others than those of the challenge, the plat and the structures.
     """
-    unit, plat = challenge.unit, measures.plat
+    unit, plat, net = challenge.unit, measures.plat, net_of(measures)
     found = found_notices(challenge, measures)
     built = structures.notices if structures else ()
     said = distinct([*challenge_notices(challenge), *plat.notices, *found, *built, *notices])
@@ -67,6 +69,8 @@ def result_of(
         distances=tuple(_distances(challenge, measures)),
         structures=tuple(_structures(structures, unit)) if structures else (),
         seen=tuple(seen_structures(plat, unit)),
+        lines=line_results(challenge, net),
+        cost=total_cost(challenge, net),
         rules=tuple(_rule(outcome) for outcome in outcomes),
         photos=plat.photos,
         warnings=tuple(words(notice) for notice in said),

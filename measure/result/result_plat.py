@@ -7,8 +7,7 @@ two pieces then comes out less certain than it was.
 
 from __future__ import annotations
 
-import math
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator
 
 import numpy as np
 
@@ -16,32 +15,20 @@ from measure.errors import InputMistakes, Mistake
 from measure.notices import Notice, plain
 from measure.plat.plat import Piece, Plat, Repaired, Ring, Source, Was
 from measure.quantity import COVERAGE_FACTOR, FloatArray, Quantity
-from measure.result.result import (
-    Moves,
-    ParcelMoves,
-    PieceMoves,
-    PieceResult,
-    RepairedResult,
-    Result,
-    Uncertainty,
-)
+from measure.result.packed_moves import FARTHEST, checked_size, packed, steps_of, unpacked, unpacked_steps
+from measure.result.result import ParcelMoves, PieceMoves, PieceResult, RepairedResult, Result, Uncertainty
+from measure.result.result_lines import doubts_of, line_moves, lines_of
 from measure.result.seen_structures import solids_in
 from measure.result.stated import places_in
 from measure.units import MM_PER, Unit
 
-_DIGITS = 6
-"""Of a movement, counted from the first digit of the least uncertain corner's (or the tape's) standard uncertainty."""
-_MOST_DECIMALS = 17
-_FARTHEST = 1e6
-"""mm from the parcel's origin: what a file says beyond that was spoilt, and overflows in what is worked out of it."""
-_LEAST_CERTAIN = 1e5
-"""mm that a corner may move by one standard deviation of one source."""
-
 
 def uncertainty_of(plat: Plat, unit: Unit) -> Uncertainty:
     """How a plat's measured pieces and its parcel move, in the unit."""
-    parcel = ParcelMoves(places_in(plat.parcel.points, unit), _packed(plat.parcel, unit)) if plat.parcel else None
-    return Uncertainty(plat.sources, tuple(_piece_moves(plat, unit)), parcel)
+    parcel = (
+        ParcelMoves(places_in(plat.parcel.points, unit), packed(plat.parcel.sensitivity, unit)) if plat.parcel else None
+    )
+    return Uncertainty(plat.sources, tuple(_piece_moves(plat, unit)), parcel, tuple(line_moves(plat, unit)))
 
 
 def plat_of(result: Result) -> Plat:
@@ -60,15 +47,17 @@ def plat_of(result: Result) -> Plat:
                 pieces.append(_piece(zone.name, piece, moves.get((zone.name, index)), sources, scale))
             except ValueError as error:
                 mistakes.append(Mistake(f"piece {index} of {zone.name}", str(error), _FORGET))
+    lines = lines_of(result.lines, known.lines if known else (), sources, result.unit, mistakes)
+    doubts = doubts_of(result.lines, mistakes)
     parcel = _parcel(known, scale, mistakes) if known else None
     width, depth = result.parcel.width * scale, result.parcel.depth * scale
-    if not 0 < min(width, depth) <= max(width, depth) < _FARTHEST:
+    if not 0 < min(width, depth) <= max(width, depth) < FARTHEST:
         mistakes.append(Mistake("the parcel", f"it is {result.parcel.width:g} by {result.parcel.depth:g}", _ANEW))
     if mistakes:
         raise InputMistakes(mistakes)
     return Plat(
         width, depth, tuple(pieces), tuple(sources), result.parcel.frame, parcel, result.photos, notices_in(result),
-        result.team, solids_in(result),
+        result.team, solids_in(result), lines, doubts, tuple(line.name for line in result.lines if line.unread),
     )  # fmt: skip
 
 
@@ -83,41 +72,8 @@ def _piece_moves(plat: Plat, unit: Unit) -> Iterator[PieceMoves]:
     for piece in plat.pieces:
         number = numbers[piece.zone] = numbers.get(piece.zone, 0) + 1
         if piece.status == "measured":
-            width = _rounded(piece.tape_width.sensitivity[None, :] / MM_PER[unit])[0]
-            moves = tuple((int(at), float(width[at])) for at in np.flatnonzero(width))
-            rings = tuple(_packed(ring, unit) for ring in (piece.ring, *piece.holes))
-            yield PieceMoves(piece.zone, number, rings, moves)
-
-
-def _packed(ring: Ring, unit: Unit) -> tuple[Moves, ...]:
-    """For every source that moves it the stretch of points from the first that moves to the last."""
-    moves = _rounded(ring.sensitivity / MM_PER[unit])
-    found = []
-    for source in np.flatnonzero(np.abs(moves).max(axis=(0, 1), initial=0.0)):
-        points = np.flatnonzero(np.abs(moves[:, :, source]).max(axis=1))
-        first, last = int(points[0]), int(points[-1])
-        found.append((int(source), first, tuple(moves[first : last + 1, :, source].ravel().tolist())))
-    return tuple(found)
-
-
-def _rounded(moves: FloatArray) -> FloatArray:
-    """Movements (n, ...) without digits that are too small to change an uncertainty, and so a verdict."""
-    u = np.sqrt((moves.reshape(len(moves), -1) ** 2).sum(axis=1))
-    if not u.any():
-        return moves
-    return np.round(moves, min(_MOST_DECIMALS, _DIGITS - math.floor(math.log10(u[u > 0].min()))))
-
-
-def _unpacked(moves: Sequence[Moves], points: int, sources: int, scale: float) -> FloatArray:
-    """Sensitivities (points, 2, sources) in mm. Raises ValueError where the moves are of another outline."""
-    made = np.zeros((points, 2, sources))
-    for source, first, steps in moves:
-        last = first + len(steps) // 2
-        if not (0 <= source < sources and first >= 0 and last <= points and len(steps) % 2 == 0):
-            raise ValueError("its uncertainty is of another outline")
-        with np.errstate(over="ignore"):  # what is that large is refused
-            made[first:last, :, source] = np.reshape(steps, (-1, 2)) * scale
-    return made
+            rings = tuple(packed(ring.sensitivity, unit) for ring in (piece.ring, *piece.holes))
+            yield PieceMoves(piece.zone, number, rings, steps_of(piece.tape_width, unit))
 
 
 def _piece(zone: str, piece: PieceResult, moves: PieceMoves | None, sources: list[Source], scale: float) -> Piece:
@@ -126,13 +82,13 @@ def _piece(zone: str, piece: PieceResult, moves: PieceMoves | None, sources: lis
     if moves is not None:
         if len(moves.rings) != len(points):
             raise ValueError("its uncertainty is of another outline")
-        found = [_unpacked(m, len(p), len(sources), scale) for m, p in zip(moves.rings, points, strict=True)]
-        width = Quantity(width.value, _width_moves(moves, len(sources), scale))
+        found = [unpacked(m, len(p), len(sources), scale) for m, p in zip(moves.rings, points, strict=True)]
+        width = Quantity(width.value, unpacked_steps(moves.tape_width, len(sources), scale))
     else:
         found = _independent(zone, piece, points, sources, scale)
     for ring, ring_moves in zip(points, found, strict=True):
-        _check_size(ring, ring_moves)
-    _check_size(np.array([[width.value]]), width.sensitivity[None, None, :])
+        checked_size(ring, ring_moves)
+    checked_size(np.array([[width.value]]), width.sensitivity[None, None, :])
     rings = [Ring(p, m, piece.curved) for p, m in zip(points, found, strict=True)]
     rings[0] = Ring(points[0], found[0], piece.curved, piece.inferred, piece.taped)
     repaired = _repaired(piece.repaired, scale) if piece.repaired else None
@@ -145,15 +101,6 @@ def _repaired(known: RepairedResult, scale: float) -> Repaired:
     rings = (known.was.outline, *known.was.holes)
     in_mm = tuple(tuple((x * scale, y * scale) for x, y in ring) for ring in rings)
     return Repaired(known.changes, Was(known.was.zone, in_mm))
-
-
-def _width_moves(moves: PieceMoves, sources: int, scale: float) -> FloatArray:
-    made = np.zeros(sources)
-    for source, step in moves.tape_width:
-        if not 0 <= source < sources:
-            raise ValueError("its tape's uncertainty is of another result")
-        made[source] = step * scale
-    return made
 
 
 def _independent(
@@ -172,21 +119,13 @@ def _independent(
     return np.split(moves, np.cumsum([len(ring) for ring in points])[:-1])
 
 
-def _check_size(points: FloatArray, moves: FloatArray) -> None:
-    """Raises ValueError for places and movements that no model on a table has."""
-    if np.abs(points).max(initial=0.0) > _FARTHEST:
-        raise ValueError("its corners lie farther away than any model's")
-    if np.abs(moves).max(initial=0.0) > _LEAST_CERTAIN:
-        raise ValueError("its corners are less certain than any measurement")
-
-
 def _parcel(known: Uncertainty, scale: float, mistakes: list[Mistake]) -> Ring | None:
     if known.parcel is None:
         return None
     points = np.array(known.parcel.outline, dtype=np.float64).reshape(-1, 2) * scale
     try:
-        moves = _unpacked(known.parcel.moves, len(points), len(known.sources), scale)
-        _check_size(points, moves)
+        moves = unpacked(known.parcel.moves, len(points), len(known.sources), scale)
+        checked_size(points, moves)
         return Ring(points, moves)
     except ValueError as error:
         mistakes.append(Mistake("the parcel", str(error), _FORGET))

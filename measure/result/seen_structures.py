@@ -12,7 +12,8 @@ from shapely.ops import unary_union
 from measure.plat.plat import Plat
 from measure.plat.seen_solid import SeenSolid
 from measure.quantity import COVERAGE_FACTOR, Quantity
-from measure.result.result import Result, SeenStructure, Value
+from measure.result.result import Result, SeenStructure
+from measure.result.result_values import Value
 from measure.result.stated import area_in, length_in, places_in, volume_in
 from measure.units import Unit, area_to_mm2, to_mm, volume_to_mm3
 

@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from measure.errors import InputMistakes, Mistake
 from measure.quantity import Quantity
-from measure.result.result import Result, StructureResult, Value, ZoneResult
+from measure.result.result import Result, StructureResult, ZoneResult
+from measure.result.result_values import Value
 from measure.structures.people import Building, Housing, Settlement, from_u95
 from measure.units import Unit, area_to_mm2, to_mm, volume_to_mm3
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable
 
 from measure.quantity import FloatArray, Quantity
-from measure.result.result import Place, Value
+from measure.result.result_values import Place, Value
 from measure.units import Unit, area_from_mm2, from_mm, volume_from_mm3
 
 _DIGITS = 15

@@ -13,8 +13,9 @@ from dataclasses import dataclass
 from typing import Literal
 
 from measure.numbers import NumberStyle
-from measure.result.result import Result, RuleResult, Value, read_result
+from measure.result.result import Result, RuleResult, read_result
 from measure.result.result_plat import plat_of
+from measure.result.result_values import Value
 from measure.rules.verdict import Verdict
 from measure.units import MM_PER, Unit
 from tapeplat.archive.attempts_drawing import overlay_svg

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from measure.result.result import Value
+from measure.result.result_values import Value
 from measure.voice import difference_said, value_said
 from tapeplat.archive.archive_pages import day
 from tapeplat.archive.attempt_comparison import Change, Comparison, Fate, RuleChange

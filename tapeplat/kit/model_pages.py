@@ -9,7 +9,8 @@ import numpy as np
 import shapely
 
 from measure.quantity import FloatArray
-from measure.result.result import RuleResult, Value
+from measure.result.result import RuleResult
+from measure.result.result_values import Value
 from measure.units import MM_PER
 from measure.voice import reckoned_said, value_said
 from tapeplat.kit.kit_blocks import Block, Grid, Heading, KitPage, Lines, Text

@@ -10,7 +10,8 @@ from __future__ import annotations
 from collections import Counter
 from collections.abc import Iterable, Sequence
 
-from measure.result.result import RuleResult, Value
+from measure.result.result import RuleResult
+from measure.result.result_values import Value
 from measure.rules.verdict import VERDICTS
 from measure.units import format_number
 from tapeplat.output.spreadsheet import csv_text

@@ -7,8 +7,9 @@ from dataclasses import dataclass, replace
 
 from calib.printed import Box
 from measure.plat.plat import Plat
-from measure.result.result import Result, RuleResult, Value, ZoneResult
+from measure.result.result import Result, RuleResult, ZoneResult
 from measure.result.result_plat import plat_of
+from measure.result.result_values import Value
 from measure.rules.evaluation.verdict_sentence import sentence_of, sentence_of_numbers
 from measure.rules.language.rule_reader import read_rule
 from measure.rules.language.zone_names import ZoneNames

@@ -5,7 +5,8 @@ from __future__ import annotations
 from fractions import Fraction
 
 from measure.numbers import NumberStyle, mixed
-from measure.result.result import RuleResult, Value
+from measure.result.result import RuleResult
+from measure.result.result_values import Value
 from measure.rules.told import share_form
 from measure.voice import End, reckoned_said, share_said, value_said
 

@@ -58,7 +58,8 @@ def test_a_challenge_without_lines_has_none():
         ),
         (
             '[[line]]\nname = "road"\nswatch = 2\n[[line]]\nname = "pipe"\nswatch = 2\n',
-            "line 14: box 2 holds the tape or piece of line road; give pipe a box of its own, or say its `colour` instead",
+            "line 14: box 2 holds the tape or piece of line road; give pipe a box of its own, or say its `colour` "
+            "instead",
         ),
         (
             '[[line]]\nname = "road"\nswatch = 2\ncolour = "blue"\n',

@@ -13,7 +13,8 @@ from PIL import Image
 from measure.errors import InputMistakes, Mistake
 from measure.repair.pointing import PictureExtent
 from measure.repair.repair import Add, Edit, Places, Remove, Reshape, Rezone
-from measure.result.result import CorrectedResult, PieceResult, Place, Result, read_result
+from measure.result.result import CorrectedResult, PieceResult, Result, read_result
+from measure.result.result_values import Place
 from measure.units import MM_PER, Unit, parse_number
 from tapeplat.page.content.repair_request import Request, read_request, result_version
 

@@ -8,7 +8,8 @@ from dataclasses import replace
 import numpy as np
 from PIL import Image
 
-from measure.result.result import ByHand, ParcelResult, PieceResult, Result, RuleResult, Value, ZoneResult
+from measure.result.result import ByHand, ParcelResult, PieceResult, Result, RuleResult, ZoneResult
+from measure.result.result_values import Value
 from measure.units import Unit
 
 LONG = "the long terraces above the upper quarry"

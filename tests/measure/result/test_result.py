@@ -3,6 +3,7 @@
 import json
 from dataclasses import replace
 from pathlib import Path
+from typing import Any
 
 import jsonschema
 import numpy as np
@@ -13,10 +14,12 @@ from hypothesis import strategies as st
 from measure.errors import InputMistakes
 from measure.notices import Notice
 from measure.plat.measures import Measures
-from measure.plat.plat import LensRecord, PhotoRecord, Plat
+from measure.plat.plat import LensRecord, PhotoRecord, Plat, Source
 from measure.result import result as form
-from measure.result.result import Result, Value, json_schema, parse_result, read_result, result_text
+from measure.result.line_results import LineMoves, LineResult
+from measure.result.result import Result, json_schema, parse_result, read_result, result_text
 from measure.result.result_plat import plat_of, uncertainty_of
+from measure.result.result_values import Value
 from measure.units import area_from_mm2, from_mm
 from tests.helpers.examples import examples
 from tests.helpers.made.plats import Model, exact, plat, rectangle, regular
@@ -50,18 +53,26 @@ def lens_records(terms: int) -> st.SearchStrategy[LensRecord]:
 
 
 st.register_type_strategy(LensRecord, st.sampled_from((3, 5)).flatmap(lens_records))
+
+
+def few(kind: type[Any]) -> st.SearchStrategy[tuple[Any, ...]]:
+    return st.lists(st.from_type(kind), max_size=1).map(tuple)
+
+
 results = st.builds(
     Result,
     distances=st.lists(st.from_type(form.DistanceResult), max_size=2).map(tuple),
-    structures=st.lists(st.from_type(form.StructureResult), max_size=1).map(tuple),
-    seen=st.lists(st.from_type(form.SeenStructure), max_size=1).map(tuple),
+    structures=few(form.StructureResult),
+    seen=few(form.SeenStructure),
     rules=st.lists(st.from_type(form.RuleResult), max_size=2).map(tuple),
-    photos=st.lists(st.from_type(PhotoRecord), max_size=1).map(tuple),
+    photos=few(PhotoRecord),
     notices=st.lists(st.builds(Notice, facts=st.dictionaries(st.text(max_size=5), facts, max_size=2)), max_size=2).map(
         tuple
     ),
     corrected=st.none() | st.from_type(form.CorrectedResult),
-    uncertainty=st.none() | st.from_type(form.Uncertainty),
+    lines=few(LineResult),
+    uncertainty=st.none()
+    | st.builds(form.Uncertainty, sources=few(Source), pieces=few(form.PieceMoves), lines=few(LineMoves)),
 )
 
 

@@ -1,0 +1,79 @@
+"""The lines of a model in a result file: pipes, cables, roads and rails, piece by piece."""
+
+from __future__ import annotations
+
+from typing import Literal
+
+from pydantic.dataclasses import dataclass
+
+from measure.plat.plat import LineEndKind
+from measure.result.result_values import FINITE, Moves, Place, Steps, Stretch, Value
+
+
+@dataclass(frozen=True, config=FINITE)
+class LineEndResult:
+    """An end of a piece: where it is, the zones that it surely reaches, and those of which it cannot be told.
+
+    how: it ends there for all to see (free), goes under something (hidden), ends at the edge, or on its own line.
+    """
+
+    at: Place
+    reaches: tuple[str, ...] = ()
+    may_reach: tuple[str, ...] = ()
+    how: LineEndKind = "free"
+
+
+@dataclass(frozen=True, config=FINITE)
+class LinePieceResult:
+    """One piece of a line: its middle, the zones that it reaches; closed is true where its ends are one place.
+
+    inferred lists what no photo shows, (segment from 0, from, to), and bridged is its share.
+    """
+
+    centreline: tuple[Place, ...]
+    length: Value
+    width: Value
+    bridged: float = 0.0
+    ends: tuple[LineEndResult, ...] = ()
+    reaches: tuple[str, ...] = ()
+    may_reach: tuple[str, ...] = ()
+    inferred: tuple[Stretch, ...] = ()
+    closed: bool | None = None
+
+
+@dataclass(frozen=True, config=FINITE)
+class LineDoubtResult:
+    """Where a line goes under something it could go on in more than one way.
+
+    ends are (piece from 1, 0 at its start and 1 at its end); each of the ways joins pairs of them, by their place in
+    `ends` from 0.
+    """
+
+    ends: tuple[tuple[int, Literal[0, 1]], ...]
+    ways: tuple[tuple[tuple[int, int], ...], ...]
+
+
+@dataclass(frozen=True, config=FINITE)
+class LineResult:
+    """One declared line; length is of all its pieces, None where it has none.
+
+    unread is true where nothing is known of it: it may be there or not. cost is of its length, as the challenge says.
+    """
+
+    name: str
+    pieces: tuple[LinePieceResult, ...] = ()
+    length: Value | None = None
+    cost: Value | None = None
+    two_ways: tuple[LineDoubtResult, ...] = ()
+    unread: bool | None = None
+
+
+@dataclass(frozen=True, config=FINITE)
+class LineMoves:
+    """How one piece (from 1) of a line moves: its middle, its length and its width."""
+
+    line: str
+    piece: int
+    centreline: tuple[Moves, ...]
+    length: Steps = ()
+    width: Steps = ()
