@@ -118,7 +118,7 @@ def test_keys_that_come_later_are_left_alone() -> None:
 
 
 @given(results)
-@examples(40)
+@examples(25)
 def test_what_is_written_is_read_again_and_fits_the_schema(result: Result) -> None:
     text = result_text(result)
     assert parse_result(text) == result
