@@ -4,6 +4,8 @@ from __future__ import annotations
 
 import re
 
+from measure.rules.speech.addressed import AGENT
+
 _NUMBER = r"(?:\d+|one|two|three|four|five|six|seven|eight|nine|ten|half|a (?:third|quarter|fifth))\b"
 _SMALL = "one|two|three|four|five|six|seven|eight|nine|ten|eleven|twelve"
 _VERB = r"(?P<verb>be|have|build|use|cover|take up|fill)"
@@ -15,7 +17,7 @@ _ONLY_ALLOWED = re.compile(
     rf"^\s*only\s+(?P<rest>{_NUMBER}.*\b(?:is|are)\s+(?:allowed|permitted)\s*[.!]*\s*$)", re.IGNORECASE
 )
 _ALLOWED = re.compile(
-    rf"\b(?P<may>(?:you|we|they|teams?|groups?|everyone) (?:can|may|could) "
+    rf"\b(?P<may>(?:they|you|we|{AGENT}) (?:can|may|could) "
     r"(?:have|build|use|make|include|put in|add|draw)"
     rf"|there (?:can|may|could) be|you(?:'re| are) allowed)\s+(?P<number>\d+|{_SMALL})"
     r"(?= (?!(?:or|to|of|and|more|per|times|in|cm|mm|ft|feet|people|tenths?)\b|inch|sq|cubic)[a-z])",

@@ -94,7 +94,7 @@ def check_reach(text: str, rules: Sequence[Rule], zones: ZoneNames) -> None:
 
 def _check_counts(text: str, rules: Sequence[Rule], readings: Sequence[str], zones: ZoneNames) -> None:
     """A part that only counts a zone belongs to a sentence about that zone, or among other counts."""
-    counts = [reading.startswith("there ") for reading in readings]
+    counts = [reading.startswith(("there ", "either there ")) for reading in readings]
     if all(counts):
         if _NOBODY.match(text.lstrip()) and not text.lstrip().lower().startswith(("no more", "no fewer", "no less")):
             raise _refused(text, "`no` before a list can reach the first or all of it")

@@ -8,6 +8,7 @@ from functools import cache
 from pathlib import Path
 from typing import cast
 
+from measure.rules.speech.addressed import addressed
 from measure.rules.speech.composing_actions import ACTIONS
 from measure.rules.speech.idle import shorter
 from measure.rules.speech.restated import restated
@@ -60,7 +61,7 @@ def amounts_said(sentence: str, zones: Zones) -> tuple[tuple[int, int, Bound], .
 def spoken(sentence: str, zones: Zones) -> str:
     """With one kind of apostrophe and space, a question as what it asks for; dashes stay, since they join and part."""
     text = unicodedata.normalize("NFC", sentence).translate(_SIGNS)
-    return restated(_POLITE.sub(r"\g<who> must \g<what>", text), zones)
+    return restated(addressed(_POLITE.sub(r"\g<who> must \g<what>", text), zones), zones)
 
 
 _POLITE = re.compile(

@@ -101,6 +101,8 @@ def tolerated(bounds: Bounds, within: Amount) -> Bounds | None:
         bound = replace(bound, amount=replace(within, number=bound.amount.number))
     if within.measure == "number" and bound.measure in ("length", "area", "volume"):
         within = replace(bound.amount, number=within.number)
+    if within.measure == bound.measure and within.number >= bound.amount.number:
+        return None  # more than all of it
     return (replace(bound, relation="exactly", tolerance=within),)
 
 

@@ -6,10 +6,14 @@ from __future__ import annotations
 from dataclasses import replace
 
 from measure.rules.amounts import Amount
-from measure.rules.speech.composing.composing import Found, stated, stated_twice
-from measure.rules.speech.composing.composing_bounds import bare, one_zone, relation_of, together, tolerated
+from measure.rules.speech.composing.composing import Found, of_several, stated, stated_not, stated_twice, there_is
+from measure.rules.speech.composing.composing_bounds import bare, names_of, one_zone, relation_of, together, tolerated
+from measure.rules.speech.composing.composing_counts import counted
+from measure.rules.speech.composing.composing_free import at_least_assumed
 from measure.rules.speech.composing.composing_orders import limit_of_size
+from measure.rules.speech.composing.composing_said import is_apart, shaped
 from measure.rules.speech.composing.composing_shares import added_up, range_is
+from measure.rules.speech.composing.composing_short import part_after
 from measure.rules.speech.composing.composing_sizes import (
     covers,
     covers_compared_by,
@@ -19,15 +23,17 @@ from measure.rules.speech.composing.composing_sizes import (
     is_not_compared_by,
     is_part_of,
     is_share,
+    is_so_adjective,
     is_so_much_more,
     is_times_after,
     is_times_as,
     sized,
 )
-from measure.rules.speech.predicates.places_said import Both, Predicate
+from measure.rules.speech.composing.composing_some import one_there
+from measure.rules.speech.predicates.places_said import Both, Meets, Predicate
 from measure.rules.speech.predicates.sizes_said import Bounded, Sized
 from measure.rules.speech.words.lexicon import Named, Times
-from measure.rules.speech.words.meanings import Bound, Bounds, Sentences, Whom
+from measure.rules.speech.words.meanings import Bound, Bounds, Or, Sentences, Whom
 
 # ---- limits as nouns and verbs
 
@@ -232,3 +238,90 @@ def neither_larger(first: str, second: str, amount: Amount) -> Predicate | None:
 def taped_only(amount: Amount, zone: Named) -> Found:
     """`we only have 30 inches of fencing for the sheep pen`."""
     return taped_round((Bound("at most", amount),), zone)
+
+
+# ---- limits on parts, together, and what is kept from what
+
+
+def given_size(who: Whom, size: str, bounds: Bounds) -> Found:
+    """`give each tower an area of at least 6 sq in`."""
+    made = sized(size, bounds) or (is_share(bounds) if size == "area" else None)
+    return stated(replace(who, several=False), made) if made else None
+
+
+def limited_together(who: Whom, bounds: Bounds) -> Found:
+    """`limit the museum and the library to 45 sq in in total`."""
+    if len(who.names) > 1:
+        return limited_to(replace(who, quantifier="together"), bounds)
+    return limited_to(who, bounds) if who.quantifier in ("", "all") else None
+
+
+def kept_to_part(who: Whom, bounds: Bounds, thing: Whom) -> Found:
+    """`limit the shops to half the size of the park`."""
+    if len(bounds) > 1 or bounds[0].relation not in ("bare", "at most", "less than"):
+        return None
+    bound = bounds[0] if bounds[0].relation != "bare" else replace(bounds[0], relation="at most")
+    made = is_part_of((bound,), thing)
+    return stated(who, made) if made else None
+
+
+def kept_to_part_of_size(who: Whom, bounds: Bounds, size: str, thing: Whom) -> Found:
+    return kept_to_part(who, bounds, thing) if size == "area" else None
+
+
+def kept_to_part_after(who: Whom, amount: Amount | Times, thing: Whom, entry: str) -> Found:
+    """`keep the shop to two thirds the size of the park, or smaller`."""
+    made = part_after(amount, thing, entry)
+    return stated(who, made) if made else None
+
+
+def size_limited(size: str, who: Whom, amount: Amount) -> Found:
+    """`limit the height of the homes to 5 in`."""
+    return limit_of_size("at most", size, who, amount)
+
+
+def size_of_limited(who: Whom, size: str, amount: Amount) -> Found:
+    return size_limited(size, who, amount)
+
+
+def number_limited(zone: Named, amount: Amount) -> Found:
+    """`limit the number of shops to 3`."""
+    return counted((Bound("at most", amount),), zone) if amount.measure == "number" else None
+
+
+def kept_so_apart(zones: tuple[Named, ...], bounds: Bounds) -> Found:
+    """`separate the factory and the homes by 7 in`: or more."""
+    made = is_apart(at_least_assumed(bounds))
+    return stated(Whom("", names_of(zones)), made) if made else None
+
+
+def prevented(who: Whom | Or | tuple[Named, ...], predicate: Predicate) -> Found:
+    """`stop the park and the lake overlapping`, `prevent the factory from touching the homes`."""
+    if isinstance(who, tuple):
+        who = Whom("", names_of(who))
+    mutual = isinstance(predicate, Meets) and predicate.target is None
+    if isinstance(who, Whom) and len(who.names) == 2 and mutual:
+        return stated(who, predicate.denied()) if isinstance(predicate, Meets) and not predicate.negated else None
+    return stated_not(who, predicate)
+
+
+def stated_shape(who: Whom, shape: str) -> Found:
+    """`tape the lake in the shape of a circle`."""
+    return stated(who, shaped(shape))
+
+
+def counted_and_one(sentences: Sentences, zones: tuple[Named, ...]) -> Sentences | None:
+    """`include one school, one lake, and either a park or a factory`."""
+    either = one_there(zones)
+    return (*sentences, *either) if either else None
+
+
+def there_so(zone: Named, predicate: Predicate) -> Found:
+    """`show a park with exactly five sides`: the zone, or of a zone in the plural at least one piece."""
+    whom = Whom("", (zone.name,))
+    return there_is(zone, predicate) if of_several(whom) else stated(whom, predicate)
+
+
+def grows(bounds: Bounds, adjective: str) -> Predicate | None:
+    """`the homes reach at least 4 in high`; `reach 4 in high`: or more."""
+    return is_so_adjective(at_least_assumed(bounds), adjective)

@@ -3,6 +3,7 @@
 
 from __future__ import annotations
 
+import re
 from dataclasses import dataclass, replace
 from itertools import pairwise
 
@@ -234,3 +235,45 @@ def is_compared_within(said: str, thing: Whom, tolerance: Amount) -> Predicate |
 def part_of_size_after(times: Times, size: str, thing: Whom, said: str) -> Predicate | None:
     """`twice the height of any villa, at least`."""
     return is_part_of_size(times_limit(said, times), size, thing)
+
+
+# ---- how near is near enough, behind a whole rule
+
+
+def clause_within(sentences: Sentences, within: Amount) -> Sentences | None:
+    """`the lake is half the size of the park, and 5 % off is fine`: of one rule with a bare number or an exact one."""
+    said = sentences[0]
+    if len(sentences) > 1 or within.measure == "number" or _LIMITED.search(f"{said.plain} {said.formula}"):
+        return None
+    share = "of the parcel" in said.text or re.search(r"\d%", said.text)
+    if within.measure == "points" and not share:
+        return None
+    if within.measure in ("length", "area", "volume") and (_RELATIVE.search(said.plain) or _is_all(said.text, within)):
+        return None
+    return (replace(said, plain=_within(said.plain, within), formula=_within(said.formula, within)),)
+
+
+def _is_all(text: str, within: Amount) -> bool:
+    """Whether the tolerance is as large as the number itself."""
+    number = re.search(r"\b(?:exactly|covers|is) (?P<number>[\d.]+) (?P<unit>(?:sq |cubic )?[a-z]+)", text)
+    if number is None or not str(within).endswith(f" {number['unit']}"):
+        return False
+    return float(number["number"]) <= float(within.number)
+
+
+def clause_give_or_take(sentences: Sentences, amount: Amount) -> Sentences | None:
+    """`..., give or take 5%`: points of a share of the parcel, else per cent."""
+    share = "of the parcel" in sentences[0].text
+    within = replace(amount, measure="points") if amount.measure == "percent" and share else amount
+    return clause_within(sentences, within)
+
+
+_LIMITED = re.compile(
+    r"\b(?:at least|at most|more than|less than|fewer than|between|within|no|not|every zone)\b|\bif\b"
+)
+_RELATIVE = re.compile(r"\b(?:as much as|times)\b")
+_EXACT = re.compile(r"\bexactly\b|\bcovers (?:\d|as much as)|\bis \d")
+
+
+def _within(sentence: str, within: Amount) -> str:
+    return f"{sentence}, within {within}" if _EXACT.search(sentence) else ""

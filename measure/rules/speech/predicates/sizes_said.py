@@ -64,7 +64,7 @@ class Sized(Bounded):
         if who.quantifier in ("every", "all") and who.names:
             return Said(f"every structure in {who.names[0]} is {bound.plain.text()} tall{bound.within}")
         if who.single:
-            return formula(who, text, f"{{}} is {bound.text()} tall")
+            return formula(who, text, f"{{}} is {bound.plain.text()} tall{bound.within}")
         return formula(who, text) if who.quantifier == "every" else None
 
 

@@ -1,4 +1,4 @@
-"""The phrases of lexicon.txt by their first word, and which of its words a rule can turn on."""
+"""The phrases of lexicon.txt and families.txt by their first word, and which words a rule can turn on."""
 
 from __future__ import annotations
 
@@ -9,16 +9,28 @@ from functools import cache
 from itertools import product
 from pathlib import Path
 
-_FILE = Path(__file__).with_name("lexicon.txt")
+_LEXICON, _FAMILIES = (Path(__file__).with_name(name) for name in ("lexicon.txt", "families.txt"))
 ARTICLES = ("the", "a", "an", "your", "our", "their")
 """Words that may stand inside any phrase."""
 
 
+_Phrases = dict[str, list[tuple[tuple[str, ...], str, str]]]
+
+
 @cache
-def phrases() -> dict[str, list[tuple[tuple[str, ...], str, str]]]:
+def phrases() -> _Phrases:
     """By their first word: the words of every phrase, its sense, and what it stands for."""
-    made: dict[str, list[tuple[tuple[str, ...], str, str]]] = defaultdict(list)
-    for line in re.sub(r"\n[ \t]+", " ", _FILE.read_text("utf-8")).splitlines():
+    return _phrases_in(_LEXICON.read_text("utf-8") + _FAMILIES.read_text("utf-8"))
+
+
+@cache
+def _of_the_lexicon() -> _Phrases:
+    return _phrases_in(_LEXICON.read_text("utf-8"))
+
+
+def _phrases_in(text: str) -> _Phrases:
+    made: _Phrases = defaultdict(list)
+    for line in re.sub(r"\n[ \t]+", " ", text).splitlines():
         if not line or line.startswith("#"):
             continue
         head, _, listed = line.partition(": ")
@@ -37,7 +49,7 @@ def heavy_words() -> frozenset[str]:
     light: set[str] = set()
     heavy: set[str] = set()
     always: set[str] = set()
-    for row in phrases().values():
+    for row in _of_the_lexicon().values():
         for phrase, sense, _ in row:
             into = always if sense == "HEAVY" else light if sense in _SAYS_NOTHING else heavy
             into |= set(phrase)
@@ -64,11 +76,11 @@ def _forms(word: str) -> list[str]:
 @cache
 def words_that_mean() -> frozenset[str]:
     """The words of the lexicon, but for those that are only kinds of solids: `domes` may be short for a zone's name."""
-    rows = (row for rows in phrases().values() for row in rows)
+    rows = (row for rows in _of_the_lexicon().values() for row in rows)
     return frozenset(word for phrase, sense, _ in rows if sense not in ("SOLID", "LIGHT") for word in phrase)
 
 
 @cache
 def words_known() -> frozenset[str]:
     """Every word of the lexicon."""
-    return frozenset(word for row in phrases().values() for phrase, _, _ in row for word in phrase)
+    return frozenset(word for row in _of_the_lexicon().values() for phrase, _, _ in row for word in phrase)

@@ -1,0 +1,165 @@
+"""Rules addressed to those who build, as what is asked of them: `Students must place the park ...`: `place it ...`.
+
+Only who is addressed and the words of asking are left out. Some of those who build (`big teams must ...`), and what
+they may or might do, stay as they are.
+"""
+
+from __future__ import annotations
+
+import re
+
+from measure.rules.speech.words.lexicon import Zones
+
+_MANY = (
+    "students|pupils|kids|children|learners|teams|groups|pairs|partners|tables|classes|players|builders|designers|"
+    "planners|town planners|city planners|engineers|architects|mapmakers|map makers|makers|surveyors|crews|"
+    "developers|participants|folks|boys and girls|class|squads|contractors|creators|inventors|model makers|"
+    "modelers|modellers|mathematicians"
+)
+_ONE = (
+    "student|pupil|child|kid|learner|team|group|pair|table|class|player|builder|designer|planner|engineer|architect|"
+    "mapmaker|crew|developer|participant|squad|contractor|model maker"
+)
+_OWN = rf"(?:your|our|my|the|this)\s+(?:{_ONE}|{_MANY})"
+_ALL_OF = rf"(?:(?:all|all of)\s+)?(?:(?:the|you|our|my|your|young|dear)\s+)*(?:{_MANY})"
+_EACH_OF = (
+    rf"(?:each|every|every single|any)\s+(?:{_ONE})(?:\s+of\s+(?:\d|two|three|four|five|six)\b)?|"
+    rf"(?:each|every one) of (?:your|the|our) (?:{_MANY})"
+)
+_EVERYONE = (
+    "everyone|everybody|each of you|all of you|you all|you guys|y'all|you and your (?:team|group|partners?|class)"
+)
+AGENT = rf"(?:{_EACH_OF}|{_ALL_OF}|{_OWN}|{_EVERYONE})"
+_ANY_AGENT = rf"(?:{AGENT}|you|we)"
+_ADVERB = r"(?:\s+(?:also|always|all|each|please|still|then|first|therefore|simply|together|just|really))*"
+_MUST = (
+    r"(?:must|should|shall|ought\s+to|needs?\s+to|ha(?:s|ve)\s+(?:got\s+)?to|(?:is|are)\s+(?:to|required\s+to|asked\s+to|"
+    r"expected\s+to|supposed\s+to|meant\s+to|obliged\s+to|told\s+to|going\s+to\s+have\s+to)|had\s+better|will\s+need\s+to|"
+    r"will\s+have\s+to|will|'ll\s+need\s+to|'ll\s+have\s+to|'ve\s+got\s+to)"
+)
+_BASE = (
+    "put|place|locate|position|set|site|situate|fit|squeeze|tuck|reserve|allot|allocate|assign|devote|dedicate|give|"
+    "spend|use|use up|fill|include|feature|provide|add|build|make|draw|tape|show|check|make sure|ensure|see to it|see|"
+    "remember|confirm|keep|leave|have|limit|restrict|cap|separate|cover|plan|create|design|construct|lay out|prove|"
+    "verify|demonstrate|supply|set aside|put aside|hold|arrange|split|divide|save|prevent|stop|avoid|be sure|get|find|"
+    "double-check|guarantee|mark out|put in|earmark|erect|establish|incorporate|take care|let|allow|confine|line up|"
+    "contain|cut|pick|choose|surround|stick|move|plant|connect|join|shape|form|offer|take up|sort out|set up"
+)
+_VERB = "(?:" + _BASE.replace("|", r"\b|") + ")"
+
+
+def _third(verb: str) -> str:
+    """As everyone does it: `places`."""
+    if verb == "have":
+        return "has"
+    if re.search(r"(?:sh|ch|x|ss|o)$", verb):
+        return f"{verb}es"
+    return f"{verb[:-1]}ies" if verb.endswith("fy") else f"{verb}s"
+
+
+_THIRD = {
+    verb: re.sub(r"^(\w+)", lambda found: _third(found[1]), verb)
+    for verb in _BASE.split("|")
+    if not verb.startswith("be ")
+}
+_START = r"(?P<start>(?:^|[.;:!?–—)]\s+|,\s+(?:so|and|but|and so|therefore)\s+|,\s+|\s+(?:so|and|but)\s+)\W*)"
+_ASKED = re.compile(
+    rf"{_START}{AGENT}{_ADVERB}\s*\s{_MUST}{_ADVERB}\s+(?P<not>not\s+|never\s+)?(?:also\s+|each\s+|all\s+|always\s+)*"
+    rf"(?={_VERB}\b)",
+    re.IGNORECASE,
+)
+_DOES = re.compile(
+    rf"{_START}(?:{_EACH_OF}|{_OWN}|everyone|everybody)(?:\s+(?:also|always))*\s+"
+    rf"(?P<verb>{'|'.join(sorted(set(_THIRD.values()), key=len, reverse=True))})\b(?!\s+(?:that|if|whether|to)\b)",
+    re.IGNORECASE,
+)
+_TASK = re.compile(
+    rf"{_START}(?:(?:your|the|our|this|a|one)\s+(?:\w+\s+)?(?:job|task|goal|mission|challenge|aim|duty|assignment|objective|"
+    rf"brief|homework|target)|(?:it|this)\s+is\s+(?:up\s+to\s+{_ANY_AGENT}|(?:your|everyone's|every\s+team's)\s+"
+    r"(?:job|task|duty))|what\s+(?:you|we)\s+(?:must|need\s+to|have\s+to|should)\s+do(?:\s+here|\s+now)?)"
+    r"(?:\s+is|\s+here\s+is)?(?:\s+simple)?\s*(?:to|:|,)\s+(?:please\s+)?"
+    rf"(?P<not>not\s+(?:to\s+)?)?(?={_VERB}\b)",
+    re.IGNORECASE,
+)
+_I_WANT = re.compile(
+    rf"{_START}(?:(?:i|we|the\s+(?:mayor|council|king|queen|principal|boss|rules?|client|customer|judges?|villagers|"
+    rf"townspeople|people))(?:'d|'m|\s+am|\s+are|\s+also|\s+would|\s+do|\s+really|\s+all)*\s+(?:want|wants|ask|asks|asking|"
+    r"expect|expects|expecting|need|needs|like|require|requires|tell|tells|love|urge|urges|command|commands|order|orders|"
+    rf"trust|challenge|challenges|would\s+like)\s+(?:for\s+)?{_ANY_AGENT}(?:\s+all)?\s+to\s+(?:please\s+)?)"
+    rf"(?P<not>not\s+(?:to\s+)?)?(?={_VERB}\b)",
+    re.IGNORECASE,
+)
+_MAY_NOT = re.compile(
+    rf"{_START}{AGENT}(?:\s+\w+)?\s+(?:may|can|could|might)(?:\s+not|not)\s+(?={_VERB}\b)",
+    re.IGNORECASE,
+)
+_MAY = re.compile(
+    rf"{_START}(?:{_EACH_OF}|{_ALL_OF}|{_OWN}|everyone|everybody|all of you)\s+(?P<may>may|can|could)\s+"
+    rf"(?={_VERB}\b)",
+    re.IGNORECASE,
+)
+_THAT = re.compile(
+    rf"{_START}(?:please\s+)?(?:(?:make|be|making)\s+(?:(?:quite|very|absolutely|100%)\s+)?(?:sure|certain)|ensure|ensuring|"
+    r"see\s+to\s+it|see|check|double-check|verify|confirm|prove|show|demonstrate|guarantee|remember|note|take\s+care|"
+    r"mind|arrange\s+it\s+so|plan\s+it\s+so|set\s+it\s+up\s+so|design\s+it\s+so|build\s+it\s+so|do\s+not\s+forget|"
+    r"don't\s+forget|keep\s+in\s+mind|bear\s+in\s+mind|it\s+is\s+(?:important|essential|vital|crucial|necessary|required|"
+    r"a\s+rule)|it's\s+(?:important|essential|vital|crucial|necessary|required|a\s+rule))\s+"
+    r"(?:with\s+(?:a|your)\s+ruler\s+)?that\s+",
+    re.IGNORECASE,
+)
+_NO_TEAM = re.compile(
+    rf"{_START}(?:no\s+(?:{_ONE})|no\s+(?:{_MANY})|none\s+of\s+(?:you|your\s+(?:{_MANY})|the\s+(?:{_MANY})))\s+"
+    rf"(?:may|can|should|is\s+allowed\s+to|are\s+allowed\s+to|will)\s+(?={_VERB}\b)",
+    re.IGNORECASE,
+)
+_ALLOWED = re.compile(
+    rf"{_START}{AGENT}\s+(?:is|are)\s+(?P<not>not\s+|never\s+)?(?:allowed|permitted)\s+to\s+"
+    rf"(?={_VERB}\b)",
+    re.IGNORECASE,
+)
+_CALLED = re.compile(
+    rf"^(?P<start>\W*)(?:(?:ok|okay|right|listen|now|hey|hello|hi|dear)[,!]?\s+)?(?:{_ALL_OF}|{_EVERYONE})\s*[,:!–—]\s+"
+    rf"(?=(?:please\s+)?(?:{_BASE}|do\s+not|don't|never|the|every|each|no|there|at\s+least|at\s+most)\b)",
+    re.IGNORECASE,
+)
+
+
+def addressed(sentence: str, zones: Zones) -> str:
+    """The sentence as what it asks for, where it is addressed to all who build."""
+    for pattern, made in _FORMS:
+        sentence = pattern.sub(lambda found, made=made: _put(found, made, zones), sentence)  # type: ignore[misc]
+    return sentence
+
+
+def _put(found: re.Match[str], made: str, zones: Zones) -> str:
+    whole = found[0]
+    if any(zones.match(whole, word.start()) for word in re.finditer(r"(?<!\w)\w", whole)):
+        return whole  # a zone may be called so
+    after = found.string[found.end() :]
+    if _CHILDREN.search(whole) and _OF_CHILDREN.match(after):
+        return whole  # `children need to have ...` is of those who live there
+    groups = found.groupdict()
+    said = "do not " if groups.get("not") else made
+    if groups.get("verb"):
+        said = next(base for base, third in _THIRD.items() if third == groups["verb"].lower())
+    return f"{found['start']}{said}"
+
+
+_CHILDREN = re.compile(r"\b(?:kids?|child(?:ren)?|boys and girls)\b", re.IGNORECASE)
+_OF_CHILDREN = re.compile(
+    r"(?:have|get|find|use|hold|move|stick|let|allow|see|keep|leave|fit|give|be)\b", re.IGNORECASE
+)
+
+
+_FORMS = (
+    (_CALLED, ""),
+    (_TASK, ""),
+    (_I_WANT, ""),
+    (_ASKED, ""),
+    (_MAY_NOT, "do not "),
+    (_NO_TEAM, "do not "),
+    (_ALLOWED, "you may "),
+    (_DOES, ""),
+    (_MAY, "you may "),
+    (_THAT, ""),
+)
