@@ -48,7 +48,7 @@ SHARE = 90 * 70 / (304.8 * 254.0)
 @pytest.fixture(scope="module")
 def drawn() -> list[bytes]:
     """Five models' photos by one phone, the fifth by another of the same name."""
-    scenes = [village(tiles=False, thickness=5.08, tilt=3.0 + 4 * i, seed=i) for i in range(5)]
+    scenes = [village(tiles=False, thickness=5.08, tilt=3.0 + 4 * i, seed=i, size=(1120, 840)) for i in range(5)]
     return [encoded(draw(with_lens(s, MOUSTACHE if i < 4 else (-0.2, 0.3, -0.1)))) for i, s in enumerate(scenes)]
 
 

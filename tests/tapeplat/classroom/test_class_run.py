@@ -43,7 +43,7 @@ def test_a_worker_that_dies_is_reported_replaced_and_tried_again(tmp_path: Path)
 
 class Slow(TeamJob):
     def keep_result(self) -> ModelAnswer:
-        time.sleep(0.3 if self.team == "1" else 30)
+        time.sleep(0.3 if self.team == "1" else 120)
         return ModelAnswer(True)
 
 
@@ -59,6 +59,6 @@ def test_a_second_ctrl_c_ends_what_is_in_hand(tmp_path: Path):
             finished=lambda done: heard.append(done.job.team) or done.record,  # type: ignore[func-returns-value]
             stop=lambda: 2 if heard else 0,
         )  # fmt: skip
-        assert time.monotonic() - start < 20
+        assert time.monotonic() - start < 100
     assert [model.team for model in made.models] == ["1"]
     assert not any(folder.exists() for folder in left)

@@ -88,7 +88,7 @@ def test_a_killed_program_goes_on_where_it_was(tmp_path: Path) -> None:
         program.send_signal(getattr(signal, "SIGKILL", signal.SIGTERM))
         program.wait(10)
     with running(tmp_path / "data", port) as (_, said):
-        for _ in range(300):
+        for _ in range(1200):
             page = browser.open(photos, timeout=20).read().decode()  # the session outlives the program, too
             if page.count("See the result") == 3:
                 break
