@@ -12,6 +12,7 @@ from calib.lens.class_lens import RadialEvidence
 from vision.picture.photo import Photo
 from vision.picture.rectified import Rectified, rectify
 from vision.picture.traced import Traced, TracedPiece, TracedRing
+from vision.picture.traced_lines import TracedLine
 
 
 def with_lens_told(photo: Photo, traced: Traced, evidence: RadialEvidence) -> Traced:
@@ -26,6 +27,7 @@ def with_lens_told(photo: Photo, traced: Traced, evidence: RadialEvidence) -> Tr
         pieces=tuple(_piece(piece, told) for piece in traced.pieces),
         parcel=None if traced.parcel is None else _ring(traced.parcel, told),
         picture=_picture(photo, traced.picture, told),
+        lines=replace(traced.lines, pieces=tuple(_line(line, told) for line in traced.lines.pieces)),
     )
 
 
@@ -40,6 +42,19 @@ def _piece(piece: TracedPiece, told: Conditioned) -> TracedPiece:
     moved = float(piece.width_sensitivity[: len(told.mean)] @ told.mean)
     holes = tuple(_ring(hole, told) for hole in piece.holes)
     return replace(piece, ring=_ring(piece.ring, told), holes=holes, width=piece.width + moved, width_sensitivity=width)
+
+
+def _line(line: TracedLine, told: Conditioned) -> TracedLine:
+    count = len(told.mean)
+    return replace(
+        line,
+        points=line.points + line.sensitivity[:, :, :count] @ told.mean,
+        sensitivity=_turned(line.sensitivity, told),
+        length=line.length + float(line.length_sensitivity[:count] @ told.mean),
+        length_sensitivity=_turned(line.length_sensitivity, told),
+        width=line.width + float(line.width_sensitivity[:count] @ told.mean),
+        width_sensitivity=_turned(line.width_sensitivity, told),
+    )
 
 
 def _ring(ring: TracedRing, told: Conditioned) -> TracedRing:

@@ -15,9 +15,12 @@ from shapely.geometry import LinearRing, Polygon
 from calib.edges import FloatArray
 from calib.photo_refused import PhotoRefused
 from calib.photo_setup import PhotoSetup
+from vision.fit.source_columns import piece_over, ring_over
+from vision.lines.merged_lines import merged_lines, moved_lines
 from vision.picture.photo import Photo, PhotoSource
 from vision.picture.remarks import Remark, remark
 from vision.picture.traced import Cause, TapeSpec, Traced, TracedPiece, TracedRing
+from vision.picture.traced_lines import LineSpec
 from vision.profile_trust import trace_with_profile
 from vision.view_combination import combined
 
@@ -52,21 +55,23 @@ class Views:
 
 
 def model_from(
-    sources: Sequence[PhotoSource], read: Callable[[PhotoSource], Photo], setup: PhotoSetup, tapes: Sequence[TapeSpec]
-) -> Model:
+    sources: Sequence[PhotoSource], read: Callable[[PhotoSource], Photo], setup: PhotoSetup, tapes: Sequence[TapeSpec],
+    lines: Sequence[LineSpec] = (),
+) -> Model:  # fmt: skip
     """Trace every photo and lay them together. Raises PhotoRefused where none can be used or one is another model's."""
-    return laid_together(views_of(sources, read, setup, tapes))
+    return laid_together(views_of(sources, read, setup, tapes, lines))
 
 
 def views_of(
-    sources: Sequence[PhotoSource], read: Callable[[PhotoSource], Photo], setup: PhotoSetup, tapes: Sequence[TapeSpec]
-) -> Views:
+    sources: Sequence[PhotoSource], read: Callable[[PhotoSource], Photo], setup: PhotoSetup, tapes: Sequence[TapeSpec],
+    lines: Sequence[LineSpec] = (),
+) -> Views:  # fmt: skip
     """Trace every photo by itself. Raises PhotoRefused where none can be used."""
     traced: list[tuple[Photo, Traced]] = []
     refused: list[tuple[PhotoSource, PhotoRefused]] = []
     for source in sources:
         try:
-            traced.append(trace_with_profile(read(source), setup, tapes))
+            traced.append(trace_with_profile(read(source), setup, tapes, lines))
         except PhotoRefused as refusal:
             refused.append((source, refusal))
     if not traced:
@@ -92,7 +97,7 @@ def _merged(all_traced: Sequence[Traced]) -> Traced:
     for other in laid[1:]:
         _check_same(first, other)
     causes, columns = _common_causes(laid)
-    views = [[_over(p, columns[i], len(causes)) for p in t.pieces] for i, t in enumerate(laid)]
+    views = [[piece_over(p, columns[i], len(causes)) for p in t.pieces] for i, t in enumerate(laid)]
     groups = _grouped(views)
     chosen = [_agreeing(g) for g in groups]
     remarks = [r for t in laid for r in t.remarks] + [r for g in chosen for r in _disagreements(g)]
@@ -105,9 +110,10 @@ def _merged(all_traced: Sequence[Traced]) -> Traced:
         first,
         pieces=tuple(combined(g) if len(g) > 1 else g[0] for g in chosen),
         causes=causes,
-        parcel=None if first.parcel is None else _ring_over(first.parcel, columns[0], len(causes)),
+        parcel=None if first.parcel is None else ring_over(first.parcel, columns[0], len(causes)),
         unread=tuple(z for z in first.unread if all(z in t.unread for t in laid)),
         remarks=tuple(dict.fromkeys(remarks)),
+        lines=merged_lines([t.lines for t in laid], columns, len(causes)),
     )
 
 
@@ -131,7 +137,7 @@ def _laid_on(first: Traced, other: Traced) -> Traced:
         return replace(ring, points=ring.points @ axes + move, sensitivity=turned)
 
     pieces = [replace(p, ring=moved(p.ring), holes=tuple(map(moved, p.holes))) for p in other.pieces]
-    return replace(other, pieces=tuple(pieces))
+    return replace(other, pieces=tuple(pieces), lines=moved_lines(other.lines, axes, move))
 
 
 def _common_corners(first: Traced, other: Traced) -> tuple[FloatArray, FloatArray]:
@@ -180,23 +186,6 @@ def _common_causes(laid: Sequence[Traced]) -> tuple[tuple[Cause, ...], list[list
                 own.append(causes.index(named))
         columns.append(own)
     return tuple(causes), columns
-
-
-def _over(piece: TracedPiece, columns: Sequence[int], total: int) -> TracedPiece:
-    ring, *holes = (_ring_over(ring, columns, total) for ring in (piece.ring, *piece.holes))
-    width = _spread(piece.width_sensitivity, columns, total)
-    return replace(piece, ring=ring, holes=tuple(holes), width_sensitivity=width)
-
-
-def _ring_over(ring: TracedRing, columns: Sequence[int], total: int) -> TracedRing:
-    return replace(ring, sensitivity=_spread(ring.sensitivity, columns, total))
-
-
-def _spread(sensitivity: FloatArray, columns: Sequence[int], total: int) -> FloatArray:
-    """Sensitivities (..., k) put into their columns among `total`."""
-    spread = np.zeros((*sensitivity.shape[:-1], total))
-    spread[..., columns] = sensitivity
-    return spread
 
 
 def _grouped(views: Sequence[Sequence[TracedPiece]]) -> list[list[TracedPiece]]:

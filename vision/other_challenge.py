@@ -43,14 +43,15 @@ _MM_PER_INCH = 25.4
 
 
 def check_challenge(
-    prints: SeenPrints, plane: Plane, colours: TapeColours, tapes: Sequence[TapeSpec], *, board_found: bool
-) -> None:
+    prints: SeenPrints, plane: Plane, colours: TapeColours, tapes: Sequence[TapeSpec], *, board_found: bool,
+    besides: Sequence[int] = (),
+) -> None:  # fmt: skip
     """PhotoRefused for other-challenge.
 
     plane is the one that the prints alone tell, colours are of all the card's boxes, board_found says whether a board
-    of the stated size was.
+    of the stated size was.  besides: boxes that hold what is no zone's tape.
     """
-    odd, missing = _odd_tapes(colours, tapes)
+    odd, missing = _odd_tapes(colours, tapes, besides)
     if not odd and not missing:
         return
     other = ""
@@ -67,12 +68,14 @@ def check_challenge(
         raise _refusal(other, odd, missing)
 
 
-def check_other_parcel(prints: SeenPrints, plane: Plane, tapes: Sequence[TapeSpec]) -> None:
+def check_other_parcel(
+    prints: SeenPrints, plane: Plane, tapes: Sequence[TapeSpec], besides: Sequence[int] = ()
+) -> None:
     """As check_challenge where card, corner tiles and the stated parcel are not one thing, or only with a bent card."""
     if (fits(plane) and not is_curled(plane)) or _tiles(prints) < LEAST_TILES:
         return
     free = _free_plane(prints)
-    odd, missing = _odd_tapes(read_colours(prints.bgr, free, range(1, len(SWATCHES) + 1)), tapes)
+    odd, missing = _odd_tapes(read_colours(prints.bgr, free, range(1, len(SWATCHES) + 1)), tapes, besides)
     other = _other_size(_size_of(free), prints.setup, turned=False)
     if fits(free) and not is_curled(free) and other and (odd or missing):
         raise _refusal(other, odd, missing)
@@ -126,12 +129,12 @@ def _tiles(prints: SeenPrints) -> int:
     return sum(tag.tag in CORNER_TAGS for tag in prints.tags)
 
 
-def _odd_tapes(colours: TapeColours, tapes: Sequence[TapeSpec]) -> tuple[list[int], list[int]]:
-    """Boxes with tape that no zone has, and boxes of zones that are empty for sure."""
+def _odd_tapes(colours: TapeColours, tapes: Sequence[TapeSpec], besides: Sequence[int]) -> tuple[list[int], list[int]]:
+    """Boxes with tape that nothing has, and boxes of zones that are empty for sure."""
     wanted = {tape.swatch for tape in tapes}
     doubtful = set(colours.doubtful)
     held = {swatch.number for swatch in colours.swatches}
-    return sorted(held - wanted), sorted(wanted - held - doubtful)
+    return sorted(held - wanted - set(besides)), sorted(wanted - held - doubtful)
 
 
 def _lacking(prints: SeenPrints, tapes: Sequence[TapeSpec]) -> bool:

@@ -17,23 +17,26 @@ from calib.photo_setup import PhotoSetup
 from vision.picture.photo import Photo
 from vision.picture.remarks import remark
 from vision.picture.traced import TapeSpec, Traced
+from vision.picture.traced_lines import LineSpec
 from vision.tracing import trace
 
 
-def trace_with_profile(photo: Photo, setup: PhotoSetup, tapes: Sequence[TapeSpec]) -> tuple[Photo, Traced]:
+def trace_with_profile(
+    photo: Photo, setup: PhotoSetup, tapes: Sequence[TapeSpec], lines: Sequence[LineSpec] = ()
+) -> tuple[Photo, Traced]:
     """The photo traced with its lens profile if it has one, or without where it contradicts it, which is remarked.
 
     The photo comes back with the lens that it was traced with.  Raises PhotoRefused.
     """
     if photo.by_file is None:
-        return photo, trace(photo, setup, tapes)
+        return photo, trace(photo, setup, tapes, lines=lines)
     alone = replace(photo, lens=photo.by_file, lens_from="", by_file=None)
     try:
-        traced = trace(alone, setup, tapes)
+        traced = trace(alone, setup, tapes, lines=lines)
     except PhotoRefused:
-        return photo, trace(photo, setup, tapes)
+        return photo, trace(photo, setup, tapes, lines=lines)
     if _agrees(traced, photo):
-        return photo, trace(photo, setup, tapes)
+        return photo, trace(photo, setup, tapes, lines=lines)
     said = remark("profile-apart", photo=photo.file, profile=photo.lens_from)
     return alone, replace(traced, remarks=(*traced.remarks, said))
 

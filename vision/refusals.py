@@ -111,6 +111,15 @@ def parcel_cut_off() -> PhotoRefused:
     return PhotoRefused("parcel-cut-off", "part of the parcel is outside the picture; go back until all of it is in")
 
 
+def nothing_found(plane: Plane, size: tuple[int, int]) -> PhotoRefused:
+    """The refusal where no outline is found in a photo of this size; in the card's frame the parcel may be outside."""
+    if plane.frame == "card" and beyond_picture(plane.camera.project(np.zeros((1, 2))), size, 0.0):
+        return parcel_cut_off()
+    return PhotoRefused(
+        "no-tape", "no closed outline of tape in the swatches' colours was found; check the card's boxes"
+    )
+
+
 def no_swatches(colours: TapeColours, every: TapeColours) -> PhotoRefused:
     """The refusal where no needed box of the card tells a tape's colour; every: what all boxes tell."""
     if not colours.doubtful and every.swatches:

@@ -17,7 +17,6 @@ from calib.card.colours import TapeColours, read_colours
 from calib.edges import FloatArray
 from calib.estimate.adjustment import StraightLine
 from calib.estimate.plane import Plane
-from calib.photo_refused import PhotoRefused
 from calib.photo_setup import Lens, PhotoSetup
 from calib.printed import CORNER_TAGS, SWATCHES
 from calib.prints.edge_shift import edge_shift
@@ -41,6 +40,7 @@ from vision.fit.curves import is_bowed, is_curved
 from vision.fit.inner_support import LEAST_SHARE, SURE_SHARE, inner_edge_share, with_doubtful_widths
 from vision.fit.parcel_sides import parcel_corners
 from vision.fit.traced_pieces import assemble, straight_lines
+from vision.lines.find_lines import LineScene, with_lines
 from vision.looks.strange_outlines import without_strangers
 from vision.naming import doubted_zones, in_ground, name_outlines, out_of_sight, tile_places, unsure, what_bounds
 from vision.other_challenge import at_measured_size, check_challenge, check_other_parcel
@@ -50,15 +50,15 @@ from vision.picture.rectified import RIM, Rectified, rectify
 from vision.picture.remarks import Remark, remark
 from vision.picture.seen_prints import SeenPrints
 from vision.picture.traced import TapeSpec, Traced
+from vision.picture.traced_lines import LineSpec
 from vision.plane_remarks import disagreements, top_taken
 from vision.refusals import (
-    beyond_picture,
     check_parcel,
     check_plane,
     check_size,
     check_tags,
     no_swatches,
-    parcel_cut_off,
+    nothing_found,
     unread_box,
 )
 from vision.tape_check import look_remarks
@@ -79,19 +79,21 @@ SHOWN_SIDE = 1500
 
 
 def trace(
-    photo: Photo, setup: PhotoSetup, tapes: Sequence[TapeSpec], lens: Lens | None = None, *, board: bool = True
-) -> Traced:
-    """Find and measure every taped outline in one photo.
+    photo: Photo, setup: PhotoSetup, tapes: Sequence[TapeSpec], lens: Lens | None = None, *, board: bool = True,
+    lines: Sequence[LineSpec] = (),
+) -> Traced:  # fmt: skip
+    """Find and measure every taped outline in one photo, and every line that is declared.
 
     lens overrides what the photo's file says; without `board` no board's edges are looked for.  Raises PhotoRefused.
     """
-    scene = _scene(photo, setup, tapes, photo.lens if lens is None else lens, board)
+    boxes = tuple(line.swatch for line in lines if line.swatch is not None)
+    scene = _scene(photo, setup, tapes, photo.lens if lens is None else lens, board, boxes)
     scenery = _scenery(scene)
     found, looked_at = _find(scene, scenery)
     wrong = doubtful_outlines(found, looked_at, LARGEST_ZONE * setup.width * setup.depth)
     left = unexplained(found, looked_at, all_read=not scene.unread)
     if not found and not left:
-        raise _nothing_found(scene)
+        raise nothing_found(scene.plane, photo.size)
     found, strangers = without_strangers(found, scenery, tapes, scene.unread)
     kept = [f for f in found if all(f is not w for w, _ in wrong)]
     found, measured = _with_straight_tape(scene, with_doubtful_widths(kept))
@@ -109,11 +111,12 @@ def trace(
     unread = dict.fromkeys((*scene.unread, *(said.zone for said in doubted)))
     remarks += doubted
     remarks += look_remarks(scene.prints, scene.plane, scene.colours, tapes, found, parcel=scene.frame != "card")
-    return assemble(
+    traced = assemble(
         photo.bgr, scene.plane, measured, named, frame=scene.frame, picture=_shown(photo, measured, scene),
         unread=tuple(unread),
         remarks=(*disagreements(measured, setup), *remarks, *what_bounds(named), *scene.remarks),
     )  # fmt: skip
+    return with_lines(traced, LineScene(photo.bgr, scene.prints.tags, scene.every_colour, tapes, looked_at), lines)
 
 
 @dataclass(frozen=True, eq=False)
@@ -126,6 +129,7 @@ class _Scene:
     plane: Plane
     board: list[StraightLine]
     colours: TapeColours
+    every_colour: TapeColours
     frame: Literal["tiles", "board", "card"]
     unread: tuple[str, ...]
     remarks: tuple[Remark, ...]
@@ -137,7 +141,11 @@ class _Scene:
         return np.asarray(cv2.remap(self.photo.bgr, x, y, cv2.INTER_LINEAR), dtype=np.uint8)
 
 
-def _scene(photo: Photo, setup: PhotoSetup, tapes: Sequence[TapeSpec], lens: Lens, look_for_board: bool) -> _Scene:
+def _scene(
+    photo: Photo, setup: PhotoSetup, tapes: Sequence[TapeSpec], lens: Lens, look_for_board: bool,
+    boxes: Sequence[int] = (),
+) -> _Scene:  # fmt: skip
+    """boxes: those of the card that hold what is no zone's tape."""
     grey = np.asarray(cv2.cvtColor(photo.bgr, cv2.COLOR_BGR2GRAY), dtype=np.uint8)
     tags = with_small(grey, find_tags(grey), [t.tile for t in tapes if t.tile is not None])
     check_picture(photo.bgr, tags)
@@ -147,14 +155,13 @@ def _scene(photo: Photo, setup: PhotoSetup, tapes: Sequence[TapeSpec], lens: Len
         check_colour(photo.bgr)
     prints = SeenPrints(photo.bgr, tags, edge_shift(grey, tags), setup, lens)
     plane = prints.plane()
-    check_other_parcel(prints, plane, tapes)
+    check_other_parcel(prints, plane, tapes, boxes)
     check_size(plane)
     check_plane(plane, photo.size, numbers)
     stated, view = plane, CardView(photo.bgr, plane)
     check_curl(prints, plane, view)
     prints, plane = at_measured_size(prints, plane)
-    boxes = range(1, len(SWATCHES) + 1)
-    all_colours = read_colours(photo.bgr, plane, boxes, view if plane is stated else None)
+    all_colours = read_colours(photo.bgr, plane, range(1, len(SWATCHES) + 1), view if plane is stated else None)
     colours = all_colours.only(numbers)
     if not colours.swatches:
         raise no_swatches(colours, all_colours)
@@ -166,17 +173,17 @@ def _scene(photo: Photo, setup: PhotoSetup, tapes: Sequence[TapeSpec], lens: Len
         tied = tie_to_board(prints, plane, colours, numbers) if look_for_board else None
         frame = "board" if tied else "card"
         if look_for_board:
-            check_challenge(prints, plane, all_colours, tapes, board_found=tied is not None)
+            check_challenge(prints, plane, all_colours, tapes, board_found=tied is not None, besides=boxes)
         if tied is not None:
             prints, plane, board = tied.prints, tied.plane, tied.lines
         remarks += top_taken(tags, plane) if tied else [remark("no-parcel-edges")]
     else:
-        check_challenge(prints, plane, all_colours, tapes, board_found=True)
+        check_challenge(prints, plane, all_colours, tapes, board_found=True, besides=boxes)
     check_not_ours(plane, photo.camera, photo.size, setup, parcel=frame != "card")
     check_not_covered(photo.bgr, plane, parcel=frame != "card")
     if frame != "card":
         check_parcel(plane, photo.size)
-    return _Scene(photo, prints, tapes, plane, board, colours, frame, unread, tuple(remarks))
+    return _Scene(photo, prints, tapes, plane, board, colours, all_colours, frame, unread, tuple(remarks))
 
 
 def _find(scene: _Scene, scenery: Scenery) -> tuple[list[Found], list[OpenTape]]:
@@ -327,15 +334,6 @@ def _with_straight_tape(scene: _Scene, found: Sequence[Found]) -> tuple[list[Fou
     """The plane once more, now with every side of tape as a straight line that the lens must keep straight."""
     settled, sides = straight_lines(scene.photo.bgr, scene.plane, found)
     return settled, scene.prints.plane([*scene.board, *sides], scene.plane)
-
-
-def _nothing_found(scene: _Scene) -> PhotoRefused:
-    corners = scene.plane.camera.project(np.array([[0.0, 0.0]]))
-    if scene.frame == "card" and beyond_picture(corners, scene.photo.size, 0.0):
-        return parcel_cut_off()
-    return PhotoRefused(
-        "no-tape", "no closed outline of tape in the swatches' colours was found; check the card's boxes"
-    )
 
 
 def _shown(photo: Photo, plane: Plane, scene: _Scene) -> Rectified:

@@ -179,6 +179,12 @@ _WORDS: dict[str, str | Callable[[Facts], str]] = {
     "print-not-measured": "nobody measured the card's check lines, so its print is trusted to {percent:g} % only; "
     "measure them with a ruler and state `printed_line`: results become surer",
     "parcel-size-differs": _size_differs,
+    "line-unread": "the card's box for {line} is empty or not clear, so nothing is known of {line}; stick a piece of "
+    "it into the box so that it covers the dots, or state its colour in a word",
+    "line-too-thin": "something of {line} shows, but too thin in the photo to be measured; go nearer, or take a "
+    "thicker string or pen",
+    "line-two-ways": "under something, {line} could go on in more than one way, so its ends there are left apart; "
+    "move what hides it, or photograph the model from another side",
     "photos-disagree": "the photos put a corner of {zone} {apart:.1f} mm apart, more than their uncertainty",
     "photos-contradict": f"{{zone}} is not measured: the photos show its outline in two ways; {_UNCOVER}",
     "photo-left-out": "{photo} is left out ({reason}): {advice}",

@@ -96,13 +96,13 @@ def classify(
     white = np.array([0.0, 0.0, colours.white[2]])
     veiled = float(np.exp(colours.white[2]))
     own = [(s.tones + white).astype(np.float32) for n in tapes if (s := colours.of(n)) is not None]
-    to_tapes = [_nearest(tones, to, veiled) for to in own]
-    without_glare = np.min([_nearest(tones, to, 0.0) for to in own], axis=0)
+    to_tapes = [nearest_tone(tones, to, veiled) for to in own]
+    without_glare = np.min([nearest_tone(tones, to, 0.0) for to in own], axis=0)
     seen = _Seen(codes, present, mm_per_px)
     grounds = _grounds(tones, counts[present], np.min(to_tapes, axis=0), without_glare, seen)
     # What a shadow does to the board it does to the tape.
     for shade in _shades(grounds):
-        to_tapes = [np.minimum(d, _nearest(tones, to + shade, veiled)) for d, to in zip(to_tapes, own, strict=True)]
+        to_tapes = [np.minimum(d, nearest_tone(tones, to + shade, veiled)) for d, to in zip(to_tapes, own, strict=True)]
     distances = np.stack([*to_tapes, *(_distance(tones, ground, veiled) for ground in grounds)])
     table = _table(distances, present)
     labels = table[codes]
@@ -118,7 +118,9 @@ def _swallowed(
 ) -> tuple[int, ...]:
     """The tapes, each with its tones, that some ground is as near to as paper of a tape's colour is."""
     centres = np.array(grounds, dtype=np.float32).reshape(-1, 3)
-    return tuple(tape for tape, to in zip(tapes, own, strict=True) if (_nearest(centres, to, 0.0) < UNLIKE_TAPE).any())
+    return tuple(
+        tape for tape, to in zip(tapes, own, strict=True) if (nearest_tone(centres, to, 0.0) < UNLIKE_TAPE).any()
+    )
 
 
 def _shades(grounds: Sequence[NDArray[np.float32]]) -> list[NDArray[np.float32]]:
@@ -165,7 +167,10 @@ def colours_of(codes: NDArray[np.intp]) -> NDArray[np.uint8]:
     return (np.stack([codes >> 12, (codes >> 6) & 63, codes & 63], axis=-1) * 4 + 2).astype(np.uint8)
 
 
-def _nearest(tones: NDArray[np.float32], to: NDArray[np.float32], white: float) -> NDArray[np.float32]:
+def nearest_tone(tones: NDArray[np.float32], to: NDArray[np.float32], white: float) -> NDArray[np.float32]:
+    """Squared distance (n,), in spreads, of colours (n, 3) from the nearest of `to` (m, 3), both as log ratios and log
+    lightness; white: the light that glare is a share of, 0 where there is none.
+    """
     return np.asarray(np.min([_distance(tones, one, white) for one in to], axis=0))
 
 

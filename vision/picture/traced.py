@@ -11,6 +11,7 @@ from calib.edges import FloatArray
 from calib.estimate.plane import Plane
 from vision.picture.rectified import Rectified
 from vision.picture.remarks import Remark
+from vision.picture.traced_lines import NO_LINES, TracedLines
 
 Kind = Literal["plane", "lens", "print", "tile", "parcel", "card", "height", "flatness", "edge", "width"]
 _SHARED_KINDS = ("lens", "print", "tile", "parcel", "card", "height", "flatness")
@@ -73,6 +74,7 @@ class Traced:
 
     parcel has four corners, clockwise from the origin, and is None where only the card is known.
     unread names the zones whose swatch box is empty, so that nothing is known of them.
+    lines: empty where none is declared.
     """
 
     pieces: tuple[TracedPiece, ...]
@@ -83,6 +85,7 @@ class Traced:
     picture: Rectified
     unread: tuple[str, ...]
     remarks: tuple[Remark, ...]
+    lines: TracedLines = NO_LINES
 
     @property
     def mm_per_px(self) -> float:

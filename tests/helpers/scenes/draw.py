@@ -12,19 +12,21 @@ from collections.abc import Callable, Sequence
 import cv2
 import numpy as np
 from numpy.typing import NDArray
+from shapely.affinity import translate
 from shapely.geometry import LineString, Polygon
 from shapely.geometry.polygon import orient
 from shapely.ops import unary_union
 
 from calib.printed import DOT_GREY
 from tests.helpers.scenes import printing
-from tests.helpers.scenes.model import Block, Colour, Print, Scene, Strip, Surface
+from tests.helpers.scenes.model import Block, Colour, Print, Scene, Strip, Surface, Thread
 from tests.helpers.scenes.raster import FloatArray, coverage
 from tests.helpers.scenes.solids import Solid, marks_on, normal_of
 from tests.helpers.scenes.view import View
 
 INK: Colour = (38, 38, 40)
 PAPER: Colour = (246, 246, 244)
+SHADE: Colour = (12, 12, 14)
 DOT: Colour = (DOT_GREY, DOT_GREY, DOT_GREY)
 Picture = NDArray[np.float32]
 
@@ -42,8 +44,7 @@ def draw(scene: Scene) -> NDArray[np.uint8]:
     for patch in (p for p in scene.patches if p.over):
         canvas.fill([patch.ring], patch.colour, patch.height)
     for thread in scene.threads:
-        band = LineString(thread.line).buffer(thread.width / 2)
-        canvas.polygon(band, thread.colour, thread.height)
+        canvas.thread(thread)
     for block in scene.blocks:
         canvas.block(block)
     for solid in farthest_first(scene):
@@ -129,6 +130,16 @@ class _Canvas:
         striped = unary_union(stripes)
         self.polygon(shape.difference(striped) if tape.through else shape, first, height, tape.through)
         self.polygon(shape.intersection(striped), tape.second, height, tape.through)
+
+    def thread(self, thread: Thread) -> None:
+        """A string; a named one is cut straight, a round one darker along its borders and with a shadow."""
+        line, cap = LineString(thread.line), "flat" if thread.name else "round"
+        if thread.round:
+            away = 0.35 * thread.width
+            self.polygon(translate(line.buffer(thread.width / 2, cap_style=cap), away, away), SHADE, 0.0, 0.6)
+        for share, shade in ((1.0, 0.75), (0.8, 0.9), (0.5, 1.0)) if thread.round else ((1.0, 1.0),):
+            band = line.buffer(share * thread.width / 2, cap_style=cap)
+            self.polygon(band, tuple(int(shade * c) for c in thread.colour), thread.height)  # type: ignore[arg-type]
 
     def block(self, block: Block) -> None:
         self._fill_px(_solid(self.view, block.ring, 0.0, block.height), self.tone(block.wall))

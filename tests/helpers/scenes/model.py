@@ -83,12 +83,17 @@ class Block:
 
 @dataclass(frozen=True, eq=False)
 class Thread:
-    """A string across the model: line (n, 2), thickness, colour, height."""
+    """A string across the model: line (n, 2), thickness, colour, height.
+
+    name: of the line that it is a piece of, cut straight at its ends; round: lit like a cord, with a shadow beside it.
+    """
 
     line: FloatArray
     width: float
     colour: Colour
     height: float = 1.0
+    name: str = ""
+    round: bool = False
 
 
 @dataclass(frozen=True, eq=False)

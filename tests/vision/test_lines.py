@@ -1,0 +1,94 @@
+"""Lines of known course in drawn scenes: found, measured, none where none is, outlines as without them."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from functools import cache
+
+import numpy as np
+import shapely
+
+from tests.helpers.scenes.files import photo_of, photo_setup_of, tapes_of
+from tests.helpers.scenes.laying import box
+from tests.helpers.scenes.line_scenes import compared
+from tests.helpers.scenes.model import Scene, Tape, Thread
+from tests.helpers.scenes.small import BLUE, DEPTH, EXACT, RED, WIDTH, scene_of
+from tests.helpers.scenes.view import looking
+from vision.picture.traced import Traced
+from vision.picture.traced_lines import LineSpec
+from vision.tracing import trace
+
+BLACK = (26, 26, 28)
+AT = np.linspace(0.0, 1.0, 90)
+PIPE = np.column_stack([60 + 200 * AT, 120 + 30 * np.sin(2 * np.pi * AT)])
+STRING = np.column_stack([150 + 25 * np.sin(3 * AT), 45 + 170 * AT])
+BRANCH = np.linspace(PIPE[65], PIPE[65] + (10.0, 55.0), 10)
+SPECS = (
+    LineSpec("power line", colour="black", made_of=("pipe cleaner",)),
+    LineSpec("water pipe", swatch=3, made_of=("string",)),
+)
+
+
+def scene() -> Scene:
+    """A black pipe cleaner with a branch goes over red tape and crosses a blue string."""
+    made = scene_of([box(45, 45, 80, 60)], [Tape(RED, 9.0)])
+    threads = (
+        Thread(PIPE, 4.0, BLACK, 2.0, "power line", True),
+        Thread(BRANCH, 4.0, BLACK, 2.0, "power line", True),
+        Thread(STRING, 1.8, BLUE, 0.9, "water pipe", True),
+    )
+    around = np.array([[-8.0, -8], [WIDTH + 215, -8], [WIDTH + 215, DEPTH + 8], [-8, DEPTH + 8]])
+    view = looking((1200, 900), around, tilt=5, azimuth=50)
+    return replace(made, view=view, threads=threads, tapes={**made.tapes, 3: Tape(BLUE, 6.0)})
+
+
+def look(of: Scene, specs: tuple[LineSpec, ...]) -> Traced:
+    return trace(photo_of(of), photo_setup_of(of, EXACT), tapes_of(of), lines=specs)
+
+
+@cache
+def with_lines() -> Traced:
+    return look(scene(), SPECS)
+
+
+def test_every_piece_is_found_whole_and_its_length_is_right() -> None:
+    result = compared(scene(), with_lines())
+    assert result.invented == ()
+    for score in result.scores:
+        assert score.pieces == 1, score
+        assert score.error is not None
+        assert abs(score.error) < 0.012, score
+        assert abs(score.error) < 1.5 * score.u95, score
+
+
+def test_middles_lie_on_the_true_ones() -> None:
+    for thread in scene().threads:
+        true = shapely.LineString(thread.line)
+        found = [shapely.LineString(p.points) for p in with_lines().lines.pieces if p.name == thread.name]
+        nearest = min(shapely.hausdorff_distance(line, true, densify=0.1) for line in found)
+        assert nearest < 0.8, thread.name
+
+
+def test_crossing_and_branch_are_told() -> None:
+    lines = with_lines().lines
+    names = {m.kind: {lines.pieces[i].name for i in m.pieces} for m in lines.meetings}
+    assert names == {"crossing": {"power line", "water pipe"}, "branch": {"power line"}}
+    crossing = next(m for m in lines.meetings if m.kind == "crossing")
+    true = shapely.LineString(PIPE).intersection(shapely.LineString(STRING))
+    assert shapely.Point(crossing.at).distance(true) < 0.5
+
+
+def test_outlines_are_as_without_declared_lines() -> None:
+    bare, lined = look(scene(), ()), with_lines()
+    assert bare.lines.pieces == ()
+    count = len(bare.causes)
+    assert lined.causes[:count] == bare.causes
+    for one, other in zip(bare.pieces, lined.pieces, strict=True):
+        assert np.array_equal(one.ring.points, other.ring.points)
+        assert np.array_equal(one.ring.sensitivity, other.ring.sensitivity[..., :count])
+        assert not other.ring.sensitivity[..., count:].any()
+
+
+def test_nothing_is_invented_where_no_line_lies() -> None:
+    bare = replace(scene(), threads=())
+    assert look(bare, (*SPECS, LineSpec("hedge", colour="green"), LineSpec("track", colour="red"))).lines.pieces == ()

@@ -1,0 +1,1 @@
+"""Lines across the model, such as string, pipe cleaners and drawn strokes: found, followed, their length measured."""

@@ -1,0 +1,281 @@
+"""Declared lines in one photo whose model is traced: their middles, lengths and meetings."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+
+import cv2
+import numpy as np
+import shapely
+from numpy.typing import NDArray
+
+from calib.card.colours import TapeColours
+from calib.edges import FloatArray
+from calib.prints.tags import TagSquare
+from vision.find.borrowed_sides import OpenTape
+from vision.fit.source_columns import line_over, spread, with_more_causes
+from vision.lines.branches import Branch, net_of
+from vision.lines.centreline import Centreline, centreline_of, laid_on
+from vision.lines.chains import SEEN, Chain, chains_of
+from vision.lines.joins import NO_JOINS, Joins, joins_of
+from vision.lines.line_masks import LEAST_SURE, LineColours, LineMask, line_mask, tape_fits
+from vision.lines.line_sources import LineSources, hidden_stretches, line_sources
+from vision.lines.meetings import meetings_of
+from vision.lines.polylines import length_of, normals
+from vision.lines.strands import Strand, strand_of
+from vision.picture.prints import print_mask
+from vision.picture.rectified import Rectified, rectify
+from vision.picture.remarks import Remark, remark
+from vision.picture.traced import Cause, TapeSpec, Traced
+from vision.picture.traced_lines import FLAT_MATERIALS, LineEndKind, LineSpec, TracedLine, TracedLines, TwoWays
+
+FINEST = 0.2
+"""Millimetres per pixel of the picture in which lines are looked for, at least."""
+RIM, EDGE = 0.5, 3.0
+"""How much of the parcel along its edge is left out, and how near to it a line ends there, mm."""
+BESIDE_TAPE = 1.0
+"""What lies no further outside an outline's tape belongs to it, mm."""
+LEAST_LENGTH, LEAST_WIDTHS = 12.0, 4.0
+"""Shorter pieces, mm and widths, are none: a crumb, a corner of paper."""
+THINNEST_PX = 2.5
+"""Thinner lines are not measured, px of the photo."""
+
+
+@dataclass(frozen=True, eq=False)
+class LineScene:
+    """What is known of a photo (h, w, 3) when its lines are looked for: tags, all the card's colours, the zones' tapes,
+    and every tape as it was looked at.
+    """
+
+    bgr: NDArray[np.uint8]
+    tags: Sequence[TagSquare]
+    colours: TapeColours
+    tapes: Sequence[TapeSpec]
+    strips: Sequence[OpenTape]
+
+
+def with_lines(traced: Traced, scene: LineScene, specs: Sequence[LineSpec]) -> Traced:
+    """The traced model with its lines; as it is where none is declared."""
+    if not specs:
+        return traced
+    picture = _picture(traced, scene)
+    free = _free(traced, scene, picture)
+    found = [_found(traced, scene, picture, free, spec, specs) for spec in specs]
+    causes, pieces = list(traced.causes), []
+    for own in found:
+        own_pieces, causes = _pieces(own, causes, len(traced.plane.sources))
+        pieces.append(own_pieces)
+    every = tuple(line_over(p, np.arange(len(p.length_sensitivity)), len(causes)) for own in pieces for p in own)
+    firsts = np.cumsum([0, *(len(own) for own in pieces)])
+    two_ways = tuple(w for own, first in zip(found, firsts, strict=False) for w in _two_ways(own, int(first)))
+    lines = TracedLines(
+        every, meetings_of(every), two_ways,
+        tuple(f.spec.name for f in found if f.unread), tuple(f.spec.name for f in found if f.too_thin),
+    )  # fmt: skip
+    said = tuple(_said(found))
+    more = causes[len(traced.causes) :]
+    return replace(with_more_causes(traced, more), lines=lines, remarks=(*traced.remarks, *said))
+
+
+@dataclass(frozen=True, eq=False)
+class _Piece:
+    chain: Chain
+    line: Centreline
+    sources: LineSources
+    ends: tuple[LineEndKind, LineEndKind]
+
+
+@dataclass(frozen=True, eq=False)
+class _Found:
+    """What was found of one declared line."""
+
+    spec: LineSpec
+    pieces: tuple[_Piece, ...] = ()
+    joins: Joins = NO_JOINS
+    unread: bool = False
+    too_thin: bool = False
+
+
+def _picture(traced: Traced, scene: LineScene) -> Rectified:
+    """The part of the plane that results are drawn on, as finely as lines are looked for."""
+    shown = traced.picture
+    high = shown.to_mm(np.array(shown.bgr.shape[1::-1]) - 1.0)
+    px = max(FINEST, traced.mm_per_px)
+    return rectify(scene.bgr, traced.plane.camera, shown.origin, high, px)
+
+
+def _free(traced: Traced, scene: LineScene, picture: Rectified) -> NDArray[np.bool_]:
+    """Where (h, w) lines may be: on the parcel, and on no print."""
+    free = ~print_mask(picture, traced.plane, scene.tags)
+    if traced.parcel is None:
+        return free
+    parcel = np.zeros(free.shape, dtype=np.uint8)
+    ring = shapely.Polygon(traced.parcel.points).buffer(-RIM, join_style="mitre").exterior
+    cv2.fillPoly(parcel, [np.rint(picture.to_px(np.array(ring.coords)[:-1])).astype(np.int32)], 1)
+    return np.asarray(free & (parcel > 0), dtype=np.bool_)
+
+
+def _found(
+    traced: Traced, scene: LineScene, picture: Rectified, free: NDArray[np.bool_], spec: LineSpec,
+    specs: Sequence[LineSpec],
+) -> _Found:  # fmt: skip
+    if spec.swatch is not None and scene.colours.of(spec.swatch) is None:
+        return _Found(spec, unread=True)
+    camera = traced.plane.camera
+    colours = LineColours(scene.colours, sorted({t.swatch for t in scene.tapes}), specs)
+    own_tape = _own_tape(traced, scene, picture, colours, spec)
+    mask = line_mask(picture.bgr, free, own_tape, spec, colours, picture.mm_per_px)
+    height = spec.height or 0.0
+    branches = [b for b in net_of(mask.thin).branches if _is_sure(b, mask)]
+    strands = [s for b in branches if (s := strand_of(scene.bgr, camera, picture, b, height)) is not None]
+    strands = [s for s in strands if not _is_tape(s, picture, own_tape)]
+    joins = joins_of(scene.bgr, camera, strands, height)
+    chains = [c for c in chains_of(strands, joins) if _is_long(c)]
+    measured = [c for c in chains if c.px >= THINNEST_PX]
+    lines = [_centreline(traced, scene, spec, c, _joined(strands, joins, c)) for c in measured]
+    pieces = tuple(
+        _piece(traced, spec, chain, lines, i, _joined(strands, joins, chain)) for i, chain in enumerate(measured)
+    )
+    return _Found(spec, pieces, joins, False, len(measured) < len(chains))
+
+
+def _is_sure(branch: Branch, mask: LineMask) -> bool:
+    """Whether the line's colour shows along enough of a branch."""
+    x, y = branch.points.astype(np.int64).T
+    return bool(mask.sure[y, x].mean() >= LEAST_SURE)
+
+
+def _is_tape(strand: Strand, picture: Rectified, own_tape: NDArray[np.bool_]) -> bool:
+    """Whether a strand is tape of its own colour, or the rim of such tape: one of its sides is no longer on that."""
+    aside = (strand.width / 2 + BESIDE_TAPE + RIM) * normals(strand.points)
+    on = [_is_in(own_tape, picture.to_px(strand.points + by * aside)) for by in (-1, 0, 1)]
+    return bool(on[1].mean() > 0.5 and (on[0] & on[2])[on[1]].mean() < 0.5)
+
+
+def _is_in(mask: NDArray[np.bool_], pixels: FloatArray) -> NDArray[np.bool_]:
+    x, y = np.rint(pixels).astype(np.int64).T
+    height, width = mask.shape
+    return np.asarray(mask[np.clip(y, 0, height - 1), np.clip(x, 0, width - 1)])
+
+
+def _own_tape(
+    traced: Traced, scene: LineScene, picture: Rectified, colours: LineColours, spec: LineSpec
+) -> NDArray[np.bool_]:
+    """Where (h, w) tape lies that has the line's colour: around outlines, and strips that close none."""
+    swatches = {t.zone: t.swatch for t in scene.tapes}
+    bands = [
+        (ring.points, True, piece.width, swatches[piece.zone])
+        for piece in traced.pieces
+        for ring in (piece.ring, *piece.holes)
+    ]
+    bands += [(s.at(np.array([s.low, s.high])), False, t.width, t.swatch) for t in scene.strips for s in t.strips]
+    fits = {number for number in colours.tapes if tape_fits(colours, number, spec)}
+    taped = np.zeros(picture.bgr.shape[:2], dtype=np.uint8)
+    for points, closed, width, number in bands:
+        if number in fits:
+            broad = max(1, round((width + 2 * BESIDE_TAPE) / picture.mm_per_px))
+            cv2.polylines(taped, [np.rint(picture.to_px(points)).astype(np.int32)], closed, 1, broad)
+    return taped > 0
+
+
+def _is_long(chain: Chain) -> bool:
+    """Whether enough of a piece shows for it to be one."""
+    step = np.linalg.norm(np.diff(chain.points, axis=0), axis=1)
+    seen = float(step[chain.shown[1:] == SEEN].sum())
+    return seen >= max(LEAST_LENGTH, LEAST_WIDTHS * chain.width)
+
+
+def _centreline(
+    traced: Traced, scene: LineScene, spec: LineSpec, chain: Chain, joined: tuple[bool, bool]
+) -> Centreline:
+    camera = traced.plane.camera
+    height, _ = _height(spec, chain.width)
+    placed = camera.locate(camera.project(chain.points, spec.height or 0.0), height)
+    return centreline_of(scene.bgr, camera, replace(chain, points=placed), height, joined)
+
+
+def _piece(
+    traced: Traced, spec: LineSpec, chain: Chain, lines: Sequence[Centreline], number: int, joined: tuple[bool, bool]
+) -> _Piece:
+    """One of the line's middles as a piece; ends that meet another are laid on that one's middle."""
+    line = lines[number]
+    for side in (0, 1):
+        if joined[side]:
+            line = laid_on(line, side, [other for i, other in enumerate(lines) if i != number])
+    ends = (_end_kind(traced, line, joined, 0), _end_kind(traced, line, joined, 1))
+    return _Piece(chain, line, line_sources(traced.plane, line, *_height(spec, chain.width)), ends)
+
+
+def _height(spec: LineSpec, width: float) -> tuple[float, float]:
+    """Height of a line's middle above the board, and its standard uncertainty, mm."""
+    if spec.height is not None:
+        return spec.height, max(0.3, 0.1 * spec.height)
+    if spec.made_of and all(m in FLAT_MATERIALS for m in spec.made_of):
+        return 0.1, 0.05
+    if spec.made_of and not any(m in FLAT_MATERIALS for m in spec.made_of):
+        return width / 2, 0.15 * width + 0.2
+    # Flat or a cord that lies on the board: even between both (JCGM 100:2008, 4.3.7).
+    return width / 4, width / (4 * np.sqrt(3.0)) + 0.2
+
+
+def _joined(strands: Sequence[Strand], joins: Joins, chain: Chain) -> tuple[bool, bool]:
+    """Whether each end of a chain lies where other strands go through."""
+    through = {strands[i].meets[side] for pair in joins.crossed for i, side in pair}
+    first, last = (strands[i].meets[side] in through for i, side in chain.ends)
+    return first, last
+
+
+def _end_kind(traced: Traced, line: Centreline, joined: tuple[bool, bool], side: int) -> LineEndKind:
+    if line.closed or joined[side]:
+        return "joined"
+    if traced.parcel is not None:
+        parcel = shapely.Polygon(traced.parcel.points)
+        end = shapely.Point(line.points[-side])
+        if not parcel.contains(end) or parcel.exterior.distance(end) < EDGE:
+            return "edge"
+    return "free" if line.bare[side] else "hidden"
+
+
+def _pieces(own: _Found, causes: list[Cause], common: int) -> tuple[list[TracedLine], list[Cause]]:
+    """The line's pieces, their own sources in new columns after those of `causes`."""
+    name, pieces = own.spec.name, []
+    raised = len(causes)
+    if own.pieces:
+        causes = [*causes, Cause(f"{name}: height of the line", "height")]
+    for number, piece in enumerate(own.pieces, 1):
+        sources, line = piece.sources, piece.line
+        more = sources.points.shape[2] - common - 1
+        columns = np.concatenate([np.arange(common), [raised], len(causes) + np.arange(more)])
+        causes = [*causes, *(Cause(f"{name} {number}: edges {i + 1}", "edge") for i in range(more - 1))]
+        causes.append(Cause(f"{name} {number}: width", "width"))
+        total = len(causes)
+        length = length_of(line.points)
+        step = np.linalg.norm(np.diff(line.points, axis=0), axis=1)
+        # A stretch lies between the points next to the hidden ones.
+        segments = sorted({s for a, b in hidden_stretches(line) for s in range(max(0, a - 1), min(b, len(step)))})
+        pieces.append(
+            TracedLine(
+                name, line.points, spread(sources.points, columns, total), length,
+                spread(sources.length, columns, total), line.width, spread(sources.width, columns, total),
+                tuple((s, 0.0, 1.0) for s in segments), float(step[segments].sum()) / length, piece.ends, line.closed,
+            )
+        )  # fmt: skip
+    return pieces, causes
+
+
+def _two_ways(own: _Found, first: int) -> list[TwoWays]:
+    """What could go on in several ways, by the numbers of the pieces whose ends it concerns."""
+    place = {end: (first + i, side) for i, p in enumerate(own.pieces) for side, end in enumerate(p.chain.ends)}
+    found = []
+    for ends, ways in own.joins.unclear:
+        if all(end in place for end in ends):
+            numbered = tuple(tuple((ends.index(a), ends.index(b)) for a, b in way) for way in ways)
+            found.append(TwoWays(own.spec.name, tuple(place[end] for end in ends), numbered))
+    return found
+
+
+def _said(found: Sequence[_Found]) -> list[Remark]:
+    said = [remark("line-unread", line=f.spec.name) for f in found if f.unread]
+    said += [remark("line-too-thin", line=f.spec.name) for f in found if f.too_thin]
+    return said + [remark("line-two-ways", line=f.spec.name) for f in found if f.joins.unclear]
