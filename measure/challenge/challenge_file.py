@@ -9,8 +9,18 @@ from dataclasses import dataclass, field, replace
 from typing import Any
 
 from measure.challenge.allow_key import allowances, read_allowing
-from measure.challenge.challenge_keys import CardKeys, Found, Model, ParcelKeys, PriorKeys, TopKeys, ZoneKeys, checked
-from measure.challenge.challenge_model import TOUCH_GAP, Card, Challenge, Parcel, Priors, Zone
+from measure.challenge.challenge_keys import (
+    CardKeys,
+    Found,
+    Model,
+    ParcelKeys,
+    PriorKeys,
+    StructureKeys,
+    TopKeys,
+    ZoneKeys,
+    checked,
+)
+from measure.challenge.challenge_model import TOUCH_GAP, Card, Challenge, Parcel, Priors, StructuresSaid, Zone
 from measure.challenge.line_tables import lines_in
 from measure.challenge.toml_lines import Path as TomlPath
 from measure.challenge.toml_lines import TomlLines
@@ -107,11 +117,12 @@ class _Reader:
         parcel_keys = self._table(ParcelKeys, "parcel")
         card = self._card(self._table(CardKeys, "card", {}))
         priors = self._table(PriorKeys, "priors", {})
+        built = self._table(StructureKeys, "structures", {})
         parcel = self._parcel(parcel_keys, unit) if parcel_keys else None
         zones = self._zones(unit, parcel)
         lines = lines_in(self.data, unit, self.lines, self.wrong)
         rules = self._rules(self._names(), unit, parcel)
-        if self.wrong or top is None or parcel is None or card is None or priors is None:
+        if self.wrong or top is None or parcel is None or card is None or priors is None or built is None:
             return None
         made = Challenge(
             title=top.title,
@@ -126,6 +137,7 @@ class _Reader:
             card=card,
             priors=Priors(**priors.model_dump()),
             lines=lines,
+            structures=StructuresSaid(**built.model_dump()),
         )
         return replace(made, notes=(*self.notes, *challenge_advice(made)))
 

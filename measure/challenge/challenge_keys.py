@@ -44,6 +44,7 @@ class TopKeys(Keys):
     parcel: dict[str, Any]
     card: dict[str, Any] = {}
     priors: dict[str, Any] = {}
+    structures: dict[str, Any] = {}
     zone: list[dict[str, Any]] = Field(min_length=1)
     line: list[dict[str, Any]] = []
 
@@ -72,6 +73,13 @@ class PriorKeys(Keys):
     parcel: Length = 0.5
     thickness: Length = 0.2
     flatness: Length = 0.3
+
+
+class StructureKeys(Keys):
+    """[structures]"""
+
+    judge: Literal["hand", "photos"] = "hand"
+    photos_show_all: bool = False
 
 
 class ZoneKeys(Keys):
@@ -189,6 +197,7 @@ _TYPES = {
     "int_type": "a whole number",
     "int_from_float": "a whole number",
     "string_type": "a text in quotation marks",
+    "bool_type": "true or false",
     "list_type": "a list in square brackets",
     "dict_type": "a table of its own, under a line in square brackets",
 }

@@ -19,6 +19,7 @@ from measure.rules.rule import RuleLine
 from measure.units import Unit
 
 Surface = Literal["parcel", "table"]
+Judge = Literal["hand", "photos"]
 ZoneKind = Literal["zone", "keep-clear"]
 Shapes = Literal["inclusive", "exclusive"]
 LineColour = Literal[
@@ -54,6 +55,14 @@ class Card:
     surface: Surface = "parcel"
     along: float | None = None
     up: float | None = None
+
+
+@dataclass(frozen=True)
+class StructuresSaid:
+    """Whose value counts of a structure that is measured by hand and by photos; whether photos show all that stand."""
+
+    judge: Judge = "hand"
+    photos_show_all: bool = False
 
 
 @dataclass(frozen=True)
@@ -116,6 +125,7 @@ class Challenge:
     shapes: Shapes = "inclusive"
     card: Card = field(default_factory=Card)
     priors: Priors = field(default_factory=Priors)
+    structures: StructuresSaid = field(default_factory=StructuresSaid)
     notes: tuple[str, ...] = ()
     lines: tuple[Line, ...] = ()
 

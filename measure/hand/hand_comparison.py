@@ -7,8 +7,8 @@ import statistics
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
+from measure.agreement import agrees, en_number, percent_error
 from measure.errors import InputMistakes, Mistake
-from measure.hand.agreement import agrees, en_number, percent_error
 from measure.hand.mistakes.diagnosis import Evidence, Likely, Observed, Predicted, diagnose
 from measure.hand.mistakes.digits import meanings
 from measure.hand.mistakes.habits import habits_of, scatter_of

@@ -28,9 +28,9 @@ from measure.rules.evaluation.allowed import Allowances
 from measure.rules.evaluation.evaluate import evaluate
 from measure.rules.evaluation.verdict_sentence import sentence_of
 from measure.rules.language.zone_names import ZoneNames
-from measure.rules.rule_context import Context
+from measure.rules.rule_context import Built, Context, Heights
 from measure.rules.sentences.rule_mistake import RuleMistake
-from measure.rules.verdict import Verdict
+from measure.rules.verdict import Origin, Verdict
 from measure.units import to_mm
 
 
@@ -148,25 +148,34 @@ class HandStructures:
 
     hand: HandMeasures
 
-    def count(self, zone: str | None, solid: str | None) -> int | None:
+    def count(self, zone: str | None, solid: str | None) -> Built:
         """Not measured by hand."""
-        return None
+        return Built(None, "how many structures there are is not known")
 
-    def different_solids(self, zone: str | None) -> int | None:
+    def different_solids(self, zone: str | None) -> Built:
         """Not measured by hand."""
-        return None
+        return Built(None, "how many different solids there are is not known")
 
-    def heights(self, zone: str | None, solid: str | None) -> tuple[Quantity | None, ...] | None:
+    def heights(self, zone: str | None, solid: str | None) -> Heights:
         """Of every structure; a hand height may be any one's."""
-        return None
+        return Heights((), "how tall the structures are is not known")
 
-    def volume(self, zone: str | None) -> Quantity | None:
+    def volume(self, zone: str | None) -> Built:
         """Of the structures in one zone."""
-        return None if zone is None else self.hand.value("volume", zone)
+        found = None if zone is None else self.hand.value("volume", zone)
+        return Built(found, "" if found else f"the volume of the structures in {zone or 'the model'} is not known")
 
-    def surface(self, zone: str | None, *, sides_only: bool) -> Quantity | None:
+    def surface(self, zone: str | None, *, sides_only: bool) -> Built:
         """Not measured by hand."""
-        return None
+        return Built(None, "the surface of the structures is not known")
+
+    def origins(self, zones: Sequence[str]) -> tuple[Origin, ...]:
+        """All that is known here is by hand."""
+        return ()
+
+    def doubts(self, zones: Sequence[str]) -> tuple[str, ...]:
+        """Nothing else is compared with it."""
+        return ()
 
 
 _Key = tuple[str, str, str]

@@ -178,7 +178,8 @@ class Plat:
 
     parcel is the parcel's measured outline (four corners from the origin's clockwise) or None where the frame is the
     card's; width and depth are the parcel as the challenge states it, in mm.  solids are the structures that several
-    photos show.  lines are the pieces of pipes, cables, roads and rails; of unread_lines nothing is known.
+    photos show; solids_complete says that no others stand there: that the photos leave no doubt, or somebody's word.
+    lines are the pieces of pipes, cables, roads and rails; of unread_lines nothing is known.
     """
 
     width: float
@@ -194,6 +195,7 @@ class Plat:
     lines: tuple[LinePiece, ...] = ()
     line_doubts: tuple[LineDoubt, ...] = ()
     unread_lines: tuple[str, ...] = ()
+    solids_complete: bool = False
 
 
 def normalised(

@@ -16,7 +16,8 @@ from measure.challenge import Challenge
 from measure.notices import Notice
 from measure.plat.measures import Measures
 from measure.quantity import COVERAGE_FACTOR, Quantity
-from measure.result.result import Result, StructureResult
+from measure.result.built_results import StructureResult
+from measure.result.result import Result
 from measure.result.result_values import Value
 from measure.rules.language.zone_names import ZoneNames
 from measure.structures.solid_volumes import Size, Solid
@@ -32,7 +33,7 @@ _SAME = 1e-9
 
 def kept_structures(result: Result, challenge: Challenge, measures: Measures) -> TeamStructures | None:
     """The structures in a result, and what was remarked of their table; None where no table was counted for it."""
-    if not result.structures and all(zone.volume is None for zone in result.zones):
+    if not result.structures and (result.seen or all(zone.volume is None for zone in result.zones)):
         return None
     names = ZoneNames({zone.name: zone.aliases for zone in challenge.zones})
     first, made, anew = measures.source_count(), list[Structure](), dict[int, str]()

@@ -14,7 +14,7 @@ import json
 from pathlib import Path
 from typing import Any, Literal, NoReturn
 
-from pydantic import PositiveInt, TypeAdapter, ValidationError
+from pydantic import TypeAdapter, ValidationError
 from pydantic.dataclasses import dataclass
 
 from measure.content_kinds import WORDS, kind_of
@@ -22,13 +22,12 @@ from measure.errors import InputMistakes, Mistake
 from measure.notices import Notice, Subject
 from measure.numbers import NumberStyle
 from measure.plat.plat import Frame, PhotoRecord, RepairKind, Source, Status
-from measure.plat.seen_solid import SeenKind
 from measure.plat.shapes import Shape
+from measure.result.built_results import SeenStructure, StructureResult
 from measure.result.line_results import LineEndResult, LineMoves, LinePieceResult, LineResult
 from measure.result.result_values import FINITE, Moves, Place, Steps, Stretch, Value
 from measure.result.seen_form import joined, joined_form, parted
-from measure.rules.verdict import Verdict
-from measure.structures.solid_volumes import SolidName
+from measure.rules.verdict import Origin, Verdict
 from measure.units import Unit
 
 FORMAT: Literal["tapeplat/result-1"] = "tapeplat/result-1"
@@ -100,39 +99,6 @@ class DistanceResult:
 
 
 @dataclass(frozen=True, config=FINITE)
-class StructureResult:
-    """One row of the structures' table."""
-
-    row: int
-    zone: str
-    solid: SolidName
-    count: PositiveInt = 1
-    height: Value | None = None
-    floor: Value | None = None
-    volume: Value | None = None
-    surface: Value | None = None
-    side_surface: Value | None = None
-
-
-@dataclass(frozen=True, config=FINITE)
-class SeenStructure:
-    """One structure as several photos show it; the file has it among `structures`, with `"from": "photos"`.
-
-    zone is None where it stands in none; height and what follows from it are None where the photos do not tell them.
-    """
-
-    zone: str | None
-    solid: SeenKind
-    centre: Place
-    footprint: tuple[Place, ...]
-    floor: Value
-    height: Value | None = None
-    volume: Value | None = None
-    surface: Value | None = None
-    side_surface: Value | None = None
-
-
-@dataclass(frozen=True, config=FINITE)
 class ByHand:
     """A verdict that the teacher set, and why; it stands beside the measured one."""
 
@@ -146,6 +112,7 @@ class RuleResult:
 
     allowed: what the teacher allows beside the limit (`1/16 in`, `2%`); the chance is then against the limit with it.
     met_without: whether a rule that is met is so without it, too. sentence: value and limit as the class reads them.
+    measured_by: where the numbers of structures come from; doubts: which of them two sources tell differently.
     """
 
     text: str
@@ -163,6 +130,8 @@ class RuleResult:
     allowed: str = ""
     met_without: bool | None = None
     sentence: str = ""
+    measured_by: tuple[Origin, ...] = ()
+    doubts: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, config=FINITE)
@@ -217,8 +186,9 @@ class Result:
     """A whole result file; numbers says in which form the class reads numbers.
 
     notices are the warnings as values, one for each in the same order; none in a file of version 0.1.  structures are
-    those of a table; seen, which the file has among them, those of photos. set_aside are former rules with verdicts by
-    hand, which come back with their rules. cost is that of all lines together, where the challenge states any.
+    those of a table; seen, which the file has among them, those of photos, all_structures_shown that no others stand
+    there. set_aside are former rules with verdicts by hand, which come back with their rules. cost is that of all lines
+    together, where the challenge states any.
     """
 
     format: Literal["tapeplat/result-1"]
@@ -231,6 +201,7 @@ class Result:
     distances: tuple[DistanceResult, ...] = ()
     structures: tuple[StructureResult, ...] = ()
     seen: tuple[SeenStructure, ...] = ()
+    all_structures_shown: bool = False
     rules: tuple[RuleResult, ...] = ()
     set_aside: tuple[RuleResult, ...] = ()
     photos: tuple[PhotoRecord, ...] = ()
@@ -249,12 +220,13 @@ _LEFT_OUT_IF_EMPTY: dict[type, frozenset[str]] = {
     PieceResult: frozenset({"taped", "repaired"}),
     RepairedResult: frozenset({"was"}),
     ZoneResult: frozenset({"volume"}),
-    RuleResult: frozenset({"note", "by_hand", "allowed", "met_without", "sentence"}),
+    RuleResult: frozenset({"note", "by_hand", "allowed", "met_without", "sentence", "measured_by", "doubts"}),
     Result: frozenset({"corrected", "set_aside", "lines", "cost", "uncertainty"}),
     Uncertainty: frozenset({"lines"}),
     LineResult: frozenset({"cost", "two_ways", "unread"}),
     LinePieceResult: frozenset({"may_reach", "inferred", "closed"}),
     LineEndResult: frozenset({"may_reach"}),
+    SeenStructure: frozenset({"row", "en_height", "en_volume"}),
     Subject: frozenset(Subject.__dataclass_fields__),
 }
 
@@ -322,7 +294,11 @@ def _no_result(content: str | bytes, where: str, why: str = "it is no text") -> 
 def _keys(part: object) -> dict[str, Any]:
     """A part of a result as the file has it."""
     spared = _LEFT_OUT_IF_EMPTY.get(type(part), frozenset())
-    return {key: value for key, value in vars(part).items() if value or value is False or key not in spared}
+    return {
+        key: value
+        for key, value in vars(part).items()
+        if value or isinstance(value, bool | int | float) or key not in spared
+    }
 
 
 def _writable(text: str, parsed: object) -> bool:

@@ -13,8 +13,10 @@ from measure.notices import Fact, Notice, Subject, distinct
 from measure.plat.measures import Measures
 from measure.plat.plat import Piece, Repaired, Source
 from measure.plat.shapes import shape_of
+from measure.quantity import Quantity
 from measure.repair.pointing import by_hand
 from measure.repair.repair import repair_notices
+from measure.result.built_results import StructureResult
 from measure.result.result import (
     FORMAT,
     ByHand,
@@ -25,7 +27,6 @@ from measure.result.result import (
     RepairedResult,
     Result,
     RuleResult,
-    StructureResult,
     WasResult,
     ZoneResult,
 )
@@ -33,8 +34,9 @@ from measure.result.result_lines import line_results, total_cost
 from measure.result.result_plat import uncertainty_of
 from measure.result.seen_structures import seen_structures
 from measure.result.stated import area_in, length_in, number_of, places_in, volume_in
+from measure.rules.rule_context import Built
 from measure.rules.verdict import Outcome
-from measure.structures.structures import TeamStructures
+from measure.structures.built_structures import BuiltStructures
 from measure.units import Unit, area_from_mm2, from_mm
 
 
@@ -45,7 +47,7 @@ def result_of(
     words: Callable[[Notice], str],
     *,
     team: str = "",
-    structures: TeamStructures | None = None,
+    structures: BuiltStructures | None = None,
     corrected: CorrectedResult | None = None,
     notices: Sequence[Notice] = (),
 ) -> Result:
@@ -68,7 +70,8 @@ def result_of(
         zones=tuple(_zone(zone, challenge, measures, structures) for zone in challenge.zones),
         distances=tuple(_distances(challenge, measures)),
         structures=tuple(_structures(structures, unit)) if structures else (),
-        seen=tuple(seen_structures(plat, unit)),
+        seen=tuple(seen_structures(structures, unit)) if structures else (),
+        all_structures_shown=plat.solids_complete,
         lines=line_results(challenge, net),
         cost=total_cost(challenge, net),
         rules=tuple(_rule(outcome) for outcome in outcomes),
@@ -111,8 +114,8 @@ def _parcel(challenge: Challenge, measures: Measures) -> ParcelResult:
     return ParcelResult(number_of(width), number_of(depth), number_of(area), measures.plat.frame)
 
 
-def _zone(zone: Zone, challenge: Challenge, measures: Measures, structures: TeamStructures | None) -> ZoneResult:
-    """volume is of all the structures in the zone, where their table was given."""
+def _zone(zone: Zone, challenge: Challenge, measures: Measures, structures: BuiltStructures | None) -> ZoneResult:
+    """volume is of all the structures in the zone, where those are known."""
     unit = challenge.unit
     pieces = enumerate(measures.all_pieces(zone.name), start=1)
     return ZoneResult(
@@ -120,8 +123,13 @@ def _zone(zone: Zone, challenge: Challenge, measures: Measures, structures: Team
         kind=zone.kind,
         area=None if measures.unmeasured(zone.name) else area_in(measures.area([zone.name]), unit),
         pieces=tuple(_piece(piece, index, challenge, measures) for index, piece in pieces),
-        volume=volume_in(structures.volume(zone.name), unit) if structures else None,
+        volume=volume_in(_whole(structures.volume(zone.name)), unit) if structures else None,
     )
+
+
+def _whole(found: Built) -> Quantity | None:
+    """What is known, where that is all of it."""
+    return None if found.more else found.value
 
 
 def _piece(piece: Piece, index: int, challenge: Challenge, measures: Measures) -> PieceResult:
@@ -160,9 +168,9 @@ def _distances(challenge: Challenge, measures: Measures) -> Iterator[DistanceRes
             yield DistanceResult((a, b), max(0.0, found.value), found.u95)
 
 
-def _structures(structures: TeamStructures, unit: Unit) -> Iterator[StructureResult]:
+def _structures(structures: BuiltStructures, unit: Unit) -> Iterator[StructureResult]:
     """A row of the table each: height and floor (the area of a storey) are of one, the rest of all `count` together."""
-    for structure in structures.structures:
+    for structure in structures.rows or ():
         row = structure.row
         yield StructureResult(
             row=row.number,
@@ -194,4 +202,6 @@ def _rule(outcome: Outcome) -> RuleResult:
         allowed=outcome.allowed,
         met_without=outcome.met_without,
         sentence=outcome.sentence,
+        measured_by=outcome.measured_by,
+        doubts=outcome.doubts,
     )

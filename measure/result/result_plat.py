@@ -58,6 +58,7 @@ def plat_of(result: Result) -> Plat:
     return Plat(
         width, depth, tuple(pieces), tuple(sources), result.parcel.frame, parcel, result.photos, notices_in(result),
         result.team, solids_in(result), lines, doubts, tuple(line.name for line in result.lines if line.unread),
+        result.all_structures_shown,
     )  # fmt: skip
 
 

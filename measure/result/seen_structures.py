@@ -2,33 +2,32 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator
 
 import numpy as np
-from shapely.geometry import Polygon
-from shapely.geometry.base import BaseGeometry
-from shapely.ops import unary_union
 
-from measure.plat.plat import Plat
 from measure.plat.seen_solid import SeenSolid
 from measure.quantity import COVERAGE_FACTOR, Quantity
-from measure.result.result import Result, SeenStructure
+from measure.result.built_results import SeenStructure
+from measure.result.result import Result
 from measure.result.result_values import Value
-from measure.result.stated import area_in, length_in, places_in, volume_in
+from measure.result.stated import area_in, length_in, number_of, places_in, volume_in
+from measure.structures.built_structures import BuiltStructures
+from measure.structures.pairing import Measure, Pair
 from measure.units import Unit, area_to_mm2, to_mm, volume_to_mm3
 
-MOST = 0.5
-"""The share of its footprint that stands in a zone of which a structure is."""
+_FARTHEST = 1e6
 
 
-def seen_structures(plat: Plat, unit: Unit) -> Iterator[SeenStructure]:
-    """The structures of a plat in the unit, each in the zone that most of its footprint stands in."""
-    lands = _lands(plat) if plat.solids else {}
-    for solid in plat.solids:
+def seen_structures(built: BuiltStructures, unit: Unit) -> Iterator[SeenStructure]:
+    """The structures that photos show, in the unit, each with the row of the table that is the same one."""
+    pairs = {pair.seen.number: pair for pair in built.pairs}
+    for one in built.seen:
+        solid, pair = one.solid, pairs.get(one.number)
         floor = area_in(solid.floor, unit)
         assert floor is not None
         yield SeenStructure(
-            zone=_zone_under(solid, lands),
+            zone=one.zone,
             solid=solid.kind,
             centre=places_in(np.array([solid.centre]), unit)[0],
             footprint=places_in(solid.footprint, unit),
@@ -37,25 +36,16 @@ def seen_structures(plat: Plat, unit: Unit) -> Iterator[SeenStructure]:
             volume=volume_in(solid.volume, unit),
             surface=area_in(solid.surface, unit),
             side_surface=area_in(solid.side_surface, unit),
+            row=None if pair is None else pair.row.row.number,
+            en_height=_en(pair, "height"),
+            en_volume=_en(pair, "volume"),
         )
 
 
-def _lands(plat: Plat) -> dict[str, BaseGeometry]:
-    """Every measured zone's land, along the tape's middle, in the plat's order."""
-    found: dict[str, list[BaseGeometry]] = {}
-    for p in plat.pieces:
-        if p.status == "measured":
-            shape = Polygon(p.ring.points, [hole.points for hole in p.holes]).buffer(0)
-            found.setdefault(p.zone, []).append(shape)
-    return {zone: unary_union(shapes) for zone, shapes in found.items()}
-
-
-def _zone_under(solid: SeenSolid, lands: Mapping[str, BaseGeometry]) -> str | None:
-    """The zone whose land holds most of a structure's footprint."""
-    foot = Polygon(solid.footprint).buffer(0)
-    shares = {zone: foot.intersection(land).area / max(foot.area, 1e-9) for zone, land in lands.items()}
-    best = max(shares, key=lambda zone: shares[zone], default=None)
-    return best if best is not None and shares[best] > MOST else None
+def _en(pair: Pair | None, measure: Measure) -> float | None:
+    """Finite, as a file's numbers are: what has no uncertainty at all is as far apart as can be."""
+    en = None if pair is None else pair.en(measure)
+    return None if en is None else number_of(max(-_FARTHEST, min(_FARTHEST, en)))
 
 
 def solids_in(result: Result) -> tuple[SeenSolid, ...]:

@@ -3,11 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import replace
 
+from measure.conformity import chance_all
 from measure.quantity import Quantity
 from measure.rules.amounts import ON_LAND, Limit, SizeName
-from measure.rules.rule_context import Context
-from measure.rules.verdict import Claim, Mark, Unknown
+from measure.rules.rule_context import Built, Context, Structures
+from measure.rules.verdict import Claim, Mark, Unknown, verdict_of
 from measure.rules.zone_groups import WHOLE_MODEL, Group
 
 NO_STRUCTURES = "no table of structures was given"
@@ -59,17 +61,42 @@ def zone_marks(zones: Sequence[str], label: str) -> tuple[Mark, ...]:
     return tuple(Mark("zone", ((zone, 0),), label=label) for zone in zones if (zone,) != WHOLE_MODEL.names)
 
 
-def _of_structures(size: SizeName, names: Sequence[str], context: Context) -> Quantity | Unknown:
+def built(size: SizeName, names: Sequence[str], context: Context) -> Built:
+    """A size of the structures on zones together, in mm2 or mm3."""
     if context.structures is None:
-        return Unknown(NO_STRUCTURES, tuple(names))
-    total = Quantity(0.0)
+        return Built(None, NO_STRUCTURES)
+    total, more = Quantity(0.0), list[str]()
     for name in names:
         zone = None if (name,) == WHOLE_MODEL.names else name
         if size == "volume":
             part = context.structures.volume(zone)
         else:
             part = context.structures.surface(zone, sides_only=size == "side surface area")
-        if part is None:
-            return Unknown(f"the {size} of the structures in {name} is not known", (name,))
-        total = total + part
-    return total
+        if part.value is None:
+            return part
+        total = total + part.value
+        more += [part.more] if part.more else []
+    return Built(total, "; ".join(dict.fromkeys(more)))
+
+
+def counted_in(structures: Structures, zones: Sequence[str], solid: str | None) -> Built:
+    """How many structures stand in zones together; without zones, in the whole model."""
+    parts = [structures.count(zone, solid) for zone in zones or (None,)]
+    known = [part.value for part in parts if part.value is not None]
+    more = "; ".join(dict.fromkeys(part.more for part in parts if part.more))
+    return Built(sum(known, Quantity(0.0)) if len(known) == len(parts) else None, more)
+
+
+def built_claims(made: Claim, found: Built) -> tuple[Claim | Unknown, ...]:
+    """The claim about what is known of a number; beside it what is not known, which could only make it larger."""
+    if not found.more:
+        return (made,)
+    rest = Unknown(found.more, made.over)
+    if made.high is None and verdict_of(chance_all([made.event])) == "met":
+        return made, replace(rest, matters=False)
+    return (rest,) if made.high is None else (replace(made, low=None), rest)
+
+
+def _of_structures(size: SizeName, names: Sequence[str], context: Context) -> Quantity | Unknown:
+    found = built(size, names, context)
+    return Unknown(found.more, tuple(names)) if found.value is None or found.more else found.value

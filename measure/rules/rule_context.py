@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from typing import Protocol
 
@@ -12,34 +12,62 @@ from measure.rules.allowance import Allowance
 from measure.rules.amounts import Limit
 from measure.rules.setting import Setting, zones_laid_out
 from measure.rules.told import ends_said, share_form
-from measure.rules.verdict import Unknown
+from measure.rules.verdict import Origin, Unknown
 from measure.voice import share_said, value_said
 
 
-class Structures(Protocol):
-    """What structure rules ask of a team's structures table; zone None means the whole model, solid None any solid.
+@dataclass(frozen=True, eq=False)
+class Built:
+    """A number of what stands on the land, in mm, mm2 or mm3: what is known of it, None where nothing is.
 
-    Lengths in mm, surfaces in mm2, volumes in mm3; None where it cannot be told, which makes a rule `not measured`.
+    more says why what is not known may add to it; empty where that is all.  What stands on the land adds, and never
+    takes away.
     """
 
-    def count(self, zone: str | None, solid: str | None) -> int | None:
+    value: Quantity | None
+    more: str = ""
+
+
+@dataclass(frozen=True, eq=False)
+class Heights:
+    """The height in mm of every structure that is known, and why there may be others; empty where those are all."""
+
+    known: tuple[Quantity, ...]
+    more: str = ""
+
+
+class Structures(Protocol):
+    """What rules ask of what stands on the land; zone None means the whole model, solid None any solid.
+
+    `{}` in a reason stands for the zones.
+    """
+
+    def count(self, zone: str | None, solid: str | None) -> Built:
         """How many structures there are."""
         ...
 
-    def different_solids(self, zone: str | None) -> int | None:
+    def different_solids(self, zone: str | None) -> Built:
         """How many different kinds of solids are used."""
         ...
 
-    def heights(self, zone: str | None, solid: str | None) -> tuple[Quantity | None, ...] | None:
-        """The height of every structure, None for those of which it cannot be told."""
+    def heights(self, zone: str | None, solid: str | None) -> Heights:
+        """The height of every structure."""
         ...
 
-    def volume(self, zone: str | None) -> Quantity | None:
+    def volume(self, zone: str | None) -> Built:
         """The volume of all structures together."""
         ...
 
-    def surface(self, zone: str | None, *, sides_only: bool) -> Quantity | None:
+    def surface(self, zone: str | None, *, sides_only: bool) -> Built:
         """The total (or lateral) surface area of all structures together."""
+        ...
+
+    def origins(self, zones: Sequence[str]) -> tuple[Origin, ...]:
+        """Where the numbers on zones come from; without zones, of the whole model."""
+        ...
+
+    def doubts(self, zones: Sequence[str]) -> tuple[str, ...]:
+        """What is to be said of numbers on zones that do not agree with each other; without zones, of the model."""
         ...
 
 

@@ -16,6 +16,8 @@ SURELY = 0.95
 """The chance from which a rule is called met; not met from the same chance of the opposite."""
 Point = tuple[float, float]
 MarkKind = Literal["gap", "overlap", "piece", "zone", "edge", "centre"]
+Origin = Literal["hand", "photos", "marked photo"]
+"""Where a number comes from: a table that people filled in, photos from several sides, marks on one photo."""
 StatedLimit = float | tuple[float, float] | None
 
 
@@ -74,10 +76,14 @@ class Claim:
 
 @dataclass(frozen=True)
 class Unknown:
-    """A part of a rule that the plat does not tell: why, and about which zones; `{}` in why stands for their names."""
+    """A part of a rule that the plat does not tell: why, and about which zones; `{}` in why stands for their names.
+
+    matters: whether it could change the verdict on what is known.
+    """
 
     why: str
     over: tuple[str, ...] = ()
+    matters: bool = True
 
 
 @dataclass(frozen=True)
@@ -96,7 +102,8 @@ class Outcome:
     over names the zones that decided; note says in one sentence why something was not measured; by_hand is the
     teacher's verdict and reason, beside the measured one; sentence says the value and the limit as a
     class reads them. allowed is what the teacher allows beside the limit, against which the chance then is;
-    met_without says of a rule that is met whether it is without that.
+    met_without says of a rule that is met whether it is without that.  measured_by says where the numbers of structures
+    come from, doubts where two of them do not agree.
     """
 
     text: str
@@ -115,6 +122,8 @@ class Outcome:
     sentence: str = ""
     allowed: str = ""
     met_without: bool | None = None
+    measured_by: tuple[Origin, ...] = ()
+    doubts: tuple[str, ...] = ()
 
 
 def verdict_of(chance: float) -> Verdict:
@@ -134,9 +143,10 @@ def judged(text: str, reads_as: str, kind: str, findings: Findings) -> Outcome:
     unknown = [part for part in findings.claims if isinstance(part, Unknown)]
     blank = Outcome(text, reads_as, kind, "not measured", unit=findings.unit, limit=findings.limit)
     chance = chance_all([claim.event for claim in claims])
-    if unknown and (not claims or verdict_of(chance) != "not met"):
-        zones = tuple(dict.fromkeys(zone for part in unknown for zone in part.over))
-        return replace(blank, over=zones, note=reasons_of(unknown))
+    missing = [part for part in unknown if part.matters]
+    if missing and (not claims or verdict_of(chance) != "not met"):
+        zones = tuple(dict.fromkeys(zone for part in missing for zone in part.over))
+        return replace(blank, over=zones, note=reasons_of(missing))
     if not claims:
         return replace(blank, note="there is nothing that this rule could apply to")
     chances = [chance_all([claim.event]) for claim in claims]

@@ -28,7 +28,10 @@ _WHOLE = 1e-6
 
 @dataclass(frozen=True, eq=False)
 class Building:
-    """A row of structures: volume in mm3 of all `count` together; height in mm and floor in mm2 of one, if known."""
+    """A row of structures: volume in mm3 of all `count` together; height in mm and floor in mm2 of one, if known.
+
+    by_photos: row is the number of a structure that photos show and no table has.
+    """
 
     row: int
     solid: SolidName
@@ -36,6 +39,12 @@ class Building:
     volume: Quantity | None
     height: Quantity | None = None
     floor: Quantity | None = None
+    by_photos: bool = False
+
+    @property
+    def called(self) -> str:
+        """`row 3`, `number 3 of the photos`."""
+        return f"number {self.row} of the photos" if self.by_photos else f"row {self.row}"
 
 
 @dataclass(frozen=True, eq=False)

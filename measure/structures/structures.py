@@ -1,8 +1,7 @@
-"""The structures on the land: what a team's table says, with what the plat says of the outlines that they stand on.
+"""The structures of a team's table, with what the plat says of the outlines that they stand on.
 
-Rules ask `TeamStructures` (see measure.rules.rule_context.Structures).  `count` identical structures of one row share
-its readings, so their sizes are fully correlated; rows are independent of each other, but for prisms on the same
-outline.  A row of counted cubes is one structure, made of `count` unit cubes.
+`count` identical structures of one row share its readings, so their sizes are fully correlated; rows are independent of
+each other, but for prisms on the same outline.  A row of counted cubes is one structure, made of `count` unit cubes.
 """
 
 from __future__ import annotations
@@ -23,57 +22,11 @@ from measure.units import to_mm
 
 @dataclass(frozen=True, eq=False)
 class TeamStructures:
-    """All structures of one team, as rules ask for them; known is False where the table does not have the team.
-
-    An answer is None where a part of it is not known.
-    """
+    """The rows of one team's table; known is False where the table does not have the team."""
 
     structures: tuple[Structure, ...]
     notices: tuple[Notice, ...] = ()
     known: bool = True
-
-    def count(self, zone: str | None, solid: str | None) -> int | None:
-        """How many structures there are. Unit cubes are counted one by one where they are asked for.
-
-        Whether a rule about cubes means structures or unit cubes cannot be told where only unit cubes are there.
-        """
-        there = self._in(zone)
-        if not self.known:
-            return None
-        if solid is None:
-            return sum(structure.pieces for structure in there)
-        found = sum(structure.row.count for structure in there if structure.row.solid == solid)
-        unsure = solid == "cube" and found == 0 and any(structure.row.solid == "cubes" for structure in there)
-        return None if unsure else found
-
-    def different_solids(self, zone: str | None) -> int | None:
-        """How many different kinds of solids there are; unit cubes are cubes."""
-        kinds = {"cube" if structure.row.solid == "cubes" else structure.row.solid for structure in self._in(zone)}
-        return len(kinds) if self.known else None
-
-    def heights(self, zone: str | None, solid: str | None) -> tuple[Quantity | None, ...] | None:
-        """The height of every row's structures: those of one row are equally tall, by the same reading."""
-        there = [structure for structure in self._in(zone) if solid in (None, structure.row.solid)]
-        return tuple(structure.height for structure in there) if self.known else None
-
-    def volume(self, zone: str | None) -> Quantity | None:
-        """The volume in mm3 of all structures together."""
-        return self._sum(structure.volume for structure in self._in(zone))
-
-    def surface(self, zone: str | None, *, sides_only: bool) -> Quantity | None:
-        """The total (or lateral) surface in mm2 of all structures, each counted by itself, its base too."""
-        return self._sum(structure.surface(sides_only=sides_only) for structure in self._in(zone))
-
-    def _in(self, zone: str | None) -> tuple[Structure, ...]:
-        return tuple(structure for structure in self.structures if zone in (None, structure.row.zone))
-
-    def _sum(self, parts: Iterable[Quantity | None]) -> Quantity | None:
-        total = Quantity(0.0)
-        for part in parts:
-            if part is None:
-                return None
-            total = total + part
-        return total if self.known else None
 
 
 def team_structures(file: StructuresFile, measures: Measures, team: str = "") -> TeamStructures:

@@ -151,14 +151,14 @@ def _way(way: Taller | More, unit: LengthUnit) -> str:
 
     noun = noun_of(way.building.solid, one=way.count == 1)
     of = "those of " if way.building.solid == "cubes" else ""
-    return f"{way.count} more {noun} like {of}row {way.building.row}"
+    return f"{way.count} more {noun} like {of}{way.building.called}"
 
 
 def _named(building: Building) -> str:
     from measure.rules.solid_nouns import noun_of
 
     noun = noun_of(building.solid, one=building.count == 1)
-    return f"the {'' if building.count == 1 else f'{building.count} '}{noun} of row {building.row}"
+    return f"the {'' if building.count == 1 else f'{building.count} '}{noun} of {building.called}"
 
 
 def _enough(volume: float, u95: float, unit: LengthUnit) -> str:

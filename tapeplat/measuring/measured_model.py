@@ -14,11 +14,14 @@ from measure.challenge import Challenge
 from measure.errors import InputMistakes, Mistake
 from measure.plat.measures import Measures
 from measure.plat.plat import ESTIMATED_LENS, PhotoRecord, Plat
+from measure.result.built_results import StructureResult
 from measure.result.kept_structures import is_of_table, kept_structures
-from measure.result.result import DistanceResult, Result, RuleResult, StructureResult, ZoneResult, result_text
+from measure.result.result import DistanceResult, Result, RuleResult, ZoneResult, result_text
 from measure.result.result_making import result_of
 from measure.result.teacher_verdicts import carried_over, is_of_set_aside, set_aside_notices
 from measure.rules.evaluation.evaluate import evaluate_all
+from measure.structures.built_structures import LAID_TOGETHER, built_structures
+from measure.structures.disagreements import Reader
 from measure.structures.structure_rows import StructuresFile
 from measure.structures.structures import TeamStructures, team_structures
 from tapeplat.annotate.picture import annotated, png
@@ -148,17 +151,21 @@ def judged(
 ) -> MeasuredModel:
     """Judge every rule on a plat; verdicts by hand are carried over from an earlier result.
 
-    Without a table the structures are those of the result `built`, if it has any.
+    Without a table its rows are those of the result `built`, if it has any.
 
     Raises InputMistakes where the table has several teams and it is not said whose model this is.
     """
-    plat = replace(plat, notices=tuple(notice for notice in plat.notices if not is_of_set_aside(notice)))
+    complete = plat.solids_complete or (challenge.structures.photos_show_all and bool(plat.solids))
+    kept = tuple(n for n in plat.notices if not is_of_set_aside(n) and n.code not in LAID_TOGETHER)
+    plat = replace(plat, notices=kept, solids_complete=complete)
     measures = challenge.measures(plat)
-    structures = _structures(challenge, measures, team, table, built)
-    if structures is not None:
+    rows = _table(challenge, measures, team, table, built)
+    if rows is not None:
         # What a result says of its table is said anew.
         plat = replace(plat, notices=tuple(notice for notice in plat.notices if not is_of_table(notice)))
         measures = challenge.measures(plat)
+    reader = Reader(challenge.unit, challenge.numbers)
+    structures = built_structures(rows, measures, challenge.structures.judge, reader)
     outcomes, waiting = evaluate_all(challenge, measures, structures), tuple[RuleResult, ...]()
     if earlier is not None:
         outcomes, waiting = carried_over(outcomes, earlier)
@@ -172,7 +179,7 @@ def judged(
     return MeasuredModel(result, challenge, plat, notes, picture, picture_file, table)
 
 
-def _structures(
+def _table(
     challenge: Challenge, measures: Measures, team: str, table: StructuresFile | None, built: Result | None
 ) -> TeamStructures | None:
     if table is not None:

@@ -49,7 +49,7 @@ def _team_rows(content: ClassContent) -> Iterable[Sequence[str]]:
 
 def _rule_rows(content: ClassContent) -> Iterable[Sequence[str]]:
     head = ("team", "rule", "sentence", "verdict", "from the photo", "by hand", "reason", "value", "u95", "unit")
-    yield [*head, "limit from", "limit to", "chance", "note", "allowed"]
+    yield [*head, "limit from", "limit to", "chance", "note", "allowed", "structures measured", "disagreements"]
     numbers = {text: str(n) for n, text in enumerate(content.rules, 1)}
     for result in content.results:
         for rule in result.rules:
@@ -57,7 +57,8 @@ def _rule_rows(content: ClassContent) -> Iterable[Sequence[str]]:
             start = [result.team, numbers[rule.text], rule.text, verdict_of(rule), rule.verdict, word, reason]
             value = Value(rule.value, rule.u95 or 0.0) if rule.value is not None else None
             chance = "" if rule.chance is None else f"{rule.chance:.3g}"
-            yield [*start, *_numbers(value), rule.unit, *_limits(rule), chance, rule.note, rule.allowed]
+            built = (" and ".join(rule.measured_by), "; ".join(rule.doubts))
+            yield [*start, *_numbers(value), rule.unit, *_limits(rule), chance, rule.note, rule.allowed, *built]
 
 
 def _verdict(rule: RuleResult | None) -> str:

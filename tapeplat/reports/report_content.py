@@ -130,7 +130,7 @@ def _outcome(rule: RuleResult, result: Result) -> Outcome:
     by_hand = (rule.by_hand.verdict, rule.by_hand.reason) if rule.by_hand else None
     outcome = Outcome(
         rule.text, rule.reads_as, rule.kind, rule.verdict, rule.value, rule.unit, _limit(rule), rule.u95, rule.chance,
-        rule.over, (), rule.note, by_hand, rule.sentence, rule.allowed, rule.met_without,
+        rule.over, (), rule.note, by_hand, rule.sentence, rule.allowed, rule.met_without, rule.measured_by, rule.doubts,
     )  # fmt: skip
     return outcome if rule.sentence or rule.value is None else replace(outcome, sentence=_sentence(outcome, result))
 

@@ -74,9 +74,18 @@ def _size(facts: Facts, before: str, unit: LengthUnit) -> str:
 def _structures_shown(facts: Facts) -> str:
     count = cast(int, facts["count"])
     shown = "1 structure is measured" if count == 1 else f"{count} structures are measured"
+    return f"{shown} from the photos"
+
+
+def _not_in_table(facts: Facts) -> str:
+    where = f" in {facts['zone']}" if facts.get("zone") else " in no zone"
+    return f"the photos show a {facts['solid']}{where} that the table does not have; it counts as the photos show it"
+
+
+def _not_all(facts: Facts) -> str:
     return (
-        f"{shown} from the photos; others may stand there that the photos do not show clearly, so rules on structures "
-        "are judged by the structures' table alone"
+        "the photos need not show every structure, so rules that hang on what else may stand there are not measured: "
+        "look at the picture, and if nothing is missing say that those are all, or give the table of structures"
     )
 
 
@@ -212,6 +221,9 @@ _WORDS: dict[str, str | Callable[[Facts], str]] = {
     "table": "{text}",
     "table-row": "{file}, row {row}: {text}",
     "no-structures-of-team": _no_team,
+    "structures-disagree": "{text}",
+    "structure-not-in-table": _not_in_table,
+    "structures-not-all": _not_all,
     "tent-surface": _tent,
     "base-does-not-fit": _base_does_not_fit,
 }

@@ -30,6 +30,7 @@ from tapeplat.wording.notes import (
 )
 from tapeplat.wording.sentences import sentence
 
+_ORIGINS = {"hand": "by hand", "photos": "from the photos", "marked photo": "on a marked photo"}
 _SIZES = ("share", "size", "comparison")
 """The kinds of rules whose zones can be too large or too small."""
 
@@ -39,17 +40,17 @@ def notes_of(challenge: Challenge, measures: Measures, outcomes: Sequence[Outcom
     plat = measures.plat
     title = f"{challenge.title}, team {team}" if team else challenge.title
     rules = tuple(_rule(number, outcome, challenge, plat) for number, outcome in enumerate(outcomes, start=1))
-    solids = tuple(_solid(solid, challenge) for solid in plat.solids)
+    solids = tuple(_solid(number, solid, challenge) for number, solid in enumerate(plat.solids, 1))
     return Notes(title, tuple(_pieces(challenge, measures)), rules, _scale(challenge), solids=solids)
 
 
-def _solid(solid: SeenSolid, challenge: Challenge) -> SolidNote:
-    """What a structure is and how tall, as photos show it."""
+def _solid(number: int, solid: SeenSolid, challenge: Challenge) -> SolidNote:
+    """A structure's number, what it is and how tall, as photos show it."""
     unit = challenge.unit
     if solid.height is None:
-        return SolidNote(solid.footprint, f"{solid.kind}, height not measurable")
-    number = Known(from_mm(solid.height.value, unit), from_mm(solid.height.u95, unit))
-    return SolidNote(solid.footprint, f"{solid.kind}, {value_said(number, unit, challenge.numbers)} tall")
+        return SolidNote(solid.footprint, f"{number}: {solid.kind}, height not measurable")
+    height = Known(from_mm(solid.height.value, unit), from_mm(solid.height.u95, unit))
+    return SolidNote(solid.footprint, f"{number}: {solid.kind}, {value_said(height, unit, challenge.numbers)} tall")
 
 
 def _pieces(challenge: Challenge, measures: Measures) -> Iterator[PieceNote]:
@@ -88,8 +89,15 @@ def _rule(number: int, outcome: Outcome, challenge: Challenge, plat: Plat) -> Ru
 def detail_of(outcome: Outcome) -> str:
     """What was measured beside its limit, how sure that is, why something was not, and the teacher's own verdict."""
     by_hand = f"by hand: {outcome.by_hand[0]} ({outcome.by_hand[1]})" if outcome.by_hand else ""
-    parts = [outcome.sentence, _sure(outcome), _allowed(outcome), outcome.note, by_hand]
+    origin = origin_said(outcome.measured_by)
+    parts = [outcome.sentence, origin, _sure(outcome), _allowed(outcome), outcome.note, *outcome.doubts, by_hand]
     return " ".join(sentence(part) for part in parts if part)
+
+
+def origin_said(measured_by: Sequence[str]) -> str:
+    """Where numbers of structures come from; nothing where they come from nowhere."""
+    names = [_ORIGINS.get(origin, origin) for origin in measured_by]
+    return f"measured {' and '.join(names)}" if names else ""
 
 
 def _sure(outcome: Outcome) -> str:

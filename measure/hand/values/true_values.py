@@ -15,7 +15,8 @@ from measure.hand.values.tape_lines import Outline, Placing
 from measure.plat.measures import Measures
 from measure.plat.offset import TapeEdge
 from measure.quantity import COVERAGE_FACTOR
-from measure.result.result import PieceResult, Result, StructureResult, ZoneResult
+from measure.result.built_results import StructureResult
+from measure.result.result import PieceResult, Result, ZoneResult
 from measure.result.result_plat import plat_of
 from measure.result.result_values import Value
 from measure.ruler_readings import reading_u

@@ -21,7 +21,7 @@ def evaluate_all(
 ) -> tuple[Outcome, ...]:
     """The outcome of every rule, in the challenge's order; then those that its keep-clear zones imply.
 
-    Without a structures table the rules about structures are `not measured`.
+    Without structures, of a table or of photos, the rules about them are `not measured`.
     """
     context = Context(challenge, measures, structures)
     rules = [(line.rule, line.text, line.allowance) for line in challenge.rules]
@@ -34,7 +34,18 @@ def _told(rule: Rule, outcome: Outcome, context: Context) -> Outcome:
     """With its sentence; the only piece of a zone goes by the zone's name."""
     only = {piece_name(zone, 1): zone for zone in context.all_zones if context.measures.count(zone) == 1}
     named = replace(outcome, over=tuple(only.get(name, name) for name in outcome.over))
-    return replace(outcome, sentence=sentence_of(rule, named, context.setting.numbers))
+    told = replace(outcome, sentence=sentence_of(rule, named, context.setting.numbers))
+    return _with_origins(rule, told, context)
+
+
+def _with_origins(rule: Rule, outcome: Outcome, context: Context) -> Outcome:
+    """With where its numbers of structures come from, and what is told differently of them."""
+    built = context.structures
+    if built is None or not rule.kind.about_structures(rule):
+        return outcome
+    zones = [zone for zone in context.all_zones if zone in rule.kind.zones_named(rule, context.setting)]
+    by = () if outcome.value is None else built.origins(zones)
+    return replace(outcome, measured_by=by, doubts=built.doubts(zones))
 
 
 def evaluate(rule: Rule, text: str, context: Context, allowance: Allowance | None = None) -> Outcome:

@@ -57,6 +57,8 @@ class ChallengeFields:
     numbers: str = "percent"
     touch_gap: str = ""
     allow: str = ""
+    judge: str = "hand"
+    photos_show_all: str = "no"
     zones: tuple[ZoneFields, ...] = ()
     rules: tuple[str, ...] = ()
 
@@ -86,7 +88,7 @@ def from_browser(form: MultiDict[str, str]) -> ChallengeFields:
 def from_text(text: str) -> ChallengeFields:
     """What a challenge's file says, also where some of it is wrong. Raises ValueError where it is no TOML."""
     data = tomllib.loads(text)
-    parcel, card = _table(data.get("parcel")), _table(data.get("card"))
+    parcel, card, built = (_table(data.get(name)) for name in ("parcel", "card", "structures"))
     lines = card.get("printed_line")
     along, up = (*lines, None, None)[:2] if isinstance(lines, list) else (lines, None)
     zones, rules, allow = data.get("zone"), data.get("rules"), data.get("allow")
@@ -103,6 +105,8 @@ def from_text(text: str) -> ChallengeFields:
         numbers=_said(data.get("numbers")) or "percent",
         touch_gap=_said(data.get("touch_gap")),
         allow=_said(allow.get(EVERY) if isinstance(allow, dict) else allow),
+        judge=_said(built.get("judge")) or "hand",
+        photos_show_all="yes" if built.get("photos_show_all") is True else "no",
         zones=tuple(_zone(zone) for zone in zones if isinstance(zone, dict)) if isinstance(zones, list) else (),
         rules=tuple(map(_said, rules)) if isinstance(rules, list) else (),
     )

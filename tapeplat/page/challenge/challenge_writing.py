@@ -33,6 +33,7 @@ def written(fields: ChallengeFields, before: str = "") -> str:
     _put_rules(document, fields.rules)
     _put_parcel(document, fields)
     _put_card(document, fields)
+    _put_structures(document, fields)
     _put_zones(document, [_with_former_name(zone, fields.zones) for zone in fields.zones])
     return tomlkit.dumps(document)
 
@@ -81,6 +82,14 @@ def _put_card(document: TOMLDocument, fields: ChallengeFields) -> None:
     card = _own_table(document, "card")
     _put(card, "surface", fields.surface, "parcel")
     _put(card, "printed_line", [along, up] if up != "" else along)
+
+
+def _put_structures(document: TOMLDocument, fields: ChallengeFields) -> None:
+    if "structures" not in document and fields.judge == "hand" and fields.photos_show_all != "yes":
+        return
+    built = _own_table(document, "structures")
+    _put(built, "judge", fields.judge, "hand")
+    _put(built, "photos_show_all", fields.photos_show_all == "yes", False)
 
 
 def _put_zones(document: TOMLDocument, zones: Sequence[ZoneFields]) -> None:

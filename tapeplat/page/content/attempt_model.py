@@ -21,6 +21,7 @@ from measure.result.kept_structures import without_structures
 from measure.result.result import Result, read_result, result_text
 from measure.result.teacher_verdicts import result_by_hand
 from measure.rules.verdict import Verdict
+from measure.structures.built_structures import DOUBTFUL
 from tapeplat.archive import Archive, Entry
 from tapeplat.measuring.measured_model import RESULT_FILE, MeasuredModel
 from tapeplat.output.corrected_picture import CORRECTED_FILE
@@ -171,6 +172,15 @@ def with_structures(model: Model, csv: str) -> Entry:
     made = tapeplat.repair(measured, ())
     files = {STRUCTURES: table.data, **_files(made)}
     return _archive().replace_result(model.entry, files, "structures entered")
+
+
+def with_all_shown(model: Model, *, all_shown: bool) -> Entry:
+    """File the model with the teacher's word that the photos show every structure, or with that word taken back."""
+    made = _measured(model, _table(model))
+    doubts = tuple(n for n in made.plat.notices if not (all_shown and n.code == DOUBTFUL))
+    plat = replace(made.plat, solids_complete=all_shown, notices=doubts)
+    note = "the photos show every structure" if all_shown else "the photos need not show every structure"
+    return _archive().replace_result(model.entry, _files(tapeplat.repair(replace(made, plat=plat), ())), note)
 
 
 def given_to(model: Model, team: str, csv: str) -> Entry:

@@ -27,6 +27,7 @@ from tapeplat.page.content.attempt_model import (
     repaired,
     shown_picture,
     unrepaired,
+    with_all_shown,
     with_structures,
     without_hand,
 )
@@ -34,6 +35,7 @@ from tapeplat.page.content.class_results import is_current
 from tapeplat.page.content.outline_form import Editor, editor_of, request_of
 from tapeplat.page.content.printing import posters, team_attempts, team_report, unit_kit
 from tapeplat.page.content.repair_request import MOST_BYTES, StaleResult, result_version
+from tapeplat.page.content.seen_table import seen_rows
 from tapeplat.page.content.structures_form import StructureFields, csv_of, problems_of, rows_from_browser, rows_from_csv
 from tapeplat.page.session.guard import may_hold
 from tapeplat.page.session.printed_answers import document, paper_asked
@@ -171,6 +173,14 @@ def structures(entry: str) -> Page:
     return redirect_to(f"{_address(entry)}#structures")
 
 
+@blueprint.post("/<entry>/all-shown")
+@teachers_only
+def all_shown(entry: str) -> Page:
+    """The teacher's word that the photos show every structure of the model; or that word taken back."""
+    with_all_shown(model_of(entry_of(entry)), all_shown=request.form.get("all") == "yes")
+    return redirect_to(f"{_address(entry)}#structures")
+
+
 @blueprint.post("/<entry>/team")
 @teachers_only
 def give(entry: str) -> Page:
@@ -216,6 +226,7 @@ def _shown(model: Model, rows: list[StructureFields] | None = None) -> dict[str,
         "stored": stored,
         "stale": stored is not None and not is_current(stored.slug, model.entry),
         "teams": _teams(stored),
+        "seen": seen_rows(model.result),
         "rows": known or [StructureFields(unit=model.challenge.unit)],
         "solids": SOLIDS,
         "version": result_version(model.entry.folder),

@@ -17,17 +17,9 @@ from measure.hand.values.hand_table import COLUMNS, read_hand
 from measure.hand.values.hand_uncertainty import RULER_SCALE
 from measure.hand.values.true_values import ModelTruth, Target
 from measure.plat.plat import Source
-from measure.result.result import (
-    DistanceResult,
-    ParcelResult,
-    PieceMoves,
-    PieceResult,
-    Result,
-    StructureResult,
-    Uncertainty,
-    Value,
-    ZoneResult,
-)
+from measure.result.built_results import StructureResult
+from measure.result.result import DistanceResult, ParcelResult, PieceMoves, PieceResult, Result, Uncertainty, ZoneResult
+from measure.result.result_values import Value
 
 TAPE = 0.4
 """cm."""

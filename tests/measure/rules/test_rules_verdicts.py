@@ -10,6 +10,7 @@ import pytest
 from measure.challenge import Parcel, Zone
 from measure.plat.plat import Piece, Plat, Ring
 from measure.quantity import Quantity
+from measure.rules.rule_context import Built, Heights
 from measure.rules.verdict import Outcome, set_by_hand, verdict_of
 from tests.helpers.made.challenges import challenge, outcomes
 from tests.helpers.made.plats import exact, plat, rectangle
@@ -309,19 +310,25 @@ class Table:
         return [row for name, rows in self.rows.items() for row in rows if zone in (None, name)]
 
     def count(self, zone, solid):
-        return sum(solid in (None, row[0]) for row in self._of(zone))
+        return Built(Quantity(float(sum(solid in (None, row[0]) for row in self._of(zone)))))
 
     def different_solids(self, zone):
-        return len({row[0] for row in self._of(zone)})
+        return Built(Quantity(float(len({row[0] for row in self._of(zone)}))))
 
     def heights(self, zone, solid):
-        return tuple(Quantity(row[1], np.array([1.0])) for row in self._of(zone) if solid in (None, row[0]))
+        return Heights(tuple(Quantity(row[1], np.array([1.0])) for row in self._of(zone) if solid in (None, row[0])))
 
     def volume(self, zone):
-        return Quantity(sum(row[2] for row in self._of(zone)), np.array([1000.0]))
+        return Built(Quantity(sum(row[2] for row in self._of(zone)), np.array([1000.0])))
 
     def surface(self, zone, *, sides_only):
-        return Quantity(5000.0 if sides_only else 9000.0)
+        return Built(Quantity(5000.0 if sides_only else 9000.0))
+
+    def origins(self, zones):
+        return ()
+
+    def doubts(self, zones):
+        return ()
 
 
 TABLE = Table({"library": [("cylinder", 100, 60_000), ("cone", 40, 20_000)], "stables": [("cylinder", 178, 150_000)]})

@@ -12,9 +12,12 @@ from measure.plat.measures import Measures
 from measure.plat.plat import Piece, Plat, Ring
 from measure.quantity import Quantity
 from measure.rules.evaluation.evaluate import evaluate_all
+from measure.rules.rule_context import Built
 from measure.rules.verdict import Outcome
+from measure.structures.built_structures import BuiltStructures, built_structures
+from measure.structures.disagreements import Reader
 from measure.structures.structure_rows import StructuresFile
-from measure.structures.structures import TeamStructures, team_structures
+from measure.structures.structures import team_structures
 from measure.structures.structures_table import read_structures
 from tests.helpers.made.plats import exact, plat, rectangle
 from tests.helpers.notices import said as notice_words
@@ -64,14 +67,24 @@ def land(*pieces: Piece) -> Measures:
     return Measures(plat(*(pieces or standard)))
 
 
-def built(folder: Path, text: str, measures: Measures | None = None, team: str = "") -> TeamStructures:
-    return team_structures(table(folder, text), measures or land(), team)
+def built(folder: Path, text: str, measures: Measures | None = None, team: str = "") -> BuiltStructures:
+    return laid(table(folder, text), measures or land(), team)
+
+
+def laid(file: StructuresFile, measures: Measures, team: str = "") -> BuiltStructures:
+    made = built_structures(team_structures(file, measures, team), measures, "hand", Reader("cm"))
+    assert made is not None
+    return made
+
+
+def counted(found: Built) -> float | None:
+    return None if found.value is None else found.value.value
 
 
 def judged(folder: Path, text: str, rule: str, measures: Measures | None = None) -> Outcome:
     measures = measures or land()
     file = table(folder, text)
-    return evaluate_all(challenge(folder, rule), measures, team_structures(file, measures))[0]
+    return evaluate_all(challenge(folder, rule), measures, laid(file, measures))[0]
 
 
 # ---- reading, as spreadsheets write
@@ -170,7 +183,7 @@ def test_files_that_are_no_tables(tmp_path: Path, raw: bytes) -> None:
 
 def test_what_is_inferred_is_said(tmp_path: Path) -> None:
     team = built(tmp_path, "3,crusher,box,2,1,3.5,7,,1,\n")
-    assert team.structures[0].row.division == pytest.approx(1.0)  # 0.1 cm
+    assert (team.rows or ())[0].row.division == pytest.approx(1.0)  # 0.1 cm
     assert notice_words(team.notices) == (
         "structures.csv, row 2: crusher is to be kept clear, and there is a structure in it",
         "structures.csv, row 2: the unit is missing; taken to be cm",
@@ -184,8 +197,8 @@ def test_what_is_inferred_is_said(tmp_path: Path) -> None:
 
 def test_one_table_for_the_class(tmp_path: Path) -> None:
     text = "Team 3,cottages,cube,4,,,,cm,2,0.1\n4.0,cottages,cube,5,,,,cm,,0.1\n"
-    assert built(tmp_path, text, team="3").count(None, None) == 2
-    assert built(tmp_path, text, team="04").count(None, None) == 1
+    assert counted(built(tmp_path, text, team="3").count(None, None)) == 2
+    assert counted(built(tmp_path, text, team="04").count(None, None)) == 1
     with pytest.raises(InputMistakes, match=r"several teams; name the team of this model: Team 3, 4\.0"):
         built(tmp_path, text)
 
@@ -193,8 +206,9 @@ def test_one_table_for_the_class(tmp_path: Path) -> None:
 def test_a_team_that_is_not_in_the_table_is_not_measured(tmp_path: Path) -> None:
     team = built(tmp_path, "3,cottages,cube,4,,,,cm,2,0.1\n", team="5")
     assert notice_words(team.notices) == ("structures.csv has no structures of team 5; its teams are 3",)
-    answers = (team.count(None, None), team.volume(None), team.heights(None, None), team.different_solids(None))
-    assert answers == (None, None, None, None)
+    answers = (team.count(None, None), team.volume(None), team.different_solids(None))
+    assert all(answer.value is None and answer.more for answer in answers)
+    assert (team.heights(None, None).known, bool(team.heights(None, None).more)) == ((), True)
 
 
 # ---- what rules ask
@@ -203,15 +217,15 @@ def test_a_team_that_is_not_in_the_table_is_not_measured(tmp_path: Path) -> None
 def test_uncertainty_of_a_box_from_how_finely_it_was_read(tmp_path: Path) -> None:
     """By hand: 20 x 15 x 10 mm read to 1 mm, u 0.408 mm each; u(V)/V the root sum of squares, also for two boxes."""
     team = built(tmp_path, "3,cottages,box,2,1.5,1,,cm,2,0.1\n")
-    volume = team.volume("cottages")
+    volume = team.volume("cottages").value
     assert volume is not None
     relative = 0.40825 * math.sqrt(1 / 20**2 + 1 / 15**2 + 1 / 10**2)
     assert (volume.value, volume.u) == (pytest.approx(6000), pytest.approx(6000 * relative, rel=1e-4))
 
 
 def test_rows_are_independent_and_alike_structures_of_a_row_are_not(tmp_path: Path) -> None:
-    one_row = built(tmp_path, "3,cottages,cube,2,,,,cm,2,0.1\n").volume(None)
-    two_rows = built(tmp_path, "3,cottages,cube,2,,,,cm,1,0.1\n3,cottages,cube,2,,,,cm,1,0.1\n").volume(None)
+    one_row = built(tmp_path, "3,cottages,cube,2,,,,cm,2,0.1\n").volume(None).value
+    two_rows = built(tmp_path, "3,cottages,cube,2,,,,cm,1,0.1\n3,cottages,cube,2,,,,cm,1,0.1\n").volume(None).value
     assert one_row is not None
     assert two_rows is not None
     assert one_row.value == two_rows.value
@@ -226,13 +240,13 @@ def test_a_prism_on_an_outline_keeps_the_photos_uncertainty(tmp_path: Path) -> N
     area = measures.piece_area("cottages", 1)
     assert area is not None
     team = built(tmp_path, "3,cottages,prism on outline,,,2,,cm,1,0.000001\n", measures)
-    volume = team.volume("cottages")
+    volume = team.volume("cottages").value
     assert volume is not None
     ratio = volume / area
     assert ratio.value == pytest.approx(20)
     assert ratio.u < 1e-4
     assert volume.u / volume.value == pytest.approx(0.02, rel=1e-6)  # twice the scale's 1 %
-    sides = team.surface("cottages", sides_only=True)
+    sides = team.surface("cottages", sides_only=True).value
     assert sides is not None
     assert sides.value == pytest.approx(360 * 20)
 
@@ -241,7 +255,10 @@ def test_a_reading_never_shares_a_source_with_the_photo(tmp_path: Path) -> None:
     points = np.array(rectangle(10, 10, 100, 80), float)
     moves = np.random.default_rng(2).normal(0, 0.2, (4, 2, 9))
     measures = Measures(Plat(400, 300, (Piece("cottages", Ring(points, moves), Quantity(10.0)),), (), "given"))
-    area, volume = measures.area(["cottages"]), built(tmp_path, "3,cottages,cube,2,,,,cm,,0.1\n", measures).volume(None)
+    area, volume = (
+        measures.area(["cottages"]),
+        built(tmp_path, "3,cottages,cube,2,,,,cm,,0.1\n", measures).volume(None).value,
+    )
     assert area is not None
     assert volume is not None
     assert area.covariance(volume) == 0.0
@@ -253,9 +270,8 @@ def test_a_prism_on_one_of_several_pieces(tmp_path: Path) -> None:
     row = "3,cottages,prism on outline,,,1,,cm,{},0.1,{}\n"
 
     def volume(count: str, piece: str) -> float | None:
-        team = team_structures(table(tmp_path, row.format(count, piece), header=header), measures)
-        found = team.volume("cottages")
-        return None if found is None else found.value
+        found = laid(table(tmp_path, row.format(count, piece), header=header), measures).volume("cottages")
+        return None if found.more else counted(found)
 
     assert volume("1", "1") == pytest.approx(80_000)
     assert volume("1", "2") == pytest.approx(20_000)
@@ -265,14 +281,14 @@ def test_a_prism_on_one_of_several_pieces(tmp_path: Path) -> None:
 
 def test_counted_cubes(tmp_path: Path) -> None:
     team = built(tmp_path, "3,cottages,cubes,,,,,cm,48,\n3,cottages,cube,2,,,,cm,1,0.1\n")
-    assert team.count("cottages", "cubes") == 48
-    assert team.count("cottages", "cube") == 1
-    assert team.count("cottages", None) == 2
-    assert team.different_solids("cottages") == 1
-    assert team.surface("cottages", sides_only=False) is None
+    assert counted(team.count("cottages", "cubes")) == 48
+    assert counted(team.count("cottages", "cube")) == 1
+    assert counted(team.count("cottages", None)) == 2
+    assert counted(team.different_solids("cottages")) == 1
+    assert team.surface("cottages", sides_only=False).more
     only_cubes = built(tmp_path, "3,cottages,cubes,,,,,in,48,\n")
-    assert only_cubes.count("cottages", "cube") is None  # structures, or unit cubes? the table does not tell
-    volume = only_cubes.volume("cottages")
+    assert only_cubes.count("cottages", "cube").value is None  # structures, or unit cubes? the table does not tell
+    volume = only_cubes.volume("cottages").value
     assert volume is not None
     assert (volume.value, volume.u) == (pytest.approx(48 * 16387.064), 0.0)
 

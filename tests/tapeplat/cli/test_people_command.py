@@ -16,6 +16,8 @@ from measure.quantity import Quantity
 from measure.result.result import result_text
 from measure.result.result_making import result_of
 from measure.rules.evaluation.evaluate import evaluate_all
+from measure.structures.built_structures import built_structures
+from measure.structures.disagreements import Reader
 from measure.structures.structures import team_structures
 from measure.structures.structures_table import read_structures
 from tapeplat.cli.main import main
@@ -53,7 +55,8 @@ def result(tmp_path: Path) -> Path:
     corners = np.array([[10.0, 10.0], [110.0, 10.0], [110.0, 90.0], [10.0, 90.0]])
     piece = Piece("cottages", Ring(corners, np.zeros((4, 2, 0))), Quantity(10.0))
     measures = Measures(Plat(400, 300, (piece,), (), "given"))
-    structures = team_structures(read_structures(tmp_path / "structures.csv", challenge), measures)
+    table = team_structures(read_structures(tmp_path / "structures.csv", challenge), measures)
+    structures = built_structures(table, measures, "hand", Reader("cm"))
     outcomes = evaluate_all(challenge, measures, structures)
     text = result_text(result_of(challenge, measures, outcomes, words, structures=structures))
     path = tmp_path / "result.json"

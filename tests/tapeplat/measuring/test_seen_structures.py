@@ -10,12 +10,14 @@ import pytest
 
 import tapeplat
 from measure.challenge import Challenge
+from measure.file_content import FileContent
 from measure.notices import Notice
 from measure.plat.plat import Plat
 from measure.plat.seen_solid import SeenSolid
 from measure.quantity import Quantity
 from measure.result.result import parse_result, result_text
 from measure.result.result_plat import plat_of
+from measure.structures.structures_table import read_structures
 from tapeplat.measuring.measured_model import MeasuredModel, judged
 from tests.helpers.made.drawn_plats import corrected
 from tests.helpers.made.plats import exact, plat, rectangle
@@ -95,12 +97,16 @@ def test_what_is_not_known_of_one_is_null(challenge: Challenge) -> None:
 
 
 def test_rules_on_structures_do_not_take_them_for_all_that_there_are(challenge: Challenge) -> None:
-    made = model(challenge, solid(90, 80))
-    assert [rule.verdict for rule in made.rules] == ["not measured", "met"]
-    assert made.structures == ()
+    low, high = (model(challenge, solid(90, 80, height)) for height in (15.0, 40.0))
+    assert [rule.verdict for rule in low.rules] == ["not measured", "met"]
+    assert "the photos need not show all" in low.rules[0].note
+    assert high.rules[0].verdict == "not met"
+    assert high.rules[0].measured_by == ("photos",)
+    assert high.structures == ()
 
 
-def test_they_are_drawn_where_they_stand(challenge: Challenge) -> None:
+def test_they_are_drawn_where_they_stand() -> None:
+    challenge = tapeplat.read_challenge(CHALLENGE.replace('"no structure is taller than 2 cm", ', ""))
     bare, drawn = model(challenge).annotated, model(challenge, solid(200, 200)).annotated
     differs = np.argwhere((bare != drawn).any(axis=-1))
     picture = corrected(700)
@@ -112,14 +118,125 @@ def test_they_are_drawn_where_they_stand(challenge: Challenge) -> None:
 
 def test_how_tall_one_is_stands_in_words(challenge: Challenge) -> None:
     known, unknown = (note.text for note in model(challenge, solid(90, 80), solid(240, 80, None)).notes.solids)
-    assert known == "box, 4 cm tall"
-    assert unknown == "box, height not measurable"
+    assert known == "1: box, 4 cm tall"
+    assert unknown == "2: box, height not measurable"
 
 
-def test_that_rules_are_judged_by_the_table_is_said() -> None:
+def test_how_many_there_are_is_said_and_that_others_may_be_there(challenge: Challenge) -> None:
     from tapeplat.wording.notice_words import words
 
     one, two = (words(Notice("structures-shown", facts={"count": count})) for count in (1, 2))
-    assert one.startswith("1 structure is measured from the photos; ")
-    assert two.startswith("2 structures are measured from the photos; ")
-    assert "judged by the structures' table alone" in one
+    assert (one, two) == (
+        "1 structure is measured from the photos",
+        "2 structures are measured from the photos",
+    )
+    assert any("say that those are all" in warning for warning in model(challenge, solid(90, 80)).warnings)
+
+
+# ---- with a table, and by themselves
+
+TABLE = "zone,solid,length,width,height,diameter,unit,count,division\n"
+
+
+def with_table(rules: str, rows: str, *solids: SeenSolid, said: str = "", complete: bool = False) -> MeasuredModel:
+    """Of the library, 8 by 6 cm at (5, 5), and the stables, as large at (20, 5)."""
+    text = CHALLENGE.replace('rules = ["no structure is taller than 2 cm", ', f"rules = [{rules}, ")
+    challenge = tapeplat.read_challenge(text.replace("[parcel]", f"{said}\n[parcel]"))
+    table = read_structures(FileContent("built.csv", (TABLE + rows).encode()), challenge) if rows else None
+    return judged(challenge, replace(built(*solids), solids_complete=complete), table=table)
+
+
+BOX = "library,box,3,2,{},,cm,1,0.1\n"
+
+
+def test_a_hand_value_judges_and_says_so_unless_the_photos_shall() -> None:
+    rules, row, seen = '"the tallest structure is at least 3.8 cm tall"', BOX.format("3.95"), solid(90, 80, 37.0)
+    by_hand = with_table(rules, row, seen).rules[0]
+    assert (by_hand.verdict, by_hand.value, by_hand.measured_by) == ("met", pytest.approx(3.95), ("hand",))
+    by_photos = with_table(rules, row, seen, said='[structures]\njudge = "photos"').rules[0]
+    assert (by_photos.verdict, by_photos.value, by_photos.measured_by) == ("not met", pytest.approx(3.7), ("photos",))
+
+
+def test_values_that_disagree_are_a_warning_on_the_rule_and_of_the_model() -> None:
+    """En by hand: reading to 1 mm is u95 0.816 mm, the photos' 1 mm; 4 mm apart are 3.1 of them, 1 mm is 0.8."""
+    rules = '"library holds at least 10 cubic cm"'
+    apart = with_table(rules, BOX.format("4.4"), solid(90, 80, 40.0))
+    (said,) = [doubt for doubt in apart.rules[0].doubts if "tall" in doubt]
+    assert said == (
+        "the box in library (row 2 of the table) is 4.4 cm tall by hand and 4 cm by the photos: they disagree (En 3.1)"
+    )
+    assert said in apart.warnings
+    assert apart.result.seen[0].row == 2
+    assert apart.result.seen[0].en_height == pytest.approx(4 / np.hypot(0.8165, 1.0), rel=1e-3)
+    near = with_table(rules, BOX.format("4.1"), solid(90, 80, 40.0))
+    assert not [doubt for doubt in near.rules[0].doubts if "tall" in doubt]
+
+
+def test_what_photos_alone_show_counts_beside_the_table_with_a_warning() -> None:
+    rules = '"there are exactly 2 structures", "library holds at least 40 cubic cm"'
+    made = with_table(rules, BOX.format("4"), solid(80, 80), solid(110, 80))
+    assert [(rule.verdict, rule.value) for rule in made.rules[:2]] == [("met", 2), ("met", pytest.approx(48))]
+    assert made.rules[1].measured_by == ("hand", "photos")
+    assert any("the photos show a box in library that the table does not have" in said for said in made.warnings)
+
+
+def test_one_that_stands_elsewhere_than_the_table_says_is_counted_once() -> None:
+    made = with_table('"there is exactly 1 structure"', BOX.format("4"), solid(240, 80, 40.2))
+    assert made.rules[0].verdict == "met"
+
+
+@pytest.mark.parametrize(
+    ("rule", "alone", "all_of_them"),
+    [
+        ("library holds at least 20 cubic cm", "met", "met"),
+        ("library holds at least 30 cubic cm", "not measured", "not met"),
+        ("library holds at most 20 cubic cm", "not met", "not met"),
+        ("library holds at most 30 cubic cm", "not measured", "met"),
+        ("library houses at least 190 people at 8 people per cubic cm", "too close to call", "too close to call"),
+        ("library houses at least 150 people at 8 people per cubic cm", "met", "met"),
+        ("the surface area of library is at most 60 sq cm", "not measured", "met"),
+        ("no structure is taller than 5 cm", "not measured", "met"),
+        ("no structure is taller than 3 cm", "not met", "not met"),
+        ("the tallest structure is at least 3 cm tall", "met", "met"),
+        ("the tallest structure is at least 5 cm tall", "not measured", "not met"),
+        ("the tallest structure is at most 3 cm tall", "not met", "not met"),
+        ("there is a box", "met", "met"),
+        ("there is no cone", "not measured", "met"),
+        ("there are at most 2 structures in library", "not measured", "met"),
+        ("the height of library is at least 3 cm", "met", "met"),
+        ("for every structure in library: the height of that structure is at most 5 cm", "not measured", "met"),
+    ],
+)
+def test_without_a_table_what_else_may_stand_there_matters(rule: str, alone: str, all_of_them: str) -> None:
+    """One box of 24 cubic cm, 4 cm tall, in the library."""
+    found = [with_table(f'"{rule}"', "", solid(90, 80), complete=word).rules[0] for word in (False, True)]
+    if alone == "too close to call":
+        alone = "not measured"
+    assert [one.verdict for one in found] == [alone, all_of_them]
+    assert found[1].measured_by == ("photos",)
+
+
+def test_the_challenge_may_say_that_photos_show_all() -> None:
+    said = "[structures]\nphotos_show_all = true"
+    made = with_table('"no structure is taller than 5 cm"', "", solid(90, 80), said=said)
+    assert made.rules[0].verdict == "met"
+    again = parse_result(result_text(made.result))
+    assert plat_of(again).solids_complete
+
+
+def test_one_without_its_height_leaves_what_hangs_on_it_open() -> None:
+    rules = '"no structure is taller than 5 cm", "there are at most 2 structures", "library holds at least 20 cubic cm"'
+    made = with_table(rules, "", solid(80, 80), solid(110, 80, None), complete=True)
+    assert [rule.verdict for rule in made.rules[:3]] == ["not measured", "met", "met"]
+    assert made.zones[0].volume is None
+
+
+def test_a_doubtful_place_leaves_its_zone_open_alone() -> None:
+    challenge = tapeplat.read_challenge(
+        CHALLENGE.replace('"no structure is taller than 2 cm"', '"library holds at most 30 cubic cm", '
+        '"stables hold at most 30 cubic cm"')
+    )  # fmt: skip
+    notice = Notice("doubtful-structure", facts={"x": 240.0, "y": 80.0, "width": 20.0})
+    made = judged(challenge, replace(built(solid(90, 80)), solids_complete=True, notices=(notice,)))
+    assert [rule.verdict for rule in made.rules[:2]] == ["met", "not measured"]
+    assert "something stands there" in made.rules[1].note

@@ -7,7 +7,8 @@ from measure.rules.formula.formula_things import Term, Thing
 from measure.rules.formula.judging.numbers_found import Exact, Measured, NotKnown, Number
 from measure.rules.formula.judging.numbers_reckoned import Ordered, added
 from measure.rules.formula.judging.things_found import Names, Scene
-from measure.rules.measured_sizes import NO_STRUCTURES, measured
+from measure.rules.measured_sizes import NO_STRUCTURES, built, counted_in
+from measure.rules.rule_context import Built
 from measure.rules.verdict import Mark, Unknown
 
 SAY_HOW_MANY = "how many people live in how much is not said; write `the people in homes at 8 people per cubic cm`"
@@ -44,11 +45,18 @@ def _names(of: Thing | None, scene: Scene) -> Names | Unknown:
 
 def _volume(of: Thing, scene: Scene) -> Number | Unknown:
     names = _names(of, scene)
-    found = names if isinstance(names, Unknown) else measured("volume", names, scene.context)
-    if isinstance(found, Unknown):
-        return found
-    assert isinstance(names, tuple)
-    return Measured((found,), names, Mark("zone", tuple((name, 0) for name in names)))
+    if isinstance(names, Unknown):
+        return names
+    found = built("volume", names, scene.context)
+    if found.value is None:
+        return Unknown(found.more, names)
+    known = Measured((found.value,), names, Mark("zone", tuple((name, 0) for name in names)))
+    return _with_more(known, found.more, names)
+
+
+def _with_more(known: Number, more: str, names: Names) -> Number:
+    """What is known, and what is not known beside it, which could only make it larger."""
+    return added([known, NotKnown(Unknown(more, names), low=0.0)], [1.0, 1.0]) if more else known
 
 
 def _height(of: Thing, scene: Scene) -> Number | Unknown:
@@ -60,12 +68,8 @@ def _height(of: Thing, scene: Scene) -> Number | Unknown:
     for name in names:
         assert scene.context.structures is not None
         heights = scene.context.structures.heights(name, None)
-        if heights is None:
-            return Unknown("how tall the structures are is not known", (name,))
-        mark = Mark("zone", ((name, 0),))
-        for height in heights:
-            unknown = Unknown("how tall some of the structures are is not known", (name,))
-            found.append(NotKnown(unknown, low=0.0) if height is None else Measured((height,), (name,), mark))
+        found += [Measured((height,), (name,), Mark("zone", ((name, 0),))) for height in heights.known]
+        found += [NotKnown(Unknown(heights.more, (name,)), low=0.0)] if heights.more else []
     return Ordered("largest", tuple(found)) if found else Unknown("there is no structure in {}", names)
 
 
@@ -77,8 +81,7 @@ def _different(on: Thing | None, scene: Scene) -> Number | Unknown:
         return Unknown(NO_STRUCTURES)
     if len(names) > 1:
         return Unknown("different solids are counted in one zone, or on the parcel")
-    found = scene.context.structures.different_solids(names[0] if names else None)
-    return Unknown("how many different solids there are is not known", names) if found is None else Exact(float(found))
+    return _exact(scene.context.structures.different_solids(names[0] if names else None), names)
 
 
 def _count(on: Thing | None, solid: str, scene: Scene) -> Number | Unknown:
@@ -87,7 +90,10 @@ def _count(on: Thing | None, solid: str, scene: Scene) -> Number | Unknown:
         return names
     if scene.context.structures is None:
         return Unknown(NO_STRUCTURES)
-    counts = [scene.context.structures.count(name, solid or None) for name in names or (None,)]
-    if any(count is None for count in counts):
-        return Unknown("how many structures there are is not known", names)
-    return Exact(float(sum(count for count in counts if count is not None)))
+    return _exact(counted_in(scene.context.structures, names, solid or None), names)
+
+
+def _exact(found: Built, names: Names) -> Number | Unknown:
+    if found.value is None:
+        return Unknown(found.more, names)
+    return _with_more(Exact(found.value.value), found.more, names)

@@ -8,7 +8,6 @@ from itertools import combinations
 from typing import TypeVar
 
 from measure.plat.measures import piece_name, piece_of
-from measure.quantity import Quantity
 from measure.rules.formula.formula_terms import HeightOfStructure
 from measure.rules.formula.formula_things import (
     AllZones,
@@ -216,18 +215,13 @@ class Scene:
         found: list[Binding] = []
         for zone in zones:
             named = (zone,) if zone else ()
-            heights = None if self.context.structures is None else self.context.structures.heights(zone, None)
-            if heights is None:
-                why = NO_STRUCTURES if self.context.structures is None else "how tall the structures are is not known"
-                return Unknown(why, named)
-            found += [Binding(over, height=_height(height, named)) for height in heights]
+            if self.context.structures is None:
+                return Unknown(NO_STRUCTURES, named)
+            heights = self.context.structures.heights(zone, None)
+            found += [Binding(over, height=Measured((height,), named)) for height in heights.known]
+            if heights.more:
+                found.append(Binding(over, height=NotKnown(Unknown(heights.more, named), low=0.0)))
         return tuple(found)
-
-
-def _height(height: Quantity | None, named: Names) -> Number:
-    if height is None:
-        return NotKnown(Unknown("how tall some of the structures are is not known", named), low=0.0)
-    return Measured((height,), named)
 
 
 # ---- what is found once for all bindings that it does not speak of

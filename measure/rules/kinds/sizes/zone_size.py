@@ -8,10 +8,11 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from typing import ClassVar
 
+from measure.quantity import Quantity
 from measure.rules.amounts import ON_LAND, Amount
 from measure.rules.bounds import Most, Range, allowed
 from measure.rules.demand import DemandOnStructures, Size, Volume
-from measure.rules.measured_sizes import claim, measured, zone_marks
+from measure.rules.measured_sizes import built, built_claims, claim, measured, zone_marks
 from measure.rules.rule import Kind, Rule
 from measure.rules.rule_context import Context
 from measure.rules.setting import Setting, SettingParcel, zones_laid_out
@@ -50,14 +51,21 @@ class ZoneSize(Kind):
         return f"the {rule.size} of {of} is {teller.value()}", f"it must be {teller.asked()}"
 
     def findings(self, rule: Rule, context: Context) -> Findings:
-        claims = tuple(self._claim(rule, context, thing) for thing in rule.subject.things(context.zones))
+        things = rule.subject.things(context.zones)
+        claims = tuple(part for thing in things for part in self._claims(rule, context, thing))
         return Findings(claims, rule.bound.stated, rule.bound.amount.unit_text)
 
-    def _claim(self, rule: Rule, context: Context, thing: tuple[str, ...]) -> Claim | Unknown:
+    def _claims(self, rule: Rule, context: Context, thing: tuple[str, ...]) -> tuple[Claim | Unknown, ...]:
         assert rule.size is not None
-        found = measured(rule.size, thing, context)
-        if isinstance(found, Unknown):
-            return found
+        if rule.size in ON_LAND:
+            found = measured(rule.size, thing, context)
+            return (found,) if isinstance(found, Unknown) else (self._claim(rule, context, thing, found),)
+        there = built(rule.size, thing, context)
+        if there.value is None:
+            return (Unknown(there.more, thing),)
+        return built_claims(self._claim(rule, context, thing, there.value), there)
+
+    def _claim(self, rule: Rule, context: Context, thing: tuple[str, ...], found: Quantity) -> Claim:
         own = found / rule.bound.amount.mm
         label = context.said(own, rule.bound.amount.unit_text, rule.bound)
         return claim(own, rule.bound, thing, zone_marks(thing, label))

@@ -9,7 +9,7 @@ from typing import ClassVar
 from measure.numbers import written
 from measure.rules.amounts import Amount, Limit
 from measure.rules.demand import DemandOnStructures, Volume
-from measure.rules.measured_sizes import measured, zone_marks
+from measure.rules.measured_sizes import built, built_claims, zone_marks
 from measure.rules.rule import Kind, Rule
 from measure.rules.rule_context import Context
 from measure.rules.sentences.said_limits import count_limit
@@ -42,15 +42,17 @@ class PeopleHoused(Kind):
 
     def findings(self, rule: Rule, context: Context) -> Findings:
         things = rule.subject.things(context.zones)
-        return Findings(tuple(self._claim(rule, context, thing) for thing in things), rule.bound.stated, "people")
+        claims = tuple(part for thing in things for part in self._claims(rule, context, thing))
+        return Findings(claims, rule.bound.stated, "people")
 
-    def _claim(self, rule: Rule, context: Context, thing: tuple[str, ...]) -> Claim | Unknown:
-        volume = measured("volume", thing, context)
-        if isinstance(volume, Unknown):
-            return volume
-        people = volume * (_rate(rule).value / _rate(rule).mm)
+    def _claims(self, rule: Rule, context: Context, thing: tuple[str, ...]) -> tuple[Claim | Unknown, ...]:
+        volume = built("volume", thing, context)
+        if volume.value is None:
+            return (Unknown(volume.more, thing),)
+        people = volume.value * (_rate(rule).value / _rate(rule).mm)
         marks = zone_marks(thing, f"{whole_people(people)} people")
-        return Claim((people,), rule.bound.low, rule.bound.high, thing, marks, rule.bound.strict)
+        made = Claim((people,), rule.bound.low, rule.bound.high, thing, marks, rule.bound.strict)
+        return built_claims(made, volume)
 
     def demands_on_structures(self, rule: Rule, setting: Setting) -> tuple[DemandOnStructures, ...]:
         low = rule.bound.low

@@ -6,10 +6,9 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 from typing import ClassVar
 
-from measure.quantity import Quantity
 from measure.rules.kinds.structures.solid_words import DIFFERENT_IN_ONE, built_zones, there_are, where
 from measure.rules.kinds.structures.structure_count import STRUCTURE_COUNT
-from measure.rules.measured_sizes import NO_STRUCTURES
+from measure.rules.measured_sizes import NO_STRUCTURES, built_claims
 from measure.rules.rule import Kind, Rule
 from measure.rules.rule_context import Context
 from measure.rules.sentences.said_limits import count_limit
@@ -36,16 +35,16 @@ class SolidsUsed(Kind):
         return there, f"there must be {teller.asked()}"
 
     def findings(self, rule: Rule, context: Context) -> Findings:
-        return Findings((self._claim(rule, context),), rule.bound.stated)
+        return Findings(self._claims(rule, context), rule.bound.stated)
 
-    def _claim(self, rule: Rule, context: Context) -> Claim | Unknown:
+    def _claims(self, rule: Rule, context: Context) -> tuple[Claim | Unknown, ...]:
         over = rule.subject.names
         if context.structures is None:
-            return Unknown(NO_STRUCTURES, over)
+            return (Unknown(NO_STRUCTURES, over),)
         count = context.structures.different_solids(over[0] if over else None)
-        if count is None:
-            return Unknown("how many different solids there are is not known", over)
-        return Claim((Quantity(float(count)),), *rule.bound.whole_bounds, over)
+        if count.value is None:
+            return (Unknown(count.more, over),)
+        return built_claims(Claim((count.value,), *rule.bound.whole_bounds, over), count)
 
     def about_structures(self, rule: Rule) -> bool:
         return True

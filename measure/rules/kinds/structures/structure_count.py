@@ -6,10 +6,9 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import ClassVar
 
-from measure.quantity import Quantity
 from measure.rules.kinds.pieces.piece_count import AT_LEAST_ONE, NONE
 from measure.rules.kinds.structures.solid_words import built_zones, there_are, where
-from measure.rules.measured_sizes import NO_STRUCTURES
+from measure.rules.measured_sizes import NO_STRUCTURES, built_claims, counted_in
 from measure.rules.rule import Kind, Rule
 from measure.rules.rule_context import Context
 from measure.rules.sentences.said_limits import count_limit
@@ -41,17 +40,16 @@ class StructureCount(Kind):
         return there, "there must be none" if none else f"there must be {teller.asked()}"
 
     def findings(self, rule: Rule, context: Context) -> Findings:
-        return Findings((self._claim(rule, context),), rule.bound.stated)
+        return Findings(self._claims(rule, context), rule.bound.stated)
 
-    def _claim(self, rule: Rule, context: Context) -> Claim | Unknown:
+    def _claims(self, rule: Rule, context: Context) -> tuple[Claim | Unknown, ...]:
         zones = rule.subject.names
         if context.structures is None:
-            return Unknown(NO_STRUCTURES, zones)
-        counts = [context.structures.count(zone, rule.detail or None) for zone in zones or (None,)]
-        known = [count for count in counts if count is not None]
-        if len(known) < len(counts):
-            return Unknown("how many structures there are is not known", zones)
-        return Claim((Quantity(float(sum(known))),), *rule.bound.whole_bounds, zones)
+            return (Unknown(NO_STRUCTURES, zones),)
+        count = counted_in(context.structures, zones, rule.detail or None)
+        if count.value is None:
+            return (Unknown(count.more, zones),)
+        return built_claims(Claim((count.value,), *rule.bound.whole_bounds, zones), count)
 
     def about_structures(self, rule: Rule) -> bool:
         return True

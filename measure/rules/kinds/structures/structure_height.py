@@ -4,9 +4,10 @@
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import ClassVar
 
+from measure.conformity import chance_all
 from measure.quantity import Quantity
 from measure.rules.amounts import Limit
 from measure.rules.demand import DemandOnStructures, Height
@@ -21,7 +22,7 @@ from measure.rules.sentences.subjects import NOT_BY_PIECE, for_subject
 from measure.rules.setting import Setting
 from measure.rules.sheet_text import Asked, amount_text, number_text
 from measure.rules.told import Teller, Told
-from measure.rules.verdict import Claim, Findings, Mark, Unknown
+from measure.rules.verdict import Claim, Findings, Mark, Unknown, verdict_of
 from measure.rules.zone_groups import Group
 
 _CUBE = {"in": 0.5, "cm": 2.0, "mm": 20.0, "ft": 0.25, "m": 0.05}
@@ -55,30 +56,32 @@ class StructureHeight(Kind):
         made: list[Claim | Unknown] = []
         for zone in zones or (None,):
             over = (zone,) if zone else ()
-            heights = context.structures.heights(zone, None)
-            if heights is None:
-                return (Unknown("how tall the structures are is not known", over),)
-            known = [height / rule.bound.amount.mm for height in heights if height is not None]
-            if len(known) < len(heights):
-                made.append(Unknown("how tall some of the structures are is not known", over))
-            made += self._of_zone(rule.bound, known, over, context) if known or not heights else []
+            found = context.structures.heights(zone, None)
+            heights = [height / rule.bound.amount.mm for height in found.known]
+            made += self._of_zone(rule.bound, heights, found.more, over, context)
         return tuple(made)
 
     def _of_zone(
-        self, limit: Limit, heights: list[Quantity], over: tuple[str, ...], context: Context
+        self, limit: Limit, heights: list[Quantity], more: str, over: tuple[str, ...], context: Context
     ) -> list[Claim | Unknown]:
         def marks(height: Quantity) -> tuple[Mark, ...]:
             return zone_marks(over, f"{context.said(height, limit.amount.unit_text, limit)} tall")
 
+        rest: list[Claim | Unknown] = [Unknown(more, over)] if more else []
         low, high, strict = limit.low, limit.high, limit.strict
         if not self.tallest:
-            return [Claim((h,), low, high, over, marks(h), strict) for h in heights]
+            return [*rest, *(Claim((h,), low, high, over, marks(h), strict) for h in heights)]
         if not heights:
-            return [Unknown("there is no structure", over)]
+            return rest or [Unknown("there is no structure", over)]
         tallest = max(heights, key=lambda h: h.value)
         # The largest is minus the smallest of the negatives, so the limits change places.
         flipped = (None if high is None else -high, None if low is None else -low)
-        return [Claim(tuple(-h for h in heights), *flipped, over, marks(tallest), strict, shown=tallest.value)]
+        made = Claim(tuple(-h for h in heights), *flipped, over, marks(tallest), strict, shown=tallest.value)
+        if more and high is None and verdict_of(chance_all([made.event])) == "met":
+            return [made, Unknown(more, over, matters=False)]
+        if more:
+            return rest if high is None else [*rest, replace(made, high=None)]
+        return [made]
 
     def demands_on_structures(self, rule: Rule, setting: Setting) -> tuple[DemandOnStructures, ...]:
         high = rule.bound.bounds_mm[1]

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import replace
 from typing import ClassVar
 
@@ -10,7 +11,9 @@ import pytest
 
 from measure.plat.plat import Piece, Plat, Ring
 from measure.quantity import Quantity
-from measure.rules.verdict import Outcome
+from measure.rules.rule_context import Built as Known
+from measure.rules.rule_context import Heights
+from measure.rules.verdict import Origin, Outcome
 from tests.helpers.made.challenges import challenge, outcomes
 from tests.helpers.made.plats import Model, exact, plat, rectangle, regular
 
@@ -179,21 +182,28 @@ class Built:
     heights_of: ClassVar = {"homes": (20.0, 30.0), "shops": (50.0,)}
     volumes: ClassVar = {"homes": 8000.0, "shops": 4000.0}
 
-    def count(self, zone: str | None, solid: str | None) -> int | None:
-        return sum(len(several) for name, several in self.heights_of.items() if zone in (None, name))
+    def count(self, zone: str | None, solid: str | None) -> Known:
+        count = sum(len(several) for name, several in self.heights_of.items() if zone in (None, name))
+        return Known(Quantity(float(count)))
 
-    def different_solids(self, zone: str | None) -> int | None:
-        return 1
+    def different_solids(self, zone: str | None) -> Known:
+        return Known(Quantity(1.0))
 
-    def heights(self, zone: str | None, solid: str | None) -> tuple[Quantity | None, ...] | None:
+    def heights(self, zone: str | None, solid: str | None) -> Heights:
         found = [h for name, several in self.heights_of.items() if zone in (None, name) for h in several]
-        return tuple(Quantity(height, np.array([0.5])) for height in found)
+        return Heights(tuple(Quantity(height, np.array([0.5])) for height in found))
 
-    def volume(self, zone: str | None) -> Quantity | None:
-        return Quantity(self.volumes.get(zone or "", 0.0), np.array([100.0]))
+    def volume(self, zone: str | None) -> Known:
+        return Known(Quantity(self.volumes.get(zone or "", 0.0), np.array([100.0])))
 
-    def surface(self, zone: str | None, *, sides_only: bool) -> Quantity | None:
-        return None
+    def surface(self, zone: str | None, *, sides_only: bool) -> Known:
+        return Known(None, "the surface is not known")
+
+    def origins(self, zones: Sequence[str]) -> tuple[Origin, ...]:
+        return ()
+
+    def doubts(self, zones: Sequence[str]) -> tuple[str, ...]:
+        return ()
 
 
 @pytest.mark.parametrize(

@@ -7,15 +7,20 @@ import json
 import re
 import shutil
 import zipfile
+from dataclasses import replace
 from datetime import datetime
 from pathlib import Path
 from urllib.parse import quote
 
+import numpy as np
 import pypdfium2
 import pytest
 from flask import Flask
 
+import tapeplat
 from measure.file_content import FileContent
+from measure.plat.seen_solid import SeenSolid
+from measure.quantity import Quantity
 from measure.result.result import read_result
 from tapeplat.archive import NewAttempt
 from tapeplat.page.app import create_app
@@ -324,3 +329,34 @@ def test_what_is_handed_on_holds_what_was_asked_and_nothing_else(teacher: Browse
     assert teacher.get(f"/teacher/archive/export.zip?of={quote(title)}").status_code == 400
     assert teacher.get("/teacher/archive/export.zip?of=other&part=page").status_code == 400
     assert teacher.get(f"/teacher/archive/export.zip?of={quote(title)}&part=originals").status_code == 400
+
+
+def with_solids(house: Services, entry: str, *solids: SeenSolid) -> None:
+    """The attempt as if several photos had shown structures on it."""
+    found = house.archive.entry(entry)
+    made = tapeplat.check(found.folder / "challenge.toml", found.folder)
+    made = tapeplat.repair(replace(made, plat=replace(made.plat, solids=solids)), ())
+    files = {name: data for name, data in made.files.items() if name != "corrected.jpg"}
+    house.archive.replace_result(found, files, "photos")
+
+
+def a_box(x: float, y: float, height: float) -> SeenSolid:
+    corners = np.array([[x, y], [x + 20, y], [x + 20, y + 10], [x, y + 10]])
+    numbers = (200.0, height, 200 * height, 400 + 60 * height, 60 * height)
+    return SeenSolid("box", corners, *(Quantity(number, np.array([number / 100])) for number in numbers))
+
+
+def test_what_photos_show_stands_beside_the_table_and_one_click_says_that_it_is_all(
+    teacher: Browser, house: Services, entry: str
+) -> None:
+    rule = "landing uses at least 2 different solids"
+    with_solids(house, entry, a_box(40, 40, 25.4), a_box(80, 40, 50.8))
+    page = teacher.text(f"/teacher/model/{entry}")
+    assert "What the photos show" in page
+    assert re.search(r'<td>2</td><td>[^<]*</td><td>box</td><td class="number">2 in</td>', page)
+    assert rule_of(house, entry, rule)[0] == "not measured"
+    assert teacher.post(f"/teacher/model/{entry}/all-shown", {"all": "yes"}).status_code == 303
+    assert rule_of(house, entry, rule)[0] == "not met"
+    assert "measured from the photos" in teacher.text(f"/teacher/model/{entry}").casefold()
+    assert teacher.post(f"/teacher/model/{entry}/all-shown", {"all": "no"}).status_code == 303
+    assert rule_of(house, entry, rule)[0] == "not measured"

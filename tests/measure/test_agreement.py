@@ -8,7 +8,7 @@ import statistics
 import numpy as np
 import pytest
 
-from measure.hand.agreement import agrees, en_number, percent_error
+from measure.agreement import agrees, en_number, percent_error
 from measure.hand.values.hand_uncertainty import RULER_SCALE, end_u, placing_u, rounding_u
 
 # NIST Dataplot reference manual, "EN SCORE" (itl.nist.gov/div898/software/dataplot/refman2/auxillar/enscore.htm): data

@@ -1,0 +1,48 @@
+"""What a result file holds of what stands on the land: rows of a table, and structures that photos show."""
+
+from __future__ import annotations
+
+from pydantic import PositiveInt
+from pydantic.dataclasses import dataclass
+
+from measure.plat.seen_solid import SeenKind
+from measure.result.result_values import FINITE, Place, Value
+from measure.structures.solid_volumes import SolidName
+
+
+@dataclass(frozen=True, config=FINITE)
+class StructureResult:
+    """One row of the structures' table."""
+
+    row: int
+    zone: str
+    solid: SolidName
+    count: PositiveInt = 1
+    height: Value | None = None
+    floor: Value | None = None
+    volume: Value | None = None
+    surface: Value | None = None
+    side_surface: Value | None = None
+
+
+@dataclass(frozen=True, config=FINITE)
+class SeenStructure:
+    """One structure as several photos show it; the file has it among `structures`, with `"from": "photos"`.
+
+    zone is None where it stands in none; height and what follows from it are None where the photos do not tell them.
+    row is the row of the table that is the same structure, the two En numbers say how far its values are from these:
+    (hand - photos) / sqrt(U_hand^2 + U_photos^2), above 1 either way where they disagree.
+    """
+
+    zone: str | None
+    solid: SeenKind
+    centre: Place
+    footprint: tuple[Place, ...]
+    floor: Value
+    height: Value | None = None
+    volume: Value | None = None
+    surface: Value | None = None
+    side_surface: Value | None = None
+    row: int | None = None
+    en_height: float | None = None
+    en_volume: float | None = None
