@@ -7,6 +7,7 @@ from collections.abc import Callable, Iterable
 from dataclasses import dataclass, replace
 from difflib import SequenceMatcher
 
+from measure.rules.frames.frame_reader import said_in_frames
 from measure.rules.language.permissions import check_permissions
 from measure.rules.language.rule_tokens import LONGEST_SENTENCE, plain
 from measure.rules.language.two_meanings import check_limits_of_list
@@ -36,6 +37,8 @@ Literally = Callable[[str], tuple[Rule, tuple[str, ...]]]
 """How a canonical sentence is read: its rule, and warnings."""
 Plainly = Callable[[str], tuple[ReadRule, ...]]
 """How the grammar of rules reads a whole sentence."""
+Wholly = Callable[[str], tuple[ReadRule, ...] | None]
+"""What the grammars read a sentence as, by themselves or as everyday English; None where they do not."""
 Check = Callable[[str, tuple[ReadRule, ...]], None]
 """What is held against what a sentence was read as. All of them raise RuleMistake."""
 
@@ -66,6 +69,31 @@ def read_everyday(
         if found:
             return None
     return None
+
+
+def by_frames(sentence: str, zones: ZoneNames, strictly: Wholly, check: Check) -> tuple[ReadRule, ...] | None:
+    """The rules that the sentence's concepts make in the one way in which they go together; None where there is none.
+
+    check: what is held against it; where that raises, the sentence is not read here.
+    """
+    if len(plain(sentence)) > LONGEST_SENTENCE:
+        return None
+    whole = spoken(sentence, zones)
+    found = said_in_frames(whole, zones, strictly)
+    if found is None:
+        return None
+    kept, said = found
+    parts = [strictly(text) for text in said]
+    if not all(parts):
+        return None
+    made = tuple(part for read in parts for part in read or ())
+    try:
+        check_limits_of_list(plain(kept), said)
+        check(plain(kept), made)
+    except RuleMistake:
+        return None
+    made = (replace(made[0], text=sentence),) if len(made) == 1 else made
+    return warned(made, plain(sentence), whole, kept, zones)
 
 
 def _by_the_grammar(sentence: str, kept: str, plainly: Plainly) -> tuple[ReadRule, ...] | None:

@@ -15,12 +15,12 @@ from lark.exceptions import VisitError
 from measure.rules.formula.formula_reader import formula_grammar, read_formula
 from measure.rules.formula.formula_tokens import looks_like_formula
 from measure.rules.formula.judging.formula_kind import FormulaRule
-from measure.rules.language.everyday import ReadRule, read_everyday, warned
+from measure.rules.language.everyday import ReadRule, by_frames, read_everyday, warned
 from measure.rules.language.limits_meant import with_limits_as_meant
 from measure.rules.language.misread import check_misread
 from measure.rules.language.permissions import check_permissions
 from measure.rules.language.reading_warnings import told
-from measure.rules.language.rule_tokens import LONGEST_SENTENCE, plain, split
+from measure.rules.language.rule_tokens import LONGEST_SENTENCE, plain, split, words_of_grammar
 from measure.rules.language.rule_transformer import RuleTransformer
 from measure.rules.language.suggestions import CONDITION, not_understood
 from measure.rules.language.two_meanings import check_denied_place, check_one_meaning
@@ -33,8 +33,8 @@ from measure.rules.sentences.parser_steps import parser_after
 from measure.rules.sentences.rule_mistake import Offer, RuleMistake
 from measure.rules.sentences.sentence_parts import Sentence
 from measure.rules.sentences.sentence_words import Word
+from measure.rules.sentences.subjects import not_with_itself
 from measure.rules.speech.speech import spoken
-from measure.rules.zone_groups import Group
 from measure.units import Unit
 
 LONGEST_FORMULA = 600
@@ -187,10 +187,26 @@ def _made_or_spoken(sentence: str, tree: Any, said: Sentence, zones: ZoneNames) 
 
 def _as_spoken(sentence: str, zones: ZoneNames, unit: Unit, mistake: RuleMistake) -> tuple[ReadRule, ...]:
     """An everyday sentence; raises the mistake, with what could be written, where it is not understood."""
-    found = _by_meaning(sentence, zones, unit)
+    found = _by_meaning(sentence, zones, unit) or by_frames(
+        sentence,
+        zones,
+        lambda text: _strictly(text, zones, unit),
+        lambda text, made: _check(text, made, zones),
+    )
     if found is None:
         raise with_offers(mistake, plain(sentence), zones, unit)
     return found
+
+
+def _strictly(text: str, zones: ZoneNames, unit: Unit) -> tuple[ReadRule, ...] | None:
+    """What the grammars read, by themselves or as everyday English."""
+    try:
+        return (ReadRule(text, *_literally(text, zones, unit)),)
+    except RuleMistake:
+        try:
+            return _by_meaning(text, zones, unit)
+        except RuleMistake:
+            return None
 
 
 def _by_meaning(sentence: str, zones: ZoneNames, unit: Unit) -> tuple[ReadRule, ...] | None:
@@ -292,15 +308,6 @@ def _made(tree: Any, said: Sentence) -> Rule:
     return not_with_itself(rule)
 
 
-def not_with_itself(rule: Rule) -> Rule:
-    """`every zone must be bigger than the lake`: every other one."""
-    named = tuple(name for group in rule.others for name in group.names if group.mode in ("together", "each"))
-    left_out = tuple(dict.fromkeys((*rule.subject.names, *named)))
-    if rule.sentence_kind != "comparison" or rule.subject.mode != "every" or not named:
-        return rule
-    return replace(rule, subject=Group(left_out, "every"))
-
-
 @cache
 def grammar() -> Lark:
     """The grammar's parser; lark keeps its tables in the temporary folder, because making them takes 0.1 s."""
@@ -312,26 +319,12 @@ def grammar() -> Lark:
 @cache
 def vocabulary() -> Mapping[str, str]:
     """Every word of the grammar with its terminal."""
-    return _words_of(grammar())
+    return words_of_grammar(grammar())
 
 
 @cache
 def _formula_vocabulary() -> Mapping[str, str]:
-    return _words_of(formula_grammar())
-
-
-def _words_of(any_grammar: Lark) -> Mapping[str, str]:
-    return {
-        word: terminal.name
-        for terminal in any_grammar.terminals
-        if terminal.pattern is not None
-        for word in _spelled(terminal.pattern.to_regexp())
-    }
-
-
-def _spelled(pattern: str) -> list[str]:
-    """The words of a terminal; the grammar's terminals are plain alternatives."""
-    return [re.sub(r"\\(.)", r"\1", word) for word in re.sub(r"\(\?:|(?<!\\)\)", "", pattern).split("|")]
+    return words_of_grammar(formula_grammar())
 
 
 def _tree(text: str, words: tuple[Word, ...], zones: ZoneNames) -> Any:

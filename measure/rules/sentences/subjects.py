@@ -118,3 +118,12 @@ def for_subject(sentence: Sentence, rule: Rule, subject: Subject) -> Rule:
             f"`{subject.word}` needs `more than` or `less than` after it; say what every zone must do", subject.span
         )
     return replace(rule, limit=rule.bound.opposite)
+
+
+def not_with_itself(rule: Rule) -> Rule:
+    """`every zone must be bigger than the lake`: every other one."""
+    named = tuple(name for group in rule.others for name in group.names if group.mode in ("together", "each"))
+    left_out = tuple(dict.fromkeys((*rule.subject.names, *named)))
+    if rule.sentence_kind != "comparison" or rule.subject.mode != "every" or not named:
+        return rule
+    return replace(rule, subject=Group(left_out, "every"))

@@ -121,13 +121,13 @@ def words_of(text: str) -> list[SpokenWord]:
 def edges_of(sentence: str, zones: Zones) -> tuple[list[Edge], int]:
     """The edges of a plain() sentence, and how many words it has."""
     text = spelled_out(sentence)
-    words = _with_own_land(words_of(text), zones)
+    words = with_own_land(words_of(text), zones)
     named = frozenset(at for at, word in enumerate(words) if zones.match(text, word.start))
     found = [edge for at in range(len(words)) for edge in _edges_at(text, words, at, zones, named)]
     return list(_stretched(found, words)), len(words)
 
 
-def _with_own_land(words: list[SpokenWord], zones: Zones) -> list[SpokenWord]:
+def with_own_land(words: list[SpokenWord], zones: Zones) -> list[SpokenWord]:
     """`the garden` as `the board`, where it is all the land; `the garden covers` can be said of what is used of it."""
     texts = [word.text for word in words]
     made: list[SpokenWord] = []
@@ -167,7 +167,7 @@ def _edges_at(text: str, words: list[SpokenWord], at: int, zones: Zones, named: 
             yield Edge("SOME", at, _word_at(words, zone.end()), said)
         return
     yield from _groups_at(text, words, at, zones)
-    for end, amount in _amounts(text, start):
+    for end, amount in amounts_at(text, start):
         after = _word_at(words, end)
         yield Edge("TIMES" if isinstance(amount, Times) else "AMOUNT", at, after, amount)
         before = words[at - 1].text if at else ""
@@ -265,7 +265,8 @@ def _word_at(words: list[SpokenWord], end: int) -> int:
     return next((index for index, word in enumerate(words) if word.start >= end), len(words))
 
 
-def _amounts(text: str, at: int) -> Iterator[tuple[int, Amount | Times]]:
+def amounts_at(text: str, at: int) -> Iterator[tuple[int, Amount | Times]]:
+    """The amounts that begin at this place of a spelled_out() text, and where they end: `in` may be no unit."""
     twice = _TWICE.match(text, at)
     if twice:
         yield twice.end(), Times(Amount(Fraction(3 if twice["three"] else 2) if not twice["half"] else Fraction(3, 2)))

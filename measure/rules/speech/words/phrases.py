@@ -30,7 +30,14 @@ def _of_the_lexicon() -> _Phrases:
 
 def _phrases_in(text: str) -> _Phrases:
     made: _Phrases = defaultdict(list)
-    for line in re.sub(r"\n[ \t]+", " ", text).splitlines():
+    for words, sense, value in phrases_of(text):
+        made[words[0]].append((words, sense, value))
+    return made
+
+
+def phrases_of(lines: str) -> Iterator[tuple[tuple[str, ...], str, str]]:
+    """The words of every phrase in lines such as `SENSE value: phrase | phrase`, its sense, and what it stands for."""
+    for line in re.sub(r"\n[ \t]+", " ", lines).splitlines():
         if not line or line.startswith("#"):
             continue
         head, _, listed = line.partition(": ")
@@ -39,8 +46,7 @@ def _phrases_in(text: str) -> _Phrases:
             for spelled in _spellings(phrase.strip()):
                 words = tuple(w for w in spelled if w not in ARTICLES) if len(spelled) > 1 else spelled
                 if words:
-                    made[words[0]].append((words, sense, value))
-    return made
+                    yield words, sense, value
 
 
 @cache

@@ -1,0 +1,1 @@
+"""Frames: what a sentence says by its concepts, in whichever order they stand, where no grammar reads it."""

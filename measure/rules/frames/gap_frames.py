@@ -1,0 +1,240 @@
+"""Gaps and touching: relations that are the same from both sides, so that the order of words says nothing."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterator
+from dataclasses import replace
+from itertools import combinations, pairwise
+
+from measure.rules.frames.clause import Clause
+from measure.rules.frames.limits import limit_meant
+from measure.rules.frames.things import Thing
+from measure.rules.speech.words.meanings import Bound
+
+Sentences = tuple[str, ...]
+
+_GAP_WORDS = ("GAP", "APART", "AWAY", "FAR", "SEPARATE", "FROM")
+_GAP_IDLE = ("GAP", "TO", "OF", "BY", "AT", "WITH", "FOR", "ON", "IN", "LIMITED", "FALL", "AND", "COLON")
+_FREE = re.compile(r"\b(?:keep|leave|maintain|stay|kept|left|stays|remain)\b")
+
+
+def gap(clause: Clause) -> Sentences | None:
+    """So much distance between two things, or between the pieces of one."""
+    most = {
+        "THING": 2,
+        "AMOUNT": 1,
+        "NEG": 1,
+        "MAY": 1,
+        "APART": 1,
+        "AWAY": 1,
+        "FAR": 1,
+        "SEPARATE": 1,
+        "FROM": 2,
+        "BETWEEN": 1,
+        "WITHIN": 1,
+        "EACH_OTHER": 1,
+        "EDGE": 1,
+        "NEXT_ONE": 1,
+        "SOME": 1,
+        "SIZE": 1,
+    }
+    bounds = clause.bounds
+    if not clause.holds_only(_GAP_IDLE, most) or len(bounds) != 1 or bounds[0].measure != "length" or bounds[0].times:
+        return None
+    bound = _gap_bound(clause, bounds[0])
+    return None if bound is None else _between(clause, bound)
+
+
+def _gap_bound(clause: Clause, bound: Bound) -> Bound | None:
+    if bound.flavour not in ("", "gap"):
+        return None
+    if clause.has("WITHIN"):
+        within = clause.index("WITHIN")
+        if bound.relation != "bare" or clause.has("GAP", "APART", "AWAY", "SEPARATE", "BETWEEN"):
+            return None
+        if clause.items[within + 1].kind != "AMOUNT":
+            return None
+        if clause.denials:
+            before = [item for item in clause.items[:within] if item.kind == "NEG" or _is_none(item.thing)]
+            return _made(bound, "more than") if before else None
+        return None if clause.has("MAY") else _made(bound, "at most")
+    room = any(text in ("space", "spaces", "room") for text in clause.texts("SIZE"))
+    if clause.has("SIZE") and not room:
+        return None
+    if not clause.has(*_GAP_WORDS) and bound.flavour != "gap" and not (room and clause.has("BETWEEN")):
+        return None
+    free = bool(_FREE.search(" ".join((*clause.texts("PUT"), *clause.texts("BE"))))) or clause.has("SEPARATE")
+    return limit_meant(clause, bound, least=free)
+
+
+def _is_none(thing: Thing | None) -> bool:
+    return thing is not None and thing.quantifier == "no"
+
+
+def _made(bound: Bound, relation: str) -> Bound:
+    return Bound(relation, bound.amount, bound.upper)
+
+
+def _between(clause: Clause, bound: Bound) -> Sentences | None:
+    """The sentences for all pairs of things that the clause speaks of."""
+    limit = Bound(bound.relation, bound.amount, bound.upper).text()
+    far = bound.relation in ("at least", "more than")
+    things = clause.things
+    if clause.has("FAR") and not far:
+        return None
+    if clause.has("NEXT_ONE"):
+        return _to_the_next(clause, things, limit, far=far)
+    if any(thing.count or (thing.quantifier in ("some", "both") and len(thing.names) < 2) for thing in things):
+        return None
+    if clause.has("EDGE"):
+        return _from_edge(clause, things, limit)
+    if len(things) == 1:
+        return _among(clause, things[0], limit, far=far)
+    first, second = things if far else (_each_of(things[0]), things[1])
+    if clause.has("EACH_OTHER", "BETWEEN") or not all(_is_clear(thing, far=far) for thing in things):
+        return None
+    if not far and second.made_plural and not second.one_by_one:
+        return None
+    return tuple(said for a in _each(first) for b in _each(second) for said in _of_two(a, b, limit, far=far)) or None
+
+
+def _each(thing: Thing) -> tuple[Thing, ...]:
+    return thing.each() if thing.names else (thing,)
+
+
+def _each_of(thing: Thing) -> Thing:
+    """Each of them, where the plural of one zone's name is said."""
+    return replace(thing, quantifier="every") if thing.made_plural and not thing.quantifier else thing
+
+
+def _is_clear(thing: Thing, *, far: bool) -> bool:
+    """Whether it is known of which of them it holds: far from any is far from all, near to any is near to some."""
+    if thing.quantifier in ("any", "a", "nearest") or thing.joint == "or":
+        return far or (thing.quantifier in ("nearest", "a") and thing.joint != "or")
+    return thing.quantifier not in ("other", "some")
+
+
+def _of_two(a: Thing, b: Thing, limit: str, *, far: bool) -> Iterator[str]:
+    if a.names == b.names:
+        return
+    yield f"the distance from {a.text} to {b.text} is {limit}"
+
+
+def _among(clause: Clause, thing: Thing, limit: str, *, far: bool) -> Sentences | None:
+    """`A, B and C at least 3 in apart`, `homes 3 in from each other`."""
+    pairing = clause.has("APART", "SEPARATE", "BETWEEN", "EACH_OTHER")
+    if not pairing or not far or thing.joint == "or":
+        return None
+    if len(thing.names) > 1:
+        plain = thing.quantifier in ("", "both", "all", "a")
+        return (
+            tuple(f"the distance from {a} to {b} is {limit}" for a, b in combinations(thing.names, 2))
+            if plain
+            else None
+        )
+    if thing.names and (thing.plural or thing.quantifier in ("no", "any")) and thing.quantifier != "every":
+        return (
+            f"the distance from every piece of {thing.names[0]} to every other piece of {thing.names[0]} is {limit}",
+        )
+    if not thing.names and thing.quantifier in ("every", "no"):
+        return (f"the distance from every zone to every other zone is {limit}",)
+    return None
+
+
+def _to_the_next(clause: Clause, things: tuple[Thing, ...], limit: str, *, far: bool) -> Sentences | None:
+    """`between one cottage and the next`."""
+    if len(things) != 1 or not far or not clause.has("BETWEEN") or len(things[0].names) != 1 or clause.has("EDGE"):
+        return None
+    (thing,) = things
+    one = thing.count is None or (thing.count.relation == "bare" and thing.count.amount.number == 1)
+    if not one or thing.quantifier not in ("", "a", "every", "any") or (thing.count is None and not thing.quantifier):
+        return None
+    name = thing.names[0]
+    return (f"the distance from every piece of {name} to every other piece of {name} is {limit}",)
+
+
+def _from_edge(clause: Clause, things: tuple[Thing, ...], limit: str) -> Sentences | None:
+    if len(things) != 1 or clause.has("EACH_OTHER", "APART", "BETWEEN") or not _is_clear(things[0], far=True):
+        return None
+    if things[0].joint == "or":
+        return None
+    (way,) = clause.values("EDGE")
+    edge = f"the {way} edge" if way else "the edge"
+    return tuple(f"the distance from {thing.text} to {edge} is {limit}" for thing in _each(things[0]))
+
+
+def touch(clause: Clause) -> Sentences | None:
+    """Two things that touch, or must not."""
+    most = {"THING": 2, "TOUCH": 1, "NEG": 1, "EACH_OTHER": 1}
+    if not clause.holds_only(("TO", "WITH", "ON", "AND"), most) or not clause.has("TOUCH") or clause.bounds:
+        return None
+    if any(thing.joint == "or" and not clause.denials for thing in clause.things):
+        return None
+    kinds = [item.kind for item in clause.items]
+    infinitive = any(pair == ("TO", "TOUCH") for pair in pairwise(kinds))
+    if infinitive and not clause.has("PUT", "HAVE", "MODAL"):
+        return None
+    return _denied_touch(clause) if clause.denials else _wanted_touch(clause)
+
+
+def _denied_touch(clause: Clause) -> Sentences | None:
+    things = clause.things
+    verb = clause.index("TOUCH")
+    if any(thing.quantifier in ("every", "all", "both", "some", "nearest", "other") or thing.count for thing in things):
+        return None
+    if clause.kinds["NEG"] and clause.index("NEG") > verb:
+        return None
+    if len(things) == 2 and not clause.has("EACH_OTHER"):
+        first, second = things
+        if _is_none(second) or (_is_none(first) and second.joint == "and"):
+            return None
+        who = [
+            f"no piece of {a.names[0]} touches" if _is_none(first) and a.names else f"{a.text} does not touch"
+            for a in _each(first)
+        ]
+        if not first.names:
+            who = ["nothing touches"] if _is_none(first) else [f"{first.text} does not touch"]
+        return tuple(f"{said} {_plainly(b)}" for said in who for b in _each(second) if b.names) or None
+    return _apart(things[0]) if len(things) == 1 else None
+
+
+def _plainly(thing: Thing) -> str:
+    return thing.names[0]
+
+
+def _apart(thing: Thing) -> Sentences | None:
+    if len(thing.names) > 1 and thing.joint == "and":
+        return (
+            tuple(f"{a} does not touch {b}" for a, b in combinations(thing.names, 2)) if len(thing.names) == 2 else None
+        )
+    if len(thing.names) == 1 and thing.plural:
+        return (f"no piece of {thing.names[0]} touches another piece of {thing.names[0]}",)
+    return None
+
+
+def _wanted_touch(clause: Clause) -> Sentences | None:
+    things = clause.things
+    if clause.has("MAY") or any(thing.quantifier in ("any", "some", "nearest", "other") for thing in things):
+        return None
+    if any(not thing.names for thing in things):
+        return None
+    if len(things) == 1:
+        (thing,) = things
+        pair = (
+            len(thing.names) == 2 and thing.joint == "and" and thing.quantifier in ("", "both", "a") and not thing.count
+        )
+        return (f"{thing.names[0]} touches {thing.names[1]}",) if pair else None
+    first, second = _each_of(things[0]), things[1]
+    if clause.has("EACH_OTHER") or second.count or first.names == second.names:
+        return None
+    if second.made_plural and not second.one_by_one:
+        return None
+    if any(thing.quantifier == "both" and len(thing.names) < 2 for thing in things):
+        return None
+    if first.count:
+        counted = first.count.relation != "bare" and len(first.names) == 1 and len(second.names) == 1
+        if not counted or second.one_by_one:
+            return None
+        return (f"{first.count.text()} pieces of {first.names[0]} touch {second.text}",)
+    return tuple(f"{a.text} touches {b.text}" for a in _each(first) for b in _each(second))
