@@ -17,6 +17,7 @@ from tests.helpers.damaged_copies import damaged, saved, whole_but_odd
 from tests.helpers.scenes.draw import draw
 from tests.helpers.scenes.village import village
 from vision.picture.photo import photo_from_bytes
+from vision.picture.scan_damage import Scan, scan_is_damaged
 
 COPIES = {
     "as a phone saves it": {"quality": 90},
@@ -222,3 +223,17 @@ def test_a_level_edge_right_across_the_picture_is_no_damage() -> None:
     noise = np.random.default_rng(1).normal(0, 3, grey.shape)
     soft = np.clip(cv2.GaussianBlur(grey, (0, 0), 1.2) + noise, 0, 255).astype(np.uint8)
     assert reason(saved(Image.fromarray(soft), quality=85)) == ""
+
+
+@pytest.mark.parametrize("sharpened", [0.0, 0.45])
+@pytest.mark.parametrize("thick", [3, 4, 6])
+def test_a_dark_seam_between_planks_is_no_damage(thick: int, sharpened: float) -> None:
+    """Wherever the seam lies to the blocks that a photo is saved in."""
+    grain = np.random.default_rng(3).normal(0.0, 6.0, (256, 1200, 3))
+    planks = 135 + 8 * cv2.GaussianBlur(grain, (0, 0), 8.0) + 0.3 * grain
+    for place in range(120, 136):
+        board = planks.copy()
+        board[place : place + thick] *= 0.6
+        soft = cv2.GaussianBlur(board, (0, 0), 0.9)
+        sharp = soft + sharpened * (soft - cv2.GaussianBlur(soft, (0, 0), 1.1))
+        assert not scan_is_damaged(np.clip(sharp, 0, 255).astype(np.uint8), Scan(16, 16)), place

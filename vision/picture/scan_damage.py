@@ -29,6 +29,8 @@ SOFT, SOFT_COLOUR, SOFT_STEP = 0.2, 0.05, 1.5
 """An edge that a lens drew goes on beyond the border: by more than this share of its step, and this many levels; of
 colours that are kept for two lines together less is seen of it.
 """
+FLANK = 1.5
+"""By how many times its step a picture is steeper the other way beside a border, where a line's flank ends there."""
 DRAWN = 0.3
 """Share of units along a border in whose light a lens drew an edge, less those with the contrary one, from which on the
 colours step with it: texture has both.
@@ -154,7 +156,10 @@ def _sharp(lines: list[NDArray[np.int16]], scan: Scan, most: float) -> tuple[Flo
     beside = above + below
     step = _medians(2 * across - beside, scan) / 2
     soft = np.sign(step) * _medians(beside, scan) / 2 > np.maximum(SOFT_STEP, most * np.abs(step))
-    return np.where(soft, 0.0, step), np.where(soft, np.sign(step), 0.0)
+    # At the foot of a dark line's flank the picture bends, and is far steeper, the other way, than it steps.
+    contrary = np.maximum(*(-np.sign(step) * _medians(side, scan) for side in (above, below)))
+    flank = contrary > FLANK * np.abs(step)
+    return np.where(soft | flank, 0.0, step), np.where(soft, np.sign(step), 0.0)
 
 
 def _medians(line: NDArray[np.int16], scan: Scan) -> FloatArray:
