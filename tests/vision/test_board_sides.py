@@ -2,10 +2,15 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import replace
 from types import SimpleNamespace
 
+import numpy as np
 import pytest
+import shapely
+from shapely import affinity
+from shapely.geometry import Polygon
 
 from tests.helpers.scenes.files import photo_of, photo_setup_of, tapes_of
 from tests.helpers.scenes.laying import box
@@ -108,5 +113,57 @@ def test_the_first_straight_line_near_a_side_is_not_believed(
 ) -> None:
     """It was, so that tape was taken for an edge of the board: areas were up to 8 % off and said to be sure."""
     monkeypatch.setattr(parcel_frame, "_planes", lambda prints, plane: iter(ties))
-    monkeypatch.setattr(parcel_frame, "_found", lambda prints, tried, colours, swatches, step: iter([tried]))
+    monkeypatch.setattr(
+        parcel_frame,
+        "_found",
+        lambda prints, tried, colours, swatches, step, patterned=False: iter([] if patterned else [tried]),
+    )
     assert parcel_frame.tie_to_board(None, None, None, []) is ties[taken]  # type: ignore[arg-type]
+
+
+def bands(angle: float, period: float, wide: float) -> list[Polygon]:
+    """Parallel bands of a cloth, as far as the photo reaches."""
+    across = [box(place, -400, wide, 1100) for place in np.arange(-500.0, 900.0, period)]
+    return [affinity.rotate(Polygon(ring), angle, origin=(0, 0)) for ring in across]
+
+
+def on_cloth(scene: Scene, cloth: dict[tuple[int, int, int], list[Polygon]]) -> Scene:
+    """The scene with a cloth's pattern around its board."""
+    off_board = shapely.union_all([Polygon(ring).buffer(0.01) for ring in (scene.corners, *scene.offcuts)])
+    parts = [(colour, part.difference(off_board)) for colour, own in cloth.items() for part in own]
+    rings = [(c, np.asarray(g.exterior.coords)[:-1]) for c, p in parts for g in shapely.get_parts(p) if g.area > 1.0]
+    return replace(scene, patches=tuple(Patch(ring, colour) for colour, ring in rings))
+
+
+def striped() -> Scene:
+    """A cloth with stripes in the colour of a tape."""
+    scene = village(tiles=False)
+    scene = replace(
+        scene,
+        tapes={**scene.tapes, 3: Tape((230, 205, 150), 9.0)},
+        board=Surface((110, 145, 135), "noise", 0.03),
+        table=Surface((70, 90, 140), "noise", 0.03),
+    )
+    return on_cloth(scene, {(232, 208, 155): bands(7.0, 40.0, 20.0)})
+
+
+def chequered() -> Scene:
+    """A white board on a white cloth with blue bands both ways, nearly along the board's sides."""
+    scene = replace(
+        with_card_along_the_top(3.0),
+        board=Surface((232, 230, 224), "noise", 0.02),
+        table=Surface((232, 231, 228), "noise", 0.02),
+    )
+    down, right = bands(2.0, 24.0, 12.0), bands(92.0, 24.0, 12.0)
+    crossed = [one.intersection(other) for one in down for other in right]
+    return on_cloth(scene, {(150, 165, 195): [*down, *right], (70, 95, 160): [c for c in crossed if c.area > 1.0]})
+
+
+@pytest.mark.parametrize("scene", [striped, chequered])
+def test_the_sides_are_found_on_a_patterned_cloth(scene: Callable[[], Scene]) -> None:
+    """Its stripes were taken for tape that must lie on the board, its lines for the board's sides."""
+    model = scene()
+    traced = trace(photo_of(model), photo_setup_of(model), tapes_of(model))
+    assert traced.frame == "board"
+    assert traced.plane.value("parcel width") == pytest.approx(WIDTH, abs=0.5)
+    assert traced.plane.value("parcel depth") == pytest.approx(DEPTH, abs=0.5)

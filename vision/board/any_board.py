@@ -8,7 +8,7 @@ import cv2
 import numpy as np
 
 from calib.edges import FloatArray
-from vision.board.board_edges import edge_pixels
+from vision.board.edge_pixels import edge_pixels
 from vision.picture.rectified import Rectified
 
 STEEP = np.cos(np.deg2rad(14))

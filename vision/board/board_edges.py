@@ -15,10 +15,10 @@ import numpy as np
 from numpy.typing import NDArray
 
 from calib.camera import Camera
-from calib.card.colours import log_colour
 from calib.edges import STEP, FloatArray, positions, sample_profiles
 from calib.estimate.adjustment import StraightLine
 from calib.prints.edge_shift import EdgeShift, shift_between
+from vision.board.edge_pixels import EDGE_STEP, beside_calm, edge_pixels
 from vision.picture.rectified import Rectified
 
 Recogniser = Callable[[NDArray[np.uint8]], NDArray[np.bool_]]
@@ -32,8 +32,8 @@ LEAST_SIDE = 0.35
 """Share of every side that must fall on an edge."""
 LEAST_SIDES = 3.0
 """Sum of the four shares from which a rectangle is taken for the board."""
-EDGE_STEP, FAINT_STEP = 0.12, 0.05
-"""Step in log colour over about 2 mm that counts as an edge, and as a faint one, of a board of the table's colour."""
+LEAST_DASHED = 1.2
+"""The same where only edges beside a calm board count: in some cells of a cloth's pattern the side does not show."""
 MOST_EDGE_PIXELS = 30000
 """More edge pixels than this are thinned out: the shares of the sides hold as well on a part of them."""
 SAMPLES, BINS = 160, 16
@@ -75,14 +75,22 @@ class Rectangle:
 
 
 def find_board(
-    picture: Rectified, size: tuple[float, float], tape: FloatArray, slack: float, step: float = EDGE_STEP
+    picture: Rectified,
+    size: tuple[float, float],
+    tape: FloatArray,
+    slack: float,
+    step: float = EDGE_STEP,
+    *,
+    patterned: bool = False,
 ) -> Rectangle | None:
     """The board, or None where no rectangle of about this size (mm) shows on enough of its sides.
 
     tape (n, 2): places in mm that must lie on the board; slack: how far the stated size may be off, mm; step: in log
-    colour, what counts as an edge.
+    colour, what counts as an edge; patterned: whether the table may be full of edges, and the board is not.
     """
     places, normals = edge_pixels(picture, step)
+    if patterned:
+        places, normals = beside_calm(places, normals, picture)
     if len(places) < 200 or len(tape) < 12:
         return None
     every = max(1, -(-len(places) // MOST_EDGE_PIXELS))
@@ -109,7 +117,7 @@ def find_board(
         if len(turns):
             rough = best_of(turns)
             best = best_of(rough.turn + np.arange(-5, 6) * FINE_TURN)
-            if best.score >= LEAST_SIDES:
+            if best.score >= (LEAST_DASHED if patterned else LEAST_SIDES):
                 return best
     return None
 
@@ -127,20 +135,6 @@ def _within(quarter: FloatArray, turn: float) -> slice:
     at += np.pi / 2 if at < ALONG else 0.0
     first, last = np.searchsorted(quarter, (at - ALONG, at + ALONG))
     return slice(int(first), int(last))
-
-
-def edge_pixels(picture: Rectified, step: float = EDGE_STEP) -> tuple[FloatArray, FloatArray]:
-    """Places (n, 2) mm of pixels on edges of colour or brightness, and the edges' unit normals (n, 2)."""
-    colour = cv2.GaussianBlur(log_colour(picture.bgr), (0, 0), 1.0)
-    dx, dy = (cv2.Sobel(colour, cv2.CV_32F, *order, ksize=3, scale=0.25) for order in ((1, 0), (0, 1)))
-    strength = np.sqrt(dx**2 + dy**2)
-    channel = strength.argmax(axis=2)[..., None]
-    gx, gy = (np.take_along_axis(d, channel, axis=2)[..., 0] for d in (dx, dy))
-    size = np.hypot(gx, gy)
-    shown = cv2.erode((picture.bgr.max(axis=2) > 0).astype(np.uint8), np.ones((7, 7), np.uint8)) > 0
-    y, x = np.nonzero((size > step) & shown)
-    unit = np.column_stack([gx[y, x], gy[y, x]]) / size[y, x][:, None]
-    return picture.to_mm(np.column_stack([x, y]).astype(np.float64)), unit.astype(np.float64)
 
 
 def _best_at(

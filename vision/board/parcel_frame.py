@@ -7,7 +7,6 @@ from dataclasses import dataclass, replace
 from functools import partial
 from itertools import product
 
-import cv2
 import numpy as np
 from numpy.typing import NDArray
 
@@ -17,19 +16,16 @@ from calib.estimate.adjustment import StraightLine
 from calib.estimate.plane import Plane
 from calib.photo_setup import PhotoSetup
 from calib.printed import CARD
-from calib.prints.tags import TagSquare
-from vision.board.board_edges import EDGE_STEP, FAINT_STEP, NARROW_MM, WIDE_MM, Recogniser, board_sides, find_board
-from vision.find.colour_classes import Classes, classify
+from vision.board.board_edges import NARROW_MM, WIDE_MM, Recogniser, board_sides, find_board
+from vision.board.edge_pixels import EDGE_STEP, FAINT_STEP
+from vision.board.tape_places import tape_places
+from vision.find.colour_classes import classify
 from vision.picture.prints import card_outline, print_mask, rims
-from vision.picture.rectified import Rectified, rectify
+from vision.picture.rectified import rectify
 from vision.picture.seen_prints import SeenPrints
 
 COARSE = 1.5
 """Millimetres per pixel of the picture in which the board is looked for."""
-LEAST_BLOB = 250.0
-"""Tape-coloured areas of less than this, mm2, say nothing of where the board is."""
-RIM_PX = 2
-"""An area that comes this near to the corrected picture's edge runs into it."""
 WORST_MISFIT = 1.5
 """Root mean square misfit, in uncertainties, from which sides and card contradict each other: the sides are not the
 board's.
@@ -90,9 +86,20 @@ def tie_to_board(prints: SeenPrints, plane: Plane, colours: TapeColours, swatche
     sure = [tie for tie in ties if tie.is_sure]
     if sure:
         return max(sure, key=lambda tie: tie.plane.parcel_chance)
+    patterned = _on_pattern(prints, planes, colours, swatches)
+    if patterned is not None:
+        return patterned
     ties.sort(key=lambda tie: tie.rank, reverse=True)
     best = next((found for tie in ties if (found := _as_measured(tie)) is not None), None)
     return best or _faint(prints, planes, colours, swatches)
+
+
+def _on_pattern(
+    prints: SeenPrints, planes: Sequence[Plane], colours: TapeColours, swatches: Sequence[int]
+) -> TiedToBoard | None:
+    """A board on a cloth full of edges, some cells of which have its colour: only one that is sure counts."""
+    ties = (tie for tried in planes for tie in _found(prints, tried, colours, swatches, EDGE_STEP, patterned=True))
+    return next((tie for tie in ties if tie.is_sure), None)
 
 
 def _faint(
@@ -165,16 +172,28 @@ def _planes(prints: SeenPrints, plane: Plane) -> Iterator[Plane]:
 
 
 def _found(
-    prints: SeenPrints, plane: Plane, colours: TapeColours, swatches: Sequence[int], step: float
+    prints: SeenPrints,
+    plane: Plane,
+    colours: TapeColours,
+    swatches: Sequence[int],
+    step: float,
+    *,
+    patterned: bool = False,
 ) -> Iterator[TiedToBoard]:
     """What the sides tie that are straight enough in this plane's corrected picture; step: what counts as an edge."""
     setup = prints.setup
     low, high = visible_region(plane, prints.size, setup)
     picture = rectify(prints.bgr, plane.camera, low, high, COARSE)
     classes = classify(picture.bgr, colours, swatches, COARSE)
-    tape = _tape_places(picture, plane, prints.tags, classes)
+    tape = tape_places(
+        picture,
+        classes,
+        print_mask(picture, plane, prints.tags),
+        rims(picture, plane, prints.tags),
+        (setup.width, setup.depth),
+    )
     like_tape = partial(classes.like_tape, most=MOST_TAPE * setup.width * setup.depth / COARSE**2)
-    board = find_board(picture, (setup.width, setup.depth), tape, _slack(setup), step)
+    board = find_board(picture, (setup.width, setup.depth), tape, _slack(setup), step, patterned=patterned)
     if board is None:
         return
     recognisers: tuple[Recogniser, ...] = (like_tape, _nothing)
@@ -212,20 +231,3 @@ def _tied(
             straight = len(lines) == SIDES or max(tied.line_misfit) < STRAIGHT
             return TiedToBoard(prints, tied, lines) if straight else None
     return None
-
-
-def _tape_places(picture: Rectified, plane: Plane, tags: Sequence[TagSquare], classes: Classes) -> FloatArray:
-    """Places (n, 2) mm of tape-coloured areas away from the prints: they lie on the board.
-
-    What runs into the picture's edge does not: a dark table may have a dark tape's colour.  Nor does what only goes
-    round the card: white cardboard below it may have a white tape's colour.
-    """
-    mask = (classes.labels > 0) & (classes.labels <= len(classes.tapes)) & ~print_mask(picture, plane, tags)
-    mask = rims(picture, plane, tags).left_out(mask)
-    opened = cv2.morphologyEx(mask.astype(np.uint8), cv2.MORPH_OPEN, np.ones((3, 3), np.uint8))
-    _, labels, stats, _ = cv2.connectedComponentsWithStats(opened)
-    low, high = stats[:, :2], stats[:, :2] + stats[:, 2:4]
-    inside = (low > RIM_PX).all(axis=1) & (high < np.array(mask.shape[::-1]) - RIM_PX).all(axis=1)
-    large = np.flatnonzero((stats[:, cv2.CC_STAT_AREA] > LEAST_BLOB / COARSE**2) & inside)
-    rows, columns = np.nonzero(np.isin(labels, large[large > 0]))
-    return picture.to_mm(np.column_stack([columns, rows])[::25].astype(np.float64))

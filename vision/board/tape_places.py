@@ -1,0 +1,77 @@
+"""Where tape lies, by its colour alone, before it is known where the board does: the board is around it."""
+
+from __future__ import annotations
+
+import cv2
+import numpy as np
+from numpy.typing import NDArray
+
+from calib.edges import FloatArray
+from vision.find.colour_classes import Classes
+from vision.picture.prints import PrintRims
+from vision.picture.rectified import Rectified
+
+LEAST_BLOB = 250.0
+"""Tape-coloured areas of less than this, mm2, say nothing of where the board is."""
+RIM_PX = 2
+"""An area that comes this near to the edge of what the photo shows runs into it."""
+EVERY = 25
+"""One in so many pixels is handed on."""
+LARGER = 1.02
+"""By how many times the parcel places that all lie on it may be larger."""
+LAND = 1.5
+"""By how many times more than its own area an outline of tape encloses."""
+
+
+def tape_places(
+    picture: Rectified, classes: Classes, prints: NDArray[np.bool_], rims: PrintRims, size: tuple[float, float]
+) -> FloatArray:
+    """Places (n, 2) mm of tape-coloured areas away from the prints (h, w), on a board of size (width, depth) mm.
+
+    What runs into the edge of what the photo shows is none: a dark table may have a dark tape's colour.  Nor is what
+    only goes round the card: white cardboard below it may have a white tape's colour.  Where all that is left does not
+    fit on the board, a cloth's pattern is among it, and only what encloses land counts.
+    """
+    mask = (classes.labels > 0) & (classes.labels <= len(classes.tapes)) & ~prints
+    mask = rims.left_out(mask)
+    opened = cv2.morphologyEx(mask.astype(np.uint8), cv2.MORPH_OPEN, np.ones((3, 3), np.uint8))
+    _, numbers, stats, _ = cv2.connectedComponentsWithStats(opened)
+    labels = np.asarray(numbers, dtype=np.int32)
+    large = stats[:, cv2.CC_STAT_AREA] > LEAST_BLOB / picture.mm_per_px**2
+    large[np.unique(labels[_rim(picture)])] = False
+    large[0] = False
+    places = _places(labels, large, picture)
+    if _fits(places, size):
+        return places
+    outlines = large.copy()
+    outlines[large] = [_encloses(labels, np.asarray(stats[i], dtype=np.int32), int(i)) for i in np.flatnonzero(large)]
+    return _places(labels, outlines, picture)
+
+
+def _rim(picture: Rectified) -> NDArray[np.bool_]:
+    """What lies along the edge of what the photo shows (h, w)."""
+    shown = np.pad((picture.bgr.max(axis=2) > 0).astype(np.uint8), 1)
+    whole = cv2.morphologyEx(shown, cv2.MORPH_CLOSE, np.ones((5, 5), np.uint8))
+    inner = cv2.erode(whole, np.ones((2 * RIM_PX + 3,) * 2, np.uint8), borderValue=0)
+    return np.asarray(inner[1:-1, 1:-1] == 0)
+
+
+def _places(labels: NDArray[np.int32], which: NDArray[np.bool_], picture: Rectified) -> FloatArray:
+    rows, columns = np.nonzero(which[labels])
+    return picture.to_mm(np.column_stack([columns, rows])[::EVERY].astype(np.float64))
+
+
+def _fits(places: FloatArray, size: tuple[float, float]) -> bool:
+    """Whether places (n, 2) mm all lie on one board of this size, however it is turned."""
+    if len(places) < 3:
+        return True
+    _, sides, _ = cv2.minAreaRect(places.astype(np.float32))
+    return all(side <= LARGER * most for side, most in zip(sorted(sides), sorted(size), strict=True))
+
+
+def _encloses(labels: NDArray[np.int32], stats: NDArray[np.int32], number: int) -> bool:
+    """Whether an area goes around much land, as a zone's outline does and a cloth's stripes do not."""
+    x, y, width, height, area = stats
+    own = np.pad((labels[y : y + height, x : x + width] == number).astype(np.uint8), 1)
+    contours, _ = cv2.findContours(own, cv2.RETR_EXTERNAL, cv2.CHAIN_APPROX_NONE)
+    return bool(sum(cv2.contourArea(c) for c in contours) > LAND * area)
