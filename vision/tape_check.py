@@ -18,7 +18,7 @@ from calib.prints.edge_shift import edge_shift
 from calib.prints.tags import find_tags
 from vision.board.parcel_frame import visible_region
 from vision.find.rough_outlines import Found
-from vision.looks.tape_looks import alike, differs_in_light, like_ground
+from vision.looks.tape_looks import EVEN_LIGHT, LIGHT, alike, differs_in_light, like_ground
 from vision.picture.photo import Photo
 from vision.picture.prints import print_mask
 from vision.picture.rectified import Rectified, rectify
@@ -98,8 +98,8 @@ def look_remarks(
     remarks = [
         remark("tapes-alike", zones[one][0], swatch=one, other=zones[other][0], other_swatch=other)
         for one, other in alike(colours)
-        # Tapes of which one is lighter, and each of which is found, have been told from each other.
-        if not ({one, other} <= there and differs_in_light(one, other, colours))
+        # Tapes of which one is much lighter are told from each other, and those that are found have been.
+        if not differs_in_light(one, other, colours, EVEN_LIGHT if {one, other} <= there else LIGHT)
     ]
     if parcel:
         pixels = ground_pixels(prints, plane, found, parcel=True)

@@ -32,16 +32,24 @@ AROUND = 2.5
 """The paper around a box that tells of its light, mm."""
 SMOOTH = 0.4
 """Standard deviation, mm, of the blur that colours are read with."""
+ON_LINE, PALEST, NEARLY_PAPER = 0.12, 90, 0.8
+"""How far a mixed colour lies off the line between what it is mixed of, over that line's length; percentile of a box's
+pixels, and the share of paper in them below which the paler colour is mixed and not a pattern's white.
+"""
 SECOND_COLOUR = 0.2
 """Share of a swatch that a second colour must cover to make the tape a striped one."""
 
 
 @dataclass(frozen=True, eq=False)
 class Swatch:
-    """One tape's colour: tones (1 or 2, 3) as log ratios and log lightness against the white of the card."""
+    """One tape's colour: tones (1 or 2, 3) as log ratios and log lightness against the white of the card.
+
+    patterned: the two tones are a pattern's, and the paler is not the other one mixed with the box's paper.
+    """
 
     number: int
     tones: FloatArray
+    patterned: bool = False
 
 
 @dataclass(frozen=True, eq=False)
@@ -131,7 +139,7 @@ def _swatch(colours: NDArray[np.float32], white: FloatArray, number: int) -> Swa
         return None
     pixels = inside[solid].astype(np.float32)
     pixels[:, 2] -= light
-    return Swatch(number, _tones(pixels))
+    return _read(number, pixels, white)
 
 
 def _under_dots(view: CardView, tones: NDArray[np.float32], white: FloatArray, box: BoxReading) -> Swatch:
@@ -141,7 +149,7 @@ def _under_dots(view: CardView, tones: NDArray[np.float32], white: FloatArray, b
     bare = cv2.dilate(taped[window].astype(np.uint8), np.ones((9, 9), np.uint8)) == 0
     pixels = tones[taped]
     pixels[:, 2] -= _light(tones[window][bare], white)
-    return Swatch(box.number, _tones(pixels))
+    return _read(box.number, pixels, white)
 
 
 def _light(around: NDArray[np.float32], white: FloatArray) -> float:
@@ -150,6 +158,29 @@ def _light(around: NDArray[np.float32], white: FloatArray) -> float:
     light = np.percentile(paper[:, 2], 90) if len(paper) > 40 else white[2]
     # Where a shadow's edge or a whole-box piece leaves no paper in sight, the card's own white has to do.
     return float(light if light > white[2] - 2.0 else white[2])
+
+
+def _read(number: int, pixels: NDArray[np.float32], white: FloatArray) -> Swatch:
+    """The swatch of a box's taped pixels (n, 3), lightness against the paper's; white: the card's."""
+    tones = _tones(pixels)
+    return Swatch(number, tones, len(tones) > 1 and not _is_mixed(tones, pixels, np.array([white[0], white[1], 0.0])))
+
+
+def _is_mixed(tones: FloatArray, pixels: NDArray[np.float32], paper: FloatArray) -> bool:
+    """Whether the paler of two tones (2, 3) is the darker one with paper (3,) shining in, as at the ends of strips."""
+    dark, pale = _linear(tones[np.argsort(tones[:, 2])])
+    to_paper = _linear(paper) - dark
+    size = float(to_paper @ to_paper)
+    share = float((pale - dark) @ to_paper) / size
+    aside = float(np.linalg.norm(pale - dark - share * to_paper))
+    shares = (_linear(pixels) - dark) @ to_paper / size
+    return aside < ON_LINE * size**0.5 and float(np.percentile(shares, PALEST)) < NEARLY_PAPER
+
+
+def _linear(logs: FloatArray | NDArray[np.float32]) -> FloatArray:
+    """Log ratios and log lightness (..., 3) as linear light, red first."""
+    green = logs[..., 2] - (logs[..., 0] + logs[..., 1]) / 3
+    return np.exp(np.stack([green + logs[..., 0], green, green + logs[..., 1]], axis=-1)).astype(np.float64)
 
 
 def _tones(pixels: NDArray[np.float32]) -> FloatArray:

@@ -102,9 +102,12 @@ def tape_mask(view: CardView, box: BoxReading) -> NDArray[np.bool_]:
     rows, columns = box.covered.shape
     at = np.rint(view.pixels(box.places)).astype(np.int32)
     thick = round(2 * TAPED * PX_PER_MM)
-    for i, j in np.argwhere(box.covered):
+    # A dark square of a pattern in the place of a single dot looks like one that shows.
+    beside = np.array([[0, 1, 0], [1, 0, 1], [0, 1, 0]], np.uint8)
+    covered = box.covered | (cv2.erode(box.covered.astype(np.uint8), beside, borderValue=1) > 0)
+    for i, j in np.argwhere(covered):
         cv2.circle(mask, tuple(map(int, at[i, j])), thick // 2, 1, cv2.FILLED)
-        block = box.covered[i : i + 2, j : j + 2]
+        block = covered[i : i + 2, j : j + 2]
         if i + 1 < rows and block[-1, 0]:
             cv2.line(mask, tuple(map(int, at[i, j])), tuple(map(int, at[i + 1, j])), 1, thick)
         if j + 1 < columns and block[0, -1]:

@@ -14,7 +14,8 @@ import cv2
 import numpy as np
 from numpy.typing import NDArray
 
-from calib.card.colours import TapeColours, log_colour
+from calib.card.colours import Swatch, TapeColours, log_colour
+from vision.find.patterns import with_commonest, with_pattern
 
 RATIO_SPREAD = 0.16
 """Spread of a log colour ratio of one tape over a photo, in good light."""
@@ -28,6 +29,14 @@ CODES = 1 << 18
 """How many colours are told apart."""
 FARTHEST = 5.0
 """Beyond this many spreads a colour belongs to nothing."""
+ALIKE = 2.4
+"""Spreads between two tapes up to which pixels of one are often taken for the other."""
+ONE_OF_TWO = 3.0
+"""The same for each colour of a tape of two: blurred together they are like many things."""
+MIDWAY, CONTRAST = 0.35, 2.5
+"""Share of the step in log light between two such colours, or of this step where it is less, within which a colour is
+one of them: a glossy tape has all that lie between, too.
+"""
 GROUND_SHARE, MAIN_SHARE = 0.06, 0.25
 """A colour that covers this share of the picture is a ground; one near a tape's own only if it covers the larger
 share.
@@ -95,7 +104,8 @@ def classify(
     tapes = tuple(s for s in swatches if colours.of(s) is not None)
     white = np.array([0.0, 0.0, colours.white[2]])
     veiled = float(np.exp(colours.white[2]))
-    own = [(s.tones + white).astype(np.float32) for n in tapes if (s := colours.of(n)) is not None]
+    known = [s for n in tapes if (s := colours.of(n)) is not None]
+    own = [(s.tones + white).astype(np.float32) for s in known]
     to_tapes = [nearest_tone(tones, to, veiled) for to in own]
     without_glare = np.min([nearest_tone(tones, to, 0.0) for to in own], axis=0)
     seen = _Seen(codes, present, mm_per_px)
@@ -103,14 +113,53 @@ def classify(
     # What a shadow does to the board it does to the tape.
     for shade in _shades(grounds):
         to_tapes = [np.minimum(d, nearest_tone(tones, to + shade, veiled)) for d, to in zip(to_tapes, own, strict=True)]
-    distances = np.stack([*to_tapes, *(_distance(tones, ground, veiled) for ground in grounds)])
+    to_grounds = [_distance(tones, ground, veiled) for ground in grounds]
+    mixed = [_parts(tones, to, to_grounds, present) if s.patterned else None for s, to in zip(known, own, strict=True)]
+    distances = np.stack([*to_tapes, *to_grounds])
+    patterned = [i for i, parts in enumerate(mixed) if parts is not None]
+    to_patterns = distances[patterned]
+    distances[patterned] = np.inf
     table = _table(distances, present)
     labels = table[codes]
     if parcel is not None:
         shares = np.bincount(labels[parcel], minlength=len(distances) + 1)[1:] / max(1, int(parcel.sum()))
         distances[len(own) :][shares[len(own) :] < GROUND_SHARE] = np.inf
         labels = np.where(parcel, _table(distances, present)[codes], labels)
+    distances[patterned] = to_patterns
+    bare = _table(distances, present) > len(own)
+    for like in _like(known, own):
+        labels = with_commonest(labels, like, mm_per_px)
+    for label, parts in enumerate(mixed, start=1):
+        if parts is not None:
+            labels = with_pattern(labels, label, [part[codes] for part in parts], bare[codes], mm_per_px)
     return Classes(labels, tapes, len(grounds), table, _swallowed(tapes, own, grounds))
+
+
+def _like(known: Sequence[Swatch], own: Sequence[NDArray[np.float32]]) -> list[list[int]]:
+    """Labels of tapes of one colour each, their tones own, that are nearly the same, those of a group together."""
+    plain = [i for i, swatch in enumerate(known) if not swatch.patterned]
+    groups: list[list[int]] = []
+    for i in plain:
+        near = [g for g in groups if any(nearest_tone(own[j - 1], own[i], 0.0).min() < ALIKE**2 for j in g)]
+        groups = [g for g in groups if g not in near] + [[*(j for g in near for j in g), i + 1]]
+    return [g for g in groups if len(g) > 1]
+
+
+def _parts(
+    tones: NDArray[np.float32],
+    own: NDArray[np.float32],
+    to_grounds: Sequence[NDArray[np.float32]],
+    present: NDArray[np.intp],
+) -> list[NDArray[np.bool_]]:
+    """Which of all colours (CODES,) may be each colour of a tape of two, and are no ground's."""
+    ground = np.min([np.full(len(tones), ONE_OF_TWO**2, dtype=np.float32), *to_grounds], axis=0)
+    away = np.stack([_distance(tones, to, 0.0) for to in own])
+    own_light = MIDWAY * max(float(np.ptp(own[:, 2])), CONTRAST)
+    parts = [np.zeros(CODES, dtype=np.bool_) for _ in own]
+    for number, part in enumerate(parts):
+        near = np.abs(tones[:, 2] - own[number, 2]) < own_light
+        part[present] = (away[number] < ground) & (away.argmin(axis=0) == number) & near
+    return parts
 
 
 def _swallowed(

@@ -11,7 +11,7 @@ from numpy.typing import NDArray
 
 from calib.camera import Camera
 from calib.card.colours import log_colour
-from calib.edges import FloatArray, half_way, sample_profiles
+from calib.edges import STEP, FloatArray, half_way, sample_profiles
 from vision.find.rough_outlines import EdgePoints, SideTapes
 
 SPACING = 1.25
@@ -22,8 +22,16 @@ LEAST_CONTRAST = 7.0
 """Levels (of 255) between tape and what lies beside it, along the colour direction that tells them apart best."""
 FAINT_CONTRAST, AVERAGED = 1.5, 16
 """As LEAST_CONTRAST where the tape lies on paper of its own colour, and how many profiles are averaged there."""
-STRIPED = 0.35
-"""Typical spread of log colour ratios along a tape from which it must be a patterned one."""
+STRIPED, CHECKED = 0.35, 0.7
+"""Typical spread of log colour ratios and of log lightness along a tape from which it must be a patterned one."""
+PATTERNED, OFTEN, MOSTLY = 0.5, 0.3, 0.5
+"""Difference of a step from tape to what lies beside it from the side's common one, over their size, the share of a
+side's steps that differ so much, and the share of such sides, from which on the tape is patterned.
+"""
+LEAVES, FIRST_PX = 0.4, 3.0
+"""Share of a profile's largest difference from what lies beside the tape at which the tape begins, and how many px
+behind that its colour is reached.
+"""
 OTHER_HUE, BRIGHTER, DARKER = 0.6, 0.7, 1.6
 """Log colour ratio and log lightness by which a colour is not the outline's tape in other light."""
 LEAST_POINTS = 6
@@ -61,7 +69,7 @@ def _of_one_tape(colours: NDArray[np.uint8]) -> NDArray[np.bool_]:
     tones = log_colour(colours)
     common = np.median(tones, axis=0)
     apart = np.abs(tones - common)
-    if np.median(apart[:, :2].max(axis=1)) > STRIPED:
+    if np.median(apart[:, :2].max(axis=1)) > STRIPED or np.median(apart[:, 2]) > CHECKED:
         return np.ones(len(colours), dtype=bool)
     alike = (apart[:, :2] < OTHER_HUE).all(axis=1)
     return np.asarray(alike & (tones[:, 2] < common[2] + BRIGHTER) & (tones[:, 2] > common[2] - DARKER), dtype=np.bool_)
@@ -147,12 +155,42 @@ def _averaged(colours: FloatArray, side: NDArray[np.intp], faint: NDArray[np.boo
 
 
 def _along_contrast(colours: FloatArray, side: NDArray[np.intp]) -> FloatArray:
-    """Profiles (n, m, 3) projected on their side's own difference between beside and tape: tape low, beside high."""
+    """Profiles (n, m, 3) projected on their side's own difference between beside and tape: tape low, beside high.
+
+    A patterned tape has no common one, and steps of its own: there every profile is followed from outside.
+    """
     k = max(2, round(0.25 * colours.shape[1]))
     step = colours[:, -k:].mean(axis=1) - colours[:, :k].mean(axis=1)
+    sides = [side == i for i in np.unique(side)]
+    if np.mean([_is_patterned(step[own]) for own in sides]) > MOSTLY:
+        return _from_outside(colours, k)
     grey = np.empty(colours.shape[:2])
-    for i in np.unique(side):
-        own = side == i
+    for own in sides:
         direction = np.median(step[own], axis=0)
         grey[own] = colours[own] @ (direction / max(float(np.linalg.norm(direction)), 1e-9))
     return grey
+
+
+def _is_patterned(steps: FloatArray) -> bool:
+    """Whether steps (n, 3) from a side's tape to what lies beside it have no common direction."""
+    away, size = (np.linalg.norm(of, axis=1) for of in (steps - np.median(steps, axis=0), steps))
+    return bool(np.percentile(away, 100 * (1 - OFTEN)) > PATTERNED * np.median(size))
+
+
+def _from_outside(colours: FloatArray, k: int) -> FloatArray:
+    """Profiles (n, m, 3) by how far each is off the colour beside it, of its last k samples, up to its first own one.
+
+    What lies behind that first colour, a pattern's next one, counts as the same.
+    """
+    beside = colours[:, -k:].mean(axis=1, keepdims=True)
+    inwards = (colours - beside)[:, ::-1]
+    away = np.linalg.norm(inwards, axis=2)
+    rows = np.arange(len(colours))
+    first = (away > LEAVES * away.max(axis=1, keepdims=True)).argmax(axis=1)
+    behind = first[:, None] + np.arange(round(FIRST_PX / STEP) + 1)
+    peak = first + np.take_along_axis(away, np.minimum(behind, away.shape[1] - 1), axis=1).argmax(axis=1)
+    peak = np.minimum(peak, away.shape[1] - 1)
+    towards = inwards[rows, peak] / np.maximum(away[rows, peak], 1e-9)[:, None]
+    along = np.einsum("nmc,nc->nm", inwards, towards)
+    along = np.where(np.arange(away.shape[1]) > peak[:, None], away[rows, peak][:, None], along)
+    return np.asarray(-along[:, ::-1])

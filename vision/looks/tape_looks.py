@@ -34,15 +34,18 @@ def alike(colours: TapeColours) -> tuple[tuple[int, int], ...]:
     return tuple(
         (one.number, other.number)
         for one, other in combinations(colours.swatches, 2)
-        if _apart(_absolute(one, colours), _absolute(other, colours)) < TOO_NEAR
+        if _swatches_apart(one, other, colours) < TOO_NEAR
     )
 
 
-def differs_in_light(one: int, other: int, colours: TapeColours) -> bool:
-    """Whether the tapes of two boxes, which look alike in some light, are told from each other where it is even."""
+def differs_in_light(one: int, other: int, colours: TapeColours, least: float = EVEN_LIGHT) -> bool:
+    """Whether the tapes of two boxes, which look alike in some light, are told from each other where it is even.
+
+    least: in log lightness, what tells them from each other.
+    """
     known = [colours.of(number) for number in (one, other)]
     lights = [s.tones[:, 2] for s in known if s is not None]
-    return len(lights) == 2 and float(np.abs(lights[0][:, None] - lights[1][None]).min()) > EVEN_LIGHT
+    return len(lights) == 2 and float(np.abs(lights[0][:, None] - lights[1][None]).min()) > least
 
 
 def like_ground(colours: TapeColours, ground: NDArray[np.uint8]) -> tuple[int, ...]:
@@ -74,6 +77,16 @@ def _absolute(swatch: Swatch, colours: TapeColours) -> FloatArray:
 def _apart(ones: FloatArray, others: Sequence[FloatArray] | FloatArray) -> float:
     """The least distance in spreads between tones (n, 3) and (m, 3)."""
     return min(_distance(np.asarray(one), np.asarray(other)) for one in ones for other in others)
+
+
+def _swatches_apart(one: Swatch, other: Swatch, colours: TapeColours) -> float:
+    """How far two tapes' tones are apart, in spreads: a pattern is like another one of the same two colours alone."""
+    ones, others = (_absolute(swatch, colours) for swatch in (one, other))
+    if one.patterned != other.patterned:
+        return float("inf")
+    if not one.patterned:
+        return _apart(ones, others)
+    return min(max(_apart(ones[[i]], turned[[i]]) for i in (0, 1)) for turned in (others, others[::-1]))
 
 
 def _distance(one: FloatArray, other: FloatArray) -> float:
