@@ -17,7 +17,7 @@ from calib.photo_setup import PhotoSetup
 from calib.printed import CORNER_TAGS, SWATCHES, ZONE_TAGS
 from vision.board.any_board import LEAST_ALL, OFF, any_board, fits_size
 from vision.board.parcel_frame import UNKNOWN, visible_region
-from vision.find.colour_classes import classify
+from vision.colour.colour_classes import classify
 from vision.picture.prints import print_mask
 from vision.picture.rectified import Rectified, rectify
 from vision.picture.seen_prints import SeenPrints

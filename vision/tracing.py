@@ -23,11 +23,11 @@ from calib.prints.edge_shift import edge_shift
 from calib.prints.tags import find_tags, with_small
 from vision.board.parcel_frame import tie_to_board, visible_region
 from vision.card_curl import check_curl
+from vision.colour.colour_classes import Classes, classify
 from vision.find.arrangement import are_all, faces
 from vision.find.borrowed_sides import OpenTape, leaning_outlines
 from vision.find.closed_bands import closed_bands, straight_sided
 from vision.find.closing import CLOSED, Candidate, clockwise, complete_outlines
-from vision.find.colour_classes import Classes, classify
 from vision.find.common_strips import parted
 from vision.find.doubts import doubtful_outlines, unexplained
 from vision.find.glare import Scenery, glared_outlines

@@ -19,7 +19,7 @@ from calib.printed import CARD
 from vision.board.board_edges import NARROW_MM, WIDE_MM, Recogniser, board_sides, find_board
 from vision.board.edge_pixels import EDGE_STEP, FAINT_STEP
 from vision.board.tape_places import tape_places
-from vision.find.colour_classes import classify
+from vision.colour.colour_classes import classify
 from vision.picture.prints import card_outline, print_mask, rims
 from vision.picture.rectified import rectify
 from vision.picture.seen_prints import SeenPrints

@@ -7,7 +7,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from calib.edges import FloatArray
-from vision.find.colour_classes import Classes
+from vision.colour.colour_classes import Classes
 from vision.picture.prints import PrintRims
 from vision.picture.rectified import Rectified
 

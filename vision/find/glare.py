@@ -17,6 +17,7 @@ from shapely.geometry import Polygon
 from shapely.ops import unary_union
 
 from calib.card.colours import TapeColours, log_colour
+from vision.colour.colour_classes import CODES, FARTHEST, NOISE, RATIO_SPREAD, Classes, codes_of, colours_of
 from vision.find.arrangement import faces
 from vision.find.borrowed_sides import OpenTape
 from vision.find.closing import (
@@ -30,7 +31,6 @@ from vision.find.closing import (
     shown_share,
     turned_off,
 )
-from vision.find.colour_classes import CODES, FARTHEST, NOISE, RATIO_SPREAD, Classes, codes_of, colours_of
 from vision.find.rough_outlines import Found
 from vision.find.strips import find_strips
 from vision.find.tape_mask import clean

@@ -14,7 +14,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from calib.edges import FloatArray
-from vision.find.colour_classes import Classes
+from vision.colour.colour_classes import Classes
 from vision.find.inner_edges import ColoursAt, InnerEdge, inner_edge
 from vision.find.strips import Edge, straight_edges
 from vision.find.tape_mask import TapeMask

@@ -15,7 +15,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from calib.card.colours import Swatch, TapeColours, log_colour
-from vision.find.patterns import with_commonest, with_pattern
+from vision.colour.colours_around import with_commonest, with_pattern
 
 RATIO_SPREAD = 0.16
 """Spread of a log colour ratio of one tape over a photo, in good light."""
