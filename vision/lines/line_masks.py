@@ -10,7 +10,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from calib.card.colours import TapeColours, log_colour
-from vision.find.colour_classes import CODES, codes_of, colours_of, nearest_tone
+from vision.colour.colour_classes import CODES, codes_of, colours_of, nearest_tone
 from vision.lines.colour_words import fits_word
 from vision.picture.traced_lines import LineSpec
 
