@@ -1,17 +1,15 @@
 """A Dask cluster's workers as a pool: the same jobs as in processes of this computer, with the same answers.
 
-The scheduler and its workers are Dask's own; nothing is scheduled here.  As many jobs are on their way as there are
-workers at that moment: a district's photos are never all in the scheduler's memory, and a worker that dies takes no job
-with it but the one that it had begun.
+The scheduler and its workers are Dask's own.  Each worker has one job at a time and none waits there behind it: a
+district's photos are never all in the scheduler's memory, and a worker that dies takes no job with it but the one that
+it had begun.
 """
 
 from __future__ import annotations
 
-import asyncio
-import logging
 import threading
 import time
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterable, Iterator, Mapping, Set
 from concurrent.futures import Future, ThreadPoolExecutor
 from contextlib import contextmanager, suppress
 from types import TracebackType
@@ -21,8 +19,7 @@ import distributed
 from distributed.comm.core import CommClosedError
 from distributed.scheduler import KilledWorker
 
-from measure.errors import InputMistakes, Mistake
-from tapeplat.cluster import same_program
+from tapeplat.cluster.cluster_connection import connected, many_threads, programs
 from tapeplat.cluster.far_job import Done, FarJob
 from tapeplat.cluster.same_program import this_program
 from tapeplat.lens.lens_store import folder as lens_folder
@@ -33,13 +30,13 @@ from tapeplat.workers.worker_pool import JOB_SECONDS, WorkerFailed
 Answer = TypeVar("Answer")
 
 AGAIN = 2
-"""How often a job is tried on another worker after the one that had it died."""
-_CONNECT_SECONDS = 10.0
+"""How often a job is tried on another worker after the one that had it died, or could not begin it."""
 _LOOK = 0.5
 _WITHOUT_WORKERS = 120.0
 """Seconds without any worker after which nothing is waited for: one that died is started anew in some ten."""
 _MOST = 256
 """Jobs on their way at once, whatever the number of workers."""
+_ASKERS = 8
 _GONE = "the scheduler is not reached any more"
 
 
@@ -50,19 +47,16 @@ class ClusterPool:
     """
 
     def __init__(self, address: str, *, most: int | None = None) -> None:
-        _hush()
-        self._client = _connected(address)
-        try:
-            _check(self._client, address)
-            self._client.run_on_scheduler(_tell_at_once)
-        except BaseException:
-            self._client.close()
-            raise
+        self._client, first = connected(address)
         self._program, self._lenses = this_program(), _lenses()
         self._by_path = True
+        self._wrong = dict.fromkeys(first, "")
+        self._asked_of = set[str]()
+        self._workers_seen, self._seen_at = dict[str, dict[str, Any]](), 0.0
         self._killed, self._closing = threading.Event(), threading.Event()
-        self._on_their_way, self._changed = 0, threading.Condition()
+        self._busy, self._changed = set[str](), threading.Condition(threading.RLock())
         self._threads = ThreadPoolExecutor(min(most or _MOST, _MOST), thread_name_prefix="tapeplat-cluster")
+        self._askers = ThreadPoolExecutor(_ASKERS, thread_name_prefix="tapeplat-asking")
 
     def submit(self, job: Carried[Answer]) -> Future[Answer]:
         """Hand in a job: a future of its answer, which raises WorkerFailed where there is none.
@@ -88,6 +82,7 @@ class ClusterPool:
         """Wait for the jobs that have begun, drop the others, leave the cluster as it is."""
         self._closing.set()
         self._threads.shutdown(wait=True)
+        self._askers.shutdown(wait=False, cancel_futures=True)
         self._client.close()
 
     def __enter__(self) -> ClusterPool:
@@ -116,8 +111,6 @@ class ClusterPool:
         if done.unseen:  # no storage is shared: from here on files are sent themselves
             self._by_path = False
             done = self._done(job, future, by_path=False)
-        if done.other is not None:
-            raise WorkerFailed(f"a worker runs another program: {done.other.differs_from(self._program)}")
         if done.fault:
             raise WorkerFailed(done.fault)
         home = job.output_folder()
@@ -134,25 +127,33 @@ class ClusterPool:
             files = {name: sealed(file, by_path=by_path) for name, file in job.input_files().items()}
         except OSError as error:
             raise WorkerFailed(f"{error.filename}: {(error.strerror or str(error)).lower()}") from error
-        far = FarJob(job, files, self._lenses, self._program)
-        last = ""
-        for _ in range(1 + AGAIN):
+        far, tries, avoided, last = FarJob(job, files, self._lenses, self._program), 0, set[str](), ""
+        while tries <= AGAIN:
             try:
-                with self._room(future):
-                    return self._once(far)
+                with self._room(future, avoided) as worker:
+                    return self._once(far, worker)
             except KilledWorker as error:
-                last = error.last_worker.address
-        raise WorkerFailed(f"{1 + AGAIN} workers died at it, the last one at {last}")
+                tries, last = tries + 1, f"{1 + AGAIN} workers died at it, the last one at {error.last_worker.address}"
+            except _NotBegun as error:
+                tries, last = tries + 1, f"no worker could begin it, the last one: {error}"
+                avoided.add(error.worker)
+            except _WorkerGone:
+                continue
+        raise WorkerFailed(last)
 
-    def _once(self, far: FarJob[Answer]) -> Done[Answer]:
-        """What came of the job on one worker. Raises KilledWorker where that died, WorkerFailed."""
+    def _once(self, far: FarJob[Answer], worker: str) -> Done[Answer]:
+        """What came of the job on a worker.
+
+        Raises KilledWorker where that died with it, _WorkerGone before, _NotBegun, WorkerFailed.
+        """
         future = None
         try:
-            future = self._client.submit(FarJob.run, far, pure=False)
-            return cast("Done[Answer]", self._waited(future))
-        except (KilledWorker, WorkerFailed):
+            future = self._client.submit(FarJob.run, far, pure=False, workers=[worker])
+            self._wait_for(future, worker)
+            return self._outcome(future, worker)
+        except (KilledWorker, WorkerFailed, _NotBegun, _WorkerGone):
             raise
-        except Exception as error:  # whatever else Dask raises at the moment at which a connection is lost
+        except Exception as error:  # whatever Dask raises at the moment at which a connection is lost
             self._check_going_on()
             gone = isinstance(error, distributed.CancelledError | CommClosedError | OSError)
             raise WorkerFailed(_GONE if gone else f"{type(error).__name__}: {error}") from error
@@ -161,32 +162,47 @@ class ClusterPool:
                 with suppress(Exception):  # of a closed client, or one that is just losing its scheduler
                     future.cancel()
 
-    @contextmanager
-    def _room(self, future: Future[Answer]) -> Iterator[None]:
-        """Wait until there is a worker for one more job, and hold its place: from then on it is in hand.
+    def _outcome(self, future: Any, worker: str) -> Done[Answer]:
+        """What the worker answered. Raises as _once does."""
+        if future.status == "error":
+            error = future.exception()
+            if isinstance(error, KilledWorker):
+                raise error
+            raise _NotBegun(worker, f"{type(error).__name__}: {error}")
+        done = cast("Done[Answer]", future.result())
+        if done.other is not None:
+            raise _NotBegun(worker, f"it runs another program: {done.other.differs_from(self._program)}")
+        return done
 
-        Raises WorkerFailed, _NotWanted.
+    @contextmanager
+    def _room(self, future: Future[Answer], avoided: Set[str]) -> Iterator[str]:
+        """Wait for a worker that has no job of ours, and hold its place: from then on the job is in hand.
+
+        A worker that dies would take those with it that wait behind the one that it had begun. Those to be avoided are
+        taken where there is no other. Gives the worker's address. Raises WorkerFailed, _NotWanted.
         """
         seen = time.monotonic()
         with self._changed:
             while True:
                 self._check_wanted(future)
                 self._check_going_on()
-                workers = self._workers()
-                if self._on_their_way < workers:
+                workers, fit = self._workers()
+                free = [name for name in fit if name not in avoided] or fit
+                worker = next((name for name in free if name not in self._busy), "")
+                if worker:
                     if not future.running() and not future.set_running_or_notify_cancel():
                         raise _NotWanted
                     break
-                seen = time.monotonic() if workers else seen
+                seen = time.monotonic() if fit else seen
                 if time.monotonic() - seen > _WITHOUT_WORKERS:
-                    raise WorkerFailed("no worker is left")
+                    raise WorkerFailed(self._none_left(workers))
                 self._changed.wait(_LOOK)
-            self._on_their_way += 1
+            self._busy.add(worker)
         try:
-            yield
+            yield worker
         finally:
             with self._changed:
-                self._on_their_way -= 1
+                self._busy.discard(worker)
                 self._changed.notify()
 
     def _check_wanted(self, future: Future[Answer]) -> None:
@@ -197,12 +213,39 @@ class ClusterPool:
             future.set_running_or_notify_cancel()
             raise _NotWanted
 
-    def _workers(self) -> int:
-        """How many there are now. Raises WorkerFailed."""
+    def _workers(self) -> tuple[Mapping[str, object], list[str]]:
+        """All that are there, as they were less than a moment ago, and those that can be used. Raises WorkerFailed.
+
+        One that has just come is asked first which program it runs: it may not even be able to read a job.
+        """
+        with self._changed:
+            if time.monotonic() - self._seen_at > _LOOK:
+                try:
+                    self._workers_seen = self._client.scheduler_info(n_workers=-1)["workers"]
+                except (CommClosedError, OSError, RuntimeError) as error:
+                    raise WorkerFailed(_GONE) from error
+                self._seen_at = time.monotonic()
+                self._wrong |= many_threads(self._workers_seen)
+                for name in self._workers_seen.keys() - self._wrong.keys() - self._asked_of:
+                    self._asked_of.add(name)
+                    self._askers.submit(self._ask, name)
+            return self._workers_seen, [name for name in self._workers_seen if self._wrong.get(name) == ""]
+
+    def _ask(self, name: str) -> None:
+        """Ask a worker which program it runs; again where it could not answer."""
+        found = dict[str, str]()
         try:
-            return len(self._client.scheduler_info(n_workers=-1)["workers"])
-        except (CommClosedError, OSError, RuntimeError) as error:
-            raise WorkerFailed(_GONE) from error
+            found = programs(self._client, [name])
+        except Exception:  # of a closed client, or a worker that is just lost
+            time.sleep(_LOOK)
+        with self._changed:
+            self._asked_of.discard(name)
+            self._wrong |= found
+            self._changed.notify_all()
+
+    def _none_left(self, workers: Iterable[str]) -> str:
+        why = [f"{name} {self._wrong[name]}" for name in workers if self._wrong.get(name)]
+        return f"no worker is left that can be used: {why[0]}" if why else "no worker is left"
 
     def _check_going_on(self) -> None:
         """Raise WorkerFailed where all is given up."""
@@ -211,14 +254,19 @@ class ClusterPool:
         if self._client.status != "running":
             raise WorkerFailed(_GONE)
 
-    def _waited(self, future: Any) -> object:
-        """The future's result. Raises WorkerFailed where it takes too long, or all is given up."""
+    def _wait_for(self, future: Any, worker: str) -> None:
+        """Until the job is done, or failed. Raises WorkerFailed where it takes too long, or all is given up.
+
+        Raises _WorkerGone where its worker went before it had the job: it would be waited for for ever.
+        """
         done = threading.Event()  # asking the future itself again and again may fail at the moment at which it is done
         future.add_done_callback(lambda _: done.set())
         for _ in range(int(JOB_SECONDS / _LOOK)):
             if done.wait(_LOOK):
-                return future.result()
+                return
             self._check_going_on()
+            if worker not in self._workers()[0] and not done.wait(_LOOK):
+                raise _WorkerGone
         raise WorkerFailed(f"it took more than {JOB_SECONDS:.0f} s and was given up")
 
 
@@ -226,57 +274,16 @@ class _NotWanted(Exception):  # noqa: N818  (named for what happened)
     """Nobody waits for a job that has not begun."""
 
 
-def _hush() -> None:
-    """Dask logs every lost connection with a traceback; what a teacher needs of it is said by the failures here."""
-    for name in list(logging.root.manager.loggerDict):
-        if name.partition(".")[0] in ("distributed", "tornado"):
-            logging.getLogger(name).setLevel(logging.CRITICAL + 1)
+class _WorkerGone(Exception):  # noqa: N818  (named for what happened)
+    """The worker went before it had the job."""
 
 
-def _connected(address: str) -> Any:
-    """A client of the scheduler. Raises InputMistakes where there is none, or it is closed to this computer."""
-    try:
-        asyncio.run(_asked(address))
-    except (OSError, ValueError, TypeError, RuntimeError, MemoryError) as error:
-        what = f"there is no Dask scheduler at {address} that this computer may use"
-        do = "start one with `dask scheduler`, and workers with `dask worker ADDRESS --nworkers auto --nthreads 1`"
-        if address.startswith("tls:"):
-            do = "is it running, and are this computer's certificate and key named as docs/cluster.md says?"
-        raise InputMistakes([Mistake("--cluster", what, do)]) from error
-    return distributed.Client(address, timeout=_CONNECT_SECONDS, set_as_default=False)  # type: ignore[no-untyped-call]
+class _NotBegun(Exception):  # noqa: N818  (named for what happened)
+    """A worker could not begin the job: a full disk there, or a lack of memory."""
 
-
-async def _asked(address: str) -> None:
-    """Ask the scheduler who it is: a client that finds none leaves threads behind, which complain at the end."""
-    certificates = distributed.Security().get_connection_args("client")  # type: ignore[no-untyped-call]
-    async with distributed.rpc(address, connection_args=certificates) as scheduler:  # type: ignore[no-untyped-call]
-        await asyncio.wait_for(scheduler.identity(), _CONNECT_SECONDS)
-
-
-def _check(client: Any, address: str) -> None:
-    """Raise InputMistakes where there is no worker, or one runs another program than this."""
-    known = client.scheduler_info(n_workers=-1)["workers"]
-    if not known:
-        do = f"start some with `dask worker {address} --nworkers auto --nthreads 1`"
-        raise InputMistakes([Mistake("--cluster", f"the scheduler at {address} has no worker", do)])
-    wrong = [f"{name} does {of['nthreads']} jobs in one process" for name, of in known.items() if of["nthreads"] > 1]
-    if wrong:
-        do = "start the workers with --nthreads 1, and --nworkers as many as there are cores"
-        raise InputMistakes([Mistake("--cluster", wrong[0], do)])
-    here = this_program()
-    for name, there in client.run(same_program.this_program, on_error="return").items():
-        if isinstance(there, BaseException):
-            what = f"{name} has no Tapeplat, or another one: {there}"
-        elif there != here:
-            what = f"{name} runs another program: {there.differs_from(here)}"
-        else:
-            continue
-        raise InputMistakes([Mistake("--cluster", what, "install the same versions on every computer")])
-
-
-def _tell_at_once(dask_scheduler: Any) -> None:
-    """Runs on the scheduler: that a worker died is told, and whoever sent the job sends it again."""
-    dask_scheduler.allowed_failures = 0
+    def __init__(self, worker: str, why: str) -> None:
+        self.worker = worker
+        super().__init__(f"{worker}: {why}")
 
 
 def _lenses() -> Mapping[str, bytes]:

@@ -14,20 +14,21 @@ _ROOMS = ("calib", "measure", "tapeplat", "vision")
 
 @dataclass(frozen=True)
 class Program:
-    """The versions that results depend on; source is a checksum of the program's own files.
+    """The versions that results depend on, and that of Dask, by which jobs travel.
 
-    Equal ones make the same results on processors of the same kind.
+    source is a checksum of the program's own files. Equal ones make the same results on processors of the same kind.
     """
 
     tapeplat: str
     source: str
     opencv: str
     numpy: str
+    dask: str
 
     def differs_from(self, other: Program) -> str:
         """In words, what differs: `OpenCV 4.14.0 there, 4.15.1 here`."""
         pairs = [("Tapeplat", self.tapeplat, other.tapeplat), ("OpenCV", self.opencv, other.opencv)]
-        pairs.append(("numpy", self.numpy, other.numpy))
+        pairs += [("numpy", self.numpy, other.numpy), ("Dask", self.dask, other.dask)]
         said = [f"{name} {there} there, {here} here" for name, there, here in pairs if there != here]
         return "; ".join(said) or "the program's files are others there than here, though its version is the same"
 
@@ -38,7 +39,7 @@ def this_program() -> Program:
     import cv2
     import numpy as np
 
-    return Program(version("tapeplat"), _source(), cv2.__version__, np.__version__)
+    return Program(version("tapeplat"), _source(), cv2.__version__, np.__version__, version("distributed"))
 
 
 def _source() -> str:

@@ -63,3 +63,18 @@ class FaultyJob(CopyJob):
 
     def run(self) -> str:
         raise ArithmeticError("nobody expected this")
+
+
+@dataclass(frozen=True)
+class GreedyJob(CopyJob):
+    """Takes ever more memory, until somebody stops it; says in the file `died` how often it began."""
+
+    def run(self) -> str:
+        with self.died.open("a") as count:
+            count.write("x")
+        taken = list[bytes]()
+        while len(taken) < 150:
+            taken.append(b"x" * 2**24)
+            time.sleep(0.01)
+        time.sleep(20)
+        raise MemoryError("nobody stopped it at 2.4 GB")

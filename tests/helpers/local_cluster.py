@@ -7,7 +7,8 @@ import socket
 import subprocess
 import sys
 import time
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
+from contextlib import contextmanager
 from pathlib import Path
 from types import TracebackType
 
@@ -52,22 +53,22 @@ class LocalCluster:
     def __exit__(
         self, kind: type[BaseException] | None, error: BaseException | None, trace: TracebackType | None
     ) -> None:
-        for process in (*self._others, self._scheduler):
-            if process is not None:
-                process.terminate()
-        for process in (*self._others, self._scheduler):
-            if process is not None:
-                try:
-                    process.wait(20)
-                except subprocess.TimeoutExpired:
-                    process.kill()
-                    process.wait()
+        _end([*self._others, *([self._scheduler] if self._scheduler is not None else [])])
 
     def kill_scheduler(self) -> None:
         """As if its computer lost power."""
         assert self._scheduler is not None
         self._scheduler.kill()
         self._scheduler.wait()
+
+    @contextmanager
+    def another(self, *more: str, before: Path = ROOT) -> Iterator[None]:
+        """One more worker, which looks for packages in a folder before ours; it is not waited for."""
+        process = self._started(["worker", self.address, "--nworkers", "1", *more], before)
+        try:
+            yield
+        finally:
+            _end([process])
 
     def wait_for(self, workers: int) -> None:
         """Until so many workers have come."""
@@ -86,10 +87,18 @@ class LocalCluster:
             if workers:
                 client.wait_for_workers(workers, timeout=_LONGEST)
 
-    def _started(self, words: Sequence[str]) -> subprocess.Popen[bytes]:
+    def _started(self, words: Sequence[str], before: Path = ROOT) -> subprocess.Popen[bytes]:
         folders = ["--local-directory", str(self._folder)] if words[0] == "worker" else []
         module, more = f"distributed.cli.dask_{words[0]}", [*folders, *self._tls, "--no-dashboard"]
         line = [sys.executable, "-m", module, *words[1:], *more]
-        around = {**os.environ, "PYTHONPATH": str(ROOT), "PYTHONWARNINGS": "ignore"}
+        around = {**os.environ, "PYTHONPATH": os.pathsep.join(map(str, (before, ROOT))), "PYTHONWARNINGS": "ignore"}
         with (self._folder / f"{words[0]}.log").open("ab") as log:
-            return subprocess.Popen(line, cwd=ROOT, env=around, stdout=log, stderr=log)
+            return subprocess.Popen(line, cwd=before, env=around, stdout=log, stderr=log)
+
+
+def _end(processes: Sequence[subprocess.Popen[bytes]]) -> None:
+    """At once: a worker ends with the one that watches over it, and leaving in good order takes seconds."""
+    for process in processes:
+        process.kill()
+    for process in processes:
+        process.wait()
