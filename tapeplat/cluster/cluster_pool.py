@@ -123,15 +123,11 @@ class ClusterPool:
 
     def _done(self, job: Carried[Answer], future: Future[Answer], *, by_path: bool) -> Done[Answer]:
         """What came of the job on some worker, on another where that one died. Raises WorkerFailed."""
-        try:
-            files = {name: sealed(file, by_path=by_path) for name, file in job.input_files().items()}
-        except OSError as error:
-            raise WorkerFailed(f"{error.filename}: {(error.strerror or str(error)).lower()}") from error
-        far, tries, avoided, last = FarJob(job, files, self._lenses, self._program), 0, set[str](), ""
+        tries, avoided, last = 0, set[str](), ""
         while tries <= AGAIN:
             try:
                 with self._room(future, avoided) as worker:
-                    return self._once(far, worker)
+                    return self._once(self._far(job, by_path=by_path), worker)
             except KilledWorker as error:
                 tries, last = tries + 1, f"{1 + AGAIN} workers died at it, the last one at {error.last_worker.address}"
             except _NotBegun as error:
@@ -140,6 +136,14 @@ class ClusterPool:
             except _WorkerGone:
                 continue
         raise WorkerFailed(last)
+
+    def _far(self, job: Carried[Answer], *, by_path: bool) -> FarJob[Answer]:
+        """The job with its files, read when there is room: only so many are in memory at once. Raises WorkerFailed."""
+        try:
+            files = {name: sealed(file, by_path=by_path) for name, file in job.input_files().items()}
+        except OSError as error:
+            raise WorkerFailed(f"{error.filename}: {(error.strerror or str(error)).lower()}") from error
+        return FarJob(job, files, self._lenses, self._program)
 
     def _once(self, far: FarJob[Answer], worker: str) -> Done[Answer]:
         """What came of the job on a worker.

@@ -64,7 +64,7 @@ class LocalCluster:
     @contextmanager
     def another(self, *more: str, before: Path = ROOT) -> Iterator[None]:
         """One more worker, which looks for packages in a folder before ours; it is not waited for."""
-        process = self._started(["worker", self.address, "--nworkers", "1", *more], before)
+        process = self._started(["worker", self.address, "--nworkers", "1", "--no-nanny", *more], before)
         try:
             yield
         finally:
