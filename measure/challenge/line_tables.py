@@ -8,8 +8,11 @@ from typing import Any
 from measure.challenge.challenge_keys import Found, LineKeys, checked
 from measure.challenge.challenge_model import Line
 from measure.challenge.toml_lines import TomlLines
+from measure.name_folding import folded
+from measure.rules.language.zone_name_checks import name_problem
 from measure.units import Unit, to_mm
 
+_OWN_WORDS = {"line", "lines"}
 _NEITHER = (
     'say which box of the card holds a piece of it (swatch = 3), or where no box is left its colour (colour = "black")'
 )
@@ -26,11 +29,25 @@ def lines_in(data: dict[str, Any], unit: Unit, places: TomlLines, wrong: list[Fo
     return tuple(_line(keys, unit) for _, keys in sound)
 
 
+def line_names(data: dict[str, Any]) -> dict[str, tuple[str, ...]]:
+    """Every line's name with its aliases, of a file's data that may have mistakes; what is no text is left out."""
+    given = data.get("line", [])
+    tables = [raw for raw in given if isinstance(raw, dict)] if isinstance(given, list) else []
+    named = [(raw["name"], raw.get("aliases")) for raw in tables if isinstance(raw.get("name"), str)]
+    return {
+        name: tuple(alias for alias in aliases if isinstance(alias, str)) if isinstance(aliases, list) else ()
+        for name, aliases in named
+        if not name_problem(name)
+    }
+
+
 def _told_apart(lines: list[tuple[int, LineKeys]], zones: object) -> Iterator[tuple[tuple[int | str, ...], str, str]]:
     """What leaves a line without a colour of its own: the place below `line`, what is wrong, what to do."""
     boxes = _tapes(zones)
     colours: dict[str, str] = {}
     for at, keys in lines:
+        if {folded(name) for name in (keys.name, *keys.aliases)} & _OWN_WORDS:
+            yield (at, "name"), "the rules use `line` for every line", "call it by what it is, such as road or pipe"
         colour = _plain(keys.colour)
         if keys.swatch is None and colour is None:
             yield (at, "name"), f"line {keys.name} has neither a swatch nor a colour", _NEITHER

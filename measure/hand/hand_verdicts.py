@@ -65,7 +65,7 @@ def hand_verdicts(result: Result, rows: Sequence[Checked]) -> tuple[HandVerdict,
     in_one = frozenset(zone.name for zone in result.zones if len(zone.pieces) == 1)
     hand = HandMeasures(rows, challenge, in_one)
     context = Context(challenge, hand, HandStructures(hand))
-    names = ZoneNames({zone.name: () for zone in result.zones})
+    names = ZoneNames({zone.name: () for zone in result.zones}, {line.name: () for line in result.lines})
     found = tuple(_verdict(rule, context, names, result) for rule in result.rules)
     agreeing = [row for row in rows if row.agrees is not False]
     if len(agreeing) == len(rows):

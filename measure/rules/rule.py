@@ -26,7 +26,8 @@ class Rule:
     What is limited is the kind's quantity (where it has several: `size`) of the subject, against the others where the
     kind compares (a zone's parcel where there are none); how it is decided over many zones lies in the groups. negated:
     it must not be so. detail names what is no zone (a solid, what to look at); rate is people per unit of volume.
-    given: it is asked only where these zones are there.
+    given: it is asked only where these zones are there. lines are those that it is about, other_lines those against
+    which they are held.
     """
 
     kind: Kind
@@ -38,6 +39,8 @@ class Rule:
     detail: str = ""
     rate: Amount | None = None
     given: tuple[str, ...] = ()
+    lines: tuple[str, ...] = ()
+    other_lines: tuple[str, ...] = ()
 
     @property
     def quantified(self) -> bool:

@@ -43,6 +43,15 @@ class SettingZone(Protocol):
     def size_within(self) -> float | None: ...  # noqa: D102
 
 
+class SettingLine(Protocol):
+    """A line: its name, and what a unit of its length costs where the challenge says so."""
+
+    @property
+    def name(self) -> str: ...  # noqa: D102
+    @property
+    def cost(self) -> float | None: ...  # noqa: D102
+
+
 class Setting(Protocol):
     """touch_gap is in mm, unit and numbers are those in which values are said."""
 
@@ -50,6 +59,8 @@ class Setting(Protocol):
     def parcel(self) -> SettingParcel: ...  # noqa: D102
     @property
     def zones(self) -> Sequence[SettingZone]: ...  # noqa: D102
+    @property
+    def lines(self) -> Sequence[SettingLine]: ...  # noqa: D102
     @property
     def unit(self) -> Unit: ...  # noqa: D102
     @property

@@ -15,7 +15,7 @@ VERDICTS: tuple[Verdict, ...] = get_args(Verdict)
 SURELY = 0.95
 """The chance from which a rule is called met; not met from the same chance of the opposite."""
 Point = tuple[float, float]
-MarkKind = Literal["gap", "overlap", "piece", "zone", "edge", "centre"]
+MarkKind = Literal["gap", "overlap", "piece", "zone", "edge", "centre", "line"]
 Origin = Literal["hand", "photos", "marked photo"]
 """Where a number comes from: a table that people filled in, photos from several sides, marks on one photo."""
 StatedLimit = float | tuple[float, float] | None
@@ -27,7 +27,7 @@ class Mark:
 
     "gap" is a line between two points in mm; "overlap" is where two pieces share land, its depth between the points;
     "piece" and "zone" (all pieces) are too large, too small or amiss; "edge" and "centre" are gaps to the parcel's.
-    pieces are (zone, index from 1); a "zone" mark leaves the index out (0).
+    pieces are (zone, index from 1); a "zone" mark leaves the index out (0). "line" marks a line, or one piece of it.
     """
 
     kind: MarkKind

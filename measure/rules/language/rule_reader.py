@@ -9,7 +9,7 @@ from functools import cache
 from pathlib import Path
 from typing import Any
 
-from lark import Lark, UnexpectedInput
+from lark import Lark
 from lark.exceptions import VisitError
 
 from measure.rules.formula.formula_reader import formula_grammar, read_formula
@@ -17,10 +17,11 @@ from measure.rules.formula.formula_tokens import looks_like_formula
 from measure.rules.formula.judging.formula_kind import FormulaRule
 from measure.rules.language.everyday import ReadRule, by_frames, read_everyday, warned
 from measure.rules.language.limits_meant import with_limits_as_meant
+from measure.rules.language.line_reader import read_line_rule, speaks_of_lines
 from measure.rules.language.misread import check_misread
 from measure.rules.language.permissions import check_permissions
 from measure.rules.language.reading_warnings import told
-from measure.rules.language.rule_tokens import LONGEST_SENTENCE, plain, split, words_of_grammar
+from measure.rules.language.rule_tokens import LONGEST_SENTENCE, plain, split
 from measure.rules.language.rule_transformer import RuleTransformer
 from measure.rules.language.suggestions import CONDITION, not_understood
 from measure.rules.language.two_meanings import check_denied_place, check_one_meaning
@@ -29,8 +30,8 @@ from measure.rules.language.zone_names import ZoneNames
 from measure.rules.offers.offering import offers
 from measure.rules.offers.said_wholly import said_wholly
 from measure.rules.rule import Rule
-from measure.rules.sentences.parser_steps import parser_after
 from measure.rules.sentences.rule_mistake import Offer, RuleMistake
+from measure.rules.sentences.sentence_grammar import SentenceGrammar, words_of_grammar
 from measure.rules.sentences.sentence_parts import Sentence
 from measure.rules.sentences.sentence_words import Word
 from measure.rules.sentences.subjects import not_with_itself
@@ -39,7 +40,7 @@ from measure.units import Unit
 
 LONGEST_FORMULA = 600
 """Characters: a formula says more than a plain rule."""
-_GRAMMAR = Path(__file__).with_name("grammar.lark")
+_GRAMMAR = SentenceGrammar(tuple(Path(__file__).with_name(name) for name in ("grammar.lark", "amounts.lark")))
 
 
 def read_rule(sentence: str, zones: ZoneNames, unit: Unit) -> tuple[Rule, tuple[str, ...]]:
@@ -57,6 +58,8 @@ def read_rule(sentence: str, zones: ZoneNames, unit: Unit) -> tuple[Rule, tuple[
 
 def read_rules(sentence: str, zones: ZoneNames, unit: Unit) -> tuple[ReadRule, ...]:
     """The rule that a sentence states, or the several: each then has a sentence of its own. Raises RuleMistake."""
+    if speaks_of_lines(plain(sentence), zones):
+        return (read_line_rule(plain(sentence), zones, unit),)
     try:
         found = _read(sentence, zones, unit)
     except RuleMistake as mistake:
@@ -308,18 +311,14 @@ def _made(tree: Any, said: Sentence) -> Rule:
     return not_with_itself(rule)
 
 
-@cache
 def grammar() -> Lark:
-    """The grammar's parser; lark keeps its tables in the temporary folder, because making them takes 0.1 s."""
-    return Lark(
-        _GRAMMAR.read_text(encoding="utf-8"), parser="lalr", lexer="basic", maybe_placeholders=False, cache=True
-    )
+    """The grammar's parser."""
+    return _GRAMMAR.parser
 
 
-@cache
 def vocabulary() -> Mapping[str, str]:
     """Every word of the grammar with its terminal."""
-    return words_of_grammar(grammar())
+    return _GRAMMAR.vocabulary
 
 
 @cache
@@ -328,16 +327,6 @@ def _formula_vocabulary() -> Mapping[str, str]:
 
 
 def _tree(text: str, words: tuple[Word, ...], zones: ZoneNames) -> Any:
-    """The parse tree; the parser is fed by hand because a word may have to be taken in one of several ways."""
-    parser: Any = grammar().parse_interactive()  # lark types this class only in part
-    for index, word in enumerate(words):
-        further = parser_after(parser, word)
-        if further is None:
-            raise not_understood(text, word, parser.accepts(), zones, words[:index], vocabulary())
-        parser = further
-    try:
-        return parser.feed_eof()
-    except UnexpectedInput:
-        end = words[-1].end if words else 0
-        stop = Word("", end, end + 1, ())
-        raise not_understood(text, stop, parser.accepts(), zones, words, vocabulary()) from None
+    return _GRAMMAR.tree(
+        words, lambda word, accepted, before: not_understood(text, word, accepted, zones, before, vocabulary())
+    )

@@ -10,8 +10,6 @@ import re
 import unicodedata
 from collections.abc import Iterator, Mapping
 
-from lark import Lark
-
 from measure.name_folding import folded
 from measure.rules.language.zone_names import ZoneNames, forms
 from measure.rules.sentences.amount_words import number_at, unit_at
@@ -214,18 +212,3 @@ def _idle_comma(word: Word, after: Word | None) -> bool:
         joined = {reading.terminal for reading in after.readings} if after else set()
         return not joined & {"ZONE", "AND"}
     return word.text == ""
-
-
-def words_of_grammar(any_grammar: Lark) -> Mapping[str, str]:
-    """Every word of a grammar with its terminal."""
-    return {
-        word: terminal.name
-        for terminal in any_grammar.terminals
-        if terminal.pattern is not None
-        for word in _spelled(terminal.pattern.to_regexp())
-    }
-
-
-def _spelled(pattern: str) -> list[str]:
-    """The words of a terminal; the grammar's terminals are plain alternatives."""
-    return [re.sub(r"\\(.)", r"\1", word) for word in re.sub(r"\(\?:|(?<!\\)\)", "", pattern).split("|")]

@@ -31,7 +31,7 @@ from measure.rules.sentences.sentence_words import number_of, span_of, unit_of
 from measure.rules.zone_groups import ANOTHER, OTHER, Group, listed, one_by_one
 
 _MEANINGFUL = {
-    *("ZONE", "NUMBER", "LENGTH", "AREA_UNIT", "VOLUME_UNIT", "SOLID", "TEXT"),
+    *("ZONE", "LINE", "NUMBER", "LENGTH", "AREA_UNIT", "VOLUME_UNIT", "SOLID", "TEXT"),
     *("OVER", "UNDER", "REGION", "COMPASS", "EVERY", "TWICE", "PERCENT", "POINTS", "TIMES", "MORE", "LESS", *FLAVOURS),
 }
 """Tokens that say something themselves; what the others say lies in the name of the tree's node."""

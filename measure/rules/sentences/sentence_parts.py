@@ -115,6 +115,20 @@ class Target:
 
 
 @dataclass(frozen=True)
+class SaidLines:
+    """The lines that a sentence names, and where; denied: `no road`."""
+
+    names: tuple[str, ...]
+    span: Span
+    denied: bool = False
+
+    @property
+    def one(self) -> str:
+        """The first of them."""
+        return self.names[0]
+
+
+@dataclass(frozen=True)
 class What:
     """The second half of a sentence about a size.
 

@@ -13,7 +13,6 @@ from measure.challenge import Challenge, RuleLine
 from measure.numbers import NUMBER_PATTERN, mixed, written
 from measure.rules.amounts import Amount
 from measure.rules.language.rule_reader import read_rule
-from measure.rules.language.zone_names import ZoneNames
 from measure.rules.rule import Rule
 from measure.rules.sentences.rule_mistake import RuleMistake
 
@@ -117,7 +116,7 @@ def restated(challenge: Challenge, number: int, rule: Rule) -> Challenge:
 
 def sentence(challenge: Challenge, number: int, rule: Rule) -> str:
     """The rule as a sentence for the file: the teacher's own with the number changed, where that reads as the rule."""
-    names = ZoneNames({zone.name: zone.aliases for zone in challenge.zones})
+    names = challenge.names
     text = challenge.rules[number - 1].text
     for found in _NUMBER.finditer(text):
         for said in _spellings(rule, found[0]):

@@ -8,6 +8,7 @@ from dataclasses import dataclass
 
 from measure.challenge import Challenge, parse_challenge
 from measure.challenge.allow_key import allowances, read_allowing
+from measure.challenge.line_tables import line_names
 from measure.challenge.toml_lines import TomlLines
 from measure.errors import InputMistakes, Mistake
 from measure.rules.evaluation.rule_advice import rule_advice
@@ -81,8 +82,10 @@ def checked(fields: ChallengeFields, before: str = "") -> Checked:
 
 def _readings(fields: ChallengeFields, challenge: Challenge | None, written_text: str) -> Iterator[Reading]:
     """Every rule by itself, so that one is read while another is still being typed."""
-    allows = allowances(tomllib.loads(written_text), lambda *_: None)
-    names = ZoneNames({zone.name: _aliases(zone) for zone in fields.zones if zone.name and not name_problem(zone.name)})
+    data = tomllib.loads(written_text)
+    allows = allowances(data, lambda *_: None)
+    zones = {zone.name: _aliases(zone) for zone in fields.zones if zone.name and not name_problem(zone.name)}
+    names = ZoneNames(zones, line_names(data))
     unit: Unit = next((unit for unit in UNITS if unit == fields.unit), "in")
     for text in fields.rules:
         try:

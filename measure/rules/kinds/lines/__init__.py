@@ -1,0 +1,1 @@
+"""Rules about lines: pipes, cables, roads and rails."""

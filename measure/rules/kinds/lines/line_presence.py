@@ -1,0 +1,77 @@
+"""`there is a road`, `there is no railway`: whether any piece of a line is there."""
+# ruff: noqa: D102  (what a kind offers is explained in measure/rules/rule.py)
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from fractions import Fraction
+from typing import ClassVar
+
+from lark import Token
+
+from measure.quantity import Quantity
+from measure.rules.amounts import Amount, Limit
+from measure.rules.kinds.lines.line_words import net_in
+from measure.rules.rule import Kind, Rule
+from measure.rules.rule_context import Context
+from measure.rules.sentences.said_limits import count_limit
+from measure.rules.sentences.sentence_forms import sentence_form
+from measure.rules.sentences.sentence_parts import SaidLimit, Sentence
+from measure.rules.told import Teller, Told, counted, noun
+from measure.rules.verdict import Claim, Findings, Unknown
+
+
+@dataclass(frozen=True)
+class LinePresence(Kind):
+    """A limit on the number of a line's pieces."""
+
+    name: ClassVar[str] = "line presence"
+    counted: ClassVar[bool] = True
+
+    def reads_as(self, rule: Rule) -> str:
+        (line,), limit = rule.lines, rule.bound
+        if limit.whole_bounds == (0, 0):
+            return f"there is no {line}"
+        if limit.whole_bounds == (1, None):
+            return f"there is a {line}"
+        one = (limit.upper or limit.amount).number == 1
+        return f"there {'is' if one else 'are'} {limit} {'piece' if one else 'pieces'} of {line}"
+
+    def told(self, rule: Rule, teller: Teller) -> Told:
+        line = noun(rule.lines[0])
+        found = f"{line} {'have' if line.plural else 'has'} {counted(teller.number, 'piece', 'pieces')}"
+        least, most = rule.bound.whole_bounds
+        if (least, most) == (0, 0):
+            return found, f"{line.they} must not be there"
+        return found, f"{line.they} must {'be there' if (least, most) == (1, None) else f'have {teller.asked()}'}"
+
+    def findings(self, rule: Rule, context: Context) -> Findings:
+        (line,), net = rule.lines, net_in(context)
+        if net.unread(line):
+            return Findings((Unknown("it cannot be told where {} runs", (line,)),), rule.bound.stated)
+        count = Quantity(float(len(net.pieces(line))))
+        return Findings((Claim((count,), *rule.bound.whole_bounds, (line,)),), rule.bound.stated)
+
+    def number_said(self, rule: Rule) -> bool:
+        return rule.bound.amount.number > 1
+
+
+PRESENCE = LinePresence()
+
+
+@sentence_form
+def there_is_line(sentence: Sentence, line: Token) -> Rule:
+    """`there is a road`."""
+    return Rule(PRESENCE, limit=Limit("at least", Amount(Fraction(1))), lines=(str(line.value),))
+
+
+@sentence_form
+def there_is_no_line(sentence: Sentence, line: Token) -> Rule:
+    """`there is no railway`."""
+    return Rule(PRESENCE, limit=Limit("exactly", Amount(Fraction(0))), lines=(str(line.value),))
+
+
+@sentence_form
+def there_are_lines(sentence: Sentence, said: SaidLimit, line: Token) -> Rule:
+    """`there are at least 2 pieces of road`."""
+    return Rule(PRESENCE, limit=count_limit(sentence, said), lines=(str(line.value),))
