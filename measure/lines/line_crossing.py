@@ -5,8 +5,9 @@ from __future__ import annotations
 import numpy as np
 import shapely
 
-from measure.lines.line_gaps import Touch, crossings, gap_to_line, line_touch
+from measure.lines.line_gaps import Touch, crossings, line_touch
 from measure.lines.track import Track
+from measure.plat.nearest_pairs import as_place
 from measure.quantity import FloatArray, Quantity
 
 _BESIDE = 0.5
@@ -16,13 +17,22 @@ _BESIDE = 0.5
 def crossing_of(track: Track, other: Track) -> Touch:
     """How far in mm two pieces go on beyond each other's edge where they cross: on both sides of it at least so far.
 
-    Where their middles do not meet it is minus their gap; where one ends on the other, or only touches it, 0 or little.
+    Where their middles do not meet it is minus what is missing to the other's far edge; where one ends on the other, or
+    only touches it, 0 or little.
     """
     found = [_beyond(track, other, at) for at in crossings(track, other)]
     if not found:
-        touch = gap_to_line(track, other)
-        return Touch(-touch.gap, touch.between, touch.along, touch.along_other)
+        return _short_of(track, other)
     return max(found, key=lambda touch: touch.gap.value)
+
+
+def _short_of(track: Track, other: Track) -> Touch:
+    ends = shapely.get_coordinates(shapely.shortest_line(track.shape, other.shape))
+    spot, far = track.spot(track.nearest(ends[0])), other.spot(other.nearest(ends[1]))
+    away = far.point - spot.point
+    apart = Quantity(float(np.hypot(*away)), away / max(float(np.hypot(*away)), 1e-9) @ (far.moves - spot.moves))
+    wider = max(track.half, other.half, key=lambda half: half.value)
+    return Touch(-apart - wider, (as_place(spot.point), as_place(far.point)), spot.along, far.along)
 
 
 def _beyond(track: Track, other: Track, place: FloatArray) -> Touch:

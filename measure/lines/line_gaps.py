@@ -14,12 +14,15 @@ import shapely
 from measure.lines.track import Spot, Track
 from measure.plat.nearest_pairs import Place, as_place, distances, place_on
 from measure.plat.regions import Region
+from measure.plat.separation import Candidate, smallest
 from measure.quantity import FloatArray, Quantity
 
 _NOTHING = 1e-9
 """mm."""
 _OWN_PART = 20.0
 """mm along a line from its end that are the end itself, not another part of the line."""
+_RIVALS, _MOST_RIVALS = 6.0, 24
+"""Places that may be the nearest: within so many standard uncertainties, and so many at most."""
 _MOST_MEETINGS = 20
 """Of two pieces: lines laid on each other cross by chance, again and again."""
 
@@ -37,8 +40,32 @@ class Touch:
     along_other: float = 0.0
 
 
-def gap_to_region(track: Track, region: Region) -> Touch:
-    """The smallest gap of a whole piece to a region that is not empty."""
+def gaps_to_region(track: Track, region: Region) -> list[Touch]:
+    """The gap of a whole piece to a region that is not empty, then those that may be smaller, as far as is known.
+
+    To first order in the uncertainties: where two points face each other, they are to be farther apart than they move.
+    """
+    least = _least_gap(track, region)
+    if least.gap.value < 0:
+        return [least]
+    reach = least.gap.value + track.half.value + _RIVALS * _largest_move(track, region) + _NOTHING
+    given = shapely.points(np.array([track.spot(along).point for along in track.given]))
+    corners = shapely.points(region.sides.starts)
+    apart = np.concatenate([shapely.distance(given, region.geometry), shapely.distance(corners, track.shape)])
+    feet = [*track.given.tolist(), *shapely.line_locate_point(track.shape, corners).tolist()]
+    near = [at for at in np.argsort(apart, kind="stable")[:_MOST_RIVALS] if apart[at] <= reach]
+    found = [least, *(_spot_gap(track, track.spot(feet[at]), region) for at in near)]
+    plausible = smallest(Candidate(touch.gap, touch.between) for touch in found)
+    kept = {id(gap) for gap in plausible.candidates} if plausible else set()
+    return sorted((touch for touch in found if id(touch.gap) in kept), key=lambda touch: touch.gap.value)
+
+
+def _largest_move(track: Track, region: Region) -> float:
+    """The largest standard uncertainty of any coordinate, in mm."""
+    return max(float(np.sqrt((moves**2).sum(axis=2).max())) for moves in (track.moves, region.sides.start_moves))
+
+
+def _least_gap(track: Track, region: Region) -> Touch:
     found = [end_gap(track, which, region) for which in ((0, 1) if not track.closed else ())]
     nearest = shapely.get_coordinates(shapely.shortest_line(track.shape, region.geometry))
     found.append(_spot_gap(track, track.spot(track.nearest(nearest[0])), region))

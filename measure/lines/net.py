@@ -12,7 +12,7 @@ import shapely
 
 from measure.lines.bottleneck import bottleneck
 from measure.lines.line_crossing import crossing_of
-from measure.lines.line_gaps import end_gap, gap_to_region, meetings, own_meetings
+from measure.lines.line_gaps import end_gap, gaps_to_region, meetings, own_meetings
 from measure.lines.net_graph import Contact, Junction, Near, NetGraph
 from measure.lines.track import Track, track_of
 from measure.plat.measures import Edge, Measures, piece_of, pieces_of
@@ -64,7 +64,7 @@ class Net:
         return sum(lengths[1:], lengths[0]) if lengths else None
 
     def gaps(self, line: str, zone: str, edge: Edge = "outer") -> tuple[Near, ...]:
-        """The gap of every piece of a line to every piece of a zone and structure on it, the smallest first."""
+        """The gaps of every piece of a line to every piece of a zone and structure on it, the smallest first."""
         return self.measures.once(("line gaps", line, zone, edge), lambda: self._gaps(line, zone, edge))
 
     def end_gaps(self, line: str, number: int, zone: str) -> tuple[Near, ...]:
@@ -107,9 +107,10 @@ class Net:
 
     def _gaps(self, line: str, zone: str, edge: Edge) -> tuple[Near, ...]:
         found = [
-            Near(gap_to_region(track, region), ((line, at), of))
+            Near(touch, ((line, at), of))
             for at, track in enumerate(self.tracks(line), 1)
             for region, of in self._regions(zone, edge)
+            for touch in gaps_to_region(track, region)
         ]
         return tuple(sorted(found, key=lambda near: near.gap.value))
 
@@ -159,7 +160,7 @@ class Net:
             for region, of in self._regions(zone, "outer"):
                 for at, track in enumerate(tracks):
                     ends = [end_gap(track, which, region) for which in ((0, 1) if not track.closed else ())]
-                    for touch in (*ends, gap_to_region(track, region)):
+                    for touch in (*ends, *gaps_to_region(track, region)):
                         found.append(Contact(Near(touch, ((line, at + 1), of)), (at, touch.along), zone))
         return found
 

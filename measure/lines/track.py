@@ -32,12 +32,15 @@ class Spot:
 class Track:
     """Points (n, 2) in mm, their movements (n, 2, k) and how far each lies from the start (n,); half is half the width.
 
+    given says how far from the start the points lie that the line was given by; the others lie between two of them.
+
     The band that a line covers ends flat, at right angles to its middle.
     """
 
     points: FloatArray
     moves: FloatArray
     arc: FloatArray
+    given: FloatArray
     half: Quantity
     closed: bool
     ends: tuple[LineEndKind, LineEndKind]
@@ -102,4 +105,5 @@ def track_of(piece: LinePiece, sources: int) -> Track:
         for of, shape in ((points, (-1, 1)), (moves, (-1, 1, 1)))
     ]
     arc = np.concatenate([[0.0], np.cumsum(norms(np.diff(made[0], axis=0)))])
-    return Track(made[0], made[1], arc, piece.width * 0.5, piece.closed, piece.ends)
+    given = arc[np.concatenate([[0], np.cumsum(counts)])]
+    return Track(made[0], made[1], arc, given, piece.width * 0.5, piece.closed, piece.ends)

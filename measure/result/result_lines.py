@@ -8,7 +8,7 @@ from typing import Literal
 import numpy as np
 
 from measure.challenge import Challenge, Line
-from measure.conformity import chance_within
+from measure.conformity import Event, chance_all
 from measure.errors import Mistake
 from measure.lines.net import Net
 from measure.lines.net_graph import Near
@@ -120,8 +120,8 @@ def _piece_result(number: int, piece: LinePiece, challenge: Challenge, net: Net)
         width=width,
         bridged=number_of(piece.bridged),
         ends=() if piece.closed else tuple(_end(piece, which, at_ends, challenge) for which in (0, 1)),
-        reaches=_reached({zone: gaps[:1] for zone, gaps in whole.items()}, challenge, surely=True),
-        may_reach=_reached({zone: gaps[:1] for zone, gaps in whole.items()}, challenge, surely=False),
+        reaches=_reached(whole, challenge, surely=True),
+        may_reach=_reached(whole, challenge, surely=False),
         inferred=piece.inferred,
         closed=piece.closed or None,
     )
@@ -136,7 +136,8 @@ def _end(piece: LinePiece, which: int, gaps: dict[str, tuple[Near, ...]], challe
 
 def _reached(gaps: dict[str, list[Quantity]], challenge: Challenge, *, surely: bool) -> tuple[str, ...]:
     """The zones that are reached for sure, or those of which it cannot be told, by the chance that decides rules."""
-    chances = {z: chance_within(found[0], None, challenge.touch_gap) for z, found in gaps.items() if found}
+    limit = challenge.touch_gap
+    chances = {zone: chance_all([Event(tuple(of), None, limit)]) for zone, of in gaps.items() if of}
     low, high = (SURELY, 1.1) if surely else (1.0 - SURELY, SURELY)
     return tuple(zone for zone, chance in chances.items() if low <= chance < high and (surely or chance > low))
 

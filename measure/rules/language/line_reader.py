@@ -29,6 +29,7 @@ _WAYS = re.compile(r"\b(?:ways|routes)\s+(?:from|between)\b|\bways\b.*\b(?:from|
 _ALL = re.compile(r"\b(?:all|every|no|the)\s+(?:of\s+the\s+)?lines?\b", re.IGNORECASE)
 _OF_LINES = re.compile(r"\b(?:joins?|cross(?:es)?|reached by)\b", re.IGNORECASE)
 """What only lines do: such a sentence may have a line's name misspelt."""
+_LISTED = re.compile(r",\s*the\s", re.IGNORECASE)
 _OTHERWISE = re.compile(r"^\s*(?:by[\s-]eye\s*:|(?:if|when|where)\s)", re.IGNORECASE)
 _ROADS = ("road", "street", "path", "way", "trail", "track", "lane", "bridge", "route")
 """Words in the names of lines on which one gets from here to there."""
@@ -46,7 +47,8 @@ def speaks_of_lines(text: str, zones: ZoneNames) -> bool:
 def read_line_rule(text: str, zones: ZoneNames, unit: Unit) -> ReadRule:
     """The rule that a plain() sentence about lines states. Raises RuleMistake."""
     said = Sentence(text, unit)
-    words = tuple(_as_line(word, zones) for word in split(text, zones.with_lines, _GRAMMAR.vocabulary))
+    listed = _LISTED.sub(lambda found: "," + " " * (len(found[0]) - 1), text)  # places stay as they are
+    words = tuple(_as_line(word, zones) for word in split(listed, zones.with_lines, _GRAMMAR.vocabulary))
     tree = _GRAMMAR.tree(words, lambda word, may, before: _not_understood(text, word, may, zones, before))
     try:
         rule: Rule = _LineTransformer(said).transform(tree)

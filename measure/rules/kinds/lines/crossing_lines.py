@@ -98,7 +98,7 @@ def _crossing(rule: Rule, over: tuple[str, str], found: Sequence[Near], context:
 @sentence_form
 def lines_cross(sentence: Sentence, lines: SaidLines, others: SaidLines, *, negated: bool = False) -> Rule:
     """`the road crosses the railway`, `no road crosses the railway`."""
-    if others.denied and (lines.denied or negated):
+    if lines.denied + others.denied + negated > 1:
         sentence.refuse("`no` and `not` together mean that they must cross; say so without both")
     if set(lines.names) & set(others.names):
         sentence.refuse("a line cannot be asked to cross itself", others.span)
