@@ -7,7 +7,7 @@ from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
-from lark import Discard, Token, v_args
+from lark import Discard, Lark, Token, v_args
 from lark.exceptions import VisitError
 
 from measure.name_folding import folded
@@ -33,6 +33,11 @@ _LISTED = re.compile(r",\s*the\s", re.IGNORECASE)
 _OTHERWISE = re.compile(r"^\s*(?:by[\s-]eye\s*:|(?:if|when|where)\s)", re.IGNORECASE)
 _ROADS = ("road", "street", "path", "way", "trail", "track", "lane", "bridge", "route")
 """Words in the names of lines on which one gets from here to there."""
+
+
+def line_grammar() -> Lark:
+    """The parser of sentences about lines."""
+    return _GRAMMAR.parser
 
 
 def speaks_of_lines(text: str, zones: ZoneNames) -> bool:

@@ -173,6 +173,7 @@ RING = (
         ("the water pipe costs at most 50 at 15 per foot", (line("water pipe", (0, 8), (12, 8)),), "met", 15.0),
         ("all lines together cost at most 50", (line("water pipe", (0, 8), (9, 8)), *WIDE[1:]), "not met", 63.0),
         ("the power line costs at most 50", NET, "not measured", None),
+        ("all lines together cost at most 50", (), "not measured", None),
         ("every home is within 3 in of a road", (line("road", (18, 0), (18, 20)),), "met", 2.0),
         ("every home is within 3 in of a road", (line("road", (18, 0), (18, 5)),), "not met", 5.385),
         ("the railway is at least 2 in from the school", RAILS, "not met", 1.25),

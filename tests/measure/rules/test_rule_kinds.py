@@ -10,6 +10,7 @@ from hypothesis import given
 
 from measure.rules.evaluation.verdict_sentence import sentence_of
 from measure.rules.kinds.kind_registry import kinds, sentence_forms
+from measure.rules.language.line_reader import line_grammar
 from measure.rules.language.rule_reader import grammar, read_rule
 from measure.rules.language.zone_names import ZoneNames
 from measure.rules.rule import Kind, Rule
@@ -38,7 +39,7 @@ def test_no_kind_is_named_where_all_are_asked():
 
 
 def test_every_sentence_form_is_a_node_of_the_grammar():
-    nodes = {rule.alias or rule.origin.name for rule in grammar().rules}
+    nodes = {rule.alias or rule.origin.name for each in (grammar(), line_grammar()) for rule in each.rules}
     assert sorted(set(sentence_forms()) - nodes) == []
 
 

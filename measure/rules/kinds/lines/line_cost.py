@@ -25,7 +25,7 @@ from measure.rules.sentences.sentence_parts import SaidLimit, SaidLines, Sentenc
 from measure.rules.sentences.sentence_words import number_of, unit_of
 from measure.rules.setting import Setting, SettingParcel
 from measure.rules.sheet_text import Asked, amount_text, limit_text
-from measure.rules.told import Teller, Told
+from measure.rules.told import Noun, Teller, Told
 from measure.rules.verdict import Claim, Findings, Unknown
 from measure.rules.zone_groups import listed
 from measure.units import to_mm
@@ -46,7 +46,8 @@ class LineCost(Kind):
 
     def told(self, rule: Rule, teller: Teller) -> Told:
         every = rule.lines == (ANY_LINE,)
-        who = lines_noun(("all lines",) if every else teller.outcome.over, together=bool(rule.detail))
+        over = teller.outcome.over
+        who = Noun("all lines together", plural=True) if every else lines_noun(over, together=bool(rule.detail))
         return f"{who} {who.verb('cost')} {teller.value()}", f"{who.they} must cost {teller.asked()}"
 
     def findings(self, rule: Rule, context: Context) -> Findings:
@@ -67,6 +68,8 @@ class LineCost(Kind):
             total = total + (net.length(line) or Quantity(0.0)) * rate
         if not lines:
             return Unknown("the challenge does not say what any line costs")
+        if not any(net.pieces(line) for line in lines):
+            return Unknown("no {} was found", lines)
         label = context.said(total, "", rule.bound)
         return claim(total, rule.bound, lines, tuple(mark for line in lines for mark in line_mark(line, label)))
 
