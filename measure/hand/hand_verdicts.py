@@ -28,7 +28,7 @@ from measure.rules.evaluation.allowed import Allowances
 from measure.rules.evaluation.evaluate import evaluate
 from measure.rules.evaluation.verdict_sentence import sentence_of
 from measure.rules.language.zone_names import ZoneNames
-from measure.rules.rule_context import Built, Context, Heights
+from measure.rules.rule_context import Built, Context, Footprints, Heights
 from measure.rules.sentences.rule_mistake import RuleMistake
 from measure.rules.verdict import Origin, Verdict
 from measure.units import to_mm
@@ -168,6 +168,10 @@ class HandStructures:
     def surface(self, zone: str | None, *, sides_only: bool) -> Built:
         """Not measured by hand."""
         return Built(None, "the surface of the structures is not known")
+
+    def footprints(self, zone: str | None) -> Footprints:
+        """Not measured by hand."""
+        return Footprints((), "where the structures stand is not known")
 
     def origins(self, zones: Sequence[str]) -> tuple[Origin, ...]:
         """All that is known here is by hand."""

@@ -36,6 +36,14 @@ class Heights:
     more: str = ""
 
 
+@dataclass(frozen=True)
+class Footprints:
+    """The structures whose footprint is known, by their numbers, each with its zone; and why there may be others."""
+
+    known: tuple[tuple[int, str | None], ...]
+    more: str = ""
+
+
 class Structures(Protocol):
     """What rules ask of what stands on the land; zone None means the whole model, solid None any solid.
 
@@ -60,6 +68,10 @@ class Structures(Protocol):
 
     def surface(self, zone: str | None, *, sides_only: bool) -> Built:
         """The total (or lateral) surface area of all structures together."""
+        ...
+
+    def footprints(self, zone: str | None) -> Footprints:
+        """Where structures stand."""
         ...
 
     def origins(self, zones: Sequence[str]) -> tuple[Origin, ...]:

@@ -15,7 +15,7 @@ from measure.plat.measures import Measures
 from measure.plat.plat import Plat
 from measure.plat.relations.footprints import zone_at, zones_under
 from measure.quantity import Quantity
-from measure.rules.rule_context import Built, Heights
+from measure.rules.rule_context import Built, Footprints, Heights
 from measure.rules.verdict import Origin
 from measure.structures.disagreements import Reader, disagreement_said
 from measure.structures.pairing import Pair, apart, paired
@@ -93,6 +93,16 @@ class BuiltStructures:
         """The total (or lateral) surface in mm2 of all structures, each counted by itself, its base too."""
         parts = [one.side_surface if sides_only else one.surface for one in self._in(zone)]
         return self._sum("side surface area" if sides_only else "surface area", zone, parts)
+
+    def footprints(self, zone: str | None) -> Footprints:
+        """Of those that photos show; where one stands that only the table has is not known, but for its zone."""
+        if not self.known:
+            return Footprints((), "where the structures stand is not known")
+        there = tuple((one.number, one.zone) for one in self.seen if zone in (None, one.zone))
+        told = sum(1 for pair in self.pairs if zone in (None, pair.row.row.zone))
+        rows = sum(row.pieces for row in self.rows or () if zone in (None, row.row.zone))
+        unseen = "where some of the structures of the table stand is not known" if rows > told else ""
+        return Footprints(there, unseen or self._open(zone))
 
     def origins(self, zones: Sequence[str]) -> tuple[Origin, ...]:
         """Where the numbers come from; an empty table was filled in by hand, too."""

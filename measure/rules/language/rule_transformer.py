@@ -83,7 +83,11 @@ class RuleTransformer(Transformer[Token, Any]):
     def _said_by_its_place(self, *_: object) -> Any:
         return Discard
 
-    away = edge = centre = parcel = in_parcel = alike = solids = _said_by_its_place
+    def _as_its_part(self, part: Any) -> Any:
+        return part
+
+    within = presence = built_where = _as_its_part
+    away = edge = centre = parcel = in_parcel = alike = solids = stand = own = _said_by_its_place
 
     # ---- whole sentences
 
@@ -111,15 +115,9 @@ class RuleTransformer(Transformer[Token, Any]):
         self.sentence.take_back("exactly")
         return replace(rule, limit=replace(rule.limit, relation=relation))
 
-    def within(self, said: SaidAmount) -> SaidAmount:
-        return said
-
     def give_or_take(self, *parts: SaidAmount | Token) -> SaidAmount:
         said = next(part for part in parts if isinstance(part, SaidAmount))
         return replace(said, spread=True)
-
-    def presence(self, rule: Rule) -> Rule:
-        return rule
 
     def what_to_see(self, text: Token) -> str:
         return str(text.value)
@@ -157,7 +155,7 @@ class RuleTransformer(Transformer[Token, Any]):
     def where(self, names: tuple[Token, ...]) -> tuple[str, ...]:
         return _distinct(names)
 
-    where_parcel = _always(())
+    where_parcel = built_anywhere = _always(())
 
     def solid_named(self, solid: Token) -> str:
         return str(solid.value)

@@ -10,7 +10,7 @@ import pytest
 from measure.challenge import Parcel, Zone
 from measure.plat.plat import Piece, Plat, Ring
 from measure.quantity import Quantity
-from measure.rules.rule_context import Built, Heights
+from measure.rules.rule_context import Built, Footprints, Heights
 from measure.rules.verdict import Outcome, set_by_hand, verdict_of
 from tests.helpers.made.challenges import challenge, outcomes
 from tests.helpers.made.plats import exact, plat, rectangle
@@ -323,6 +323,9 @@ class Table:
 
     def surface(self, zone, *, sides_only):
         return Built(Quantity(5000.0 if sides_only else 9000.0))
+
+    def footprints(self, zone):
+        return Footprints(())
 
     def origins(self, zones):
         return ()

@@ -15,7 +15,7 @@ from measure.notices import Notice
 from measure.plat.plat import Plat
 from measure.plat.seen_solid import SeenSolid
 from measure.quantity import Quantity
-from measure.result.result import parse_result, result_text
+from measure.result.result import RuleResult, parse_result, result_text
 from measure.result.result_plat import plat_of
 from measure.structures.structures_table import read_structures
 from tapeplat.measuring.measured_model import MeasuredModel, judged
@@ -240,3 +240,98 @@ def test_a_doubtful_place_leaves_its_zone_open_alone() -> None:
     made = judged(challenge, replace(built(solid(90, 80)), solids_complete=True, notices=(notice,)))
     assert [rule.verdict for rule in made.rules[:2]] == ["met", "not measured"]
     assert "something stands there" in made.rules[1].note
+
+
+# ---- where they stand
+
+LAND = """title = "Quarry Lake Village"
+unit = "in"
+rules = ["{}"]
+[parcel]
+width = 16
+depth = 12
+[[zone]]
+name = "homes"
+swatch = 1
+[[zone]]
+name = "lake"
+swatch = 2
+[[zone]]
+name = "rock"
+swatch = 8
+kind = "keep-clear"
+"""
+
+
+def placed(rule: str, *solids: SeenSolid, complete: bool = True) -> RuleResult:
+    """Homes 80 by 60 mm at (50, 50), a lake as large at (200, 50), a rock of 60 by 60 at (200, 200)."""
+    homes, lake = exact("homes", rectangle(50, 50, 80, 60)), exact("lake", rectangle(200, 50, 80, 60))
+    rock = exact("rock", rectangle(200, 200, 60, 60))
+    land = plat(homes, lake, rock, frame="tiles", width=406.4, depth=304.8)
+    found = judged(tapeplat.read_challenge(LAND.format(rule)), replace(land, solids=solids, solids_complete=complete))
+    return found.rules[0]
+
+
+@pytest.mark.parametrize(
+    ("rule", "where", "verdict", "value"),
+    [
+        ("every building stands inside its zone", (90, 80), "met", 0.0),
+        ("every building stands inside its zone", (118, 80), "not met", 3.0),  # 103 to 133 mm, the tape at 130
+        ("every building stands inside its zone", (115, 80), "too close to call", 0.0),  # its edge on the tape's middle
+        (
+            "every building stands inside its zone",
+            (170, 80),
+            "not met",
+            55.0,
+        ),  # outside every zone: to 185, homes to 130
+        ("every building in homes stands inside its zone", (118, 80), "not met", 3.0),
+        ("no building is within 1 in of the lake", (150, 80), "met", 35.0),
+        ("no building is within 1 in of the lake", (165, 80), "not met", 20.0),
+        ("no building is within 1 in of the lake", (240, 80), "not met", 0.0),
+        ("every building is within 1 in of the lake", (165, 80), "met", 20.0),
+        ("every building is at least 1 in from the edge", (90, 30), "not met", 20.0),
+        ("every building is at least 1 in from the edge", (90, 80), "met", 70.0),
+        ("no building stands on the rock", (230, 230), "not met", 20.0),
+        ("no building stands on the rock", (230, 191), "met", 1.0),  # one millimetre: less than touch_gap
+        ("nothing is built on the rock", (230, 230), "not met", 20.0),
+        ("nothing is built on the rock", (90, 80), "met", 0.0),
+    ],
+)
+def test_rules_on_where_they_stand(rule: str, where: tuple[float, float], verdict: str, value: float) -> None:
+    """A building of 30 by 20 mm around a place."""
+    found = placed(rule, solid(*where))
+    assert found.verdict == verdict, found
+    assert found.value == pytest.approx(value / 25.4, abs=1e-6)
+
+
+@pytest.mark.parametrize(
+    "rule",
+    [
+        "every building stands inside its zone",
+        "no building is within 1 in of the lake",
+        "no building stands on the rock",
+    ],
+)
+def test_where_others_may_stand_is_not_guessed(rule: str) -> None:
+    assert placed(rule, solid(90, 80), complete=False).verdict == "not measured"
+    assert placed(rule).verdict == "not measured"
+    assert placed(rule, solid(230, 215), complete=False).verdict == (
+        "not met" if "lake" not in rule else "not measured"
+    )
+
+
+def test_a_row_of_the_table_has_a_zone_and_no_place() -> None:
+    made = with_table('"every building stands inside its zone"', BOX.format("4"))
+    assert made.rules[0].verdict == "not measured"
+    assert "where some of the structures of the table stand" in made.rules[0].note
+    seen = with_table('"every building stands inside its zone"', BOX.format("4"), solid(90, 80))
+    assert seen.rules[0].verdict == "met"
+
+
+def test_a_footprint_reads_and_is_told_in_words() -> None:
+    found = placed("no building is within 1 in of the lake", solid(165, 80))
+    assert found.sentence.startswith("One structure")
+    assert "from the lake" in found.sentence
+    assert found.measured_by == ("photos",)
+    across = placed("every building stands inside its zone", solid(118, 80))
+    assert across.sentence.startswith("One structure in homes reaches")

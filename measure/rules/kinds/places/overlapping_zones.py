@@ -3,20 +3,21 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from itertools import combinations
 from typing import ClassVar
 
 from measure.rules.demand import Sharing
 from measure.rules.kinds.places.inside_parcel import INSIDE
+from measure.rules.kinds.places.standing_places import of_each, on_zone
 from measure.rules.kinds.places.zone_gaps import any_of, depth_claim, distinct, negated_verb, touch_gap
 from measure.rules.rule import Kind, Rule
 from measure.rules.rule_context import Context
 from measure.rules.sentences.sentence_forms import sentence_form
 from measure.rules.sentences.sentence_parts import Sentence, Subject, Target
 from measure.rules.sentences.subjects import check_different, each_other, separate, settled
-from measure.rules.setting import Setting, zones_laid_out
+from measure.rules.setting import KEEP_CLEAR, Setting, zones_laid_out
 from measure.rules.told import Teller, Told, noun
 from measure.rules.verdict import Claim, Findings, Unknown
 from measure.rules.zone_groups import ANOTHER, EVERY, OTHER, listed
@@ -49,6 +50,8 @@ class OverlappingZones(Kind):
         many = not rule.others or (rule.subject.mode == "every" and len(rule.other.names) == 1)
         if not teller.number and many and teller.outcome.verdict == "met":
             return (f"nothing overlaps {noun(rule.other.names[0])}" if rule.others else "no zones overlap"), ""
+        if any(mark.kind == "gap" for mark in teller.outcome.where[:1]):
+            return f"a structure reaches {teller.value()} onto {noun(over[-1])}", f"nothing may{teller.but_for_play}"
         who, other = (noun(name) for name in over[:2])
         must = "they must not overlap" if _unwanted(rule) else "they must overlap"
         if not teller.number:
@@ -60,8 +63,17 @@ class OverlappingZones(Kind):
         ordinary = set(context.zones)
         # A keep-clear zone that is not there has a rule of its own, which says so.
         there = tuple(zone for zone in context.all_zones if zone in ordinary or context.measures.count(zone))
-        claims = tuple(self._claim(rule, context, a, b) for a, b in _pairs(rule, context.zones, there))
-        return Findings(claims, touch_gap(context), context.setting.unit)
+        claims = [self._claim(rule, context, a, b) for a, b in _pairs(rule, context.zones, there)]
+        claims += self._built_on(rule, context)
+        return Findings(tuple(claims), touch_gap(context), context.setting.unit)
+
+    def _built_on(self, rule: Rule, context: Context) -> Iterator[Claim]:
+        """What photos show to stand on a keep-clear zone that nothing may overlap; they need not show any."""
+        clear = [zone.name for zone in context.setting.zones if zone.kind == KEEP_CLEAR and rule.others]
+        for zone in clear:
+            if rule.negated and rule.subject == EVERY and zone in rule.other.names and context.structures is not None:
+                claims = of_each(rule, context, lambda standing, on=zone: on_zone(standing, on, context))  # type: ignore[misc]
+                yield from (claim for claim in claims if isinstance(claim, Claim))
 
     def _claim(self, rule: Rule, context: Context, a: str, b: str) -> Claim | Unknown:
         missing = context.missing((a, b))

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from measure.rules.amounts import Limit
+from measure.rules.rule import Rule
 from measure.rules.sentences.sentence_parts import Sentence, Subject
 from measure.rules.zone_groups import listed
 
@@ -30,3 +31,13 @@ def built_zones(sentence: Sentence, subject: Subject) -> tuple[str, ...]:
     if subject.mode == "listed" and len(subject.names) > 1:
         sentence.infer("structures of these zones are counted together; write one rule for each where each is meant")
     return subject.names
+
+
+def every(rule: Rule) -> str:
+    """`every structure in homes`."""
+    return f"every structure{where(rule.subject.names)}"
+
+
+def one_of(rule: Rule, over: tuple[str, ...]) -> str:
+    """`one structure in homes`: the one that decided."""
+    return f"one structure{where(over[:1] if over else rule.subject.names)}"

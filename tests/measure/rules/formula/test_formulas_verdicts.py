@@ -12,7 +12,7 @@ import pytest
 from measure.plat.plat import Piece, Plat, Ring
 from measure.quantity import Quantity
 from measure.rules.rule_context import Built as Known
-from measure.rules.rule_context import Heights
+from measure.rules.rule_context import Footprints, Heights
 from measure.rules.verdict import Origin, Outcome
 from tests.helpers.made.challenges import challenge, outcomes
 from tests.helpers.made.plats import Model, exact, plat, rectangle, regular
@@ -198,6 +198,9 @@ class Built:
 
     def surface(self, zone: str | None, *, sides_only: bool) -> Known:
         return Known(None, "the surface is not known")
+
+    def footprints(self, zone: str | None) -> Footprints:
+        return Footprints(())
 
     def origins(self, zones: Sequence[str]) -> tuple[Origin, ...]:
         return ()
