@@ -283,7 +283,7 @@ def placed(rule: str, *solids: SeenSolid, complete: bool = True) -> RuleResult:
             (170, 80),
             "not met",
             55.0,
-        ),  # outside every zone: to 185, homes to 130
+        ),  # in no zone; the lake is nearest, from 200 mm on
         ("every building in homes stands inside its zone", (118, 80), "not met", 3.0),
         ("no building is within 1 in of the lake", (150, 80), "met", 35.0),
         ("no building is within 1 in of the lake", (165, 80), "not met", 20.0),
