@@ -10,6 +10,7 @@ from measure.name_folding import folded
 from measure.rules.language.zone_names import ZoneNames
 from measure.rules.sentences.rule_mistake import RuleMistake
 from measure.rules.sentences.sentence_words import Word
+from measure.rules.speech.words.phrases import words_spelled
 
 _MOST_ZONES = 12
 AMOUNT_FIRST = {"AT", "NUMBER", "LESS", "MORE", "BETWEEN", "EXACTLY", "UP", "A", "NOT", "OVER", "UNDER", "TWICE"}
@@ -54,8 +55,9 @@ def not_understood(
         advice = "a rule says one thing: write one rule for each"
     if advice:
         return RuleMistake(text, word.start, word.end, f"`{word.text}` is not understood here: {advice}")
-    alike, near = _nearest_word(word, possible, vocabulary)
-    named = _nearest_zone(text, word, zones) if "ZONE" in possible and not word.readings else None
+    right = word.text.lower() in words_spelled()
+    alike, near = (0.0, "") if right else _nearest_word(word, possible, vocabulary)
+    named = _nearest_zone(text, word, zones) if "ZONE" in possible and not word.readings and not right else None
     if named and named[0] >= alike:
         _, end, name = named
         said = f"`{text[word.start : end]}` is no zone of this challenge; did you mean `{name}`?"

@@ -7,6 +7,7 @@ from collections.abc import Iterator
 
 from measure.rules.sentences.amount_words import number_at
 from measure.rules.speech.describing import ASIDE, without_description
+from measure.rules.speech.reasons import COMPASS, is_reason_after, is_reason_before
 from measure.rules.speech.talk import is_talk
 from measure.rules.speech.turning import takes_back, turns_round
 from measure.rules.speech.words.lexicon import Zones, zones_in
@@ -42,7 +43,12 @@ _WHY = re.compile(
     re.IGNORECASE,
 )
 _REASONS = re.compile(r"^\s*for\s+(?P<who>[a-z]+)\s+reasons,?\s+", re.IGNORECASE)
-_CUT = re.compile(r"\s*(?:[.!?;:,]+(?=\s)|\s[–—-](?=\s))\s*|\s+(?=(?:so|because|since)\b)", re.IGNORECASE)
+_CUT = re.compile(
+    r"\s*(?:[.!?;:,]+(?=\s)|\s[–—-](?=\s))\s*|\s+(?=(?:so|because|since|in order to)\b|"
+    r"to (?:let|help|protect|prevent|avoid|allow|encourage|save|reduce|keep (?:the )?(?:kids|children|people|animals))"
+    r"\b)",
+    re.IGNORECASE,
+)
 _JOINT = re.compile(
     r"^(?:so that|so|because|since|hence|therefore|thus|and so|then|consequently|as a result|(?:and )?(?:that|this|"
     r"which)"
@@ -95,7 +101,8 @@ def _cut(text: str, zones: Zones) -> Iterator[str]:
         told = (is_idle(after, zones) or _is_why(after, zones)) and _may_follow(after)
         leads = is_idle(_without_label(before), zones) or (_SO.match(kept) and _is_ground(before, zones))
         leads = (leads and _may_lead(before)) or _talked_before(before, kept, zones)
-        if leads and (told or _talked_after(after, kept, zones)):
+        leads = leads or is_reason_before(before, kept, zones)
+        if leads and (told or _talked_after(after, kept, zones) or is_reason_after(kept, after, zones)):
             yield _JOINT.sub("", kept).rstrip(" ,;:–—-")
 
 
@@ -199,7 +206,7 @@ _RULING = re.compile(
 def _is_ground(before: str, zones: Zones) -> bool:
     """`Nobody likes living next to noisy machines, so`."""
     named = any(zones.match(before, found.start()) for found in re.finditer(r"\w+", before))
-    return bool(before.strip()) and not named and not _RULING.search(before)
+    return bool(before.strip()) and not named and not _RULING.search(before) and not COMPASS.match(before)
 
 
 _PLACE = re.compile(

@@ -119,6 +119,9 @@ _NO = r"(?:no|never|nope|no way|absolutely not|certainly not|not at all|not allo
 _SOME = r"(?!no\b|none\b|nothing\b|neither\b|nobody\b|every|all\b|each\b|both\b|any\w*\b)"
 _FORMS = (
     _form(
+        r",? and (?:is|are) there (?=(?:an?|one|at least|at most|two|three|\d)\b[^?]*\?\s*$)", _words(" and there is ")
+    ),
+    _form(
         rf"^\s*(?:can|may|could|should)\s+(?P<who>{_SOME}(?:(?!\bnot\b|n't|\?).)+?)\s+(?P<verb>touch|overlap|be|go|lie|sit|cover|have|"
         rf"come|reach|stand)\s+(?P<rest>(?:(?!\bnot\b|n't|\?).)+)\?\s*{_NO}(?:[,.!]+\s*{_NO})*[.!]*\s*$",
         _words(r"\g<who> must not \g<verb> \g<rest>"),
@@ -230,6 +233,11 @@ _FORMS = (
     _form(
         r"(?P<be>'s| is| are) an? (?:absolute |real )?must(?:[- ]have)?(?=\s*(?:[.!]*\s*$|,? and so (?:is|are)\b))",
         _required,
+    ),
+    _form(
+        r"^\s*(?:you|teams|students) (?:can|may|get to) (?:choose|decide|pick) where (?P<who>[a-z][a-z ]*?) "
+        r"(?:goes|go|is|are|will be|stands|sits|should be),? (?:so|as) long as ",
+        _words(r"put \g<who> anywhere, as long as "),
     ),
     _form(r"'s gotta\b", _words(" has to")),
     _form(r"\bgotta\b", _words("have to")),

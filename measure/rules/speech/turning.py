@@ -33,7 +33,7 @@ _FRONTED = re.compile(
 _HARMLESS = re.compile(
     r"^\W*(?:for (?:the sake of .+|(?:(?:better|good|our|your|their|everyone's|more|the|fire|public|road|[a-z]+) )*"
     r"(?:safety|health|comfort|privacy|peace|quiet|fairness|reasons?|hygiene|beauty|nature|protection|security|sake))|"
-    r"in (?:fact|short|general|other words|addition|summary|the end|real life|"
+    r"in (?:order (?:not )?to .+|fact|short|general|other words|addition|summary|the end|real life|"
     r"(?:our|this|your|the|a|my|every|any) (?:[a-z]+ )*(?:villages?|towns?|cit(?:y|ies)|settlements?|colon(?:y|ies)|"
     r"valleys?|plans?|challenge|world|game|project|model|maps?|country|place|class|class ?room|school|case|camps?|"
     r"stations?|bases?|islands?|parks?|zoos?|layouts?|design))|"

@@ -22,6 +22,7 @@ from measure.rules.speech.composing.composing_sizes import (
     is_compared,
     is_not_compared_by,
     is_part_of,
+    is_rel_size,
     is_share,
     is_so_adjective,
     is_so_much_more,
@@ -286,7 +287,8 @@ def size_of_limited(who: Whom, size: str, amount: Amount) -> Found:
 
 def number_limited(zone: Named, amount: Amount) -> Found:
     """`limit the number of shops to 3`."""
-    return counted((Bound("at most", amount),), zone) if amount.measure == "number" else None
+    counts = zone.several and amount.measure == "number" and amount.number.denominator == 1
+    return counted((Bound("at most", amount),), zone) if counts else None
 
 
 def kept_so_apart(zones: tuple[Named, ...], bounds: Bounds) -> Found:
@@ -325,3 +327,20 @@ def there_so(zone: Named, predicate: Predicate) -> Found:
 def grows(bounds: Bounds, adjective: str) -> Predicate | None:
     """`the homes reach at least 4 in high`; `reach 4 in high`: or more."""
     return is_so_adjective(at_least_assumed(bounds), adjective)
+
+
+def has_size_compared(first: str, said: str, size: str, thing: Whom) -> Predicate | None:
+    """`must have a height greater than the height of the barn`."""
+    if first != size:
+        return None
+    return is_compared(said, thing) if size == "area" else is_rel_size(said, size, thing)
+
+
+def has_size_compared_of(size: str, said: str, thing: Whom) -> Predicate | None:
+    """`must have an area equal to that of the shed`."""
+    return has_size_compared(size, said, size, thing)
+
+
+def has_size_part(size: str, bounds: Bounds, thing: Whom) -> Predicate | None:
+    """`must have an area at least twice that of the shed`."""
+    return is_part_of(bounds, thing) if size == "area" else None

@@ -24,6 +24,7 @@ from measure.rules.speech.composing.composing_sizes import (
     has_most_land,
     is_as_within,
     is_part_of_size,
+    is_share,
 )
 from measure.rules.speech.predicates.gaps_said import Apart
 from measure.rules.speech.predicates.places_said import Predicate
@@ -277,3 +278,13 @@ _EXACT = re.compile(r"\bexactly\b|\bcovers (?:\d|as much as)|\bis \d")
 
 def _within(sentence: str, within: Amount) -> str:
     return f"{sentence}, within {within}" if _EXACT.search(sentence) else ""
+
+
+def given_together(zones: tuple[Named, ...], bounds: Bounds) -> Found:
+    """`give homes and shops half of the board altogether`."""
+    made = is_share(bounds)
+    return stated(Whom("together", names_of(zones)), made) if made else None
+
+
+def given_alone(zone: Named, bounds: Bounds) -> Found:
+    return given_together((zone,), bounds) if zone.several else None

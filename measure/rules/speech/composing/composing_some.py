@@ -260,6 +260,16 @@ def has_some_touching(who: Whom, bounds: Bounds, zone: Named) -> Found:
     return _has_some(who, bounds, zone, f"that piece of {zone.name} touches {{}}")
 
 
+def touches_so_many_pieces(who: Whom, bounds: Bounds, zone: Named) -> Found:
+    """`every field touches at least two barns`."""
+    return has_some_touching(who, bounds, zone) if who.quantifier == "every" and not _one(bounds) else None
+
+
+def within_so_many_pieces(who: Whom, amount: Amount, bounds: Bounds, zone: Named) -> Found:
+    """`every field is within 5 in of at least two barns`."""
+    return has_some_within(who, bounds, zone, amount) if who.quantifier == "every" and not _one(bounds) else None
+
+
 def _one(bounds: Bounds) -> bool:
     return len(bounds) == 1 and bounds[0].relation in ("bare", "at least") and bounds[0].amount == ONE
 

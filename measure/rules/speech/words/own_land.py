@@ -23,7 +23,8 @@ _MORE = (
     "valley|forest|world|fort|plantation|dome|crater|seabed|lagoon|desert|jungle|playground|savannah|savanna|safari|"
     "wilderness|hamlet|suburb|castle|monastery"
 )
-LAND = re.compile(rf"\b(?:town|settlement|village|{_MORE}|{'|'.join(sorted(_OWN))})\b", re.IGNORECASE)
+LANDS = f"town|settlement|village|{_MORE}|{'|'.join(sorted(_OWN))}"
+LAND = re.compile(rf"\b(?:{LANDS})\b", re.IGNORECASE)
 """Any word for all the land."""
 
 

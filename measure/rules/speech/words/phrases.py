@@ -90,3 +90,18 @@ def words_that_mean() -> frozenset[str]:
 def words_known() -> frozenset[str]:
     """Every word of the lexicon."""
     return frozenset(word for row in _of_the_lexicon().values() for phrase, _, _ in row for word in phrase)
+
+
+_ALSO = (
+    "once with when what which who how why where while i'd i i'm we'd we're you're they're there's that's here's let's "
+    "don't doesn't isn't aren't can't won't though although whereas however into onto upon about after before during "
+    "students pupils your my his her someone somebody because since unless until whether than then else ever never "
+    "some such like just really quite rather even still already yet"
+)
+
+
+@cache
+def words_spelled() -> frozenset[str]:
+    """Words that are no slip of the pen for another one: those of every phrase, and common ones that mean nothing."""
+    known = (word for row in phrases().values() for phrase, _, _ in row for word in phrase)
+    return (frozenset(known) | frozenset(_ALSO.split())) - {"form"}

@@ -48,11 +48,31 @@ The park is twice as big as the lake, and I accept 5% error. -> \
 the area of park is exactly 2 x the area of lake, within 5%
 The park is to be half the size of the lake, plus or minus 5%. -> \
 the area of park is exactly 0.5 x the area of lake, within 5%
+Since a town this size can't afford two, build only one factory. -> there is exactly 1 piece of factory
+The wind blows from the west, so the factory goes in the eastern half, where its smoke is carried away. -> \
+factory is in the east half
+To let sunlight in, the park must touch the lake. -> park touches lake
+Keep the factory 6 in or more from the school, so that noise stays away from napping kids. -> \
+the distance from factory to school is at least 6 in
+We're limiting shops to two. -> there are at most 2 pieces of shops
+You may choose where the park goes, as long as it touches the lake. -> park touches lake
+Every home is within 5 in of at least two shops. -> for every piece of homes: \
+the number of pieces of shops where (the gap from that piece of shops to that piece of homes is at most 5 in) is at least 2
 The park takes up a third of the board, give or take 3%. -> \
 the area of park is exactly 33 1/3% of the parcel, within 3 points
 """.replace("\\\n", "")
 REFUSED = """
 Students may put the park next to the lake.
+To earn a bonus star, the park must touch the lake.
+To touch the lake, the park must be in the north half.
+North is left, so the park must be in the north half.
+You may skip this, so the park must touch the lake.
+The park must touch the lake so that they touch the school.
+The park must touch the lake so keep it small.
+The park must not touch the lake just because kids like it.
+Since it must touch the lake, the park is in the north half.
+Because there are 3 teams, the park must touch the lake.
+Every home has at least two sides in contact with the park.
 Some students must put the park next to the lake.
 Big teams must put the park next to the lake.
 Each team of boys must put the park next to the lake.
