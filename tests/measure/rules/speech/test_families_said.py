@@ -57,7 +57,8 @@ the distance from factory to school is at least 6 in
 We're limiting shops to two. -> there are at most 2 pieces of shops
 You may choose where the park goes, as long as it touches the lake. -> park touches lake
 Every home is within 5 in of at least two shops. -> for every piece of homes: \
-the number of pieces of shops where (the gap from that piece of shops to that piece of homes is at most 5 in) is at least 2
+the number of pieces of shops where \
+(the gap from that piece of shops to that piece of homes is at most 5 in) is at least 2
 The park takes up a third of the board, give or take 3%. -> \
 the area of park is exactly 33 1/3% of the parcel, within 3 points
 """.replace("\\\n", "")
