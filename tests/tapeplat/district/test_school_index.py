@@ -5,7 +5,6 @@ from __future__ import annotations
 import json
 import random
 import shutil
-import subprocess
 import sys
 from collections.abc import Iterator
 from contextlib import contextmanager
@@ -303,15 +302,3 @@ def test_what_cannot_be_used_is_said(database: str, district: Path, tmp_path: Pa
     assert "there is no folder" in run("archive", "list", "--schools", district / "none").stderr
     assert "--schools DIR" in run("archive", "statistics").stderr
     assert "go with --schools" in run("archive", "list", "--year", "2026").stderr
-
-
-def test_nothing_of_it_is_loaded_without_the_option(tmp_path: Path) -> None:
-    Archive(tmp_path / "hill").save(attempt())
-    program = (
-        "import sys; from click.testing import CliRunner; from tapeplat.cli.main import main\n"
-        "for line in (['list'], ['list', '--schools', sys.argv[1]], ['statistics', '--schools', sys.argv[1]]):\n"
-        "    done = CliRunner().invoke(main, ['archive', *line])\n"
-        "    assert done.exit_code == 0, done.output\n"
-        "assert 'psycopg' not in sys.modules, 'loaded'"
-    )
-    subprocess.run([sys.executable, "-c", program, str(tmp_path)], check=True, timeout=120)
