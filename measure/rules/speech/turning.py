@@ -75,6 +75,7 @@ _BADLY = re.compile(
     re.IGNORECASE,
 )
 _BECAUSE = re.compile(r"\W*(?:because|since)\b", re.IGNORECASE)
+_MERELY = re.compile(r"\b(?:just|only|merely|simply|not|solely|purely|mainly)\W*$", re.IGNORECASE)
 _REASONED = re.compile(r"(?:^\s*|[,;:.!–—-]\s*)(?:because|since|so|as|therefore|hence|thus|for|to)\b", re.IGNORECASE)
 _ENDED = re.compile(r"[.!?]\s*$")
 _DEMAND = re.compile(
@@ -89,6 +90,8 @@ def turns_round(before: str, kept: str, after: str) -> bool:
     """Whether what stands around the rule that is kept may turn it round, take it back, or say for whom it holds."""
     if _BECAUSE.match(kept) and re.search(r"\w", before):
         return True  # `Fish die because the factory touches the lake`: what is kept is the reason
+    if _MERELY.search(kept) and _BECAUSE.match(after):
+        return True  # `must not touch the lake just because kids like it`: it may for another reason
     if takes_back(before) or takes_back(after) or _JUDGED.search(after) or is_limiting_label(before):
         return True
     return not _DEMAND.search(kept) and _is_story(before, kept, after)
