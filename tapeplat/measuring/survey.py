@@ -17,6 +17,7 @@ from measure.quantity import Quantity
 from measure.units import LengthUnit
 from tapeplat.lens.lens_store import damaged, read_photo_with_profile, stored
 from tapeplat.lens.told_lens import Told, kept_lens, told
+from tapeplat.measuring.lines_shown import line_doubts, line_pieces, lines_of, unread_lines
 from tapeplat.measuring.structures_shown import structures_shown
 from vision.merging import Model, Views, laid_together, views_of
 from vision.picture.photo import Photo, PhotoSource
@@ -46,7 +47,7 @@ def survey(challenge: Challenge, photos: Sequence[PhotoSource]) -> Survey:
 def look(challenge: Challenge, photos: Sequence[PhotoSource]) -> Views:
     """Every photo traced by itself. Raises PhotoRefused where none of them can be used."""
     read = partial(read_photo_with_profile, profiles=stored())
-    return views_of(photos, read, photo_setup_of(challenge), tapes_of(challenge))
+    return views_of(photos, read, photo_setup_of(challenge), tapes_of(challenge), lines_of(challenge))
 
 
 def surveyed(challenge: Challenge, views: Views, others: Told) -> Survey:
@@ -90,6 +91,9 @@ def _plat(challenge: Challenge, model: Model, lenses: Mapping[str, LensRecord]) 
         photos=tuple(_record(photo, own, lenses.get(photo.sha256)) for photo, own in model.photos),
         notices=(*(_notice(remark, challenge.unit) for remark in traced.remarks), *_damaged_profiles(), *shown),
         solids=solids,
+        lines=line_pieces(traced.lines),
+        line_doubts=line_doubts(traced.lines),
+        unread_lines=unread_lines(traced.lines),
     )
 
 
