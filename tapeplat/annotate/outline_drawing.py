@@ -1,4 +1,4 @@
-"""Outlines: a dark line in a white casing, so that it shows on any ground; what no photo shows is dashed."""
+"""Outlines and lines: dark in a white casing, to show on any ground; what no photo shows is dashed."""
 
 from __future__ import annotations
 
@@ -8,9 +8,11 @@ from measure.plat.plat import Piece, Ring
 from measure.quantity import FloatArray
 from measure.rules.verdict import Verdict
 from tapeplat.annotate.labels import LabelBoard
-from tapeplat.annotate.outline_parts import dashes, seen_and_inferred
-from tapeplat.annotate.palette import INK, PAPER, TEXT, VERDICT_COLOURS, Colour
+from tapeplat.annotate.outline_parts import dashes, line_parts, seen_and_inferred
+from tapeplat.annotate.palette import INK, LINE, PAPER, TEXT, VERDICT_COLOURS, Colour
 from tapeplat.annotate.picture_canvas import Canvas, Point
+from tapeplat.annotate.style import text_width
+from tapeplat.wording.notes import LineNote
 
 _FEWEST_POINTS_OF_A_CURVE = 24
 """An outline of so many points is drawn with its first corner's number only."""
@@ -31,6 +33,38 @@ def draw_outline(canvas: Canvas, piece: Piece) -> None:
             lines = dashes(points, canvas.style.dash, canvas.style.gap) if part.inferred else [points]
             for line in lines:
                 canvas.line(line, INK, canvas.style.line)
+
+
+def draw_line(canvas: Canvas, note: LineNote) -> None:
+    """Draw one piece of a line, with a disc at each end, which no outline has."""
+    points = canvas.frame.to_px(note.points)
+    canvas.line(points, PAPER, canvas.style.casing)
+    for part in line_parts(points, note.inferred):
+        shown = dashes(part.points, canvas.style.dash, canvas.style.gap) if part.inferred else [part.points]
+        for line in shown:
+            canvas.line(line, LINE, canvas.style.line)
+    for x, y in points[[0, -1]].tolist():
+        canvas.disc((x, y), 2.0 * canvas.style.line, PAPER)
+        canvas.disc((x, y), 1.4 * canvas.style.line, LINE)
+
+
+def draw_line_label(canvas: Canvas, board: LabelBoard, note: LineNote) -> None:
+    """Write a line's name and length beside its middle, where there is room."""
+    size, pad = canvas.style.small, canvas.style.pad
+    points = canvas.frame.to_px(note.points)
+    x, y = points[len(points) // 2] if len(points) > 2 else points.mean(axis=0)
+    spot = board.place((text_width(note.text, size) + 2 * pad, 1.3 * size + pad), (float(x), float(y)))
+    if spot is not None:
+        canvas.box(spot.left, spot.top, spot.width, spot.height, PAPER, LINE)
+        canvas.text(spot.centre, note.text, size=size, anchor="mm")
+
+
+def draw_line_halo(canvas: Canvas, points: FloatArray, verdict: Verdict) -> None:
+    """A band along a line that a rule is about: whole where the rule is broken, broken up where it is in doubt."""
+    drawn = canvas.frame.to_px(points)
+    whole = verdict == "not met"
+    for part in [drawn] if whole else dashes(drawn, 3 * canvas.style.halo, 2 * canvas.style.halo):
+        canvas.line(part, VERDICT_COLOURS[verdict], canvas.style.halo)
 
 
 def draw_keep_clear(canvas: Canvas, piece: Piece) -> None:

@@ -1,4 +1,4 @@
-"""Parts of an outline: which stretches a photo shows and which were inferred, and dashes along a line."""
+"""Parts of outlines and lines: which stretches a photo shows and which were inferred, and dashes along a line."""
 
 from __future__ import annotations
 
@@ -29,11 +29,16 @@ def has_outline(piece: Piece) -> bool:
 
 def seen_and_inferred(ring: Ring) -> list[OutlinePart]:
     """The ring cut into seen and inferred stretches that follow one another and together close it."""
-    runs = _merged(_cut_sides(ring))
+    runs = _merged(_cut_sides(np.vstack([ring.points, ring.points[:1]]), ring.inferred))
     if len(runs) > 1 and runs[0].inferred == runs[-1].inferred:
         joined = OutlinePart(np.vstack([runs[-1].points, runs[0].points[1:]]), runs[0].inferred)
         runs = [joined, *runs[1:-1]]
     return runs
+
+
+def line_parts(points: FloatArray, inferred: tuple[tuple[int, float, float], ...]) -> list[OutlinePart]:
+    """An open line (n, 2) cut into seen and inferred stretches (segment from 0, from, to) that follow one another."""
+    return _merged(_cut_sides(points, inferred))
 
 
 def dashes(points: FloatArray, on: float, off: float) -> list[FloatArray]:
@@ -56,10 +61,9 @@ def _between(points: FloatArray, along: FloatArray, start: float, end: float) ->
     return np.column_stack([np.interp(where, along, points[:, axis]) for axis in (0, 1)])
 
 
-def _cut_sides(ring: Ring) -> Iterator[OutlinePart]:
-    ends = np.vstack([ring.points, ring.points[:1]])
-    for side, (start, end) in enumerate(pairwise(ends)):
-        hidden = [(a, b) for s, a, b in ring.inferred if s == side]
+def _cut_sides(points: FloatArray, inferred: tuple[tuple[int, float, float], ...]) -> Iterator[OutlinePart]:
+    for side, (start, end) in enumerate(pairwise(points)):
+        hidden = [(a, b) for s, a, b in inferred if s == side]
         cuts = sorted({0.0, 1.0, *(min(1.0, max(0.0, f)) for pair in hidden for f in pair)})
         for a, b in pairwise(cuts):
             middle = (a + b) / 2

@@ -21,6 +21,8 @@ class Colour(NamedTuple):
 
 INK = Colour(58, 22, 8)
 """Outlines and nothing else: a near-black blue, so that a program can find the outlines in the picture again."""
+LINE = Colour(92, 24, 88)
+"""Pipes, cables, roads and rails; they have discs at their ends, too."""
 PAPER = Colour(255, 255, 255)
 TEXT = Colour(24, 20, 18)
 FAINT = Colour(104, 98, 94)

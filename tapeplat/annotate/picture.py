@@ -10,7 +10,14 @@ import numpy as np
 from measure.plat.plat import Piece, Plat
 from tapeplat.annotate.drawn_mark import card_covered
 from tapeplat.annotate.labels import LabelBoard
-from tapeplat.annotate.outline_drawing import draw_corner_numbers, draw_keep_clear, draw_outline, rings_of
+from tapeplat.annotate.outline_drawing import (
+    draw_corner_numbers,
+    draw_keep_clear,
+    draw_line,
+    draw_line_label,
+    draw_outline,
+    rings_of,
+)
 from tapeplat.annotate.outline_parts import has_outline
 from tapeplat.annotate.picture_canvas import Canvas, Picture
 from tapeplat.annotate.piecelabels import draw_piece_label, place_piece_label
@@ -67,15 +74,17 @@ def _draw_marks(canvas: Canvas, plat: Plat, notes: Notes) -> None:
         draw_outline(canvas, piece)
     for solid in notes.solids:
         draw_footprint(canvas, solid)
+    for line in notes.lines:
+        draw_line(canvas, line)
     draw_gap_lines(canvas, notes.rules)
 
 
 def _draw_labels(canvas: Canvas, plat: Plat, notes: Notes) -> None:
     """Scale bar first, as it only has four places; corner numbers last, as there are many and they are small."""
     outlined = _outlined(plat, notes)
-    lines = [canvas.frame.to_px(ring.points) for piece, _ in outlined for ring in rings_of(piece)]
-    closed = [np.vstack([line, line[:1]]) for line in lines]
-    board = LabelBoard(canvas.width, canvas.height, [*closed, *lines_of(canvas, notes.rules)], canvas.style.casing)
+    rings = [canvas.frame.to_px(ring.points) for piece, _ in outlined for ring in rings_of(piece)]
+    drawn = [np.vstack([ring, ring[:1]]) for ring in rings] + [canvas.frame.to_px(line.points) for line in notes.lines]
+    board = LabelBoard(canvas.width, canvas.height, [*drawn, *lines_of(canvas, notes.rules)], canvas.style.casing)
     draw_scale_bar(canvas, board, notes.scale)
     labels = [place_piece_label(canvas, board, piece, note) for piece, note in outlined]
     tags = place_tags(canvas, board, plat.pieces, notes.rules)
@@ -87,6 +96,8 @@ def _draw_labels(canvas: Canvas, plat: Plat, notes: Notes) -> None:
         draw_tag(canvas, tag)
     for solid in notes.solids:
         draw_solid_label(canvas, board, solid)
+    for line in notes.lines:
+        draw_line_label(canvas, board, line)
     for piece, _ in outlined:
         draw_corner_numbers(canvas, board, piece)
 

@@ -1,7 +1,8 @@
 """`plat.svg`: the plat as a drawing at true scale, one millimetre of the drawing to one of the parcel.
 
 The drawing's coordinates are the parcel's frame in mm.  Every ring is one path with `data-zone`, `data-piece` (from 1
-within its zone) and `data-ring` ("outline", or "hole 1" and on); stretches that no photo shows are dashed.
+within its zone) and `data-ring` ("outline", or "hole 1" and on); stretches that no photo shows are dashed.  Lines are
+paths with `data-line` and `data-piece`, along their middles.
 """
 
 from __future__ import annotations
@@ -16,8 +17,8 @@ from shapely.geometry import Polygon
 
 from measure.plat.plat import Piece, Plat, Ring
 from measure.quantity import FloatArray
-from tapeplat.annotate.outline_parts import has_outline, seen_and_inferred
-from tapeplat.wording.notes import PieceNote
+from tapeplat.annotate.outline_parts import has_outline, line_parts, seen_and_inferred
+from tapeplat.wording.notes import LineNote, PieceNote
 
 _MARGIN = 10.0
 """White around the parcel, mm."""
@@ -29,12 +30,13 @@ _STYLE = """
   .keep-clear { fill: url(#keep-clear) }
   .ring { fill: none; stroke: #08163a; stroke-width: 0.7; stroke-linejoin: round }
   .inferred { fill: none; stroke: #ffffff; stroke-width: 0.9; stroke-dasharray: 2 2 }
+  .line { fill: none; stroke: #58185c; stroke-width: 0.7; stroke-linejoin: round }
   text { font-family: sans-serif; fill: #12141a; text-anchor: middle }
 """
 
 
-def plat_svg(plat: Plat, notes: Sequence[PieceNote], title: str) -> str:
-    """The drawing as an SVG text. notes hold each piece's words, in the plat's order."""
+def plat_svg(plat: Plat, notes: Sequence[PieceNote], title: str, lines_said: Sequence[LineNote] = ()) -> str:
+    """The drawing as an SVG text. notes hold each piece's words, in the plat's order, lines_said those of lines."""
     left, top, right, bottom = _bounds(plat)
     size = f'width="{right - left:.3f}mm" height="{bottom - top:.3f}mm"'
     view = f'viewBox="{left:.3f} {top:.3f} {right - left:.3f} {bottom - top:.3f}"'
@@ -55,7 +57,22 @@ def plat_svg(plat: Plat, notes: Sequence[PieceNote], title: str) -> str:
     text = max(3.0, max(right - left, bottom - top) / 55)
     pairs = zip(plat.pieces, notes, strict=True)
     lines += [line for piece, note in pairs if has_outline(piece) for line in _words(piece, note, text)]
+    lines += _lines(lines_said, text)
     return "\n".join([*lines, "</svg>"]) + "\n"
+
+
+def _lines(notes: Sequence[LineNote], size: float) -> Iterator[str]:
+    """Every piece of a line, and its words at its middle."""
+    numbers: Counter[str] = Counter()
+    for note in notes:
+        numbers[note.line] += 1
+        data = f'data-line={quoteattr(_clean(note.line))} data-piece="{numbers[note.line]}"'
+        yield f'<path class="line" {data} d="M{_points(note.points)}"/>'
+        for part in line_parts(note.points, note.inferred):
+            if part.inferred:
+                yield f'<path class="inferred" d="M{_points(part.points)}"/>'
+        x, y = note.points[len(note.points) // 2] if len(note.points) > 2 else note.points.mean(axis=0)
+        yield f'<text x="{x:.2f}" y="{y - 0.3 * size:.2f}" font-size="{0.7 * size:.2f}">{_text(note.text)}</text>'
 
 
 def _bounds(plat: Plat) -> tuple[float, float, float, float]:

@@ -13,13 +13,13 @@ from measure.plat.plat import Piece
 from measure.quantity import FloatArray
 from measure.rules.verdict import Verdict
 from tapeplat.annotate.labels import LabelBoard, Spot
-from tapeplat.annotate.outline_drawing import draw_halo
+from tapeplat.annotate.outline_drawing import draw_halo, draw_line_halo
 from tapeplat.annotate.outline_parts import dashes, has_outline
 from tapeplat.annotate.palette import PAPER, TEXT, VERDICT_COLOURS
 from tapeplat.annotate.picture_canvas import Canvas
 from tapeplat.annotate.style import text_width
 from tapeplat.annotate.symbols import draw_symbol
-from tapeplat.wording.notes import GapMark, OverlapMark, RuleNote, ZoneMark
+from tapeplat.wording.notes import GapMark, LineMark, Mark, OverlapMark, RuleNote, ZoneMark
 
 SHOWN: tuple[Verdict, ...] = ("not met", "too close to call")
 """The verdicts whose place is marked on the picture, the gravest first."""
@@ -48,6 +48,8 @@ def draw_halos(canvas: Canvas, pieces: tuple[Piece, ...], rules: tuple[RuleNote,
             if isinstance(mark, ZoneMark):
                 for index in _indices(pieces, mark):
                     worst.setdefault(index, rule.verdict)
+            elif isinstance(mark, LineMark):
+                draw_line_halo(canvas, mark.points, rule.verdict)
     for index, verdict in worst.items():
         draw_halo(canvas, pieces[index], verdict)
 
@@ -142,8 +144,10 @@ def _dimension_line(canvas: Canvas, ends: FloatArray, verdict: Verdict) -> None:
         canvas.disc((centre[0], centre[1]), style.text, VERDICT_COLOURS["not met"] if whole else TEXT, style.line)
 
 
-def _targets(canvas: Canvas, pieces: tuple[Piece, ...], mark: GapMark | OverlapMark | ZoneMark) -> list[FloatArray]:
+def _targets(canvas: Canvas, pieces: tuple[Piece, ...], mark: Mark) -> list[FloatArray]:
     """What a mark's tag belongs to: a point (1, 2) or a ring (n, 2), in px."""
+    if isinstance(mark, LineMark):
+        return [canvas.frame.to_px(mark.points[len(mark.points) // 2][None])]
     if isinstance(mark, GapMark):
         return [canvas.frame.to_px(np.array(mark.ends)).mean(axis=0, keepdims=True)]
     if isinstance(mark, OverlapMark):

@@ -122,7 +122,7 @@ class MeasuredModel:
     @property
     def svg(self) -> str:
         """The plat as a drawing at true scale."""
-        return plat_svg(self.plat, self.notes.pieces, self.notes.title)
+        return plat_svg(self.plat, self.notes.pieces, self.notes.title, self.notes.lines)
 
     @cached_property
     def files(self) -> Mapping[str, bytes]:

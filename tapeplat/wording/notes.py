@@ -35,7 +35,15 @@ class ZoneMark:
     piece: int | None = None
 
 
-Mark = GapMark | OverlapMark | ZoneMark
+@dataclass(frozen=True, eq=False)
+class LineMark:
+    """A piece of a line that a rule finds amiss: points (n, 2) in mm along its middle, with words for it."""
+
+    points: FloatArray
+    text: str
+
+
+Mark = GapMark | OverlapMark | ZoneMark | LineMark
 
 
 @dataclass(frozen=True)
@@ -67,6 +75,18 @@ class SolidNote:
     text: str
 
 
+@dataclass(frozen=True, eq=False)
+class LineNote:
+    """One piece of a line: points (n, 2) in mm along its middle, the stretches (segment, from, to) that no photo shows,
+    and the words on it, its line's name and its length.
+    """
+
+    line: str
+    points: FloatArray
+    inferred: tuple[tuple[int, float, float], ...]
+    text: str
+
+
 @dataclass(frozen=True)
 class ScaleNote:
     """The scale bar: its length in mm and in words."""
@@ -85,3 +105,4 @@ class Notes:
     scale: ScaleNote
     remarks: tuple[str, ...] = ()
     solids: tuple[SolidNote, ...] = ()
+    lines: tuple[LineNote, ...] = ()

@@ -11,7 +11,7 @@ from shapely.geometry import Polygon
 from measure.challenge import Challenge
 from measure.numbers import round_length
 from measure.plat.measures import Measures
-from measure.plat.plat import Piece, Plat
+from measure.plat.plat import LinePiece, Piece, Plat
 from measure.plat.seen_solid import SeenSolid
 from measure.rules.verdict import Mark as Where
 from measure.rules.verdict import Outcome
@@ -19,6 +19,8 @@ from measure.units import area_from_mm2, from_mm, to_mm
 from measure.voice import Known, sureness, value_said
 from tapeplat.wording.notes import (
     GapMark,
+    LineMark,
+    LineNote,
     Mark,
     Notes,
     OverlapMark,
@@ -41,7 +43,16 @@ def notes_of(challenge: Challenge, measures: Measures, outcomes: Sequence[Outcom
     title = f"{challenge.title}, team {team}" if team else challenge.title
     rules = tuple(_rule(number, outcome, challenge, plat) for number, outcome in enumerate(outcomes, start=1))
     solids = tuple(_solid(number, solid, challenge) for number, solid in enumerate(plat.solids, 1))
-    return Notes(title, tuple(_pieces(challenge, measures)), rules, _scale(challenge), solids=solids)
+    lines = tuple(_line(piece, challenge) for piece in plat.lines)
+    return Notes(title, tuple(_pieces(challenge, measures)), rules, _scale(challenge), solids=solids, lines=lines)
+
+
+def _line(piece: LinePiece, challenge: Challenge) -> LineNote:
+    """A piece of a line with its name and its length."""
+    unit = challenge.unit
+    length = Known(from_mm(piece.length.value, unit), from_mm(piece.length.u95, unit))
+    said = f"{piece.line}, {value_said(length, unit, challenge.numbers)}"
+    return LineNote(piece.line, piece.points, piece.inferred, said)
 
 
 def _solid(number: int, solid: SeenSolid, challenge: Challenge) -> SolidNote:
@@ -125,8 +136,18 @@ def _marks(where: Where, outcome: Outcome, plat: Plat) -> Iterator[Mark]:
     if where.ends is not None:
         yield GapMark(where.ends, where.label)
         return
+    if where.kind == "line":
+        yield from (LineMark(piece.points, where.label) for piece in _lines(where, plat))
+        return
     for zone, index in where.pieces:
         yield ZoneMark(zone, _judged(where.label, outcome), index or None)
+
+
+def _lines(where: Where, plat: Plat) -> Iterator[LinePiece]:
+    """The pieces of lines that a mark means."""
+    for line, index in where.pieces:
+        of_line = [piece for piece in plat.lines if piece.line == line]
+        yield from of_line[index - 1 : index] if index else of_line
 
 
 def _judged(label: str, outcome: Outcome) -> str:
