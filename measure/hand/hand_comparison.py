@@ -226,6 +226,8 @@ def _why_not(target: Target, truth: ModelTruth) -> str:
     zone, pieces = target.zone, truth.pieces(target.zone)
     if target.quantity in ("height", "volume"):
         return f"the result has no {target.quantity} of structures in {zone}; measure again with --structures"
+    if target.quantity == "length" and pieces == 0:
+        return f"no {zone} was found in the photo"
     for name in filter(None, (zone, target.other)):
         if truth.pieces(name) == 0:
             return f"no outline of {name} was found in the photo"

@@ -38,8 +38,9 @@ def compare_hand(
     if len({result.unit for result in read}) > 1 or len({result.title for result in read}) > 1:
         wrong.append(Mistake("the results", "they are of different challenges", "name results of one challenge"))
     zones = dict.fromkeys(zone.name for result in read for zone in result.zones)
+    lines = dict.fromkeys(line.name for result in read for line in result.lines)
     try:
-        hand = read_hand(file_of(table, "the table"), zones, read[0].unit if read else "cm") if zones else None
+        hand = read_hand(file_of(table, "the table"), zones, read[0].unit if read else "cm", lines) if zones else None
     except InputMistakes as error:
         wrong += error.mistakes
         hand = None

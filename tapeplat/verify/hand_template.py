@@ -21,7 +21,9 @@ def template(challenge: Challenge) -> str:
 def _rows(challenge: Challenge) -> Iterator[tuple[str, ...]]:
     for zone, quantity, other, method in _asked(challenge):
         unit = "%" if quantity == "share" else challenge.unit
-        division = _DIVISION[challenge.unit] if method in ("ruler", "formula") and quantity != "share" else "1"
+        division = (
+            _DIVISION[challenge.unit] if method in ("ruler", "formula", "string") and quantity != "share" else "1"
+        )
         yield "", "", zone, "", quantity, other, "", unit, method, division
 
 
@@ -35,6 +37,8 @@ def _asked(challenge: Challenge) -> Iterator[tuple[str, QuantityName, str, Metho
         yield zone.name, "share", "", "formula"
     for first, second in named_pairs(challenge):
         yield first, "gap", second, "ruler"
+    for line in challenge.lines:
+        yield line.name, "length", "", "string"
     if speaks_of_structures(challenge):
         for zone in challenge.zones:
             yield zone.name, "volume", "", "cubes"

@@ -77,7 +77,7 @@ def _both_on_a_ruler(a: LengthUnit, b: LengthUnit) -> bool:
 
 
 def _other_edges(about: About) -> Iterator[Prediction]:
-    if about.row.quantity in ("height", "volume"):
+    if about.row.quantity in ("height", "volume", "length"):
         return
     own = about.truth.result.tape_edge
     if own != "inner":
@@ -97,7 +97,8 @@ def _other_places(about: About) -> Iterator[Prediction]:
     """The same quantity of another zone, or of another piece."""
     target, truth = about.target, about.truth
     own_pieces = truth.pieces(target.zone)
-    zones = [replace(target, zone=zone) for zone in truth.zones if zone not in (target.zone, target.other)]
+    named = truth.lines if target.quantity == "length" else truth.zones
+    zones = [replace(target, zone=zone) for zone in named if zone not in (target.zone, target.other)]
     if target.quantity == "gap":
         zones += [replace(target, other=zone) for zone in truth.zones if zone not in (target.zone, target.other)]
     yield from _shared_out("other-zone", [about.reading(other) for other in zones])

@@ -25,7 +25,7 @@ _BOX_TIMES: dict[SolidName, float] = {
 def ruler_offsets(about: About, base: Reading) -> Iterator[Prediction]:
     """Every length read from the 1 in place of the 0, the other way, or from the end of the wood."""
     row = about.row
-    if row.method not in ("ruler", "formula") or row.quantity == "volume":
+    if row.method not in ("ruler", "formula", "string") or row.quantity == "volume":
         return
     mark = MM_PER["in" if row.unit in ("in", "ft") else "cm"]
     for shift, u, weight in ((mark, 0.0, 0.6), (-mark, 0.0, 0.15), (-_DEAD_END, _DEAD_END_U, 0.25)):
@@ -36,7 +36,7 @@ def ruler_offsets(about: About, base: Reading) -> Iterator[Prediction]:
 def _shifted(about: About, base: Reading, shift: float) -> Iterator[tuple[float, float, float]]:
     """A quantity whose lengths are all off by a shift: its value, how it moves with the shift, and the weight."""
     outline, quantity = about.outline, about.row.quantity
-    if quantity in ("side", "gap", "height"):
+    if quantity in ("side", "gap", "height", "length"):
         yield base.value + shift, 1.0, 1.0
     elif outline is not None and quantity == "perimeter":
         if outline.curved:

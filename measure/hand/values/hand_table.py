@@ -17,15 +17,16 @@ from measure.rules.language.zone_names import ZoneNames
 from measure.units import MM_PER, LengthUnit, Unit, unit_named
 
 COLUMNS = ("team", "who", "zone", "piece", "quantity", "other", "value", "unit", "method", "division")
-QuantityName = Literal["side", "perimeter", "area", "gap", "share", "height", "volume"]
+QuantityName = Literal["side", "perimeter", "area", "gap", "share", "height", "volume", "length"]
 QUANTITIES: tuple[QuantityName, ...] = get_args(QuantityName)
-Method = Literal["ruler", "squares", "cubes", "formula"]
+Method = Literal["ruler", "squares", "cubes", "formula", "string"]
 METHODS: tuple[Method, ...] = get_args(Method)
 POWER: dict[QuantityName, int] = {
-    "side": 1, "perimeter": 1, "area": 2, "gap": 1, "share": 0, "height": 1, "volume": 3,
+    "side": 1, "perimeter": 1, "area": 2, "gap": 1, "share": 0, "height": 1, "volume": 3, "length": 1,
 }  # fmt: skip
 """Of the unit in which a quantity is stated."""
 _USUAL_METHOD: dict[QuantityName, Method] = {"area": "formula", "share": "formula", "volume": "formula"}
+_USUAL_METHOD |= {"length": "string"}
 _USUAL_DIVISION: dict[LengthUnit, Fraction] = {"in": Fraction(1, 8), "cm": Fraction(1, 10), "mm": Fraction(1)}
 _PERCENT = ("%", "percent", "per cent")
 _MOST_ROWS = 20_000
@@ -78,13 +79,14 @@ class HandFile:
     warnings: tuple[str, ...] = ()
 
 
-def read_hand(file: Readable, zones: Iterable[str], unit: Unit) -> HandFile:
-    """The hand measurements in a CSV file about models with these zones; unit is the results'.
+def read_hand(file: Readable, zones: Iterable[str], unit: Unit, lines: Iterable[str] = ()) -> HandFile:
+    """The hand measurements in a CSV file about models with these zones and lines; unit is the results'.
 
     Raises InputMistakes with everything that is wrong, each with its row.
     """
     table = read_csv(file, COLUMNS, ("zone", "quantity", "value"))
-    reader = _Reader(table, ZoneNames(dict.fromkeys(zones, ())), unit, list(table.warnings))
+    names = ZoneNames(dict.fromkeys(zones, ()), dict.fromkeys(lines, ()))
+    reader = _Reader(table, names, unit, list(table.warnings))
     if len(table.rows) > _MOST_ROWS:
         do = "split the file"
         raise InputMistakes([Mistake(table.name, f"there are {len(table.rows)} rows, more than {_MOST_ROWS}", do)])
@@ -120,7 +122,7 @@ class _Reader:
     def row(self, at: int, line: CsvRow) -> HandRow | None:
         """One row, or None where something in it is wrong."""
         before = len(self.wrong)
-        zone = self._zone(line, "zone")
+        zone = self._line(line) if folded(line["quantity"]) in ("length", "lengths") else self._zone(line, "zone")
         quantity = self._one_of(line, "quantity", QUANTITIES)
         method = self._one_of(line, "method", METHODS, optional=True)
         piece = self._number(line, "piece")
@@ -179,6 +181,15 @@ class _Reader:
         what = "the zone is missing" if column == "zone" else "`other` does not name the second zone of the gap"
         self._add(line, f"`{said}` is no zone of this challenge" if said else what, hint)
         return None
+
+    def _line(self, line: CsvRow) -> str | None:
+        """The line whose length a row has: pipes, cables, roads and rails have one, zones have a perimeter."""
+        lines, said = self.names.lines, line["zone"]
+        found = lines.named(said) if lines is not None else None
+        if found is None:
+            hint = f"the lines are {', '.join(lines.names)}" if lines is not None else "the challenge has no line"
+            self._add(line, f"`{said}` is no line of this challenge" if said else "the line is missing", hint)
+        return found
 
     def _one_of(self, line: CsvRow, column: str, words: Sequence[_Name], *, optional: bool = False) -> _Name | None:
         said = folded(line[column])

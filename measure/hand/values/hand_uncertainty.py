@@ -9,6 +9,7 @@
 | squares counted, the cut ones as halves | see `measure.hand.values.squares` | worked out on the outline itself |
 | squares counted, one more or less | square / sqrt 12 | half a square either way, rectangular: JCGM 100:2008, 4.3.7 |
 | cubes counted | cube / sqrt 12 in each direction | half a cube either way, rectangular: JCGM 100:2008, 4.3.7 |
+| a string laid along a line, and stretched out | 1 % of the length | it cuts curves short and stretches: common practice, no source |
 | a worked-out number, rounded | last place / sqrt 12 | half a place either way, rectangular: JCGM 100:2008, 4.3.7 |
 
 Lengths have two ends; an area by formula moves by each side's length times the place of that side, sides independent.
@@ -25,6 +26,8 @@ from measure.ruler_readings import reading_u
 
 RULER_SCALE = 0.5 / math.sqrt(3.0) / 300.0
 """Relative standard uncertainty of a school ruler's scale."""
+STRING = 0.01
+"""Relative standard uncertainty of a length by a string laid along a line."""
 _AT_AN_EDGE = 1.0 / math.sqrt(3.0)
 
 
@@ -46,7 +49,7 @@ def cube_u(side: float) -> float:
 
 def rounding_u(step: float, method: Method) -> float:
     """A number that was worked out and rounded to a step; a length that was read is rounded to its division."""
-    return step / math.sqrt(12.0) if method != "ruler" else 0.0
+    return step / math.sqrt(12.0) if method not in ("ruler", "string") else 0.0
 
 
 def scale_u(value: float, power: int) -> float:

@@ -9,7 +9,7 @@ from functools import cached_property
 
 from measure.hand.values.gaps import Gap, Gaps
 from measure.hand.values.hand_table import POWER, Method, QuantityName
-from measure.hand.values.hand_uncertainty import cube_u, end_u, placing_u, scale_u
+from measure.hand.values.hand_uncertainty import STRING, cube_u, end_u, placing_u, scale_u
 from measure.hand.values.squares import Counts, counts
 from measure.hand.values.tape_lines import Outline, Placing
 from measure.plat.measures import Measures
@@ -65,6 +65,7 @@ class ModelTruth:
         self.unit = MM_PER[result.unit]
         self.parcel = result.parcel.area * self.unit**2
         self.zones = {zone.name: zone for zone in result.zones}
+        self.lines = {line.name: line for line in result.lines}
         self._known: dict[Target, Estimate | None] = {}
         self._counts: dict[tuple[int, float], Counts] = {}
 
@@ -87,7 +88,9 @@ class ModelTruth:
         }
 
     def pieces(self, zone: str) -> int:
-        """How many pieces the zone has."""
+        """How many pieces the zone (or the line) has."""
+        if zone in self.lines:
+            return len(self.lines[zone].pieces)
         return len(self.zones[zone].pieces) if zone in self.zones else 0
 
     def outline(self, target: Target) -> Outline | None:
@@ -122,7 +125,8 @@ class ModelTruth:
             own = twice * estimate.gain * end_u(division, estimate.placing)
             if quantity in ("area", "share"):
                 own = math.hypot(own, estimate.spread)
-        return math.hypot(own, scale_u(estimate.value, _lengths_in(quantity)))
+        laid = STRING * estimate.value if method == "string" else 0.0
+        return math.hypot(own, laid, scale_u(estimate.value, _lengths_in(quantity)))
 
     def counting_u(self, estimate: Estimate, side: float) -> float:
         """Of counting squares of that side (mm), in the estimate's own unit."""
@@ -142,11 +146,12 @@ class ModelTruth:
         return ruler * min(ruler, estimate.print_u) if self.same_ruler else 0.0
 
     def _estimate(self, target: Target) -> Estimate | None:
-        if target.zone not in self.zones:
+        if target.zone not in (self.lines if target.quantity == "length" else self.zones):
             return None
         make = {
             "side": self._side, "perimeter": self._perimeter, "area": self._area, "share": self._share,
             "gap": self._gap, "height": self._height, "volume": self._volume,
+            "length": self._length,
         }[target.quantity]  # fmt: skip
         return make(target)
 
@@ -233,6 +238,16 @@ class ModelTruth:
         known = [o for zone in (a, b) for o in self.outlines[zone] if o is not None]
         placing = math.hypot(*map(self._placed(target), self._gaps.widths(gap)))
         return Estimate(value, u, math.sqrt(2.0), placing / math.sqrt(2.0), self._print_u(known, value, 1))
+
+    def _length(self, target: Target) -> Estimate | None:
+        """Of all pieces of a line, or of one; each has two ends."""
+        line = self.lines[target.zone]
+        pieces = line.pieces if target.piece is None else line.pieces[target.piece - 1 : target.piece]
+        known = line.length if target.piece is None else _together(piece.length for piece in pieces)
+        if known is None or not pieces:
+            return None
+        u = known.u95 * self.unit / COVERAGE_FACTOR
+        return Estimate(known.value * self.unit, u, math.sqrt(2.0 * len(pieces)), placing_u(0.0, "outer"))
 
     def _height(self, target: Target) -> Estimate | None:
         """Of the tallest, where several stand in the zone and the row does not say which."""

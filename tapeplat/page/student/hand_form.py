@@ -36,6 +36,7 @@ _SQUARES = {
     "mm": ("10 mm", "5 mm", "20 mm"),
 }
 _CUBES = {"in": ("1 in", "1/2 in", "3/4 in"), "cm": ("1 cm", "2 cm"), "mm": ("10 mm", "20 mm")}
+_BUILT = ("height", "volume")
 _MOST_LETTERS = 30
 _MOST_WHO = 12
 _PART, _PERCENT = "part", "%"
@@ -84,7 +85,7 @@ def choices(challenge: Challenge) -> Choices:
     units = (challenge.unit, *(unit for unit in ("in", "cm", "mm") if unit != challenge.unit))
     return Choices(
         tuple(zone.name for zone in challenge.zones),
-        tuple(quantity for quantity in QUANTITIES if built or quantity not in ("height", "volume")),
+        tuple(quantity for quantity in QUANTITIES if quantity in METHODS_OF and (built or quantity not in _BUILT)),
         units,
         *(tuple(one for unit in units for one in lists[unit]) for lists in (_RULER, _SQUARES, _CUBES)),
     )
