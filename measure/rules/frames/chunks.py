@@ -43,7 +43,7 @@ def chunks_of(text: str, zones: Zones) -> tuple[Chunk, ...]:
     """The chunks of a spelled_out() text, every word in one of them."""
     words = with_own_land(words_of(text), zones)
     found = list(_plain_chunks(text, words, zones))
-    return tuple(_two_sided(_with_relations(_with_regions(_with_ranges(found)))))
+    return tuple(_two_sided(_with_relations(_with_regions(_with_ranges(_owned(found))))))
 
 
 def spelled(text: str) -> str:
@@ -119,6 +119,28 @@ def _amount_follows(text: str, words: Sequence[SpokenWord], at: int) -> bool:
             return False
         at += 1
     return False
+
+
+_PLACED = ("WAY", "CORNERWAY", "EDGE", "CENTRE")
+_OWNED = ("SIZE", "HEIGHT", "LENGTH", "WIDTH", "PERIM")
+
+
+def _owned(found: Sequence[Chunk]) -> list[Chunk]:
+    """`the pond's area`: what it has stands for the pond, in a sentence about sizes."""
+    made: list[Chunk] = []
+    for at, chunk in enumerate(found):
+        after = found[at + 1] if at + 1 < len(found) else None
+        if chunk.kind == "POSS" and made and made[-1].kind == "ZONE" and after and after.kind in _OWNED:
+            continue
+        if chunk.kind == "POSS" and made and made[-1].kind == "PARCEL" and after and after.kind in _PLACED:
+            made.pop()
+            continue
+        if made and made[-1].kind == "SUPER" and chunk.text.lower() == "one":
+            chunk = replace(chunk, kind="KIND", bound=None)
+        if made and at and found[at - 1].kind == "POSS" and chunk.kind == "SIZE":
+            chunk = replace(chunk, kind="OWN_SIZE")
+        made.append(chunk)
+    return made
 
 
 def _with_ranges(found: Sequence[Chunk]) -> Iterator[Chunk]:
@@ -217,7 +239,23 @@ def _with_relations(found: Iterator[Chunk]) -> Iterator[Chunk]:
         taken.add(where)
         if rel is not None:
             taken |= set(range(where, at))
-    yield from _with_limit_named([chunk for at, chunk in enumerate(chunks) if at not in taken])
+    kept = [chunk for at, chunk in enumerate(chunks) if at not in taken]
+    yield from _with_limit_named(_with_comparatives(kept))
+
+
+def _with_comparatives(found: Sequence[Chunk]) -> list[Chunk]:
+    """`nearer the castle than 10 cm`: the comparative before, and `than` with the amount further behind."""
+    made = list(found)
+    for at, chunk in enumerate(made):
+        named = [index for index, each in enumerate(made[:at]) if each.kind == "CMP"]
+        if chunk.bound is None or chunk.bound.relation != "bare" or not at or made[at - 1].kind != "THAN":
+            continue
+        way, _, flavour = made[named[0]].value.partition(" ") if len(named) == 1 else ("", "", "")
+        if flavour in ("gap", "size", "height", "length", "width"):
+            bound = replace(chunk.bound, relation=f"{way} than", flavour=cast(Flavour, flavour))
+            made[at] = replace(chunk, start=made[at - 1].start, bound=bound)
+            return [each for index, each in enumerate(made) if index not in (at - 1, named[0])]
+    return made
 
 
 def _with_limit_named(chunks: list[Chunk]) -> Iterator[Chunk]:

@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
+import re
 from collections import Counter
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 
-from measure.rules.frames.chunks import UNKNOWN, chunks_of, spelled
+from measure.rules.frames.chunks import UNKNOWN, Chunk, chunks_of, spelled
 from measure.rules.frames.things import Item, Thing, items_of, joined
 from measure.rules.speech.words.lexicon import Zones
 from measure.rules.speech.words.meanings import Bound
@@ -30,7 +31,7 @@ class Clause:
     @property
     def order(self) -> str:
         """The kinds in their order, without those that carry any statement."""
-        return " ".join(item.kind for item in self.items if item.kind not in (*_CARRIERS, "MAY", "NEG"))
+        return " ".join(item.kind for item in self.items if item.kind not in (*_CARRIERS, "MAY", "NEG", "OWN_SIZE"))
 
     @property
     def things(self) -> tuple[Thing, ...]:
@@ -45,7 +46,7 @@ class Clause:
     @property
     def denials(self) -> int:
         """How often it denies."""
-        return self.kinds["NEG"] + sum(thing.quantifier == "no" for thing in self.things)
+        return self.kinds["NEG"] + sum(thing.quantifier in ("no", "neither") for thing in self.things)
 
     def has(self, *kinds: str) -> bool:
         """Whether there is an item of one of the kinds."""
@@ -71,14 +72,34 @@ class Clause:
 
 def clause_of(text: str, zones: Zones) -> Clause | None:
     """The clause that a text is; None where a word is unknown or it breaks off."""
-    items = items_of(chunks_of(spelled(text), zones))
+    return clause_of_chunks(chunks_of(spelled(text), zones))
+
+
+def clause_of_chunks(chunks: Sequence[Chunk]) -> Clause | None:
+    """The same of its chunks."""
+    items = items_of(chunks)
     clause = Clause(joined(_without_label_sign(items)))
     if clause.has(UNKNOWN, "IT", "BUT", "STOP") or not (clause.things or clause.has("EMPTY")):
         return None
     kinds = clause.kinds
-    if kinds["MODAL"] + kinds["MAY"] > 1 or clause.denials > 1 or clause.items[-1].kind in _VERBS:
+    if kinds["MODAL"] + kinds["MAY"] > 1 or clause.denials > 1:
         return None
-    return clause
+    broken = clause.items[-1].kind in _VERBS and clause.order != NEARER_THAN_IS
+    return None if broken or _needless(clause) else clause
+
+
+NEARER_THAN_IS = "THING CMP TO THING THAN THING"
+_NEED = re.compile(r"(?:has|have|had|need|needs|got|is|are)\b", re.IGNORECASE)
+
+
+def _needless(clause: Clause) -> bool:
+    """`no clinic has to be`, `never needs to`: asks for nothing."""
+    denied = False
+    for item in clause.items:
+        denied = denied or item.kind == "NEG" or (item.thing is not None and item.thing.quantifier in ("no", "neither"))
+        if item.kind == "MODAL" and denied and _NEED.match(item.chunk.text):
+            return True
+    return False
 
 
 def _without_label_sign(items: Sequence[Item]) -> list[Item]:

@@ -15,7 +15,9 @@ Strictly = Callable[[str], object]
 """What the grammars read a text as, None where they do not."""
 
 _ENDS = re.compile(r"[.!?]+(?=\s+[A-Z]|\s*$)|[!?]+(?=\s)|\s*;\s*")
-_ASKS = re.compile(r"^(?!.*\b(?:can|could|would|will) (?:you|we|your)\b).*\?", re.IGNORECASE | re.DOTALL)
+_ASKS = re.compile(
+    r"^(?!.*\b(?:can|could|would|will) (?:you|we|your|everyone|everybody|all of you)\b).*\?", re.IGNORECASE | re.DOTALL
+)
 _JOINT = re.compile(r",?\s+(?P<word>and|but|yet|while|whereas|although|though)\s+|,\s+(?=(?:but|yet)\b)", re.IGNORECASE)
 _MOST_JOINTS = 4
 _PRONOUN = re.compile(r"^(?:it|they)\b", re.IGNORECASE)
@@ -60,6 +62,8 @@ def _named(text: str, before: str, zones: Zones) -> str:
 def _joined(text: str, zones: Zones, strictly: Strictly) -> Sentences | None:
     """Both sides of a joint, where there is one way to part them; the second may go on with the first one's subject."""
     found: set[Sentences] = set()
+    if _CONDITION.search(text):
+        return None  # it can reach both halves
     for joint in list(_JOINT.finditer(text))[:_MOST_JOINTS]:
         first, second = text[: joint.start()].strip(" ,"), text[joint.end() :].strip(" ,")
         if not first or not second or _PRONOUN.match(second):
@@ -73,6 +77,9 @@ def _joined(text: str, zones: Zones, strictly: Strictly) -> Sentences | None:
     return found.pop() if len(found) == 1 else None
 
 
+_CONDITION = re.compile(
+    r"\b(?:if|unless|when|whenever|wherever|provided|as long as|in case|except|only|either|neither)\b", re.IGNORECASE
+)
 _OWN_VERB = re.compile(
     r"\b(?:is|are|be|must|shall|should|has|have|needs?|may|can|cannot|touch(?:es)?|covers?|takes?|gets?|goes|go|will|"
     r"stands?|lies?|sits?|belongs?)\b",

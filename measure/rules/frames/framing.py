@@ -4,14 +4,26 @@ from __future__ import annotations
 
 from collections.abc import Callable
 
-from measure.rules.frames.clause import Clause, clause_of
+from measure.rules.frames.chunks import UNKNOWN, chunks_of, spelled
+from measure.rules.frames.clause import Clause, clause_of, clause_of_chunks
 from measure.rules.frames.count_frames import counts, number
 from measure.rules.frames.gap_frames import gap, touch
-from measure.rules.frames.place_frames import beyond, empty, inside, nearer, overlap, place
+from measure.rules.frames.place_frames import (
+    beyond,
+    empty,
+    inside,
+    nearer,
+    nearer_than_it_is,
+    off_the_edge,
+    overlap,
+    place,
+    run,
+)
 from measure.rules.frames.size_frames import compared, dimension, extreme, proportion, share
 from measure.rules.speech.words.lexicon import Zones
 
-Frame = Callable[[Clause], tuple[str, ...] | None]
+Sentences = tuple[str, ...]
+Frame = Callable[[Clause], Sentences | None]
 _FRAMES: tuple[Frame, ...] = (
     gap,
     touch,
@@ -25,16 +37,35 @@ _FRAMES: tuple[Frame, ...] = (
     inside,
     overlap,
     nearer,
+    off_the_edge,
+    run,
+    nearer_than_it_is,
     empty,
     counts,
     number,
 )
 
 
-def framed(text: str, zones: Zones) -> tuple[str, ...] | None:
+def framed(text: str, zones: Zones) -> Sentences | None:
     """The sentences that a clause says in the one frame that it fits; None where none fits, or several."""
     clause = clause_of(text, zones)
-    if clause is None:
+    return _in_one_frame(clause) if clause is not None else None
+
+
+def framed_without(text: str, zones: Zones) -> tuple[Sentences, tuple[str, ...]] | None:
+    """What a clause would say without its unknown words, and those; None where there are none, or many."""
+    chunks = chunks_of(spelled(text), zones)
+    unknown = tuple(chunk.text for chunk in chunks if chunk.kind == UNKNOWN)
+    if not 0 < len(unknown) <= _MOST_UNKNOWN or not all(word.isalpha() for word in unknown):
         return None
+    clause = clause_of_chunks([chunk for chunk in chunks if chunk.kind != UNKNOWN])
+    said = _in_one_frame(clause) if clause is not None else None
+    return (said, unknown) if said else None
+
+
+def _in_one_frame(clause: Clause) -> Sentences | None:
     found = {said for said in (frame(clause) for frame in _FRAMES) if said}
     return found.pop() if len(found) == 1 else None
+
+
+_MOST_UNKNOWN = 3

@@ -9,7 +9,7 @@ from itertools import combinations, pairwise
 
 from measure.rules.frames.clause import Clause
 from measure.rules.frames.limits import limit_meant
-from measure.rules.frames.things import Thing
+from measure.rules.frames.things import UNCLEAR, Thing
 from measure.rules.speech.words.meanings import Bound
 
 Sentences = tuple[str, ...]
@@ -36,6 +36,7 @@ def gap(clause: Clause) -> Sentences | None:
         "EACH_OTHER": 1,
         "EDGE": 1,
         "NEXT_ONE": 1,
+        "AROUND": 1,
         "SOME": 1,
         "SIZE": 1,
     }
@@ -64,6 +65,8 @@ def _gap_bound(clause: Clause, bound: Bound) -> Bound | None:
         return None
     if not clause.has(*_GAP_WORDS) and bound.flavour != "gap" and not (room and clause.has("BETWEEN")):
         return None
+    if clause.has("AROUND"):
+        return limit_meant(clause, bound, least=True)
     free = bool(_FREE.search(" ".join((*clause.texts("PUT"), *clause.texts("BE"))))) or clause.has("SEPARATE")
     return limit_meant(clause, bound, least=free)
 
@@ -82,6 +85,10 @@ def _between(clause: Clause, bound: Bound) -> Sentences | None:
     far = bound.relation in ("at least", "more than")
     things = clause.things
     if clause.has("FAR") and not far:
+        return None
+    if clause.has("AROUND"):
+        return _around(clause, things, limit, far=far)
+    if any(thing.quantifier == "neither" for thing in things):
         return None
     if clause.has("NEXT_ONE"):
         return _to_the_next(clause, things, limit, far=far)
@@ -142,6 +149,16 @@ def _among(clause: Clause, thing: Thing, limit: str, *, far: bool) -> Sentences 
     return None
 
 
+def _around(clause: Clause, things: tuple[Thing, ...], limit: str, *, far: bool) -> Sentences | None:
+    """`a buffer of 3 in around the plant`: from every other zone."""
+    beside = clause.has("NEXT_ONE", "BETWEEN", "APART", "EDGE", "EACH_OTHER", "FROM", "WITHIN") or clause.denials
+    if len(things) != 1 or not far or beside or things[0].joint == "or" or not things[0].names:
+        return None
+    if things[0].quantifier not in ("", "every", "all", "any", "both", "a"):
+        return None
+    return tuple(f"the distance from {thing.text} to every other zone is {limit}" for thing in _each(things[0]))
+
+
 def _to_the_next(clause: Clause, things: tuple[Thing, ...], limit: str, *, far: bool) -> Sentences | None:
     """`between one cottage and the next`."""
     if len(things) != 1 or not far or not clause.has("BETWEEN") or len(things[0].names) != 1 or clause.has("EDGE"):
@@ -181,7 +198,15 @@ def touch(clause: Clause) -> Sentences | None:
 def _denied_touch(clause: Clause) -> Sentences | None:
     things = clause.things
     verb = clause.index("TOUCH")
-    if any(thing.quantifier in ("every", "all", "both", "some", "nearest", "other") or thing.count for thing in things):
+    if things[0].quantifier == "neither":
+        plain = len(things) == 2 and len(things[0].names) == 2 and things[1].names and things[1].quantifier in ("", "a")
+        if not plain or clause.has("EACH_OTHER") or things[1].joint == "and":
+            return None
+        return tuple(f"{a} does not touch {b}" for a in things[0].names for b in things[1].names)
+    if any(
+        thing.quantifier in ("every", "all", "both", "some", "nearest", "other", "neither") or thing.count
+        for thing in things
+    ):
         return None
     if clause.kinds["NEG"] and clause.index("NEG") > verb:
         return None
@@ -215,7 +240,7 @@ def _apart(thing: Thing) -> Sentences | None:
 
 def _wanted_touch(clause: Clause) -> Sentences | None:
     things = clause.things
-    if clause.has("MAY") or any(thing.quantifier in ("any", "some", "nearest", "other") for thing in things):
+    if clause.has("MAY") or any(thing.quantifier in ("any", *UNCLEAR) for thing in things):
         return None
     if any(not thing.names for thing in things):
         return None

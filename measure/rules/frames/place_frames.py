@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
-from measure.rules.frames.clause import Clause
+import re
+
+from measure.rules.frames.clause import NEARER_THAN_IS, Clause
 from measure.rules.frames.limits import limit_meant
-from measure.rules.frames.things import Thing
+from measure.rules.frames.things import UNCLEAR, Thing
 from measure.rules.speech.words.meanings import Bound
 
 Sentences = tuple[str, ...]
@@ -34,6 +36,38 @@ def place(clause: Clause) -> Sentences | None:
     return (f"{thing.names[0]} is in the middle of the board",)
 
 
+def off_the_edge(clause: Clause) -> Sentences | None:
+    """What must not touch an edge of the parcel."""
+    most = {"THING": 1, "EDGE": 1, "TOUCH": 1, "NEG": 1, "MAY": 1}
+    idle = ("ON", "AT", "TO")
+    if not clause.holds_only(idle, most) or not clause.has("EDGE") or clause.denials != 1 or clause.bounds:
+        return None
+    thing = clause.things[0]
+    if not clause.has("TOUCH", "ON", "AT") or not thing.names or thing.count or clause.order.startswith("EDGE"):
+        return None
+    if thing.quantifier not in ("", "no", "neither", "any", "a") or (thing.joint == "or") != (
+        thing.quantifier == "neither"
+    ):
+        return None
+    (way,) = clause.values("EDGE")
+    return tuple(f"{name} does not touch the {f'{way} ' if way else ''}edge" for name in thing.names)
+
+
+def run(clause: Clause) -> Sentences | None:
+    """`the creek runs from the west edge to the east edge`: one piece touches both."""
+    most = {"THING": 1, "EDGE": 2, "FROM": 1, "TO": 1}
+    if not clause.holds_only((), most) or clause.order != "THING FROM EDGE TO EDGE" or clause.denials:
+        return None
+    thing, ways = clause.things[0], clause.values("EDGE")
+    if len(thing.names) != 1 or thing.count or thing.quantifier or thing.plural or not all(ways) or clause.has("MAY"):
+        return None
+    verbs = " ".join((*clause.texts("PUT"), *clause.texts("BE")))
+    if not re.search(r"\b(?:runs?|goes|go|stretch\w*|reach\w*|extends?|leads?)\b", verbs):
+        return None
+    both = ", and ".join(f"that piece touches the {way} edge" for way in ways)
+    return (f"for some piece of {thing.names[0]}: {both}",)
+
+
 def _is_placed(thing: Thing) -> bool:
     return thing.quantifier in ("", "every", "all") or (thing.quantifier == "both" and len(thing.names) > 1)
 
@@ -41,9 +75,10 @@ def _is_placed(thing: Thing) -> bool:
 def beyond(clause: Clause) -> Sentences | None:
     """`A lies north of B`."""
     most = {"THING": 2, "BEYOND": 1}
-    if not clause.holds_only((), most) or clause.order != "THING BEYOND THING" or clause.has("MAY"):
+    orders = ("THING BEYOND THING", "BEYOND THING THING")
+    if not clause.holds_only((), most) or clause.order not in orders or clause.has("MAY"):
         return None
-    first, second = clause.things
+    first, second = clause.things if clause.order == orders[0] else clause.things[::-1]
     if clause.denials or not all(_is_plain(thing) for thing in (first, second)):
         return None
     way = clause.values("BEYOND")[0]
@@ -74,7 +109,7 @@ def overlap(clause: Clause) -> Sentences | None:
     if not clause.holds_only(("WITH",), most) or not clause.has("OVERLAP") or clause.denials != 1:
         return None
     things = clause.things
-    if any(thing.count or thing.quantifier in ("every", "all", "both", "some", "other", "nearest") for thing in things):
+    if any(thing.count or thing.quantifier in ("every", "all", "both", *UNCLEAR) for thing in things):
         return None
     if clause.kinds["NEG"] and clause.index("NEG") > clause.index("OVERLAP"):
         return None
@@ -101,6 +136,20 @@ def nearer(clause: Clause) -> Sentences | None:
     if (way == "less") != clause.has("TO"):
         return None
     return (f"{first.text} is nearer to {near.text} than to {far.text}",)
+
+
+def nearer_than_it_is(clause: Clause) -> Sentences | None:
+    """`A is closer to B than C is`."""
+    most = {"THING": 3, "CMP": 1, "TO": 1, "THAN": 1}
+    if not clause.holds_only((), most) or clause.order != NEARER_THAN_IS or clause.has("MAY") or clause.denials:
+        return None
+    first, second, third = clause.things
+    if clause.items[-1].kind != "BE" or clause.values("CMP") != ("less gap",):
+        return None
+    if not all(len(thing.names) == 1 and not thing.count and not thing.quantifier for thing in clause.things):
+        return None
+    near, far = (f"the gap from {thing.text} to {second.text}" for thing in (first, third))
+    return (f"{near} is less than {far}",)
 
 
 _NEARER = ("THING CMP TO THING THAN TO THING", "THING CMP FROM THING THAN FROM THING")

@@ -6,12 +6,28 @@ from dataclasses import replace
 
 from measure.rules.frames.clause import Clause
 from measure.rules.frames.limits import limit_meant
-from measure.rules.frames.things import Thing
+from measure.rules.frames.things import UNCLEAR, Thing
 from measure.rules.speech.words.meanings import OPPOSITE, Bound
 
 Sentences = tuple[str, ...]
 
-_SIZE_IDLE = ("SIZE", "COVER", "BIG", "OF", "FOR", "TO", "ON", "WITH", "BY", "IN", "AT", "COLON", "LIMITED", "FALL")
+_SIZE_IDLE = (
+    "SIZE",
+    "OWN_SIZE",
+    "COVER",
+    "BIG",
+    "OF",
+    "FOR",
+    "TO",
+    "ON",
+    "WITH",
+    "BY",
+    "IN",
+    "AT",
+    "COLON",
+    "LIMITED",
+    "FALL",
+)
 
 
 def share(clause: Clause) -> Sentences | None:
@@ -34,7 +50,12 @@ def share(clause: Clause) -> Sentences | None:
 
 def _of_whom(clause: Clause, thing: Thing, limit: str, *, part: bool, upper: bool) -> Sentences | None:
     each, together = clause.has("EACH_AFTER"), clause.has("TOGETHER")
-    if thing.count or thing.joint == "or" or (each and together) or thing.quantifier in ("some", "nearest", "other"):
+    if (
+        thing.count
+        or thing.joint == "or"
+        or (each and together)
+        or thing.quantifier in ("some", "nearest", "other", "neither")
+    ):
         return None
     if thing.quantifier == "both" and len(thing.names) == 1:
         return None
@@ -80,7 +101,11 @@ _AS_RELATION = {"more": "more than", "less": "less than"}
 def compared(clause: Clause) -> Sentences | None:
     """`A is bigger than B`: what stands first is what is said to be more."""
     most = {"THING": 2, "CMP": 1, "THAN": 1, "NEG": 1, "AMOUNT": 1, "SIZE": 1}
-    if not clause.holds_only((), most) or clause.order not in _COMPARED or len(clause.things) != 2:
+    if (
+        not clause.holds_only(("OWN_SIZE", "TOGETHER"), most)
+        or clause.order not in _COMPARED
+        or len(clause.things) != 2
+    ):
         return None
     way, _, flavour = clause.values("CMP")[0].partition(" ")
     flavour = flavour or ("size" if clause.has("SIZE") else "")
@@ -99,17 +124,45 @@ def compared(clause: Clause) -> Sentences | None:
     if clause.has("MAY") or (what != "area" and (first.one_by_one or second.one_by_one)):
         return None
     other = replace(second, quantifier="every") if second.quantifier == "any" else second
-    return tuple(
-        f"the {what} of {a.text} is {relation} the {what} of {b.text}" for a in first.each() for b in other.each()
+    said = f"is {_BIGGER[relation]} than" if what == "area" else f"is {relation} the {what} of"
+    of = "" if what == "area" else f"the {what} of "
+    return tuple(f"{of}{a.text} {said} {b.text}" for a in first.each() for b in other.each())
+
+
+_BIGGER = {"more than": "bigger", "less than": "smaller", "at most": "no bigger", "at least": "no smaller"}
+
+
+def _with_sum(clause: Clause, first: Thing, second: Thing, flavour: str, way: str) -> Sentences | None:
+    """`A is bigger than B and C put together`: what the sum stands beside."""
+    summed, single = (second, first) if len(second.names) > 1 else (first, second)
+    beside = clause.items[-1].kind == "TOGETHER" if summed is second else clause.order.startswith("THING TOGETHER")
+    plain = not (clause.denials or clause.has("MAY") or flavour != "size" or single.quantifier or single.plural)
+    if not beside or not plain or len(single.names) != 1 or single.count or summed.joint == "or":
+        return None
+    if summed.quantifier not in ("", "all", "both") or (len(summed.names) == 1 and not summed.plural):
+        return None
+    names = (
+        f"{', '.join(summed.names[:-1])} and {summed.names[-1]} together" if len(summed.names) > 1 else summed.names[0]
     )
+    of = (single.names[0], names) if summed is second else (names, single.names[0])
+    return (f"the area of {of[0]} is {_AS_RELATION[way]} the area of {of[1]}",)
 
 
-_COMPARED = ("THING CMP THAN THING", "THING SIZE CMP THAN THING", "THING CMP SIZE THAN THING")
+_COMPARED = (
+    "THING CMP THAN THING TOGETHER",
+    "THING TOGETHER CMP THAN THING",
+    "THING CMP SIZE THAN THING TOGETHER",
+    "THING TOGETHER CMP SIZE THAN THING",
+    "THING CMP THAN THING SIZE",
+    "THING CMP THAN THING",
+    "THING SIZE CMP THAN THING",
+    "THING CMP SIZE THAN THING",
+)
 
 
 def _comparable(thing: Thing) -> bool:
     """One zone by its name, or every piece of one."""
-    if thing.count or thing.joint == "or" or thing.quantifier in ("some", "nearest", "other", "a"):
+    if thing.count or thing.joint == "or" or thing.quantifier in ("a", *UNCLEAR):
         return False
     listed = len(thing.names) > 1
     if listed != (thing.quantifier == "both"):
@@ -144,6 +197,9 @@ def proportion(clause: Clause) -> Sentences | None:
         return None
     limit = limit_meant(clause, bound)
     first, second = clause.things
+    bare_times = clause.order in _OF_TIMES
+    if bare_times and not (bound.times and (clause.has("SIZE", "OWN_SIZE"))):
+        return None
     if limit is None or not all(_comparable(thing) and len(thing.names) == 1 for thing in (first, second)):
         return None
     if "no" in (first.quantifier, second.quantifier) or second.quantifier == "all":
@@ -157,7 +213,9 @@ def _times(limit: Bound) -> str:
     return f"{said} of" if limit.measure == "percent" else f"{said} x"
 
 
+_OF_TIMES = ("THING AMOUNT THING", "THING AMOUNT THING SIZE")
 _PROPORTIONS = (
+    *_OF_TIMES,
     "THING AMOUNT AS BIG AS THING",
     "THING AMOUNT SIDE_OF THING",
     "THING TO AMOUNT SIDE_OF THING",
@@ -175,7 +233,7 @@ _PROPORTIONS = (
 def extreme(clause: Clause) -> Sentences | None:
     """`A is the largest zone`."""
     most = {"THING": 1, "SUPER": 1, "KIND": 1}
-    if not clause.holds_only((), most) or clause.order not in ("THING SUPER", "THING SUPER KIND"):
+    if not clause.holds_only((), most) or clause.order not in ("THING SUPER", "THING SUPER KIND", "KIND THING SUPER"):
         return None
     way, _, flavour = clause.values("SUPER")[0].partition(" ")
     thing = clause.things[0]
@@ -209,12 +267,7 @@ def dimension(clause: Clause) -> Sentences | None:
         return None
     thing = clause.things[0]
     limit = limit_meant(clause, bound)
-    if (
-        limit is None
-        or len(thing.names) != 1
-        or thing.count
-        or thing.quantifier in ("some", "nearest", "other", "both")
-    ):
+    if limit is None or len(thing.names) != 1 or thing.count or thing.quantifier in ("both", *UNCLEAR):
         return None
     tall = "HEIGHT" in named or bound.flavour == "height" or (clause.has("RISE") and not named)
     said = Bound(limit.relation, limit.amount, limit.upper).text()

@@ -19,7 +19,10 @@ _QUANTIFIERS = {
     "BOTH": "both",
     "NEAREST": "nearest",
     "OTHER": "other",
+    "NEITHER": "neither",
 }
+UNCLEAR = ("some", "nearest", "other", "neither")
+"""Quantifiers that only some frames know what to do with."""
 _NOUN_CHUNKS = ("ZONE", "ZONES")
 
 
@@ -76,7 +79,12 @@ def items_of(chunks: Sequence[Chunk]) -> tuple[Item, ...]:
             items.append(_with_quantifiers(items, chunk))
         else:
             items.append(Item(chunk.kind, chunk, end=chunk.end))
-    return tuple(item for item in items if item.kind != "IDLE")
+    return tuple(_each_behind(item) for item in items if item.kind != "IDLE")
+
+
+def _each_behind(item: Item) -> Item:
+    """`5 % of the board each`: what no zone follows."""
+    return replace(item, kind="EACH_AFTER") if item.kind == "EVERY" else item
 
 
 def _with_quantifiers(items: list[Item], chunk: Chunk) -> Item:
@@ -150,4 +158,4 @@ def _alike(things: Sequence[Thing], words: Sequence[str]) -> bool:
     if any(thing.count or not thing.names for thing in things) or set(words) - {"", words[-1]} or not words[-1]:
         return False
     first, *others = (thing.quantifier for thing in things)
-    return all(other == first or (other == "" and first in ("", "a", "both")) for other in others)
+    return all(other == first or (other == "" and first in ("", "a", "both", "neither")) for other in others)

@@ -11,7 +11,7 @@ _TURNING = re.compile(
     r"sometimes|usually|almost|nearly|about|around|approximately|roughly|compulsory|each|every|any|all|both|either|"
     r"than|or|more|less|fewer|larger|smaller|bigger|taller|longer|nearer|closer|same|equal|average|mean|median|sum|difference|largest|smallest|tallest|biggest|shortest|longest|"
     r"least|most|besides|apart|other|others|again|respectively|halfway|opposite|everywhere|may|can|could|allowed|"
-    r"closest|furthest|farthest|bonus|extra|hop(?:e|es|ed|ing)|examples?|doubt\w*|pretend\w*|imagine\w*|was|were|old|kidding|jok\w+|max|maximum|min|minimum|order)\b|"
+    r"second|narrowest|widest|next|closest|furthest|farthest|bonus|extra|hop(?:e|es|ed|ing)|examples?|doubt\w*|pretend\w*|imagine\w*|was|were|old|kidding|jok\w+|max|maximum|min|minimum|order)\b|"
     r"n't\b|[|≈~]",
     re.IGNORECASE,
 )

@@ -8,7 +8,8 @@ from dataclasses import replace
 
 from measure.rules.offers.gist import Gist, Who, gist_of
 from measure.rules.offers.left_out import denies, is_lead, is_reason, restricts, turns, worth_telling
-from measure.rules.offers.near_readings import near_readings, with_the_parcel
+from measure.rules.offers.near_frames import near_frames
+from measure.rules.offers.near_readings import NearReading, near_readings, with_the_parcel
 from measure.rules.offers.said_otherwise import matched
 from measure.rules.sentences.permission_words import allowing
 from measure.rules.sentences.rule_mistake import Offer, RuleMistake
@@ -68,7 +69,7 @@ def _meant(sentence: str, zones: Zones, names: Sequence[str], unit: Unit) -> Ite
     allows = allows or bool(_IS_ALLOWED.search(sentence) and not _BOUNDED.search(sentence))
     others = sum(isinstance(meant, Who) for meant in gist.meant) > _TWO and _IT.search(sentence)
     unclear = unclear_pronoun(sentence, zones) is not None
-    for reading in () if allows or others or unclear else near_readings(sentence, zones):
+    for reading in () if allows or others or unclear else _near(sentence, zones):
         if _may_mislead(reading.before, reading.after) or any(map(turns, reading.unknown)):
             continue
         outside = [part for part in (reading.before, reading.after, *reading.left_out) if part.strip()]
@@ -82,6 +83,12 @@ def _meant(sentence: str, zones: Zones, names: Sequence[str], unit: Unit) -> Ite
             yield len(reading.unknown), Offer(text, told)
     if lost_least:
         yield from _by_patterns(gist, names, unit, allows=allows)
+
+
+def _near(sentence: str, zones: Zones) -> Iterator[NearReading]:
+    """By the grammars; by concepts where no grammar has anything."""
+    found = list(near_readings(sentence, zones))
+    yield from found or near_frames(sentence, zones)
 
 
 def _by_patterns(gist: Gist, names: Sequence[str], unit: Unit, *, allows: bool) -> Iterator[tuple[int, Offer]]:
