@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from difflib import get_close_matches
 from itertools import islice
 
 from measure.rules.frames.framing import framed_without
@@ -10,7 +11,7 @@ from measure.rules.offers.near_readings import NearReading
 from measure.rules.speech.idle import shorter
 from measure.rules.speech.speech import spoken
 from measure.rules.speech.words.lexicon import Zones
-from measure.rules.speech.words.phrases import heavy_words
+from measure.rules.speech.words.phrases import heavy_words, words_known
 
 _MOST_TRIES = 12
 
@@ -20,6 +21,11 @@ def near_frames(sentence: str, zones: Zones) -> Iterator[NearReading]:
     text = spoken(sentence, zones).rstrip(" .!?")
     for kept in islice(shorter(text, zones), _MOST_TRIES):
         found = framed_without(kept, zones)
-        if found is not None and not any(word.lower() in heavy_words() for word in found[1]):
+        if found is not None and not any(word.lower() in heavy_words() or _is_slip(word) for word in found[1]):
             yield NearReading(found[0], "", found[1], "")
             return
+
+
+def _is_slip(word: str) -> bool:
+    """`covres`: the word that was meant is put in its place, and nothing left out."""
+    return bool(get_close_matches(word.lower(), words_known(), n=1, cutoff=0.8))
