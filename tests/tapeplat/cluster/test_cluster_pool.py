@@ -8,8 +8,7 @@ import shutil
 import subprocess
 import time
 from collections.abc import Iterator, Mapping
-from concurrent.futures import Future
-from contextlib import contextmanager, nullcontext
+from contextlib import contextmanager
 from dataclasses import replace
 from pathlib import Path
 from typing import Any
@@ -20,8 +19,6 @@ from click.testing import CliRunner, Result
 from PIL import Image
 
 from measure.errors import InputMistakes
-from tapeplat.classroom.class_run import ClassTask
-from tapeplat.cli.class_command import measure_class
 from tapeplat.cli.main import main
 from tapeplat.cluster import cluster_pool
 from tapeplat.cluster.cluster_connection import _checked_workers
@@ -29,7 +26,7 @@ from tapeplat.cluster.cluster_pool import ClusterPool
 from tapeplat.cluster.far_job import FarJob
 from tapeplat.cluster.same_program import this_program
 from tapeplat.lens.lens_store import folder as lens_folder
-from tapeplat.workers.carrying import Answer, Carried, Sealed
+from tapeplat.workers.carrying import Sealed
 from tapeplat.workers.worker_pool import WorkerFailed
 from tests.helpers.far_jobs import CopyJob, FaultyJob, GatedJob, GreedyJob
 from tests.helpers.local_cluster import LocalCluster
@@ -75,17 +72,15 @@ def a_class_has_the_same_results_as_here(folder: Path, cluster: LocalCluster) ->
     challenge, here, there, kept = folder / "challenge.toml", folder / "here", folder / "there", folder / "archive"
     shutil.copy(SAMPLES / "quarry-lake-4.toml", challenge)
     small_photo(folder / "photos" / "team-1.jpg")
-    on = ["--cluster", cluster.address]
-    run = ["class", challenge, folder / "photos", "--out", there, "--jobs", "1", *on]
-    far = tapeplat(*run, "--archive-folder", kept)
-    assert far.exit_code == 0, far.stderr
-    assert measure_class(ClassTask(challenge, folder / "photos", here), None, lambda _: nullcontext(Here())) == 0
+    run, on = ["class", challenge, folder / "photos", "--jobs", "1", "--out"], ["--cluster", cluster.address]
+    far, near = tapeplat(*run, there, *on, "--archive-folder", kept), tapeplat(*run, here)
+    assert (far.exit_code, near.exit_code) == (0, 0), far.stderr + near.stderr
     names = sorted(file.name for file in (here / "team-1").iterdir())
     assert "result.json" in names
     assert names == sorted(file.name for file in (there / "team-1").iterdir())
     for name in names:
         assert (here / "team-1" / name).read_bytes() == (there / "team-1" / name).read_bytes()
-    assert "1 model, 0 to measure, 1 unchanged" in tapeplat(*run).stdout
+    assert "1 model, 0 to measure, 1 unchanged" in tapeplat(*run, there, *on).stdout
     challenge.write_text(challenge.read_text("utf-8").replace("at least", "at most", 1), "utf-8")
     judged = tapeplat("archive", "judge", challenge, "--archive-folder", kept, "--json", *on)
     assert judged.exit_code == 0, judged.stderr
@@ -148,18 +143,6 @@ def a_lost_scheduler_is_said_of_every_job(folder: Path, cluster: LocalCluster, p
         with pytest.raises(WorkerFailed, match="the scheduler is not reached any more"):
             future.result(PATIENCE)
     assert time.monotonic() - start < 60, "the others do not each wait for it"
-
-
-class Here:
-    """Does jobs in this process."""
-
-    def submit(self, job: Carried[Answer]) -> Future[Answer]:
-        done: Future[Answer] = Future()
-        done.set_result(job.run())
-        return done
-
-    def kill(self) -> None:
-        """There is nothing to end."""
 
 
 def job(folder: Path, name: str, **more: object) -> CopyJob:
