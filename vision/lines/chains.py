@@ -10,7 +10,7 @@ from numpy.typing import NDArray
 
 from calib.edges import FloatArray
 from vision.lines.joins import End, Joins, outwards
-from vision.lines.polylines import between
+from vision.lines.polylines import between, length_of
 from vision.lines.strands import STEP_MM, Strand
 
 SEEN, CROSSED, BRIDGED = 0, 1, 2
@@ -27,6 +27,8 @@ class Chain:
     width: float
     px: float
     ends: tuple[End, End]
+    sure: float
+    """Length of what is a line for sure, mm."""
     closed: bool = False
 
 
@@ -80,7 +82,8 @@ def _chain(
     lengths = np.array([len(s.points) for s in used])
     width = float(np.average([s.width for s in used], weights=lengths))
     px = float(np.average([s.px for s in used], weights=lengths))
-    return Chain(np.vstack(parts), np.concatenate(shown), width, px, (start, far), closed)
+    sure = sum(length_of(s.points) for s in used if s.sure)
+    return Chain(np.vstack(parts), np.concatenate(shown), width, px, (start, far), sure, closed)
 
 
 def _way(strands: Sequence[Strand], one: End, other: End) -> FloatArray:

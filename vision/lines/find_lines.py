@@ -183,7 +183,7 @@ def _is_long(chain: Chain) -> bool:
     """Whether enough of a piece shows for it to be one."""
     step = np.linalg.norm(np.diff(chain.points, axis=0), axis=1)
     seen = float(step[chain.shown[1:] == SEEN].sum())
-    return seen >= max(LEAST_LENGTH, LEAST_WIDTHS * chain.width)
+    return seen >= max(LEAST_LENGTH, LEAST_WIDTHS * chain.width) and chain.sure >= max(LEAST_LENGTH, LEAST_SURE * seen)
 
 
 def _centreline(

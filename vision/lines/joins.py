@@ -30,8 +30,8 @@ CLEARER = 1.6
 """By what factor the smoothest way must be smoother than the next."""
 ALONE = 60.0
 """What an end that is joined to nothing costs, mm."""
-WIDTHS = 1.6
-"""By what factor the widths of strands of one line differ at most."""
+WIDTHS, SAME_WIDTH = 1.6, 1.18
+"""By what factor the widths of strands of one line differ at most, and where one of them may be something else."""
 MOST_ENDS = 8
 """With more ends than these that could be joined, only the best pairs are."""
 
@@ -108,7 +108,8 @@ def _crossed(strands: Sequence[Strand]) -> list[Pair]:
         )  # fmt: skip
         most, used = (BEND if len(ends) > 3 else 180.0), set()
         for bend, a, b in bends:
-            if bend <= most and a not in used and b not in used:
+            alike = _one_width(strands[a[0]], strands[b[0]])
+            if bend <= most and alike and a not in used and b not in used:
                 pairs.append((a, b))
                 used |= {a, b}
     return pairs
@@ -120,7 +121,7 @@ def _cost(
     """How far, mm, and how little straight the way between two ends is; None where no line goes it."""
     (one, side), (other, there) = pair
     a, b = strands[one], strands[other]
-    if max(a.width, b.width) > WIDTHS * min(a.width, b.width):
+    if not _one_width(a, b):
         return None
     (start, way), (end, back) = outwards(a, side), outwards(b, there)
     chord = end - start
@@ -137,6 +138,12 @@ def _cost(
     if not short and _bare_share(photo, camera, path, grounds, height) > BARE:
         return None
     return far * (1 + sum(slants) / 20.0)
+
+
+def _one_width(one: Strand, other: Strand) -> bool:
+    """Whether two strands are as broad as parts of one line."""
+    most = WIDTHS if one.sure and other.sure else SAME_WIDTH
+    return max(one.width, other.width) <= most * min(one.width, other.width)
 
 
 def _bare_share(

@@ -71,12 +71,15 @@ def line_mask(
     sure, maybe = np.zeros(CODES, dtype=bool), np.zeros(CODES, dtype=bool)
     sure[present], maybe[present] = _fits(present, spec, colours)
     strong, weak = sure[codes] & free, maybe[codes] & free
-    closed = np.asarray(cv2.morphologyEx(weak.astype(np.uint8), cv2.MORPH_CLOSE, _NEAR), dtype=np.uint8)
-    broad = _broad(closed, px) | (own_tape & weak)
-    lines = (closed > 0) & ~broad
-    if broad.any():
-        lines |= _apart(bgr, broad, px)
-        lines = cv2.morphologyEx(lines.astype(np.uint8), cv2.MORPH_CLOSE, _NEAR) > 0
+    lines = np.zeros(free.shape, dtype=bool)
+    # Ground that a thin line's mixed colours resemble must not hide the line, so each mask is looked at by itself.
+    for mask in (strong, weak):
+        closed = np.asarray(cv2.morphologyEx(mask.astype(np.uint8), cv2.MORPH_CLOSE, _NEAR), dtype=np.uint8)
+        broad = _broad(closed, px) | (own_tape & mask)
+        lines |= (closed > 0) & ~broad
+        if mask is strong and broad.any():
+            lines |= _apart(bgr, broad, px)
+    lines = cv2.morphologyEx(lines.astype(np.uint8), cv2.MORPH_CLOSE, _NEAR) > 0
     return LineMask(_parts(lines, strong, px), strong)
 
 

@@ -17,13 +17,13 @@ from vision.picture.rectified import Rectified
 
 STEP_MM = 1.0
 """Distance of profiles, mm."""
-LEAST_FOUND, LEAST_RIDGE, LEAST_ALIKE = 0.6, 0.8, 0.3
-"""Shares of a strand's profiles with both edges, of these with a step of one kind at both, and with one ground on both
-sides.
+LEAST_FOUND, LEAST_ALIKE, RIDGE = 0.6, 0.35, 0.2
+"""Share of a strand's profiles with both edges, share of these on one ground for it to be a line for sure, and cosine
+between the steps of colour at both edges.
 """
 UNEVEN, UNEVEN_PX = 0.2, 0.35
 """Typical deviation of single widths, as a share of the width and in px, from which it is no line."""
-ALIKE, SHADED = (0.3, 0.5), (0.7, 1.8)
+ALIKE, SHADED = (0.3, 0.5), (0.35, 1.3)
 """Log colour ratio and log lightness by which ground of one colour differs at most; and where a cord's own shadow and
 the light that it reflects lie on one side.
 """
@@ -48,6 +48,8 @@ class Strand:
     closed: bool
     px: float
     """Its width in px of the photo."""
+    sure: bool
+    """Whether it is a line by itself; else only where it goes on from one."""
 
 
 def strand_of(
@@ -69,8 +71,11 @@ def strand_of(
     assert seen is not None
     if not _is_line(seen):
         return None
+    sure = _on_one_ground(seen) >= LEAST_ALIKE
     points = _trimmed(points, round(TRIM * width / STEP_MM), branch)
-    return Strand(points, width, _grounds(seen), branch.meets, branch.closed, width * float(np.median(seen.scale)))
+    return Strand(
+        points, width, _grounds(seen), branch.meets, branch.closed, width * float(np.median(seen.scale)), sure
+    )
 
 
 def _trimmed(points: FloatArray, by: int, branch: Branch) -> FloatArray:
@@ -86,17 +91,24 @@ def _is_line(seen: Profiles) -> bool:
     found = seen.found
     if found.mean() < LEAST_FOUND or not THINNEST < seen.width < BROADEST:
         return False
-    if seen.spread > UNEVEN * seen.width + UNEVEN_PX / float(np.median(seen.scale)):
-        return False
+    return seen.spread <= UNEVEN * seen.width + UNEVEN_PX / float(np.median(seen.scale))
+
+
+def _on_one_ground(seen: Profiles) -> float:
+    """On which share of profiles the line lies on one ground, and differs from it on both sides in one way.
+
+    What has other things on its two sides may be an edge, a wall or tape.
+    """
+    found = seen.found
     core, left, right = seen.core[found], seen.left[found], seen.right[found]
+    far_left, far_right = seen.far_left[found], seen.far_right[found]
     steps = (left - core, right - core)
     size = np.linalg.norm(steps[0], axis=1) * np.linalg.norm(steps[1], axis=1)
-    ridge = np.sum(steps[0] * steps[1], axis=1) > 0.3 * size
-    far_left, far_right = seen.far_left[found], seen.far_right[found]
+    ridge = np.sum(steps[0] * steps[1], axis=1) > RIDGE * size
     # Another line may run close by on one side.
     pairs = ((left, right), (far_left, far_right), (left, far_right), (far_left, right))
     one_ground = np.any([alike(a, b, SHADED) for a, b in pairs], axis=0)
-    return bool(ridge.mean() >= LEAST_RIDGE and one_ground.mean() >= LEAST_ALIKE)
+    return float((ridge & one_ground).mean())
 
 
 def alike(one: FloatArray, other: FloatArray, most: tuple[float, float] = ALIKE) -> NDArray[np.bool_]:

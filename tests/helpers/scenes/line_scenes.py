@@ -87,7 +87,7 @@ def line_scene(seed: int, size: tuple[int, int] = (2000, 1500)) -> tuple[Scene, 
         word, colour = _colour(random, taken)
         width, cord = float(np.exp(random.uniform(np.log(0.9), np.log(9.0)))), bool(random.random() < 0.5)
         made: tuple[Material, ...] = ("string", "pipe cleaner", "yarn") if cord else ("drawn stroke",)
-        boxed = bool(random.random() < 0.5)
+        boxed = bool(random.random() < 0.5 and word != "white")
         if boxed:
             tapes[number + 3] = Tape(colour, max(6.0, width))
         specs.append(LineSpec(NAMES[number], number + 3 if boxed else None, None if boxed else word, made))
