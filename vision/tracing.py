@@ -116,7 +116,11 @@ def trace(
         unread=tuple(unread),
         remarks=(*disagreements(measured, setup), *remarks, *what_bounds(named), *scene.remarks),
     )  # fmt: skip
-    return with_lines(traced, LineScene(photo.bgr, scene.prints.tags, scene.every_colour, tapes, looked_at), lines)
+    return with_lines(
+        traced,
+        LineScene(photo.bgr, scene.prints.tags, scene.every_colour, tapes, looked_at, scenery.classes.ground_tones),
+        lines,
+    )
 
 
 @dataclass(frozen=True, eq=False)

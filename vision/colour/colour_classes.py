@@ -57,6 +57,7 @@ OTHER = 0
 class Classes:
     """labels (h, w): 0 other, i + 1 the tape tapes[i], above that the grounds; table labels every colour there is.
 
+    ground_tones: the grounds' colours, each (3,) log ratios and log lightness.
     swallowed: the tapes whose colour is not clearly another than a ground's, so that a ground may be paper of theirs.
     """
 
@@ -65,6 +66,7 @@ class Classes:
     grounds: int
     table: NDArray[np.uint8]
     swallowed: tuple[int, ...] = ()
+    ground_tones: tuple[NDArray[np.float32], ...] = ()
 
     def tape(self, swatch: int) -> NDArray[np.bool_]:
         """Mask of the tape of box `swatch`."""
@@ -132,7 +134,7 @@ def classify(
     for label, parts in enumerate(mixed, start=1):
         if parts is not None:
             labels = with_pattern(labels, label, [part[codes] for part in parts], bare[codes], mm_per_px)
-    return Classes(labels, tapes, len(grounds), table, _swallowed(tapes, own, grounds))
+    return Classes(labels, tapes, len(grounds), table, _swallowed(tapes, own, grounds), tuple(grounds))
 
 
 def _like(known: Sequence[Swatch], own: Sequence[NDArray[np.float32]]) -> list[list[int]]:

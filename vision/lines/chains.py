@@ -29,6 +29,8 @@ class Chain:
     ends: tuple[End, End]
     sure: float
     """Length of what is a line for sure, mm."""
+    strands: tuple[int, ...]
+    """The numbers of its strands."""
     closed: bool = False
 
 
@@ -57,11 +59,11 @@ def _chain(
 ) -> Chain:  # fmt: skip
     parts: list[FloatArray] = []
     shown: list[NDArray[np.int64]] = []
-    at, used, closed = start, [], strands[start[0]].closed
+    at, numbers, closed = start, [], strands[start[0]].closed
     while True:
         number, side = at
         left.discard(number)
-        used.append(strands[number])
+        numbers.append(number)
         points = strands[number].points[:: 1 if side == 0 else -1]
         parts.append(points)
         shown.append(np.full(len(points), SEEN))
@@ -79,11 +81,12 @@ def _chain(
     if closed:
         parts.append(parts[0][:1])
         shown.append(shown[0][:1])
+    used = [strands[number] for number in numbers]
     lengths = np.array([len(s.points) for s in used])
     width = float(np.average([s.width for s in used], weights=lengths))
     px = float(np.average([s.px for s in used], weights=lengths))
     sure = sum(length_of(s.points) for s in used if s.sure)
-    return Chain(np.vstack(parts), np.concatenate(shown), width, px, (start, far), sure, closed)
+    return Chain(np.vstack(parts), np.concatenate(shown), width, px, (start, far), sure, tuple(numbers), closed)
 
 
 def _way(strands: Sequence[Strand], one: End, other: End) -> FloatArray:

@@ -10,6 +10,7 @@ import numpy as np
 import shapely
 from numpy.typing import NDArray
 
+from calib.camera import Camera
 from calib.card.colours import TapeColours
 from calib.edges import FloatArray
 from calib.prints.tags import TagSquare
@@ -45,7 +46,7 @@ THINNEST_PX = 2.5
 @dataclass(frozen=True, eq=False)
 class LineScene:
     """What is known of a photo (h, w, 3) when its lines are looked for: tags, all the card's colours, the zones' tapes,
-    and every tape as it was looked at.
+    every tape as it was looked at, and the grounds' colours.
     """
 
     bgr: NDArray[np.uint8]
@@ -53,6 +54,7 @@ class LineScene:
     colours: TapeColours
     tapes: Sequence[TapeSpec]
     strips: Sequence[OpenTape]
+    grounds: Sequence[NDArray[np.float32]]
 
 
 def with_lines(traced: Traced, scene: LineScene, specs: Sequence[LineSpec]) -> Traced:
@@ -123,21 +125,33 @@ def _found(
     if spec.swatch is not None and scene.colours.of(spec.swatch) is None:
         return _Found(spec, unread=True)
     camera = traced.plane.camera
-    colours = LineColours(scene.colours, sorted({t.swatch for t in scene.tapes}), specs)
+    colours = LineColours(scene.colours, sorted({t.swatch for t in scene.tapes}), specs, scene.grounds)
     own_tape = _own_tape(traced, scene, picture, colours, spec)
     mask = line_mask(picture.bgr, free, own_tape, spec, colours, picture.mm_per_px)
     height = spec.height or 0.0
     branches = [b for b in net_of(mask.thin).branches if _is_sure(b, mask)]
     strands = [s for b in branches if (s := strand_of(scene.bgr, camera, picture, b, height)) is not None]
     strands = [s for s in strands if not _is_tape(s, picture, own_tape)]
-    joins = joins_of(scene.bgr, camera, strands, height)
-    chains = [c for c in chains_of(strands, joins) if _is_long(c)]
+    strands, joins, chains = _chained(scene, camera, strands, height)
     measured = [c for c in chains if c.px >= THINNEST_PX]
     lines = [_centreline(traced, scene, spec, c, _joined(strands, joins, c)) for c in measured]
     pieces = tuple(
         _piece(traced, spec, chain, lines, i, _joined(strands, joins, chain)) for i, chain in enumerate(measured)
     )
     return _Found(spec, pieces, joins, False, len(measured) < len(chains))
+
+
+def _chained(
+    scene: LineScene, camera: Camera, strands: list[Strand], height: float
+) -> tuple[list[Strand], Joins, list[Chain]]:
+    """The strands that are lines, how they go on, and their chains; what is none says nothing of how others go on."""
+    while True:
+        joins = joins_of(scene.bgr, camera, strands, height)
+        chains = chains_of(strands, joins)
+        kept = [c for c in chains if _is_long(c)]
+        if len(kept) == len(chains):
+            return strands, joins, kept
+        strands = [strands[i] for c in kept for i in c.strands]
 
 
 def _is_sure(branch: Branch, mask: LineMask) -> bool:

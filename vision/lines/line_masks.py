@@ -20,6 +20,8 @@ SPARE = 2.0
 """How much broader than that a place is where lines cross or touch, mm."""
 RIM = 1.5
 """Within how many mm of what is broader than a line its ragged border counts as its own."""
+OFF_GROUND = 2.5
+"""How far a colour that a word names is from every ground, in spreads, to be a line's for sure."""
 SURELY, FARTHEST, MIXED_FARTHEST = 1.5, 3.3, 5.0
 """Up to how many spreads a colour is the swatch's whatever word else names it, up to how many where nothing is nearer,
 and up to how many where a thin line mixes with what is beside it.
@@ -39,11 +41,14 @@ _NEAR = np.ones((3, 3), np.uint8)
 
 @dataclass(frozen=True, eq=False)
 class LineColours:
-    """What all boxes of the card tell, which of them hold the zones' tapes, and all declared lines."""
+    """What all boxes of the card tell, which of them hold the zones' tapes, all declared lines, and the colours, each
+    (3,), of what covers much of the picture.
+    """
 
     card: TapeColours
     tapes: Sequence[int]
     lines: Sequence[LineSpec]
+    grounds: Sequence[NDArray[np.float32]]
 
 
 @dataclass(frozen=True, eq=False)
@@ -110,15 +115,25 @@ def _fits(
     words = {w for line in colours.lines if line is not spec and (w := line.colour) is not None} - {spec.colour}
     if spec.swatch is None:
         sure, maybe = fits_word(tones - card.white.astype(np.float32), spec.colour or "")
-        other = np.any([_far(tones, card, n) < SURELY**2 for n in boxes], axis=0) if boxes else np.False_
-        return sure & ~other, maybe & ~other
+        for n in boxes:
+            sure &= _far(tones, card, n) > SURELY**2
+        ground = _ground(tones, colours)
+        return sure & (ground > OFF_GROUND**2), maybe & (ground > SURELY**2)
     distance = _far(tones, card, spec.swatch)
     sure, maybe = distance < FARTHEST**2, distance < MIXED_FARTHEST**2
     for number in (boxes | set(colours.tapes)) - {spec.swatch}:
         sure &= distance <= _far(tones, card, number)
     for word in words:
         sure &= ~fits_word(tones - card.white.astype(np.float32), word)[0] | (distance < SURELY**2)
-    return sure, maybe
+    ground = _ground(tones, colours)
+    return sure & (distance <= ground), maybe & (distance <= ground)
+
+
+def _ground(tones: NDArray[np.float32], colours: LineColours) -> NDArray[np.float32]:
+    """Squared distance (n,) of colours (n, 3) from the nearest ground, in spreads."""
+    if not len(colours.grounds):
+        return np.full(len(tones), np.inf, dtype=np.float32)
+    return nearest_tone(tones, np.stack(colours.grounds), 0.0)
 
 
 def _far(tones: NDArray[np.float32], card: TapeColours, number: int) -> NDArray[np.float32]:
