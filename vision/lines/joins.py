@@ -8,12 +8,13 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
+import cv2
 import numpy as np
 from numpy.typing import NDArray
 
 from calib.camera import Camera
 from calib.edges import FloatArray, sample_profiles
-from vision.lines.polylines import between
+from vision.lines.polylines import between, normals
 from vision.lines.strands import NOWHERE, Strand, alike
 
 BEND = 50.0
@@ -26,6 +27,10 @@ SPECK = 2.0
 """A gap of fewer mm, or of 1.5 widths, is bridged whatever shows in it."""
 BARE = 0.35
 """Share of a gap that may show bare ground at most, if something hides a line there."""
+SAME_GROUND, AROUND_PX, AVERAGED = (0.12, 0.3), 2.0, 7
+"""Log colour ratio and log lightness by which bare ground in a gap differs from that beside the line at most, where
+colours are averaged over so many px across the gap and so many places along it.
+"""
 CLEARER = 1.6
 """By what factor the smoothest way must be smoother than the next."""
 ALONE = 60.0
@@ -151,8 +156,10 @@ def _bare_share(
 ) -> float:
     """The share of a way (n, 2) along which the photo shows one of the grounds (k, 3)."""
     pixels = camera.project(path, height)
-    seen = sample_profiles(photo, pixels, np.zeros_like(pixels), 0.0)[:, 0]
-    bare = np.stack([alike(seen, np.broadcast_to(g, seen.shape)) for g in grounds]).any(axis=0)
+    seen = sample_profiles(photo, pixels, normals(pixels), AROUND_PX).mean(axis=1)
+    if len(seen) >= AVERAGED:
+        seen = np.asarray(cv2.blur(seen, (1, AVERAGED), borderType=cv2.BORDER_REPLICATE), dtype=np.float64)
+    bare = np.stack([alike(seen, np.broadcast_to(g, seen.shape), SAME_GROUND) for g in grounds]).any(axis=0)
     return float(bare.mean())
 
 

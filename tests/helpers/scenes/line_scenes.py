@@ -44,6 +44,8 @@ BOARDS = {
 }  # fmt: skip
 UNLIKE = 34.0
 """Colours nearer than this in CIELAB are not laid together: nobody would tell them apart."""
+LONGEST_OVER = 0.1
+"""Share of a line that may lie over others, besides crossings."""
 ON_LINE = 2.5
 """What lies no further off a true line, mm, follows it."""
 
@@ -91,12 +93,12 @@ def line_scene(seed: int, size: tuple[int, int] = (2000, 1500)) -> tuple[Scene, 
         if boxed:
             tapes[number + 3] = Tape(colour, max(6.0, width))
         specs.append(LineSpec(NAMES[number], number + 3 if boxed else None, None if boxed else word, made))
-        for line in _lines(random):
+        for line in _apart_from(threads, width, random):
             height = width / 2 if cord else 0.05
             threads.append(Thread(line, width, colour, height, NAMES[number], cord))
     around = np.array([[-8.0, -8], [WIDTH + 215, -8], [WIDTH + 215, DEPTH + 8], [-8, DEPTH + 8]])
     tilt, azimuth = float(random.uniform(0, 18)), float(random.uniform(0, 360))
-    blocks, shadows = _blocks(random), _shadows(random)
+    blocks, shadows = _blocks(random, threads), _shadows(random)
     corners = ((0.0, 0.0), (WIDTH - 32, 0.0), (WIDTH - 32, DEPTH - 32), (0.0, DEPTH - 32))
     prints = (Print(0, "card", (WIDTH + 20, 50.0), 0.04), *(Print(i + 1, "corner", c) for i, c in enumerate(corners)))
     scene = Scene(
@@ -167,6 +169,17 @@ def _lines(random: np.random.Generator) -> list[FloatArray]:
     return [curve, _curve(random)] if kind == "two" else [curve]
 
 
+def _apart_from(threads: list[Thread], width: float, random: np.random.Generator) -> list[FloatArray]:
+    """As _lines, but such that none lies on another for long: hands lay lines across each other, not onto."""
+    while True:
+        lines = _lines(random)
+        others = [(shapely.LineString(t.line), t.width) for t in threads]
+        shapes = [shapely.LineString(line) for line in lines]
+        over = sum(s.intersection(o.buffer(width + w)).length / s.length for s in shapes for o, w in others)
+        if over < LONGEST_OVER + 0.02 * (width + sum(w for _, w in others)):
+            return lines
+
+
 def _curve(random: np.random.Generator) -> FloatArray:
     """A smooth line across the parcel, clear of its corner tiles."""
     upright = random.random() < 0.5
@@ -180,12 +193,15 @@ def _curve(random: np.random.Generator) -> FloatArray:
     return line[:, ::-1] if upright else line
 
 
-def _blocks(random: np.random.Generator) -> tuple[Block, ...]:
-    if random.random() < 0.5:
-        return ()
-    x, y, w, d = random.uniform(120, 200), random.uniform(100, 150), random.uniform(14, 40), random.uniform(14, 40)
-    tone = int(random.integers(110, 200))
-    return (Block(box(x, y, w, d), float(random.uniform(8, 40)), (tone, tone - 10, tone - 24), (tone // 2,) * 3),)
+def _blocks(random: np.random.Generator, threads: list[Thread]) -> tuple[Block, ...]:
+    """A block now and then, which hides no line's end."""
+    ends = shapely.MultiPoint([end for t in threads for end in (*t.line[[0, -1]], *t.line[[0, -1]])])
+    for _ in range(20 if random.random() < 0.6 else 0):
+        x, y, w, d = random.uniform(50, 250), random.uniform(60, 180), random.uniform(14, 40), random.uniform(14, 40)
+        ring, height, tone = box(x, y, w, d), float(random.uniform(8, 40)), int(random.integers(110, 200))
+        if shapely.Polygon(ring).distance(ends) > 8.0 + 0.5 * height:
+            return (Block(ring, height, (tone, tone - 10, tone - 24), (tone // 2,) * 3),)
+    return ()
 
 
 def _shadows(random: np.random.Generator) -> tuple[Shadow, ...]:
