@@ -121,11 +121,12 @@ def classify(
     patterned = [i for i, parts in enumerate(mixed) if parts is not None]
     to_patterns = distances[patterned]
     distances[patterned] = np.inf
-    table = _table(distances, present)
+    table, swallowed = _table(distances, present), _swallowed(tapes, own, grounds)
     labels = table[codes]
     if parcel is not None:
         shares = np.bincount(labels[parcel], minlength=len(distances) + 1)[1:] / max(1, int(parcel.sum()))
         distances[len(own) :][shares[len(own) :] < GROUND_SHARE] = np.inf
+        grounds = [g for g, share in zip(grounds, shares[len(own) :], strict=True) if share >= GROUND_SHARE]
         labels = np.where(parcel, _table(distances, present)[codes], labels)
     distances[patterned] = to_patterns
     bare = _table(distances, present) > len(own)
@@ -134,7 +135,7 @@ def classify(
     for label, parts in enumerate(mixed, start=1):
         if parts is not None:
             labels = with_pattern(labels, label, [part[codes] for part in parts], bare[codes], mm_per_px)
-    return Classes(labels, tapes, len(grounds), table, _swallowed(tapes, own, grounds), tuple(grounds))
+    return Classes(labels, tapes, len(to_grounds), table, swallowed, tuple(grounds))
 
 
 def _like(known: Sequence[Swatch], own: Sequence[NDArray[np.float32]]) -> list[list[int]]:

@@ -17,14 +17,15 @@ from calib.prints.tags import TagSquare
 from vision.find.borrowed_sides import OpenTape
 from vision.fit.source_columns import line_over, spread, with_more_causes
 from vision.lines.branches import Branch, net_of
+from vision.lines.carrying_on import carried_on
 from vision.lines.centreline import Centreline, centreline_of, laid_on
 from vision.lines.chains import SEEN, Chain, chains_of
-from vision.lines.joins import NO_JOINS, Joins, joins_of
-from vision.lines.line_masks import LEAST_SURE, LineColours, LineMask, line_mask, tape_fits
+from vision.lines.joins import NO_JOINS, Joins, LookAt, joins_of
+from vision.lines.line_masks import LEAST_SURE, LineColours, LineMask, line_mask, nearer_tape, tape_fits
 from vision.lines.line_sources import LineSources, hidden_stretches, line_sources
 from vision.lines.meetings import meetings_of
 from vision.lines.polylines import length_of, normals
-from vision.lines.strands import Strand, strand_of
+from vision.lines.strands import NOWHERE, Strand, strand_of
 from vision.picture.prints import print_mask
 from vision.picture.rectified import Rectified, rectify
 from vision.picture.remarks import Remark, remark
@@ -37,8 +38,8 @@ RIM, EDGE = 0.5, 3.0
 """How much of the parcel along its edge is left out, and how near to it a line ends there, mm."""
 BESIDE_TAPE = 1.0
 """What lies no further outside an outline's tape belongs to it, mm."""
-LEAST_LENGTH, LEAST_WIDTHS = 12.0, 4.0
-"""Shorter pieces, mm and widths, are none: a crumb, a corner of paper."""
+LEAST_LENGTH, LEAST_WIDTHS, MEETING_WIDTHS = 12.0, 4.0, 1.8
+"""Shorter pieces, mm and widths, are none: a crumb, a corner of paper; and such as meet another."""
 THINNEST_PX = 2.5
 """Thinner lines are not measured, px of the photo."""
 
@@ -61,9 +62,7 @@ def with_lines(traced: Traced, scene: LineScene, specs: Sequence[LineSpec]) -> T
     """The traced model with its lines; as it is where none is declared."""
     if not specs:
         return traced
-    picture = _picture(traced, scene)
-    free = _free(traced, scene, picture)
-    found = [_found(traced, scene, picture, free, spec, specs) for spec in specs]
+    found = _every_line(traced, scene, specs)
     causes, pieces = list(traced.causes), []
     for own in found:
         own_pieces, causes = _pieces(own, causes, len(traced.plane.sources))
@@ -99,6 +98,34 @@ class _Found:
     too_thin: bool = False
 
 
+@dataclass(frozen=True, eq=False)
+class _View:
+    """The photo, its corrected picture, where (h, w) lines may be, where each tape lies, and where the other lines
+    show, each by its mask's name.
+    """
+
+    bgr: NDArray[np.uint8]
+    picture: Rectified
+    free: NDArray[np.bool_]
+    taped: dict[int, NDArray[np.bool_]]
+    others: NDArray[np.bool_]
+
+
+def _every_line(traced: Traced, scene: LineScene, specs: Sequence[LineSpec]) -> list[_Found]:
+    picture = _picture(traced, scene)
+    free = _free(traced, scene, picture)
+    view = _View(scene.bgr, picture, free, _taped(traced, scene, picture), np.zeros_like(free))
+    colours = LineColours(scene.colours, sorted({t.swatch for t in scene.tapes}), specs, scene.grounds)
+    read = [s for s in specs if s.swatch is None or scene.colours.of(s.swatch) is not None]
+    masks = [(spec, *_mask(view, colours, spec)) for spec in read]
+    shown = np.sum([m.thin.astype(np.uint8) for _, m, _ in masks], axis=0) if masks else np.zeros(free.shape)
+    found = {}
+    for spec, mask, own_tape in masks:
+        others = cv2.dilate((shown - mask.thin > 0).astype(np.uint8), np.ones((3, 3), np.uint8)) > 0
+        found[spec.name] = _found(traced, replace(view, others=others), spec, mask, own_tape)
+    return [found.get(spec.name, _Found(spec, unread=True)) for spec in specs]
+
+
 def _picture(traced: Traced, scene: LineScene) -> Rectified:
     """The part of the plane that results are drawn on, as finely as lines are looked for."""
     shown = traced.picture
@@ -118,23 +145,15 @@ def _free(traced: Traced, scene: LineScene, picture: Rectified) -> NDArray[np.bo
     return np.asarray(free & (parcel > 0), dtype=np.bool_)
 
 
-def _found(
-    traced: Traced, scene: LineScene, picture: Rectified, free: NDArray[np.bool_], spec: LineSpec,
-    specs: Sequence[LineSpec],
-) -> _Found:  # fmt: skip
-    if spec.swatch is not None and scene.colours.of(spec.swatch) is None:
-        return _Found(spec, unread=True)
-    camera = traced.plane.camera
-    colours = LineColours(scene.colours, sorted({t.swatch for t in scene.tapes}), specs, scene.grounds)
-    own_tape = _own_tape(traced, scene, picture, colours, spec)
-    mask = line_mask(picture.bgr, free, own_tape, spec, colours, picture.mm_per_px)
+def _found(traced: Traced, view: _View, spec: LineSpec, mask: LineMask, own_tape: NDArray[np.bool_]) -> _Found:
+    camera, picture, bgr = traced.plane.camera, view.picture, view.bgr
     height = spec.height or 0.0
     branches = [b for b in net_of(mask.thin).branches if _is_sure(b, mask)]
-    strands = [s for b in branches if (s := strand_of(scene.bgr, camera, picture, b, height)) is not None]
-    strands = [s for s in strands if not _is_tape(s, picture, own_tape)]
-    strands, joins, chains = _chained(scene, camera, strands, height)
+    strands = [s for b in branches if (s := strand_of(bgr, camera, picture, b, height)) is not None]
+    strands = carried_on(bgr, camera, [s for s in strands if not _is_tape(s, picture, own_tape)], height)
+    strands, joins, chains = _chained(view, camera, strands, height)
     measured = [c for c in chains if c.px >= THINNEST_PX]
-    lines = [_centreline(traced, scene, spec, c, _joined(strands, joins, c)) for c in measured]
+    lines = [_centreline(bgr, camera, spec, c, _joined(strands, joins, c)) for c in measured]
     pieces = tuple(
         _piece(traced, spec, chain, lines, i, _joined(strands, joins, chain)) for i, chain in enumerate(measured)
     )
@@ -142,13 +161,13 @@ def _found(
 
 
 def _chained(
-    scene: LineScene, camera: Camera, strands: list[Strand], height: float
+    view: _View, camera: Camera, strands: list[Strand], height: float
 ) -> tuple[list[Strand], Joins, list[Chain]]:
     """The strands that are lines, how they go on, and their chains; what is none says nothing of how others go on."""
     while True:
-        joins = joins_of(scene.bgr, camera, strands, height)
+        joins = joins_of(LookAt(view.bgr, camera, height, view.picture, view.others), strands)
         chains = chains_of(strands, joins)
-        kept = [c for c in chains if _is_long(c)]
+        kept = [c for c in chains if _is_long(c, strands)]
         if len(kept) == len(chains):
             return strands, joins, kept
         strands = [strands[i] for c in kept for i in c.strands]
@@ -173,10 +192,8 @@ def _is_in(mask: NDArray[np.bool_], pixels: FloatArray) -> NDArray[np.bool_]:
     return np.asarray(mask[np.clip(y, 0, height - 1), np.clip(x, 0, width - 1)])
 
 
-def _own_tape(
-    traced: Traced, scene: LineScene, picture: Rectified, colours: LineColours, spec: LineSpec
-) -> NDArray[np.bool_]:
-    """Where (h, w) tape lies that has the line's colour: around outlines, and strips that close none."""
+def _taped(traced: Traced, scene: LineScene, picture: Rectified) -> dict[int, NDArray[np.bool_]]:
+    """Where (h, w) each tape lies, by its box: around outlines, and strips that close none."""
     swatches = {t.zone: t.swatch for t in scene.tapes}
     bands = [
         (ring.points, True, piece.width, swatches[piece.zone])
@@ -184,29 +201,40 @@ def _own_tape(
         for ring in (piece.ring, *piece.holes)
     ]
     bands += [(s.at(np.array([s.low, s.high])), False, t.width, t.swatch) for t in scene.strips for s in t.strips]
-    fits = {number for number in colours.tapes if tape_fits(colours, number, spec)}
-    taped = np.zeros(picture.bgr.shape[:2], dtype=np.uint8)
+    taped: dict[int, NDArray[np.uint8]] = {}
     for points, closed, width, number in bands:
-        if number in fits:
-            broad = max(1, round((width + 2 * BESIDE_TAPE) / picture.mm_per_px))
-            cv2.polylines(taped, [np.rint(picture.to_px(points)).astype(np.int32)], closed, 1, broad)
-    return taped > 0
+        mask = taped.setdefault(number, np.zeros(picture.bgr.shape[:2], dtype=np.uint8))
+        broad = max(1, round((width + 2 * BESIDE_TAPE) / picture.mm_per_px))
+        cv2.polylines(mask, [np.rint(picture.to_px(points)).astype(np.int32)], closed, 1, broad)
+    return {number: mask > 0 for number, mask in taped.items()}
 
 
-def _is_long(chain: Chain) -> bool:
-    """Whether enough of a piece shows for it to be one."""
+def _mask(view: _View, colours: LineColours, spec: LineSpec) -> tuple[LineMask, NDArray[np.bool_]]:
+    """Where one line may be, and where (h, w) tape of its own colour lies."""
+    own, other = np.zeros(view.free.shape, dtype=bool), np.zeros(view.free.shape, dtype=bool)
+    for number, band in view.taped.items():
+        if tape_fits(colours, number, spec):
+            own |= band
+        elif spec.swatch is not None:
+            other |= band & nearer_tape(view.picture.bgr, spec, number, colours)
+    return line_mask(view.picture.bgr, view.free, own, other, spec, colours, view.picture.mm_per_px), own
+
+
+def _is_long(chain: Chain, strands: Sequence[Strand]) -> bool:
+    """Whether enough of a piece shows for it to be one; less where it meets another."""
     step = np.linalg.norm(np.diff(chain.points, axis=0), axis=1)
     seen = float(step[chain.shown[1:] == SEEN].sum())
-    return seen >= max(LEAST_LENGTH, LEAST_WIDTHS * chain.width) and chain.sure >= max(LEAST_LENGTH, LEAST_SURE * seen)
+    meets = any(strands[i].meets[side] != NOWHERE for i, side in chain.ends)
+    least = max(LEAST_LENGTH, (MEETING_WIDTHS if meets else LEAST_WIDTHS) * chain.width)
+    return seen >= least and chain.sure >= max(LEAST_LENGTH, LEAST_SURE * seen)
 
 
 def _centreline(
-    traced: Traced, scene: LineScene, spec: LineSpec, chain: Chain, joined: tuple[bool, bool]
+    bgr: NDArray[np.uint8], camera: Camera, spec: LineSpec, chain: Chain, joined: tuple[bool, bool]
 ) -> Centreline:
-    camera = traced.plane.camera
     height, _ = _height(spec, chain.width)
     placed = camera.locate(camera.project(chain.points, spec.height or 0.0), height)
-    return centreline_of(scene.bgr, camera, replace(chain, points=placed), height, joined)
+    return centreline_of(bgr, camera, replace(chain, points=placed), height, joined)
 
 
 def _piece(

@@ -16,6 +16,7 @@ from calib.camera import Camera
 from calib.edges import FloatArray, sample_profiles
 from vision.lines.polylines import between, normals
 from vision.lines.strands import NOWHERE, Strand, alike
+from vision.picture.rectified import Rectified
 
 BEND = 50.0
 """By how much a line bends where it crosses another at most, degrees."""
@@ -45,6 +46,19 @@ End = tuple[int, int]
 Pair = tuple[End, End]
 
 
+@dataclass(frozen=True, eq=False)
+class LookAt:
+    """The photo, its camera, the strands' height above the plane, mm; in the corrected picture, where (h, w) other
+    lines show.
+    """
+
+    photo: NDArray[np.uint8]
+    camera: Camera
+    height: float
+    picture: Rectified
+    others: NDArray[np.bool_]
+
+
 @dataclass(frozen=True)
 class Joins:
     """Pairs of ends that are one line at a meeting place (crossed) or across what hides it (bridged); and ends that
@@ -59,8 +73,8 @@ class Joins:
 NO_JOINS = Joins((), (), ())
 
 
-def joins_of(photo: NDArray[np.uint8], camera: Camera, strands: Sequence[Strand], height: float) -> Joins:
-    """How strands that lie `height` mm above the plane go on."""
+def joins_of(look: LookAt, strands: Sequence[Strand]) -> Joins:
+    """How strands go on."""
     crossed = _crossed(strands)
     taken = {end for pair in crossed for end in pair}
     through = {meet for pair in crossed for strand, side in pair if (meet := strands[strand].meets[side]) != NOWHERE}
@@ -72,7 +86,7 @@ def joins_of(photo: NDArray[np.uint8], camera: Camera, strands: Sequence[Strand]
     costs = {
         (a, b): cost
         for n, a in enumerate(free) for b in free[n + 1 :]
-        if (cost := _cost(photo, camera, strands, (a, b), height)) is not None
+        if (cost := _cost(look, strands, (a, b))) is not None
     }  # fmt: skip
     bridged: list[Pair] = []
     unclear = []
@@ -120,9 +134,7 @@ def _crossed(strands: Sequence[Strand]) -> list[Pair]:
     return pairs
 
 
-def _cost(
-    photo: NDArray[np.uint8], camera: Camera, strands: Sequence[Strand], pair: Pair, height: float
-) -> float | None:  # fmt: skip
+def _cost(look: LookAt, strands: Sequence[Strand], pair: Pair) -> float | None:
     """How far, mm, and how little straight the way between two ends is; None where no line goes it."""
     (one, side), (other, there) = pair
     a, b = strands[one], strands[other]
@@ -140,7 +152,7 @@ def _cost(
         return None
     path = between(start, way, end, -back, 0.5)
     grounds = np.concatenate([a.grounds[side], b.grounds[there]])
-    if not short and _bare_share(photo, camera, path, grounds, height) > BARE:
+    if not short and _bare_share(look, path, grounds) > BARE:
         return None
     return far * (1 + sum(slants) / 20.0)
 
@@ -151,16 +163,16 @@ def _one_width(one: Strand, other: Strand) -> bool:
     return max(one.width, other.width) <= most * min(one.width, other.width)
 
 
-def _bare_share(
-    photo: NDArray[np.uint8], camera: Camera, path: FloatArray, grounds: NDArray[np.float32], height: float
-) -> float:
-    """The share of a way (n, 2) along which the photo shows one of the grounds (k, 3)."""
-    pixels = camera.project(path, height)
-    seen = sample_profiles(photo, pixels, normals(pixels), AROUND_PX).mean(axis=1)
+def _bare_share(look: LookAt, path: FloatArray, grounds: NDArray[np.float32]) -> float:
+    """The share of a way (n, 2) along which the photo shows one of the grounds (k, 3) and no other line."""
+    pixels = look.camera.project(path, look.height)
+    seen = sample_profiles(look.photo, pixels, normals(pixels), AROUND_PX).mean(axis=1)
     if len(seen) >= AVERAGED:
         seen = np.asarray(cv2.blur(seen, (1, AVERAGED), borderType=cv2.BORDER_REPLICATE), dtype=np.float64)
     bare = np.stack([alike(seen, np.broadcast_to(g, seen.shape), SAME_GROUND) for g in grounds]).any(axis=0)
-    return float(bare.mean())
+    x, y = np.rint(look.picture.to_px(look.camera.locate(pixels, 0.0))).astype(np.int64).T
+    height, width = look.others.shape
+    return float((bare & ~look.others[np.clip(y, 0, height - 1), np.clip(x, 0, width - 1)]).mean())
 
 
 def _groups(costs: dict[Pair, float]) -> Iterator[list[End]]:

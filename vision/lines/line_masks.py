@@ -20,8 +20,8 @@ SPARE = 2.0
 """How much broader than that a place is where lines cross or touch, mm."""
 RIM = 1.5
 """Within how many mm of what is broader than a line its ragged border counts as its own."""
-OFF_GROUND = 2.5
-"""How far a colour that a word names is from every ground, in spreads, to be a line's for sure."""
+GROUND_RATIO, GROUND_LIGHT = 0.25, (-1.2, 0.3)
+"""Log colour ratio, and log lightness from and to which a colour that a word names is a ground's."""
 SURELY, FARTHEST, MIXED_FARTHEST = 1.5, 3.3, 5.0
 """Up to how many spreads a colour is the swatch's whatever word else names it, up to how many where nothing is nearer,
 and up to how many where a thin line mixes with what is beside it.
@@ -63,19 +63,21 @@ def line_mask(
     bgr: NDArray[np.uint8],
     free: NDArray[np.bool_],
     own_tape: NDArray[np.bool_],
+    other_tape: NDArray[np.bool_],
     spec: LineSpec,
     colours: LineColours,
     px: float,
 ) -> LineMask:
     """The mask of one line in a corrected picture (h, w, 3) of `px` mm per pixel; free (h, w): where one may be.
 
-    own_tape (h, w): where tape of the line's own colour lies.  The line's box must tell a colour if it has one.
+    own_tape, other_tape (h, w): where tape of the line's own colour lies, and where other tape shows.  The line's box
+    must tell a colour if it has one.
     """
     codes = codes_of(bgr)
     present = np.flatnonzero(np.bincount(codes.ravel(), minlength=CODES))
     sure, maybe = np.zeros(CODES, dtype=bool), np.zeros(CODES, dtype=bool)
     sure[present], maybe[present] = _fits(present, spec, colours)
-    strong, weak = sure[codes] & free, maybe[codes] & free
+    strong, weak = sure[codes] & free & ~other_tape, maybe[codes] & free & ~other_tape
     lines = np.zeros(free.shape, dtype=bool)
     # Ground that a thin line's mixed colours resemble must not hide the line, so each mask is looked at by itself.
     for mask in (strong, weak):
@@ -117,23 +119,37 @@ def _fits(
         sure, maybe = fits_word(tones - card.white.astype(np.float32), spec.colour or "")
         for n in boxes:
             sure &= _far(tones, card, n) > SURELY**2
-        ground = _ground(tones, colours)
-        return sure & (ground > OFF_GROUND**2), maybe & (ground > SURELY**2)
+        ground = _is_ground(tones, colours)
+        return sure & ~ground, maybe & ~ground
     distance = _far(tones, card, spec.swatch)
-    sure, maybe = distance < FARTHEST**2, distance < MIXED_FARTHEST**2
-    for number in (boxes | set(colours.tapes)) - {spec.swatch}:
-        sure &= distance <= _far(tones, card, number)
+    nearest = np.min([np.full(len(tones), np.inf), *(_far(tones, card, n) for n in boxes)], axis=0)
+    if len(colours.grounds):
+        nearest = np.minimum(nearest, nearest_tone(tones, np.stack(colours.grounds), 0.0))
+    sure, maybe = (distance < FARTHEST**2) & (distance <= nearest), (distance < MIXED_FARTHEST**2)
     for word in words:
         sure &= ~fits_word(tones - card.white.astype(np.float32), word)[0] | (distance < SURELY**2)
-    ground = _ground(tones, colours)
-    return sure & (distance <= ground), maybe & (distance <= ground)
+    return sure, maybe & (distance <= nearest)
 
 
-def _ground(tones: NDArray[np.float32], colours: LineColours) -> NDArray[np.float32]:
-    """Squared distance (n,) of colours (n, 3) from the nearest ground, in spreads."""
-    if not len(colours.grounds):
-        return np.full(len(tones), np.inf, dtype=np.float32)
-    return nearest_tone(tones, np.stack(colours.grounds), 0.0)
+def _is_ground(tones: NDArray[np.float32], colours: LineColours) -> NDArray[np.bool_]:
+    """Which colours (n, 3) are a ground's in some light: a shadow makes it darker, hardly anything brighter."""
+    found = np.zeros(len(tones), dtype=bool)
+    for ground in colours.grounds:
+        light = tones[:, 2] - ground[2]
+        same = (np.abs(tones[:, :2] - ground[:2]) < GROUND_RATIO).all(axis=1)
+        found |= same & (light > GROUND_LIGHT[0]) & (light < GROUND_LIGHT[1])
+    return found
+
+
+def nearer_tape(bgr: NDArray[np.uint8], spec: LineSpec, tape: int, colours: LineColours) -> NDArray[np.bool_]:
+    """Where (h, w) colours are nearer a tape's than those of the line, which has a box."""
+    codes = codes_of(bgr)
+    present = np.flatnonzero(np.bincount(codes.ravel(), minlength=CODES))
+    tones = log_colour(colours_of(present)).astype(np.float32)
+    table = np.zeros(CODES, dtype=bool)
+    own = _far(tones, colours.card, spec.swatch or 0)
+    table[present] = _far(tones, colours.card, tape) < own
+    return np.asarray(table[codes])
 
 
 def _far(tones: NDArray[np.float32], card: TapeColours, number: int) -> NDArray[np.float32]:

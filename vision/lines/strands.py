@@ -82,7 +82,7 @@ def _trimmed(points: FloatArray, by: int, branch: Branch) -> FloatArray:
     """Without so many points at loose ends, where a skeleton runs into a corner of the mask."""
     if branch.closed:
         return points
-    by = min(by, max(0, len(points) // 2 - 2))
+    by = min(by, len(points) // 4)
     first, last = (by if meet == NOWHERE else 0 for meet in branch.meets)
     return points[first : len(points) - last]
 
