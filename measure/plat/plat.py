@@ -156,6 +156,17 @@ class LensRecord:
 
 
 @dataclass(frozen=True)
+class CameraRecord:
+    """A photo's camera against the parcel's top: its parameters (rad, mm, px) as calib.camera has them, their
+    covariance (rows), and the upright photo's size in px.
+    """
+
+    parameters: Terms
+    covariance: Rows
+    size: tuple[int, int]
+
+
+@dataclass(frozen=True)
 class PhotoRecord:
     """What is known of one photo that was measured; lens says where the knowledge of its lens comes from.
 
@@ -170,6 +181,7 @@ class PhotoRecord:
     lens: str = ""
     subject: tuple[tuple[tuple[float, float], ...], ...] = ()
     radial: LensRecord | None = None
+    camera: CameraRecord | None = None
 
 
 @dataclass(frozen=True, eq=False)

@@ -7,7 +7,9 @@ from typing import Literal
 
 from measure.quantity import FloatArray, Quantity
 
-SeenKind = Literal["box", "prism", "pyramid", "cylinder", "cone"]
+SeenKind = Literal["box", "prism", "pyramid", "cylinder", "cone", "other"]
+"""`other` is a structure of which no more than a marked edge is known."""
+SeenOrigin = Literal["photos", "marked photo"]
 
 
 @dataclass(frozen=True, eq=False)
@@ -16,7 +18,8 @@ class SeenSolid:
 
     A prism lies like a tent, its ridge along its length.  Each measure's uncertainty is its own: what it shares with
     other structures and with outlines is not kept, so it is not to be combined with theirs.  None where the photos do
-    not tell it.
+    not tell it.  origin says whether photos from several sides tell its height, or marks on one; of `other` ones the
+    footprint is a speck at the mark's foot, and the floor 0.
     """
 
     kind: SeenKind
@@ -26,6 +29,7 @@ class SeenSolid:
     volume: Quantity | None
     surface: Quantity | None
     side_surface: Quantity | None
+    origin: SeenOrigin = "photos"
 
     @property
     def centre(self) -> tuple[float, float]:

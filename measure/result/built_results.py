@@ -5,7 +5,7 @@ from __future__ import annotations
 from pydantic import PositiveInt
 from pydantic.dataclasses import dataclass
 
-from measure.plat.seen_solid import SeenKind
+from measure.plat.seen_solid import SeenKind, SeenOrigin
 from measure.result.result_values import FINITE, Place, Value
 from measure.structures.solid_volumes import SolidName
 
@@ -27,7 +27,7 @@ class StructureResult:
 
 @dataclass(frozen=True, config=FINITE)
 class SeenStructure:
-    """One structure as several photos show it; the file has it among `structures`, with `"from": "photos"`.
+    """One structure as several photos show it; the file has it among `structures`, with origin as `from`.
 
     zone is None where it stands in none; height and what follows from it are None where the photos do not tell them.
     row is the row of the table that is the same structure, the two En numbers say how far its values are from these:
@@ -38,11 +38,12 @@ class SeenStructure:
     solid: SeenKind
     centre: Place
     footprint: tuple[Place, ...]
-    floor: Value
+    floor: Value | None
     height: Value | None = None
     volume: Value | None = None
     surface: Value | None = None
     side_surface: Value | None = None
+    origin: SeenOrigin = "photos"
     row: int | None = None
     en_height: float | None = None
     en_volume: float | None = None

@@ -227,6 +227,7 @@ _LEFT_OUT_IF_EMPTY: dict[type, frozenset[str]] = {
     LinePieceResult: frozenset({"may_reach", "inferred", "closed"}),
     LineEndResult: frozenset({"may_reach"}),
     SeenStructure: frozenset({"row", "en_height", "en_volume"}),
+    PhotoRecord: frozenset({"camera"}),
     Subject: frozenset(Subject.__dataclass_fields__),
 }
 

@@ -24,18 +24,17 @@ def seen_structures(built: BuiltStructures, unit: Unit) -> Iterator[SeenStructur
     pairs = {pair.seen.number: pair for pair in built.pairs}
     for one in built.seen:
         solid, pair = one.solid, pairs.get(one.number)
-        floor = area_in(solid.floor, unit)
-        assert floor is not None
         yield SeenStructure(
             zone=one.zone,
             solid=solid.kind,
             centre=places_in(np.array([solid.centre]), unit)[0],
             footprint=places_in(solid.footprint, unit),
-            floor=floor,
+            floor=None if solid.kind == "other" else area_in(solid.floor, unit),
             height=length_in(solid.height, unit),
             volume=volume_in(solid.volume, unit),
             surface=area_in(solid.surface, unit),
             side_surface=area_in(solid.side_surface, unit),
+            origin=solid.origin,
             row=None if pair is None else pair.row.row.number,
             en_height=_en(pair, "height"),
             en_volume=_en(pair, "volume"),
@@ -56,11 +55,12 @@ def solids_in(result: Result) -> tuple[SeenSolid, ...]:
         SeenSolid(
             seen.solid,
             np.array(seen.footprint, dtype=np.float64).reshape(-1, 2) * one,
-            _certain(seen.floor, square),
+            Quantity(0.0) if seen.floor is None else _certain(seen.floor, square),
             _quantity(seen.height, one),
             _quantity(seen.volume, cubic),
             _quantity(seen.surface, square),
             _quantity(seen.side_surface, square),
+            seen.origin,
         )
         for seen in result.seen
     )

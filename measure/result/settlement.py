@@ -30,7 +30,8 @@ def _built(zone: str, result: Result) -> list[StructureResult]:
 
 def _housing(zone: ZoneResult, result: Result) -> Housing:
     buildings = [_building(structure, result.unit) for structure in _built(zone.name, result)]
-    alone = [(at, one) for at, one in enumerate(result.seen, 1) if one.row is None and one.zone == zone.name]
+    seen = [(at, one) for at, one in enumerate(result.seen, 1) if one.zone == zone.name]
+    alone = [(at, one) for at, one in seen if one.row is None and one.solid != "other"]
     buildings += [_seen_building(at, one, result.unit) for at, one in alone]
     return Housing(zone.name, _quantity(zone.volume, volume_to_mm3(1.0, result.unit)), tuple(buildings))
 

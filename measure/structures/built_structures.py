@@ -70,7 +70,7 @@ class BuiltStructures:
         if not self.known:
             return Built(None, "how many different solids there are is not known")
         there = self._in(zone)
-        kinds = {"cube" if one.solid == "cubes" else one.solid for one in there}
+        kinds = {"cube" if one.solid == "cubes" else one.solid for one in there} - {"other"}
         unsure = any(set(one.may_be) - kinds for one in there)
         return Built(
             Quantity(float(len(kinds))), self._open(zone) or ("photos do not tell all solids apart" if unsure else "")
@@ -98,11 +98,13 @@ class BuiltStructures:
         """Of those that photos show; where one stands that only the table has is not known, but for its zone."""
         if not self.known:
             return Footprints((), "where the structures stand is not known")
-        there = tuple((one.number, one.zone) for one in self.seen if zone in (None, one.zone))
+        seen = [one for one in self.seen if zone in (None, one.zone)]
+        there = tuple((one.number, one.zone) for one in seen if one.solid.kind != "other")
+        marked = "of a marked structure only one edge's place is known" if len(there) < len(seen) else ""
         told = sum(1 for pair in self.pairs if zone in (None, pair.row.row.zone))
         rows = sum(row.pieces for row in self.rows or () if zone in (None, row.row.zone))
         unseen = "where some of the structures of the table stand is not known" if rows > told else ""
-        return Footprints(there, unseen or self._open(zone))
+        return Footprints(there, unseen or marked or self._open(zone))
 
     def origins(self, zones: Sequence[str]) -> tuple[Origin, ...]:
         """Where the numbers come from; an empty table was filled in by hand, too."""

@@ -16,7 +16,7 @@ import numpy as np
 from measure.conformity import chance_within
 from measure.quantity import Quantity
 from measure.rules.verdict import Verdict, verdict_of
-from measure.structures.solid_volumes import SolidName
+from measure.structures.standing import StandingName
 from measure.units import LengthUnit, decimals
 from measure.voice import Measured
 
@@ -34,7 +34,7 @@ class Building:
     """
 
     row: int
-    solid: SolidName
+    solid: StandingName
     count: int
     volume: Quantity | None
     height: Quantity | None = None

@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass, replace
+from typing import Literal
 
 import numpy as np
 
@@ -12,15 +13,17 @@ from measure.plat.outline import norms
 from measure.plat.seen_solid import SeenKind, SeenSolid
 from measure.quantity import COVERAGE_FACTOR, Quantity
 from measure.rules.verdict import Origin
-from measure.structures.solid_volumes import SolidName
+from measure.structures.solid_volumes import SOLIDS, SolidName
 from measure.structures.structure_rows import Structure
 
-SOLID_OF: Mapping[SeenKind, SolidName] = {
+StandingName = SolidName | Literal["other"]
+SOLID_OF: Mapping[SeenKind, StandingName] = {
     "box": "box",
     "prism": "triangular prism",
     "pyramid": "square pyramid",
     "cylinder": "cylinder",
     "cone": "cone",
+    "other": "other",
 }
 """What the table calls the solids that photos tell apart."""
 MAY_BE: Mapping[SeenKind, tuple[SolidName, ...]] = {
@@ -29,6 +32,7 @@ MAY_BE: Mapping[SeenKind, tuple[SolidName, ...]] = {
     "pyramid": (),
     "cylinder": ("half cylinder", "prism on outline"),
     "cone": ("hemisphere",),
+    "other": SOLIDS,
 }
 """What else a solid may be that photos call so: they do not tell these from it."""
 QUANTITIES = 4
@@ -57,7 +61,7 @@ class Standing:
     """
 
     zone: str | None
-    solid: SolidName
+    solid: StandingName
     count: int
     pieces: int
     height: Quantity | None
@@ -97,7 +101,7 @@ def of_seen(seen: Seen, first: int) -> Standing:
         may_be = (*may_be, "cube")
     known = (solid.height, solid.volume, solid.surface, solid.side_surface)
     height, volume, surface, sides = (_own(quantity, first + at) for at, quantity in enumerate(known))
-    return Standing(seen.zone, name, 1, 1, height, volume, surface, sides, "photos", may_be)
+    return Standing(seen.zone, name, 1, 1, height, volume, surface, sides, solid.origin, may_be)
 
 
 def in_zone_of_table(standing: Standing, structure: Structure) -> Standing:

@@ -18,6 +18,7 @@ from measure.units import LengthUnit
 from tapeplat.lens.lens_store import damaged, read_photo_with_profile, stored
 from tapeplat.lens.told_lens import Told, kept_lens, told
 from tapeplat.measuring.lines_shown import line_doubts, line_pieces, lines_of, unread_lines
+from tapeplat.measuring.marked_heights import camera_record
 from tapeplat.measuring.structures_shown import structures_shown
 from vision.merging import Model, Views, laid_together, views_of
 from vision.picture.photo import Photo, PhotoSource
@@ -99,7 +100,10 @@ def _plat(challenge: Challenge, model: Model, lenses: Mapping[str, LensRecord]) 
 
 def _record(photo: Photo, traced: Traced, radial: LensRecord | None) -> PhotoRecord:
     lens = photo.lens_from or ESTIMATED_LENS
-    return PhotoRecord(photo.file, photo.sha256, traced.mm_per_px, traced.tilt_deg, lens, subject_in(traced), radial)
+    return PhotoRecord(
+        photo.file, photo.sha256, traced.mm_per_px, traced.tilt_deg, lens, subject_in(traced), radial,
+        camera_record(traced.plane),
+    )  # fmt: skip
 
 
 def _notice(remark: Remark, unit: LengthUnit) -> Notice:

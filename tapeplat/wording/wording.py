@@ -57,11 +57,11 @@ def _line(piece: LinePiece, challenge: Challenge) -> LineNote:
 
 def _solid(number: int, solid: SeenSolid, challenge: Challenge) -> SolidNote:
     """A structure's number, what it is and how tall, as photos show it."""
-    unit = challenge.unit
+    unit, kind = challenge.unit, "marked" if solid.kind == "other" else solid.kind
     if solid.height is None:
-        return SolidNote(solid.footprint, f"{number}: {solid.kind}, height not measurable")
+        return SolidNote(solid.footprint, f"{number}: {kind}, height not measurable")
     height = Known(from_mm(solid.height.value, unit), from_mm(solid.height.u95, unit))
-    return SolidNote(solid.footprint, f"{number}: {solid.kind}, {value_said(height, unit, challenge.numbers)} tall")
+    return SolidNote(solid.footprint, f"{number}: {kind}, {value_said(height, unit, challenge.numbers)} tall")
 
 
 def _pieces(challenge: Challenge, measures: Measures) -> Iterator[PieceNote]:

@@ -23,6 +23,7 @@ from measure.result.teacher_verdicts import result_by_hand
 from measure.rules.verdict import Verdict
 from measure.structures.built_structures import DOUBTFUL
 from tapeplat.archive import Archive, Entry
+from tapeplat.measuring.marked_heights import Place, with_mark, without_mark
 from tapeplat.measuring.measured_model import RESULT_FILE, MeasuredModel
 from tapeplat.output.corrected_picture import CORRECTED_FILE
 from tapeplat.page.base.page_errors import not_found
@@ -181,6 +182,24 @@ def with_all_shown(model: Model, *, all_shown: bool) -> Entry:
     plat = replace(made.plat, solids_complete=all_shown, notices=doubts)
     note = "the photos show every structure" if all_shown else "the photos need not show every structure"
     return _archive().replace_result(model.entry, _files(tapeplat.repair(replace(made, plat=plat), ())), note)
+
+
+def with_marked_height(model: Model, photo: int, foot: Place, top: Place, marking: float) -> Entry:
+    """File the model with the height of an edge marked in a photo. Raises InputMistakes where the marks tell none."""
+    made = _measured(model, _table(model))
+    plat = with_mark(made.plat, photo, foot, top, marking)
+    return _archive().replace_result(
+        model.entry, _files(tapeplat.repair(replace(made, plat=plat), ())), "a height marked"
+    )
+
+
+def without_marked_height(model: Model, number: int) -> Entry:
+    """File the model without the marked height of a structure, numbered as on the picture."""
+    made = _measured(model, _table(model))
+    plat = without_mark(made.plat, number)
+    return _archive().replace_result(
+        model.entry, _files(tapeplat.repair(replace(made, plat=plat), ())), "a marked height taken away"
+    )
 
 
 def given_to(model: Model, team: str, csv: str) -> Entry:

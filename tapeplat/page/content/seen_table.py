@@ -26,6 +26,7 @@ class SeenRow:
     volume: str
     by_hand: str
     agrees: str
+    marked: bool
 
 
 def seen_rows(result: Result) -> tuple[SeenRow, ...]:
@@ -39,11 +40,12 @@ def _row(number: int, seen: SeenStructure, table: Mapping[int, StructureResult],
     return SeenRow(
         number,
         seen.zone or "in no zone",
-        SOLID_OF[seen.solid],
+        "not known" if seen.solid == "other" else SOLID_OF[seen.solid],
         _said(seen.height, result.unit, result),
         _said(seen.volume, f"cubic {result.unit}", result),
         "" if hand is None else f"{_said(hand.height, result.unit, result)} tall (row {hand.row})",
         _agreement(seen),
+        seen.origin == "marked photo",
     )
 
 

@@ -28,10 +28,13 @@ from tapeplat.page.content.attempt_model import (
     shown_picture,
     unrepaired,
     with_all_shown,
+    with_marked_height,
     with_structures,
     without_hand,
+    without_marked_height,
 )
 from tapeplat.page.content.class_results import is_current
+from tapeplat.page.content.marking import Marks, markable, marks_of, photo_file
 from tapeplat.page.content.outline_form import Editor, editor_of, request_of
 from tapeplat.page.content.printing import posters, team_attempts, team_report, unit_kit
 from tapeplat.page.content.repair_request import MOST_BYTES, StaleResult, result_version
@@ -181,6 +184,40 @@ def all_shown(entry: str) -> Page:
     return redirect_to(f"{_address(entry)}#structures")
 
 
+@blueprint.get("/<entry>/mark")
+@teachers_only
+def mark(entry: str) -> Page:
+    """A photo of the model, to mark the foot and the top of an upright edge in."""
+    model = model_of(entry_of(entry))
+    return _mark_page(model, request.args.get("photo", 1, int))
+
+
+@blueprint.post("/<entry>/mark")
+@teachers_only
+def marked(entry: str) -> Page:
+    """The height of the marked edge becomes a structure's; or that of a structure is taken away."""
+    model = model_of(entry_of(entry))
+    if request.form.get("do") == "remove":
+        without_marked_height(model, request.form.get("number", 0, int))
+        return redirect_to(f"{_address(entry)}#structures")
+    asked = marks_of(request.form)
+    try:
+        with_marked_height(model, asked.photo - 1, asked.foot, asked.top, asked.marking)
+    except InputMistakes as wrong:
+        return _mark_page(model, asked.photo, asked, [str(one) for one in wrong.mistakes]), 400
+    return redirect_to(f"{_address(entry)}#structures")
+
+
+@blueprint.get("/<entry>/mark/photo-<int:number>")
+@teachers_only
+def marked_photo(entry: str, number: int) -> Response:
+    """A photo as it is filed, black around the model."""
+    file = photo_file(model_of(entry_of(entry)), number)
+    if file is None:
+        raise not_found("There is no such photo.")
+    return send_file(file)
+
+
 @blueprint.post("/<entry>/team")
 @teachers_only
 def give(entry: str) -> Page:
@@ -206,6 +243,20 @@ def remove(entry: str) -> Page:
     return redirect_to(url_for("results.show", slug=stored.slug) if stored else url_for("archive.show"))
 
 
+def _mark_page(model: Model, photo: int, asked: Marks | None = None, problems: Sequence[str] = ()) -> str:
+    known = markable(model)
+    if photo not in known:
+        what = "No photo of this model has what is needed: its camera is kept since this version."
+        if not known:
+            raise PageError(404, "Nothing to mark in", what, "Measure the model again from its photos.")
+        photo = known[0]
+    record = model.result.photos[photo - 1]
+    return render_template(
+        "teacher/mark.html", model=model, stored=challenge_of(model.entry), photo=photo, photos=known, record=record,
+        asked=asked or Marks(photo), problems=problems,
+    )  # fmt: skip
+
+
 def _address(entry: str) -> str:
     return url_for("models.show", entry=entry)
 
@@ -227,6 +278,7 @@ def _shown(model: Model, rows: list[StructureFields] | None = None) -> dict[str,
         "stale": stored is not None and not is_current(stored.slug, model.entry),
         "teams": _teams(stored),
         "seen": seen_rows(model.result),
+        "markable": markable(model),
         "rows": known or [StructureFields(unit=model.challenge.unit)],
         "solids": SOLIDS,
         "version": result_version(model.entry.folder),

@@ -5,22 +5,27 @@ from __future__ import annotations
 import json
 from dataclasses import replace
 
+import cv2
 import numpy as np
 import pytest
 
 import tapeplat
+from calib.camera import CAMERA_PARAMETERS, Camera
 from measure.challenge import Challenge
+from measure.errors import InputMistakes
 from measure.file_content import FileContent
 from measure.notices import Notice
-from measure.plat.plat import Plat
+from measure.plat.plat import CameraRecord, PhotoRecord, Plat
 from measure.plat.seen_solid import SeenSolid
 from measure.quantity import Quantity
 from measure.result.result import RuleResult, parse_result, result_text
 from measure.result.result_plat import plat_of
 from measure.structures.structures_table import read_structures
+from tapeplat.measuring.marked_heights import Place, with_mark, without_mark
 from tapeplat.measuring.measured_model import MeasuredModel, judged
 from tests.helpers.made.drawn_plats import corrected
 from tests.helpers.made.plats import exact, plat, rectangle
+from tests.helpers.scenes.view import looking
 
 CHALLENGE = """title = "Quarry Lake Village"
 unit = "cm"
@@ -330,3 +335,61 @@ def test_a_footprint_reads_and_is_told_in_words() -> None:
     assert found.measured_by == ("photos",)
     across = placed("every building stands inside its zone", solid(118, 80))
     assert across.sentence.startswith("One structure in homes reaches")
+
+
+# ---- marked in one photo
+
+
+def in_view(height: float, *solids: SeenSolid, at: tuple[float, float] = (90.0, 80.0)) -> tuple[Plat, Place, Place]:
+    """A plat with one photo, taken from 30 degrees aside, and the marks of an edge of a height at a place."""
+    view = looking((3264, 2448), np.array(rectangle(0, 0, 400, 300)), tilt=30.0, azimuth=40.0, focal=2450.0)
+    vector = np.zeros(len(CAMERA_PARAMETERS))
+    vector[:3] = cv2.Rodrigues(view.rotation)[0][:, 0]
+    vector[3:6] = view.translation
+    vector[6], vector[7:9] = np.log(view.focal), view.centre
+    known = CameraRecord(tuple(vector), tuple(map(tuple, np.zeros((len(vector), len(vector))))), view.size)
+    foot, top = (Camera(vector, view.size).project(np.array([at]), tall)[0] for tall in (0.0, height))
+    photos = (PhotoRecord("a.jpg", "00", 0.2, 30.0, camera=known),)
+    return replace(built(*solids), photos=photos), tuple(foot), tuple(top)
+
+
+def test_a_marked_height_judges_rules_on_height_and_says_so() -> None:
+    land, foot, top = in_view(45.0)
+    challenge = tapeplat.read_challenge(
+        CHALLENGE.replace("no structure is taller", "no structure in library is taller")
+    )
+    made = judged(challenge, with_mark(land, 0, foot, top))
+    assert made.rules[0].verdict == "not met"
+    assert made.rules[0].value == pytest.approx(4.5, abs=1e-3)
+    assert made.rules[0].measured_by == ("marked photo",)
+    assert "on a marked photo" in made.notes.rules[0].detail
+    (written,) = json.loads(result_text(made.result))["structures"]
+    assert (written["from"], written["zone"], written["floor"], written["solid"]) == (
+        "marked photo",
+        "library",
+        None,
+        "other",
+    )
+    assert plat_of(parse_result(result_text(made.result))).solids[0].origin == "marked photo"
+
+
+def test_a_mark_gives_a_structure_the_height_that_the_photos_do_not_tell() -> None:
+    land, foot, top = in_view(45.0, solid(90, 80, None))
+    (known,) = with_mark(land, 0, foot, top).solids
+    assert (known.kind, known.origin) == ("box", "marked photo")
+    assert known.volume is not None
+    assert known.volume.value == pytest.approx(600 * 45, rel=1e-3)
+    assert without_mark(replace(land, solids=(known,)), 1).solids[0].height is None
+    measured, foot, top = in_view(45.0, solid(90, 80))
+    with pytest.raises(InputMistakes, match="by themselves"):
+        with_mark(measured, 0, foot, top)
+
+
+def test_what_no_marks_tell_is_refused_in_words() -> None:
+    land, foot, top = in_view(45.0)
+    with pytest.raises(InputMistakes, match="no higher than the foot"):
+        with_mark(land, 0, top, foot)
+    with pytest.raises(InputMistakes, match="measure the model again"):
+        with_mark(replace(land, photos=()), 0, foot, top)
+    again = with_mark(with_mark(land, 0, foot, top), 0, foot, top)
+    assert len(again.solids) == 1

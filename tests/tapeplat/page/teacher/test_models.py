@@ -18,6 +18,7 @@ import pytest
 from flask import Flask
 
 import tapeplat
+from calib.camera import Camera
 from measure.file_content import FileContent
 from measure.plat.seen_solid import SeenSolid
 from measure.quantity import Quantity
@@ -360,3 +361,38 @@ def test_what_photos_show_stands_beside_the_table_and_one_click_says_that_it_is_
     assert "measured from the photos" in teacher.text(f"/teacher/model/{entry}").casefold()
     assert teacher.post(f"/teacher/model/{entry}/all-shown", {"all": "no"}).status_code == 303
     assert rule_of(house, entry, rule)[0] == "not measured"
+
+
+def marks_in(house: Services, entry: str, height: float) -> dict[str, str]:
+    """Foot and top, in px of the photo, of an upright edge in the middle of the parcel, as its camera sees it."""
+    record = read_result(house.archive.entry(entry).folder).photos[0].camera
+    assert record is not None
+    camera = Camera(np.array(record.parameters), record.size)
+    (foot,), (top,) = (camera.project(np.array([[40.0, 40.0]]), tall) for tall in (0.0, height))
+    places = {"foot_x": foot[0], "foot_y": foot[1], "top_x": top[0], "top_y": top[1]}
+    return {"photo": "1", "marking": "2", **{name: f"{place:.2f}" for name, place in places.items()}}
+
+
+def test_a_height_is_marked_in_the_photo_judged_and_taken_away(teacher: Browser, house: Services, entry: str) -> None:
+    address = f"/teacher/model/{entry}"
+    page = teacher.text(f"{address}/mark")
+    assert 'name="foot_x"' in page
+    photo = teacher.get(f"{address}/mark/photo-1")
+    assert (photo.status_code, photo.mimetype) == (200, "image/jpeg")
+    photo.close()
+    assert teacher.get(f"{address}/mark/photo-2").status_code == 404
+    upside_down = marks_in(house, entry, 150.0)
+    upside_down["top_x"], upside_down["foot_x"] = upside_down["foot_x"], upside_down["top_x"]
+    upside_down["top_y"], upside_down["foot_y"] = upside_down["foot_y"], upside_down["top_y"]
+    refused = teacher.post(f"{address}/mark", upside_down)
+    assert refused.status_code == 400
+    assert "the top lies no higher than the foot" in refused.text
+    assert teacher.post(f"{address}/mark", marks_in(house, entry, 150.0)).status_code == 303
+    (seen,) = read_result(house.archive.entry(entry).folder).seen
+    assert (seen.origin, seen.solid, seen.floor, seen.volume) == ("marked photo", "other", None, None)
+    assert seen.height is not None
+    assert seen.height.value == pytest.approx(150.0 / 25.4, abs=0.02)
+    assert seen.height.u95 > 0.02
+    assert "Take the mark away" in teacher.text(address)
+    assert teacher.post(f"{address}/mark", {"do": "remove", "number": "1"}).status_code == 303
+    assert read_result(house.archive.entry(entry).folder).seen == ()
