@@ -64,15 +64,16 @@ class Marking {
   }
 
   down(event) {
+    // A low edge's top lies within the foot's mark: a mark is dragged only once both are placed.
+    const next = ENDS.find((end) => this.place(end) === null);
     const held = event.target.closest("[data-mark]");
-    if (held) {
+    if (next) {
+      this.put(next, this.at(event).x, this.at(event).y);
+    } else if (held) {
       this.dragged = held.dataset.mark;
       this.svg.setPointerCapture(event.pointerId);
       event.preventDefault();
-      return;
     }
-    const next = ENDS.find((end) => this.place(end) === null);
-    if (next) this.put(next, this.at(event).x, this.at(event).y);
   }
 
   key(event) {
@@ -116,7 +117,7 @@ class Marking {
     const shown = placed ? 1 : 0.35;
     group.append(part("circle", { class: "ring", r: 14 * unit, "stroke-width": 2 * unit, opacity: shown }));
     group.append(part("path", { class: "cross", d: `M${-14 * unit} 0H${14 * unit}M0 ${-14 * unit}V${14 * unit}`, "stroke-width": 1.2 * unit, opacity: shown }));
-    const name = part("text", { x: 18 * unit, y: 5 * unit, "font-size": 14 * unit, "stroke-width": 3 * unit, opacity: shown });
+    const name = part("text", { x: -14 * unit, y: (end === "foot" ? 32 : -22) * unit, "font-size": 14 * unit, "stroke-width": 3 * unit, opacity: shown });
     name.textContent = end === "foot" ? "foot" : "top";
     group.append(name);
     if (!placed) group.style.pointerEvents = "none";
