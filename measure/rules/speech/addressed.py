@@ -185,7 +185,8 @@ def _put(found: re.Match[str], made: str, zones: Zones) -> str:
     if groups.get("going"):
         said += next(base for base, going in _GERUND.items() if going == groups["going"].lower())
     if groups.get("verb"):
-        said = next(base for base, third in _THIRD.items() if third == groups["verb"].lower())
+        nobody = "do not " if made else ""
+        said = nobody + next(base for base, third in _THIRD.items() if third == groups["verb"].lower())
     return f"{found['start']}{said}"
 
 
@@ -195,7 +196,24 @@ _OF_CHILDREN = re.compile(
 )
 
 
+_PUTTING = "puts|places|builds|locates|positions|sets|makes|uses|spends|draws"
+_NOBODY = re.compile(
+    rf"{_START}(?:nobody|no one|no team|no group|none of you)\s+(?P<verb>{_PUTTING})\b"
+    r"(?!\s+(?:that|if|whether|to|up)\b)",
+    re.IGNORECASE,
+)
+_SAYS = re.compile(
+    rf"{_START}(?:our|the|your|my|town|village|city|class|school|club|island|colony)\s+(?:(?:town|village|city|class|"
+    "school|"
+    r"building|zoning|island|colony)(?:'s)?\s+)?(?:rules?|laws?|by-?laws?|code|charter|plan|constitution|contract|"
+    "regulations?|"
+    r"ordinance|rule ?book|handbook|policy|planning office|planning department|council|charter)\s+(?:says?|states?|"
+    "requires?|"
+    r"demands?|decrees?|insists?|orders?|is|are)\s+that\s+",
+    re.IGNORECASE,
+)
 _FORMS = (
+    (_SAYS, ""),
     (_CALLED, ""),
     (_TASK, ""),
     (_I_WANT, ""),
@@ -204,6 +222,7 @@ _FORMS = (
     (_NO_TEAM, "do not "),
     (_ALLOWED, "you may "),
     (_DOES, ""),
+    (_NOBODY, "do not "),
     (_GOING, ""),
     (_WILL, ""),
     (_LAND_MUST, ""),

@@ -10,7 +10,7 @@ from measure.rules.speech.composing.composing import Found, stated
 from measure.rules.speech.composing.composing_bounds import every_zone_but, names_of, one_zone, so_many
 from measure.rules.speech.composing.composing_free import Sides, gap_around, kept, none_closer, none_within
 from measure.rules.speech.composing.composing_gaps import needs_gap
-from measure.rules.speech.composing.composing_orders import gap_is
+from measure.rules.speech.composing.composing_orders import gap_is, has_within
 from measure.rules.speech.composing.composing_said import (
     beyond,
     farthest_way,
@@ -227,3 +227,15 @@ def each_from_next(zone: Named, bounds: Bounds) -> Found:
     """`every house shall stand at least 2 cm from its neighbours`."""
     made = is_apart(bounds) if all(bound.relation in ("at least", "more than") for bound in bounds) else None
     return made.of(Whom("pair", (zone.name,))) if made else None
+
+
+def none_without_near(first: Named, second: Named, amount: Amount) -> Found:
+    """`a cabin without a latrine within 6 in is not allowed`: each has one."""
+    return has_within(Whom("every", (first.name,)), second, amount) if first.name != second.name else None
+
+
+def all_but_may_touch(but: Named | tuple[Named, ...], target: Target) -> Found:
+    """`anything except the reactor can touch the road`: the reactor must not."""
+    names = names_of(but if isinstance(but, tuple) else (but,))
+    made = [stated(Whom("", (name,)), Meets("touch", target, negated=True)) for name in names]
+    return tuple(said for part in made for said in part) if all(isinstance(part, tuple) for part in made) else None  # type: ignore[union-attr]

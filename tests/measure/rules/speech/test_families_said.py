@@ -59,6 +59,13 @@ You may choose where the park goes, as long as it touches the lake. -> park touc
 Every home is within 5 in of at least two shops. -> for every piece of homes: \
 the number of pieces of shops where \
 (the gap from that piece of shops to that piece of homes is at most 5 in) is at least 2
+Nobody puts the park next to the lake. -> park does not touch lake
+Our rules say that the park touches the lake. -> park touches lake
+A home without a school within 6 in is not allowed. -> the distance from every piece of homes to school is at most 6 in
+The park must not be overlapped by anything. -> park does not overlap any other zone
+Anything except the factory can touch the lake. -> factory does not touch lake
+The park may be as big as you like but not bigger than the lake. -> the area of park is at most the area of lake
+The lake is 20 sq in, though 1 sq in more or less does not matter. -> the area of lake is exactly 20 sq in, within 1 sq in
 The park takes up a third of the board, give or take 3%. -> \
 the area of park is exactly 33 1/3% of the parcel, within 3 points
 """.replace("\\\n", "")
@@ -74,6 +81,11 @@ The park must not touch the lake just because kids like it.
 Since it must touch the lake, the park is in the north half.
 Because there are 3 teams, the park must touch the lake.
 Every home has at least two sides in contact with the park.
+The old rules said that the park touches the lake.
+Our rule is not that the park touches the lake.
+A home without a school within 6 in is allowed.
+The park may be as big as you like.
+The lake is 20 sq in, though 1 sq in more or less matters.
 Some students must put the park next to the lake.
 Big teams must put the park next to the lake.
 Each team of boys must put the park next to the lake.
