@@ -65,7 +65,8 @@ A home without a school within 6 in is not allowed. -> the distance from every p
 The park must not be overlapped by anything. -> park does not overlap any other zone
 Anything except the factory can touch the lake. -> factory does not touch lake
 The park may be as big as you like but not bigger than the lake. -> the area of park is at most the area of lake
-The lake is 20 sq in, though 1 sq in more or less does not matter. -> the area of lake is exactly 20 sq in, within 1 sq in
+The lake is 20 sq in, though 1 sq in more or less does not matter. -> \
+the area of lake is exactly 20 sq in, within 1 sq in
 The park takes up a third of the board, give or take 3%. -> \
 the area of park is exactly 33 1/3% of the parcel, within 3 points
 """.replace("\\\n", "")
