@@ -23,6 +23,7 @@ from tapeplat.paper.pdf.fonts import printable, text_width
 from tapeplat.paper.pdf.pdf_canvas import Point
 from tapeplat.paper.pdf.tiling import View, fitting_scale, readable_step
 from tapeplat.reports.map_canvas import MapCanvas
+from tapeplat.reports.map_lines import draw_letter, draw_map_lines, draw_sample, line_entries
 from tapeplat.reports.patterns import KEEP_CLEAR, PATTERNS, Filled, Pattern, filled
 from tapeplat.reports.report_content import TeamContent
 
@@ -59,6 +60,7 @@ def draw_map(board: MapCanvas, box: Box, content: TeamContent) -> float:
     _draw_grid(board, view, frame, unit)
     lands = lands_of(content, view)
     draw_lands(board, lands, content)
+    draw_map_lines(board, content, view)
     if plat.frame != "card":
         board.shape([_corners(frame)], width=0.6)
     _draw_names(board, lands, content)
@@ -75,12 +77,17 @@ def map_height(content: TeamContent, width: float, most: float) -> float:
 
 def legend_height(content: TeamContent) -> float:
     """The height of the legend in two columns, mm."""
-    return LEGEND_ROW * math.ceil(len(content.zones) / 2)
+    return LEGEND_ROW * _rows(content)
+
+
+def _rows(content: TeamContent) -> int:
+    """Of the legend: zones, then lines."""
+    return max(1, math.ceil((len(content.zones) + len(content.result.lines)) / 2))
 
 
 def draw_legend(board: MapCanvas, box: Box, content: TeamContent) -> None:
-    """Every zone's number, pattern, name and area, in two columns, top to bottom."""
-    rows = max(1, math.ceil(len(content.zones) / 2))
+    """Every zone's number, pattern, name and area, every line's letter, stroke and length, in two columns."""
+    rows = _rows(content)
     height = min(LEGEND_ROW, box.height / rows)
     width = (box.width - _COLUMN_GAP) / 2
     scale = min(1.0, height / LEGEND_ROW)
@@ -99,6 +106,15 @@ def draw_legend(board: MapCanvas, box: Box, content: TeamContent) -> None:
         name = f"{zone.name} (keep clear)" if zone.keep_clear else zone.name
         board.fitted(start, y + 3.1 * scale, name, room, size=10 * scale, bold=True)
         board.fitted(start, y + 6.9 * scale, zone.size, room, size=8.5 * scale)
+    for index, (name, length) in enumerate(line_entries(content)):
+        place = len(content.zones) + index
+        x, y = box.x + (place // rows) * (width + _COLUMN_GAP), box.y + (place % rows) * height
+        middle = y + 0.5 * _SWATCH[1] * scale
+        draw_letter(board, (x + 0.5 * _NUMBER, middle), index)
+        draw_sample(board, (x + _NUMBER, middle), (x + _NUMBER + _SWATCH[0], middle), index)
+        start = x + _NUMBER + _SWATCH[0] + 2.5
+        board.fitted(start, y + 3.1 * scale, name, x + width - start, size=10 * scale, bold=True)
+        board.fitted(start, y + 6.9 * scale, length, x + width - start, size=8.5 * scale)
 
 
 def pattern_of(content: TeamContent, index: int) -> Pattern:
@@ -233,7 +249,8 @@ def _remarks(plat: Plat) -> str:
     if plat.frame == "card":
         said = "The photo does not tell where the parcel lies: north is the top of the card."
     inferred = any(ring.inferred for piece in plat.pieces for ring in (piece.ring, *piece.holes))
-    return f"{said} Dashed: not seen in the photo." if inferred else said
+    said = f"{said} Dashed: not seen in the photo." if inferred else said
+    return f"{said} Grey on a line: not seen." if any(line.inferred for line in plat.lines) else said
 
 
 def draw_scale_bar(board: MapCanvas, bar: Box, length: float, unit: Unit) -> None:

@@ -22,20 +22,33 @@ from measure.rules.formula.formula_things import (
     Thing,
     Zones,
 )
+from measure.rules.kinds.lines.crossing_lines import ANY_LINE
+from measure.rules.kinds.lines.line_cost import COST
+from measure.rules.kinds.lines.line_distance import LINE_DISTANCE
+from measure.rules.kinds.lines.line_sizes import LINE_LENGTH
 from measure.rules.rule import Rule
 from measure.rules.zone_groups import Group
 
-QuantityByHand = Literal["area", "perimeter", "side", "gap", "volume", "height"]
+QuantityByHand = Literal["area", "perimeter", "side", "gap", "volume", "height", "length"]
 EDGE = "the edge"
 _NEAREST = "the nearest zone"
 ANY_ZONE = "the two zones that are nearest"
-_WORK: dict[QuantityByHand, int] = {"area": 3, "perimeter": 2, "side": 1, "gap": 1, "volume": 3, "height": 1}
+_WORK: dict[QuantityByHand, int] = {
+    "area": 3,
+    "perimeter": 2,
+    "side": 1,
+    "gap": 1,
+    "volume": 3,
+    "height": 1,
+    "length": 2,
+}
 """How long measuring takes, against each other (common practice, no source)."""
 
 
 @dataclass(frozen=True)
 class Needed:
-    """One number: a quantity of a zone (empty: of any); other is what the gap is to, or which side it is.
+    """One number: a quantity of a zone (empty: of any), or the length of a line, whose name zone then is; other is what
+    the gap is to, or which side it is.
 
     rules are the numbers of the rules that need it.
     """
@@ -82,7 +95,9 @@ def shared_out(needed: Sequence[Needed], pupils: int) -> tuple[int, ...]:
 def _of_rule(rule: Rule, challenge: Challenge) -> Iterator[Needed]:
     laid_out = [zone.name for zone in challenge.zones if zone.kind == "zone"]
     formula = getattr(rule.kind, "formula", None)
-    if isinstance(formula, Formula):
+    if rule.lines:
+        yield from _of_lines(rule, challenge)
+    elif isinstance(formula, Formula):
         yield from _of_formula(formula, laid_out)
     elif rule.kind.gap_between:
         yield from _gaps(rule, laid_out)
@@ -93,6 +108,16 @@ def _of_rule(rule: Rule, challenge: Challenge) -> Iterator[Needed]:
     elif rule.kind.measured_by_hand:
         for group in (rule.subject, *rule.others):
             yield from (_size(rule.size or "area", zone) for zone in _singles(group, laid_out))
+
+
+def _of_lines(rule: Rule, challenge: Challenge) -> Iterator[Needed]:
+    """Lengths by string for rules about length and cost, and gaps to lines."""
+    priced = tuple(line.name for line in challenge.lines if line.cost is not None)
+    if rule.kind in (LINE_LENGTH, COST):
+        yield from (Needed("length", line) for line in (priced if rule.lines == (ANY_LINE,) else rule.lines))
+    elif rule.kind == LINE_DISTANCE:
+        zones = rule.subject.names or tuple(zone.name for zone in challenge.zones if zone.kind == "zone")
+        yield from (Needed("gap", zone, line) for zone in zones for line in rule.lines)
 
 
 def _gaps(rule: Rule, laid_out: Sequence[str]) -> Iterator[Needed]:

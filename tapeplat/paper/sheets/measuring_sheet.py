@@ -91,6 +91,8 @@ def _steps(job: Job, needed: Sequence[Needed]) -> list[str]:
         steps.append("Gap: find the place where the two are nearest. Measure straight across.")
     if "volume" in quantities:
         steps.append("Volume: count the cubes in one layer. Times the layers.")
+    if "length" in quantities:
+        steps.append("Length: lay a string along the line. Hold both ends. Pull it straight on a ruler.")
     if "perimeter" in quantities:
         steps.append("Perimeter: measure every side, then add.")
     return steps

@@ -365,3 +365,29 @@ def _nets(pieces: list[Any]) -> list[list[Any]]:
 def _beyond(road: Any, rail: Any) -> float:
     """How far below the railway a road ends that comes from above."""
     return float(shapely.get_coordinates(road)[-1, 1] - shapely.get_coordinates(rail)[:, 1].mean())
+
+
+# ---- sheets
+
+
+@pytest.mark.parametrize(
+    ("rule", "question", "answer"),
+    [
+        ("the road joins the school and the park", "Which zones must the road join", "the school and the park"),
+        ("every zone except the park is reached by the pipe", "How many zones must the water pipe reach?", "4"),
+        ("the road is at most 9 in long", "The road must be at most 9 in long. Half of", "at most 4 1/2 in"),
+        ("the road costs at most 30", "The road must cost at most 30, and 1 in costs 2. How long", "at most 15 in"),
+        ("the road costs at most 30 at 4 per foot", "1 ft costs 4. How long", "at most 7 1/2 ft"),
+    ],
+)  # fmt: skip
+def test_a_rule_makes_a_question_with_its_answer(rule: str, question: str, answer: str) -> None:
+    task = challenge(rule)
+    asked = task.rules[0].rule.kind.question(task.rules[0].rule, task)
+    assert asked is not None
+    assert question in asked.text
+    assert asked.answer == answer
+
+
+def test_no_layout_of_zones_decides_a_rule_about_lines() -> None:
+    task = challenge(*(row[1] for row in ROWS))
+    assert {line.rule.kind.demands(line.rule, task) for line in task.rules} == {None}

@@ -72,9 +72,10 @@ class JoinedZones(Kind):
 
     def question(self, rule: Rule, setting: Setting) -> Asked:
         (line,) = rule.lines
-        zones = "each zone" if rule.subject.mode == "every" else listed([str(noun(n)) for n in rule.subject.names])
-        text = f"Follow {noun(line)} with a finger, {zones}, one after the other. How many gaps may be on the way?"
-        return Asked(text, "none", "one net joins them all")
+        named = "every zone" if rule.subject.mode == "every" else listed([str(noun(n)) for n in rule.subject.names])
+        others = f" and {rule.other}" if rule.others and rule.other != rule.subject else ""
+        text = f"Which zones must {noun(line)} join in one net, without a gap?"
+        return Asked(text, f"{named}{others}", "read the rule")
 
 
 JOINED = JoinedZones()

@@ -24,7 +24,7 @@ from measure.rules.sentences.sentence_forms import sentence_form
 from measure.rules.sentences.sentence_parts import SaidLimit, SaidLines, Sentence
 from measure.rules.sentences.sentence_words import number_of, unit_of
 from measure.rules.setting import Setting, SettingParcel
-from measure.rules.sheet_text import Asked, amount_text, limit_text
+from measure.rules.sheet_text import Asked, amount_text, capital, limit_text
 from measure.rules.told import Noun, Teller, Told
 from measure.rules.verdict import Claim, Findings, Unknown
 from measure.rules.zone_groups import listed
@@ -85,7 +85,8 @@ class LineCost(Kind):
             return None
         unit = rule.rate.unit if rule.rate and rule.rate.unit else setting.unit
         who = lines_noun(rule.lines)
-        text = f"{who} must cost {limit_text(rule.bound)}, and 1 {unit} costs {price:g}. How long may {who} be?"
+        must = f"{capital(str(who))} must cost {limit_text(rule.bound)}, and 1 {unit} costs {price:g}."
+        text = f"{must} How long may {who} be?"
         long = Amount(rule.bound.amount.number / _fraction(price), "length", unit)
         return Asked(
             text, f"{rule.bound.relation} {amount_text(long)}", f"{amount_text(rule.bound.amount)} ÷ {price:g}"

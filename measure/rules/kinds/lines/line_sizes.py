@@ -24,7 +24,7 @@ from measure.rules.sentences.said_limits import measured_limit
 from measure.rules.sentences.sentence_forms import sentence_form
 from measure.rules.sentences.sentence_parts import Comparative, SaidAmount, SaidLimit, SaidLines, Sentence
 from measure.rules.setting import Setting, SettingParcel
-from measure.rules.sheet_text import Asked, amount_text, limit_text
+from measure.rules.sheet_text import Asked, amount_text, capital, limit_text
 from measure.rules.told import Teller, Told, noun
 from measure.rules.verdict import Claim, Findings, Unknown
 from measure.rules.zone_groups import listed
@@ -68,7 +68,8 @@ class LineLength(Kind):
         if rule.bound.relation not in ("at most", "at least") or (not rule.detail and len(rule.lines) > 1):
             return None
         half = Amount(amount.number / 2, amount.measure, amount.unit)
-        text = f"{who} must be {limit_text(rule.bound)} long. Half of the string is laid. How long is that piece?"
+        must = f"{capital(str(who))} must be {limit_text(rule.bound)} long."
+        text = f"{must} Half of the string is laid. How long is that piece?"
         return Asked(text, f"{rule.bound.relation} {amount_text(half)}", f"{amount_text(amount)} ÷ 2")
 
 
