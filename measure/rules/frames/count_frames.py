@@ -24,6 +24,9 @@ def counts(clause: Clause) -> Sentences | None:
     first = next(at for at, item in enumerate(clause.items) if item.thing is not None)
     if any(at > first for at in verbs) or not (verbs or all(thing.count for thing in things)):
         return None
+    room = any(re.search(r"\b(?:room|space)\b", text) for text in clause.texts("HAVE"))
+    if room and any(thing.count is None or thing.count.relation == "bare" for thing in things):
+        return None  # so many fit, or so many have to be there
     said = [_counted(thing, may=clause.has("MAY")) for thing in things]
     return tuple(text for text in said if text) if all(said) else None
 

@@ -81,7 +81,7 @@ def _made(bound: Bound, relation: str) -> Bound:
 
 def _between(clause: Clause, bound: Bound) -> Sentences | None:
     """The sentences for all pairs of things that the clause speaks of."""
-    limit = Bound(bound.relation, bound.amount, bound.upper).text()
+    limit = _said(bound)
     far = bound.relation in ("at least", "more than")
     things = clause.things
     if clause.has("FAR") and not far:
@@ -98,6 +98,8 @@ def _between(clause: Clause, bound: Bound) -> Sentences | None:
         return _from_edge(clause, things, limit)
     if len(things) == 1:
         return _among(clause, things[0], limit, far=far)
+    if any(len(thing.names) > 1 and (thing.quantifier == "a" or _is_open(clause, thing)) for thing in things):
+        return None
     first, second = things if far else (_each_of(things[0]), things[1])
     if clause.has("EACH_OTHER", "BETWEEN") or not all(_is_clear(thing, far=far) for thing in things):
         return None
@@ -106,8 +108,24 @@ def _between(clause: Clause, bound: Bound) -> Sentences | None:
     return tuple(said for a in _each(first) for b in _each(second) for said in _of_two(a, b, limit, far=far)) or None
 
 
+def _said(bound: Bound) -> str:
+    """The limit; an assumed one with its amount alone, for the grammars to say what they assume."""
+    return Bound("" if bound.assumed else bound.relation, bound.amount, bound.upper).text()
+
+
+def _distance(a: str, b: str, limit: str) -> str:
+    """`the distance from A to B is at least 3 in`; of an amount alone, `keep A 3 in away from B`."""
+    alone = limit[:1].isdigit()
+    return f"keep {a} {limit} away from {b}" if alone else f"the distance from {a} to {b} is {limit}"
+
+
 def _each(thing: Thing) -> tuple[Thing, ...]:
     return thing.each() if thing.names else (thing,)
+
+
+def _is_open(clause: Clause, thing: Thing) -> bool:
+    """`5 in from the lake or the park`: from both, unless it is forbidden to come nearer, can be from one of them."""
+    return thing.joint == "or" and not clause.denials
 
 
 def _each_of(thing: Thing) -> Thing:
@@ -125,7 +143,7 @@ def _is_clear(thing: Thing, *, far: bool) -> bool:
 def _of_two(a: Thing, b: Thing, limit: str, *, far: bool) -> Iterator[str]:
     if a.names == b.names:
         return
-    yield f"the distance from {a.text} to {b.text} is {limit}"
+    yield _distance(a.text, b.text, limit)
 
 
 def _among(clause: Clause, thing: Thing, limit: str, *, far: bool) -> Sentences | None:
@@ -135,17 +153,11 @@ def _among(clause: Clause, thing: Thing, limit: str, *, far: bool) -> Sentences 
         return None
     if len(thing.names) > 1:
         plain = thing.quantifier in ("", "both", "all", "a")
-        return (
-            tuple(f"the distance from {a} to {b} is {limit}" for a, b in combinations(thing.names, 2))
-            if plain
-            else None
-        )
+        return tuple(_distance(a, b, limit) for a, b in combinations(thing.names, 2)) if plain else None
     if thing.names and (thing.plural or thing.quantifier in ("no", "any")) and thing.quantifier != "every":
-        return (
-            f"the distance from every piece of {thing.names[0]} to every other piece of {thing.names[0]} is {limit}",
-        )
+        return (_distance(f"every piece of {thing.names[0]}", f"every other piece of {thing.names[0]}", limit),)
     if not thing.names and thing.quantifier in ("every", "no"):
-        return (f"the distance from every zone to every other zone is {limit}",)
+        return (_distance("every zone", "every other zone", limit),)
     return None
 
 
@@ -156,7 +168,7 @@ def _around(clause: Clause, things: tuple[Thing, ...], limit: str, *, far: bool)
         return None
     if things[0].quantifier not in ("", "every", "all", "any", "both", "a"):
         return None
-    return tuple(f"the distance from {thing.text} to every other zone is {limit}" for thing in _each(things[0]))
+    return tuple(_distance(thing.text, "every other zone", limit) for thing in _each(things[0]))
 
 
 def _to_the_next(clause: Clause, things: tuple[Thing, ...], limit: str, *, far: bool) -> Sentences | None:
@@ -168,7 +180,7 @@ def _to_the_next(clause: Clause, things: tuple[Thing, ...], limit: str, *, far: 
     if not one or thing.quantifier not in ("", "a", "every", "any") or (thing.count is None and not thing.quantifier):
         return None
     name = thing.names[0]
-    return (f"the distance from every piece of {name} to every other piece of {name} is {limit}",)
+    return (_distance(f"every piece of {name}", f"every other piece of {name}", limit),)
 
 
 def _from_edge(clause: Clause, things: tuple[Thing, ...], limit: str) -> Sentences | None:
@@ -178,7 +190,7 @@ def _from_edge(clause: Clause, things: tuple[Thing, ...], limit: str) -> Sentenc
         return None
     (way,) = clause.values("EDGE")
     edge = f"the {way} edge" if way else "the edge"
-    return tuple(f"the distance from {thing.text} to {edge} is {limit}" for thing in _each(things[0]))
+    return tuple(_distance(thing.text, edge, limit) for thing in _each(things[0]))
 
 
 def touch(clause: Clause) -> Sentences | None:
@@ -255,8 +267,10 @@ def _wanted_touch(clause: Clause) -> Sentences | None:
         return None
     if second.made_plural and not second.one_by_one:
         return None
-    if any(thing.quantifier == "both" and len(thing.names) < 2 for thing in things):
+    if any((thing.quantifier == "both") > (len(thing.names) > 1) for thing in things):
         return None
+    if first.quantifier == "a" and len(first.names) > 1:
+        return None  # `a lake and a park next to the school`: both, or the last one
     if first.count:
         counted = first.count.relation != "bare" and len(first.names) == 1 and len(second.names) == 1
         if not counted or second.one_by_one:

@@ -168,5 +168,7 @@ def empty(clause: Clause) -> Sentences | None:
     limit = limit_meant(clause, bound, least=True)
     if limit is None:
         return None
+    if limit.assumed:
+        return (f"leave {limit.amount}{' of the parcel' if part else ''} empty",)
     said = Bound(limit.relation, limit.amount, limit.upper).text()
     return (f"empty land covers {said}{' of the parcel' if part else ''}",)

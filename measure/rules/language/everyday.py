@@ -20,7 +20,7 @@ from measure.rules.speech.restated import town_meant
 from measure.rules.speech.speech import heard, spoken
 from measure.rules.speech.words.lexicon import group_at, words_of, zone_at, zone_of
 from measure.rules.speech.words.meanings import Said, Sentences
-from measure.rules.speech.words.own_land import LAND
+from measure.rules.speech.words.own_land import LAND, may_be_land
 from measure.rules.zone_groups import listed
 
 
@@ -208,7 +208,8 @@ def warned(parts: tuple[ReadRule, ...], text: str, whole: str, kept: str, zones:
 def _land_meant(text: str, zones: ZoneNames) -> re.Match[str] | None:
     """The first word for all the land that is no zone's name."""
     named = zones.spans(text)
-    return next((found for found in LAND.finditer(text) if not _within(found.start(), named)), None)
+    lands = (found for found in LAND.finditer(text) if may_be_land(found))
+    return next((found for found in lands if not _within(found.start(), named)), None)
 
 
 def _names_meant(kept: str, zones: ZoneNames) -> tuple[str, ...]:

@@ -60,6 +60,11 @@ _TRAPS = (
         "`{said}` asks for nothing; leave the rule out, or write `must not` where it is forbidden",
     ),
     _trap(
+        r"^\W*(?:no|none|neither|nothing)\b(?! (?:more|less|fewer)\b)[^,;:.]*?\b(?P<said>(?:has|have|needs?) to)\b",
+        "`no ... {said}` asks for nothing; leave the rule out, or write `may` in its place where it is forbidden",
+        "may",
+    ),
+    _trap(
         r"^\s*(?:no|none|nothing)\b(?!.*\btogether\b)[^:;]*\b"
         r"(?<!\band )(?<!\bat )(?P<said>every other|everything|every|all(?: of)?(?: the)?)\b"
         r"(?! (?:of )?(?:the )?(?:people|land|dwellers))",

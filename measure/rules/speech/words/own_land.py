@@ -26,6 +26,14 @@ _MORE = (
 LANDS = f"town|settlement|village|{_MORE}|{'|'.join(sorted(_OWN))}"
 LAND = re.compile(rf"\b(?:{LANDS})\b", re.IGNORECASE)
 """Any word for all the land."""
+_ORDERS = ("reserve", "preserve", "plan", "floor", "base", "page")
+_WORD_BEFORE = re.compile(r"(\w+)\W+$")
+
+
+def may_be_land(found: re.Match[str]) -> bool:
+    """Whether what LAND found is no verb: `reserve 30% of the board`."""
+    before = _WORD_BEFORE.search(found.string, 0, found.start())
+    return found[0].lower() not in _ORDERS or (before is not None and before[1].lower() in _BEFORE)
 
 
 def is_own_land(words: Sequence[str], at: int, names: Sequence[str]) -> bool:

@@ -38,6 +38,11 @@ READ = {
         "the area of lake is at most 2/3 x the area of park"
     ),
     "The park shall be confined to the western half": "park is in the west half",
+    "No school shall lie nearer the factory than 10 in": "the distance from every piece of school to factory is at least 10 in",
+    "Keep 2 in of bare ground all the way around the lake": "the distance from lake to every other zone is at least 2 in",
+    "The park must run from the north edge to the south edge": (
+        "for some piece of park: that piece touches the north edge, and that piece touches the south edge"
+    ),
     "Village law: no home rises above 5 in": "every structure in homes is at most 5 in tall",
     "Your team needs to put the park on the edge of the board": "park touches the edge",
 }
@@ -54,6 +59,11 @@ REFUSED = (
     "The factory has a park",
     "Both homes border the factory together with the lake",
     "Homes: a minimum of 2 and 1 school",
+    "No more than 30% of the parcel need be reserved for homes",
+    "Keep the factory at least 5 in from the lake or the school",
+    "Include a lake and a park next to the school",
+    "There is room for six homes and two labs",
+    "Neither the school nor the park has to touch the lake",
 )
 TURNING = (
     "not",
@@ -118,3 +128,10 @@ def test_a_word_that_turns_a_sentence_never_leaves_its_reading_as_it_was(word: s
 def of_frame(sentence: str) -> tuple[str, ...] | None:
     """What the one frame that it fits makes of it."""
     return framed(sentence, ZONES)
+
+
+@pytest.mark.parametrize(
+    "sentence", ["No home has to touch the lake.", "Neither the park nor the lake needs to touch the lab."]
+)
+def test_what_nobody_has_to_do_asks_for_nothing(sentence: str):
+    assert read(sentence) is None
