@@ -38,8 +38,12 @@ READ = {
         "the area of lake is at most 2/3 x the area of park"
     ),
     "The park shall be confined to the western half": "park is in the west half",
-    "No school shall lie nearer the factory than 10 in": "the distance from every piece of school to factory is at least 10 in",
-    "Keep 2 in of bare ground all the way around the lake": "the distance from lake to every other zone is at least 2 in",
+    "No school shall lie nearer the factory than 10 in": (
+        "the distance from every piece of school to factory is at least 10 in"
+    ),
+    "Keep 2 in of bare ground all the way around the lake": (
+        "the distance from lake to every other zone is at least 2 in"
+    ),
     "The park must run from the north edge to the south edge": (
         "for some piece of park: that piece touches the north edge, and that piece touches the south edge"
     ),
@@ -90,6 +94,8 @@ TURNED = [sentence for sentence in READ if ":" not in sentence][::2]
 HARMLESS = frozenset(
     {
         "Your team needs to put the park on the outside edge of the board",
+        "The park must run from the north outside edge to the south edge",
+        "The park must run from the north edge to the south outside edge",
     }
 )
 """Sentences with a turning word in a place where it says what the sentence says without it."""
