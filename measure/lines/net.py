@@ -12,7 +12,7 @@ import shapely
 
 from measure.lines.bottleneck import bottleneck
 from measure.lines.line_crossing import crossing_of
-from measure.lines.line_gaps import end_gap, gaps_to_region, meetings, own_meetings
+from measure.lines.line_gaps import end_gap, gap_to_line, gaps_to_region, meetings, own_meetings
 from measure.lines.net_graph import Contact, Junction, Near, NetGraph
 from measure.lines.track import Track, track_of
 from measure.plat.measures import Edge, Measures, piece_of, pieces_of
@@ -95,6 +95,16 @@ class Net:
     def ways(self, line: str, start: str, end: str, count: int) -> tuple[Joining, ...] | None:
         """The gap that must be bridged so that there are so many ways from a zone to another that share no stretch."""
         return self._bottlenecks(line, (start, end), count)
+
+    def nets(self, line: str) -> tuple[tuple[int, ...], ...]:
+        """The pieces (from 1) of a line that hang together as measured, within touch_gap of each other."""
+        tracks, groups = self.tracks(line), [{at} for at in range(len(self.tracks(line)))]
+        for a, b in combinations(range(len(tracks)), 2):
+            mine, theirs = (next(group for group in groups if at in group) for at in (a, b))
+            if mine is not theirs and gap_to_line(tracks[a], tracks[b]).gap.value <= self.measures.touch_gap:
+                groups.remove(theirs)
+                mine |= theirs
+        return tuple(tuple(at + 1 for at in sorted(group)) for group in groups)
 
     def tracks(self, line: str) -> tuple[Track, ...]:
         """The pieces of a line as tracks."""

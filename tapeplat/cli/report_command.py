@@ -26,6 +26,7 @@ if TYPE_CHECKING:
 @click.option("--poster", "posters", is_flag=True, help="A poster for each team in place of its exact page.")
 @click.option("--words", default="", metavar="TEXT", help="What the team says, printed on its poster; one team's.")
 @click.option("--map", "maps", is_flag=True, help="A scale map behind every team's page.")
+@click.option("--flow", "flows", is_flag=True, help="A sheet behind every team's page: what flows where, to complete.")
 @click.option("--class", "overview", is_flag=True, help="Begin with the class at a glance.")
 @click.option("--paper", type=click.Choice(["letter", "a4"]), default="letter", show_default=True, help="Paper.")
 @district_options
@@ -36,6 +37,7 @@ def report(
     posters: bool,
     words: str,
     maps: bool,
+    flows: bool,
     overview: bool,
     paper: str,
     district: bool,
@@ -55,13 +57,13 @@ def report(
     """
     wishes = DistrictWishes(schools, database, threshold, school_names, key)
     if district:
-        if results or posters or words or maps or overview:
-            raise click.UsageError("--district goes without RESULT, --poster, --words, --map and --class")
+        if results or posters or words or maps or flows or overview:
+            raise click.UsageError("--district goes without RESULT, --poster, --words, --map, --flow and --class")
         write_district(out, wishes, as_json=as_json, quiet=quiet)
         return
     if wishes.any:
         raise click.UsageError("--schools, --database, --threshold, --school-names and --key go with --district")
-    teams = _write_pages(results, out, words, paper, posters=posters, maps=maps, overview=overview)
+    teams = _write_pages(results, out, words, paper, posters=posters, behind=(maps, flows), overview=overview)
     tell(
         f"{len(teams)} {'team' if len(teams) == 1 else 'teams'}",
         last=f"page: {out}" if len(teams) == 1 else f"pages: {out}",
@@ -72,9 +74,10 @@ def report(
 
 
 def _write_pages(
-    results: Sequence[Path], out: Path, words: str, paper: str, *, posters: bool, maps: bool, overview: bool
-) -> list[str]:
-    """Write the teams' pages, posters, or one team's map; the teams' names."""
+    results: Sequence[Path], out: Path, words: str, paper: str, *, posters: bool, behind: tuple[bool, bool],
+    overview: bool,
+) -> list[str]:  # fmt: skip
+    """Write the teams' pages, posters, or one team's map; the teams' names. behind: with map, with flow sheet."""
     from tapeplat.output.drawn_file import write_drawn
     from tapeplat.paper.pdf.pdf_canvas import PAPERS
     from tapeplat.reports.map_page import map_svg
@@ -82,7 +85,7 @@ def _write_pages(
 
     if out.suffix.casefold() not in (".pdf", ".svg"):
         raise click.UsageError(f"--out {out.name}: the file's name ends in .pdf, or in .svg for one team's map")
-    _refuse_what_does_not_go_together(out, posters=posters, words=words, others=maps or overview)
+    _refuse_what_does_not_go_together(out, posters=posters, words=words, others=any(behind) or overview)
     paths, classes = _expanded(results)
     contents = [read_content(path) for path in paths]
     if out.suffix.casefold() == ".svg":
@@ -99,7 +102,7 @@ def _write_pages(
             made = posters_pdf(contents, PAPERS[paper], words)
         else:
             summary = _overview(contents, classes) if overview else None
-            made = report_pdf(contents, PAPERS[paper], maps=maps, overview=summary)
+            made = report_pdf(contents, PAPERS[paper], maps=behind[0], flows=behind[1], overview=summary)
     write_drawn(out, made)
     return [content.result.team for content in contents]
 
@@ -108,7 +111,7 @@ def _refuse_what_does_not_go_together(out: Path, *, posters: bool, words: str, o
     if words and not posters:
         raise click.UsageError("--words are printed on a poster: add --poster")
     if posters and others:
-        raise click.UsageError("--poster goes without --map and --class: make two files")
+        raise click.UsageError("--poster goes without --map, --flow and --class: make two files")
     if posters and out.suffix.casefold() != ".pdf":
         raise click.UsageError(f"--out {out.name}: a poster is a PDF, so the name ends in .pdf")
 

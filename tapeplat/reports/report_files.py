@@ -14,6 +14,7 @@ from measure.result.result_plat import plat_of
 from tapeplat.paper.pdf.fonts import lost
 from tapeplat.paper.pdf.pdf_canvas import PAPERS, Pages, PaperSize
 from tapeplat.reports.class_page import ClassContent, draw_class_pages
+from tapeplat.reports.flow_page import draw_flow_page
 from tapeplat.reports.map_page import draw_map_page, map_svg
 from tapeplat.reports.poster_page import draw_poster
 from tapeplat.reports.report_content import ModelPhoto, TeamContent, content_of
@@ -35,9 +36,10 @@ def team_files(result: bytes, files: Mapping[str, bytes], paper: str) -> dict[st
 
 
 def report_pdf(
-    contents: Sequence[TeamContent], paper: PaperSize, *, maps: bool = False, overview: ClassContent | None = None
-) -> bytes:
-    """The class's pages where asked for, then a page for each team, with its map behind it where asked for."""
+    contents: Sequence[TeamContent], paper: PaperSize, *, maps: bool = False, flows: bool = False,
+    overview: ClassContent | None = None,
+) -> bytes:  # fmt: skip
+    """The class's pages where asked for, then a page for each team, with its map and flow sheet where wanted."""
     pages = Pages(paper, contents[0].title if contents else overview.title if overview else "")
     if overview is not None:
         draw_class_pages(pages, overview)
@@ -45,6 +47,8 @@ def report_pdf(
         draw_team_page(pages, content)
         if maps:
             draw_map_page(pages, content)
+        if flows:
+            draw_flow_page(pages, content)
     return pages.finished()
 
 
