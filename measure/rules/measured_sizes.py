@@ -12,7 +12,7 @@ from measure.rules.rule_context import Built, Context, Structures
 from measure.rules.verdict import Claim, Mark, Unknown, verdict_of
 from measure.rules.zone_groups import WHOLE_MODEL, Group
 
-NO_STRUCTURES = "no table of structures was given"
+NO_STRUCTURES = "no table of structures was given, nor two or three photos from different sides"
 Pair = tuple[tuple[str, ...], tuple[str, ...]]
 
 

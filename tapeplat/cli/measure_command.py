@@ -49,7 +49,8 @@ def measure(
 ) -> None:
     """Measure a model from one or more photos and check its rules.
 
-    CHALLENGE is the challenge file, PHOTO one or more photos of one model with the printed card in it. Writes
+    CHALLENGE is the challenge file, PHOTO one or more photos of one model with the printed card in it; two or
+    three, from above and 20 to 40 degrees from other sides, show what stands on it, too. Writes
     result.json, annotated.png, plat.svg and corrected.jpg into the folder given by --out, or nothing where the photo is
     refused. With --archive the result is filed, the photo without what its file tells of place, time and camera, and
     black around parcel and card.

@@ -17,6 +17,7 @@ from tapeplat.page.session.lookups import sound_challenge, stored_challenge
 from tapeplat.page.session.roles import teachers_only
 from tapeplat.page.session.services import services
 from tapeplat.page.store.upload_keys import KEY_MINUTES
+from tapeplat.paper.exercises.rule_facts import speaks_of_structures
 
 blueprint = Blueprint("photos", __name__, url_prefix="/teacher")
 Page = str | Response
@@ -26,10 +27,11 @@ Page = str | Response
 @teachers_only
 def show(slug: str) -> Page:
     """Where photos are dropped, and the queue."""
-    stored, _ = sound_challenge(slug)
+    stored, challenge = sound_challenge(slug)
     return render_template(
-        "teacher/photos.html", stored=stored, state=services().classes.of(slug), most=MOST_PHOTOS, **_queue(slug)
-    )
+        "teacher/photos.html", stored=stored, state=services().classes.of(slug), most=MOST_PHOTOS,
+        structures=speaks_of_structures(challenge), **_queue(slug),
+    )  # fmt: skip
 
 
 @blueprint.post("/challenge/<slug>/photos")

@@ -8,6 +8,7 @@ from reportlab.platypus import Flowable
 
 from measure.challenge import Challenge
 from measure.units import format_length
+from tapeplat.paper.exercises.rule_facts import speaks_of_structures
 from tapeplat.paper.exercises.tuning import tuned
 from tapeplat.paper.pdf.flow import bulleted, flow_fitted, numbered, para, section, table, text_size
 from tapeplat.paper.pdf.pdf_canvas import MARGIN, Pages
@@ -29,7 +30,7 @@ def draw(pages: Pages, job: Job) -> None:
             *section("What to lay out for each team"),
             *bulleted(_things(job.challenge), size),
             *section("Order of work"),
-            *numbered(_order(), size),
+            *numbered(_order(job.challenge), size),
             *section("Take care"),
             *bulleted(_cautions(), size),
             *_limits(job.challenge, width, size),
@@ -72,7 +73,8 @@ def _keep_clear_line(name: str, place: str) -> str:
     return f"Keep clear: tape {name} on the parcel before the team starts" + (f", {place}." if place else ".")
 
 
-def _order() -> list[str]:
+def _order(challenge: Challenge) -> list[str]:
+    built = "For heights and volumes: two or three photos, one from above, others 20 to 40 degrees from other sides."
     return [
         "Print at 100 % and check the card's lines with a ruler. Cut out, stick the tapes into the card's boxes.",
         "Read the rules together. The questions sheet shows whether a team has understood what they ask for.",
@@ -80,6 +82,7 @@ def _order() -> list[str]:
         "Tape the outlines on the parcel, corner tiles first. Pull the tape straight; cut it, do not fold it.",
         "Measure by hand and fill in the rule list before any photo is measured.",
         "Take the photo before tall buildings hide the tape, and another one when the model is done.",
+        *([built] if speaks_of_structures(challenge) else []),
         "Compare: where the photo and the hand disagree, measure again. Then improve the model and repeat.",
     ]
 

@@ -10,6 +10,7 @@ import pytest
 from measure.challenge import Parcel, Zone
 from measure.plat.plat import Piece, Plat, Ring
 from measure.quantity import Quantity
+from measure.rules.measured_sizes import NO_STRUCTURES
 from measure.rules.rule_context import Built, Footprints, Heights
 from measure.rules.verdict import Outcome, set_by_hand, verdict_of
 from tests.helpers.made.challenges import challenge, outcomes
@@ -364,7 +365,7 @@ def test_rules_about_structures(sentence, verdict, value, unit):
     assert (found.verdict, found.unit) == (verdict, unit)
     assert found.value == pytest.approx(value)
     without = outcomes(task, PLAT)[sentence]
-    assert (without.verdict, without.note) == ("not measured", "no table of structures was given")
+    assert (without.verdict, without.note) == ("not measured", NO_STRUCTURES)
 
 
 # ---- the teacher's word

@@ -12,6 +12,7 @@ from measure.plat.measures import Measures
 from measure.plat.plat import Piece, Plat, Ring
 from measure.quantity import Quantity
 from measure.rules.evaluation.evaluate import evaluate_all
+from measure.rules.measured_sizes import NO_STRUCTURES
 from measure.rules.rule_context import Built
 from measure.rules.verdict import Outcome
 from measure.structures.built_structures import BuiltStructures, built_structures
@@ -331,7 +332,7 @@ def test_rules_about_structures(tmp_path: Path, rule: str, verdict: str, value: 
 
 def test_without_a_table_rules_about_structures_are_not_measured(tmp_path: Path) -> None:
     outcome = evaluate_all(challenge(tmp_path, "there are at least 2 cylinders"), land())[0]
-    assert (outcome.verdict, outcome.note) == ("not measured", "no table of structures was given")
+    assert (outcome.verdict, outcome.note) == ("not measured", NO_STRUCTURES)
 
 
 # ---- bases that cannot fit

@@ -17,6 +17,7 @@ import tapeplat
 from measure.result.result import ByHand, CorrectedResult, parse_result, read_result, result_text
 from measure.result.settlement import settlement_of
 from measure.result.teacher_verdicts import result_by_hand
+from measure.rules.measured_sizes import NO_STRUCTURES
 from tapeplat.cli.main import main
 from tapeplat.measuring.measured_model import MeasuredModel
 from tests.helpers.examples import examples
@@ -216,7 +217,7 @@ def test_a_table_given_again_replaces_the_structures_and_what_was_said_of_them(t
 def test_a_result_without_structures_still_has_none(tmp_path: Path) -> None:
     challenge = built(tmp_path)
     again = tapeplat.check(challenge, tapeplat.check(challenge, tmp_path / "plan.csv"))
-    assert again.rules[0].note == "no table of structures was given"
+    assert again.rules[0].note == NO_STRUCTURES
 
 
 def test_a_prism_on_one_of_several_outlines_stays_on_it(tmp_path: Path) -> None:

@@ -396,3 +396,9 @@ def test_a_height_is_marked_in_the_photo_judged_and_taken_away(teacher: Browser,
     assert "Take the mark away" in teacher.text(address)
     assert teacher.post(f"{address}/mark", {"do": "remove", "number": "1"}).status_code == 303
     assert read_result(house.archive.entry(entry).folder).seen == ()
+
+
+def test_which_photos_are_wanted_is_said_before_they_are_sent(teacher: Browser, house: Services) -> None:
+    assert "20 to 40 degrees off straight above" in teacher.text("/teacher/challenge/lake/photos")
+    house.challenges.save("flat", TEXT.replace('"landing uses at least 2 different solids",', ""))
+    assert "Buildings in photos" not in teacher.text("/teacher/challenge/flat/photos")
