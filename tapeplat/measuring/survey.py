@@ -78,8 +78,7 @@ def tapes_of(challenge: Challenge) -> tuple[TapeSpec, ...]:
 
 def _plat(challenge: Challenge, model: Model, lenses: Mapping[str, LensRecord]) -> Plat:
     traced = model.traced
-    solids = structures_shown(model, (challenge.parcel.width, challenge.parcel.depth))
-    shown = (Notice("structures-shown", facts={"count": len(solids)}),) if solids else ()
+    shown = structures_shown(model, (challenge.parcel.width, challenge.parcel.depth), challenge.unit)
     sources = tuple(Source(c.name, c.kind, c.shared) for c in traced.causes)
     pieces = [_piece(p) for p in traced.pieces] + [_unread(zone, len(sources)) for zone in traced.unread]
     return Plat(
@@ -90,8 +89,8 @@ def _plat(challenge: Challenge, model: Model, lenses: Mapping[str, LensRecord]) 
         frame=traced.frame,
         parcel=None if traced.parcel is None else Ring(traced.parcel.points, traced.parcel.sensitivity),
         photos=tuple(_record(photo, own, lenses.get(photo.sha256)) for photo, own in model.photos),
-        notices=(*(_notice(remark, challenge.unit) for remark in traced.remarks), *_damaged_profiles(), *shown),
-        solids=solids,
+        notices=(*(_notice(remark, challenge.unit) for remark in traced.remarks), *_damaged_profiles(), *shown.notices),
+        solids=shown.solids,
         lines=line_pieces(traced.lines),
         line_doubts=line_doubts(traced.lines),
         unread_lines=unread_lines(traced.lines),

@@ -77,6 +77,35 @@ def _structures_shown(facts: Facts) -> str:
     return f"{shown} from the photos"
 
 
+def _place_shown(facts: Facts) -> str:
+    """`the structure at 12.3, 4.5 cm`, from the parcel's top-left corner."""
+    unit = cast(LengthUnit, facts["unit"])
+    x, y = (format_length(cast(float, facts[name]), unit, 20.0) for name in ("x", "y"))
+    return f"{x} from the parcel's left edge and {y} from its top"
+
+
+def _one_more_photo(facts: Facts) -> str:
+    return (
+        f"add a photo taken from the {facts['side']} side of the parcel, {facts['degrees']} degrees off straight above"
+    )
+
+
+def _structure_not_measured(facts: Facts) -> str:
+    return f"the photos do not tell the size of the structure {_place_shown(facts)}: {_one_more_photo(facts)}"
+
+
+def _structure_doubtful(facts: Facts) -> str:
+    return f"something may stand {_place_shown(facts)} that the photos do not measure: {_one_more_photo(facts)}"
+
+
+def _photo_added(facts: Facts) -> str:
+    count, sharper = cast(int, facts["count"]), cast(float, facts["sharper"])
+    shown = "1 structure" if count == 1 else f"{count} structures"
+    if sharper < 1.1:
+        return f"{facts['photo']} shows {shown} and makes heights hardly more certain"
+    return f"{facts['photo']} shows {shown}; without it heights are {sharper:.1f} times as uncertain"
+
+
 def _not_in_table(facts: Facts) -> str:
     where = f" in {facts['zone']}" if facts.get("zone") else " in no zone"
     return f"the photos show a {facts['solid']}{where} that the table does not have; it counts as the photos show it"
@@ -203,6 +232,9 @@ _WORDS: dict[str, str | Callable[[Facts], str]] = {
     "profile-apart": "{photo} does not show the lens of the {profile}, so it is measured without; another phone "
     "of that name may have made the profile: make it anew with this one",
     "structures-shown": _structures_shown,
+    "structure-not-measured": _structure_not_measured,
+    "doubtful-structure": _structure_doubtful,
+    "photo-added": _photo_added,
     # outlines
     "no-outline": "no outline of {zone} was found",
     "zone-inside": _enclosed,

@@ -11,11 +11,15 @@ from tests.helpers.scenes.built_models import built_model
 from tests.helpers.scenes.files import photo_of, photo_setup_of, tapes_of
 from tests.helpers.scenes.model import Scene
 from tests.helpers.scenes.solids import Solid
+from vision.picture.rectified import Rectified
 from vision.solids.body import Body, BodyKind, mesh_of
 from vision.solids.disagreement import Disagreement
+from vision.solids.edge_fit import edge_picture
+from vision.solids.edge_search import EdgeField, edge_field, edge_scores, searched
 from vision.solids.region_fit import Region, fitted
-from vision.solids.seen_solids import MeasuredBody, solids_shown
+from vision.solids.seen_solids import SolidsShown, solids_shown
 from vision.solids.shadow import outline, seen_edges, shadow, shadow_moves
+from vision.solids.wanted_views import in_sight, wanted_view
 from vision.tracing import trace
 
 BODIES = (
@@ -84,6 +88,49 @@ def test_a_body_is_found_where_its_shadows_disagree(kind: BodyKind) -> None:
     assert apart.of(0).max() <= apart.any.max()
 
 
+def _silhouettes(body: Body) -> list[EdgeField]:
+    """Pictures of a light box with a grey roof on dark ground."""
+    import cv2
+
+    fields = []
+    for eye in EYES:
+        picture = np.full((860, 860, 3), 60, np.uint8)
+        places = np.round(shadow(body.corners, eye) / 0.35 * 16).astype(np.int32)
+        cv2.fillConvexPoly(picture, cv2.convexHull(places), (200, 200, 200), cv2.LINE_8, 4)
+        cv2.fillConvexPoly(picture, places[4:8], (120, 120, 120), cv2.LINE_8, 4)
+        fields.append(edge_field(edge_picture(Rectified(picture, 0.35, np.zeros(2)), eye)))
+    return fields
+
+
+def test_among_many_solids_that_on_the_edges_scores_best() -> None:
+    true = Body("box", 150.0, 120.0, 40.0, 30.0, 50.0, 0.2)
+    tried = np.array([true.vector + off for off in (np.zeros(6), *(4.0 * np.eye(6)[:5]), [0, 0, 0, 0, 0, 0.3])])
+    for level in (0, 1):
+        scores = np.mean([edge_scores("box", tried, field, level) for field in _silhouettes(true)], axis=0)
+        assert scores.argmax() == 0
+        assert scores[0] > 1.15 * scores[1:].max() or level == 0
+
+
+def test_a_solid_is_found_from_far_off() -> None:
+    true = Body("box", 150.0, 120.0, 40.0, 30.0, 50.0, 0.2)
+    region, _ = _ideal(true)
+    starts = [Body("box", 155.0, 115.0, 30.0, 24.0, 38.0, 0.5), Body("cone", 155.0, 118.0, 30.0, 30.0, 60.0)]
+    best = searched(starts, region, _silhouettes(true), region.gain(true))[0]
+    assert best.kind == "box"
+    assert (best.x, best.y, best.height) == pytest.approx((150, 120, 50), abs=5.0)
+    assert best.volume == pytest.approx(true.volume, rel=0.35)
+
+
+def test_the_next_photo_is_asked_for_from_where_nothing_hides_the_solid() -> None:
+    low, wall = Body("box", 150.0, 150.0, 25.0, 25.0, 20.0), Body("box", 110.0, 150.0, 30.0, 120.0, 90.0)
+    from_left, from_right = np.array([-150.0, 150.0, -430.0]), np.array([450.0, 150.0, -430.0])
+    assert in_sight(low, from_left, [wall]) < 0.2
+    assert in_sight(low, from_right, [wall]) == pytest.approx(1.0)
+    above = [edge_picture(Rectified(np.zeros((8, 8, 3), np.uint8), 1.0, np.zeros(2)), np.array([150.0, 150.0, -520.0]))]
+    walls = [wall, Body("box", 150.0, 105.0, 120.0, 25.0, 90.0), Body("box", 150.0, 195.0, 120.0, 25.0, 90.0)]
+    assert wanted_view(low, above, walls).side == "right"
+
+
 def _ideal(body: Body) -> tuple[Region, Disagreement]:
     """What three cameras disagree about where nothing but a body stands on the plane."""
     import cv2
@@ -99,7 +146,7 @@ def _ideal(body: Body) -> tuple[Region, Disagreement]:
     return Region(apart, np.ones(shape, np.float32), body), apart
 
 
-def _shown(scenes: list[Scene]) -> tuple[MeasuredBody, ...]:
+def _shown(scenes: list[Scene]) -> SolidsShown:
     seen = []
     for scene in scenes:
         photo = photo_of(scene)
@@ -120,11 +167,14 @@ def two_sides() -> list[Scene]:
 
 
 def test_solids_seen_from_two_sides_are_measured_within_what_is_stated(two_sides: list[Scene]) -> None:
-    found = _shown(two_sides)
-    assert [m.body.kind for m in found] == ["box", "cylinder"]
-    for measured, true in zip(found, SOLIDS, strict=True):
+    shown = _shown(two_sides)
+    assert [m.body.kind for m in shown.bodies] == ["box", "cylinder"]
+    assert shown.doubtful == ()
+    assert [(use.bodies, use.sharper) for use in shown.photos] == [(2, np.inf), (2, np.inf)]
+    for measured, true in zip(shown.bodies, SOLIDS, strict=True):
         body = measured.body
         assert measured.height_known
+        assert measured.wanted is None
         assert (body.x, body.y) == pytest.approx(true.centre, abs=2.0)
         assert abs(body.height - true.height) < min(5.0, 3 * measured.spread.height)
         assert abs(body.volume - true.volume) < min(0.15 * true.volume, 3 * measured.spread.volume)
@@ -132,12 +182,12 @@ def test_solids_seen_from_two_sides_are_measured_within_what_is_stated(two_sides
 
 
 def test_flat_paper_and_tape_are_no_solids(two_sides: list[Scene]) -> None:
-    assert _shown([replace(scene, solids=()) for scene in two_sides]) == ()
+    assert _shown([replace(scene, solids=()) for scene in two_sides]).bodies == ()
 
 
 def test_the_same_photo_twice_tells_no_heights(two_sides: list[Scene]) -> None:
-    assert _shown([two_sides[0], two_sides[0]]) == ()
+    assert _shown([two_sides[0], two_sides[0]]).bodies == ()
 
 
 def test_one_photo_tells_no_heights(two_sides: list[Scene]) -> None:
-    assert _shown(two_sides[:1]) == ()
+    assert _shown(two_sides[:1]) == SolidsShown()

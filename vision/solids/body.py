@@ -136,10 +136,10 @@ class Mesh:
 
 
 @cache
-def mesh_of(kind: BodyKind) -> Mesh:
-    """The mesh of a kind of solid."""
+def mesh_of(kind: BodyKind, sides: int = ROUND_SIDES) -> Mesh:
+    """The mesh of a kind of solid; sides: how many a round one has."""
     if kind in ("cylinder", "cone"):
-        angle = np.arange(ROUND_SIDES) * 2 * np.pi / ROUND_SIDES
+        angle = np.arange(sides) * 2 * np.pi / sides
         ring = np.column_stack([np.cos(angle), np.sin(angle)]) / 2
     else:
         ring = np.array([[-0.5, -0.5], [0.5, -0.5], [0.5, 0.5], [-0.5, 0.5]])

@@ -31,6 +31,8 @@ UNKNOWN = 60.0
 """Standard deviation, mm, of what nothing is known of before: an edge that no photo shows tells nothing."""
 RIVAL = 0.25
 """What else scores that much less than a body, or closer, is what it may be."""
+UNLIKELY = 0.1
+"""A rival that scores so much less than a body whose edges all are shown is about a third as likely."""
 
 
 @dataclass(frozen=True)
@@ -49,16 +51,24 @@ def spread_of(found: FoundBody, pictures: Sequence[EdgePicture], planes: Sequenc
     body = found.body
     covariance = _covariance(body, pictures, planes)
     covariance[3, 3] += FLAT**2
-    rivals = [rival for score, rival in found.rivals[1:] if found.score - score < RIVAL]
+    rivals = [(_chance(found, score), rival) for score, rival in found.rivals[1:]]
 
     def spread(name: str) -> float:
         slope = _slope(body, name)
         value = float(getattr(body, name))
-        apart = max((abs(float(getattr(rival, name)) - value) for rival in rivals), default=0.0)
+        apart = max((chance * abs(float(getattr(rival, name)) - value) for chance, rival in rivals), default=0.0)
         variance = float(slope @ covariance @ slope)
-        return float(np.hypot(np.sqrt(max(variance, 0.0)), apart / 2))
+        return float(np.hypot(np.sqrt(max(variance, 0.0)), apart))
 
     return BodySpread(*(spread(name) for name in BodySpread.__dataclass_fields__))
+
+
+def _chance(found: FoundBody, score: float) -> float:
+    """By what share of the difference to a rival a body may be off: half where it is as good, or nothing is clear."""
+    behind = found.score - score
+    if found.is_clear:
+        return 0.5 * float(np.exp(-max(behind, 0.0) / UNLIKELY))
+    return 0.5 if behind < RIVAL else 0.0
 
 
 def _covariance(body: Body, pictures: Sequence[EdgePicture], planes: Sequence[Plane]) -> FloatArray:

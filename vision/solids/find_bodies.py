@@ -13,6 +13,7 @@ from shapely.geometry import Polygon
 from vision.solids.body import Body
 from vision.solids.disagreement import Disagreement
 from vision.solids.edge_fit import EdgePicture, is_possible, refined, supported
+from vision.solids.edge_search import CLOSER, edge_field, searched
 from vision.solids.first_places import Column, first_places
 from vision.solids.region_fit import Match, Region, fitted
 from vision.solids.shadow import draw_shadow
@@ -20,16 +21,23 @@ from vision.solids.shadow import draw_shadow
 SUPPORT, LESS_SUPPORT = 0.85, 0.76
 LEAST_SUPPORT, LEAST_SHOWN = 0.42, 0.4
 LEAST_GAIN = 40.0
+STANDS_OUT, DOUBTFUL_GAIN, DOUBTFUL_SUPPORT = 0.6, 300.0, 0.5
+"""From where on something that is not measured is told of all the same."""
 MOST_PLACES, MOST_FAILED, MOST_KINDS, ROUNDS = 24, 6, 4, 2
+LEAST_HEIGHT = 12.0
+"""Of solids that are told, mm: what is lower may be thick paper or the tape's own edge."""
 SLIM = 15.0
 """Narrower solids, mm, are easily an end of another: they must be clear."""
 NEIGHBOURS, SAME_GAIN = 60.0, 0.6
 """mm between two solids that may be one, and the share of what both explain that the one explains."""
-FEW, MANY = 45, 80
+FEW, MANY = 30, 50
 """Evaluations of a first look at a place, and of a solid that is tried there."""
-CLEAR_SUPPORT = 0.9
-"""The share of its edges that the photos show of a solid that needs no second look."""
-COARSE_REACHES, FINE_REACHES = (4.0, 3.0, 2.0, 1.5), (1.5, 1.0, 1.0, 0.8, 0.8)
+CLEAR_SUPPORT, LEAST_CLEAR, HOPELESS = 0.9, 0.8, 0.55
+"""The share of its edges that the photos show of a solid that needs no second look, the least in one photo, and of
+one that is not worth it.
+"""
+FINE_REACHES = (1.5, 1.0, 1.0, 0.8, 0.8)
+REACHES = (3.0, 2.0, *FINE_REACHES)
 
 
 @dataclass(frozen=True, eq=False)
@@ -44,6 +52,11 @@ class FoundBody:
     score: float
     rivals: tuple[tuple[float, Body], ...] = ()
 
+    @property
+    def is_clear(self) -> bool:
+        """Whether every photo shows nearly all of its edges."""
+        return bool(np.mean(self.support) > CLEAR_SUPPORT and min(self.support) > LEAST_CLEAR)
+
     def is_sure(self, mean: float) -> bool:
         """Whether the photos show it without doubt: mean is the least share of its edges that they show."""
         if min(self.body.length, self.body.width) < SLIM:
@@ -52,15 +65,27 @@ class FoundBody:
         return bool(enough and self.match.shown > LEAST_SHOWN)
 
 
-def bodies_in(apart: Disagreement, pictures: Sequence[EdgePicture]) -> list[FoundBody]:
+@dataclass(frozen=True, eq=False)
+class FoundBodies:
+    """The solids that photos show without doubt, and what else may stand there: not as it is, but where."""
+
+    sure: tuple[FoundBody, ...]
+    doubtful: tuple[FoundBody, ...]
+
+
+def bodies_in(apart: Disagreement, pictures: Sequence[EdgePicture]) -> FoundBodies:
     """The solids that two or more photos show: what they disagree about, and each one's picture."""
-    return _Search(apart, pictures).found()
+    search = _Search(apart, pictures)
+    found = search.found()
+    return FoundBodies(tuple(found), tuple(search.doubtful(found)))
 
 
 class _Search:
     def __init__(self, apart: Disagreement, pictures: Sequence[EdgePicture]) -> None:
         self.apart, self.pictures = apart, pictures
+        self.fields = [edge_field(p) for p in pictures]
         self.free = apart.compared.astype(np.float32)
+        self.solved: dict[tuple[float, ...], FoundBody] = {}
 
     def found(self) -> list[FoundBody]:
         """Solids one after another: what shows alone and clearly first, then what is left of its neighbours."""
@@ -70,11 +95,27 @@ class _Search:
             unsure = self._add(found)
             for one in sorted(unsure, key=lambda f: -f.score):
                 region = Region(self.apart, self.free, one.body)
-                if one.is_sure(LESS_SUPPORT) and region.match(one.body).gain > 0.6 * one.match.gain:
+                if (
+                    one.body.height >= LEAST_HEIGHT
+                    and one.is_sure(LESS_SUPPORT)
+                    and region.match(one.body).gain > 0.6 * one.match.gain
+                ):
                     self._take(one, found)
             if len(found) == before:
                 break
         return self._joined(found)
+
+    def doubtful(self, found: Sequence[FoundBody]) -> list[FoundBody]:
+        """What was tried and is not sure, but explains by itself what the photos disagree about."""
+        kept: list[FoundBody] = []
+        for one in sorted(self.solved.values(), key=lambda f: -f.match.gain):
+            if any(_overlap(one.body, other.body) > 0.1 or _near(one.body, other.body) for other in (*found, *kept)):
+                continue
+            match = Region(self.apart, self.free, one.body).match(one.body)
+            alone = match.shown - match.rim > STANDS_OUT and match.gain > DOUBTFUL_GAIN
+            if alone and np.mean(one.support) > DOUBTFUL_SUPPORT:
+                kept.append(one)
+        return kept
 
     def _joined(self, found: list[FoundBody]) -> list[FoundBody]:
         """Where the photos agree about the middle of a plain roof, its two ends may pass for two narrow solids."""
@@ -101,9 +142,13 @@ class _Search:
             replace(box, kind="cylinder", length=max(length, width), width=max(length, width)),
         ]
         region = Region(self.apart, self.free, box)
-        made = self._refined([s for s in starts if is_possible(s)], region, max(region.match(box).gain, 1.0))
-        closer = self._judged(refined(made[0].body, self.pictures, FINE_REACHES), region, 1.0)
-        return replace(closer, rivals=((closer.score, closer.body),))
+        most = max(region.gain(box), 1.0)
+        tried = searched([s for s in starts if is_possible(s)], region, self.fields, most)
+        near = [
+            self._judged(refined(b, self.pictures, FINE_REACHES), region, most * region.mm_per_px**2) for b in tried
+        ]
+        whole = max(near, key=lambda f: f.score)
+        return replace(whole, rivals=((whole.score, whole.body),))
 
     def _add(self, found: list[FoundBody]) -> list[FoundBody]:
         """Takes what is clear among what is left, and returns what is less so."""
@@ -120,7 +165,7 @@ class _Search:
             region = Region(self.apart, self.free, first)
             if any(_overlap(first, f.body) > 0.3 for f in found) or region.match(first).gain < 0.5 * match.gain:
                 continue
-            new = self._solved(region, bodies)
+            new = self._once(region, bodies)
             if not (new.is_sure(SUPPORT) and self._take(new, found)):
                 unsure.append(new)
                 tried.append(first)
@@ -144,49 +189,44 @@ class _Search:
         order = sorted(range(len(made)), key=lambda i: -gains[i])
         return region.match(made[order[0]]), [made[i] for i in order]
 
+    def _once(self, region: Region, starts: Sequence[Body]) -> FoundBody:
+        """The solid at some starts; where nothing around has been explained since, the same as before."""
+        key = (float(region.free.sum()), *(value for start in starts for value in start.vector))
+        if key not in self.solved:
+            self.solved[key] = self._solved(region, starts)
+        return self.solved[key]
+
     def _solved(self, region: Region, starts: Sequence[Body]) -> FoundBody:
         box = next(s for s in starts if s.kind == "box")
         cone = next(s for s in starts if s.kind == "cone")
-        tried = [fitted(region, start, MANY) for start in (box, cone, *_variants(box, cone))]
-        gains = [region.gain(body) for body in tried]
-        order = sorted(range(len(tried)), key=lambda i: -gains[i])[:MOST_KINDS]
-        most = max(gains[order[0]] * region.mm_per_px**2, 1.0)
-        made = self._refined([tried[i] for i in order], region, most)
-        closer = [refined(f.body, self.pictures, FINE_REACHES) for f in made[:3]]
+        fits = sorted(
+            (fitted(region, s, MANY) for s in (box, cone, *_variants(box, cone))), key=lambda f: -region.gain(f)
+        )
+        most = max(region.gain(fits[0]), 1.0)
+        tried = searched([start for fit in fits for start in _sizes(fit)], region, self.fields, most)
+        most *= region.mm_per_px**2
+        closer = [refined(body, self.pictures, REACHES) for body in (*tried, *fits[:2])]
         near = sorted((self._judged(body, region, most) for body in closer), key=lambda f: -f.score)
-        if 0.42 < np.mean(near[0].support) < CLEAR_SUPPORT:
+        if HOPELESS < np.mean(near[0].support) < CLEAR_SUPPORT:
             near = sorted([*near, *self._around(near[0], region, most)], key=lambda f: -f.score)
         return replace(near[0], rivals=tuple((f.score, f.body) for f in near))
 
-    def _refined(self, bodies: Sequence[Body], region: Region, most: float) -> list[FoundBody]:
-        """Each body, also higher and wider, moved to the nearest edges: the best first, none after a clear one."""
-        made: list[FoundBody] = []
-        for taller, wider in ((1.0, 1.0), (1.0, 1.4), (0.88, 1.0), (1.13, 1.0), (1.0, 1.8)):
-            for body in bodies:
-                start = replace(body, length=wider * body.length, width=wider * body.width, height=taller * body.height)
-                moved = refined(start, self.pictures, COARSE_REACHES)
-                made.append(self._judged(moved, region, most))
-            if max(np.mean(f.support) for f in made) > CLEAR_SUPPORT:
-                break
-        return sorted(made, key=lambda f: -f.score)
-
     def _around(self, found: FoundBody, region: Region, most: float) -> list[FoundBody]:
         """A body's neighbours, and other solids about as large: an edge that it lies on may be another's."""
-        best, tried = found, list[FoundBody]()
-        for _ in range(2):
-            before = best
-            for start in [*_hops(before.body), *_others(before.body)]:
-                tried.append(self._judged(refined(start, self.pictures, (4.0, 3.0, *FINE_REACHES)), region, most))
-            best = max([best, *tried], key=lambda f: f.score)
-            if best is before or np.mean(best.support) > CLEAR_SUPPORT:
-                break
-        return tried
+        body = found.body
+        starts = [body, *_hops(body), *_others(body)]
+        tried = searched(starts, region, self.fields, most / region.mm_per_px**2, CLOSER)
+        return [self._judged(refined(b, self.pictures, REACHES), region, most) for b in tried]
 
     def _judged(self, body: Body, region: Region, most: float) -> FoundBody:
         support, match = supported(body, self.pictures), region.match(body)
         score = float(
-            np.mean(support) + 0.5 * min(support) + 0.4 * match.shown - 0.3 * match.rim + 0.5 * match.gain / most
-        )
+            np.mean(support)
+            + 0.5 * min(support)
+            + 0.4 * match.shown
+            - 0.3 * match.rim
+            + 0.5 * min(match.gain / most, 1.0)
+        )  # fmt: skip
         return FoundBody(body, tuple(support), match, score)
 
     def _cover(self, body: Body) -> None:
@@ -219,6 +259,20 @@ def _hops(body: Body) -> list[Body]:
             hops.append(replace(whole, x=body.x + dx, y=body.y + dy, length=1.8 * body.length))
             hops.append(replace(whole, x=body.x + ex, y=body.y + ey, width=1.8 * body.width))
     return [hop for hop in hops if is_possible(hop)]
+
+
+_TIMES = (
+    (1.0, 1.0), (1.0, 0.7), (1.0, 1.4), (1.35, 1.0), (0.75, 1.0), (1.35, 0.75), (1.8, 1.0), (1.8, 2.0), (1.0, 2.2),
+)  # fmt: skip
+"""How much wider and higher a solid may be than the first look at it says."""
+
+
+def _sizes(body: Body) -> list[Body]:
+    """The body as it is, and smaller, larger, lower and higher."""
+    return [
+        replace(body, length=wide * body.length, width=wide * body.width, height=high * body.height)
+        for wide, high in _TIMES
+    ]
 
 
 def _others(body: Body) -> list[Body]:

@@ -111,13 +111,16 @@ class _Maps:
 
     def scored(self, places: _Array, width: float, height: float) -> FloatArray:
         """Columns of a width and height at places (n, 2): score, place, width, height (m, 5) of those not ruled out."""
+        strips = self.strips(places, height)
         least = np.ones(len(places), np.float32)
-        for own, strip in zip(self.own, self.strips(places, height), strict=True):
+        for photo, (own, strip) in enumerate(zip(self.own, strips, strict=True)):
             end = strip.length + 0.4 * width * strip.growth
             start = np.minimum(0.5 * width, 0.5 * end)
             along = start[:, None] + (end - start)[:, None] * np.linspace(0, 1, 4, dtype=np.float32)
             middle = places[:, None] + strip.way[:, None] * along[..., None]
-            least = np.minimum(least, self.at(own, middle).mean(axis=1))
+            alone = _beside(middle, places, strips, photo, width / 2)
+            shown = (self.at(own, middle) * alone).sum(axis=1) / np.maximum(alone.sum(axis=1), 1)
+            least = np.where(alone.any(axis=1), np.minimum(least, shown), least)
         kept = places[least > 0.4]
         if not len(kept):
             return np.zeros((0, 5))
