@@ -15,7 +15,7 @@ from measure.rules.speech.words.meanings import Bound
 Sentences = tuple[str, ...]
 
 _GAP_WORDS = ("GAP", "APART", "AWAY", "FAR", "SEPARATE", "FROM")
-_GAP_IDLE = ("GAP", "TO", "OF", "BY", "AT", "WITH", "FOR", "ON", "IN", "LIMITED", "FALL", "AND", "COLON")
+_GAP_IDLE = ("GAP", "TO", "OF", "BY", "AT", "WITH", "FOR", "ON", "IN", "LIMITED", "FALL", "COLON")
 _FREE = re.compile(r"\b(?:keep|leave|maintain|stay|kept|left|stays|remain)\b")
 
 
@@ -101,7 +101,7 @@ def _between(clause: Clause, bound: Bound) -> Sentences | None:
     if any(len(thing.names) > 1 and (thing.quantifier == "a" or _is_open(clause, thing)) for thing in things):
         return None
     first, second = things if far else (_each_of(things[0]), things[1])
-    if clause.has("EACH_OTHER", "BETWEEN") or not all(_is_clear(thing, far=far) for thing in things):
+    if clause.has("EACH_OTHER", "BETWEEN", "APART") or not all(_is_clear(thing, far=far) for thing in things):
         return None
     if not far and second.made_plural and not second.one_by_one:
         return None
@@ -196,7 +196,9 @@ def _from_edge(clause: Clause, things: tuple[Thing, ...], limit: str) -> Sentenc
 def touch(clause: Clause) -> Sentences | None:
     """Two things that touch, or must not."""
     most = {"THING": 2, "TOUCH": 1, "NEG": 1, "EACH_OTHER": 1}
-    if not clause.holds_only(("TO", "WITH", "ON", "AND"), most) or not clause.has("TOUCH") or clause.bounds:
+    if not clause.holds_only(("TO", "WITH", "ON"), most) or not clause.has("TOUCH") or clause.bounds:
+        return None
+    if len(clause.things) > 1 and not _joins(clause):
         return None
     if any(thing.joint == "or" and not clause.denials for thing in clause.things):
         return None
@@ -205,6 +207,12 @@ def touch(clause: Clause) -> Sentences | None:
     if infinitive and not clause.has("PUT", "HAVE", "MODAL"):
         return None
     return _denied_touch(clause) if clause.denials else _wanted_touch(clause)
+
+
+def _joins(clause: Clause) -> bool:
+    """Whether the verb stands right between two things; not `the park and the lake touch, the school as well`."""
+    said = " ".join(item.kind for item in clause.items if item.kind not in ("BE", "A", "MODAL", "MAY", "NEG"))
+    return re.search(r"THING(?: COMMA)? (?:(?:PUT|HAVE|TO) )*TOUCH (?:(?:TO|WITH|ON) )?THING$", said) is not None
 
 
 def _denied_touch(clause: Clause) -> Sentences | None:

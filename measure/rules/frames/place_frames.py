@@ -22,6 +22,8 @@ def place(clause: Clause) -> Sentences | None:
     thing = clause.things[0]
     if not thing.names or thing.count or thing.joint == "or" or not _is_placed(thing):
         return None
+    if not _is_at_place(clause):
+        return None
     kind, way = where[0].kind, where[0].chunk.value
     if kind == "REGION":
         verb = "is mostly in" if clause.has("MOSTLY") else "is in"
@@ -34,6 +36,14 @@ def place(clause: Clause) -> Sentences | None:
     if thing.quantifier or len(thing.names) > 1 or not clause.has("IN", "ON", "AT"):
         return None
     return (f"{thing.names[0]} is in the middle of the board",)
+
+
+def _is_at_place(clause: Clause) -> bool:
+    """Whether a preposition leads to the place, or there is no verb: `the north half must be park` fills it."""
+    kinds = [item.kind for item in clause.items if item.kind not in ("A", "TOUCH")]
+    at = next(index for index, kind in enumerate(kinds) if kind in ("REGION", "EDGE", "CENTRE"))
+    led = bool(at) and kinds[at - 1] in ("IN", "ON", "AT", "TO", "WITHIN", "INSIDE", "LIMITED", "MOSTLY")
+    return led or clause.has("TOUCH") or not clause.has("BE", "PUT", "HAVE", "MODAL")
 
 
 def off_the_edge(clause: Clause) -> Sentences | None:
@@ -115,6 +125,8 @@ def overlap(clause: Clause) -> Sentences | None:
         return None
     if len(things) == 1 and len(things[0].names) == 2 and things[0].joint == "and" and not things[0].quantifier:
         return (f"{things[0].names[0]} does not overlap {things[0].names[1]}",)
+    if not re.search(r"THING OVERLAP (?:WITH )?THING$", clause.order):
+        return None
     if len(things) != 2 or clause.has("EACH_OTHER") or any(len(thing.names) != 1 for thing in things):
         return None
     if things[1].quantifier == "no":
