@@ -15,7 +15,7 @@ from numpy.typing import NDArray
 from calib.camera import Camera
 from calib.edges import FloatArray, sample_profiles
 from vision.lines.polylines import between, normals
-from vision.lines.strands import NOWHERE, Strand, alike
+from vision.lines.strands import NOWHERE, TRIM, Strand, alike
 from vision.picture.rectified import Rectified
 
 BEND = 50.0
@@ -24,8 +24,8 @@ FARTHEST = 120.0
 """Across how many mm a line is carried on where something hides it."""
 SLANT, FAR_SLANT, FAR = 40.0, 15.0, 60.0
 """By how much an end may point past the other, degrees; and from `FAR` mm on."""
-SPECK = 2.0
-"""A gap of fewer mm, or of 1.5 widths, is bridged whatever shows in it."""
+SPECK, SHORT_SLANT = 3.0, 50.0
+"""A gap of fewer mm, or of one width, is bridged whatever shows in it; how far its ends may point past each other."""
 BARE = 0.35
 """Share of a gap that may show bare ground at most, if something hides a line there."""
 SAME_GROUND, AROUND_PX, AVERAGED = (0.12, 0.3), 2.0, 7
@@ -36,7 +36,7 @@ CLEARER = 1.6
 """By what factor the smoothest way must be smoother than the next."""
 ALONE = 60.0
 """What an end that is joined to nothing costs, mm."""
-WIDTHS, SAME_WIDTH = 1.6, 1.18
+WIDTHS, SAME_WIDTH = 1.6, 1.3
 """By what factor the widths of strands of one line differ at most, and where one of them may be something else."""
 MOST_ENDS = 8
 """With more ends than these that could be joined, only the best pairs are."""
@@ -147,8 +147,9 @@ def _cost(look: LookAt, strands: Sequence[Strand], pair: Pair) -> float | None:
     if far > FARTHEST or far < 1e-6 or (one == other and far < 3 * width):
         return None
     slants = [float(np.rad2deg(np.arccos(np.clip(d @ chord / far * s, -1, 1)))) for d, s in ((way, 1), (back, -1))]
-    short = far < max(SPECK, 1.5 * width)
-    if max(slants) > (60.0 if short else FAR_SLANT if far > FAR else SLANT):
+    # Loose ends were trimmed by a share of the width.
+    short = far < max(SPECK, width) + 2 * TRIM * width
+    if max(slants) > (SHORT_SLANT if short else FAR_SLANT if far > FAR else SLANT):
         return None
     path = between(start, way, end, -back, 0.5)
     grounds = np.concatenate([a.grounds[side], b.grounds[there]])

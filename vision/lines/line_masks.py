@@ -26,7 +26,7 @@ SURELY, FARTHEST, MIXED_FARTHEST = 1.5, 3.3, 5.0
 """Up to how many spreads a colour is the swatch's whatever word else names it, up to how many where nothing is nearer,
 and up to how many where a thin line mixes with what is beside it.
 """
-LEAST_SURE = 0.2
+LEAST_SURE = 0.35
 """Share of a part that must be of the line's colour for sure."""
 FINE, AROUND, MIXED = 0.3, 10.0, 0.4
 """Blur with which a patch is compared with what is around, how far that reaches, and how far in its border does, mm."""

@@ -128,4 +128,4 @@ def _grounds(seen: Profiles) -> tuple[NDArray[np.float32], NDArray[np.float32]]:
     return ends[0].astype(np.float32), ends[1].astype(np.float32)
 
 
-__all__ = ["NOWHERE", "Strand", "alike", "strand_of"]
+__all__ = ["NOWHERE", "TRIM", "Strand", "alike", "strand_of"]
