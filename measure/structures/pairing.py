@@ -8,7 +8,6 @@ from dataclasses import dataclass
 from typing import Literal
 
 import numpy as np
-from scipy.optimize import linear_sum_assignment
 
 from measure.agreement import agrees, en_number
 from measure.quantity import Quantity
@@ -80,6 +79,8 @@ def _assigned(rows: Sequence[Structure], seen: Sequence[Seen], may: _May) -> dic
     """The places of rows, each with that of what is seen."""
     if not rows or not seen:
         return {}
+    from scipy.optimize import linear_sum_assignment  # most models have nothing to pair, and wait for no library
+
     costs = np.array([[_cost(row, one) if may(row, one) else _NEVER for one in seen] for row in rows])
     found = zip(*linear_sum_assignment(costs), strict=True)
     return {int(a): int(b) for a, b in found if costs[a, b] < _NEVER}
