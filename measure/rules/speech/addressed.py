@@ -136,7 +136,7 @@ _NO_TEAM = re.compile(
     re.IGNORECASE,
 )
 _ALLOWED = re.compile(
-    rf"{_START}{AGENT}\s+(?:is|are)\s+(?P<not>not\s+|never\s+)?(?:allowed|permitted)\s+to\s+"
+    rf"{_START}(?:(?:{AGENT}\s+(?:is|are))|(?:you|we)(?:'re|\s+are))\s+(?P<not>not\s+|never\s+)?(?:allowed|permitted)\s+to\s+"
     rf"(?={_VERB}\b)",
     re.IGNORECASE,
 )

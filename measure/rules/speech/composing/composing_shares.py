@@ -19,6 +19,7 @@ from measure.rules.speech.composing.composing_bounds import (
     tolerated,
 )
 from measure.rules.speech.composing.composing_free import at_least_assumed
+from measure.rules.speech.composing.composing_orders import size_of_said
 from measure.rules.speech.composing.composing_sizes import (
     as_times,
     has_most_land,
@@ -288,3 +289,13 @@ def given_together(zones: tuple[Named, ...], bounds: Bounds) -> Found:
 
 def given_alone(zone: Named, bounds: Bounds) -> Found:
     return given_together((zone,), bounds) if zone.several else None
+
+
+def area_said(who: Whom, size: str, predicate: Predicate) -> Found:
+    """`the bazaar's area is over a third of the mosque's`."""
+    return size_of_said(who, predicate) if size == "area" and isinstance(predicate, Bounded) else None
+
+
+def area_said_not(who: Whom, size: str, predicate: Predicate) -> Found:
+    denied = predicate.denied() if isinstance(predicate, Bounded) else None
+    return area_said(who, size, denied) if denied else None

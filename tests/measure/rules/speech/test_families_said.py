@@ -60,6 +60,11 @@ Every home is within 5 in of at least two shops. -> for every piece of homes: \
 the number of pieces of shops where \
 (the gap from that piece of shops to that piece of homes is at most 5 in) is at least 2
 Nobody puts the park next to the lake. -> park does not touch lake
+Every home has to reach the lake. -> every piece of homes touches lake
+You're not allowed to leave more than 30% of the land empty. -> empty land covers at most 30% of the parcel
+The lake is 24 sq in. You may be off by 2 sq in. -> the area of lake is exactly 24 sq in, within 2 sq in
+The park's area can't be over a third of the lake's. -> the area of park is at most 1/3 x the area of lake
+Students will design a town with three to five homes. -> there are between 3 and 5 pieces of homes
 Our rules say that the park touches the lake. -> park touches lake
 A home without a school within 6 in is not allowed. -> the distance from every piece of homes to school is at most 6 in
 The park must not be overlapped by anything. -> park does not overlap any other zone
@@ -82,6 +87,9 @@ The park must not touch the lake just because kids like it.
 Since it must touch the lake, the park is in the north half.
 Because there are 3 teams, the park must touch the lake.
 Every home has at least two sides in contact with the park.
+The school passes the lake.
+You're allowed to put the park next to the lake.
+The lake is 24 sq in. You may not be off by 2 sq in.
 The old rules said that the park touches the lake.
 Our rule is not that the park touches the lake.
 A home without a school within 6 in is allowed.
