@@ -55,7 +55,8 @@ _ASKING = re.compile(
     re.IGNORECASE,
 )
 _TURNING = re.compile(
-    r"\b(?:unless|except|only|if|optional\w*|bonus|extra|points?|scor\w+|prizes?|badges?|stars?|win|wins|earns?|"
+    r"\b(?:unless|except|only|if|optional\w*|jok\w+|kidding|bonus|extra|points?|scor\w+|prizes?|badges?|stars?|win|"
+    "wins|earns?|"
     r"instead|rather|otherwise|pretend\w*|maybe|perhaps|possibly|wrong|false|opposite|exempt\w*|skip\w*|ignor\w*|"
     r"forget\w*|not true|"
     r"choos\w+|choice|grades?|marks|credits?|cancel\w*|until|whether|but|though|although|however|except|while|whereas|"

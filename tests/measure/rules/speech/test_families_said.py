@@ -88,6 +88,9 @@ Since it must touch the lake, the park is in the north half.
 Because there are 3 teams, the park must touch the lake.
 Every home has at least two sides in contact with the park.
 The school passes the lake.
+The park should not be obviously bigger than the lake.
+We joke, so the park must touch the lake.
+Skip this one, so the park must touch the lake.
 You're allowed to put the park next to the lake.
 The lake is 24 sq in. You may not be off by 2 sq in.
 The old rules said that the park touches the lake.
