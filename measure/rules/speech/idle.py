@@ -197,7 +197,7 @@ _SO = re.compile(
 _RULING = re.compile(
     r"\b(?:must|should|shall|has to|have to|needs? to|may|only|if|unless|when|except|but|until|not|no|never|\d+|"
     r"wrong\w*|false|untrue|forbidden|banned|prohibited|avoid\w*|optional\w*|jok\w+|kidding|pretend\w*|skip\w*|"
-    "ignor\w+|rules?|nice|rarely|seldom|hardly|"
+    r"ignor\w+|rules?|nice|rarely|seldom|hardly|"
     r"(?:likes?|wants?) (?:this|that|it))\b"
     r"|n't\b",
     re.IGNORECASE,
