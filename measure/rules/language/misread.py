@@ -83,6 +83,11 @@ _TRAPS = (
         r"^(?!.*\b(?:area|length|width|height) of\b).* is between ",
     ),
     _trap(
+        r"(?:\bnot|n't|\bcannot)\s+(?:just|always|really|simply|merely|necessarily|actually)\b",
+        "`not` with such a word can leave it open, or ask for more; write `must not` or `must` alone",
+        r".",
+    ),
+    _trap(
         r"\bboth\b.*\btogether\b",
         "`both ... together` was not understood as one sum; write `the area of ... and ... together`",
         rf"^(?!.*(?:{_TOGETHER})).*",

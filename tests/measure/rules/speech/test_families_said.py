@@ -88,6 +88,9 @@ Since it must touch the lake, the park is in the north half.
 Because there are 3 teams, the park must touch the lake.
 Every home has at least two sides in contact with the park.
 The school passes the lake.
+The park does not just touch the lake.
+The park must not always touch the lake.
+The park must not really touch the lake.
 The park should not be obviously bigger than the lake.
 We joke, so the park must touch the lake.
 Skip this one, so the park must touch the lake.
