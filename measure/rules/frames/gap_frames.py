@@ -52,7 +52,7 @@ def _gap_bound(clause: Clause, bound: Bound) -> Bound | None:
         return None
     if clause.has("WITHIN"):
         within = clause.index("WITHIN")
-        if bound.relation != "bare" or clause.has("GAP", "APART", "AWAY", "SEPARATE", "BETWEEN"):
+        if bound.relation != "bare" or clause.has("GAP", "APART", "AWAY", "FROM", "SEPARATE", "BETWEEN"):
             return None
         if clause.items[within + 1].kind != "AMOUNT":
             return None
