@@ -60,7 +60,7 @@ _TRAPS = (
         "`{said}` asks for nothing; leave the rule out, or write `must not` where it is forbidden",
     ),
     _trap(
-        r"^\W*(?:no|none|neither|nothing)\b(?! (?:more|less|fewer)\b)[^,;:.]*?\b(?P<said>(?:has|have|needs?) to)\b",
+        r"^\W*(?:no|none|neither|nothing)\b(?! (?:more|less|fewer)\b)[^,;:.!?]*?\b(?P<said>(?:has|have|needs?) to)\b",
         "`no ... {said}` asks for nothing; leave the rule out, or write `may` in its place where it is forbidden",
         "may",
     ),
