@@ -49,6 +49,7 @@ _PIECEWISE = r"^if .*\bfor (?:every|no|at least|at most|exactly|some)\b"
 _PRONOUN_IF = (
     r"\b(?:if|unless|when|whenever|where|wherever|provided|as long as|in case|while|until)\s+(?:that\s+)?(?:it|they)\b"
 )
+_ASKS = "it asks nothing; write `must` or `must not`"
 _TRAPS = (
     _trap(
         rf"(?:\b(?:every|each|no|any|all|an?)\s+(?:one\s+)?(?:of\s+)?(?:the\s+)?(?:{_Z}|zone).*{_PRONOUN_IF}"
@@ -130,6 +131,108 @@ _TRAPS = (
         r"\bthe area of every piece of\b",
     ),
 )
+_RULED = r"^(?:(?!\b(?:so|because|since)\b).)*?"
+_BESIDES = (
+    _trap(
+        rf"\b(?:from|off)\s+(?:(?:on|from)\s+)?(?:\w+ing\s+)?{_THE}(?:(?:{_Z}|anything|any zones?)\s+)?(?:\w+\s+)?"
+        r"within\b(?!\s*\S+\s*%)",
+        "it keeps something out; write `... is more than ... from ...`",
+        r"\bat most\b",
+    ),
+    _trap(
+        r"\bwithin\b.*(?:\boff[- ]limits\b|\bout of bounds\b|\bno[- ]go\b|\bto be avoided\b|\ba no-no\b|\btaboo\b)",
+        "it keeps something out; write `... is more than ... from ...`",
+        r"\bat most\b",
+    ),
+    _trap(r"^\W*(?:not an?\s+\w+|no rule|nothing|nobody|no one|who)\b\s*(?:says?|said|asks?|requires?|:)", _ASKS, "."),
+    _trap(
+        rf"{_RULED}\b(?:no|not|never|none|nothing|neither)\b[^,;.]*\s(?:is|are|be)\s+(?:\w+ly\s+)?"
+        r"(?:required|expected|needed|obliged|asked|forced|bound|compelled|necessary)\b",
+        _ASKS,
+        ".",
+    ),
+    _trap(
+        rf"{_RULED}(?:\bnot|n't|\bno longer|\bhardly|\bnever)\s+(?:\w+ly\s+)?"
+        r"(?:required|expected|needed|obliged|asked|forced|bound|compelled|necessary)\b",
+        _ASKS,
+        ".",
+    ),
+    _trap(
+        rf"{_Z}\s+(?:gets?|(?:is|are)\s+(?:\w+\s+)?(?:free|welcome|entitled))\s+to\s",
+        "it allows something and asks nothing; write `must` or `must not`",
+        ".",
+    ),
+    _trap(
+        r"\b(?:can|may|could|might)\s+\w+\s+(?:as close as|as near as|up to)\b[^;.]*\b(?:from|away|of)\b",
+        "it is the nearest or the farthest that is allowed; write `at least ... from` or `at most ... from`",
+        r"\bdistance\b.*\bat most\b",
+    ),
+    _trap(
+        rf"\bup to\s+{_THE}{_Z}", "it can be a place or a size; write `touches` or `is at most the area of`", "at most"
+    ),
+    _trap(
+        rf"{_PLURAL}\s+(?:(?:must|should|are|be)\s+)*more than\s+{_THE}{_PLURAL}",
+        "it can be more pieces, or more land; write `more pieces of ... than of ...` or `is larger than`",
+        r"\barea of\b",
+    ),
+    _trap(
+        rf"\bwhere(?:ver)?\s+{_THE}{_PLURAL}[^;.]*,\s*they\b",
+        "`they` can be each piece, or all at once; write `for every piece of ...: if that piece of ..., then ...`",
+        r"\bthen the area of (?!that\b|every\b)",
+    ),
+    _trap(
+        rf"\b(?:every|each)\s+{OF_MANY}\s*(?:,|and|or|plus|&|\+)\s*(?:(?:and|or)\s+)?(?:(?:every|each)\s+)?{OF_MANY}",
+        "each of them is meant, and all together would be judged; write a rule for `every piece of ...` each",
+        r"^(?!.*\bpieces? of\b)(?!.*\bdoes not\b)(?!the distance .*\b(?:at least|more than)\b)",
+    ),
+    _trap(
+        rf"\ban?\s+{OF_MANY}\s+(?:and|or)\s+an?\s+{OF_MANY}",
+        "one piece of each is meant, and all together would be judged; write `every piece of ...`",
+        r"^the (?:area|length|width|perimeter) of (?!every\b|that\b)",
+    ),
+    _trap(
+        rf"\b(?:one|some|a single|at least one|exactly one)\s+(?:of\s+the\s+)?(?:{OF_MANY}|{_PLURAL})\s.*"
+        r"\b(?:largest|biggest|smallest|greatest|longest|widest|shortest)\b",
+        "one piece is meant, and all together would be judged",
+        r"^(?!.*\bpieces? of\b)",
+    ),
+    _trap(
+        rf"\b(?:than|as)\s+(?:at least\s+)?(?:one|some|any|either|two|three|four|\d+|a few|most|half)\s+of\s+"
+        rf"(?:the|our|your|these|those)\s+{_PLURAL}",
+        "some pieces are meant, and all together would be compared; write `every piece of ...`",
+        r"^(?!.*\bpieces? of\b)",
+    ),
+    _trap(
+        r"\b(?:rest|remainder|remaining|left-?over|built(?:-up)?|developed|used|occupied|zoned|unused|usable|buildable)"
+        r"\s+(?:of\s+(?:the|our|your)\s+\w+|land|area|space|ground|board|parcel|part)\b",
+        "the share would be of the whole parcel; write how much of the parcel",
+        r"^(?:the area of )(?!.*\bempty\b).*\bof the parcel\b",
+    ),
+    _trap(
+        rf"{_Z}\s+(?:{_MODAL}\s+|not\s+|be\s+|only\s+|have\s+a\s+)*(?:costs?|cheaper|pricier|expensive|priced|worth)\b",
+        "money is not measured; write `area` where land is meant",
+        r"\barea of\b",
+    ),
+    _trap(
+        r"^\W*(?:each|every)\s+(?:(?:single|one)\s+)?(?:of\s+(?:the|our|your)\s+)?(?:\w+\s+)?(?:students?|pupils?|child|"
+        r"children|kids?|players?|boys?|girls?|members?|persons?|builders?|partners?|of you)\b[^,;.]*"
+        r"\b(?:must|should|shall|has|have|had|needs?|gets?|lays?|builds?|puts?|makes?|places?|adds?|to)\b",
+        "how many build is not known; write how many there are in all",
+        ".",
+    ),
+    _trap(
+        rf"\b(?:touch\w*|overlap\w*|border\w*)\b[^;.]*,\s*and\s+{_THE}{_Z}\s+(?:too|as well|also)\W*$",
+        "it can do the same, or be one more of the others; write a rule for each",
+        r"\beach of\b",
+    ),
+)
+"""What keeps out, allows, asks nothing, or speaks of one of many, of a part of the land, of money, of people."""
+_PAST = re.compile(
+    rf"^\W*{_THE}{_Z}\s+(?:was|were|had|used to|touched|covered|bordered|overlapped|reached)\b"
+    rf"|{_Z}\s+(?:must|should|could|might|would|will|may)\s+(?:not\s+)?have\s+been\b"
+    r"|^\W*there\s+(?:was|were|had|used to)\b",
+    re.IGNORECASE,
+)
 _DANGLING = re.compile(
     rf"(?:\b(?:and|but|while|whereas|or)|[,;])\s+{_THE}(?P<zone>{_Z})\s+(?P<word>{_MODAL})\W*$", re.IGNORECASE
 )
@@ -147,7 +250,9 @@ def check_misread(text: str, rules: Sequence[Rule], zones: ZoneNames) -> None:
     if any(rule.kind.by_eye for rule in rules) or text.strip(" .!") in readings:
         return
     masked, spans = _masked(text, zones)
-    for trap in _TRAPS:
+    if _PAST.search(masked):
+        raise _refused(text, "it tells what was; write what `must` be")
+    for trap in (*_TRAPS, *_BESIDES):
         if trap.text.search(masked) and _is_taken(trap, readings):
             raise _refused(text, trap.why)
     _check_dangling(text, masked, spans, readings)

@@ -41,6 +41,32 @@ The park is at least 20% of the other zones.
 The park is within 3 in of any zone.
 Both homes touch the park.
 The park is bigger than all homes.
+Keep from building homes within 3 in of the lake.
+Hold off on putting homes within 3 in of the lake.
+Homes within 3 in of the lake are off limits.
+Nothing says the school must touch the park.
+Not a rule: the school must touch the park.
+The park must be up to the lake.
+Homes more than shops.
+At least 3 homes more than shops.
+No home is required to touch the park.
+No more than 3 shops are required.
+The school gets to be larger than the park.
+The homes can go up to 3 in from the lake.
+Where homes touch the factory, they must be at least 6 sq in.
+Every home and every shop must be at least 4 sq in.
+Every home plus every shop must be at least 40 sq in.
+A home and a shop must each be at least 4 sq in.
+One home must be the largest zone.
+The farm must be larger than one of the lakes.
+The rest of the board must be at least 20% park.
+At least 20% of the built land must be park.
+The park must cost less than the lake.
+Each student must lay out at least 1 home.
+The school must touch the park, and the library too.
+The lake was larger than the park.
+The park should have been larger than the lake.
+There were 3 homes.
 """
 READ = """
 The park must not touch the lake and must touch the school. | school
@@ -60,6 +86,17 @@ The park is within 3 in of a home. | distance
 There are at least 3 homes that touch the park. | at least 3 pieces
 The park is at least 20% of the parcel. | of the parcel
 Both the lake and the park touch the school. | school
+Keep homes from touching the lake. | do not touch
+Prevent homes within 3 in of the lake. | more than 3 in
+The school is required to touch the park. | touches
+At least 3 shops are required. | at least 3 pieces
+The park must be up to 20 sq in. | at most 20
+Every home and every shop must touch the park. | every piece of
+The park must touch a home and a shop. | touches
+The farm must be within 3 in of one of the homes. | distance
+The school must be within 5 in of the park so that no bus is needed. | at most 5
+The park must touch the school so every child has a place to play. | touches
+The park must be larger than the lake because land costs money. | area of lake
 """
 TURNED = """
 Danger: the park touches the lake.
