@@ -211,8 +211,8 @@ def touch(clause: Clause) -> Sentences | None:
 
 def _joins(clause: Clause) -> bool:
     """Whether the verb stands right between two things; not `the park and the lake touch, the school as well`."""
-    said = " ".join(item.kind for item in clause.items if item.kind not in ("BE", "A", "MODAL", "MAY", "NEG"))
-    return re.search(r"THING(?: COMMA)? (?:(?:PUT|HAVE|TO) )*TOUCH (?:(?:TO|WITH|ON) )?THING$", said) is not None
+    order = " ".join(item.kind for item in clause.items if item.kind not in ("BE", "A", "MODAL", "MAY", "NEG"))
+    return re.search(r"THING(?: COMMA)? (?:(?:PUT|HAVE|TO) )*TOUCH (?:(?:TO|WITH|ON) )?THING$", order) is not None
 
 
 def _denied_touch(clause: Clause) -> Sentences | None:

@@ -203,7 +203,7 @@ _BESIDES = (
         r"^(?!.*\bpieces? of\b)",
     ),
     _trap(
-        r"\b(?:rest|remainder|remaining|left-?over|built(?:-up)?|developed|used|occupied|zoned|unused|usable|buildable)"
+        r"\b(?:rest|remainder|remaining|left-?over|built(?:-up)?|developed|used|taped|occupied|zoned|unused|usable|buildable)"
         r"\s+(?:of\s+(?:the|our|your)\s+\w+|land|area|space|ground|board|parcel|part)\b",
         "the share would be of the whole parcel; write how much of the parcel",
         r"^(?:the area of )(?!.*\bempty\b).*\bof the parcel\b",
@@ -224,6 +224,29 @@ _BESIDES = (
         rf"\b(?:touch\w*|overlap\w*|border\w*)\b[^;.]*,\s*and\s+{_THE}{_Z}\s+(?:too|as well|also)\W*$",
         "it can do the same, or be one more of the others; write a rule for each",
         r"\beach of\b",
+    ),
+    _trap(
+        r"\bfrom\s+(?:ever\s+)?\w+ing\s+(?:\w+\s+){0,2}?(?:over|above|beyond|past|more|\w+er|less|under|below)\b",
+        "it keeps from so much; write `at most` or `at least`",
+        r"\b(?:more|fewer|less) than\b",
+    ),
+    _trap(rf"{_Z}[^,;.]*\breach\w*\b[^,;.]*\binto\b", "how deep it reaches in is not measured", r"\bdistance\b"),
+    _trap(
+        rf"\b(?:fully|wholly|entirely|completely|totally)\s+within\s+(?!{_THE}{_Z})",
+        "the nearest part would be measured, and all of it is meant; write `the centre of ...` or leave the word out",
+        r"\b(?:distance|gap)\b",
+    ),
+    _trap(r"\boverlook", "a view is not measured; write `is taller than` where the height is meant", r"\bheight\b"),
+    _trap(
+        rf"{_Z}\s+(?:{_MODAL}\s+|not\s+)*(?:leaves?|spares?|saves?|gives?|loses?)\b",
+        "it leaves so much to others; write how much of the parcel stays empty",
+        r"^the area of (?!the empty)",
+    ),
+    _trap(r"\b(?:stops?|ends?|begins?|starts?)\s+within\b", "write `is at most ... from`", r"\bmore than\b"),
+    _trap(
+        rf"{_Z}\s+(?:{_MODAL}\s+)?(?:separates?|splits?|divides?|parts?)\s+{_THE}{_Z}\s+and\b",
+        "it can stand between them, or keep from both; write `is between`, or a rule for each distance",
+        r"\bdistance\b",
     ),
 )
 """What keeps out, allows, asks nothing, or speaks of one of many, of a part of the land, of money, of people."""

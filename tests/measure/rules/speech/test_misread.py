@@ -67,6 +67,15 @@ The school must touch the park, and the library too.
 The lake was larger than the park.
 The park should have been larger than the lake.
 There were 3 homes.
+Keep the number of homes from going over 6.
+Keep the park and lake from being more than 3 in apart.
+The homes must reach at least 3 in into the lake.
+The school must be fully within 5 in of the park.
+The homes must use at most half of the taped land.
+The park must overlook the lake.
+The park must leave at least 20% of the board.
+The homes must stop within 3 in of the lake.
+The park must separate the homes and the factory by at least 3 in.
 """
 READ = """
 The park must not touch the lake and must touch the school. | school
@@ -89,6 +98,9 @@ Both the lake and the park touch the school. | school
 Keep homes from touching the lake. | do not touch
 Prevent homes within 3 in of the lake. | more than 3 in
 The school is required to touch the park. | touches
+Keep the homes from covering more than 20% of the board. | at most 20%
+Keep the park from being larger than the lake. | at most the area
+Every home must be within 5 in of the park. | at most 5
 At least 3 shops are required. | at least 3 pieces
 The park must be up to 20 sq in. | at most 20
 Every home and every shop must touch the park. | every piece of
