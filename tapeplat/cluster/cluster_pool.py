@@ -138,11 +138,8 @@ class ClusterPool:
         raise WorkerFailed(last)
 
     def _far(self, job: Carried[Answer], *, by_path: bool) -> FarJob[Answer]:
-        """The job with its files, read when there is room: only so many are in memory at once. Raises WorkerFailed."""
-        try:
-            files = {name: sealed(file, by_path=by_path) for name, file in job.input_files().items()}
-        except OSError as error:
-            raise WorkerFailed(f"{error.filename}: {(error.strerror or str(error)).lower()}") from error
+        """The job with its files, read when there is room: only so many are in memory at once."""
+        files = {name: sealed(file, by_path=by_path) for name, file in job.input_files().items()}
         return FarJob(job, files, self._lenses, self._program)
 
     def _once(self, far: FarJob[Answer], worker: str) -> Done[Answer]:

@@ -57,7 +57,8 @@ class FarJob(Generic[Answer]):
             try:
                 answer = self.job.moved(places, out).run()
             except Exception as error:
-                return Done(None, {}, fault=f"{type(error).__name__}: {error}")
+                missing = [file.missing for file in self.files.values() if file.missing]
+                return Done(None, {}, fault=missing[0] if missing else f"{type(error).__name__}: {error}")
             finally:
                 if before is None:
                     del os.environ[FOLDER_VARIABLE]

@@ -20,7 +20,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from tapeplat.archive.storage.folder_names import challenge_folder, same_key
-from tapeplat.district.figures import RuleFigures
+from tapeplat.district.figures import ChallengeFigures, RuleFigures
 
 _FEWEST = 3
 """Hidden schools beside a total: each of two would know the other's count."""
@@ -47,24 +47,32 @@ class _Cell:
     met: int
 
 
-def published(figures: Iterable[RuleFigures], threshold: int) -> tuple[Row, ...]:
-    """What may be published, by year, challenge and rule; of each the total first, then all schools by name."""
+def published(
+    figures: Iterable[RuleFigures], challenges: Iterable[ChallengeFigures], threshold: int
+) -> tuple[Row, ...]:
+    """What may be published, by year, challenge and rule; of each the total first, then all schools by name.
+
+    challenges say how many teams each school had: no rule of a challenge need be one that all of them had.
+    """
+    teams: dict[tuple[int, str], dict[str, int]] = {}
+    for whole in challenges:
+        teams.setdefault((whole.year, challenge_folder(whole.title)), {})[whole.school] = whole.teams
     groups: dict[tuple[int, str], dict[str, list[RuleFigures]]] = {}
     for one in figures:
         group = groups.setdefault((one.year, challenge_folder(one.title)), {})
         group.setdefault(same_key(one.rule), []).append(one)
     rows = list[Row]()
-    for (year, _), rules in sorted(groups.items()):
+    for (year, called), rules in sorted(groups.items()):
         title = min(one.title for own in rules.values() for one in own)
         cells = {min(one.rule for one in own): [_Cell(o.school, o.teams, o.met) for o in own] for own in rules.values()}
-        rows += _of_challenge(year, title, dict(sorted(cells.items())), threshold)
+        having = {cell.school: teams[year, called][cell.school] for own in cells.values() for cell in own}
+        rows += _of_challenge(year, title, dict(sorted(cells.items())), having, threshold)
     return tuple(rows)
 
 
-def _of_challenge(year: int, title: str, rules: Mapping[str, Sequence[_Cell]], threshold: int) -> Iterable[Row]:
-    teams: dict[str, int] = {}
-    for cell in (cell for cells in rules.values() for cell in cells):
-        teams[cell.school] = max(teams.get(cell.school, 0), cell.teams)
+def _of_challenge(
+    year: int, title: str, rules: Mapping[str, Sequence[_Cell]], teams: Mapping[str, int], threshold: int
+) -> Iterable[Row]:
     unlisted = _unlisted(teams, threshold)
     for rule, cells in rules.items():
         total, shown = _shown(cells, teams, unlisted, threshold)

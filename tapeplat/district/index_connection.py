@@ -19,7 +19,7 @@ Connection = psycopg.Connection[tuple[Any, ...]]
 @contextmanager
 def connected(address: str, *, writes: bool = False) -> Iterator[Connection]:
     """A connection, closed at the end. Raises InputMistakes where the database cannot be used; no password is said."""
-    with _in_words():
+    with _in_words(writes=writes):
         try:
             connection = psycopg.connect(address, connect_timeout=_PATIENCE, autocommit=True, client_encoding="utf8")
         except psycopg.ProgrammingError as error:
@@ -34,15 +34,21 @@ def connected(address: str, *, writes: bool = False) -> Iterator[Connection]:
 
 
 @contextmanager
-def _in_words() -> Iterator[None]:
+def _in_words(*, writes: bool) -> Iterator[None]:
     """Raises InputMistakes in place of what the database raises."""
     try:
         yield
     except psycopg.errors.UndefinedTable as error:
         raise not_indexed("there is no index in this database") from error
     except psycopg.errors.InsufficientPrivilege as error:
-        do = "let it make a schema there: GRANT CREATE ON DATABASE ... TO ..., or read what it may read"
+        may_read = "GRANT USAGE ON SCHEMA tapeplat TO ...; GRANT SELECT ON ALL TABLES IN SCHEMA tapeplat TO ..."
+        do = f"let it read the index: {may_read}"
+        if writes:
+            do = "the index belongs to whoever made it, who needs GRANT CREATE ON DATABASE ... TO ... for the first one"
         raise _mistake("this user may not do that in the database", do) from error
+    except psycopg.errors.ReadOnlySqlTransaction as error:
+        do = "index into the database that this one is a copy of, or have its owner allow writing"
+        raise _mistake("this database can only be read", do) from error
     except psycopg.OperationalError as error:
         what = f"the database cannot be used: {_first_line(error) or 'it does not answer'}"
         raise _mistake(what, "is the server running, and are name and user right?") from error

@@ -45,7 +45,9 @@ def fill(schools: Schools, database: str, *, anew: bool = False) -> Filled:
         with connection.transaction():
             connection.execute("SELECT pg_advisory_xact_lock(%s)", (_LOCK,))
             if anew or form_of(connection) != index_tables.FORM:
-                connection.execute(index_tables.TABLES.encode())
+                if not anew:
+                    _check_nobody_elses(connection)
+                _make_tables(connection)
             else:
                 _check_same_folder(schools, connection)
             done = _filled(schools, connection)
@@ -58,11 +60,30 @@ def fill(schools: Schools, database: str, *, anew: bool = False) -> Filled:
 
 def form_of(connection: Connection) -> int:
     """The form of the tables that are there; 0 where there are none."""
-    there = connection.execute("SELECT to_regclass('tapeplat.about')").fetchone()
-    if there is None or there[0] is None:
+    ours = "attrelid = to_regclass('tapeplat.about') AND attname IN ('form', 'root', 'filled')"
+    there = connection.execute(f"SELECT count(*) FROM pg_attribute WHERE {ours}".encode()).fetchone()
+    if there is None or there[0] != len(("form", "root", "filled")):
         return 0
     found = connection.execute("SELECT form FROM tapeplat.about").fetchone()
     return int(found[0]) if found else 0
+
+
+def _check_nobody_elses(connection: Connection) -> None:
+    """Raise InputMistakes where a schema has the index's name, but is none."""
+    there = connection.execute("SELECT to_regnamespace('tapeplat')").fetchone()
+    if there is not None and there[0] is not None and not form_of(connection):
+        what = "this database has a schema `tapeplat` that is no index of Tapeplat"
+        do = "name another database; --anew drops that schema with all that is in it"
+        raise InputMistakes([Mistake("--database", what, do)])
+
+
+def _make_tables(connection: Connection) -> None:
+    """Make the tables anew; whoever might read the former ones may read these."""
+    rights = connection.execute(index_tables.READERS.encode()).fetchall()
+    connection.execute(index_tables.TABLES.encode())
+    for table, grant in rights:
+        if table is None or connection.execute("SELECT to_regclass(%s)", (table,)).fetchone() != (None,):
+            connection.execute(str(grant).encode())
 
 
 def _filled(schools: Schools, connection: Connection) -> Filled:

@@ -63,6 +63,18 @@ CREATE MATERIALIZED VIEW tapeplat.rule_counts AS
     GROUP BY last.school, last.school_key, last.year, last.title_key, challenges.title, rules.key;
 """
 
+READERS = """
+SELECT NULL AS name, 'GRANT USAGE ON SCHEMA tapeplat TO ' || CASE grantee WHEN 0 THEN 'PUBLIC'
+    ELSE quote_ident(pg_get_userbyid(grantee)) END
+FROM pg_namespace, aclexplode(nspacl) WHERE nspname = 'tapeplat' AND privilege_type = 'USAGE'
+UNION ALL
+SELECT 'tapeplat.' || quote_ident(relname), 'GRANT SELECT ON tapeplat.' || quote_ident(relname) || ' TO '
+    || CASE grantee WHEN 0 THEN 'PUBLIC' ELSE quote_ident(pg_get_userbyid(grantee)) END
+FROM pg_class, aclexplode(relacl)
+WHERE relnamespace = to_regnamespace('tapeplat') AND relkind IN ('r', 'm') AND privilege_type = 'SELECT'
+"""
+"""Of each right to read: the table, where it is of one, and the line that gives it anew."""
+
 COLUMNS = (
     "folder, stamp, place, id, school, school_key, year, title, title_key, home, team_key, attempt, met, entry, rules, "
     "verdicts"

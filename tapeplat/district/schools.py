@@ -76,9 +76,11 @@ class Schools:
 
     @cached_property
     def names(self) -> tuple[str, ...]:
-        """The schools' names: of the folders that hold an archive."""
+        """The schools' names: of the folders that hold an archive; a link to one of them is no second school."""
         folders = (path for path in sorted(self.root.iterdir()) if path.is_dir() and not path.name.startswith("."))
-        return tuple(path.name for path in folders if any(path.glob("*/*/attempt-*")))
+        schools = [path for path in folders if any(path.glob("*/*/attempt-*"))]
+        own = {path.resolve() for path in schools if not path.is_symlink()}
+        return tuple(path.name for path in schools if not path.is_symlink() or path.resolve() not in own)
 
     def _emptied(self) -> bool:
         """Whether archives lie here of which the last attempt was erased: what is known of them elsewhere goes, too."""

@@ -49,22 +49,31 @@ BEFORE = "before/"
 
 @dataclass(frozen=True)
 class Sealed:
-    """A file on its way: its content, or where both computers see it; sha256 is of its content."""
+    """A file on its way: its content, or where both computers see it; sha256 is of its content.
+
+    missing says why it cannot be read; it is missing there, too, so that the job refuses it as it would here.
+    """
 
     sha256: str
     content: bytes | None = None
     path: Path | None = None
+    missing: str = ""
 
 
 def sealed(file: Path, *, by_path: bool) -> Sealed:
-    """A file to be sent. Raises OSError where it cannot be read."""
-    content = file.read_bytes()
+    """A file to be sent, or that it cannot be read."""
+    try:
+        content = file.read_bytes()
+    except OSError as error:
+        return Sealed("", missing=f"{file}: {(error.strerror or str(error)).lower()}")
     digest = hashlib.sha256(content).hexdigest()
     return Sealed(digest, path=file.resolve()) if by_path else Sealed(digest, content)
 
 
 def unsealed(file: Sealed, place: Path) -> Path | None:
     """Where the file is now: where both see it, else at place; None where it is not seen from here, or is another."""
+    if file.missing:
+        return place
     if file.content is not None:
         place.parent.mkdir(parents=True, exist_ok=True)
         place.write_bytes(file.content)

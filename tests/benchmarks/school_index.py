@@ -127,7 +127,7 @@ def answers(index: SchoolIndex) -> dict[str, float]:
         "statistics of all schools and years": lambda: index.challenges(Choice()),
         "statistics by rule of all schools and years": lambda: index.rules(Choice()),
         "statistics by rule of a school": lambda: index.rules(school),
-        "what a district publishes": lambda: published(index.rules(Choice()), 10),
+        "what a district publishes": lambda: published(index.rules(Choice()), index.challenges(Choice()), 10),
     }
     return {said: median(question) for said, question in questions.items()}
 

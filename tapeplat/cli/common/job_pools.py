@@ -41,6 +41,6 @@ def _cluster_pool() -> Any:
     try:
         from tapeplat.cluster.cluster_pool import ClusterPool
     except ModuleNotFoundError as missing:
-        do = "install it with pip install 'tapeplat[cluster]'"
+        do = "install it with pip install '.[cluster]' in the folder of this program"
         raise InputMistakes([Mistake("--cluster", f"{missing.name} is not installed", do)]) from None
     return ClusterPool

@@ -66,6 +66,6 @@ def _needs_server() -> Any:
     try:
         from tapeplat.district import index_connection
     except ImportError as missing:
-        do = "install it with pip install 'tapeplat[server]'"
+        do = "install it with pip install '.[server]' in the folder of this program"
         raise InputMistakes([Mistake("--database", f"{missing.name or missing} is not installed", do)]) from None
     return index_connection

@@ -67,14 +67,14 @@ def write_district(out: Path, wishes: DistrictWishes, *, as_json: bool, quiet: b
     from tapeplat.district.filed_attempt import Choice, alike
     from tapeplat.output.result_folder import write_folder
 
-    if wishes.key is not None and wishes.key.resolve().parent == out.resolve():
+    if wishes.key is not None and out.resolve() in wishes.key.resolve().parents:
         raise click.UsageError(f"--key {wishes.key}: the key lies in no folder that is published; name another place")
     if out.is_file() or out.suffix.casefold() in (".pdf", ".svg", ".html", ".csv"):
         raise click.UsageError(f"--out {out.name}: with --district it is a folder, for a page and a table")
     threshold = USUAL if wishes.threshold is None else wishes.threshold
     with schools_at(wishes.schools, wishes.database) as known:
-        figures, damaged, as_of = known.rules(Choice()), known.damaged(), known.as_of
-    rows = published(figures, threshold)
+        damaged, as_of = known.damaged(), known.as_of
+        rows = published(known.rules(Choice()), known.challenges(Choice()), threshold)
     names = sorted({row.school for row in rows if row.school})
     called = own_names(names) if wishes.school_names else numbered(names, random.SystemRandom().shuffle)
     files = district_files(rows, called, threshold, damaged, as_of)

@@ -26,7 +26,7 @@ from tapeplat.cluster.cluster_pool import ClusterPool
 from tapeplat.cluster.far_job import FarJob
 from tapeplat.cluster.same_program import this_program
 from tapeplat.lens.lens_store import folder as lens_folder
-from tapeplat.workers.carrying import Sealed
+from tapeplat.workers.carrying import Sealed, sealed
 from tapeplat.workers.worker_pool import WorkerFailed
 from tests.helpers.far_jobs import CopyJob, FaultyJob, GatedJob, GreedyJob
 from tests.helpers.local_cluster import LocalCluster
@@ -72,15 +72,21 @@ def a_class_has_the_same_results_as_here(folder: Path, cluster: LocalCluster) ->
     challenge, here, there, kept = folder / "challenge.toml", folder / "here", folder / "there", folder / "archive"
     shutil.copy(SAMPLES / "quarry-lake-4.toml", challenge)
     small_photo(folder / "photos" / "team-1.jpg")
+    (folder / "photos" / "team-2.jpg").symlink_to(folder / "nowhere.jpg")
     run, on = ["class", challenge, folder / "photos", "--jobs", "1", "--out"], ["--cluster", cluster.address]
     far, near = tapeplat(*run, there, *on, "--archive-folder", kept), tapeplat(*run, here)
-    assert (far.exit_code, near.exit_code) == (0, 0), far.stderr + near.stderr
+    assert (far.exit_code, near.exit_code) == (3, 3), far.stderr + near.stderr
+    assert "it cannot be opened" in near.stdout
+    assert [line for line in far.stdout.splitlines() if "cannot be opened" in line] == [
+        line for line in near.stdout.splitlines() if "cannot be opened" in line
+    ]
+    assert (there / "class.csv").read_bytes() == (here / "class.csv").read_bytes()
     names = sorted(file.name for file in (here / "team-1").iterdir())
     assert "result.json" in names
     assert names == sorted(file.name for file in (there / "team-1").iterdir())
     for name in names:
         assert (here / "team-1" / name).read_bytes() == (there / "team-1" / name).read_bytes()
-    assert "1 model, 0 to measure, 1 unchanged" in tapeplat(*run, there, *on).stdout
+    assert "2 models, 0 to measure, 2 unchanged" in tapeplat(*run, there, *on).stdout
     challenge.write_text(challenge.read_text("utf-8").replace("at least", "at most", 1), "utf-8")
     judged = tapeplat("archive", "judge", challenge, "--archive-folder", kept, "--json", *on)
     assert judged.exit_code == 0, judged.stderr
@@ -253,6 +259,12 @@ def test_a_file_that_is_not_seen_from_there_or_is_another_one_is_asked_for(tmp_p
         assert done.answer is None
     sent = FarJob(CopyJob(photo, tmp_path), {"p.jpg": Sealed("", content=b"sent")}, {}, this_program()).run()
     assert sent.files["copy.txt"] == b"sent"
+
+
+def test_a_file_that_cannot_be_read_here_is_missing_there_and_named_as_here(tmp_path: Path) -> None:
+    gone = sealed(tmp_path / "p.jpg", by_path=True)
+    done = FarJob(CopyJob(tmp_path / "p.jpg", tmp_path), {"p.jpg": gone}, {}, this_program()).run()
+    assert (done.unseen, done.fault) == (False, f"{tmp_path / 'p.jpg'}: no such file or directory")
 
 
 def test_a_worker_with_another_program_does_nothing(tmp_path: Path) -> None:

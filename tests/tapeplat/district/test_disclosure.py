@@ -10,7 +10,7 @@ import pytest
 from scipy.optimize import linprog
 
 from tapeplat.district.disclosure import Row, published
-from tapeplat.district.figures import RuleFigures
+from tapeplat.district.figures import ChallengeFigures, RuleFigures
 
 Counts = dict[str, list[tuple[int, int]]]
 """Of each school, for each rule: how many teams met it, and how many did not."""
@@ -22,6 +22,16 @@ def figures(counts: Counts, year: int = 2026) -> list[RuleFigures]:
         for school, rules in counts.items()
         for number, (met, other) in enumerate(rules)
     ]
+
+
+def shown_of(made: list[RuleFigures], threshold: int, teams: dict[str, int] | None = None) -> tuple[Row, ...]:
+    """What is published where a school has as many teams as its commonest rule, or as many as are given."""
+    most: dict[tuple[int, str, str], int] = {}
+    for one in made:
+        whose = (one.year, one.title, one.school)
+        most[whose] = max(most.get(whose, 0), one.teams, (teams or {}).get(one.school, 0))
+    challenges = [ChallengeFigures(s, year, title, n, n, (0, 0), (0, 0)) for (year, title, s), n in most.items()]
+    return published(made, challenges, threshold)
 
 
 def district(seed: int) -> tuple[Counts, int]:
@@ -93,7 +103,7 @@ class Attack:
 
 def hidden_widths(counts: Counts, threshold: int, insider: str = "") -> Iterator[float]:
     """Of every hidden count that the attacker does not know anyway."""
-    rows = published(figures(counts), threshold)
+    rows = shown_of(figures(counts), threshold)
     rules = list(dict.fromkeys(row.rule for row in rows))
     attack = Attack(rows, list(counts), rules, {insider: counts[insider]} if insider else {})
     listed = {row.school for row in rows if row.teams is not None}
@@ -107,7 +117,7 @@ def hidden_widths(counts: Counts, threshold: int, insider: str = "") -> Iterator
 
 
 @pytest.mark.parametrize("seed", [*range(12), *(pytest.param(n, marks=pytest.mark.long) for n in range(12, 200))])
-def test_no_hidden_count_is_had_from_what_is_published(seed: int) -> None:
+def test_no_hidden_count_is_had_from_what_is_shown_of(seed: int) -> None:
     counts, threshold = district(seed)
     for insider in ("", *counts):
         widths = list(hidden_widths(counts, threshold, insider))
@@ -129,7 +139,7 @@ def wordings(parts: dict[str, tuple[int, int]], others: int) -> dict[tuple[str, 
         for number in range(others)
         for rule in ("other", first)
     ]
-    return {(row.rule, row.school): (row.teams, row.met) for row in published([*own, *rest], 10)}
+    return {(row.rule, row.school): (row.teams, row.met) for row in shown_of([*own, *rest], 10)}
 
 
 def test_another_wording_in_part_of_a_school_is_not_had_by_subtraction() -> None:
@@ -141,6 +151,16 @@ def test_another_wording_in_part_of_a_school_is_not_had_by_subtraction() -> None
     for hidden in (("at most 1/5", "s"), ("at most 20%", "s"), ("at most 1/5", ""), ("at most 20%", "")):
         assert rows[hidden] == (None, None)
     assert wordings({"at most 1/5": (15, 33)}, others=3)["at most 1/5", "s"] == (33, 15), "all of them had it"
+
+
+def test_a_rule_that_no_other_shows_to_be_of_a_part_is_hidden_too() -> None:
+    """No rule was one of all 40 teams; another challenge of that year may tell that there were 40."""
+    made = [RuleFigures("s", 2026, "Quarry", rule, n, met, 0) for rule, n, met in (("old", 37, 18), ("new", 3, 1))]
+    made += [RuleFigures(f"school {number}", 2026, "Quarry", "old", 40, 20, 0) for number in range(3)]
+    rows = {(row.rule, row.school): row.met for row in shown_of(made, 10, {"s": 40})}
+    assert (rows["old", "s"], rows["new", "s"], rows["old", ""]) == (None, None, None)
+    assert rows["old", "school 1"] == 20
+    assert {row.school: row.met for row in shown_of(made, 10) if row.rule == "old"}["s"] == 18, "all 37 had it"
 
 
 def test_the_attack_finds_what_one_hidden_row_beside_a_total_gives_away() -> None:
@@ -156,7 +176,7 @@ def test_the_attack_finds_what_one_hidden_row_beside_a_total_gives_away() -> Non
 def test_counts_that_are_large_are_published_and_nothing_is_invented() -> None:
     for seed in range(40):
         counts, threshold = district(seed)
-        for row in published(figures(counts), threshold):
+        for row in shown_of(figures(counts), threshold):
             if row.met is None or row.teams is None:
                 assert (row.met, row.teams) == (None, None)
                 continue
@@ -167,7 +187,7 @@ def test_counts_that_are_large_are_published_and_nothing_is_invented() -> None:
 
 
 def shown(counts: Counts, threshold: int = 10) -> dict[str, int | None]:
-    return {row.school: row.met for row in published(figures(counts), threshold)}
+    return {row.school: row.met for row in shown_of(figures(counts), threshold)}
 
 
 def test_what_is_hidden_by_example() -> None:
@@ -184,7 +204,7 @@ def test_what_is_hidden_by_example() -> None:
 def test_years_and_challenges_are_apart_and_titles_that_read_alike_together() -> None:
     plain: Counts = {name: [(30, 30)] for name in "abc"}
     other = [RuleFigures("d", 2026, "QUARRY", "Rule  0", 60, 30, 20)]
-    rows = published([*figures(plain), *other, *figures(plain, 2025)], 10)
+    rows = shown_of([*figures(plain), *other, *figures(plain, 2025)], 10)
     totals = [(row.year, row.title, row.rule, row.met, row.teams) for row in rows if not row.school]
     assert totals == [(2025, "Quarry", "rule 0", 90, 180), (2026, "QUARRY", "Rule  0", 120, 240)]
 
@@ -193,7 +213,7 @@ def test_a_rule_that_small_schools_have_not_all_has_no_total() -> None:
     """Two totals over different schools would be subtracted."""
     counts: Counts = {name: [(30, 30), (30, 30)] for name in "abcd"} | {n: [(4, 5), (4, 5)] for n in "wxyz"}
     made = [one for one in figures(counts) if (one.school, one.rule) != ("w", "rule 1")]
-    rows = {(row.rule, row.school): row.met for row in published(made, 10)}
+    rows = {(row.rule, row.school): row.met for row in shown_of(made, 10)}
     assert rows["rule 0", ""] == 136
     assert rows["rule 1", ""] is None
     assert rows["rule 1", "a"] == 30

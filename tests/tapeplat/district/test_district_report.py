@@ -89,8 +89,9 @@ def test_schools_are_numbered_and_the_key_is_apart(schools: Path, tmp_path: Path
     assert {row["hidden"] for row in table(out) if row["school"] == elm} == {"yes"}
     whole = "".join(file.read_text("utf-8-sig") for file in out.iterdir())
     assert not any(name in whole for name in names.values())
-    refused = run(*line, "--out", out, "--key", out / "key.csv")
-    assert (refused.exit_code, "no folder that is published" in refused.stderr) == (2, True)
+    for place in (out / "key.csv", out / "within" / "key.csv"):
+        refused = run(*line, "--out", out, "--key", place)
+        assert (refused.exit_code, "no folder that is published" in refused.stderr) == (2, True)
 
 
 def test_another_edition_in_the_folder_is_warned_of(schools: Path, tmp_path: Path) -> None:

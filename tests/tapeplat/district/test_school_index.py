@@ -302,3 +302,55 @@ def test_what_cannot_be_used_is_said(database: str, district: Path, tmp_path: Pa
     assert "there is no folder" in run("archive", "list", "--schools", district / "none").stderr
     assert "--schools DIR" in run("archive", "statistics").stderr
     assert "go with --schools" in run("archive", "list", "--year", "2026").stderr
+
+
+def test_a_schema_of_somebody_else_is_dropped_by_anew_alone(database: str, district: Path) -> None:
+    line = ("archive", "index", "--schools", district, "--database", database)
+    for table in ("attempts (mine integer)", "about (mine integer)"):
+        asked_of(database, "DROP SCHEMA IF EXISTS tapeplat CASCADE", "CREATE SCHEMA tapeplat")
+        asked_of(database, f"CREATE TABLE tapeplat.{table}", f"INSERT INTO tapeplat.{table.split()[0]} VALUES (7)")
+        refused = run(*line)
+        assert (refused.exit_code, "schema `tapeplat` that is no index" in refused.stderr) == (2, True), refused.stderr
+        asked_of(database, f"SELECT mine FROM tapeplat.{table.split()[0]}")
+    assert run(*line, "--anew").exit_code == 0
+    asked_of(database, "UPDATE tapeplat.about SET form = 1")
+    assert run(*line).exit_code == 0, "an index of another form is our own"
+
+
+def test_readers_may_read_an_index_that_was_made_anew_and_are_told_what_they_lack(
+    database: str, district: Path
+) -> None:
+    index = ("archive", "index", "--schools", district, "--database")
+    assert run(*index, database).exit_code == 0
+    asked_of(database, "DROP ROLE IF EXISTS reader", "CREATE ROLE reader LOGIN")
+    reader = database.replace("//tapeplat@", "//reader@")
+    refused = run("archive", "list", "--database", reader)
+    assert (refused.exit_code, "GRANT USAGE ON SCHEMA tapeplat TO" in refused.stderr) == (2, True), refused.stderr
+    asked_of(database, "GRANT USAGE ON SCHEMA tapeplat TO reader")
+    asked_of(database, "GRANT SELECT ON ALL TABLES IN SCHEMA tapeplat TO reader")
+    assert run(*index, database, "--anew").exit_code == 0
+    for command in ("list", "statistics"):
+        done = run("archive", command, "--database", reader)
+        assert done.exit_code == 0, done.stderr
+    refused = run(*index, reader)
+    assert (refused.exit_code, "belongs to whoever made it" in refused.stderr) == (2, True), refused.stderr
+    asked_of(database, "ALTER ROLE tapeplat SET default_transaction_read_only = on")
+    refused = run(*index, database)
+    asked_of(database, "SET default_transaction_read_only = off", "ALTER ROLE tapeplat RESET ALL")
+    assert (refused.exit_code, "this database can only be read" in refused.stderr) == (2, True), refused.stderr
+
+
+def test_a_link_to_a_school_is_no_second_one(tmp_path: Path) -> None:
+    file_one(tmp_path / "district", "hill", team="1")
+    file_one(tmp_path / "elsewhere", "lake", team="1")
+    (tmp_path / "district" / "a hill").symlink_to(tmp_path / "district" / "hill")
+    (tmp_path / "district" / "lake").symlink_to(tmp_path / "elsewhere" / "lake")
+    assert Schools(tmp_path / "district").names == ("hill", "lake")
+
+
+def asked_of(database: str, *lines: str) -> None:
+    import psycopg
+
+    with psycopg.connect(database, autocommit=True) as connection:
+        for line in lines:
+            connection.execute(line)
