@@ -6,9 +6,11 @@ import asyncio
 import logging
 import socket
 from collections.abc import Iterable, Mapping
+from pathlib import Path
 from typing import Any
 from urllib.parse import urlsplit
 
+import dask
 import distributed
 
 from measure.errors import InputMistakes, Mistake
@@ -27,6 +29,7 @@ def connected(address: str) -> tuple[Any, frozenset[str]]:
     Raises InputMistakes where none is there that this computer may use, or a worker cannot be used.
     """
     _hush()
+    _check_certificates(address)
     _check_somebody_listens(address)
     try:
         asyncio.run(_asked(address))
@@ -63,6 +66,23 @@ def _hush() -> None:
     for name in list(logging.root.manager.loggerDict):
         if name.partition(".")[0] in ("distributed", "tornado"):
             logging.getLogger(name).setLevel(logging.CRITICAL + 1)
+
+
+def _check_certificates(address: str) -> None:
+    """Raise InputMistakes where a certificate or key that the environment names cannot be read, or is empty."""
+    if not address.startswith("tls:"):
+        return
+    for what in ("ca-file", "client.cert", "client.key"):
+        named = str(dask.config.get(f"distributed.comm.tls.{what}", None) or "")
+        if not named or "\n" in named:  # Dask takes a certificate's text, too
+            continue
+        try:
+            there = bool(Path(named).read_bytes())
+        except OSError:
+            there = False
+        if not there:
+            do = "name this computer's certificate and key as docs/cluster.md says"
+            raise InputMistakes([Mistake("--cluster", f"{named} ({what} of TLS) cannot be read, or is empty", do)])
 
 
 def _check_somebody_listens(address: str) -> None:

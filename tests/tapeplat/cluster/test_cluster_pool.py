@@ -214,6 +214,16 @@ def test_what_is_no_address_is_said(address: str) -> None:
         ClusterPool(address)
 
 
+def test_a_certificate_that_is_missing_or_empty_is_named(tmp_path: Path) -> None:
+    (tmp_path / "empty.pem").touch()
+    for name in ("none.pem", "empty.pem"):
+        with (
+            dask.config.set({"distributed.comm.tls.client.cert": str(tmp_path / name)}),
+            pytest.raises(InputMistakes, match=f"{name} .client.cert of TLS. cannot be read, or is empty"),
+        ):
+            ClusterPool("tls://127.0.0.1:9")
+
+
 def test_that_nobody_is_there_is_said_at_once() -> None:
     start = time.monotonic()
     with pytest.raises(InputMistakes, match=r"there is no Dask scheduler at tcp://127\.0\.0\.1:9 that this computer"):
