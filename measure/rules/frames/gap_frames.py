@@ -54,7 +54,7 @@ def _gap_bound(clause: Clause, bound: Bound) -> Bound | None:
         within = clause.index("WITHIN")
         if bound.relation != "bare" or clause.has("GAP", "APART", "AWAY", "FROM", "SEPARATE", "BETWEEN"):
             return None
-        if clause.items[within + 1].kind != "AMOUNT":
+        if within + 1 == len(clause.items) or clause.items[within + 1].kind != "AMOUNT":
             return None
         if clause.denials:
             before = [item for item in clause.items[:within] if item.kind == "NEG" or _is_none(item.thing)]

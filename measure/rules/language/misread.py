@@ -226,7 +226,8 @@ _BESIDES = (
         r"\beach of\b",
     ),
     _trap(
-        r"\bfrom\s+(?:ever\s+)?\w+ing\s+(?:\w+\s+){0,2}?(?:over|above|beyond|past|more|\w+er|less|under|below)\b",
+        r"\bfrom\s+(?:ever\s+)?(?:exceeding\b|\w+ing\s+(?:\w+\s+){0,2}?(?:over|above|beyond|past|more|\w+er|less|under|"
+        r"below)\b)",
         "it keeps from so much; write `at most` or `at least`",
         r"\b(?:more|fewer|less) than\b",
     ),
@@ -236,6 +237,12 @@ _BESIDES = (
         "the nearest part would be measured, and all of it is meant; write `the centre of ...` or leave the word out",
         r"\b(?:distance|gap)\b",
     ),
+    _trap(rf"^\W*no\s+{_Z}\s+each\b", "write `no ... may`", "."),
+    _trap(
+        r"\b(?:everybody|everyone|anyone|people)\s+in\b", "each dwelling is meant; write `every piece of`", "distance"
+    ),
+    _trap(r"^\W*let's (?:say|pretend|imagine|suppose)\b", "it supposes something; write `must`", "."),
+    _trap(r"^\W*prevent\w*\s+[^:]*:.*\bwithin\b", "it can keep out, or ask for nearness; write which", r"\bat most\b"),
     _trap(r"\boverlook", "a view is not measured; write `is taller than` where the height is meant", r"\bheight\b"),
     _trap(
         rf"{_Z}\s+(?:{_MODAL}\s+|not\s+)*(?:leaves?|spares?|saves?|gives?|loses?)\b",

@@ -51,6 +51,7 @@ READ = {
     "Your team needs to put the park on the edge of the board": "park touches the edge",
 }
 REFUSED = (
+    "4 in of the park at least 2 homes within",
     "Students must not reserve at least 30% of the parcel for homes",
     "Students may reserve at least 30% of the parcel for homes",
     "A gap of 5 in or more need not be there from the factory to any home",

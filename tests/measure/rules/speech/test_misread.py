@@ -69,6 +69,11 @@ The park should have been larger than the lake.
 There were 3 homes.
 Keep the number of homes from going over 6.
 Keep the park and lake from being more than 3 in apart.
+Keep the number of shops from exceeding 4.
+No homes each may touch the factory.
+Everybody in the homes must be within 5 in of the park.
+Let's say the lake is bigger than the park.
+Prevent flooding: homes within 3 in of the lake.
 The homes must reach at least 3 in into the lake.
 The school must be fully within 5 in of the park.
 The homes must use at most half of the taped land.
