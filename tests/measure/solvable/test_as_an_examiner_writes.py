@@ -83,7 +83,7 @@ def test_what_just_does_not_fit_is_proved_with_the_rules_that_fight(
     posed = problem(tmp_path, names, rules, size, unit, extra)
     decision = decide(posed, Deadline(30), other_shapes=False)
     assert decision.solvable is False
-    conflict = conflict_of(posed, decision, Deadline(3), lambda _: None)
+    conflict = conflict_of(posed, decision, Deadline(30), lambda _: None)
     assert set(conflict.numbers) == fight
     assert conflict.minimal
     assert conflict.loosenings

@@ -16,8 +16,8 @@ if sys.argv[1] == "back":
     give_large_memory_back()
 def work(number):
     chance, kept = random.Random(number), []
-    for _ in range(4):
-        large = [b"x" * chance.randint(100_000, 10_000_000) for _ in range(4)]
+    for _ in range(8):
+        large = [b"x" * chance.randint(100_000, 20_000_000) for _ in range(4)]
         kept.append([bytearray(chance.randint(10, 5000)) for _ in range(200)])
         del large
 threads = [threading.Thread(target=work, args=(number,)) for number in range(16)]
