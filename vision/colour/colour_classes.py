@@ -15,7 +15,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from calib.card.colours import Swatch, TapeColours, log_colour
-from vision.colour.colours_around import with_commonest, with_pattern
+from vision.colour.colours_around import with_commonest, with_patterns
 
 RATIO_SPREAD = 0.16
 """Spread of a log colour ratio of one tape over a photo, in good light."""
@@ -132,9 +132,8 @@ def classify(
     bare = _table(distances, present) > len(own)
     for like in _like(known, own):
         labels = with_commonest(labels, like, mm_per_px)
-    for label, parts in enumerate(mixed, start=1):
-        if parts is not None:
-            labels = with_pattern(labels, label, [part[codes] for part in parts], bare[codes], mm_per_px)
+    patterns = [(n, [part[codes] for part in parts]) for n, parts in enumerate(mixed, start=1) if parts is not None]
+    labels = with_patterns(labels, patterns, bare[codes], mm_per_px)
     return Classes(labels, tapes, len(to_grounds), table, swallowed, tuple(grounds))
 
 

@@ -17,20 +17,29 @@ SURROUNDINGS = 4.0
 """How far around a place like tapes are counted, mm: less than any tape is wide."""
 
 
-def with_pattern(
+def with_patterns(
     labels: NDArray[np.uint8],
-    label: int,
-    parts: Sequence[NDArray[np.bool_]],
+    patterns: Sequence[tuple[int, Sequence[NDArray[np.bool_]]]],
     ground: NDArray[np.bool_],
     mm_per_px: float,
 ) -> NDArray[np.uint8]:
-    """The labels (h, w) with `label` where the parts (h, w), a tape's two colours, alternate off the ground (h, w)."""
+    """The labels (h, w) with a pattern's own where its parts (h, w), a tape's two colours, alternate off the ground.
+
+    What two patterns claim is neither's: its label stays.
+    """
+    claims = [(label, _alternating(parts, mm_per_px) & ~ground) for label, parts in patterns]
+    once = np.sum([claim for _, claim in claims], axis=0) == 1
+    for label, claim in claims:
+        labels = np.where(claim & once, np.uint8(label), labels).astype(np.uint8)
+    return labels
+
+
+def _alternating(parts: Sequence[NDArray[np.bool_]], mm_per_px: float) -> NDArray[np.bool_]:
     reach = cv2.getStructuringElement(cv2.MORPH_ELLIPSE, (2 * round(REACH / mm_per_px) + 1,) * 2)
     near = [cv2.dilate(part.astype(np.uint8), reach) for part in parts]
     both = np.minimum.reduce(near) & np.maximum.reduce([part.astype(np.uint8) for part in parts])
     blur = cv2.getStructuringElement(cv2.MORPH_ELLIPSE, (2 * round(BETWEEN / mm_per_px) + 1,) * 2)
-    whole = cv2.morphologyEx(both, cv2.MORPH_CLOSE, blur) > 0
-    return np.where(whole & ~ground, np.uint8(label), labels).astype(np.uint8)
+    return np.asarray(cv2.morphologyEx(both, cv2.MORPH_CLOSE, blur) > 0)
 
 
 def with_commonest(labels: NDArray[np.uint8], like: Sequence[int], mm_per_px: float) -> NDArray[np.uint8]:
