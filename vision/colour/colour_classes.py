@@ -128,12 +128,13 @@ def classify(
         distances[len(own) :][shares[len(own) :] < GROUND_SHARE] = np.inf
         grounds = [g for g, share in zip(grounds, shares[len(own) :], strict=True) if share >= GROUND_SHARE]
         labels = np.where(parcel, _table(distances, present)[codes], labels)
-    distances[patterned] = to_patterns
-    bare = _table(distances, present) > len(own)
     for like in _like(known, own):
         labels = with_commonest(labels, like, mm_per_px)
-    patterns = [(n, [part[codes] for part in parts]) for n, parts in enumerate(mixed, start=1) if parts is not None]
-    labels = with_patterns(labels, patterns, bare[codes], mm_per_px)
+    if patterned:
+        distances[patterned] = to_patterns
+        bare = (_table(distances, present) > len(own))[codes]
+        patterns = [(n, [part[codes] for part in parts]) for n, parts in enumerate(mixed, start=1) if parts is not None]
+        labels = with_patterns(labels, patterns, bare, mm_per_px)
     return Classes(labels, tapes, len(to_grounds), table, swallowed, tuple(grounds))
 
 
