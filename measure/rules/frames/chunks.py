@@ -14,6 +14,7 @@ from measure.rules.speech.words.lexicon import (
     Zones,
     amounts_at,
     is_plural,
+    phrase_end,
     spelled_out,
     with_own_land,
     words_of,
@@ -21,7 +22,6 @@ from measure.rules.speech.words.lexicon import (
     zone_of,
 )
 from measure.rules.speech.words.meanings import Bound, Flavour
-from measure.rules.speech.words.phrases import ARTICLES
 
 UNKNOWN = "?"
 
@@ -86,7 +86,7 @@ def _phrase(text: str, words: Sequence[SpokenWord], at: int, zones: Zones) -> Ch
     """The longest phrase at a word; a relation only before an amount, else what the word is besides."""
     word = words[at]
     for phrase in concepts().get(word.text, ()):
-        end = _end_of(words, at, phrase.words)
+        end = phrase_end(words, at, phrase.words)
         if end is None or any(zones.match(text, words[index].start) for index in range(at + 1, end)):
             continue
         follows = _amount_follows(text, words, end)
@@ -95,16 +95,6 @@ def _phrase(text: str, words: Sequence[SpokenWord], at: int, zones: Zones) -> Ch
         start, stop = word.start, words[end - 1].end
         return Chunk(phrase.concept, start, stop, text[start:stop], phrase.value)
     return Chunk(UNKNOWN, word.start, word.end, text[word.start : word.end])
-
-
-def _end_of(words: Sequence[SpokenWord], at: int, phrase: Sequence[str]) -> int | None:
-    for index, part in enumerate(phrase):
-        while index and at < len(words) and words[at].text != part and words[at].text in ARTICLES:
-            at += 1
-        if at >= len(words) or words[at].text != part:
-            return None
-        at += 1
-    return at
 
 
 def _goes_on(words: Sequence[SpokenWord], at: int, follows: bool) -> bool:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import re
 from collections import defaultdict
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from fractions import Fraction
 from functools import cache
@@ -303,13 +303,13 @@ def amounts_at(text: str, at: int) -> Iterator[tuple[int, Amount | Times]]:
 
 def _senses_at(words: list[SpokenWord], at: int) -> Iterator[Edge]:
     for phrase, sense, value in phrases().get(words[at].text, ()):
-        end = _after(words, at, phrase)
+        end = phrase_end(words, at, phrase)
         if end is not None:
             yield Edge(sense, at, end, value or None)
 
 
-def _after(words: list[SpokenWord], at: int, phrase: tuple[str, ...]) -> int | None:
-    """The word after the phrase; `the` and the like may stand inside it."""
+def phrase_end(words: Sequence[SpokenWord], at: int, phrase: Sequence[str]) -> int | None:
+    """The word after the phrase that begins at a word, else None; `the` and the like may stand inside it."""
     for index, part in enumerate(phrase):
         while index and at < len(words) and words[at].text != part and words[at].text in ARTICLES:
             at += 1
