@@ -16,7 +16,7 @@ from measure.rules.amounts import Amount, Limit
 from measure.rules.bounds import Range, allowed
 from measure.rules.kinds.lines.crossing_lines import ANY_LINE
 from measure.rules.kinds.lines.line_sizes import TOGETHER, names_of
-from measure.rules.kinds.lines.line_words import line_mark, lines_noun, missing_line, net_in, not_denied
+from measure.rules.kinds.lines.line_words import line_mark, lines_noun, missing_line, net_in, not_denied, sums_of
 from measure.rules.measured_sizes import claim
 from measure.rules.rule import Kind, Rule
 from measure.rules.rule_context import Context
@@ -74,7 +74,7 @@ class LineCost(Kind):
         return claim(total, rule.bound, lines, tuple(mark for line in lines for mark in line_mark(line, label)))
 
     def ranges(self, rule: Rule, zones: Sequence[str], parcel: SettingParcel) -> Iterator[Range]:
-        for thing in [rule.lines] if rule.detail else [(line,) for line in rule.lines]:
+        for thing in sums_of(rule):
             yield allowed(rule.bound, ("cost", thing, rule.rate), f"the cost of {listed(thing)}")
 
     def question(self, rule: Rule, setting: Setting) -> Asked | None:

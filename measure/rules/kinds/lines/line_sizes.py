@@ -16,6 +16,7 @@ from measure.rules.kinds.lines.line_words import (
     missing_line,
     net_in,
     not_denied,
+    sums_of,
 )
 from measure.rules.measured_sizes import claim
 from measure.rules.rule import Kind, Rule
@@ -47,8 +48,7 @@ class LineLength(Kind):
         return f"{who} {who.are} {teller.value()} long", f"{who.they} must be {teller.asked(' long')}"
 
     def findings(self, rule: Rule, context: Context) -> Findings:
-        things = [rule.lines] if rule.detail else [(line,) for line in rule.lines]
-        claims = tuple(self._claim(rule, thing, context) for thing in things)
+        claims = tuple(self._claim(rule, thing, context) for thing in sums_of(rule))
         return Findings(claims, rule.bound.stated, rule.bound.amount.unit_text)
 
     def _claim(self, rule: Rule, lines: tuple[str, ...], context: Context) -> Claim | Unknown:
@@ -60,7 +60,7 @@ class LineLength(Kind):
         return claim(own, rule.bound, lines, tuple(mark for line in lines for mark in line_mark(line, label)))
 
     def ranges(self, rule: Rule, zones: Sequence[str], parcel: SettingParcel) -> Iterator[Range]:
-        for thing in [rule.lines] if rule.detail else [(line,) for line in rule.lines]:
+        for thing in sums_of(rule):
             yield allowed(rule.bound, ("line length", thing), f"the length of {listed(thing)}")
 
     def question(self, rule: Rule, setting: Setting) -> Asked | None:

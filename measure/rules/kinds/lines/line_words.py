@@ -8,6 +8,7 @@ from measure.lines.net import Net, net_of
 from measure.lines.net_graph import Near
 from measure.quantity import Quantity
 from measure.rules.amounts import Limit
+from measure.rules.rule import Rule
 from measure.rules.rule_context import Context
 from measure.rules.sentences.sentence_parts import SaidLines, Sentence
 from measure.rules.told import Noun, noun
@@ -30,6 +31,11 @@ def missing_line(lines: Iterable[str], context: Context) -> Unknown | None:
         if not net.pieces(line):
             return Unknown("no {} was found", (line,))
     return None
+
+
+def sums_of(rule: Rule) -> list[tuple[str, ...]]:
+    """The lines whose sum each is limited: all together where the rule says so, else every one by itself."""
+    return [rule.lines] if rule.detail else [(line,) for line in rule.lines]
 
 
 def gap_mark(near: Near | None, label: str) -> tuple[Mark, ...]:
