@@ -15,9 +15,11 @@ from measure.teams import team_key
 _MARKS = re.compile(r"[\s_\-–—.,()\[\]#]+")
 _WORD = r"(?:team|group|table|model|board|station)"
 _VIEW = r"(?:photo|picture|pic|view|shot|image|img|copy|top|left|right|front|back)"
-_NUMBERED = re.compile(rf"(?:{_WORD}\s?)?0*(\d{{1,3}})(?:\s?[a-z])?(?:\s{_VIEW})?(?:\s\d{{1,2}})?", re.IGNORECASE)
+_NUMBER = rf"(?:{_WORD}\s?0*(?P<long>\d+)|0*(?P<short>\d{{1,3}}))"
+"""Four digits and more are a team's only behind such a word; alone they are a camera's."""
+_NUMBERED = re.compile(rf"{_NUMBER}(?:\s?[a-z])?(?:\s{_VIEW})?(?:\s\d{{1,2}})?", re.IGNORECASE)
 _LETTERED = re.compile(rf"(?:{_WORD}\s)?([a-z])(?:\s{_VIEW})?(?:\s?\d{{1,2}})?", re.IGNORECASE)
-_NAMED = re.compile(rf"(?:team\s)?(.*?[^\W\d_].*?)(?:\s{_VIEW})?(?:\s?\d{{1,2}})?(?:\s{_VIEW})?", re.IGNORECASE)
+_NAMED = re.compile(rf"(?:team\s)?(.*?[^\W\d_].*?)(?:\s{_VIEW})?(?:\s?(?<!\d)\d{{1,2}})?(?:\s{_VIEW})?", re.IGNORECASE)
 _CAMERA = re.compile(
     r"(?:img|dscn?|dscf|dsc|pxl|mvimg|image|photo|picture|pic|foto|bild|scan|screenshot|cimg|gopr|hpim|snap|signal|"
     r"whatsapp image|p\d{4}|wp|untitled|unnamed)"
@@ -34,7 +36,7 @@ def team_of_name(stem: str) -> str | None:
     if not plain or re.fullmatch(_WORD, plain, re.IGNORECASE) or _CAMERA.fullmatch(plain) or _DIGITS.fullmatch(plain):
         return None
     if found := _NUMBERED.fullmatch(plain):
-        return found[1]
+        return found["long"] or found["short"]
     if found := _LETTERED.fullmatch(plain):
         return found[1].upper()
     found = _NAMED.fullmatch(plain)
@@ -54,8 +56,8 @@ def teams_of_names(stems: Iterable[str]) -> Mapping[str, str | None]:
 
 def team_of_folder(name: str) -> str:
     """The team that a subfolder is named by: `Team 3` is team 3, other names stand as they are."""
-    found = re.fullmatch(rf"{_WORD}?\s?0*(\d{{1,3}})", _plain(name), re.IGNORECASE)
-    return found[1] if found else " ".join(unicodedata.normalize("NFC", name).split())
+    found = re.fullmatch(_NUMBER, _plain(name), re.IGNORECASE)
+    return found["long"] or found["short"] if found else " ".join(unicodedata.normalize("NFC", name).split())
 
 
 def in_order(team: str) -> tuple[int, int, str]:

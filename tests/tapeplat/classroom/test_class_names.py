@@ -37,6 +37,17 @@ def test_a_name_keeps_its_words_and_loses_the_photo_s_number(name, index, joint)
     assert found == unicodedata.normalize("NFC", name)
 
 
+@given(WORDS.filter(str.strip), st.integers(1000, 10**6), st.sampled_from(["", "a", " b", "-1", "_2", " (3)"]))
+def test_a_number_of_more_digits_behind_a_word_is_that_team_and_no_other_s_photo(word, number, index):
+    assert team_of_name(f"{word}{number}{index}") == str(number)
+    assert team_of_folder(f"{word}{number}") == str(number)
+
+
+@given(NAMES, st.integers(100, 10**6), st.sampled_from(["", " "]))
+def test_a_longer_number_behind_a_name_is_not_cut_in_two(name, number, joint):
+    assert team_of_name(f"{name}{joint}{number}") == unicodedata.normalize("NFC", f"{name}{joint}{number}")
+
+
 @pytest.mark.parametrize("name", CAMERA)
 def test_a_camera_s_name_names_no_team(name):
     assert team_of_name(name) is None
