@@ -181,4 +181,7 @@ def _note(title: str, agree: Sequence[bool], kept: int) -> str:
         if odd
         else ""
     )
+    if sum(agree) == 1:
+        told = f"tell its lens together{apart}" if kept else f"tells its lens by itself{apart}"
+        return f"{title}: 1 photo{earlier} {told}"
     return f"{title}: {sum(agree)} photos{earlier} tell its lens together{apart}"

@@ -98,7 +98,7 @@ def test_a_class_tells_the_lens_whoever_s_photo_comes_first(room: Path, drawn: l
 
 def test_a_result_stays_until_somebody_measures_again(room: Path, drawn: list[bytes]) -> None:
     hand_in(room, {"1": drawn[0]})
-    run(room)
+    assert "Invented Phone 1, 26 mm lens: 1 photo tells its lens by itself" in run(room)
     alone = (room / "out" / "team-1" / "result.json").read_bytes()
     hand_in(room, {"2": drawn[1], "3": drawn[2], "4": drawn[3]})
     said = run(room)
