@@ -166,11 +166,11 @@ def _told(said: Sequence[tuple[str, Said]]) -> tuple[dict[str, ToldByOthers | No
         models = [model for model, _ in own] + [says.sha256 for says in kept]
         for (_, one), others in zip(own, told_by_others(evidence, models), strict=False):
             told[one.says.sha256] = None if one.has_profile else others
-        notes.append(_note(own[0][1].title, agreeing(evidence)[: len(own)], len(kept)))
+        notes.append(lens_note(own[0][1].title, agreeing(evidence)[: len(own)], len(kept)))
     return told, notes
 
 
-def _note(title: str, agree: Sequence[bool], kept: int) -> str:
+def lens_note(title: str, agree: Sequence[bool], kept: int) -> str:
     """`Invented Phone 1, 26 mm lens: 10 photos tell its lens together`."""
     earlier = f" and {kept} of earlier classes" if kept else ""
     if not any(agree):
