@@ -57,8 +57,8 @@ def report(
     """
     wishes = DistrictWishes(schools, database, threshold, school_names, key)
     if district:
-        if results or posters or words or maps or flows or overview:
-            raise click.UsageError("--district goes without RESULT, --poster, --words, --map, --flow and --class")
+        if posters or words or maps or flows or overview:
+            raise click.UsageError("--district goes without --poster, --words, --map, --flow and --class")
         write_district(out, wishes, as_json=as_json, quiet=quiet)
         return
     if wishes.any:

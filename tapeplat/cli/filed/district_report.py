@@ -44,6 +44,13 @@ class TeamResults(click.Argument):
         """Whether it is missing though it is needed."""
         return not click.get_current_context().params.get("district") and super().value_is_missing(value)
 
+    def type_cast_value(self, ctx: click.Context, value: Any) -> Any:
+        """The results' paths; a folder of schools' archives that stands where a result belongs is told its place."""
+        if ctx.params.get("district") and value:
+            where = " ".join(map(str, value))
+            raise click.UsageError(f"the folder of the schools' archives goes behind --schools: --schools {where}")
+        return super().type_cast_value(ctx, value)
+
 
 def district_options(function: Callable[..., Any]) -> Callable[..., Any]:
     """The options of a district's report."""

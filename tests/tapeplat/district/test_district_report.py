@@ -113,6 +113,7 @@ def test_what_does_not_go_together_is_said(schools: Path, tmp_path: Path) -> Non
         (["--district", "--schools", schools, "--out", "o", "--poster"], "--district goes without"),
         ([tmp_path, "--out", "o.pdf", "--threshold", "5"], "go with --district"),
         (["--district", "--schools", schools, "--out", "o", "--threshold", "1"], "whole number from 3"),
+        (["--district", schools, "--out", "o"], f"--schools {schools}"),
         (["--out", "o.pdf"], "RESULT"),
     ):
         done = run("report", *line)
