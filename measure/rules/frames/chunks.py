@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from typing import cast
 
-from measure.rules.frames.concepts import concepts
+from measure.rules.frames.concepts import Phrase, concepts
 from measure.rules.speech.words.lexicon import (
     SpokenWord,
     Times,
@@ -24,6 +24,8 @@ from measure.rules.speech.words.lexicon import (
 from measure.rules.speech.words.meanings import Bound, Flavour
 
 UNKNOWN = "?"
+Known = Mapping[str, Sequence[Phrase]]
+"""Phrases by their first word, longest first."""
 
 
 @dataclass(frozen=True)
@@ -39,10 +41,10 @@ class Chunk:
     plural: bool = False
 
 
-def chunks_of(text: str, zones: Zones) -> tuple[Chunk, ...]:
-    """The chunks of a spelled_out() text, every word in one of them."""
+def chunks_of(text: str, zones: Zones, known: Known | None = None) -> tuple[Chunk, ...]:
+    """The chunks of a spelled_out() text, every word in one of them; known: the phrases, the frames' own if None."""
     words = with_own_land(words_of(text), zones)
-    found = list(_plain_chunks(text, words, zones))
+    found = list(_plain_chunks(text, words, zones, known or concepts()))
     return tuple(_two_sided(_with_relations(_with_regions(_with_ranges(_owned(found))))))
 
 
@@ -51,10 +53,12 @@ def spelled(text: str) -> str:
     return spelled_out(re.sub(r"\s*\|\s*", " : ", text))
 
 
-def _plain_chunks(text: str, words: Sequence[SpokenWord], zones: Zones) -> Iterator[Chunk]:
+def _plain_chunks(text: str, words: Sequence[SpokenWord], zones: Zones, known: Known) -> Iterator[Chunk]:
     at = 0
     while at < len(words):
-        chunk = _zone(text, words[at].start, zones) or _amount(text, words, at) or _phrase(text, words, at, zones)
+        chunk = (
+            _zone(text, words[at].start, zones) or _amount(text, words, at) or _phrase(text, words, at, zones, known)
+        )
         yield chunk
         at = next((index for index in range(at + 1, len(words)) if words[index].start >= chunk.end), len(words))
 
@@ -82,10 +86,10 @@ def _amount(text: str, words: Sequence[SpokenWord], at: int) -> Chunk | None:
     return Chunk("AMOUNT", start, end, text[start:end], bound=bound)
 
 
-def _phrase(text: str, words: Sequence[SpokenWord], at: int, zones: Zones) -> Chunk:
+def _phrase(text: str, words: Sequence[SpokenWord], at: int, zones: Zones, known: Known) -> Chunk:
     """The longest phrase at a word; a relation only before an amount, else what the word is besides."""
     word = words[at]
-    for phrase in concepts().get(word.text, ()):
+    for phrase in known.get(word.text, ()):
         end = phrase_end(words, at, phrase.words)
         if end is None or any(zones.match(text, words[index].start) for index in range(at + 1, end)):
             continue

@@ -4,8 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 
-from measure.rules.frames.chunks import UNKNOWN, chunks_of, spelled
-from measure.rules.frames.clause import Clause, clause_of, clause_of_chunks
+from measure.rules.frames.clause import Clause, clause_of
 from measure.rules.frames.count_frames import counts, number
 from measure.rules.frames.gap_frames import gap, touch
 from measure.rules.frames.place_frames import (
@@ -52,20 +51,6 @@ def framed(text: str, zones: Zones) -> Sentences | None:
     return _in_one_frame(clause) if clause is not None else None
 
 
-def framed_without(text: str, zones: Zones) -> tuple[Sentences, tuple[str, ...]] | None:
-    """What a clause would say without its unknown words, and those; None where there are none, or many."""
-    chunks = chunks_of(spelled(text), zones)
-    unknown = tuple(chunk.text for chunk in chunks if chunk.kind == UNKNOWN)
-    if not 0 < len(unknown) <= _MOST_UNKNOWN or not all(word.isalpha() for word in unknown):
-        return None
-    clause = clause_of_chunks([chunk for chunk in chunks if chunk.kind != UNKNOWN])
-    said = _in_one_frame(clause) if clause is not None else None
-    return (said, unknown) if said else None
-
-
 def _in_one_frame(clause: Clause) -> Sentences | None:
     found = {said for said in (frame(clause) for frame in _FRAMES) if said}
     return found.pop() if len(found) == 1 else None
-
-
-_MOST_UNKNOWN = 3

@@ -81,6 +81,12 @@ _TRAPS = (
         r"\bat least (?:[\d.]+ x )?the area of\b",
     ),
     _trap(
+        r"\b(?:(?:total|combined|overall|summed)\s+(?:\w+\s+)?(?:areas?|footprints?|sizes?|space|land|surface|coverage)"
+        rf"|(?:sum|total)) of (?:the )?(?:areas?|footprints?|sizes?)?\s*(?:of\s+)?{_THE}(?:{_PLURAL}|zones|everything)",
+        "all of them together are meant, and each would be judged; write `all zones together`",
+        r"^the area of every (?:zone|piece|other zone)\b(?!.*\b(?:together|area of)\b)",
+    ),
+    _trap(
         r"\bof (?:common |shared )?(?:border|boundary)\b",
         "the border is not the parcel's edge; write `the common border of ... and ... is at least ...`",
         r"\bto the edge\b",

@@ -28,6 +28,7 @@ from measure.rules.language.two_meanings import check_denied_place, check_one_me
 from measure.rules.language.word_reach import check_reach
 from measure.rules.language.zone_names import ZoneNames
 from measure.rules.offers.offering import offers
+from measure.rules.offers.refused import legal_offers, refused_with, with_offers_said
 from measure.rules.offers.said_wholly import said_wholly
 from measure.rules.rule import Rule
 from measure.rules.sentences.rule_mistake import Offer, RuleMistake
@@ -64,37 +65,28 @@ def read_rules(sentence: str, zones: ZoneNames, unit: Unit) -> tuple[ReadRule, .
         found = _read(sentence, zones, unit)
     except RuleMistake as mistake:
         place = mistake.sentence, mistake.start, mistake.end
-        legal = _legal(mistake, plain(sentence), zones, unit)
+        legal = legal_offers(mistake, plain(sentence), lambda said: _is_read(said, zones, unit, _read))
         if legal:
-            raise RuleMistake(*place, _with_offers_said(mistake, legal), legal, mistake.why) from None
+            raise RuleMistake(*place, with_offers_said(mistake, legal), legal, mistake.why) from None
         whole = with_offers(mistake, plain(sentence), zones, unit)
         said = whole.message if len(whole.offers) > 1 else mistake.message
-        raise RuleMistake(*place, said, whole.offers, mistake.message) from None
-    check_misread(plain(sentence), [part.rule for part in found], zones)
+        raise RuleMistake(*place, said, whole.offers, whole.why) from None
+    try:
+        check_misread(plain(sentence), [part.rule for part in found], zones)
+    except RuleMistake as mistake:
+        raise _with_other_offers(mistake, found, zones, unit) from None
     return told(plain(sentence), found, zones)
 
 
-def _legal(mistake: RuleMistake, text: str, zones: ZoneNames, unit: Unit) -> tuple[Offer, ...]:
-    """The offers that can be read, `exactly` with a tolerance; `20 feet tall or taller` is a lower limit."""
-    made: list[Offer] = []
-    for offer in mistake.offers:
-        least = offer.text.replace("exactly", "at least") if _OR_MORE.search(text) else offer.text
-        for said in (least, f"{least}, within 5%"):
-            if _reads_as(said, zones, unit) or _is_read(said, zones, unit, _read):
-                made.append(replace(offer, text=said))
-                break
-    return tuple(dict.fromkeys(made))
-
-
-_OR_MORE = re.compile(r"\bor (?:more|taller|higher|longer|wider|larger|bigger|farther|further)\b", re.IGNORECASE)
-
-
-def _with_offers_said(mistake: RuleMistake, offers: tuple[Offer, ...]) -> str:
-    """The message with the offers, where it does not say them itself."""
-    said = [f"`{offer}`" for offer in offers if not offer.text.startswith("by eye")]
-    if not said or "did you mean" in mistake.message or any(offer in mistake.message for offer in said):
-        return mistake.message
-    return f"{mistake.why}: {' or '.join(said)}"
+def _with_other_offers(mistake: RuleMistake, found: tuple[ReadRule, ...], zones: ZoneNames, unit: Unit) -> RuleMistake:
+    """The mistake with what else the sentence may mean than what it was read as."""
+    read = {part.rule.reads_as() for part in found}
+    others = tuple(
+        offer
+        for offer in _offers(mistake.sentence, zones, unit)
+        if not read & {_reads_as(offer.text, zones, unit), *_read_together(offer.text, zones, unit)}
+    )
+    return RuleMistake(mistake.sentence, mistake.start, mistake.end, mistake.message, others, mistake.why)
 
 
 def _read(sentence: str, zones: ZoneNames, unit: Unit) -> tuple[ReadRule, ...]:
@@ -253,13 +245,39 @@ def with_offers(mistake: RuleMistake, text: str, zones: ZoneNames, unit: Unit) -
     """The mistake with whole sentences that would be read, and all but the way out in its words."""
     if len(text) > LONGEST_SENTENCE or not text.strip(" .!"):
         return mistake
-    found = offers(text, zones, zones.names, unit, lambda offer: _reads_as(offer, zones, unit))
+    found = _offers(text, zones, unit)
     spelled = f"{text[: mistake.start]}{mistake.near}{text[mistake.end :]}".rstrip() if mistake.near else ""
     if spelled and _is_read(spelled, zones, unit):
-        found = (Offer(spelled), *found)
-    shown = " or ".join(f"`{offer}`{f' ({offer.note})' if offer.note else ''}" for offer in found[:-1] or found)
-    said = mistake.message if "did you mean" in mistake.message else f"{mistake.message}; write {shown}"
-    return RuleMistake(mistake.sentence, mistake.start, mistake.end, said, found, mistake.message)
+        same = _reads_as(spelled, zones, unit)
+        found = (
+            Offer(spelled),
+            *(offer for offer in found if same is None or _reads_as(offer.text, zones, unit) != same),
+        )
+    return refused_with(mistake, found)
+
+
+def _offers(text: str, zones: ZoneNames, unit: Unit) -> tuple[Offer, ...]:
+    return offers(
+        text,
+        zones,
+        zones.names,
+        unit,
+        lambda offer: _reads_as(offer, zones, unit),
+        lambda offer: _read_together(offer, zones, unit),
+    )
+
+
+def _read_together(offer: str, zones: ZoneNames, unit: Unit) -> tuple[str, ...]:
+    """The rules that a sentence of several is read as; none where it is not read."""
+    try:
+        found = _strictly(offer, zones, unit) or by_frames(
+            offer, zones, lambda text: _strictly(text, zones, unit), lambda text, made: _check(text, made, zones)
+        )
+        rules = [part.rule for part in found or ()]
+        check_misread(offer, rules, zones)
+    except RuleMistake:
+        return ()
+    return tuple(rule.reads_as() for rule in rules)
 
 
 def _reads_as(offer: str, zones: ZoneNames, unit: Unit) -> str | None:

@@ -5,12 +5,13 @@ from __future__ import annotations
 import re
 from collections.abc import Callable, Iterator, Sequence
 from dataclasses import replace
+from itertools import islice
 
 from measure.rules.offers.gist import Gist, Who, gist_of
 from measure.rules.offers.left_out import denies, is_lead, is_reason, restricts, turns, worth_telling
-from measure.rules.offers.near_frames import near_frames
-from measure.rules.offers.near_readings import NearReading, near_readings, with_the_parcel
+from measure.rules.offers.near_readings import near_readings, with_the_parcel
 from measure.rules.offers.said_otherwise import matched
+from measure.rules.offers.slots.slot_reader import slot_offers
 from measure.rules.sentences.permission_words import allowing
 from measure.rules.sentences.rule_mistake import Offer, RuleMistake
 from measure.rules.speech.speech import spoken
@@ -20,25 +21,51 @@ from measure.rules.speech.words.pronouns import unclear_pronoun
 from measure.rules.zone_groups import listed
 from measure.units import Unit
 
-_MOST = 3
+_MOST = 4
+_MOST_KNOWN = 3
+_MOST_TRIED = 16
 
 
 def offers(
-    sentence: str, zones: Zones, names: Sequence[str], unit: Unit, reads_as: Callable[[str], str | None]
+    sentence: str,
+    zones: Zones,
+    names: Sequence[str],
+    unit: Unit,
+    reads_as: Callable[[str], str | None],
+    read_together: Callable[[str], Sequence[str]],
 ) -> tuple[Offer, ...]:
-    """What could be written instead. reads_as: what a sentence is read as, None where it is not."""
-    found: dict[str, tuple[int, Offer]] = {}
+    """What could be written instead.
+
+    reads_as: what a sentence is read as, None where it is not; read_together: as which rules one of several rules is.
+    """
     try:
         meant = tuple(_with_its_land(sentence, zones, names, unit)) if names else ()
+        named = tuple(islice(slot_offers(sentence, zones, unit), _MOST_TRIED)) if names else ()
     except RuleMistake:  # a number that cannot be read, which is what it was refused for
-        meant = ()
+        return by_eye(sentence)
+    found: dict[str, tuple[int, Offer]] = {}
     for lost, offer in meant:
-        said = next((text for text in _spellings(offer.text) if reads_as(text)), None)
-        if said is not None:
-            found.setdefault(reads_as(said) or said, (lost, replace(offer, text=said)))
+        _add(found, lost, offer, reads_as)
     least = min((lost for lost, _ in found.values()), default=0)
-    kept = sorted((offer for lost, offer in found.values() if lost == least), key=lambda offer: len(offer.leaves_out))
-    return (*kept[:_MOST], *by_eye(sentence))
+    nearest = {read: each for read, each in found.items() if each[0] == least}
+    nearest = dict(sorted(nearest.items(), key=lambda item: len(item[1][1].leaves_out))[:_MOST_KNOWN])
+    for texts, left_out in named:
+        if len(nearest) < _MOST:
+            joined = Offer(", and ".join(texts), tuple(part for part in left_out if worth_telling(part)))
+            if len(texts) == 1:
+                _add(nearest, least, joined, reads_as)
+                continue
+            parts = [reads_as(text) for text in texts]
+            if all(parts) and list(read_together(joined.text)) == parts:
+                nearest.setdefault(", and ".join(map(str, parts)), (least, joined))
+    return (*(offer for _, offer in nearest.values()), *by_eye(sentence))
+
+
+def _add(found: dict[str, tuple[int, Offer]], lost: int, offer: Offer, reads_as: Callable[[str], str | None]) -> None:
+    """By what it is read as, where it is read and nothing else is read as the same."""
+    said = next(((text, read) for text in _spellings(offer.text) if (read := reads_as(text))), None)
+    if said is not None:
+        found.setdefault(said[1], (lost, replace(offer, text=said[0])))
 
 
 def by_eye(sentence: str) -> tuple[Offer, ...]:
@@ -69,7 +96,7 @@ def _meant(sentence: str, zones: Zones, names: Sequence[str], unit: Unit) -> Ite
     allows = allows or bool(_IS_ALLOWED.search(sentence) and not _BOUNDED.search(sentence))
     others = sum(isinstance(meant, Who) for meant in gist.meant) > _TWO and _IT.search(sentence)
     unclear = unclear_pronoun(sentence, zones) is not None
-    for reading in () if allows or others or unclear else _near(sentence, zones):
+    for reading in () if allows or others or unclear else near_readings(sentence, zones):
         if _may_mislead(reading.before, reading.after) or any(map(turns, reading.unknown)):
             continue
         outside = [part for part in (reading.before, reading.after, *reading.left_out) if part.strip()]
@@ -83,12 +110,6 @@ def _meant(sentence: str, zones: Zones, names: Sequence[str], unit: Unit) -> Ite
             yield len(reading.unknown), Offer(text, told)
     if lost_least:
         yield from _by_patterns(gist, names, unit, allows=allows)
-
-
-def _near(sentence: str, zones: Zones) -> Iterator[NearReading]:
-    """By the grammars; by concepts where no grammar has anything."""
-    found = list(near_readings(sentence, zones))
-    yield from found or near_frames(sentence, zones)
 
 
 def _by_patterns(gist: Gist, names: Sequence[str], unit: Unit, *, allows: bool) -> Iterator[tuple[int, Offer]]:

@@ -14,7 +14,9 @@ from measure.rules.speech.words.lexicon import Zones, zones_in
 from measure.rules.speech.words.phrases import heavy_words
 
 _LABEL = re.compile(
-    r"^\s*(?:(?:[a-z]+\s+)?(?:rule|spec|criterion|condition|task|number|no|point|requirement|goal|article|section|"
+    r"^\s*(?:(?-i:[A-Z]{1,6}(?:-\d+(?:\.\d+)*|\d+(?:\.\d+)*\s*[:.)–-]))\s*[:.)–-]?\s+(?=\w)|"
+    r"(?:rule|criterion|requirement|constraint|task|condition|spec|goal|law)\s*(?:#|no\.?|number)?\s*\d+\s+(?=(?-i:[A-Z]))|"
+    r"(?:[a-z]+\s+)?(?:rule|spec|criterion|condition|task|number|no|point|requirement|goal|article|section|"
     r"clause|item|paragraph|law|"
     r"challenge)\.?\s*#?\d+\s*"
     r"(?:\([^()]*\))?\s*[:.)–-]|\(?(?:\d+|[a-hj-z]|i{1,3}|iv|vi{0,3}|ix)\s*\)|\d+\s*\.(?!\d)|[-*•☐□✓]|\[\s*\]|"
@@ -60,6 +62,11 @@ _EXAMPLE = re.compile(r"\s*(?:e\.\s?g\b|for example\b)", re.IGNORECASE)
 _MOST_CUTS = 10
 
 
+def without_label(sentence: str) -> str:
+    """The sentence without `Rule 3:` before it."""
+    return _LABEL.sub("", sentence)
+
+
 def shorter(sentence: str, zones: Zones) -> Iterator[str]:
     """The sentence itself, then without what says nothing of zones, numbers, comparisons or negations: most kept first.
 
@@ -83,9 +90,17 @@ def shorter(sentence: str, zones: Zones) -> Iterator[str]:
 
 
 def _is_aside(inside: str, text: str, zones: Zones) -> bool:
-    if takes_back(inside):
+    if takes_back(inside) or _OF_WHOM.search(inside):
         return False
     return bool(_EXAMPLE.match(inside)) or is_idle(inside, zones) or is_talk(inside, text.replace(inside, ""), zones)
+
+
+_OF_WHOM = re.compile(
+    r"^\W*(?:(?:for|that means|i mean|meaning|of)\s+)?(?:all|each|every|any|both|only|either|none|some|most|combined|"
+    r"together|total|in total|altogether|per)\b",
+    re.IGNORECASE,
+)
+"""`(all units)`, `(combined)`: which of them, or how they are counted."""
 
 
 def _cut(text: str, zones: Zones) -> Iterator[str]:
@@ -134,7 +149,7 @@ def _talked_after(after: str, kept: str, zones: Zones) -> bool:
     """`because kids should not cross the road`, `. Nobody likes smoke.`"""
     reason = _REASON.match(after)
     new = kept.rstrip()[-1:] in set(".!?;—–-")
-    return (bool(reason) or new) and is_talk(after, kept, zones, reason=bool(reason))
+    return (bool(reason) or new) and not _SO_THEY.match(after) and is_talk(after, kept, zones, reason=bool(reason))
 
 
 _REASON = re.compile(
@@ -173,7 +188,7 @@ def _may_lead(text: str) -> bool:
 
 def _may_follow(text: str) -> bool:
     """A reason, or a sentence of its own; not a word that may belong to the rule."""
-    if _GOES_ON.match(text):
+    if _GOES_ON.match(text) or _SO_THEY.match(text):
         return False
     return not text.strip(" .,;:!?") or bool(_FOLLOWS.match(text)) or len(text.split()) > _FEW
 
@@ -219,6 +234,12 @@ _GOES_ON = re.compile(
     r"^\W*(?:(?:and|but|or|yet|also|plus)\b|(?:it|they|each|both|all|none)(?:'s|'re)?\s)", re.IGNORECASE
 )
 """`..., and it's on the edge`: says more of the zone."""
+_SO_THEY = re.compile(
+    r"\W*so(?: that)?\s+(?:it|they|both|all|each|none|neither)\s+"
+    r"(?!(?:can|could|will|would|might|may|won|do|does|don|doesn|are able|is able|never have)\b)",
+    re.IGNORECASE,
+)
+"""`so that they share a wall`: what is asked of the zones, where `so that they can play` is a reason."""
 _LIKING = re.compile(
     r"\b(?:do|does)(?:n't| not) (?=(?:like|love|want)\s+(?!this\b|that\b|it\b|these\b|to\b)\w)(?!.*[:–—-]\s*$)",
     re.IGNORECASE,

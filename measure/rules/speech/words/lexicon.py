@@ -16,34 +16,10 @@ from measure.rules.sentences.number_words import in_digits
 from measure.rules.speech.words.chart import Edge
 from measure.rules.speech.words.own_land import is_in_a_name, is_own_land
 from measure.rules.speech.words.phrases import ARTICLES, phrases, words_that_mean
+from measure.rules.speech.words.short_forms import in_full
 
 _SIGN = r">=|<=|\+/-|\+-|'s\b|[^\w\s]"
 _WORD = re.compile(rf"[^\W\d_]+(?:-[^\W\d_]+)*|\d+(?:[.,/]\d+)*|{_SIGN}|\S")
-_MARK = r"%|cm[2²]|in[2²]|mm[2²]|(?:sq|square)\.? ?(?:in|cm|mm|inches)\b\.?|in\b|cm\b|inches\b|\""
-_SHORT = (
-    (rf"(\d\s?(?:{_MARK}))\s*[-–]\s*(?=\d)", r"\1 to "),
-    (r"\bcan't\b|\bcan not\b", "cannot"),
-    (r"\bwon't\b", "will not"),
-    (r"\bshan't\b", "shall not"),
-    (r"n't\b", " not"),
-    (r"'d like\b", " would like"),
-    (r"\b(it|that|there|what|let)'s\b", r"\1 is"),
-    (r"\bthey're\b", "they are"),
-    (r"(?<=\w)'ll\b", " will"),
-    (r"\s*<-+>\s*", " ↔ "),
-    (r"\s*-+>\s*", " : "),
-    (r"\s[-–—]+\s|\s*—\s*", " : "),
-    (r"(?<=[^\W\d])–(?=[^\W\d])", " and "),
-    (r"(?<=\d)\s?[–-]\s?(?=\d)", " to "),
-    (r"\b(area|perimeter|length|width|height)\s*\(\s*([^\W\d][\w\s-]*?)\s*\)", r"\1 of \2"),
-    (r"\s*=>\s*(?=\d)", " >= "),
-    (r"\s*=<\s*(?=\d)", " <= "),
-    (r"\s*(?:->|=>|→)\s*", " : "),
-    (r"÷", " divided by "),
-    (r"≥", ">="),
-    (r"≤", "<="),
-    (r"!", "."),
-)
 _UNITS: dict[str, Measure] = {"LENGTH": "length", "AREA_UNIT": "area", "VOLUME_UNIT": "volume"}
 _PERCENT = re.compile(r"\s?(?:%|per\s?cent\b|percent\b)(\s?(?:age)?\s*points?\b)?", re.IGNORECASE)
 _POINTS = re.compile(r"\s?(?:percentage )?points?\b", re.IGNORECASE)
@@ -147,10 +123,7 @@ def with_own_land(words: list[SpokenWord], zones: Zones) -> list[SpokenWord]:
 
 def spelled_out(sentence: str) -> str:
     """The sentence with its short forms in full and its larger numbers in digits."""
-    text = sentence
-    for pattern, made in _SHORT:
-        text = re.sub(pattern, made, text, flags=re.IGNORECASE)
-    return in_digits(re.sub(r"[\s.,;:]+$", "", text))
+    return in_digits(re.sub(r"[\s.,;:]+$", "", in_full(sentence)))
 
 
 def _edges_at(text: str, words: list[SpokenWord], at: int, zones: Zones, named: frozenset[int]) -> Iterator[Edge]:

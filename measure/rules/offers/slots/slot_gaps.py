@@ -1,0 +1,204 @@
+"""Offers about distances and touching."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import replace
+from itertools import combinations
+
+from measure.rules.offers.slots.slot_limits import amount_and_tolerance, limits
+from measure.rules.offers.slots.slots_said import Party, Slots
+from measure.rules.speech.words.meanings import Bound
+
+_GAP = frozenset(["AROUND", "EMPTY", "NEXT_ONE", "AMONG", "CMP", "BUILDING", "EDGE", "CENTRE", "NEAREST"])
+_FAR = ("FAR", "AWAY", "SEPARATE", "GAP", "APART", "FROM", "EMPTY")
+
+
+def _length(slots: Slots) -> Bound | None:
+    """The amount as a distance: so many squares, or a number alone, where the words speak of a gap."""
+    bound = amount_and_tolerance(slots)
+    if bound is None or bound.times or bound.flavour not in ("", "gap"):
+        return None
+    if bound.measure == "length":
+        return bound
+    if (
+        bound.measure == "area"
+        and "square" in slots.text.lower()
+        and slots.has(*_FAR, "WITHIN")
+        and not slots.has("COVER")
+    ):
+        upper = replace(bound.upper, measure="length") if bound.upper else None
+        return replace(bound, amount=replace(bound.amount, measure="length"), upper=upper)
+    return None
+
+
+def distances(slots: Slots) -> Iterator[str]:
+    """So much distance between zones, from the edge, or from the middle."""
+    bound = _length(slots)
+    wide = {"WIDTH"} if slots.has("GAP", "SEPARATE", "AROUND") else set()
+    if bound is None or slots.strong - _GAP - wide or any(party.count for party in slots.parties):
+        return
+    if not slots.parties and slots.has("EDGE"):
+        slots = replace(slots, parties=(Party(),))
+    first = (
+        ("at most", "at least") if slots.has("NEAR") and not slots.has(*_FAR) else ("at least", "at most", "exactly")
+    )
+    for limit in limits(slots, bound, first=first):
+        far = limit.relation in ("at least", "more than")
+        for pairs in _pairs(slots, far=far):
+            yield ", and ".join(f"the distance from {a} to {b} is {limit.text()}" for a, b in pairs)
+
+
+Pairs = tuple[tuple[str, str], ...]
+
+
+def _pairs(slots: Slots, *, far: bool) -> Iterator[Pairs]:
+    """Between whom: each way in which the zones may be paired."""
+    parties = slots.parties
+    if slots.has("EDGE"):
+        if len(parties) == 1:
+            way = slots.values["EDGE"][0]
+            edge = f"the {way} edge" if way in _WAYS else "the edge"
+            yield tuple((one.text, edge) for one in parties[0].singly())
+        return
+    if slots.has("CENTRE"):
+        if len(parties) == 1:
+            yield tuple((one.text, "the centre of the parcel") for one in parties[0].singly())
+        return
+    if slots.has("BUILDING"):
+        if len(parties) == 1 and parties[0].names:
+            yield tuple(("every structure", one.land) for one in parties[0].singly())
+        return
+    if len(parties) == 1:
+        yield from _of_one(parties[0], slots, far=far)
+    elif len(parties) == 2:
+        yield from _of_two(*parties, far=far)
+
+
+_WAYS = ("north", "south", "east", "west", "left", "right", "top", "bottom")
+
+
+def _of_one(party: Party, slots: Slots, *, far: bool) -> Iterator[Pairs]:
+    if len(party.names) > 1:
+        yield tuple(combinations(party.names, 2))
+        return
+    if not party.names:
+        yield (("every zone", "every other zone"),)
+        return
+    if not far:
+        return
+    between = slots.has("APART", "EACH_OTHER", "NEXT_ONE", "BETWEEN", "AMONG", "SEPARATE")
+    pieces = (f"every piece of {party.names[0]}", f"every other piece of {party.names[0]}")
+    around = (party.text, "every other zone")
+    if between and (party.plural or party.each):
+        yield (pieces,)
+    elif slots.has("AROUND", *_FAR):
+        yield (around,)
+        if party.plural:
+            yield (pieces,)
+
+
+def _of_two(first: Party, second: Party, *, far: bool) -> Iterator[Pairs]:
+    if not (first.names or second.names):
+        yield (("every zone", "every other zone"),)
+        return
+    if not first.names:
+        first, second = second, first
+    if not second.names:
+        if far:
+            yield tuple((one.text, "every other zone") for one in first.singly())
+        return
+    if first.names == second.names:
+        yield ((first.of_each, f"every other piece of {first.names[0]}"),)
+        return
+    ones, twos = first.singly(), second.singly()
+    if far:
+        yield tuple((a.text, b.text) for a in ones for b in twos)
+        return
+    if first.plural and not first.each:
+        yield tuple((a.of_each, b.text) for a in ones for b in twos)
+        yield tuple((a.land, b.text) for a in ones for b in twos)
+        return
+    yield tuple((a.text, b.text) for a in ones for b in twos)
+    if second.plural and not second.each:
+        yield tuple((a.text, b.of_each) for a in ones for b in twos)
+
+
+def touching(slots: Slots) -> Iterator[str]:
+    """Two zones that touch, or must not."""
+    if (
+        slots.strong - {"EACH_OTHER"} != {"TOUCH"}
+        or slots.bounds
+        or (slots.has("MAY") and not slots.denied)
+        or slots.denied > 1
+    ):
+        return
+    parties = slots.parties
+    if len(parties) == 1 and len(parties[0].names) == 2:
+        parties = parties[0].singly()
+    if len(parties) == 1 and parties[0].names and slots.denied and parties[0].plural:
+        yield f"no piece of {parties[0].names[0]} touches another piece of {parties[0].names[0]}"
+    if len(parties) != 2:
+        return
+    first, second = parties if parties[0].names else parties[::-1]
+    if not first.names:
+        return
+    if slots.denied:
+        yield from _apart(first, second)
+    elif first.count:
+        if not second.count and second.names:
+            limit = first.count.text() if first.count.relation != "bare" else f"at least {first.count.amount}"
+            yield f"{limit} pieces of {first.names[0]} touch {second.land}"
+    elif second.names and not second.count:
+        ways = [tuple(f"{a.text} touches {b.land}" for a in first.singly() for b in second.singly())]
+        if first.plural and not first.each:
+            ways.insert(0, tuple(f"{a.of_each} touches {b.land}" for a in first.singly() for b in second.singly()))
+        yield from map(", and ".join, ways)
+
+
+def _apart(first: Party, second: Party) -> Iterator[str]:
+    if not second.names:
+        yield ", and ".join(f"nothing touches {one.land}" for one in first.singly())
+    elif not (first.count or second.count):
+        said = [
+            f"no piece of {a.names[0]} touches {b.land}" if a.each else f"{a.land} does not touch {b.land}"
+            for a in first.singly()
+            for b in second.singly()
+            if a.names != b.names
+        ]
+        yield ", and ".join(said)
+
+
+def borders(slots: Slots) -> Iterator[str]:
+    """`at least 3 in of A touches B`."""
+    bound = amount_and_tolerance(slots)
+    if bound is None or bound.measure != "length" or slots.strong - {"TOUCH", "EDGE", "LENGTH"} or slots.denied:
+        return
+    parties = [one for party in slots.parties for one in party.singly()]
+    if (
+        not slots.has("TOUCH")
+        or len(parties) != 2
+        or not bound.amount.number
+        or not all(party.names for party in parties)
+    ):
+        return
+    for limit in limits(slots, bound):
+        yield f"the common border of {parties[0].land} and {parties[1].land} is {limit.text()}"
+
+
+def nearer(slots: Slots) -> Iterator[str]:
+    """`A is closer to B than to C`."""
+    if slots.bounds or slots.strong != {"CMP"} or len(slots.parties) != 3 or slots.kinds["CMP"] != 1 or slots.denied:
+        return
+    way, _, flavour = slots.values["CMP"][0].partition(" ")
+    if flavour != "gap" or not all(len(party.names) == 1 and not party.count for party in slots.parties):
+        return
+    first, second, third = slots.parties
+    if way == "more":
+        second, third = third, second
+    yield f"{first.text} is nearer to {second.land} than to {third.land}"
+    one, two = (f"the gap from {party.land} to {slots.parties[1].land}" for party in (first, slots.parties[2]))
+    yield f"{one} is {'less' if way == 'less' else 'more'} than {two}"
+
+
+GAPS = (distances, touching, borders, nearer)
