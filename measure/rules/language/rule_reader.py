@@ -71,22 +71,8 @@ def read_rules(sentence: str, zones: ZoneNames, unit: Unit) -> tuple[ReadRule, .
         whole = with_offers(mistake, plain(sentence), zones, unit)
         said = whole.message if len(whole.offers) > 1 else mistake.message
         raise RuleMistake(*place, said, whole.offers, whole.why) from None
-    try:
-        check_misread(plain(sentence), [part.rule for part in found], zones)
-    except RuleMistake as mistake:
-        raise _with_other_offers(mistake, found, zones, unit) from None
+    check_misread(plain(sentence), [part.rule for part in found], zones)
     return told(plain(sentence), found, zones)
-
-
-def _with_other_offers(mistake: RuleMistake, found: tuple[ReadRule, ...], zones: ZoneNames, unit: Unit) -> RuleMistake:
-    """The mistake with what else the sentence may mean than what it was read as."""
-    read = {part.rule.reads_as() for part in found}
-    others = tuple(
-        offer
-        for offer in _offers(mistake.sentence, zones, unit)
-        if not read & {_reads_as(offer.text, zones, unit), *_read_together(offer.text, zones, unit)}
-    )
-    return RuleMistake(mistake.sentence, mistake.start, mistake.end, mistake.message, others, mistake.why)
 
 
 def _read(sentence: str, zones: ZoneNames, unit: Unit) -> tuple[ReadRule, ...]:

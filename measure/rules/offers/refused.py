@@ -12,7 +12,8 @@ from measure.rules.sentences.rule_mistake import Offer, RuleMistake
 def refused_with(mistake: RuleMistake, found: tuple[Offer, ...]) -> RuleMistake:
     """The mistake with whole sentences that would be read, and all but the way out in its words."""
     shown = " or ".join(f"`{offer}`{f' ({offer.note})' if offer.note else ''}" for offer in found[:-1] or found)
-    why = _not_understood(found) or mistake.message
+    unclear = "not understood" in mistake.message or "cannot stand here" in mistake.message
+    why = (_not_understood(found) if unclear else "") or mistake.message
     said = mistake.message if "did you mean" in mistake.message else f"{why}; write {shown}"
     return RuleMistake(mistake.sentence, mistake.start, mistake.end, said, found, why)
 

@@ -29,6 +29,8 @@ def counts(slots: Slots) -> Iterator[str]:
     bound = amount_and_tolerance(slots)
     if bound is None or not _is_whole(bound) or len(slots.parties) != 1 or slots.parties[0].count:
         return
+    if slots.has("COVER") and slots.has("PARCEL"):
+        return
     party = slots.parties[0]
     if len(party.names) == 1:
         for limit in limits(slots, bound, first=_ALONE):
@@ -59,9 +61,7 @@ def _is_whole(bound: Bound) -> bool:
     )
 
 
-_THERE = frozenset(
-    re.findall(r"\w+", "PARTY HAVE PUT BE MODAL MAY NEG A AND COMMA COLON IN ON PARCEL NO IT KIND PIECES")
-)
+_THERE = frozenset(re.findall(r"\w+", "PARTY HAVE PUT BE MODAL MAY NEG A AND COMMA COLON IN ON NO IT KIND PIECES"))
 
 
 def presence(slots: Slots) -> Iterator[str]:
@@ -71,7 +71,7 @@ def presence(slots: Slots) -> Iterator[str]:
     named = [one for party in slots.parties for one in party.singly()]
     if not named or any(not party.names or party.count for party in named):
         return
-    if slots.denied == 1 and len(named) == 1:
+    if slots.denied == 1 and len(named) == 1 and (named[0].denied or slots.has("HAVE", "PUT")):
         yield f"there is no {named[0].names[0]}"
     elif not slots.denied and slots.has("HAVE"):
         yield ", and ".join(f"there is at least 1 piece of {party.names[0]}" for party in named)
@@ -123,6 +123,8 @@ def people(slots: Slots) -> Iterator[str]:
     for limit in limits(slots, whole):
         for unit in ("in", "cm") if rest else ("",):
             at = f" at {rest[0].amount} people per cubic {unit}" if rest else ""
+            if rest and not re.search(r"\bcu(?:bic|\b)|³", slots.text):
+                continue
             if party.names and unit in slots.text:
                 yield (
                     f"{party.names[0]} house {limit.text()} people{at}"

@@ -87,7 +87,7 @@ def _of_one(party: Party, slots: Slots, *, far: bool) -> Iterator[Pairs]:
         return
     if not far:
         return
-    between = slots.has("APART", "EACH_OTHER", "NEXT_ONE", "BETWEEN", "AMONG", "SEPARATE")
+    between = slots.has("APART", "EACH_OTHER", "NEXT_ONE", "BETWEEN", "AMONG", "SEPARATE", "AGAIN")
     pieces = (f"every piece of {party.names[0]}", f"every other piece of {party.names[0]}")
     around = (party.text, "every other zone")
     if between and (party.plural or party.each):

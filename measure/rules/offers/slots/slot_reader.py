@@ -29,7 +29,7 @@ _CUT = re.compile(
     r"\s+(?=(?:so|because|since|and|but|while|whereas|yet|where|as long as|otherwise|therefore)\b)",
     re.IGNORECASE,
 )
-_OF_THE_RULE = ("WIDTH", "LENGTH", "HEIGHT", "PERIM", "NUMBER", "TOGETHER")
+_OF_THE_RULE = ("WIDTH", "LENGTH", "HEIGHT", "PERIM", "NUMBER", "TOGETHER", "LEAST", "MOST", "LIMITED")
 """What a part that is left out may not speak of: it can be what the amount beside it is of."""
 _HARD = re.compile(r"[.!?;:()–—]")
 _SO = re.compile(r"(?:and\s+)?(?:so|therefore|hence|thus)\b(?! that\b)", re.IGNORECASE)
@@ -60,6 +60,8 @@ Stated = tuple[tuple[str, ...], tuple[str, ...]]
 def slot_offers(sentence: str, zones: Zones, unit: Unit) -> Iterator[Stated]:
     """What it may state, the best first; the same rule may be stated in two wordings."""
     text = without_label(spoken(sentence, zones).rstrip(" .!?"))
+    if _FORMAL.search(text):
+        return
     zones = named_in_part(zones)
     condition = _CONDITION.match(text) or _CONDITION_LAST.match(text)
     if condition is not None:
@@ -93,6 +95,8 @@ def _unit_of(rest: str) -> str:
     return found[0] if found else ""
 
 
+_FORMAL = re.compile(r"^\s*(?:for\s[^:]*:|not\s*:)|(?<![\w.])-\d", re.IGNORECASE)
+"""Formulas, and numbers below nothing."""
 _CONDITION = re.compile(
     r"^(?:if|when|whenever)\s+(?!you (?:like|want|wish|prefer))(?P<if>.+?)(?:,\s*(?:then\s+)?|\s+then\s+)(?P<then>.+)$",
     re.IGNORECASE,
@@ -195,7 +199,8 @@ def _stated(slots: Slots, before: Slots | None) -> Iterator[str]:
             for sentence in way(slots):
                 found = True
                 yield sentence
-    carries = refers or (slots.bounds and not slots.has("SAME", "TALLAS", "CMP", "RATIO"))
+    lengths = slots.bounds and all(bound.measure == "length" for bound in slots.bounds)
+    carries = refers or (lengths and not slots.has("SAME", "TALLAS", "CMP", "RATIO"))
     carries = carries or slots.strong in ({"TOUCH"}, {"REGION"})
     if before is not None and not found and carries:
         carried = replace(before.parties[0], count=None, denied=False)

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import replace
 
+from measure.rules.amounts import Amount
 from measure.rules.offers.slots.slot_limits import amount_and_tolerance, limits
 from measure.rules.offers.slots.slots_said import Party, Slots
 from measure.rules.speech.words.meanings import OPPOSITE, Bound
@@ -26,13 +27,8 @@ def areas(slots: Slots) -> Iterator[str]:
     if bound is None or slots.strong - _OF_AREA or not (is_part(bound) or bound.measure == "area"):
         return
     parties = slots.parties
-    if (
-        not parties
-        and not slots.unknown
-        and is_part(bound)
-        and slots.has("TOGETHER", "PUT", "HAVE", "COVER")
-        and slots.has("PARCEL")
-    ):
+    all_zones = slots.has("TOGETHER", "PUT", "HAVE") and slots.has("PARCEL") and not slots.has("IT")
+    if not parties and is_part(bound) and all_zones and not slots.unknown:
         parties, slots = (Party(),), replace(slots, order=(*slots.order, "TOGETHER"))
     if len(parties) != 1 or parties[0].count or bound.flavour not in ("", "size"):
         return
@@ -44,7 +40,12 @@ def areas(slots: Slots) -> Iterator[str]:
 
 def part_of_parcel(limit: Bound) -> str:
     """`at least 20% of the parcel`."""
-    return f"{replace(limit, tolerance=None).text()} of the parcel{limit.within}"
+    ends = (limit.amount, limit.upper)
+    low, high = (
+        end if end is None or end.measure == "percent" else Amount(end.number * 100, "percent") for end in ends
+    )
+    plain = replace(limit, tolerance=None, amount=low or limit.amount, upper=high)
+    return f"{plain.text()} of the parcel{limit.within}"
 
 
 def _areas_of(party: Party, slots: Slots, *, part: bool) -> Iterator[str]:
@@ -127,16 +128,21 @@ def _summed(party: Party) -> str:
     return party.text
 
 
+_NO_RATIO = ("PARCEL", "TOGETHER", "FROM", "AWAY", "APART", "FAR", "WITHIN")
+
+
 def ratios(slots: Slots) -> Iterator[str]:
     """`A is at least twice as large as B`, `half of B`, `twice as tall`."""
     bound = amount_and_tolerance(slots)
     if bound is None or len(slots.parties) != 2 or any(party.count for party in slots.parties):
         return
-    if not (bound.times or is_part(bound)) or slots.has("PARCEL", "TOGETHER"):
+    if not (bound.times or is_part(bound)) or slots.has(*_NO_RATIO):
         return
     if slots.strong - {"CMP", "HEIGHT", "RATIO", "SAME", "TALLAS", "MANYAS", "NUMBER"}:
         return
     first, second = slots.parties
+    if not (first.names and second.names):
+        return
     counted = slots.has("MANYAS", "NUMBER", "PIECES")
     what = "height" if slots.has("HEIGHT", "TALLAS") else "area"
     further = slots.kinds["CMP"] == 1 and slots.values["CMP"][0].split(" ")[0]

@@ -122,19 +122,28 @@ def slots_of(text: str, zones: Zones, unit: Unit) -> Slots:
     order: list[str] = []
     values: dict[str, list[str]] = defaultdict(list)
     for item in items:
-        kind = "PARTY" if item.thing is not None else _AS.get(item.kind, item.kind)
+        kind = "PARTY" if item.thing is not None else _concept(item)
         if item.thing is not None:
             party = _party(item, each=each_behind)
             if any(party.names and set(party.names) <= set(other.names) for other in parties) and not party.count:
-                continue  # the same zone again
+                order.append("AGAIN")
+                continue
             parties.append(party)
         order.append(kind)
         value = item.chunk.value or item.chunk.text.lower()
         values[kind].append(f"{value} {_PART[item.kind]}" if item.kind in _PART else value)
     denied = sum(kind in ("NEG", "NO", "NEITHER") for kind in order) + sum(party.denied for party in parties)
+    denied = max(denied, 1) if "FROM_DOING" in order else denied  # `keep them from touching`, `stop them from touching`
     bounds = tuple(item.chunk.bound for item in items if item.chunk.bound is not None and item.thing is None)
     said = {kind: tuple(row) for kind, row in values.items()}
     return Slots(tuple(parties), bounds, tuple(order), said, unknown, denied, text)
+
+
+def _concept(item: Item) -> str:
+    """`Max.` that stands by no amount is a limit as well."""
+    if item.kind in ("AFTER", "REL"):
+        return {"at least": "LEAST", "at most": "MOST"}.get(item.chunk.value, item.kind)
+    return _AS.get(item.kind, item.kind)
 
 
 _AS = {"WAY": "REGION", "CORNERWAY": "REGION"}

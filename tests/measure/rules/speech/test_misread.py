@@ -41,9 +41,6 @@ The park is at least 20% of the other zones.
 The park is within 3 in of any zone.
 Both homes touch the park.
 The park is bigger than all homes.
-Keep from building homes within 3 in of the lake.
-Hold off on putting homes within 3 in of the lake.
-Homes within 3 in of the lake are off limits.
 Nothing says the school must touch the park.
 Not a rule: the school must touch the park.
 The park must be up to the lake.
@@ -152,6 +149,21 @@ def test_what_was_read_as_something_else_is_refused_and_nothing_but_the_eye_is_o
     with pytest.raises(RuleMistake) as caught:
         read_rules(sentence, ZONES, "in")
     assert all(offer.text.startswith("by eye") for offer in caught.value.offers)
+
+
+@pytest.mark.parametrize(
+    "sentence",
+    [
+        "Keep from building homes within 3 in of the lake.",
+        "Hold off on putting homes within 3 in of the lake.",
+        "Homes within 3 in of the lake are off limits.",
+    ],
+)
+def test_what_keeps_out_is_offered_as_what_keeps_out(sentence: str) -> None:
+    with pytest.raises(RuleMistake) as caught:
+        read_rules(sentence, ZONES, "in")
+    *offers, _ = caught.value.offers
+    assert [offer.text for offer in offers] == ["the distance from homes to lake is more than 3 in"]
 
 
 @pytest.mark.parametrize("line", lines(READ))
