@@ -90,7 +90,13 @@ def quantity_of_all(sentence: Sentence, size: SizeName, *parts: What | str) -> R
     if size in ON_LAND:
         sentence.refuse(f"structures have no {size} here; write about their volume or surface area")
     what = next(part for part in parts if isinstance(part, What))
-    return _sized(sentence, size, Subject("together", WHOLE_MODEL.names), what)
+    together = _sized(sentence, size, Subject("together", WHOLE_MODEL.names), what)
+    if any(str(part).casefold() in ("every", "each", "any") for part in parts):
+        total = together.reads_as()
+        sentence.refuse(
+            f"structures have limits one by one for their height alone; of all together: `{total}`", None, (total,)
+        )
+    return together
 
 
 @sentence_form
