@@ -10,6 +10,9 @@ from measure.errors import Mistake
 
 _PLACES = {"title": "The title", "unit": "The unit", "parcel": "The parcel", "card": "The card", "rules": "The rules"}
 
+_ROWS = {"zone": "Zone", "line": "The line"}
+"""As "Line 3" is the third line of the text."""
+
 
 def placed_mistakes(mistakes: Sequence[Mistake], text: str, *, lines: bool = False) -> tuple[str, ...]:
     """Each mistake with its place in a challenge's text; with lines, the text's line before it."""
@@ -41,7 +44,7 @@ def _named(data: dict[str, object], lines: TomlLines) -> Iterator[tuple[int, str
         if key == "rules" and isinstance(value, list):
             at = [lines.of((key, number)) for number in range(len(value))]
             yield from ((line, f"Rule {number}") for number, line in enumerate(at, 1) if at.count(line) == 1)
-        if key == "zone" and isinstance(value, list):
-            for number, zone in enumerate(value):
-                name = zone.get("name") if isinstance(zone, dict) else None
-                yield lines.of((key, number)), f"Zone {name if isinstance(name, str) and name else number + 1}"
+        if key in _ROWS and isinstance(value, list):
+            for number, row in enumerate(value):
+                name = row.get("name") if isinstance(row, dict) else None
+                yield lines.of((key, number)), f"{_ROWS[key]} {name if isinstance(name, str) and name else number + 1}"

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 import tomllib
 from collections.abc import Iterator
 from dataclasses import dataclass
@@ -112,6 +113,7 @@ _NEEDED = {
     "depth": "Say how deep the parcel is.",
 }
 _LENGTHS = ("width", "depth", "thickness", "line_along", "line_up", "touch_gap")
+_LINE_NUMBERS = ("height", "cost")
 _ZONE_LENGTHS = ("place_x", "place_y", "place_within", "size_x", "size_y", "size_within")
 
 
@@ -127,6 +129,11 @@ def _own(fields: ChallengeFields) -> Iterator[tuple[str, str]]:
             yield f"zone_{at}_name", "Give the zone a name."
         for name in _ZONE_LENGTHS:
             yield from _no_number(f"zone_{at}_{name}", getattr(zone, name))
+    for at, line in enumerate(fields.lines):
+        if not line.name:
+            yield f"line_{at}_name", "Give the line a name."
+        for name in _LINE_NUMBERS:
+            yield from _no_number(f"line_{at}_{name}", getattr(line, name))
     if not fields.zones:
         yield "zones", "Add at least one zone."
 
@@ -140,7 +147,8 @@ def _no_number(name: str, text: str) -> Iterator[tuple[str, str]]:
 
 
 _KEYS = {("card", "printed_line"): "line_along", ("card", "surface"): "surface", ("allow", "every"): "allow"}
-_ZONE_KEYS = {"place": "place_x", "size": "size_x"}
+_CODE = re.compile("`([^`]*)`")
+_ROW_KEYS = {"zone": {"place": "place_x", "size": "size_x"}, "line": {"swatch": "told", "colour": "told"}}
 
 
 def _placed(text: str, mistakes: tuple[Mistake, ...], fields: ChallengeFields) -> Iterator[tuple[str, str]]:
@@ -161,11 +169,11 @@ def _lines(text: str) -> Iterator[tuple[int, str]]:
         if key == "rules":
             last = lines.of(("rules",)) + len(value) + 1
             yield from ((line, "rule") for line in range(lines.of(("rules",)), last + 1))
-        elif key == "zone":
-            for at, zone in enumerate(value):
-                yield lines.of(("zone", at)), f"zone_{at}_name"
-                for inner in zone:
-                    yield lines.of(("zone", at, inner)), f"zone_{at}_{_ZONE_KEYS.get(inner, inner)}"
+        elif key in _ROW_KEYS:
+            for at, row in enumerate(value):
+                yield lines.of((key, at)), f"{key}_{at}_name"
+                for inner in row:
+                    yield lines.of((key, at, inner)), f"{key}_{at}_{_ROW_KEYS[key].get(inner, inner)}"
         elif isinstance(value, dict):
             yield from ((lines.of((key, inner)), _KEYS.get((key, str(inner)), str(inner))) for inner in value)
         else:
@@ -173,5 +181,5 @@ def _lines(text: str) -> Iterator[tuple[int, str]]:
 
 
 def _plain(text: str) -> str:
-    """A sentence for a page, which marks no code."""
-    return sentence(text.replace("`", ""))
+    """A sentence for a page, which marks no code; `made_of` is `made of` there."""
+    return sentence(_CODE.sub(lambda found: found[1].replace("_", " "), text))

@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 
 from measure.units import parse_number
-from tapeplat.page.challenge.challenge_fields import ChallengeFields
+from tapeplat.page.challenge.challenge_fields import ChallengeFields, LineFields, ZoneFields
 
 _LABELS = {
     "title": "Name",
@@ -24,8 +24,10 @@ _LABELS = {
 
 
 def saved_otherwise(saved: ChallengeFields, typed: ChallengeFields) -> list[str]:
-    """A line for each field, zone and rule that is saved otherwise than it was typed; empty where all is the same."""
-    return [*_fields(saved, typed), *_zones(saved, typed), *_rules(saved, typed)]
+    """Whatever field, zone, line or rule is saved otherwise than it was typed; empty where all is the same."""
+    zones = _rows("Zone", saved.zones, typed.zones)
+    lines = _rows("Line", saved.lines, typed.lines)
+    return [*_fields(saved, typed), *zones, *lines, *_rules(saved, typed)]
 
 
 def _fields(saved: ChallengeFields, typed: ChallengeFields) -> Iterator[str]:
@@ -43,14 +45,16 @@ def same_written(one: str, other: str) -> bool:
         return False
 
 
-def _zones(saved: ChallengeFields, typed: ChallengeFields) -> Iterator[str]:
-    theirs, ours = ({zone.name: zone for zone in each.zones} for each in (saved, typed))
-    for name, zone in theirs.items():
+def _rows(
+    what: str, saved: Sequence[ZoneFields | LineFields], typed: Sequence[ZoneFields | LineFields]
+) -> Iterator[str]:
+    theirs, ours = ({row.name: row for row in rows} for rows in (saved, typed))
+    for name, row in theirs.items():
         if name not in ours:
-            yield f"Zone {name}: saved, and not here."
-        elif vars(zone) | {"was": ""} != vars(ours[name]) | {"was": ""}:
-            yield f"Zone {name}: saved otherwise than it is here."
-    yield from (f"Zone {name}: here, and not saved." for name in ours if name not in theirs)
+            yield f"{what} {name}: saved, and not here."
+        elif vars(row) | {"was": ""} != vars(ours[name]) | {"was": ""}:
+            yield f"{what} {name}: saved otherwise than it is here."
+    yield from (f"{what} {name}: here, and not saved." for name in ours if name not in theirs)
 
 
 def _rules(saved: ChallengeFields, typed: ChallengeFields) -> Iterator[str]:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import tomllib
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, fields, replace
 from typing import Any
 
@@ -42,6 +42,24 @@ class ZoneFields:
 
 
 @dataclass(frozen=True)
+class LineFields:
+    """One line's row; `told` is its box of the card (`3`) or its colour in a word, `was` as a zone's."""
+
+    name: str = ""
+    told: str = ""
+    aliases: str = ""
+    made_of: str = ""
+    height: str = ""
+    cost: str = ""
+    was: str = ""
+
+    @property
+    def blank(self) -> bool:
+        """Whether nothing was entered."""
+        return not any((self.name, self.told, self.aliases, self.made_of, self.height, self.cost))
+
+
+@dataclass(frozen=True)
 class ChallengeFields:
     """The whole form."""
 
@@ -60,28 +78,35 @@ class ChallengeFields:
     judge: str = "hand"
     photos_show_all: str = "no"
     zones: tuple[ZoneFields, ...] = ()
+    lines: tuple[LineFields, ...] = ()
     rules: tuple[str, ...] = ()
 
-    def with_room(self, *, zone: bool = False, rule: bool = False) -> ChallengeFields:
+    def with_room(self, *, zone: bool = False, line: bool = False, rule: bool = False) -> ChallengeFields:
         """With one more empty row, for browsers without script; a form without rows gets some to begin with."""
         zones = self.zones or (ZoneFields(swatch="1"), ZoneFields(swatch="2"))
         if zone:
             zones += (ZoneFields(swatch=str(min(len(zones) + 1, SWATCHES))),)
         rules = self.rules or ("",)
-        return replace(self, zones=zones, rules=(*rules, "") if rule else rules)
+        lines = (*self.lines, LineFields()) if line else self.lines
+        return replace(self, zones=zones, lines=lines, rules=(*rules, "") if rule else rules)
 
 
-_TOP = [field.name for field in fields(ChallengeFields) if field.name not in ("zones", "rules")]
+_TOP = [field.name for field in fields(ChallengeFields) if field.name not in ("zones", "lines", "rules")]
 _ZONE = [field.name for field in fields(ZoneFields)]
+_LINE = [field.name for field in fields(LineFields)]
 
 
 def from_browser(form: MultiDict[str, str]) -> ChallengeFields:
     """What the browser sent; empty rows are dropped. Rows send every field, so that they belong together by place."""
     top = {name: form.get(name, "").strip() for name in _TOP if name in form}
     zones = [ZoneFields(**row) for row in rows_of(form, "zone_", _ZONE, MOST_ROWS)]
+    lines = [LineFields(**row) for row in rows_of(form, "line_", _LINE, MOST_ROWS)]
     rules = [" ".join(rule.split()) for rule in form.getlist("rule")[:MOST_ROWS]]
     return ChallengeFields(
-        **top, zones=tuple(zone for zone in zones if not zone.blank), rules=tuple(filter(None, rules))
+        **top,
+        zones=tuple(zone for zone in zones if not zone.blank),
+        lines=tuple(line for line in lines if not line.blank),
+        rules=tuple(filter(None, rules)),
     )
 
 
@@ -89,9 +114,9 @@ def from_text(text: str) -> ChallengeFields:
     """What a challenge's file says, also where some of it is wrong. Raises ValueError where it is no TOML."""
     data = tomllib.loads(text)
     parcel, card, built = (_table(data.get(name)) for name in ("parcel", "card", "structures"))
-    lines = card.get("printed_line")
-    along, up = (*lines, None, None)[:2] if isinstance(lines, list) else (lines, None)
-    zones, rules, allow = data.get("zone"), data.get("rules"), data.get("allow")
+    printed = card.get("printed_line")
+    along, up = (*printed, None, None)[:2] if isinstance(printed, list) else (printed, None)
+    rules, allow = data.get("rules"), data.get("allow")
     return ChallengeFields(
         title=_said(data.get("title")),
         unit=_said(data.get("unit")) or "in",
@@ -107,7 +132,8 @@ def from_text(text: str) -> ChallengeFields:
         allow=_said(allow.get(EVERY) if isinstance(allow, dict) else allow),
         judge=_said(built.get("judge")) or "hand",
         photos_show_all="yes" if built.get("photos_show_all") is True else "no",
-        zones=tuple(_zone(zone) for zone in zones if isinstance(zone, dict)) if isinstance(zones, list) else (),
+        zones=tuple(map(_zone, _tables(data.get("zone")))),
+        lines=tuple(map(_line, _tables(data.get("line")))),
         rules=tuple(map(_said, rules)) if isinstance(rules, list) else (),
     )
 
@@ -115,13 +141,12 @@ def from_text(text: str) -> ChallengeFields:
 def _zone(zone: dict[str, Any]) -> ZoneFields:
     place_x, place_y = _pair(zone.get("place"))
     size_x, size_y = _pair(zone.get("size"))
-    aliases = zone.get("aliases")
     return ZoneFields(
         name=_said(zone.get("name")),
         swatch=_said(zone.get("swatch")),
         kind=_said(zone.get("kind")) or "zone",
         tile=_said(zone.get("tile")),
-        aliases=", ".join(map(_said, aliases)) if isinstance(aliases, list) else "",
+        aliases=_listed(zone.get("aliases")),
         place_x=place_x,
         place_y=place_y,
         place_within=_said(zone.get("place_within")),
@@ -132,6 +157,24 @@ def _zone(zone: dict[str, Any]) -> ZoneFields:
     )
 
 
+def _line(line: dict[str, Any]) -> LineFields:
+    return LineFields(
+        name=_said(line.get("name")),
+        told=told_by(line),
+        aliases=_listed(line.get("aliases")),
+        made_of=_listed(line.get("made_of")),
+        height=_said(line.get("height")),
+        cost=_said(line.get("cost")),
+        was=_said(line.get("name")),
+    )
+
+
+def told_by(line: Mapping[str, Any]) -> str:
+    """The box or the colour of a line's table; empty where it has none, or both, which is a mistake."""
+    given = [_said(line.get(key)) for key in ("swatch", "colour")]
+    return "" if all(given) else "".join(given)
+
+
 def _pair(values: object) -> tuple[str, str]:
     if not isinstance(values, Sequence) or isinstance(values, str) or len(values) != 2:
         return "", ""
@@ -140,6 +183,14 @@ def _pair(values: object) -> tuple[str, str]:
 
 def _table(value: object) -> dict[str, Any]:
     return value if isinstance(value, dict) else {}
+
+
+def _tables(value: object) -> list[dict[str, Any]]:
+    return [table for table in value if isinstance(table, dict)] if isinstance(value, list) else []
+
+
+def _listed(value: object) -> str:
+    return ", ".join(map(_said, value)) if isinstance(value, list) else ""
 
 
 def _said(value: object) -> str:

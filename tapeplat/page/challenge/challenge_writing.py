@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import replace
-from typing import Any
+from typing import Any, TypeVar
 
 import tomlkit
 from tomlkit.items import AoT, Table
@@ -12,7 +12,7 @@ from tomlkit.toml_document import TOMLDocument
 
 from measure.challenge.allow_key import EVERY
 from measure.units import parse_number
-from tapeplat.page.challenge.challenge_fields import ChallengeFields, ZoneFields
+from tapeplat.page.challenge.challenge_fields import ChallengeFields, LineFields, ZoneFields, told_by
 
 
 def written(fields: ChallengeFields, before: str = "") -> str:
@@ -34,11 +34,13 @@ def written(fields: ChallengeFields, before: str = "") -> str:
     _put_parcel(document, fields)
     _put_card(document, fields)
     _put_structures(document, fields)
-    _put_zones(document, [_with_former_name(zone, fields.zones) for zone in fields.zones])
+    _put_rows(document, "zone", [_with_former_name(zone, fields.zones) for zone in fields.zones], _put_zone)
+    _put_rows(document, "line", [_with_former_name(line, fields.lines) for line in fields.lines], _put_line)
     return tomlkit.dumps(document)
 
 
 Value = str | float | int | list[Any]
+Row = TypeVar("Row", ZoneFields, LineFields)
 
 
 def _put(table: TOMLDocument | Table, key: str, value: Value, default: Value | None = "") -> None:
@@ -92,36 +94,40 @@ def _put_structures(document: TOMLDocument, fields: ChallengeFields) -> None:
     _put(built, "photos_show_all", fields.photos_show_all == "yes", False)
 
 
-def _put_zones(document: TOMLDocument, zones: Sequence[ZoneFields]) -> None:
-    """The zones in the form's order, each with what its table already held."""
-    given = document.get("zone")
+def _put_rows(document: TOMLDocument, key: str, rows: Sequence[Row], put: Callable[[Table, Row], None]) -> None:
+    """The zones, or the lines, in the form's order, each with what its table already held."""
+    given = document.get(key)
     known = {str(table.get("name", "")): table for table in given} if isinstance(given, AoT) else {}
-    if [zone.was for zone in zones] == list(known):
-        for zone, table in zip(zones, known.values(), strict=True):
-            _put_zone(table, zone)
+    if [row.was for row in rows] == list(known):
+        for row, table in zip(rows, known.values(), strict=True):
+            put(table, row)
         return
     array = tomlkit.aot()
-    for zone in zones:
+    for row in rows:
         table = tomlkit.table()
-        table.update(known.get(zone.was, {}) if zone.was else {})
-        _put_zone(table, zone)
+        table.update(known.get(row.was, {}) if row.was else {})
+        put(table, row)
         array.append(table)
-    document.pop("zone", None)
-    if zones:
-        document["zone"] = array
+    document.pop(key, None)
+    if rows:
+        document[key] = array
 
 
-def _with_former_name(zone: ZoneFields, zones: Sequence[ZoneFields]) -> ZoneFields:
-    """The former name of a renamed zone becomes another name of it: models are filed under it."""
-    taken = {name.strip().casefold() for other in zones for name in (other.name, *other.aliases.split(","))}
-    if not zone.was or zone.was.casefold() in taken:
-        return zone
-    return replace(zone, aliases=", ".join(filter(None, (zone.aliases, zone.was))))
+def _with_former_name(row: Row, rows: Sequence[Row]) -> Row:
+    """The former name of a renamed zone or line becomes another name of it: models are filed under it."""
+    taken = {name.strip().casefold() for other in rows for name in _names(other)}
+    if not row.was or row.was.casefold() in taken:
+        return row
+    return replace(row, aliases=", ".join(filter(None, (row.aliases, row.was))))
+
+
+def _names(row: ZoneFields | LineFields) -> list[str]:
+    return [row.name, *_parts(row.aliases)]
 
 
 def _put_zone(table: Table, zone: ZoneFields) -> None:
     _put(table, "name", zone.name, None)
-    _put(table, "aliases", [name for part in zone.aliases.split(",") if (name := part.strip())], [])
+    _put(table, "aliases", _parts(zone.aliases), [])
     _put(table, "swatch", _whole(zone.swatch))
     _put(table, "tile", _whole(zone.tile))
     _put(table, "kind", zone.kind, "zone")
@@ -129,6 +135,23 @@ def _put_zone(table: Table, zone: ZoneFields) -> None:
     _put(table, "place_within", _number(zone.place_within))
     _put(table, "size", _pair(zone.size_x, zone.size_y))
     _put(table, "size_within", _number(zone.size_within))
+
+
+def _put_line(table: Table, line: LineFields) -> None:
+    _put(table, "name", line.name, None)
+    _put(table, "aliases", _parts(line.aliases), [])
+    if line.told != told_by(table):  # a file's mistake of having both stays until one is chosen
+        in_box = line.told.isdigit()
+        _put(table, "swatch", _whole(line.told) if in_box else "")
+        _put(table, "colour", "" if in_box else line.told)
+    _put(table, "made_of", _parts(line.made_of), [])
+    _put(table, "height", _number(line.height))
+    _put(table, "cost", _number(line.cost))
+
+
+def _parts(text: str) -> list[str]:
+    """What stands between commas."""
+    return [part for piece in text.split(",") if (part := piece.strip())]
 
 
 def _own_table(document: TOMLDocument, name: str) -> Table:

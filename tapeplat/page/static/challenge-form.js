@@ -112,6 +112,7 @@ form.addEventListener("keydown", (event) => {
 });
 form.addEventListener("kept:rows", ({ detail }) => {
   makeRows(document.getElementById("zones"), detail("zone_name"));
+  makeRows(document.getElementById("lines"), detail("line_name"));
   makeRows(document.getElementById("rules"), detail("rule"));
 });
 form.addEventListener("kept:filled", soon);

@@ -12,13 +12,21 @@ from tomlkit.exceptions import TOMLKitError
 from werkzeug.wrappers import Response
 
 from measure.challenge import parse_challenge
+from measure.challenge.challenge_model import LineColour, LineMaterial
 from measure.errors import InputMistakes, Mistake
 from measure.numbers import NumberStyle
 from tapeplat.page.base.mistake_places import placed_mistakes
 from tapeplat.page.base.page_errors import PageError
 from tapeplat.page.challenge.challenge_checking import Checked, checked
 from tapeplat.page.challenge.challenge_differences import same_written, saved_otherwise
-from tapeplat.page.challenge.challenge_fields import ChallengeFields, ZoneFields, from_browser, from_text
+from tapeplat.page.challenge.challenge_fields import (
+    SWATCHES,
+    ChallengeFields,
+    LineFields,
+    ZoneFields,
+    from_browser,
+    from_text,
+)
 from tapeplat.page.session.lookups import stored_challenge
 from tapeplat.page.session.roles import teachers_only
 from tapeplat.page.session.services import services
@@ -37,6 +45,8 @@ _STYLES: dict[NumberStyle, str] = {
     "decimal": "decimals",
     "percent": "per cent",
 }
+_BOXES = [(str(number), f"box {number}") for number in range(1, SWATCHES + 1)]
+_TOLD_BY = [("", "Choose …"), *_BOXES, *((colour, f"its colour: {colour}") for colour in get_args(LineColour))]
 Page = str | Response | tuple[str, int]
 
 
@@ -149,8 +159,8 @@ def upload() -> Page:
 def _taken(slug: str) -> Page:
     """What the form's button asks for: one more row, or keeping it."""
     fields, asked, seen = from_browser(request.form), request.form.get("do", "save"), request.form.get("seen", "")
-    if asked in ("zone", "rule", "check"):
-        with_row = fields.with_room(zone=asked == "zone", rule=asked == "rule")
+    if asked in ("zone", "line", "rule", "check"):
+        with_row = fields.with_room(zone=asked == "zone", line=asked == "line", rule=asked == "rule")
         return _form(Form(slug, with_row, checked_form(fields, slug), "These changes are not saved yet.", seen))
     found = checked_form(fields, slug)
     if _changed_since_seen(slug):
@@ -198,7 +208,8 @@ def checked_form(fields: ChallengeFields, slug: str) -> Checked:
     try:
         return checked(fields, services().challenges.text(slug) if slug else "")
     except (TOMLKitError, KeyError):
-        return checked(replace(fields, zones=tuple(replace(zone, was="") for zone in fields.zones)))
+        zones = tuple(replace(zone, was="") for zone in fields.zones)
+        return checked(replace(fields, zones=zones, lines=tuple(replace(line, was="") for line in fields.lines)))
 
 
 def _version(slug: str) -> str:
@@ -232,5 +243,8 @@ def _form(form: Form) -> str:
         fields=form.fields,
         checked=form.checked,
         empty_zone=ZoneFields(),
+        empty_line=LineFields(),
+        told_by=_TOLD_BY,
+        materials=" or ".join(", ".join(get_args(LineMaterial)).rsplit(", ", 1)),
         number_styles=[(style, _STYLES[style]) for style in get_args(NumberStyle)],
     )

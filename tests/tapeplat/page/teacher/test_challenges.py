@@ -28,6 +28,7 @@ from tests.helpers.paths import SAMPLES
 
 CHALLENGES = sorted(SAMPLES.glob("*.toml"))
 ZONE = dict.fromkeys(("tile", "aliases", "place_x", "place_y", "place_within", "size_x", "size_y", "size_within"), "")
+LINE = dict.fromkeys(("name", "told", "aliases", "made_of", "height", "cost", "was"), "")
 
 
 def form(**changes: object) -> MultiDict[str, str]:
@@ -41,6 +42,8 @@ def form(**changes: object) -> MultiDict[str, str]:
     for name, swatch in changes.get("zones", zones):  # type: ignore[attr-defined]
         row = {"name": name, "swatch": swatch, "kind": "zone", "was": "", **ZONE}
         said += [(f"zone_{key}", value) for key, value in row.items()]
+    for line in changes.get("lines", ()):  # type: ignore[attr-defined]
+        said += [(f"line_{key}", value) for key, value in (LINE | line).items()]
     said += [("rule", rule) for rule in changes.get("rules", rules)]  # type: ignore[attr-defined]
     return MultiDict(said)
 
@@ -109,6 +112,56 @@ def test_contradictions_are_told_together(teacher: Browser) -> None:
     assert "contradict each other" in found["together"]
 
 
+LINES = """
+# strings
+[[line]]
+name = "road"
+swatch = 4
+made_of = ["drawn stroke", "tape strip"]
+cost = 2.5  # a cm
+
+[[line]]
+name = "power line"
+colour = "black"
+height = 0.5
+"""
+
+
+def test_lines_are_rows_and_their_text_stays_as_it_was() -> None:
+    text = CHALLENGE + LINES
+    fields = from_text(text)
+    road, power = fields.lines
+    assert (road.told, road.made_of, road.cost) == ("4", "drawn stroke, tape strip", "2.5")
+    assert (power.told, power.height) == ("black", "0.5")
+    assert written(fields, text) == text
+    renamed = written(replace(fields, lines=(replace(road, name="street", told="grey"), power)), text)
+    made = parse_challenge(renamed).lines
+    assert [(line.name, line.swatch, line.colour, line.aliases) for line in made] == [
+        ("street", None, "grey", ("road",)), ("power line", None, "black", ()),
+    ]  # fmt: skip
+    assert "cost = 2.5  # a cm" in renamed
+    both = text.replace("swatch = 4", 'swatch = 4\ncolour = "grey"')
+    assert from_text(both).lines[0].told == ""
+    assert written(from_text(both), both) == both
+    assert "a swatch and a colour" in " ".join(checked(from_text(both), both).wrong["line_0_told"])
+
+
+def test_a_line_is_made_in_the_form_and_its_rules_are_read(teacher: Browser, house: Services) -> None:
+    road = {"name": "road", "told": "3", "cost": "2 1/2"}
+    sent = form(lines=[road], rules=["the road joins market and dock", "the road is at most 12 cm long"]).to_dict(
+        flat=False
+    )
+    readings = teacher.post("/teacher/reading", sent).json["readings"]  # type: ignore[index]
+    assert "road joins market and dock" in readings[0]
+    assert "the length of road is at most 12 cm" in readings[1]
+    assert teacher.post("/teacher/new", sent).status_code == 302
+    (made,) = read_challenge(house.challenges.folder / "gull-point.toml").lines
+    assert (made.name, made.swatch, made.cost) == ("road", 3, 2.5)
+    assert "<td>road</td>" in teacher.text("/teacher/challenge/gull-point").replace("</td>\n", "</td>")
+    more = teacher.post("/teacher/challenge/gull-point/edit", {**sent, "do": "line", "line_was": "road"}).text
+    assert more.count('name="line_name"') == 3  # the road's, the new one, and that in the template
+
+
 def test_what_is_typed_is_escaped(teacher: Browser) -> None:
     found = teacher.post("/teacher/reading", form(rules=["<script>alert(1)</script> covers"]).to_dict(flat=False)).json
     assert found is not None
@@ -127,6 +180,12 @@ def test_what_is_typed_is_escaped(teacher: Browser) -> None:
         ({"zones": [("market", "1"), ("dock", "1")]}, "zone_1_swatch", "same tape"),
         ({"surface": "table"}, "surface", "thickness"),
         ({"line_along": "12"}, "line_along", "near 100 mm"),
+        ({"lines": [{"told": "black"}]}, "line_0_name", "Give the line a name"),
+        ({"lines": [{"name": "road"}]}, "line_0_name", "neither a swatch nor a colour"),
+        ({"lines": [{"name": "road", "told": "2"}]}, "line_0_told", "Box 2 holds the tape or piece of zone dock"),
+        ({"lines": [{"name": "dock", "told": "3"}]}, "line_0_name", "used twice"),
+        ({"lines": [{"name": "road", "told": "3", "made_of": "yarns"}]}, "line_0_made_of", 'Made of is "yarns"'),
+        ({"lines": [{"name": "road", "told": "3", "cost": "much"}]}, "line_0_cost", "is not a number"),
         ({"allow": "2"}, "allow", "a length with its unit or a per cent"),
     ],
 )
