@@ -141,8 +141,16 @@ def plat_of_result(result: Result, challenge: Challenge) -> Plat:
     known = {folded(name): line.name for line in challenge.lines for name in (line.name, *line.aliases)}
     lines = tuple(replace(piece, line=known.get(folded(piece.line), piece.line)) for piece in plat.lines)
     doubts = tuple(replace(doubt, line=known.get(folded(doubt.line), doubt.line)) for doubt in plat.line_doubts)
+    unread = tuple(known.get(folded(line), line) for line in plat.unread_lines)
     return replace(
-        plat, width=parcel.width, depth=parcel.depth, pieces=pieces, notices=notices, lines=lines, line_doubts=doubts
+        plat,
+        width=parcel.width,
+        depth=parcel.depth,
+        pieces=pieces,
+        notices=notices,
+        lines=lines,
+        line_doubts=doubts,
+        unread_lines=unread,
     )
 
 

@@ -20,8 +20,9 @@ from measure.quantity import FloatArray, Quantity
 Status = Literal["measured", "not measurable"]
 Frame = Literal["tiles", "board", "card", "given"]
 """Where the parcel's frame comes from; with "card" nothing is known about places on the parcel."""
-RepairKind = Literal["drawn", "outline", "zone"]
-"""Drawn by hand, its outline changed, or said to be another zone's."""
+RepairKind = Literal["drawn", "outline", "zone", "middle", "joined", "line"]
+"""Drawn by hand, its outline changed, or said to be another zone's; of a piece of a line its middle changed, joined
+with other pieces, or said to be another line's."""
 LineEndKind = Literal["free", "hidden", "edge", "joined"]
 """It ends there, seen; goes under something; ends at the parcel's or the picture's edge; or on another piece of its
 own line."""
@@ -64,7 +65,10 @@ class Ring:
 
 @dataclass(frozen=True)
 class Was:
-    """A piece before it was repaired by hand: its zone and its rings, the outline first, as places in mm."""
+    """A piece before it was repaired by hand: its zone and its rings, the outline first, as places in mm.
+
+    Of a piece of a line its line's name, and the middles of all pieces that it was made of.
+    """
 
     zone: str
     rings: tuple[tuple[tuple[float, float], ...], ...]
@@ -107,6 +111,7 @@ class LinePiece:
     bridged: float = 0.0
     ends: tuple[LineEndKind, LineEndKind] = ("free", "free")
     closed: bool = False
+    repaired: Repaired | None = None
 
 
 @dataclass(frozen=True)

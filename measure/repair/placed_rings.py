@@ -66,7 +66,7 @@ class RingMaker:
 
         Corners are pointed at one by one; along a curve a run of points is, all of it, too far out or too far in.
         """
-        shared = self._shared(points[new])  # may bring a source, so it comes first
+        shared = self.shared(points[new])  # may bring a source, so it comes first
         first = len(self.plat.sources) + len(self.sources)
         own = [np.array([at]) for at in new for _ in "xy"]
         directions = np.tile(np.eye(2), (len(new), 1))[:, None]
@@ -82,7 +82,7 @@ class RingMaker:
             moves[run, :, first + at] = u * direction
         return moves
 
-    def _shared(self, places: FloatArray) -> FloatArray:
+    def shared(self, places: FloatArray) -> FloatArray:
         """How the causes that the whole picture shares move places, shape (n, 2, k); a guess where nothing tells."""
         known = shared_moves(self.plat, places, self.shown)
         if known is not None or not self.plat.photos:

@@ -24,6 +24,7 @@ import numpy as np
 
 from measure.plat.plat import Plat, Ring, Source
 from measure.quantity import FloatArray
+from measure.units import MM_PER, Unit, format_number
 
 HAND = "hand"
 """The kind of the sources that a place pointed at by hand has."""
@@ -64,10 +65,21 @@ def pointing_u(mm_per_px: float, tape_width: float) -> float:
     return math.hypot(POINTING_PX * mm_per_px, tape_width / (8.0 * math.sqrt(3.0)))
 
 
+def place_said(point: FloatArray, unit: Unit) -> str:
+    """A place in mm as a message has it, in the class's unit."""
+    across, down = (format_number(float(value) / MM_PER[unit], 1.0 / MM_PER[unit]) for value in point)
+    return f"({across}, {down}) {unit}"
+
+
 def by_hand(ring: Ring, sources: Sequence[Source]) -> tuple[int, ...]:
     """The points of a ring (from 0) that were placed by hand."""
-    own = [at for at, source in enumerate(sources) if source.kind == HAND and at < ring.sensitivity.shape[2]]
-    return tuple(np.flatnonzero(np.abs(ring.sensitivity[:, :, own]).max(axis=(1, 2), initial=0.0)).tolist())
+    return points_by_hand(ring.sensitivity, sources)
+
+
+def points_by_hand(sensitivity: FloatArray, sources: Sequence[Source]) -> tuple[int, ...]:
+    """The points (from 0) that were placed by hand, of a sensitivity (n, 2, k)."""
+    own = [at for at, source in enumerate(sources) if source.kind == HAND and at < sensitivity.shape[2]]
+    return tuple(np.flatnonzero(np.abs(sensitivity[:, :, own]).max(axis=(1, 2), initial=0.0)).tolist())
 
 
 def shared_moves(plat: Plat, places: FloatArray, shown: PictureExtent) -> FloatArray | None:

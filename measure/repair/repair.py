@@ -1,4 +1,4 @@
-"""Outlines repaired by hand: from a plat and the changes that somebody made to the plat that results.
+"""Outlines, and lines, repaired by hand: from a plat and the changes that somebody made to the plat that results.
 
 Corners that stay where they were keep their uncertainty.  A corner that was placed by hand has that of pointing at it
 (measure.repair.pointing) and the causes that the whole picture shares.  All changes are of the plat as it was: a piece
@@ -18,11 +18,12 @@ from measure.notices import Notice, Subject
 from measure.plat.plat import Piece, Plat, Repaired, RepairKind, Ring, Source, Was, normalised, ordered
 from measure.plat.ring_validity import problem_of
 from measure.quantity import FloatArray, Quantity
+from measure.repair.line_edits import LineEdit, Places, line_mistakes
+from measure.repair.line_repair import repaired_lines, settled
 from measure.repair.placed_rings import RingMaker, same_ring
-from measure.repair.pointing import PictureExtent, by_hand
-from measure.units import MM_PER, Unit, format_number
+from measure.repair.pointing import PictureExtent, by_hand, place_said
+from measure.units import MM_PER, Unit
 
-Places = tuple[tuple[float, float], ...]
 LEAST_AREA = 25.0
 """mm2: a smaller outline is a slip of the hand."""
 MOST_CORNERS, MOST_PIECES = 1000, 200
@@ -67,28 +68,48 @@ class Rezone:
     to: str
 
 
-Edit = Reshape | Add | Remove | Rezone
+OutlineEdit = Reshape | Add | Remove | Rezone
+Edit = OutlineEdit | LineEdit
 REMOVED = "removed-by-hand"
 """The code of the notice that is left of a piece that was taken away."""
 _MOST_CORNERS_NAMED = 8
 
 
-def repaired(plat: Plat, edits: Sequence[Edit], zones: Collection[str], shown: PictureExtent, unit: Unit) -> Plat:
-    """The plat with all edits made at once; zones are those of the challenge, unit is that of messages.
+def repaired(
+    plat: Plat,
+    edits: Sequence[Edit],
+    zones: Collection[str],
+    shown: PictureExtent,
+    unit: Unit,
+    lines: Sequence[str] = (),
+) -> Plat:
+    """The plat with all edits made at once; zones and lines are those of the challenge, unit is that of messages.
 
-    Raises InputMistakes with everything that is wrong with the edits, each with the outline and the place.
+    Raises InputMistakes with everything that is wrong with the edits, each with the outline or line and the place.
     """
-    _check(plat, edits, zones, shown, unit)
+    _check(plat, edits, zones, lines, shown, unit)
     maker = RingMaker(plat, shown)
-    kept = list(_changed(plat, edits, maker))
-    zones_drawn = {edit.zone for edit in edits if isinstance(edit, Add)}
+    of_lines = repaired_lines(plat, [edit for edit in edits if isinstance(edit, LineEdit)], lines, maker)
+    outlines = [edit for edit in edits if isinstance(edit, OutlineEdit)]
+    kept = list(_changed(plat, outlines, maker))
+    zones_drawn = {edit.zone for edit in outlines if isinstance(edit, Add)}
     kept = [piece for piece in kept if len(piece.ring.points) or piece.zone not in zones_drawn]
-    kept += [_added(plat, edit, maker) for edit in edits if isinstance(edit, Add)]
+    kept += [_added(plat, edit, maker) for edit in outlines if isinstance(edit, Add)]
     before = {id(piece) for piece in plat.pieces}
     pieces = ordered(_with_holes(kept, before))
     sources = (*plat.sources, *maker.sources)
-    removed = tuple(Notice(REMOVED, _subject(edit, plat)) for edit in edits if isinstance(edit, Remove))
-    return replace(plat, pieces=pieces, sources=sources, notices=(*plat.notices, *removed, *maker.notices))
+    gone = [*(_subject(edit, plat) for edit in outlines if isinstance(edit, Remove)), *of_lines.removed]
+    removed = (Notice(REMOVED, subject) for subject in gone)
+    said = (notice for notice in plat.notices if not settled(notice, of_lines))
+    return replace(
+        plat,
+        pieces=pieces,
+        sources=sources,
+        notices=(*said, *removed, *maker.notices),
+        lines=of_lines.lines,
+        line_doubts=of_lines.doubts,
+        unread_lines=of_lines.unread,
+    )
 
 
 def repair_notices(piece: Piece, subject: Subject, sources: Sequence[Source]) -> Iterator[Notice]:
@@ -100,7 +121,7 @@ def repair_notices(piece: Piece, subject: Subject, sources: Sequence[Source]) ->
         yield Notice("drawn-by-hand", subject)
     elif "outline" in changes:
         yield Notice("outline-by-hand", subject, {"corners": _corners(piece, sources)})
-    if was is not None and was.zone != piece.zone:
+    if was is not None and "zone" in changes and was.zone != piece.zone:
         yield Notice("zone-by-hand", subject, {"measured_as": was.zone})
 
 
@@ -110,10 +131,15 @@ def _corners(piece: Piece, sources: Sequence[Source]) -> tuple[int, ...]:
     return () if piece.ring.curved or len(numbers) > _MOST_CORNERS_NAMED else numbers
 
 
-def _check(plat: Plat, edits: Sequence[Edit], zones: Collection[str], shown: PictureExtent, unit: Unit) -> None:
-    mistakes: list[Mistake] = []
+def _check(
+    plat: Plat, edits: Sequence[Edit], zones: Collection[str], lines: Collection[str], shown: PictureExtent, unit: Unit
+) -> None:
+    of_lines = [(number, edit) for number, edit in enumerate(edits, 1) if isinstance(edit, LineEdit)]
+    mistakes = list(line_mistakes(plat, of_lines, lines, shown, unit))
     done: set[tuple[type, str, int]] = set()
     for number, edit in enumerate(edits, 1):
+        if isinstance(edit, LineEdit):
+            continue
         target = edit.to if isinstance(edit, Rezone) else edit.zone if isinstance(edit, Add) else None
         if target is not None and target not in zones:
             what = f"{target} is no zone of this challenge"
@@ -150,7 +176,7 @@ def _subject(edit: Remove, plat: Plat) -> Subject:
     return Subject(edit.zone, edit.piece if several else None)
 
 
-def _named(edit: Edit, plat: Plat) -> str:
+def _named(edit: OutlineEdit, plat: Plat) -> str:
     """The piece that an edit is about, with its number where its zone has several."""
     if isinstance(edit, Add):
         return f"the new outline of {edit.zone}"
@@ -186,7 +212,7 @@ def _ring_problem(ring: FloatArray, shown: PictureExtent, unit: Unit) -> tuple[s
     beyond = (ring < [shown.left, shown.top]) | (ring > [shown.right, shown.bottom])
     if beyond.any():
         at = int(np.flatnonzero(beyond.any(axis=1))[0])
-        return f"corner {at + 1} at {_place(ring[at], unit)} lies outside the picture", "move it into the picture"
+        return f"corner {at + 1} at {place_said(ring[at], unit)} lies outside the picture", "move it into the picture"
     problem = problem_of(np.concatenate([ring, ring[:1]]) / scale, unit)
     if problem:
         crossing = "crosses itself" in problem
@@ -194,19 +220,14 @@ def _ring_problem(ring: FloatArray, shown: PictureExtent, unit: Unit) -> tuple[s
     apart = np.hypot(*(np.roll(ring, -1, axis=0) - ring).T)
     if apart.min() < shown.mm_per_px / 4:
         at = int(np.argmin(apart))
-        what = f"corners {at + 1} and {(at + 1) % len(ring) + 1} at {_place(ring[at], unit)} are one place"
+        what = f"corners {at + 1} and {(at + 1) % len(ring) + 1} at {place_said(ring[at], unit)} are one place"
         return what, "take one of them out"
     if shapely.Polygon(ring).area < LEAST_AREA:
-        return f"the outline at {_place(ring[0], unit)} is too small to be a zone", "remove it, or draw it larger"
+        return f"the outline at {place_said(ring[0], unit)} is too small to be a zone", "remove it, or draw it larger"
     return None
 
 
-def _place(point: FloatArray, unit: Unit) -> str:
-    across, down = (format_number(float(value) / MM_PER[unit], 1.0 / MM_PER[unit]) for value in point)
-    return f"({across}, {down}) {unit}"
-
-
-def _changed(plat: Plat, edits: Sequence[Edit], maker: RingMaker) -> Iterator[Piece]:
+def _changed(plat: Plat, edits: Sequence[OutlineEdit], maker: RingMaker) -> Iterator[Piece]:
     """The plat's pieces with their edits; those without are the same objects."""
     numbers: dict[str, int] = {}
     for piece in plat.pieces:

@@ -6,7 +6,7 @@ from typing import Literal
 
 from pydantic.dataclasses import dataclass
 
-from measure.plat.plat import LineEndKind
+from measure.plat.plat import LineEndKind, RepairKind
 from measure.result.result_values import FINITE, Moves, Place, Steps, Stretch, Value
 
 
@@ -21,6 +21,27 @@ class LineEndResult:
     reaches: tuple[str, ...] = ()
     may_reach: tuple[str, ...] = ()
     how: LineEndKind = "free"
+
+
+@dataclass(frozen=True, config=FINITE)
+class LineWasResult:
+    """A piece of a line before it was repaired: its line, and the middles of all pieces that it was made of."""
+
+    line: str
+    centrelines: tuple[tuple[Place, ...], ...]
+
+
+@dataclass(frozen=True, config=FINITE)
+class LineRepairedResult:
+    """What somebody changed of a piece of a line; points (from 1) are those of its middle that were placed by hand.
+
+    was is how it was measured; None where it was drawn by hand.
+    """
+
+    by: Literal["hand"]
+    changes: tuple[RepairKind, ...]
+    points: tuple[int, ...] = ()
+    was: LineWasResult | None = None
 
 
 @dataclass(frozen=True, config=FINITE)
@@ -39,6 +60,7 @@ class LinePieceResult:
     may_reach: tuple[str, ...] = ()
     inferred: tuple[Stretch, ...] = ()
     closed: bool | None = None
+    repaired: LineRepairedResult | None = None
 
 
 @dataclass(frozen=True, config=FINITE)

@@ -24,7 +24,7 @@ from measure.numbers import NumberStyle
 from measure.plat.plat import Frame, PhotoRecord, RepairKind, Source, Status
 from measure.plat.shapes import Shape
 from measure.result.built_results import SeenStructure, StructureResult
-from measure.result.line_results import LineEndResult, LineMoves, LinePieceResult, LineResult
+from measure.result.line_results import LineEndResult, LineMoves, LinePieceResult, LineRepairedResult, LineResult
 from measure.result.result_values import FINITE, Moves, Place, Steps, Stretch, Value
 from measure.result.seen_form import joined, joined_form, parted
 from measure.rules.verdict import Origin, Verdict
@@ -213,6 +213,12 @@ class Result:
     cost: Value | None = None
     uncertainty: Uncertainty | None = None
 
+    @property
+    def has_repaired_pieces(self) -> bool:
+        """Whether an outline or a line in it was changed by hand; one that was taken away is none."""
+        of_zones = any(piece.repaired for zone in self.zones for piece in zone.pieces)
+        return of_zones or any(piece.repaired for line in self.lines for piece in line.pieces)
+
 
 _RESULT = TypeAdapter(Result)
 _WHICH, _AGAIN = "name the result.json that tapeplat measure wrote", "measure the model again to make the file anew"
@@ -224,7 +230,8 @@ _LEFT_OUT_IF_EMPTY: dict[type, frozenset[str]] = {
     Result: frozenset({"corrected", "set_aside", "lines", "cost", "uncertainty"}),
     Uncertainty: frozenset({"lines"}),
     LineResult: frozenset({"cost", "two_ways", "unread"}),
-    LinePieceResult: frozenset({"may_reach", "inferred", "closed"}),
+    LinePieceResult: frozenset({"may_reach", "inferred", "closed", "repaired"}),
+    LineRepairedResult: frozenset({"was"}),
     LineEndResult: frozenset({"may_reach"}),
     SeenStructure: frozenset({"row", "en_height", "en_volume"}),
     PhotoRecord: frozenset({"camera"}),

@@ -12,9 +12,18 @@ from measure.conformity import Event, chance_all
 from measure.errors import Mistake
 from measure.lines.net import Net
 from measure.lines.net_graph import Near
-from measure.plat.plat import LineDoubt, LineEndKind, LinePiece, Plat, Source
+from measure.plat.plat import LineDoubt, LineEndKind, LinePiece, Plat, Repaired, Source, Was
 from measure.quantity import COVERAGE_FACTOR, Quantity
-from measure.result.line_results import LineDoubtResult, LineEndResult, LineMoves, LinePieceResult, LineResult
+from measure.repair.pointing import points_by_hand
+from measure.result.line_results import (
+    LineDoubtResult,
+    LineEndResult,
+    LineMoves,
+    LinePieceResult,
+    LineRepairedResult,
+    LineResult,
+    LineWasResult,
+)
 from measure.result.packed_moves import checked_size, packed, steps_of, unpacked, unpacked_steps
 from measure.result.result_values import Value
 from measure.result.stated import length_in, number_of, places_in
@@ -124,7 +133,14 @@ def _piece_result(number: int, piece: LinePiece, challenge: Challenge, net: Net)
         may_reach=_reached(whole, challenge, surely=False),
         inferred=piece.inferred,
         closed=piece.closed or None,
+        repaired=_repaired(piece, piece.repaired, net.measures.plat.sources, unit) if piece.repaired else None,
     )
+
+
+def _repaired(piece: LinePiece, repaired: Repaired, sources: Sequence[Source], unit: Unit) -> LineRepairedResult:
+    points, was = tuple(at + 1 for at in points_by_hand(piece.sensitivity, sources)), repaired.was
+    middles = tuple(places_in(np.reshape(middle, (-1, 2)), unit) for middle in was.rings) if was else ()
+    return LineRepairedResult("hand", repaired.changes, points, LineWasResult(was.zone, middles) if was else None)
 
 
 def _end(piece: LinePiece, which: int, gaps: dict[str, tuple[Near, ...]], challenge: Challenge) -> LineEndResult:
@@ -170,7 +186,17 @@ def _piece(
         width = _alone(piece.width, f"{line}: width", sources, scale)
     checked_size(points, sensitivity)
     ends = _kinds(piece)
-    return LinePiece(line, points, sensitivity, length, width, piece.inferred, piece.bridged, ends, bool(piece.closed))
+    repaired = _repair_of(piece.repaired, scale) if piece.repaired else None
+    return LinePiece(
+        line, points, sensitivity, length, width, piece.inferred, piece.bridged, ends, bool(piece.closed), repaired
+    )
+
+
+def _repair_of(known: LineRepairedResult, scale: float) -> Repaired:
+    if known.was is None:
+        return Repaired(known.changes)
+    middles = tuple(tuple((x * scale, y * scale) for x, y in middle) for middle in known.was.centrelines)
+    return Repaired(known.changes, Was(known.was.line, middles))
 
 
 def _kinds(piece: LinePieceResult) -> tuple[LineEndKind, LineEndKind]:

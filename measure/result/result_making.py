@@ -14,6 +14,7 @@ from measure.plat.measures import Measures
 from measure.plat.plat import Piece, Repaired, Source
 from measure.plat.shapes import shape_of
 from measure.quantity import Quantity
+from measure.repair.line_repair import line_repair_notices
 from measure.repair.pointing import by_hand
 from measure.repair.repair import repair_notices
 from measure.result.built_results import StructureResult
@@ -99,6 +100,10 @@ def found_notices(challenge: Challenge, measures: Measures) -> list[Notice]:
             facts: dict[str, Fact] = {"inside": tuple(inside), "subtracted": zone.subtract_inside}
             found.append(Notice("zone-inside", Subject(zone.name), facts))
         found += _repairs(zone.name, measures)
+    for line in challenge.lines:
+        pieces = net_of(measures).pieces(line.name)
+        for at, piece in enumerate(pieces, 1):
+            found += line_repair_notices(piece, Subject(line.name, at if len(pieces) > 1 else None))
     return found
 
 

@@ -120,9 +120,8 @@ def _measured(job: TeamJob, *, earlier: Result | None = None) -> MeasuredModel:
 
 
 def _repaired(result: Result) -> bool:
-    """Whether somebody changed outlines; of one that was taken away only a notice is left."""
-    changed = any(piece.repaired for zone in result.zones for piece in zone.pieces)
-    return changed or any(notice.code == REMOVED for notice in result.notices)
+    """Whether somebody changed outlines or lines; of one that was taken away only a notice is left."""
+    return result.has_repaired_pieces or any(notice.code == REMOVED for notice in result.notices)
 
 
 def _lost(earlier: Result) -> tuple[str, ...]:

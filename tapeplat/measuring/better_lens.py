@@ -87,8 +87,7 @@ def measured_again(model: MeasuredModel, better: Sequence[BetterLens]) -> Measur
 
 
 def _can_be_told(result: Result, better: Sequence[BetterLens]) -> bool:
-    repaired = any(piece.repaired for zone in result.zones for piece in zone.pieces)
-    return len(result.photos) == len(better) == 1 and not repaired
+    return len(result.photos) == len(better) == 1 and not result.has_repaired_pieces
 
 
 def _known_better(photo: PhotoRecord, better: BetterLens) -> PhotoRecord:

@@ -12,8 +12,9 @@ from measure.challenge import Challenge
 from measure.errors import InputMistakes, Mistake
 from measure.notices import plain
 from measure.plat.plat import Plat
+from measure.repair.line_edits import AddLine, LineEdit, Places, RemoveLine, RenameLine, ReshapeLine
 from measure.repair.pointing import PictureExtent
-from measure.repair.repair import Add, Edit, Places, Remove, Reshape, Rezone, repaired
+from measure.repair.repair import Add, Edit, Remove, Reshape, Rezone, repaired
 from measure.result.result_making import found_notices
 from measure.units import MM_PER, Unit
 from tapeplat.measuring.measured_model import RESULT_FILE, MeasuredModel, judged
@@ -21,7 +22,7 @@ from tapeplat.output.corrected_picture import stated
 from tapeplat.wording.notice_words import words
 
 _STRICT = ConfigDict(allow_inf_nan=False, extra="forbid")
-_GIVE = "give do, zone, piece, outline, holes, to as docs/python.md shows them"
+_GIVE = "give do, zone, piece, outline, holes, to, or of lines those that docs/python.md shows"
 _Place = tuple[float, float]
 _Ring = Annotated[tuple[_Place, ...], Field(max_length=2000)]
 _Holes = Annotated[tuple[_Ring, ...], Field(max_length=50)]
@@ -33,15 +34,22 @@ class Change:
     """One change to a model's outlines, places in the challenge's unit.
 
     `reshape` gives a piece (from 1 in its zone) another outline and holes, `remove` takes it away, `rezone` makes it a
-    piece of zone `to`, `add` draws one that was not found. Its values are checked when the change is made.
+    piece of zone `to`, `add` draws one that was not found. Of a line `line` is named in the zone's place: `reshape`
+    gives a piece another centreline, of which the pieces `joined` are part (without a centreline they are joined at
+    the nearest ends), `rezone` makes it a piece of line `to`. Its values are checked when the change is made.
     """
 
     do: Literal["reshape", "add", "remove", "rezone"]
-    zone: str
+    zone: str = ""
     piece: int = 0
     outline: _Ring = ()
     holes: _Holes = ()
     to: str = ""
+    line: str = ""
+    centreline: _Ring = ()
+    joined: Annotated[tuple[int, ...], Field(max_length=50)] = ()
+    closed: bool = False
+    width: float | None = None
 
 
 GivenChange = Change | Mapping[str, Any] | Edit
@@ -59,7 +67,8 @@ def repaired_model(model: MeasuredModel, edits: Sequence[Edit]) -> MeasuredModel
     height, width = picture.bgr.shape[:2]
     shown = PictureExtent.of(stated(picture).origin_mm, picture.mm_per_px, (width, height))
     before = _without_passing_notices(model.plat, challenge)
-    plat = repaired(before, edits, [zone.name for zone in challenge.zones], shown, challenge.unit)
+    zones, lines = ([each.name for each in named] for named in (challenge.zones, challenge.lines))
+    plat = repaired(before, edits, zones, shown, challenge.unit, lines)
     return judged(
         challenge,
         plat,
@@ -101,12 +110,25 @@ def _checked(change: Change | Mapping[str, Any], name: str) -> Change:
 
 
 def _edit(change: Change, scale: float) -> Edit:
+    if change.line:
+        return _line_edit(change, scale)
     outline, *holes = (_in_mm(ring, scale) for ring in (change.outline, *change.holes))
     if change.do == "reshape":
         return Reshape(change.zone, change.piece, outline, tuple(holes))
     if change.do == "add":
         return Add(change.zone, outline, tuple(holes))
     return Remove(change.zone, change.piece) if change.do == "remove" else Rezone(change.zone, change.piece, change.to)
+
+
+def _line_edit(change: Change, scale: float) -> LineEdit:
+    middle = _in_mm(change.centreline, scale)
+    if change.do == "reshape":
+        return ReshapeLine(change.line, change.piece, middle, change.joined, change.closed)
+    if change.do == "add":
+        return AddLine(change.line, middle, change.closed, None if change.width is None else change.width * scale)
+    if change.do == "remove":
+        return RemoveLine(change.line, change.piece)
+    return RenameLine(change.line, change.piece, change.to)
 
 
 def _in_mm(ring: Sequence[_Place], scale: float) -> Places:

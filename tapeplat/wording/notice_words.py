@@ -244,6 +244,8 @@ _WORDS: dict[str, str | Callable[[Facts], str]] = {
     # repairs
     "drawn-by-hand": "{name} was drawn by hand",
     "outline-by-hand": _outline_by_hand,
+    "line-by-hand": "the middle of {name} was changed by hand",
+    "line-joined-by-hand": "{name} was joined by hand, of {pieces} pieces",
     "zone-by-hand": "{name} was measured as {measured_as} and was said by hand to be {zone}",
     "removed-by-hand": "{name} was taken away by hand",
     "tape-width-taken": "the width of the tape of {zone} is not known: {width:.0f} mm is taken",

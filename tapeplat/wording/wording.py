@@ -52,7 +52,8 @@ def _line(piece: LinePiece, challenge: Challenge) -> LineNote:
     unit = challenge.unit
     length = Known(from_mm(piece.length.value, unit), from_mm(piece.length.u95, unit))
     said = f"{piece.line}, {value_said(length, unit, challenge.numbers)}"
-    return LineNote(piece.line, piece.points, piece.inferred, said)
+    by_hand = ", by hand" if piece.repaired else ""
+    return LineNote(piece.line, piece.points, piece.inferred, f"{said}{by_hand}")
 
 
 def _solid(number: int, solid: SeenSolid, challenge: Challenge) -> SolidNote:

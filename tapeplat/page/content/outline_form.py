@@ -8,11 +8,14 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
+import numpy as np
 from PIL import Image
 
 from measure.errors import InputMistakes, Mistake
+from measure.repair.line_edits import AddLine, LineEdit, Places, RemoveLine, RenameLine, ReshapeLine, joined_points
 from measure.repair.pointing import PictureExtent
-from measure.repair.repair import Add, Edit, Places, Remove, Reshape, Rezone
+from measure.repair.repair import Add, Edit, Remove, Reshape, Rezone
+from measure.result.line_results import LinePieceResult
 from measure.result.result import CorrectedResult, PieceResult, Result, read_result
 from measure.result.result_values import Place
 from measure.units import MM_PER, Unit, parse_number
@@ -25,13 +28,18 @@ _MOST_LINES = 12
 
 @dataclass(frozen=True)
 class Row:
-    """One piece in the form: number is its own in its zone, from 1; lines is how many the field shows."""
+    """One piece in the form: number is its own in its zone, from 1; lines is how many the field shows.
+
+    Of a piece of a line zone is the line's name, and others are the numbers of the line's other pieces.
+    """
 
     name: str
     zone: str
     number: int
     corners: str
     lines: int
+    closed: bool = False
+    others: tuple[int, ...] = ()
 
 
 @dataclass(frozen=True)
@@ -42,14 +50,17 @@ class Editor:
 
     model: dict[str, Any]
     rows: tuple[Row, ...]
+    line_rows: tuple[Row, ...]
     post: str
     swap: str
 
 
-def editor_of(folder: Path, zones: Sequence[str], *, picture: str, post: str, swap: str) -> Editor | None:
+def editor_of(
+    folder: Path, zones: Sequence[str], lines: Sequence[str] = (), *, picture: str, post: str, swap: str
+) -> Editor | None:
     """The editor of a result folder, of which `picture` is the corrected picture's address; None without a picture.
 
-    zones are the challenge's. Raises InputMistakes where the result cannot be read.
+    zones and lines are the challenge's. Raises InputMistakes where the result cannot be read.
     """
     result = read_result(folder)
     if result.corrected is None:
@@ -58,8 +69,8 @@ def editor_of(folder: Path, zones: Sequence[str], *, picture: str, post: str, sw
     if size is None:
         return None
     model = _model(result_version(folder), result, result.corrected, size)
-    model = {**model, "zones": list(zones), "picture": {**model["picture"], "url": picture}}
-    return Editor(model, _rows(result), post, swap)
+    model = {**model, "zones": list(zones), "lines": list(lines), "picture": {**model["picture"], "url": picture}}
+    return Editor(model, _rows(result), _line_rows(result), post, swap)
 
 
 def request_of(body: str, form: Mapping[str, str], unit: Unit, *, is_json: bool) -> Request:
@@ -75,9 +86,14 @@ def read_form(form: Mapping[str, str], unit: Unit) -> Request:
         row = re.fullmatch(r"of-(\d{1,3})", key)
         if row:
             edits += _row_edits(form, row[1], unit, mistakes)
+    edits += _line_edits(form, unit, mistakes)
     rings = _rings(form.get("new-corners", ""), "the new outline", unit, mistakes)
     if rings:
         edits.append(Add(form.get("new-zone", ""), rings[0], rings[1:]))
+    middle = _points(form.get("new-points", ""), "the new line", unit, mistakes)
+    if middle:
+        line, closed = form.get("new-line", ""), bool(form.get("new-closed"))
+        edits.append(AddLine(line, middle, closed, _width(form.get("new-width", ""), unit, mistakes)))
     if mistakes:
         raise InputMistakes(mistakes)
     return Request(form.get("base", ""), tuple(edits))
@@ -97,6 +113,52 @@ def _row_edits(form: Mapping[str, str], row: str, unit: Unit, mistakes: list[Mis
     to = form.get(f"to-{row}", zone)
     if to != zone:
         yield Rezone(zone, int(number), to)
+
+
+def _line_edits(form: Mapping[str, str], unit: Unit, mistakes: list[Mistake]) -> Iterator[LineEdit]:
+    """Of every row of a line; one that is part of another row's piece is no longer a piece of its own."""
+    rows = [row for key in form if (row := key.removeprefix("line-")) != key and re.fullmatch(r"\d{1,3}", row)]
+    pieces = {row: (form[f"line-{row}"], form.get(f"number-{row}", "")) for row in rows}
+    known = {(line, int(number)): row for row, (line, number) in pieces.items() if re.fullmatch(r"\d{1,4}", number)}
+    if len(known) < len(rows):
+        mistakes.append(Mistake("a line", "its number is missing", "load the page again and repeat the change"))
+        return
+    points = {
+        of: _points(form.get(f"points-{row}", ""), f"piece {of[1]} of {of[0]}", unit, mistakes)
+        for of, row in known.items()
+    }
+    joins = {of: form.get(f"join-{row}", "") for of, row in known.items()}
+    parts = {of: (of[0], int(number)) for of, number in joins.items() if re.fullmatch(r"\d{1,4}", number)}
+    for (line, number), row in known.items():
+        part = parts.get((line, number))
+        if form.get(f"drop-{row}"):
+            yield RemoveLine(line, number)
+            continue
+        if (line, number) in parts.values() and part is None:
+            continue
+        if part is not None and points.get(part):
+            made = joined_points(*(np.array(points[of], dtype=np.float64) for of in ((line, number), part)))
+            yield ReshapeLine(line, number, tuple((float(x), float(y)) for x, y in made), (part[1],))
+        elif points[line, number]:
+            yield ReshapeLine(line, number, points[line, number], closed=bool(form.get(f"closed-{row}")))
+        to = form.get(f"other-{row}", line)
+        if to != line:
+            yield RenameLine(line, number, to)
+
+
+def _points(text: str, where: str, unit: Unit, mistakes: list[Mistake]) -> Places:
+    return tuple(place for ring in _rings(text, where, unit, mistakes) for place in ring)
+
+
+def _width(text: str, unit: Unit, mistakes: list[Mistake]) -> float | None:
+    """In mm; None where nothing was typed."""
+    if not text.strip():
+        return None
+    try:
+        return float(parse_number(text)) * MM_PER[unit]
+    except ValueError as error:
+        mistakes.append(Mistake("the new line's width", str(error)))
+        return None
 
 
 def _rings(text: str, where: str, unit: Unit, mistakes: list[Mistake]) -> tuple[Places, ...]:
@@ -130,7 +192,14 @@ def _model(base: str, result: Result, known: CorrectedResult, size: tuple[int, i
         "unit": result.unit,
         "mm": MM_PER[result.unit],
         "framed": result.parcel.frame != "card",
-        "pieces": [_piece(zone, number, piece) for zone, number, piece in _pieces(result)],
+        "pieces": [
+            *(_piece(zone, number, piece) for zone, number, piece in _pieces(result)),
+            *(
+                _line_piece(line.name, number, piece)
+                for line in result.lines
+                for number, piece in enumerate(line.pieces, 1)
+            ),
+        ],
         "verdicts": [(rule.text, rule.verdict) for rule in result.rules],
         "picture": {
             "left": shown.left,
@@ -153,6 +222,21 @@ def _piece(zone: str, number: int, piece: PieceResult) -> dict[str, Any]:
     }
 
 
+def _line_piece(line: str, number: int, piece: LinePieceResult) -> dict[str, Any]:
+    """A piece of a line, its middle in the place of an outline; of a closed one the last point repeats the first."""
+    return {
+        "kind": "line",
+        "zone": line,
+        "number": number,
+        "outline": piece.centreline,
+        "holes": [],
+        "status": "measured",
+        "curved": False,
+        "closed": bool(piece.closed),
+        "width": piece.width.value,
+    }
+
+
 def _pieces(result: Result) -> Iterator[tuple[str, int, PieceResult]]:
     for zone in result.zones:
         for number, piece in enumerate(zone.pieces, 1):
@@ -167,6 +251,19 @@ def _rows(result: Result) -> tuple[Row, ...]:
         corners = "\n\n".join(rings)
         name = f"{zone} {number}" if zone in several else zone
         rows.append(Row(name, zone, number, corners, min(_MOST_LINES, corners.count("\n") + 2)))
+    return tuple(rows)
+
+
+def _line_rows(result: Result) -> tuple[Row, ...]:
+    rows = []
+    for line in result.lines:
+        for number, piece in enumerate(line.pieces, 1):
+            points = piece.centreline[:-1] if piece.closed else piece.centreline
+            text, several = _corners(points, result.unit), len(line.pieces) > 1
+            others = tuple(at for at, other in enumerate(line.pieces, 1) if at != number and not other.closed)
+            name = f"{line.name} {number}" if several else line.name
+            shown = min(_MOST_LINES, text.count("\n") + 2)
+            rows.append(Row(name, line.name, number, text, shown, bool(piece.closed), () if piece.closed else others))
     return tuple(rows)
 
 

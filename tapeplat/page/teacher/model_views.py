@@ -296,9 +296,9 @@ def _teams(stored: StoredChallenge | None) -> list[tuple[int, str]]:
 
 
 def _editor(model: Model) -> Editor | None:
-    names = [zone.name for zone in model.challenge.zones]
+    zones, lines = ([each.name for each in named] for named in (model.challenge.zones, model.challenge.lines))
     known = model.result.corrected
     file = known.file if known else ""
     address = url_for("models.picture", entry=model.entry.id, name=file) if file in _PICTURES else ""
     post = url_for("models.outlines", entry=model.entry.id)
-    return editor_of(model.entry.folder, names, picture=address, post=post, swap="#model") if address else None
+    return editor_of(model.entry.folder, zones, lines, picture=address, post=post, swap="#model") if address else None

@@ -36,10 +36,10 @@ def editor_app(folder: Path, challenge: Challenge) -> Flask:
     """Shows the folder's model at / and takes changes there, by script and by form."""
     app = Flask("editor", template_folder=str(PAGE / "templates"), static_folder=str(PAGE / "static"))
     app.jinja_env.globals["csrf"] = lambda: "token"
-    zones = [zone.name for zone in challenge.zones]
+    zones, lines = ([each.name for each in named] for named in (challenge.zones, challenge.lines))
 
     def shown(template: str) -> str:
-        editor = editor_of(folder, zones, picture="/corrected.jpg", post="/", swap="#model")
+        editor = editor_of(folder, zones, lines, picture="/corrected.jpg", post="/", swap="#model")
         return render_template_string(template, editor=editor, result=read_result(folder))
 
     @app.get("/")

@@ -13,6 +13,9 @@ from measure.challenge import Challenge, Line, Parcel, Zone
 from measure.errors import InputMistakes
 from measure.importing.plat_file import plat_of_geojson, plat_of_result, read_plat
 from measure.plat.plat import Plat
+from measure.repair.line_edits import AddLine, ReshapeLine
+from measure.repair.pointing import PictureExtent
+from measure.repair.repair import repaired
 from measure.result.result import parse_result, result_text
 from measure.result.result_making import result_of
 from measure.rules.evaluation.evaluate import evaluate_all
@@ -124,6 +127,26 @@ def test_lines_come_back_from_a_result_as_certain_as_they_were(tmp_path: Path) -
         assert before.ends == after.ends
     first, second = (json.loads(said)["lines"][0]["pieces"] for said in (text, result_text_of(again)))
     assert [piece["ends"] for piece in first] == [piece["ends"] for piece in second]
+
+
+def test_a_repaired_line_says_what_was_done_and_comes_back_the_same() -> None:
+    before = plat_of_geojson(collection(road([4, 2], [8, 2]), road([8.5, 2], [10, 2])), CHALLENGE)
+    shown = PictureExtent(0.2, 0.0, 0.0, 18 * MM, 14 * MM)
+    edits = (ReshapeLine("road", 1, joined=(2,)), AddLine("pipe", ((30.0, 200.0), (90.0, 250.0)), width=4.0))
+    text = result_text_of(repaired(before, edits, ("school", "market"), shown, "in", ("road", "pipe")))
+    said = json.loads(text)
+    (joined,), (drawn,) = (line["pieces"] for line in said["lines"])
+    was = [[[4.0, 2.0], [8.0, 2.0]], [[8.5, 2.0], [10.0, 2.0]]]
+    assert joined["repaired"] == {
+        "by": "hand", "changes": ["joined"], "points": [], "was": {"line": "road", "centrelines": was},
+    }  # fmt: skip
+    assert drawn["repaired"] == {"by": "hand", "changes": ["drawn"], "points": [1, 2]}
+    assert said["warnings"][-2:] == ["line-joined-by-hand", "drawn-by-hand"]
+    again = json.loads(result_text_of(plat_of_result(parse_result(text), CHALLENGE)))
+    repairs = [[piece["repaired"] for line in of["lines"] for piece in line["pieces"]] for of in (said, again)]
+    assert repairs[0] == repairs[1]
+    assert again["warnings"] == said["warnings"]
+    assert parse_result(text).has_repaired_pieces
 
 
 def test_without_the_uncertainty_a_length_is_as_certain_as_it_says() -> None:

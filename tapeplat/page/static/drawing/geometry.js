@@ -30,7 +30,7 @@ export function distanceToRing(place, ring) {
   return Math.min(...ring.map((a, at) => distanceToSide(place, a, ring[(at + 1) % ring.length])));
 }
 
-function distanceToSide(place, a, b) {
+export function distanceToSide(place, a, b) {
   const along = [b[0] - a[0], b[1] - a[1]];
   const length = along[0] ** 2 + along[1] ** 2;
   const part = length ? ((place[0] - a[0]) * along[0] + (place[1] - a[1]) * along[1]) / length : 0;

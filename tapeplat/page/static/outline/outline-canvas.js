@@ -1,6 +1,7 @@
 // The editor's picture: the photo, every outline, and the handles of the chosen one. Draws only; decides nothing.
 
 import { distance, middle, roomiest } from "../drawing/geometry.js";
+import { halfwayPlace, isLine, middleOf, nextKnot } from "./line-state.js";
 import { crossingOf, handlesOf, ringsOf } from "./outline-state.js";
 
 const SVG = "http://www.w3.org/2000/svg";
@@ -9,6 +10,7 @@ const TOUCH = 22;
 const ROOM_FOR_MIDDLE = 64; // shorter sides have no handle in their middle: zoom in
 const LOUPE = 3;
 const TEXT = 13;
+const BELOW = 24; // a line's name stands below its handles
 const CROSS = "M-11-11L11 11M11-11L-11 11";
 
 export function make(name, attributes = {}, ...children) {
@@ -18,7 +20,7 @@ export function make(name, attributes = {}, ...children) {
   return made;
 }
 
-export const pathOf = (piece) => ringsOf(piece).filter((ring) => ring.length).map((ring) => `M${ring.map((c) => c.join(" ")).join("L")}Z`).join("");
+export const pathOf = (piece) => ringsOf(piece).filter((ring) => ring.length).map((ring) => `M${ring.map((c) => c.join(" ")).join("L")}${isLine(piece) && !piece.closed ? "" : "Z"}`).join("");
 
 export class Canvas {
   constructor(svg, loupe, picture, words) {
@@ -43,7 +45,7 @@ export class Canvas {
     this.outlines.replaceChildren(...rest.flat());
     this.names = pieces.map((piece) => this.name(piece, pieces, piece === chosen));
     this.marks.replaceChildren(...this.names);
-    const shape = chosen ? `${chosen.id}:${ringsOf(chosen).map((ring) => ring.length).join(",")}` : "";
+    const shape = chosen ? `${chosen.id}:${ringsOf(chosen).map((ring) => handlesOf(chosen, ring)).join(";")}` : "";
     if (shape !== this.shape) this.makeHandles(chosen);
     this.shape = shape;
     this.showCrossing(chosen && crossingOf(chosen));
@@ -60,8 +62,8 @@ export class Canvas {
 
   name(piece, pieces, isChosen) {
     const words = this.words.piece(piece, pieces);
-    const label = make("g", { class: isChosen ? "oe-name is-chosen" : "oe-name" }, make("text", { y: TEXT / 3 }, words));
-    label.at = piece.outline.length ? roomiest(piece.outline) : [0, 0];
+    const label = make("g", { class: isChosen ? "oe-name is-chosen" : "oe-name" }, make("text", { y: isLine(piece) ? BELOW : TEXT / 3 }, words));
+    label.at = !piece.outline.length ? [0, 0] : isLine(piece) ? middleOf(piece) : roomiest(piece.outline);
     if (!piece.outline.length) label.setAttribute("class", "oe-nowhere");
     return label;
   }
@@ -76,7 +78,7 @@ export class Canvas {
         const dot = make("circle", { r: DOT, class: "oe-dot" });
         const corner = make("g", { class: "oe-corner", role: "button", tabindex: "0" }, hit, dot, text);
         this.handles.push({ element: corner, ringAt, at, number: number + 1 });
-        if (piece.curved) return;
+        if (piece.curved || (isLine(piece) && !piece.closed && number === piece.knots.length - 1)) return;
         const plus = make("path", { d: "M-4 0H4M0-4V4", class: "oe-plus" });
         const ground = make("circle", { r: DOT, class: "oe-middle-dot" });
         const reach = make("circle", { r: TOUCH, class: "oe-touch" });
@@ -92,17 +94,18 @@ export class Canvas {
     const name = this.words.piece(piece, pieces);
     for (const handle of this.handles) {
       handle.place = ringsOf(piece)[handle.ringAt][handle.at];
-      const corner = this.words.corner(name, handle.ringAt, handle.number, piece.curved);
+      const corner = this.words.corner(name, handle.ringAt, handle.number, piece);
       handle.label = `${corner}, ${this.words.place(handle.place)}`;
       handle.element.setAttribute("aria-label", handle.label);
     }
     for (const side of this.middles) {
       const ring = ringsOf(piece)[side.ringAt];
-      const next = (side.at + 1) % ring.length;
+      const next = isLine(piece) ? nextKnot(piece, side.at) : (side.at + 1) % ring.length;
       side.ends = [ring[side.at], ring[next]];
-      side.place = middle(...side.ends);
+      side.place = isLine(piece) ? halfwayPlace(piece, side.at) : middle(...side.ends);
       const of = side.ringAt ? `hole ${side.ringAt} of ${name}` : name;
-      side.element.setAttribute("aria-label", `Add a corner between corners ${side.at + 1} and ${next + 1} of ${of}`);
+      const [what, number] = [this.words.handle(piece).toLowerCase(), this.numberOf(side.ringAt, next, piece)];
+      side.element.setAttribute("aria-label", `Add a ${what} between ${what}s ${side.number} and ${number} of ${of}`);
     }
   }
 

@@ -1,14 +1,15 @@
-// Drawing an outline that was missed: corners one after the other, by pointer or with a crosshair moved by keys.
+// Drawing an outline or a line that was missed: corners one after the other, by pointer or with a crosshair moved by keys.
 
 import { make } from "./outline-canvas.js";
 import { distance, selfCrossing, signedArea } from "../drawing/geometry.js";
+import { LEAST_LENGTH, lengthOf } from "./line-state.js";
 import { LEAST_AREA } from "./outline-state.js";
 
 const CLOSES = 22; // screen pixels from the first corner
 const FEWEST = 3;
 
 export class Drawing {
-  // told(text) says something; done(corners) takes the closed outline.
+  // told(text) says something; done(corners, closed) takes what was drawn.
   constructor(svg, words, { told, done, changed }) {
     Object.assign(this, { svg, words, told, done, changed, corners: [], aim: [0, 0] });
     this.layer = make("g", { "aria-hidden": "true" });
@@ -16,8 +17,10 @@ export class Drawing {
     svg.append(this.layer);
   }
 
-  begin(centre) {
+  // isLine: not an outline but a line, which needs not close.
+  begin(centre, isLine) {
     this.aim = centre;
+    this.isLine = isLine;
     this.corners = [];
     this.changed();
   }
@@ -37,8 +40,9 @@ export class Drawing {
     const d = points.length ? `M${[...points, this.aim.join(" ")].join("L")}` : "";
     const lines = ["oe-casing", "oe-line is-chosen"].map((kind) => make("path", { d, class: `${kind} is-drawn` }));
     const dots = this.corners.map((corner, i) => {
-      const first = i === 0 && this.corners.length >= FEWEST;
-      return at(make("circle", { r: first ? 11 : 6, class: first ? "oe-dot oe-closes" : "oe-dot" }), corner);
+      const last = this.isLine && i > 0 && i === this.corners.length - 1;
+      const ends = last || (i === 0 && this.corners.length >= FEWEST);
+      return at(make("circle", { r: ends ? 11 : 6, class: ends ? "oe-dot oe-closes" : "oe-dot" }), corner);
     });
     this.layer.replaceChildren(...lines, ...dots, at(this.cross, this.aim));
   }
@@ -47,32 +51,49 @@ export class Drawing {
     return [...this.corners, this.aim].map((corner, at) => `${at ? "L" : "M"}${corner.join(" ")}`).join("");
   }
 
-  // A corner at a place; close to the first one it closes the outline.
+  get word() {
+    return this.isLine ? "point" : "corner";
+  }
+
+  // A corner at a place; close to the first one it closes the outline, close to a line's last one it ends the line.
   set(place) {
     this.aim = place;
-    const first = this.corners[0];
-    if (this.corners.length >= FEWEST && distance(first, place) <= CLOSES * this.scale) return this.close();
-    if (this.corners.some((corner) => distance(corner, place) < this.scale)) return this.told("There is a corner here already.");
+    const near = (corner) => distance(corner, place) <= CLOSES * this.scale;
+    if (this.corners.length >= FEWEST && near(this.corners[0])) return this.close(true);
+    if (this.isLine && this.corners.length > 1 && near(this.corners[this.corners.length - 1])) return this.close();
+    if (this.corners.some((corner) => distance(corner, place) < this.scale)) return this.told(`There is a ${this.word} here already.`);
     const made = [...this.corners, place];
-    if (selfCrossing(made, false)) return this.told("Not set: the line would cross itself here.");
+    if (!this.isLine && selfCrossing(made, false)) return this.told("Not set: the line would cross itself here.");
     this.corners = made;
-    const more = made.length >= FEWEST ? " Close the outline at corner 1, or with Enter." : "";
-    this.told(`Corner ${made.length} set, ${this.words.place(place)}.${more}`);
+    this.told(`${this.isLine ? "Point" : "Corner"} ${made.length} set, ${this.words.place(place)}.${this.howToEnd(made.length)}`);
     return this.changed();
+  }
+
+  howToEnd(count) {
+    if (this.isLine) return count > 1 ? " End the line by tapping this point again, or with Enter." : "";
+    return count >= FEWEST ? " Close the outline at corner 1, or with Enter." : "";
   }
 
   back() {
-    if (!this.corners.length) return this.told("There is no corner to take back.");
+    if (!this.corners.length) return this.told(`There is no ${this.word} to take back.`);
     this.corners = this.corners.slice(0, -1);
-    this.told(`Corner ${this.corners.length + 1} taken back.`);
+    this.told(`${this.isLine ? "Point" : "Corner"} ${this.corners.length + 1} taken back.`);
     return this.changed();
   }
 
-  close() {
+  // closed: a line that ends where it began.
+  close(closed = false) {
+    if (this.isLine) return this.endLine(closed);
     if (this.corners.length < FEWEST) return this.told(`An outline needs ${FEWEST} corners or more; it has ${this.corners.length}.`);
     if (selfCrossing(this.corners)) return this.told("Not closed: the last side would cross another one.");
     if (Math.abs(signedArea(this.corners)) < LEAST_AREA) return this.told("Not closed: the outline is too small to be a zone.");
-    return this.done(this.corners);
+    return this.done(this.corners, true);
+  }
+
+  endLine(closed) {
+    if (this.corners.length < 2) return this.told(`A line needs two points or more; it has ${this.corners.length}.`);
+    if (lengthOf({ outline: this.corners, closed }) < LEAST_LENGTH) return this.told("Not ended: the line is too short.");
+    return this.done(this.corners, closed);
   }
 
   move(place) {

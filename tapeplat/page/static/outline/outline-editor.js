@@ -1,11 +1,12 @@
 // The outline editor: joins the picture, the changes, the keys and the buttons of _outline_editor.html.
 
 import { History } from "../drawing/history.js";
-import { areaOf } from "../drawing/geometry.js";
 import { Canvas, pathOf } from "./outline-canvas.js";
 import { Drawing } from "./outline-drawing.js";
 import { Gestures } from "./outline-gestures.js";
 import { Keys } from "./outline-keys.js";
+import { LineRepair } from "./line-repair.js";
+import { isLine } from "./line-state.js";
 import { Panel } from "./outline-panel.js";
 import { send, swap } from "./outline-saving.js";
 import {
@@ -27,10 +28,11 @@ class Editor {
     this.svg = this.panel.part("picture");
     this.canvas = new Canvas(this.svg, this.panel.part("loupe"), picture, this.words);
     this.drawing = new Drawing(this.svg, this.words, {
-      told: (text, when) => this.say(text, when), done: (corners) => this.finishDrawing(corners), changed: () => this.render(),
+      told: (text, when) => this.say(text, when), done: (corners, closed) => this.finishDrawing(corners, closed), changed: () => this.render(),
     });
     this.view = new View(this.svg, picture, picture.width / picture.pixels, () => this.render());
     this.gestures = new Gestures(this);
+    this.lines = new LineRepair(this);
     new Keys(this);
     if (kept.view) Object.assign(this.view, kept.view);
     this.listen();
@@ -65,7 +67,8 @@ class Editor {
     const isWhole = this.view.isWhole;
     const edits = this.edits.length;
     this.panel.show({
-      chosen: this.chosen, before: first.pieces.find(({ id }) => id === this.chosenId), drawing: Boolean(this.isDrawing), edits,
+      chosen: this.chosen, before: first.pieces.find(({ id }) => id === this.chosenId), others: this.lines.joinable,
+      drawing: Boolean(this.isDrawing), edits,
       able: { undo: canUndo, redo: canRedo, out: !isWhole, whole: !isWhole, save: edits > 0 && !this.isDrawing },
     });
   }
@@ -74,12 +77,13 @@ class Editor {
     this.chosenId = piece ? piece.id : null;
     this.refresh();
     if (!piece || !aloud) return;
-    const what = piece.curved ? "a curve" : `${ringsOf(piece).flat().length} corners`;
-    this.say(`${this.words.piece(piece, this.pieces)} chosen: ${what}, ${this.words.area(areaOf(piece))}.`);
+    const points = isLine(piece) ? `a line with ${piece.knots.length} points` : `${ringsOf(piece).flat().length} corners`;
+    const what = piece.curved ? "a curve" : points;
+    this.say(`${this.words.piece(piece, this.pieces)} chosen: ${what}, ${this.words.size(piece)}.`);
   }
 
   refresh() {
-    this.panel.fill(this.pieces, this.chosen, this.model.zones);
+    this.panel.fill(this.pieces, this.chosen, this.model, this.lines.joinable);
     this.render();
     this.canvas.hideLoupe();
   }
@@ -100,7 +104,8 @@ class Editor {
 
   // Replace the chosen piece; refused, with a word, where its sides would cross or nothing would be left.
   change(made, said) {
-    const problem = crossingOf(made) ? "its sides would cross" : isTooSmall(made) ? "it would be too small" : "";
+    const small = isLine(made) ? "it would be too short" : "it would be too small";
+    const problem = crossingOf(made) ? "its sides would cross" : isTooSmall(made) ? small : "";
     if (problem) this.say(`Not changed: ${problem}.`);
     else this.commit(this.history.now.pieces.map((piece) => (piece.id === made.id ? made : piece)), said);
     return !problem;
@@ -122,19 +127,19 @@ class Editor {
     this.history.mergeAlike();
     this.view.reveal(place);
     this.magnify(place);
-    return this.say(`${handle.label}. ${this.words.area(areaOf(this.chosen))}.`, "later");
+    return this.say(`${handle.label}. ${this.words.size(this.chosen)}.`, "later");
   }
 
   // A drag that has ended; drag: {ringAt, at, isNew}.
   drop({ ringAt, at, isNew }, made) {
     const name = this.cornerName({ ringAt, number: this.canvas.numberOf(ringAt, at, made) });
-    if (!this.change(made, isNew ? "new corner" : `move of ${name}`)) return;
+    if (!this.change(made, isNew ? `new ${this.words.handle(made).toLowerCase()}` : `move of ${name}`)) return;
     const place = this.words.place(ringsOf(this.chosen)[ringAt][at]);
-    this.say(`${name} ${isNew ? "added" : "moved"}: ${place}. ${this.words.area(areaOf(this.chosen))}.`);
+    this.say(`${name} ${isNew ? "added" : "moved"}: ${place}. ${this.words.size(this.chosen)}.`);
   }
 
   cornerName({ ringAt, number }) {
-    return this.words.corner(this.words.piece(this.chosen, this.pieces), ringAt, number, this.chosen.curved);
+    return this.words.corner(this.words.piece(this.chosen, this.pieces), ringAt, number, this.chosen);
   }
 
   inPicture([x, y]) {
@@ -144,6 +149,7 @@ class Editor {
 
   removeCorner(handle) {
     const { ringAt, at } = handle;
+    if (isLine(this.chosen)) return this.lines.removePoint(handle);
     const isLast = ringsOf(this.chosen)[ringAt].length <= 3;
     if (this.chosen.curved) return this.say("A curve’s points cannot be removed. Remove the outline and draw it anew.");
     if (isLast && ringAt === 0) return this.say("An outline keeps at least three corners. Remove the whole outline instead.");
@@ -156,14 +162,17 @@ class Editor {
 
   removeLast() {
     const handle = this.lastHandle();
+    const what = this.words.handle(this.chosen).toLowerCase();
     if (handle) this.removeCorner(handle);
-    else this.say("Choose a corner first: tap it, or go to it with the Tab key.");
+    else this.say(`Choose a ${what} first: tap it, or go to it with the Tab key.`);
   }
 
   addCorner({ ringAt, at, place }) {
-    if (!this.change(withCorner(this.chosen, ringAt, at, place), "new corner")) return;
-    this.canvas.focusCorner(ringAt, at + 1);
-    this.say(`Corner ${at + 2} added, ${this.words.place(place)}. Arrow keys move it.`);
+    const what = this.words.handle(this.chosen);
+    const made = withCorner(this.chosen, ringAt, at, place);
+    if (!this.change(made.piece, `new ${what.toLowerCase()}`)) return;
+    this.canvas.focusCorner(ringAt, made.at);
+    this.say(`${what} ${this.canvas.numberOf(ringAt, made.at, this.chosen)} added, ${this.words.place(place)}. Arrow keys move it.`);
   }
 
   removePiece() {
@@ -187,7 +196,7 @@ class Editor {
     const { chosen } = this;
     const name = this.words.piece(chosen, this.pieces);
     this.commit(this.pieces.map((piece) => (piece === chosen ? { ...piece, zone } : piece)), `new zone of ${name}`);
-    this.say(`${name} is now an outline of ${zone}.`);
+    this.say(`${name} is now ${isLine(chosen) ? "a piece" : "an outline"} of ${zone}.`);
   }
 
   travel(way) {
@@ -199,17 +208,21 @@ class Editor {
 
   // ---- drawing
 
-  startDrawing() {
+  startDrawing(line = false) {
     const found = new Set(this.pieces.filter(({ outline }) => outline.length).map(({ zone }) => zone));
-    const missing = [this.chosen?.zone, ...this.model.zones].find((zone) => zone && !found.has(zone));
+    const names = line ? this.model.lines : this.model.zones;
+    const missing = [this.chosen?.zone, ...names].find((name) => names.includes(name) && !found.has(name));
     this.isDrawing = true;
     this.choose(null);
+    this.panel.showDrawing(names, line);
     if (missing) this.panel.part("draw-zone").value = missing;
+    if (line) this.lines.fillWidth();
     this.svg.classList.add("is-drawing");
-    this.drawing.begin([...this.view.centre]);
+    this.drawing.begin([...this.view.centre], line);
     this.svg.focus({ preventScroll: true });
     this.svg.scrollIntoView({ block: "nearest" });
-    this.say("Drawing. Choose the zone, then set corner after corner in the middle of its tape.");
+    const what = line ? "line, then set point after point along its middle" : "zone, then set corner after corner in the middle of its tape";
+    this.say(`Drawing. Choose the ${what}.`);
   }
 
   stopDrawing() {
@@ -222,19 +235,22 @@ class Editor {
 
   cancelDrawing() {
     this.stopDrawing();
-    this.panel.button("draw").focus();
+    this.panel.button(this.drawing.isLine ? "draw-line" : "draw").focus();
     this.say("Drawing given up.");
   }
 
-  finishDrawing(corners) {
+  finishDrawing(corners, closed) {
     const zone = this.panel.part("draw-zone").value;
-    const piece = drawnPiece(this.nextId, zone, corners);
+    const { isLine: line } = this.drawing;
+    const piece = line ? this.lines.drawn(zone, corners, closed) : drawnPiece(this.nextId, zone, corners);
+    if (!piece) return;
     this.nextId += 1;
     this.stopDrawing();
     this.chosenId = piece.id;
-    this.commit([...this.pieces, piece], `outline of ${zone}`);
+    const what = line ? `A piece of ${zone}` : `An outline of ${zone}`;
+    this.commit([...this.pieces, piece], line ? `piece of ${zone}` : `outline of ${zone}`);
     this.canvas.focusCorner(0, 0);
-    this.say(`An outline of ${zone} with ${corners.length} corners drawn, ${this.words.area(areaOf(piece))}.`);
+    this.say(`${what} with ${corners.length} ${this.words.handle(piece).toLowerCase()}s drawn, ${this.words.size(piece)}.`);
   }
 
   // ---- buttons and lists
@@ -260,7 +276,7 @@ class Editor {
     event.stopImmediatePropagation();
     this.root.scrollIntoView({ block: "nearest" });
     this.root.querySelector("[data-do=save]").focus();
-    this.say("Not sent yet: save your changes to the outlines first, or undo them.");
+    this.say("Not sent yet: save your changes to outlines and lines first, or undo them.");
   }
 
   click(event) {
@@ -269,7 +285,7 @@ class Editor {
     const acts = {
       undo: () => this.travel("undo"), redo: () => this.travel("redo"),
       in: () => this.view.zoom(1.6, this.zoomPoint()), out: () => this.view.zoom(1 / 1.6), whole: () => this.view.showWhole(),
-      draw: () => this.startDrawing(), "remove-piece": () => this.removePiece(), "remove-corner": () => this.removeLast(),
+      draw: () => this.startDrawing(), "draw-line": () => this.startDrawing(true), join: () => this.lines.join(), "remove-piece": () => this.removePiece(), "remove-corner": () => this.removeLast(),
       set: () => this.drawing.set(this.drawing.aim), back: () => this.drawing.back(), close: () => this.drawing.close(),
       cancel: () => this.cancelDrawing(), confirm: () => this.confirm(), save: () => this.save(),
     };

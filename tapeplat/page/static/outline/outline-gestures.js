@@ -1,7 +1,8 @@
 // Mouse, fingers and pens on the editor's picture: dragging corners, tapping outlines, moving the view.
 
-import { areaOf, distanceToRing, isInside } from "../drawing/geometry.js";
-import { crossingOf, moved, ringsOf, withCorner } from "./outline-state.js";
+import { distanceToRing, isInside } from "../drawing/geometry.js";
+import { distanceToLine, isLine } from "./line-state.js";
+import { crossingOf, moved, ringsOf, sizeOf, withCorner } from "./outline-state.js";
 
 const NEAR = 14; // screen pixels from a line that still choose its outline
 
@@ -37,10 +38,9 @@ export class Gestures {
     const { editor } = this;
     const { ringAt } = handle;
     const isNew = kind === "middle";
-    const base = isNew ? withCorner(editor.chosen, ringAt, handle.at, handle.place) : editor.chosen;
-    const at = isNew ? handle.at + 1 : handle.at;
+    const { piece: base, at } = isNew ? withCorner(editor.chosen, ringAt, handle.at, handle.place) : { piece: editor.chosen, at: handle.at };
     const start = [...ringsOf(base)[ringAt][at]];
-    this.drag = { pointer: event.pointerId, base, ringAt, at, isNew, start, from, moved: false };
+    this.drag = { pointer: event.pointerId, base, ringAt, at, isNew, start, from, moved: false, back: handle.at };
     editor.sketch(base);
     editor.canvas.focusCorner(ringAt, at);
     editor.magnify(start);
@@ -92,15 +92,15 @@ export class Gestures {
 
   // Give the drag up, the pointer still down.
   letGo() {
-    const { ringAt, at, isNew } = this.drag;
+    const { ringAt, back } = this.drag;
     this.drag = null;
     this.editor.sketch(null);
-    this.editor.canvas.focusCorner(ringAt, isNew ? at - 1 : at);
+    this.editor.canvas.focusCorner(ringAt, back);
     this.editor.canvas.hideLoupe();
     this.editor.say("Left where it was.");
   }
 
-  // A tap sets a corner while drawing, and else chooses the smallest outline there.
+  // A tap sets a corner while drawing, and else chooses a line there, or the smallest outline.
   tap(place) {
     const { editor } = this;
     if (editor.isDrawing) {
@@ -108,8 +108,9 @@ export class Gestures {
       return;
     }
     const reach = NEAR * editor.view.scale;
-    const isThere = ({ outline }) => outline.length && (isInside(place, outline) || distanceToRing(place, outline) < reach);
-    const [smallest] = editor.pieces.filter(isThere).sort((a, b) => areaOf(a) - areaOf(b));
+    const holds = ({ outline }) => outline.length && (isInside(place, outline) || distanceToRing(place, outline) < reach);
+    const isThere = (piece) => (isLine(piece) ? distanceToLine(place, piece) < reach : holds(piece));
+    const [smallest] = editor.pieces.filter(isThere).sort((a, b) => sizeOf(a) - sizeOf(b));
     if (smallest !== editor.chosen) editor.choose(smallest || null, true);
   }
 }

@@ -1,6 +1,9 @@
 // The outlines of one model and what is done to them. States are never changed: every change makes a new one.
 
 import { areaOf, distance, ringsCross, selfCrossing, signedArea } from "../drawing/geometry.js";
+import {
+  addedLine, isJoined, isLine, LEAST_LENGTH, lengthOf, lineEdits, linePiece, movedKnot, withKnot, withoutKnot,
+} from "./line-state.js";
 
 const MOST_HANDLES = 24; // of a curve, which has hundreds of points
 const REACH = 1.6; // how far a curve's point takes the others along, in distances between handles
@@ -12,6 +15,7 @@ export function piecesOf(model) {
   const inMm = (ring) => ring.map(([x, y]) => [x * model.mm, y * model.mm]);
   return model.pieces.map((piece, id) => ({
     ...piece, id, outline: inMm(piece.outline), holes: piece.holes.map(inMm), from: { zone: piece.zone, number: piece.number },
+    ...(isLine(piece) ? { ...linePiece(piece, inMm), width: piece.width * model.mm } : {}),
   }));
 }
 
@@ -24,12 +28,14 @@ const stepOf = (piece, ring) => (piece.curved ? Math.max(1, ring.length / MOST_H
 
 // The points of a ring that have handles.
 export function handlesOf(piece, ring) {
+  if (isLine(piece)) return piece.knots;
   const step = stepOf(piece, ring);
   return Array.from({ length: Math.round(ring.length / step) }, (_, number) => Math.round(number * step));
 }
 
 // Move one corner; of a curve the points near it follow, less the further off they are.
 export function moved(piece, ringAt, at, place) {
+  if (isLine(piece)) return movedKnot(piece, at, place);
   const ring = ringsOf(piece)[ringAt];
   const by = [place[0] - ring[at][0], place[1] - ring[at][1]];
   const reach = piece.curved ? REACH * stepOf(piece, ring) : 1;
@@ -41,19 +47,23 @@ export function moved(piece, ringAt, at, place) {
   return withRing(piece, ringAt, made);
 }
 
+// With a corner more on the side after one: the piece, and the new corner's place in its ring.
 export function withCorner(piece, ringAt, after, place) {
+  if (isLine(piece)) return withKnot(piece, after);
   const ring = ringsOf(piece)[ringAt];
-  return withRing(piece, ringAt, [...ring.slice(0, after + 1), place, ...ring.slice(after + 1)]);
+  return { piece: withRing(piece, ringAt, [...ring.slice(0, after + 1), place, ...ring.slice(after + 1)]), at: after + 1 };
 }
 
 export function withoutCorner(piece, ringAt, at) {
+  if (isLine(piece)) return withoutKnot(piece, at);
   return withRing(piece, ringAt, ringsOf(piece)[ringAt].filter((_, i) => i !== at));
 }
 
 export const withoutHole = (piece, hole) => ({ ...piece, holes: piece.holes.filter((_, at) => at !== hole - 1) });
 
-// Where a piece's outline or holes cross, or null.
+// Where a piece's outline or holes cross, or null; a line may cross itself.
 export function crossingOf(piece) {
+  if (isLine(piece)) return null;
   for (const ring of ringsOf(piece)) {
     const met = selfCrossing(ring);
     if (met) return met;
@@ -61,7 +71,10 @@ export function crossingOf(piece) {
   return piece.holes.length ? ringsCross(piece) : null;
 }
 
-export const isTooSmall = (piece) => areaOf(piece) < LEAST_AREA;
+export const isTooSmall = (piece) => (isLine(piece) ? lengthOf(piece) < LEAST_LENGTH : areaOf(piece) < LEAST_AREA);
+
+// The area of an outline; a line covers none that counts.
+export const sizeOf = (piece) => (isLine(piece) ? 0 : areaOf(piece));
 
 // What to send: the differences from the outlines as they were, lengths in the model's unit.
 export function editsOf(before, now, mm) {
@@ -71,7 +84,12 @@ export function editsOf(before, now, mm) {
     const piece = now.find(({ id }) => id === old.id);
     const { zone, number } = old.from;
     if (!piece) {
-      edits.push({ do: "remove", zone, piece: number });
+      if (!isLine(old)) edits.push({ do: "remove", zone, piece: number });
+      else if (!isJoined(old, now)) edits.push({ do: "remove", line: zone, piece: number });
+      continue;
+    }
+    if (isLine(old)) {
+      edits.push(...lineEdits(old, piece, before, out));
       continue;
     }
     if (!sameRings(old, piece) || old.status !== piece.status) {
@@ -80,7 +98,8 @@ export function editsOf(before, now, mm) {
     if (piece.zone !== zone) edits.push({ do: "rezone", zone, piece: number, to: piece.zone });
   }
   const drawn = now.filter(({ from }) => !from);
-  return [...edits, ...drawn.map(({ zone, outline }) => ({ do: "add", zone, outline: out(outline) }))];
+  const added = (piece) => (isLine(piece) ? addedLine(piece, out, mm) : { do: "add", zone: piece.zone, outline: out(piece.outline) });
+  return [...edits, ...drawn.map(added)];
 }
 
 function sameRings(a, b) {

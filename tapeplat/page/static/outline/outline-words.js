@@ -1,5 +1,8 @@
 // What the outline editor says: numbers in the class's unit, the names of corners and outlines.
 
+import { areaOf } from "../drawing/geometry.js";
+import { isLine, lengthOf } from "./line-state.js";
+
 const DIGITS = { in: 2, cm: 2, mm: 1 };
 const STEPS = { in: [1 / 64, 1 / 8, "1/64", "1/8"], cm: [0.05, 0.5, "0.05", "0.5"], mm: [0.5, 5, "0.5", "5"] };
 
@@ -16,8 +19,12 @@ export class Words {
     return `by ${fine} ${this.unit}, with Shift by ${coarse} ${this.unit}`;
   }
 
+  number(mm) {
+    return (mm / this.mm).toFixed(this.digits);
+  }
+
   length(mm) {
-    return `${(mm / this.mm).toFixed(this.digits)} ${this.unit}`;
+    return `${this.number(mm)} ${this.unit}`;
   }
 
   place([x, y]) {
@@ -30,15 +37,25 @@ export class Words {
     return `about ${value.toFixed(Math.max(0, 3 - whole))} sq ${this.unit}`;
   }
 
+  // How large a piece is: an outline's area, a line's length.
+  size(piece) {
+    return isLine(piece) ? `about ${this.length(lengthOf(piece))} long` : this.area(areaOf(piece));
+  }
+
   // A piece's name, with its number where there are several of its zone.
   piece(piece, pieces) {
     const alike = pieces.filter((other) => other.zone === piece.zone && (other.outline.length || other === piece));
     return alike.length > 1 ? `${piece.zone} ${alike.indexOf(piece) + 1}` : piece.zone;
   }
 
-  corner(name, ringAt, number, curved) {
+  // What a piece's handles are called.
+  handle(piece) {
+    return piece.curved || isLine(piece) ? "Point" : "Corner";
+  }
+
+  corner(name, ringAt, number, piece) {
     const of = ringAt ? `hole ${ringAt} of ${name}` : name;
-    return `${curved ? "Point" : "Corner"} ${number} of ${of}`;
+    return `${this.handle(piece)} ${number} of ${of}`;
   }
 
   // What a repair changed: verdicts are [rule, verdict], in the challenge's order.

@@ -3,18 +3,20 @@
 from __future__ import annotations
 
 import json
+import math
 import shutil
 from collections.abc import Callable, Iterator
+from contextlib import contextmanager
 from dataclasses import dataclass, field
 from functools import cache
 from pathlib import Path
 from typing import Any
 
 import pytest
-from shapely.geometry import Polygon
+from shapely.geometry import LineString, Polygon
 
 import tapeplat
-from measure.challenge import Challenge, read_challenge
+from measure.challenge import Challenge, parse_challenge, read_challenge
 from measure.result.result import PieceResult, Result, read_result
 from tapeplat.measuring.measured_model import RESULT_FILE
 from tapeplat.output.result_folder import write_folder
@@ -142,6 +144,12 @@ def desk(
     """The editor of a fresh copy of the model; whatever the browser complains of fails the test."""
     folder = tmp_path / "model"
     shutil.copytree(measured(sample), folder)
+    with opened(folder, challenge, chromium, options) as made:
+        yield made
+
+
+@contextmanager
+def opened(folder: Path, challenge: Challenge, chromium: Any, options: dict[str, Any]) -> Iterator[Desk]:
     with served(editor_app(folder, challenge)) as address:
         context = chromium.new_context(**options)
         made = Desk(context.new_page(), folder)
@@ -506,3 +514,97 @@ def test_nothing_bars_anybody(desk: Desk) -> None:
     assert violations() == []
     desk.click("Draw a missed outline")
     assert violations() == []
+
+
+# ---- lines
+
+
+LINES = """
+[[line]]
+name = "road"
+colour = "black"
+
+[[line]]
+name = "pipe"
+colour = "white"
+"""
+BOWED = [[1 + 0.05 * n, 6 + 0.5 * math.sin(0.05 * n * math.pi / 4)] for n in range(81)]
+"""4 in across, bowed down by half an inch."""
+STRAIGHT = [[6.0, 6.0], [11.0, 6.0]]
+
+
+@pytest.fixture
+def road_desk(measured: Callable[[int], Path], chromium: Any, tmp_path: Path) -> Iterator[Desk]:
+    """A model with a road in two pieces, as a photo may show it, and a pipe that it does not show."""
+    folder = tmp_path / "model"
+    shutil.copytree(measured(1), folder)
+    content = json.loads((folder / RESULT_FILE).read_text())
+    width = {"value": 0.2, "u95": 0.02}
+    pieces = [
+        {"centreline": points, "length": {"value": LineString(points).length, "u95": 0.02}, "width": width, "ends": [
+            {"at": points[0], "reaches": [], "how": "free"}, {"at": points[-1], "reaches": [], "how": "hidden"},
+        ]} for points in (BOWED, STRAIGHT)
+    ]  # fmt: skip
+    content["lines"] = [{"name": "road", "pieces": pieces}, {"name": "pipe", "pieces": [], "length": None}]
+    (folder / RESULT_FILE).write_text(json.dumps(content))
+    task, rule = (SAMPLES / "quarry-lake-1.toml").read_text(), '  "the road is at most 11 in long",\n]'
+    task = task.replace("]\n\n[parcel]", f"{rule}\n\n[parcel]")
+    with opened(folder, parse_challenge(task + LINES), chromium, LAPTOP) as made:
+        yield made
+
+
+def test_lines_are_joined_moved_and_drawn(road_desk: Desk) -> None:
+    desk, page = road_desk, road_desk.page
+    desk.at(0, 0)  # scrolls there
+    name = page.locator(".oe-name", has_text="road 1").bounding_box()
+    page.mouse.click(name["x"] + name["width"] / 2, name["y"] - 4)
+    desk.says("road 1 chosen: a line with 5 points, about 4.15 in long.")
+    page.get_by_role("button", name="Point 5 of road 1, ").press("Shift+ArrowRight")
+    desk.says("about 4.27 in long")
+    page.get_by_label("It goes on as").select_option(label="road 2")
+    desk.click("Join the two")
+    desk.says("road 1 and road 2 are one piece now, about 10.1")
+    desk.click("Undo")
+    desk.says("Taken back: joining of road 1 and road 2.")
+    desk.click("Redo")
+    page.get_by_role("button", name="Add a point between points 6 and 7 of road").press("Enter")
+    desk.says("Point 7 added")
+    desk.press("ArrowDown", "Delete")
+    desk.says("Point 7 of road removed.")
+    desk.click("Draw a missed line")
+    assert page.locator("#oe-draw-zone").input_value() == "pipe"
+    for across in (0.3, 0.5, 0.6):
+        page.mouse.click(*desk.at(across, 0.3))
+    desk.press("Enter")
+    desk.says("Say how wide pipe is, then end the line.")
+    page.get_by_label("Its width (in)", exact=True).fill("0.25")
+    desk.click("End the line")
+    desk.says("A piece of pipe with 3 points drawn")
+    problems = axe.Axe().run(page, options=WCAG).response["violations"]
+    assert [problem["id"] for problem in problems] == []
+    desk.save()
+    (road,), (pipe,) = (line.pieces for line in desk.result.lines)
+    assert road.repaired is not None
+    assert pipe.repaired is not None
+    assert (road.repaired.changes, pipe.repaired.changes) == (("middle", "joined"), ("drawn",))
+    assert road.length.value == pytest.approx(LineString(road.centreline).length, abs=1e-3)
+    assert list(road.centreline[-1]) == STRAIGHT[1]
+    assert [end.how for end in road.ends] == ["free", "hidden"]
+    assert (pipe.width.value, len(pipe.centreline)) == (0.25, 3)
+    assert {"the middle of road was changed by hand", "pipe was drawn by hand"} <= set(desk.result.warnings)
+    playwright.expect(page.get_by_text("met: the road is at most 11 in long", exact=True)).to_be_visible()
+
+
+def test_lines_are_repaired_without_a_script(road_desk: Desk) -> None:
+    page = road_desk.page
+    page.get_by_text("Type corners as numbers").click()
+    page.get_by_label("road 1 goes on as").select_option(label="road 2")
+    page.get_by_label("Which line").select_option(label="pipe")
+    page.get_by_label("Its points, along its middle").fill("2, 2\n4 1/2, 2")
+    page.get_by_label("Its width (in), empty").fill("1/4")
+    page.locator(".oe-numbers").get_by_role("button", name="Save and measure again").click()
+    until(lambda: bool(road_desk.result.lines[1].pieces), "the form saved")
+    (road,), (pipe,) = (line.pieces for line in road_desk.result.lines)
+    assert road.repaired is not None
+    assert road.repaired.changes == ("joined",)
+    assert (pipe.length.value, pipe.width.value) == (2.5, 0.25)
