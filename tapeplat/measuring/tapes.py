@@ -17,9 +17,13 @@ STATES = {
 }  # fmt: skip
 
 
+Boxes = dict[int, tuple[str, ...]]
+"""Whose pieces belong into each box."""
+
+
 @dataclass(frozen=True)
 class BoxSaid:
-    """One box of the card: its number, the zones whose tape belongs into it, what it holds, whether that is right."""
+    """One box of the card: its number, the zones or the line whose piece belongs in, what it holds, whether right."""
 
     number: int
     zones: tuple[str, ...]
@@ -47,22 +51,29 @@ class TapesSaid:
 def tapes_said(challenge: Challenge, photo: PhotoSource) -> TapesSaid:
     """What a photo of the card, on or beside the empty board, says of the challenge's tapes. Raises PhotoRefused."""
     zones = _zones(challenge)
+    lines: Boxes = {line.swatch: (line.name,) for line in challenge.lines if line.swatch is not None}
     found = check_tapes(read_photo_with_profile(photo, stored()), photo_setup_of(challenge), sorted(zones))
     boxes = tuple(
-        BoxSaid(number, zones.get(number, ()), STATES[state], state in ("filled", "see-through"))
+        _box_said(number, state, zones, lines)
         for number, state in enumerate(found.states, start=1)
-        if number in zones or state != "empty"
+        if number in zones or number in lines or state != "empty"
     )
-    return TapesSaid(boxes, tuple(_changes(found, zones)), tuple(_remarks(found, zones)), found.on_parcel)
+    changes = (*_changes(found, zones), *_line_changes(found, lines))
+    return TapesSaid(boxes, changes, tuple(_remarks(found, zones, lines)), found.on_parcel)
 
 
-def _zones(challenge: Challenge) -> dict[int, tuple[str, ...]]:
+def _box_said(number: int, state: str, zones: Boxes, lines: Boxes) -> BoxSaid:
+    said = STATES[state].replace("tape", "its piece") if number in lines else STATES[state]
+    return BoxSaid(number, lines.get(number) or zones.get(number, ()), said, state in ("filled", "see-through"))
+
+
+def _zones(challenge: Challenge) -> Boxes:
     """The zones of every box that has some."""
     numbers = sorted({zone.swatch for zone in challenge.zones})
     return {n: tuple(zone.name for zone in challenge.zones if zone.swatch == n) for n in numbers}
 
 
-def _changes(found: TapeCheck, zones: dict[int, tuple[str, ...]]) -> Iterator[str]:
+def _changes(found: TapeCheck, zones: Boxes) -> Iterator[str]:
     for number, names in zones.items():
         change = _FILLING.get((found.states[number - 1], found.dotted))
         if change:
@@ -88,7 +99,16 @@ _FILLING = {
 """What to do about a box in a state, on a card with dots or without."""
 
 
-def _remarks(found: TapeCheck, zones: dict[int, tuple[str, ...]]) -> Iterator[str]:
+def _line_changes(found: TapeCheck, lines: Boxes) -> Iterator[str]:
+    """What to do about boxes of lines; an older card cannot tell a white string from an empty box."""
+    for number, names in lines.items():
+        state = found.states[number - 1]
+        if state in ("empty", "doubtful") and found.dotted:
+            piece = "cover its dots with a piece of the line, or with a stroke of its marker"
+            yield f"{_box(number, names)} {STATES[state]}: {piece}"
+
+
+def _remarks(found: TapeCheck, zones: Boxes, lines: Boxes) -> Iterator[str]:
     for one, other in found.lighter:
         pair = f"the tapes of {_box(one, zones[one])} and {_box(other, zones[other])}"
         yield f"{pair} differ in lightness only: light the board evenly, without a lamp or window at one side"
@@ -96,7 +116,7 @@ def _remarks(found: TapeCheck, zones: dict[int, tuple[str, ...]]) -> Iterator[st
         if state == "see-through" and number in zones:
             looks = f"the tape of {_box(number, zones[number])} is see-through, and looks different on the board"
             yield f"{looks} than on the card's white; two layers are surer, on the card and on the board"
-        if state != "empty" and number not in zones:
+        if state != "empty" and number not in zones and number not in lines:
             yield f"box {number} holds tape that no zone of this challenge has"
     if not found.on_parcel:
         yield "without corner tiles in the picture the board is not told from the table"

@@ -99,13 +99,15 @@ def _labels(challenge: Challenge) -> list[str]:
 
 
 def _names(challenge: Challenge, swatch: int) -> tuple[str, ...]:
-    return tuple(zone.name for zone in challenge.zones if zone.swatch == swatch)
+    zones = (zone.name for zone in challenge.zones if zone.swatch == swatch)
+    return (*zones, *(line.name for line in challenge.lines if line.swatch == swatch))
 
 
 def _legend(challenge: Challenge) -> Flowable:
     used = [number for number in range(1, len(SWATCHES) + 1) if _names(challenge, number)]
+    lines = {line.swatch: " (of what it is made of, or a stroke of its marker)" for line in challenge.lines}
     rows = [("box", "stick in a piece of the tape of")]
-    rows += [(str(number), ", ".join(_names(challenge, number))) for number in used]
+    rows += [(str(number), ", ".join(_names(challenge, number)) + lines.get(number, "")) for number in used]
     return table(rows, (16, 160), size=9)
 
 

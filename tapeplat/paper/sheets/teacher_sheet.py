@@ -6,7 +6,7 @@ from collections.abc import Sequence
 
 from reportlab.platypus import Flowable
 
-from measure.challenge import Challenge
+from measure.challenge import Challenge, Line
 from measure.units import format_length
 from tapeplat.paper.exercises.rule_facts import speaks_of_structures
 from tapeplat.paper.exercises.tuning import tuned
@@ -51,9 +51,17 @@ def _things(challenge: Challenge) -> list[str]:
     ]
     if any(zone.tile is not None for zone in challenge.zones):
         lines.append("Zone tiles for the zones that share a tape: one inside each outline.")
+    lines += [_for_line(line) for line in challenge.lines]
     lines += [_keep_clear_line(name, place) for name, place in _keep_clear(challenge)]
     lines.append("Ruler, clear grid, the rule list, the scale drawing, paper, scissors, and what the team builds from.")
     return lines
+
+
+def _for_line(line: Line) -> str:
+    """What a pipe, a cable or a road is laid of, and how the photo knows it."""
+    made = " or ".join(", ".join(line.made_of).rsplit(", ", 1)) or "string, pipe cleaner, yarn or marker"
+    told = f"a piece or a stroke of it in box {line.swatch}" if line.swatch else f"{line.colour}, as no tape is"
+    return f"For {line.name}: {made}, 1 to 12 mm wide; {told}."
 
 
 def _keep_clear(challenge: Challenge) -> list[tuple[str, str]]:

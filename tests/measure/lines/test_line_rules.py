@@ -378,6 +378,15 @@ def _beyond(road: Any, rail: Any) -> float:
         ("the road is at most 9 in long", "The road must be at most 9 in long. Half of", "at most 4 1/2 in"),
         ("the road costs at most 30", "The road must cost at most 30, and 1 in costs 2. How long", "at most 15 in"),
         ("the road costs at most 30 at 4 per foot", "1 ft costs 4. How long", "at most 7 1/2 ft"),
+        ("the road is at least 3/4 in wide", "The road must be at least 3/4 in wide. Two pieces", "at least 1 1/2 in"),
+        ("the school is within 3 in of the road", "at most 3 in. A plan is drawn at half", "at most 1 1/2 in"),
+        ("the school is between 2 in and 5 in from the road", "5 in. A plan", "between 1 in and 2 1/2 in"),
+        ("there are at least 3 pieces of road", "at least 3 pieces of the road. One is laid. How many more", "2"),
+        ("there is no railway", "How many pieces of the railway may there be?", "none"),
+        ("there is a road", "How many pieces of the road must there be?", "at least 1"),
+        ("no lines cross", "No two of our 4 lines may cross. How many pairs", "6"),
+        ("the road does not cross the railway", "What must the road not cross?", "the railway"),
+        ("the road does not cross the park", "What must the road not cross?", "the park"),
     ],
 )  # fmt: skip
 def test_a_rule_makes_a_question_with_its_answer(rule: str, question: str, answer: str) -> None:

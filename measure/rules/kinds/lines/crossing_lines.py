@@ -10,13 +10,15 @@ from typing import ClassVar
 
 from measure.lines.line_gaps import Touch
 from measure.lines.net_graph import Near
-from measure.rules.kinds.lines.line_words import gap_mark, in_unit, missing_line, net_in, shown_gap
+from measure.rules.kinds.lines.line_words import gap_mark, in_unit, lines_noun, missing_line, net_in, shown_gap
 from measure.rules.kinds.places.zone_gaps import touch_gap
 from measure.rules.rule import Kind, Rule
 from measure.rules.rule_context import Context
 from measure.rules.sentences.sentence_forms import sentence_form
 from measure.rules.sentences.sentence_parts import SaidLines, Sentence, Subject
 from measure.rules.sentences.subjects import separate
+from measure.rules.setting import Setting
+from measure.rules.sheet_text import Asked, group_text
 from measure.rules.told import Teller, Told, noun
 from measure.rules.verdict import Claim, Findings, Unknown
 from measure.rules.zone_groups import Group, listed
@@ -65,6 +67,15 @@ class CrossingLines(Kind):
                 found = () if missing else net.gaps(line, zone, "middle")
                 entering = [Near(_turned(near), near.pieces) for near in found]
                 yield from (missing,) if missing else _crossing(rule, (line, zone), entering, context)
+
+    def question(self, rule: Rule, setting: Setting) -> Asked | None:
+        if rule.lines == (ANY_LINE,):
+            count = len(setting.lines)
+            text = f"No two of our {count} lines may cross. How many pairs of lines are there to look at?"
+            return Asked(text, str(count * (count - 1) // 2), f"{count} × {count - 1} ÷ 2") if count > 2 else None
+        others = [str(noun(name)) for name in rule.other_lines] or [group_text(rule.subject)]
+        text = f"What must {lines_noun(rule.lines)} {'not ' if rule.negated else ''}cross?"
+        return Asked(text, listed(others), "read the rule")
 
 
 CROSSING = CrossingLines()

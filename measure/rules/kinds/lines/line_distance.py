@@ -5,7 +5,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import ClassVar
 
 from measure.rules.bounds import Most, Range, allowed
@@ -16,7 +16,8 @@ from measure.rules.sentences.said_limits import measured_limit
 from measure.rules.sentences.sentence_forms import sentence_form
 from measure.rules.sentences.sentence_parts import Comparative, SaidAmount, SaidLimit, SaidLines, Sentence, Subject
 from measure.rules.sentences.subjects import for_subject, separate
-from measure.rules.setting import SettingParcel
+from measure.rules.setting import Setting, SettingParcel
+from measure.rules.sheet_text import Asked, amount_text, group_text, limit_text
 from measure.rules.told import Teller, Told, noun, subject_of
 from measure.rules.verdict import Claim, Findings, Unknown
 from measure.rules.zone_groups import Group
@@ -57,6 +58,17 @@ class LineDistance(Kind):
         for zone in rule.subject.singles(zones):
             words = f"the distance from {zone} to {rule.lines[0]}"
             yield allowed(rule.bound, ("line distance", zone, rule.lines[0]), words)
+
+    def question(self, rule: Rule, setting: Setting) -> Asked | None:
+        limit = rule.bound
+        if limit.tolerance is not None:
+            return None
+        half, upper = (amount and replace(amount, number=amount.number / 2) for amount in (limit.amount, limit.upper))
+        assert half is not None
+        far = f"From {group_text(rule.subject)} to {noun(rule.lines[0])} it must be {limit_text(limit)}."
+        text = f"{far} A plan is drawn at half the size. How long is that distance on the plan?"
+        said = [f"{amount_text(amount)} ÷ 2" for amount in (limit.amount, limit.upper) if amount]
+        return Asked(text, limit_text(replace(limit, amount=half, upper=upper)), ", ".join(said))
 
 
 LINE_DISTANCE = LineDistance()

@@ -17,6 +17,8 @@ from measure.rules.rule_context import Context
 from measure.rules.sentences.said_limits import count_limit
 from measure.rules.sentences.sentence_forms import sentence_form
 from measure.rules.sentences.sentence_parts import SaidLimit, Sentence
+from measure.rules.setting import Setting
+from measure.rules.sheet_text import Asked
 from measure.rules.told import Teller, Told, counted, noun
 from measure.rules.verdict import Claim, Findings, Unknown
 
@@ -51,6 +53,18 @@ class LinePresence(Kind):
             return Findings((Unknown("it cannot be told where {} runs", (line,)),), rule.bound.stated)
         count = Quantity(float(len(net.pieces(line))))
         return Findings((Claim((count,), *rule.bound.whole_bounds, (line,)),), rule.bound.stated)
+
+    def question(self, rule: Rule, setting: Setting) -> Asked | None:
+        line, (least, most) = noun(rule.lines[0]), rule.bound.whole_bounds
+        if most is None and least > 1:
+            must = f"There must be at least {least} pieces of {line}. One is laid."
+            return Asked(f"{must} How many more must be laid, at least?", f"{least - 1}", f"{least} - 1")
+        if least == 0 and most is not None and most > 1:
+            may = f"There may be at most {most} pieces of {line}. One is laid."
+            return Asked(f"{may} How many more may be laid, at most?", f"{most - 1}", f"{most} - 1")
+        if (least, most) == (0, 0):
+            return Asked(f"How many pieces of {line} may there be?", "none", "read the rule")
+        return Asked(f"How many pieces of {line} must there be?", str(rule.bound), "read the rule")
 
     def number_said(self, rule: Rule) -> bool:
         return rule.bound.amount.number > 1

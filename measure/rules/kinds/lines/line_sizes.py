@@ -103,6 +103,15 @@ class LineWidth(Kind):
         for line in rule.lines:
             yield allowed(rule.bound, ("line width", line), f"the width of {line}")
 
+    def question(self, rule: Rule, setting: Setting) -> Asked | None:
+        amount, who = rule.bound.amount, lines_noun(rule.lines)
+        if rule.bound.relation not in ("at most", "at least"):
+            return None
+        double = Amount(amount.number * 2, amount.measure, amount.unit)
+        must = f"{capital(str(who))} must be {limit_text(rule.bound)} wide."
+        text = f"{must} Two pieces lie side by side, without a gap. How wide are both together?"
+        return Asked(text, f"{rule.bound.relation} {amount_text(double)}", f"2 × {amount_text(amount)}")
+
 
 LINE_LENGTH, LINE_WIDTH = LineLength(), LineWidth()
 
