@@ -19,8 +19,9 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from tapeplat.archive.storage.folder_names import challenge_folder, same_key
+from tapeplat.archive.storage.folder_names import challenge_folder
 from tapeplat.district.figures import ChallengeFigures, RuleFigures
+from tapeplat.district.filed_attempt import rule_key
 
 _FEWEST = 3
 """Hidden schools beside a total: each of two would know the other's count."""
@@ -60,7 +61,7 @@ def published(
     groups: dict[tuple[int, str], dict[str, list[RuleFigures]]] = {}
     for one in figures:
         group = groups.setdefault((one.year, challenge_folder(one.title)), {})
-        group.setdefault(same_key(one.rule), []).append(one)
+        group.setdefault(rule_key(one.rule), []).append(one)
     rows = list[Row]()
     for (year, called), rules in sorted(groups.items()):
         title = min(one.title for own in rules.values() for one in own)

@@ -16,6 +16,7 @@ from tapeplat.archive.storage.folder_names import challenge_folder, same_key, te
 
 _SURE = {"not met": 0, "met": 2}
 """Among verdicts of one rule the least counts; the undecided ones lie between."""
+_BEFORE_PER_CENT = re.compile(r"(?<=\d)\s+(?=%)")
 _AFTER_TEXT = "\x01"
 """Sorts before every letter of a name."""
 
@@ -137,12 +138,17 @@ def writable(text: str) -> str:
     return text.encode("utf-8", "replace").decode("utf-8").replace("\0", "")
 
 
+def rule_key(text: str) -> str:
+    """What sentences of a rule have in common that differ in nothing but how they are typed: `5%` and `5 %`."""
+    return _BEFORE_PER_CENT.sub("", same_key(text))
+
+
 def _once(rules: Iterable[tuple[str, Verdict]]) -> Iterable[FiledRule]:
     """Each rule once, in the words of the first of those that read alike: met where all of them are."""
     alike: dict[str, list[FiledRule]] = {}
     for text, verdict in rules:
         plain = writable(text)
-        alike.setdefault(same_key(plain), []).append(FiledRule(same_key(plain), plain, verdict))
+        alike.setdefault(rule_key(plain), []).append(FiledRule(rule_key(plain), plain, verdict))
     for own in alike.values():
         yield replace(own[0], verdict=min((rule.verdict for rule in own), key=lambda said: _SURE.get(said, 1)))
 

@@ -13,7 +13,7 @@ from tapeplat.archive.storage.entry_index import entry_text
 from tapeplat.archive.storage.folder_names import same_key, team_folder
 from tapeplat.district.filed_attempt import FiledAttempt, writable
 
-FORM = 2
+FORM = 3
 """Raised whenever a table changes; an index of another form is made anew."""
 WORDS = ("met", "not met")
 """Verdicts that are counted by themselves; all others are undecided. Their places here, from 1, stand for them."""

@@ -30,7 +30,9 @@ class Listing:
 
 
 class SchoolsAnswers(Protocol):
-    """What is answered of many schools' archives."""
+    """What is answered of many schools' archives, which lie in the folder root."""
+
+    root: Path
 
     @property
     def where(self) -> str:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from contextlib import contextmanager
 from pathlib import Path
 from typing import TYPE_CHECKING, Protocol
@@ -76,15 +76,21 @@ def _list_schools(
     schools: Path | None, database: str | None, choice: Choice, most: int, *, as_json: bool, quiet: bool
 ) -> None:
     with schools_at(schools, database) as known:
-        found, damaged, where = known.listed(choice, most), known.damaged(), known.where
+        found, damaged, where, root = known.listed(choice, most), known.damaged(), known.where, known.root
     if found.entries or as_json:
-        tell("\n".join(attempt_lines(found.entries)), as_json=as_json, quiet=quiet, content=lambda: found.entries)
+        text, content = "\n".join(attempt_lines(found.entries)), _of_schools(found.entries, root)
+        tell(text, as_json=as_json, quiet=quiet, content=lambda: content)
     if damaged:
         click.echo(f"{damaged} more cannot be read; tapeplat archive verify says what is wrong in a school's", err=True)
     if len(found.entries) < found.count:
         click.echo(f"the first {len(found.entries)} of {found.count}: --most 0 lists all", err=True)
     if not (as_json or quiet):
         click.echo(f"{counted(found.count)} in {where}" if found.count else f"nothing of that is filed in {where}")
+
+
+def _of_schools(entries: Iterable[Entry], root: Path) -> list[dict[str, object]]:
+    """Each attempt with its school: the folder, in that of all schools, in which it lies."""
+    return [{"school": entry.folder.relative_to(root).parts[0], **vars(entry)} for entry in entries]
 
 
 @click.command(cls=OwnCommand)
