@@ -142,6 +142,10 @@ def _tables(content: TeamContent) -> Iterator[str]:
     yield table(["No.", "Verdict", "Rule", "Measured"], rules)
     yield heading("Areas")
     yield table(["Zone", "Area", "Share of the parcel", "Pieces"], zones)
+    if content.lines:
+        lines = [Row([n.name, Cell(n.length, "number"), str(n.pieces), ", ".join(n.reaches)]) for n in content.lines]
+        yield heading("Lines")
+        yield table(["Line", "Length", "Pieces", "Reaches"], lines)
     if content.result.warnings:
         yield heading("Warnings")
         yield bullets(content.result.warnings)

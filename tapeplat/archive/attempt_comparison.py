@@ -1,4 +1,4 @@
-"""Two attempts side by side: areas and gaps with the uncertainty of their change, rules won and lost.
+"""Two attempts side by side: areas, gaps and lines' lengths with the uncertainty of their change, rules won and lost.
 
 The change of two measured values is uncertain by the root of both squares (JCGM 100:2008, 5.1.2, uncorrelated).  Photos
 of one class share their card and often their phone, which makes a change more certain than that, never less.
@@ -72,6 +72,7 @@ class Comparison:
     rules: tuple[RuleChange, ...]
     overlay: str
     remarks: tuple[str, ...]
+    lengths: tuple[Change, ...] = ()
 
     def of_fate(self, fate: Fate) -> tuple[RuleChange, ...]:
         """The rules that fared so."""
@@ -84,15 +85,21 @@ def compare(before: Entry, after: Entry) -> Comparison:
     length = MM_PER[one.unit] / MM_PER[two.unit]
     areas = _changes(_areas(one), _areas(two), length**2)
     gaps = _changes(_gaps(one), _gaps(two), length)
+    lengths = _changes(_lengths(one), _lengths(two), length)
     remarks = tuple(_remarks(one, two))
     placed = "card" not in (one.parcel.frame, two.parcel.frame)
     names = (before.name, after.name) if before.name != after.name else (before.id, after.id)
     overlay = overlay_svg(plat_of(one), plat_of(two), names) if placed else ""
-    return Comparison(before, after, two.unit, two.numbers, areas, gaps, rule_changes(one, two), overlay, remarks)
+    rules = rule_changes(one, two)
+    return Comparison(before, after, two.unit, two.numbers, areas, gaps, rules, overlay, remarks, lengths)
 
 
 def _areas(result: Result) -> dict[str, Value | None]:
     return {zone.name: zone.area for zone in result.zones}
+
+
+def _lengths(result: Result) -> dict[str, Value | None]:
+    return {line.name: line.length for line in result.lines}
 
 
 def _gaps(result: Result) -> dict[str, Value | None]:

@@ -96,6 +96,7 @@ def quantities(found: Comparison) -> tuple[Quantities, ...]:
     tables = (
         Quantities("Areas", "Zone", tuple(_row(change, f"sq {found.unit}", found) for change in found.areas)),
         Quantities("Gaps", "Between", tuple(_row(change, found.unit, found) for change in found.gaps)),
+        Quantities("Lines", "Length of", tuple(_row(change, found.unit, found) for change in found.lengths)),
     )
     return tuple(table for table in tables if table.rows)
 

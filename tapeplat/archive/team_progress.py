@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from functools import partial
 from itertools import pairwise
@@ -72,7 +72,7 @@ def draw_team_progress(pages: Pages, attempts: Sequence[Attempt]) -> None:
     width = pages.paper.width - 2 * MARGIN
     top = HEADER + 2.0
     if placed:
-        rows = len(shown[-1].content.rules) + len(shown[-1].content.zones)
+        rows = len(shown[-1].content.rules) + len(shown[-1].content.zones) + len(shown[-1].content.lines)
         free = pages.paper.height - FOOTER - top - _ROW * rows - _TABLES
         top = _draw_map(pages, placed, Box(MARGIN, top, width, min(_MAP, max(_LEAST_MAP, free)))) + 6
     left_out = len(attempts) - len(shown)
@@ -81,6 +81,7 @@ def draw_team_progress(pages: Pages, attempts: Sequence[Attempt]) -> None:
         *_rules(shown, width),
         *section("Areas", room=30),
         _areas(shown, width),
+        *([*section("Lines", room=30), _lengths(shown, width)] if any(one.content.lines for one in shown) else []),
     ]
     flow(pages, heading, story, top=top, bottom=FOOTER)
 
@@ -282,11 +283,20 @@ def _side_by_side(first: Flowable, second: list[Flowable]) -> Flowable:
 
 def _areas(shown: Sequence[Attempt], width: float) -> Flowable:
     """Every zone's area in each attempt, in the class's numbers."""
-    names = list(dict.fromkeys(zone.name for one in reversed(shown) for zone in one.content.zones))
-    rows: list[list[object]] = [["", para("zone", 9, bold=True, after=0), *(_head(one) for one in shown)]]
-    for name in names:
-        areas = [next((zone.area for zone in one.content.zones if zone.name == name), "–") for one in shown]
-        rows.append(["", para(name, 9.5, after=0), *(para(area, 8.5, after=0) for area in areas)])
+    return _sizes("zone", [{zone.name: zone.area for zone in one.content.zones} for one in shown], shown, width)
+
+
+def _lengths(shown: Sequence[Attempt], width: float) -> Flowable:
+    """Every line's length in each attempt."""
+    return _sizes("length of", [{line.name: line.length for line in one.content.lines} for one in shown], shown, width)
+
+
+def _sizes(of: str, sizes: Sequence[Mapping[str, str]], shown: Sequence[Attempt], width: float) -> Flowable:
+    """A row for every name in any attempt, those of the latest first."""
+    rows: list[list[object]] = [["", para(of, 9, bold=True, after=0), *(_head(one) for one in shown)]]
+    for name in dict.fromkeys(name for known in reversed(sizes) for name in known):
+        said = (para(known.get(name, "–"), 8.5, after=0) for known in sizes)
+        rows.append(["", para(name, 9.5, after=0), *said])
     return _table(rows, (1.0, width - 1 - _ATTEMPT * len(shown)), len(shown))
 
 

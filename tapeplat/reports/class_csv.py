@@ -27,21 +27,25 @@ def class_tables(content: ClassContent) -> dict[str, bytes]:
 
 
 def _team_rows(content: ClassContent) -> Iterable[Sequence[str]]:
-    """Team, photos, how many rules got which verdict, every rule's verdict, every zone's area and its uncertainty."""
+    """Team, photos, counts of verdicts, every rule's verdict, areas and lines' lengths with their uncertainty."""
     texts = content.rules
     unit = content.results[0].unit if content.results else ""
     zones = tuple(dict.fromkeys(zone.name for result in content.results for zone in result.zones))
-    areas = [head for zone in zones for head in (f"{zone} (sq {unit})", f"{zone} u95 (sq {unit})")]
-    yield ["team", "state", "photos", *VERDICTS, *(f"{n}. {text}" for n, text in enumerate(texts, 1)), *areas]
+    lines = tuple(dict.fromkeys(line.name for result in content.results for line in result.lines))
+    units = [*((zone, f"sq {unit}") for zone in zones), *((line, unit) for line in lines)]
+    sizes = [head for name, of in units for head in (f"{name} ({of})", f"{name} u95 ({of})")]
+    yield ["team", "state", "photos", *VERDICTS, *(f"{n}. {text}" for n, text in enumerate(texts, 1)), *sizes]
     for result in content.results:
         known = {rule.text: rule for rule in result.rules}
         counts = Counter(verdict_of(rule) for rule in result.rules)
         verdicts = [_verdict(known.get(text)) for text in texts]
-        found = {zone.name: zone.area for zone in result.zones}
-        cells = [cell for zone in zones for cell in _numbers(found.get(zone))]
+        areas = {zone.name: zone.area for zone in result.zones}
+        lengths = {line.name: line.length for line in result.lines}
+        found = [*map(areas.get, zones), *map(lengths.get, lines)]
+        cells = [cell for value in found for cell in _numbers(value)]
         photos = ", ".join(photo.file for photo in result.photos)
         yield [result.team, "measured", photos, *(str(counts[v]) for v in VERDICTS), *verdicts, *cells]
-    blank = [""] * (len(VERDICTS) + len(texts) + len(areas))
+    blank = [""] * (len(VERDICTS) + len(texts) + len(sizes))
     for photos_of in content.unmeasured:
         state = f"not measured: {photos_of.reason or 'failed'}"
         yield [photos_of.team, state, ", ".join(photos_of.files), *blank]

@@ -15,6 +15,8 @@ from tapeplat.wording.sentences import sentence
 
 MOST_RIGHT = 3
 _SIZES = ("share", "size")
+_LINE_SIZES = {"line length": ("longer", "shorter"), "line width": ("wider", "narrower")}
+"""Words for more and for less of a line."""
 _TELLING = ("distance", "share", "comparison", "size", "touching", "place", "structures", "people", "nearer", "count")
 """Kinds of rules, those first that were most work to keep."""
 
@@ -49,8 +51,10 @@ def _laid_out(result: Result) -> list[str]:
     found = [zone.name for zone in result.zones if zone.area is not None and zone.kind == "zone"]
     if not found:
         return ["We built a model of a settlement."]
+    found_lines = [line.name for line in result.lines if line.pieces]
+    laid = [f"We laid {listed(noun(name).text for name in found_lines)}."] if found_lines else []
     several = f"We marked {len(found)} zones with tape." if len(found) > 1 else ""
-    return [*filter(None, [several]), *(f"The tape goes all around {the(name)}." for name in found)]
+    return [*filter(None, [several]), *laid, *(f"The tape goes all around {the(name)}." for name in found)]
 
 
 def _next(result: Result) -> tuple[str, str]:
@@ -82,6 +86,9 @@ def _change(rule: RuleResult, result: Result) -> str:
     small = rule.value < min(ends)
     if rule.kind in _SIZES:
         more, less = _ALONG.get(_size(rule, result), ("larger", "smaller"))
+        return f"We make {listed(over)} a bit {more if small else less}."
+    if rule.kind in _LINE_SIZES:
+        more, less = _LINE_SIZES[rule.kind]
         return f"We make {listed(over)} a bit {more if small else less}."
     if rule.kind == "distance" and len(over) == 2:
         return f"We move {listed(over)} {'farther apart' if small else 'closer together'}."

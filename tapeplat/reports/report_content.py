@@ -7,6 +7,7 @@ from dataclasses import dataclass, replace
 
 from calib.printed import Box
 from measure.plat.plat import Plat
+from measure.result.line_results import LineResult
 from measure.result.result import Result, RuleResult, ZoneResult
 from measure.result.result_plat import plat_of
 from measure.result.result_values import Value
@@ -39,6 +40,27 @@ class RuleLine:
     def word(self) -> str:
         """`met`, `met, by hand`."""
         return f"{self.verdict}, by hand" if self.by_hand else self.verdict
+
+
+@dataclass(frozen=True)
+class LineSaid:
+    """One line (a pipe, a cable, a road): its name, its length in words, in how many pieces it lies, what it reaches.
+
+    cost is that of its length, in words; empty where the challenge states none.
+    """
+
+    name: str
+    length: str
+    pieces: int
+    reaches: tuple[str, ...]
+    cost: str = ""
+
+    @property
+    def brief(self) -> str:
+        """`12.4 in long, in 2 pieces, costs 62`."""
+        pieces = [f"in {self.pieces} pieces"] if self.pieces > 1 else []
+        cost = [f"costs {self.cost}"] if self.cost and self.pieces else []
+        return ", ".join([f"{self.length} long" if self.pieces else self.length, *pieces, *cost])
 
 
 @dataclass(frozen=True)
@@ -83,6 +105,7 @@ class TeamContent:
     team: str
     rules: tuple[RuleLine, ...]
     zones: tuple[ZoneLine, ...]
+    lines: tuple[LineSaid, ...]
     result: Result
     plat: Plat
     picture: bytes | None = None
@@ -101,7 +124,8 @@ def content_of(result: Result, picture: bytes | None = None, photo: ModelPhoto |
     """The words on a result. Raises InputMistakes where its outlines cannot be used."""
     rules = tuple(rule_line(number, rule, result) for number, rule in enumerate(result.rules, 1))
     zones = tuple(_zone(zone, result) for zone in result.zones)
-    return TeamContent(result.title, result.team, rules, zones, result, plat_of(result), picture, photo)
+    lines = tuple(_line(line, result) for line in result.lines)
+    return TeamContent(result.title, result.team, rules, zones, lines, result, plat_of(result), picture, photo)
 
 
 def rule_line(number: int, rule: RuleResult, result: Result) -> RuleLine:
@@ -153,6 +177,14 @@ def _limit(rule: RuleResult) -> StatedLimit:
         return rule.limit
     low, high = rule.limit
     return (low, high) if low is not None and high is not None else low if low is not None else high
+
+
+def _line(line: LineResult, result: Result) -> LineSaid:
+    reaches = tuple(dict.fromkeys(zone for piece in line.pieces for zone in piece.reaches))
+    if line.length is None:
+        return LineSaid(line.name, NOT_MEASURED if line.unread else NOT_FOUND, 0, ())
+    cost = value_said(line.cost, "") if line.cost else ""
+    return LineSaid(line.name, value_said(line.length, result.unit, result.numbers), len(line.pieces), reaches, cost)
 
 
 def _zone(zone: ZoneResult, result: Result) -> ZoneLine:

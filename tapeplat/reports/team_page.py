@@ -135,21 +135,26 @@ def _rules(rules: Sequence[RuleLine], size: float, width: float) -> Flowable:
 
 
 def _zones(content: TeamContent, size: float, width: float) -> list[Flowable]:
-    """A row each: the zone's name, its area, its share of the parcel."""
-    dense = len(content.zones) > _MANY_ZONES
+    """A row each: the zone's name, its area, its share of the parcel; then every line's name and length."""
+    dense = len(content.zones) + len(content.lines) > _MANY_ZONES
     rows = [[_zone(zone, size, dense=dense)] for zone in content.zones]
     title = para("Our zones", 1.15 * size, bold=True, after=0.2)
-    if not rows:
-        return [title]
-    return [title, para("area, share of the parcel", 0.9 * size, after=0.6), _lined(rows, (width,), size)]
+    table = [para("area, share of the parcel", 0.9 * size, after=0.6), _lined(rows, (width,), size)] if rows else []
+    lines = [[_named(line.name, line.brief, size, dense=dense)] for line in content.lines]
+    below = [para("Our lines", 1.15 * size, bold=True, after=0.6), _lined(lines, (width,), size)] if lines else []
+    return [title, *table, *below]
 
 
 def _zone(zone: ZoneLine, size: float, *, dense: bool) -> list[Flowable]:
     """Name and area in a line each, or in one where there are many zones."""
     name = f"{zone.name} (keep clear)" if zone.keep_clear else zone.name
+    return _named(name, zone.brief, size, dense=dense)
+
+
+def _named(name: str, said: str, size: float, *, dense: bool) -> list[Flowable]:
     if dense:
-        return [para(zone.brief, size, after=0, lead=f"{name}:")]
-    return [para(name, size, bold=True, after=0), para(zone.brief, 0.9 * size, after=0)]
+        return [para(said, size, after=0, lead=f"{name}:")]
+    return [para(name, size, bold=True, after=0), para(said, 0.9 * size, after=0)]
 
 
 def _lined(rows: Sequence[Sequence[object]], widths: Sequence[float], size: float) -> Flowable:

@@ -99,10 +99,10 @@ def read_hand(file: Readable, zones: Iterable[str], unit: Unit, lines: Iterable[
     return HandFile(table.name, rows, tuple(reader.notes))
 
 
-def read_hand_row(cells: Mapping[str, str], zones: Iterable[str], unit: Unit) -> HandRow:
+def read_hand_row(cells: Mapping[str, str], zones: Iterable[str], unit: Unit, lines: Iterable[str] = ()) -> HandRow:
     """One measurement from cells named as the columns are. Raises InputMistakes with everything that is wrong."""
     table = CsvTable("the measurement", (CsvRow(1, cells),), ",")
-    reader = _Reader(table, ZoneNames(dict.fromkeys(zones, ())), unit)
+    reader = _Reader(table, ZoneNames(dict.fromkeys(zones, ()), dict.fromkeys(lines, ())), unit)
     row = reader.row(1, table.rows[0])
     if row is None or reader.wrong:
         raise InputMistakes(reader.wrong)

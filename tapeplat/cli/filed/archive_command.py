@@ -63,6 +63,7 @@ def show(name: str, archive_folder: Path | None, as_json: bool, quiet: bool) -> 
     lines = [f"{entry.title}, {entry.name}, {day(entry.taken)}: {verdicts_said(entry)}"]
     lines += [f"  {rule.number:2}  {rule.word:18} {rule.text}  {rule.detail}".rstrip() for rule in content.rules]
     lines += [f"  {zone.name}: {zone.area}{f' ({zone.share})' if zone.share else ''}" for zone in content.zones]
+    lines += [f"  {line.name}: {line.brief}" for line in content.lines]
     lines += [f"  note: {remark}" for remark in entry.remarks]
     lines.append(f"files: {', '.join(entry.files)}")
     last = f"page: {entry.folder / 'index.html'}"

@@ -24,6 +24,7 @@ METHODS_OF: dict[QuantityName, tuple[Method, ...]] = {
     "gap": ("ruler",),
     "height": ("ruler",),
     "volume": ("cubes", "formula"),
+    "length": ("string",),
 }
 _RULER = {
     "in": ("1/8 in", "1/16 in", "1/4 in", "1/2 in", "1 in"),
@@ -47,12 +48,14 @@ _MARGIN = 1.25
 @dataclass(frozen=True)
 class HandForm:
     """What the form holds, as texts. area_unit and volume_unit name the length whose square or cube is the unit, and
-    are `unit` where they are empty; share_unit is for shares; mark, square and cube are the division, by method.
+    are `unit` where they are empty; share_unit is for shares; mark, square and cube are the division, by method. line
+    is what a length is of, in the zone's place.
     """
 
     who: str = ""
     quantity: str = "side"
     zone: str = ""
+    line: str = ""
     piece: str = ""
     side: str = ""
     other: str = ""
@@ -72,6 +75,7 @@ class Choices:
     """What the form offers for one challenge."""
 
     zones: tuple[str, ...]
+    lines: tuple[str, ...]
     quantities: tuple[QuantityName, ...]
     units: tuple[str, ...]
     marks: tuple[str, ...]
@@ -80,12 +84,14 @@ class Choices:
 
 
 def choices(challenge: Challenge) -> Choices:
-    """The challenge's zones and units first; heights and volumes where its rules speak of structures."""
-    built = speaks_of_structures(challenge)
+    """Its zones and units; lengths where it has lines, heights and volumes where its rules speak of structures."""
+    left = set() if speaks_of_structures(challenge) else set(_BUILT)
+    left |= set() if challenge.lines else {"length"}
     units = (challenge.unit, *(unit for unit in ("in", "cm", "mm") if unit != challenge.unit))
     return Choices(
         tuple(zone.name for zone in challenge.zones),
-        tuple(quantity for quantity in QUANTITIES if quantity in METHODS_OF and (built or quantity not in _BUILT)),
+        tuple(line.name for line in challenge.lines),
+        tuple(quantity for quantity in QUANTITIES if quantity in METHODS_OF and quantity not in left),
         units,
         *(tuple(one for unit in units for one in lists[unit]) for lists in (_RULER, _SQUARES, _CUBES)),
     )
@@ -105,7 +111,8 @@ def next_form(cells: HandCells | None) -> HandForm:
     form = HandForm(
         who=cells.who,
         quantity=cells.quantity,
-        zone=cells.zone,
+        zone="" if cells.quantity == "length" else cells.zone,
+        line=cells.zone if cells.quantity == "length" else "",
         piece=cells.piece,
         side=str(int(cells.other) + 1) if cells.quantity == "side" and cells.other.isdigit() else "",
         other="" if cells.quantity == "side" else cells.other,
@@ -130,7 +137,7 @@ def read_form(form: HandForm, challenge: Challenge) -> tuple[HandCells | None, d
     percent = share and form.share_unit == _PERCENT and not form.value.endswith("%")
     cells = HandCells(
         who=form.who,
-        zone=form.zone,
+        zone=form.line if quantity == "length" else form.zone,
         piece=form.piece,
         quantity=quantity,
         other=form.side if quantity == "side" else form.other if quantity == "gap" else "",
@@ -145,13 +152,14 @@ def read_form(form: HandForm, challenge: Challenge) -> tuple[HandCells | None, d
 
 def row_of(cells: HandCells, challenge: Challenge) -> HandRow | None:
     """The measurement as the comparison reads it; None where the challenge has changed since."""
-    return _row(cells, tuple(zone.name for zone in challenge.zones), challenge.unit)
+    zones, lines = (tuple(each.name for each in named) for named in (challenge.zones, challenge.lines))
+    return _row(cells, zones, lines, challenge.unit)
 
 
 @lru_cache(maxsize=4096)
-def _row(cells: HandCells, zones: tuple[str, ...], unit: Unit) -> HandRow | None:
+def _row(cells: HandCells, zones: tuple[str, ...], lines: tuple[str, ...], unit: Unit) -> HandRow | None:
     try:
-        return read_hand_row({**vars(cells), "who": ""}, zones, unit)
+        return read_hand_row({**vars(cells), "who": ""}, zones, unit, lines)
     except InputMistakes:
         return None
 
@@ -173,10 +181,12 @@ def _wrong(form: HandForm, offered: Choices) -> Iterator[tuple[str, str]]:
     if quantity is None:
         yield "quantity", "Choose what you measured."
         return
-    if form.zone not in offered.zones:
+    if quantity == "length" and form.line not in offered.lines:
+        yield "line", "Choose the line."
+    elif quantity != "length" and form.zone not in offered.zones:
         yield "zone", "Choose the zone."
     if form.piece and not _is_count(form.piece):
-        yield "piece", "Write 1, 2 or 3. Leave it empty if the zone has one piece."
+        yield "piece", "Write 1, 2 or 3. Leave it empty if there is one piece, or you measured all."
     if quantity == "side" and not _is_count(form.side):
         yield "side", "Write the number of the side: 1, 2, 3 or 4. Side 1 starts at corner 1."
     if quantity == "gap" and (form.other not in offered.zones or form.other == form.zone):
@@ -201,7 +211,7 @@ def _wrong_method(form: HandForm, quantity: QuantityName, offered: Choices) -> I
         yield "square", "Choose how long the side of one square is."
     elif method == "cubes" and form.cube not in offered.cubes:
         yield "cube", "Choose how long the side of one cube is."
-    elif method in ("ruler", "formula") and form.mark not in offered.marks:
+    elif method in ("ruler", "formula", "string") and form.mark not in offered.marks:
         yield "mark", "Choose the smallest marks of your ruler."
 
 

@@ -173,6 +173,7 @@ def _page(team: Team, form: HandForm, wrong: dict[str, tuple[str, ...]], just: H
         wrong=wrong,
         offered=offered,
         zone_choices=[("", "Choose …"), *_pairs(offered.zones)],
+        line_choices=[("", "Choose …"), *_pairs(offered.lines)],
         unit_choices=_pairs(offered.units),
         area_choices=[(unit, f"sq {unit}") for unit in offered.units],
         volume_choices=[(unit, f"cubic {unit}") for unit in offered.units],

@@ -1,11 +1,11 @@
-"""The model as seen from above with its outlines, names and corners' numbers: what children need to measure sides.
+"""The model as seen from above with its outlines, lines, names and corners' numbers: what children need to measure.
 
 No area, no length and no verdict is in it.
 """
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 
@@ -13,6 +13,7 @@ import shapely
 from PIL import Image
 
 from measure.result.result import CorrectedResult, PieceResult, Result
+from measure.result.result_values import Place
 from measure.units import MM_PER
 
 _TEXT = 1 / 34
@@ -30,11 +31,15 @@ class Label:
 
 @dataclass(frozen=True)
 class NumberedPiece:
-    """One outline in px: SVG points, its name in its middle, its corners' numbers; curves have no corners."""
+    """One outline in px: SVG points, its name in its middle, its corners' numbers; curves have no corners.
+
+    Of a piece of a line, which is open, the points along its middle.
+    """
 
     points: str
     name: Label
-    corners: tuple[Label, ...]
+    corners: tuple[Label, ...] = ()
+    open: bool = False
 
 
 @dataclass(frozen=True)
@@ -63,12 +68,24 @@ def _pieces(result: Result, known: CorrectedResult) -> Iterator[NumberedPiece]:
             if len(piece.outline) >= 3:
                 name = f"{zone.name} {number}" if len(zone.pieces) > 1 else zone.name
                 yield _piece(name, piece, MM_PER[result.unit], known)
+    for line in result.lines:
+        for number, course in enumerate(line.pieces, 1):
+            name = f"{line.name} {number}" if len(line.pieces) > 1 else line.name
+            places = _in_px(course.centreline, MM_PER[result.unit], known)
+            yield NumberedPiece(_svg(places), Label(name, *places[len(places) // 2]), open=True)
+
+
+def _in_px(points: Sequence[Place], mm: float, known: CorrectedResult) -> list[Place]:
+    (left, top), scale = known.origin_mm, known.mm_per_px
+    return [((x * mm - left) / scale + 0.5, (y * mm - top) / scale + 0.5) for x, y in points]
+
+
+def _svg(places: Sequence[Place]) -> str:
+    return " ".join(f"{x:.1f},{y:.1f}" for x, y in places)
 
 
 def _piece(name: str, piece: PieceResult, mm: float, known: CorrectedResult) -> NumberedPiece:
-    (left, top), scale = known.origin_mm, known.mm_per_px
-    places = [((x * mm - left) / scale + 0.5, (y * mm - top) / scale + 0.5) for x, y in piece.outline]
+    places = _in_px(piece.outline, mm, known)
     middle = shapely.make_valid(shapely.Polygon(places)).representative_point()
     corners = () if piece.curved else tuple(Label(str(n), x, y) for n, (x, y) in enumerate(places, 1))
-    points = " ".join(f"{x:.1f},{y:.1f}" for x, y in places)
-    return NumberedPiece(points, Label(name, middle.x, middle.y), corners)
+    return NumberedPiece(_svg(places), Label(name, middle.x, middle.y), corners)

@@ -27,11 +27,26 @@ ENTRY = {
 }  # fmt: skip
 
 
-def measured_files(folder: Path, market: Sequence[Sequence[float]] = MARKET, team: str = "3") -> dict[str, bytes]:
+ROAD = """
+[[line]]
+name = "road"
+swatch = 3
+cost = 2
+"""
+"""For the challenge."""
+
+
+def measured_files(
+    folder: Path,
+    market: Sequence[Sequence[float]] = MARKET,
+    team: str = "3",
+    task: str = CHALLENGE,
+    road: Sequence[Sequence[float]] = (),
+) -> dict[str, bytes]:
     """What measuring would write: a result of these outlines, its corners known to 0.02 cm, and two pictures."""
     folder.mkdir(parents=True, exist_ok=True)
     shapes = (("market", market), ("dock", DOCK))
-    features = [
+    features: list[dict[str, Any]] = [
         {
             "type": "Feature",
             "properties": {"zone": zone, "u95": 0.02},
@@ -39,7 +54,12 @@ def measured_files(folder: Path, market: Sequence[Sequence[float]] = MARKET, tea
         }
         for zone, ring in shapes
     ]
-    (folder / "challenge.toml").write_text(CHALLENGE, encoding="utf-8")
+    if road:
+        line = {"type": "LineString", "coordinates": [list(point) for point in road]}
+        features.append(
+            {"type": "Feature", "properties": {"line": "road", "u95": 0.02, "width": 0.5}, "geometry": line}
+        )
+    (folder / "challenge.toml").write_text(task, encoding="utf-8")
     plat = folder / "plat.json"
     plat.write_text(json.dumps({"type": "FeatureCollection", "features": features}), encoding="utf-8")
     result: dict[str, Any] = json.loads(tapeplat.check(folder / "challenge.toml", plat, team=team).files["result.json"])
@@ -51,11 +71,11 @@ def measured_files(folder: Path, market: Sequence[Sequence[float]] = MARKET, tea
     }
 
 
-def file_attempt(house: Services, folder: Path, team: str = "3", **more: Any) -> Entry:
+def file_attempt(house: Services, folder: Path, team: str = "3", task: str = CHALLENGE, **more: Any) -> Entry:
     """File a measured model of a team."""
-    files = measured_files(folder / f"team-{team}", team=team, **more)
+    files = measured_files(folder / f"team-{team}", team=team, task=task, **more)
     return house.archive.save(
-        NewAttempt(TITLE, team, CHALLENGE.encode(), files, class_id=house.classes.of(SLUG).id), surroundings=True
+        NewAttempt(TITLE, team, task.encode(), files, class_id=house.classes.of(SLUG).id), surroundings=True
     )
 
 
