@@ -276,7 +276,7 @@ class Editor {
     event.stopImmediatePropagation();
     this.root.scrollIntoView({ block: "nearest" });
     this.root.querySelector("[data-do=save]").focus();
-    this.say("Not sent yet: save your changes to outlines and lines first, or undo them.");
+    this.say("Not sent yet: save your changes to the outlines first, or undo them.");
   }
 
   click(event) {
