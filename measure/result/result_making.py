@@ -92,7 +92,7 @@ def challenge_notices(challenge: Challenge) -> list[Notice]:
 
 
 def found_notices(challenge: Challenge, measures: Measures) -> list[Notice]:
-    """What was not found, what lies inside something else, and what was repaired by hand."""
+    """What was not found of zones and lines, what lies inside something else, and what was repaired by hand."""
     found = [Notice("no-outline", Subject(z.name)) for z in challenge.zones if measures.count(z.name) == 0]
     for zone in challenge.zones:
         inside = measures.enclosed(zone.name)
@@ -102,6 +102,8 @@ def found_notices(challenge: Challenge, measures: Measures) -> list[Notice]:
         found += _repairs(zone.name, measures)
     for line in challenge.lines:
         pieces = net_of(measures).pieces(line.name)
+        if not pieces and not net_of(measures).unread(line.name):
+            found.append(Notice("no-line", Subject(line.name)))
         for at, piece in enumerate(pieces, 1):
             found += line_repair_notices(piece, Subject(line.name, at if len(pieces) > 1 else None))
     return found

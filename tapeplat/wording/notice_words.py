@@ -237,6 +237,7 @@ _WORDS: dict[str, str | Callable[[Facts], str]] = {
     "photo-added": _photo_added,
     # outlines
     "no-outline": "no outline of {zone} was found",
+    "no-line": "nothing of {zone} was found; a line that a photo hardly shows can be drawn on the model's page",
     "zone-inside": _enclosed,
     "beyond-parcel": "{zone} reaches beyond the parcel; coordinates are in {unit} from the parcel's top-left corner, "
     "x to the right and y down",

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
@@ -127,6 +128,14 @@ def test_lines_come_back_from_a_result_as_certain_as_they_were(tmp_path: Path) -
         assert before.ends == after.ends
     first, second = (json.loads(said)["lines"][0]["pieces"] for said in (text, result_text_of(again)))
     assert [piece["ends"] for piece in first] == [piece["ends"] for piece in second]
+
+
+def test_a_line_of_which_nothing_is_found_is_named_and_one_of_which_nothing_is_known_is_not() -> None:
+    plat = plat_of_geojson(collection(road([4, 2], [8, 2])), CHALLENGE)
+    assert [n["subject"] for n in json.loads(result_text_of(plat))["notices"] if n["code"] == "no-line"] == [
+        {"zone": "pipe"}
+    ]
+    assert "no-line" not in result_text_of(replace(plat, unread_lines=("pipe",)))
 
 
 def test_a_repaired_line_says_what_was_done_and_comes_back_the_same() -> None:
