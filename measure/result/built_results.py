@@ -5,7 +5,7 @@ from __future__ import annotations
 from pydantic import PositiveInt
 from pydantic.dataclasses import dataclass
 
-from measure.plat.seen_solid import SeenKind, SeenOrigin
+from measure.plat.seen_solid import HeightMark, SeenKind, SeenOrigin
 from measure.result.result_values import FINITE, Place, Value
 from measure.structures.solid_volumes import SolidName
 
@@ -31,7 +31,8 @@ class SeenStructure:
 
     zone is None where it stands in none; height and what follows from it are None where the photos do not tell them.
     row is the row of the table that is the same structure, the two En numbers say how far its values are from these:
-    (hand - photos) / sqrt(U_hand^2 + U_photos^2), above 1 either way where they disagree.
+    (hand - photos) / sqrt(U_hand^2 + U_photos^2), above 1 either way where they disagree.  mark is what a height was
+    marked by on one photo.
     """
 
     zone: str | None
@@ -47,3 +48,4 @@ class SeenStructure:
     row: int | None = None
     en_height: float | None = None
     en_volume: float | None = None
+    mark: HeightMark | None = None

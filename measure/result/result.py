@@ -233,7 +233,7 @@ _LEFT_OUT_IF_EMPTY: dict[type, frozenset[str]] = {
     LinePieceResult: frozenset({"may_reach", "inferred", "closed", "repaired"}),
     LineRepairedResult: frozenset({"was"}),
     LineEndResult: frozenset({"may_reach"}),
-    SeenStructure: frozenset({"row", "en_height", "en_volume"}),
+    SeenStructure: frozenset({"row", "en_height", "en_volume", "mark"}),
     PhotoRecord: frozenset({"camera"}),
     Subject: frozenset(Subject.__dataclass_fields__),
 }

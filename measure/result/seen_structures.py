@@ -38,6 +38,7 @@ def seen_structures(built: BuiltStructures, unit: Unit) -> Iterator[SeenStructur
             row=None if pair is None else pair.row.row.number,
             en_height=_en(pair, "height"),
             en_volume=_en(pair, "volume"),
+            mark=solid.mark,
         )
 
 
@@ -61,6 +62,7 @@ def solids_in(result: Result) -> tuple[SeenSolid, ...]:
             _quantity(seen.surface, square),
             _quantity(seen.side_surface, square),
             seen.origin,
+            seen.mark,
         )
         for seen in result.seen
     )

@@ -22,6 +22,7 @@ from tapeplat.api.given_values import (
     structures_of,
     team_of,
 )
+from tapeplat.measuring.marked_heights import with_marks_of
 from tapeplat.measuring.measured_model import MeasuredModel, judged
 from tapeplat.measuring.repairs import GivenChange, edits_of, repaired_model
 from tapeplat.measuring.survey import survey
@@ -49,14 +50,15 @@ def measure(
 
     A photo is a path, a photo file's bytes, or a picture of shape (height, width, 3) of uint8, blue-green-red.
     structures is the path or the text of a CSV table; earlier is a result of the same photos, whose verdicts by hand
-    are kept.
+    and marked heights are kept.
 
     Raises InputMistakes where the challenge or the structures cannot be used, PhotoRefused where no photo can.
     """
     known = challenge_of(challenge)
     named, table = team_of(team), structures_of(structures, known)
     surveyed = survey(known, photos_of(photos))
-    return judged(known, surveyed.plat, surveyed.picture, team=named, table=table, earlier=earlier)
+    plat = surveyed.plat if earlier is None else with_marks_of(surveyed.plat, earlier)
+    return judged(known, plat, surveyed.picture, team=named, table=table, earlier=earlier)
 
 
 def check(

@@ -110,13 +110,15 @@ def _measured(job: TeamJob, *, earlier: Result | None = None) -> MeasuredModel:
     if job.views is None:
         return tapeplat.measure(job.challenge, job.photos, team=job.team, structures=job.structures, earlier=earlier)
     from tapeplat.measuring.kept_views import kept_views
+    from tapeplat.measuring.marked_heights import with_marks_of
     from tapeplat.measuring.measured_model import judged
     from tapeplat.measuring.survey import surveyed
 
     challenge = read_challenge(job.challenge)
     table = None if job.structures is None else read_structures(job.structures, challenge)
     found = surveyed(challenge, kept_views(job.views, job.photos), dict(job.others))
-    return judged(challenge, found.plat, found.picture, team=job.team, table=table, earlier=earlier)
+    plat = found.plat if earlier is None else with_marks_of(found.plat, earlier)
+    return judged(challenge, plat, found.picture, team=job.team, table=table, earlier=earlier)
 
 
 def _repaired(result: Result) -> bool:

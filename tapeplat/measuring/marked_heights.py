@@ -11,9 +11,11 @@ from calib.camera import CAMERA_PARAMETERS, Camera
 from calib.estimate.marked_height import MARKING, MarkedHeight, MarkFault, MarksRefused, marked_height
 from calib.estimate.plane import Plane
 from measure.errors import InputMistakes, Mistake
+from measure.notices import Notice, Subject
 from measure.plat.plat import CameraRecord, Plat
-from measure.plat.seen_solid import SeenKind, SeenSolid
+from measure.plat.seen_solid import HeightMark, SeenKind, SeenSolid
 from measure.quantity import Quantity
+from measure.result.result import Result
 
 Place = tuple[float, float]
 _SAME = 8.0
@@ -53,16 +55,34 @@ def with_mark(plat: Plat, photo: int, foot: Place, top: Place, marking: float = 
         found = marked_height(_plane(record), np.array(foot), np.array(top), max(marking, MARKING))
     except MarksRefused as refused:
         raise InputMistakes([Mistake("the marks", *_ASK[refused.fault])]) from None
-    at = shapely.Point(found.foot)
+    at, mark = shapely.Point(found.foot), HeightMark(plat.photos[photo].sha256, foot, top, max(marking, MARKING))
     others = [solid for solid in plat.solids if not _is_mark_near(solid, at)]
     for number, solid in enumerate(others):
         if solid.kind != "other" and shapely.Polygon(solid.footprint).distance(at) <= _SAME:
             if solid.height is not None and solid.origin == "photos":
                 what = f"the photos measure this structure by themselves (number {number + 1} on the picture)"
                 raise InputMistakes([Mistake("the marks", what, "mark another structure")])
-            others[number] = _heightened(solid, found)
+            others[number] = replace(_heightened(solid, found), mark=mark)
             return replace(plat, solids=tuple(others))
-    return replace(plat, solids=(*others, _marked(found)))
+    return replace(plat, solids=(*others, replace(_marked(found), mark=mark)))
+
+
+def with_marks_of(plat: Plat, earlier: Result) -> Plat:
+    """The plat, measured anew of photos, with the heights that were marked in them in an earlier result.
+
+    A notice says of every mark in these photos that does not count any more; marks in other photos are left out.
+    """
+    photos = [photo.sha256 for photo in plat.photos]
+    for mark in (seen.mark for seen in earlier.seen):
+        if mark is not None and mark.photo in photos:
+            number = photos.index(mark.photo)
+            try:
+                plat = with_mark(plat, number, mark.foot, mark.top, mark.u)
+            except InputMistakes as wrong:
+                facts = {"reason": "; ".join(mistake.what for mistake in wrong.mistakes)}
+                lost = Notice("mark-not-kept", Subject(photo=plat.photos[number].file), {**facts})
+                plat = replace(plat, notices=(*plat.notices, lost))
+    return plat
 
 
 def without_mark(plat: Plat, number: int) -> Plat:
@@ -72,7 +92,7 @@ def without_mark(plat: Plat, number: int) -> Plat:
         return plat
     solid = solids.pop(number - 1)
     if solid.kind != "other":
-        bare = replace(solid, height=None, volume=None, surface=None, side_surface=None, origin="photos")
+        bare = replace(solid, height=None, volume=None, surface=None, side_surface=None, origin="photos", mark=None)
         solids.insert(number - 1, bare)
     return replace(plat, solids=tuple(solids))
 

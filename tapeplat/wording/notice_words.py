@@ -235,6 +235,7 @@ _WORDS: dict[str, str | Callable[[Facts], str]] = {
     "structure-not-measured": _structure_not_measured,
     "doubtful-structure": _structure_doubtful,
     "photo-added": _photo_added,
+    "mark-not-kept": "a height marked in {photo} does not count any more: {reason}",
     # outlines
     "no-outline": "no outline of {zone} was found",
     "no-line": "nothing of {zone} was found; a line that a photo hardly shows can be drawn on the model's page",

@@ -16,13 +16,14 @@ from measure.errors import InputMistakes
 from measure.file_content import FileContent
 from measure.notices import Notice
 from measure.plat.plat import CameraRecord, PhotoRecord, Plat
-from measure.plat.seen_solid import SeenSolid
+from measure.plat.seen_solid import HeightMark, SeenSolid
 from measure.quantity import Quantity
 from measure.result.result import RuleResult, parse_result, result_text
 from measure.result.result_plat import plat_of
 from measure.structures.structures_table import read_structures
-from tapeplat.measuring.marked_heights import Place, with_mark, without_mark
+from tapeplat.measuring.marked_heights import Place, with_mark, with_marks_of, without_mark
 from tapeplat.measuring.measured_model import MeasuredModel, judged
+from tapeplat.wording.notice_words import words
 from tests.helpers.made.drawn_plats import corrected
 from tests.helpers.made.plats import exact, plat, rectangle
 from tests.helpers.scenes.view import looking
@@ -383,6 +384,21 @@ def test_a_mark_gives_a_structure_the_height_that_the_photos_do_not_tell() -> No
     measured, foot, top = in_view(45.0, solid(90, 80))
     with pytest.raises(InputMistakes, match="by themselves"):
         with_mark(measured, 0, foot, top)
+
+
+def test_marks_come_back_with_their_photo_or_it_is_said_why_not(challenge: Challenge) -> None:
+    land, foot, top = in_view(45.0)
+    earlier = parse_result(result_text(judged(challenge, with_mark(land, 0, foot, top, 3.0)).result))
+    (again,) = with_marks_of(land, earlier).solids
+    assert again.mark == HeightMark("00", foot, top, 3.0)
+    assert again.height is not None
+    assert again.height.value == pytest.approx(45.0, abs=1e-6)
+    other = replace(land, photos=(replace(land.photos[0], sha256="11"),))
+    assert with_marks_of(other, earlier) is other
+    measured, _, _ = in_view(45.0, solid(90, 80))
+    told = with_marks_of(measured, earlier)
+    assert [one.mark for one in told.solids] == [None]
+    assert words(told.notices[-1]).startswith("a height marked in a.jpg does not count any more: the photos measure")
 
 
 def test_what_no_marks_tell_is_refused_in_words() -> None:

@@ -27,7 +27,7 @@ from tapeplat.archive import NewAttempt
 from tapeplat.page.app import create_app
 from tapeplat.page.base.settings import Settings
 from tapeplat.page.content.repair_request import result_version
-from tapeplat.page.jobs.filing_job import FilingJob
+from tapeplat.page.jobs.filing_job import FilingJob, with_marks
 from tapeplat.page.jobs.solving_job import Question
 from tapeplat.page.jobs.upload_check import UploadedPhoto
 from tapeplat.page.session.services import Services
@@ -394,6 +394,11 @@ def test_a_height_is_marked_in_the_photo_judged_and_taken_away(teacher: Browser,
     assert seen.height.value == pytest.approx(150.0 / 25.4, abs=0.02)
     assert seen.height.u95 > 0.02
     assert "Take the mark away" in teacher.text(address)
+    there = house.archive.entry(entry).folder
+    anew = tapeplat.check(there / "challenge.toml", there)
+    anew = replace(anew, plat=replace(anew.plat, solids=()))
+    assert [one.origin for one in with_marks(anew, house.archive.entries()).result.seen] == ["marked photo"]
+    assert with_marks(anew, ()) is anew
     assert teacher.post(f"{address}/mark", {"do": "remove", "number": "1"}).status_code == 303
     assert read_result(house.archive.entry(entry).folder).seen == ()
 
