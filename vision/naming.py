@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Sequence
 
 import shapely
@@ -48,6 +49,28 @@ def unsure(
     return unknown
 
 
+def not_measured(
+    doubts: Sequence[Doubt],
+    surely: Sequence[Remark],
+    named: Sequence[tuple[Found, str]],
+    tapes: Sequence[TapeSpec],
+    swallowed: Sequence[int],
+    *,
+    besides: Sequence[Remark],
+    in_sight: bool,
+) -> list[Remark]:
+    """Why zones are not measured: what is known surely, the last of it about a zone, in place of all doubts about it.
+
+    besides: other doubts; in_sight: whether the photo tells where the parcel ends.
+    """
+    doubted = [*doubted_zones(doubts, named, tapes), *besides]
+    doubted += in_ground(named, doubted, tapes, swallowed)
+    if not in_sight:
+        doubted += out_of_sight(named, doubted, tapes)
+    told = {said.zone: said for said in surely}
+    return [*(said for said in doubted if said.zone not in told), *told.values()]
+
+
 def doubted_zones(
     doubts: Sequence[Doubt], named: Sequence[tuple[Found, str]], tapes: Sequence[TapeSpec]
 ) -> list[Remark]:
@@ -77,6 +100,22 @@ def in_ground(
     """Of zones without an outline or a doubt whose tape is not told from what covers much of the picture."""
     missing = _missing(named, doubted, tapes)
     return [remark("paper-of-its-colour", tape.zone) for tape in missing if tape.swatch in swallowed]
+
+
+def like_board(named: Sequence[tuple[Found, str]], tapes: Sequence[TapeSpec], alike: Sequence[int]) -> list[Remark]:
+    """Of zones without an outline whose tape looks like the board, by its swatch among those alike."""
+    there = {zone for _, zone in named}
+    return [remark("like-board", tape.zone) for tape in tapes if tape.swatch in alike and tape.zone not in there]
+
+
+def without_board(
+    found: Sequence[Found], doubts: Sequence[Doubt], tapes: Sequence[TapeSpec], alike: Sequence[int]
+) -> list[Found]:
+    """The outlines but those of tapes that look like the board, of which more shows than their zones' outlines."""
+    doubted = {doubt.swatch for doubt in doubts}
+    zones, pieces = (Counter(of.swatch for of in every) for every in (tapes, found))
+    lost = {swatch for swatch in alike if swatch in doubted or pieces[swatch] > zones[swatch]}
+    return [f for f in found if f.swatch not in lost]
 
 
 def _missing(

@@ -18,7 +18,7 @@ from calib.prints.edge_shift import edge_shift
 from calib.prints.tags import find_tags
 from vision.board.parcel_frame import visible_region
 from vision.find.rough_outlines import Found
-from vision.looks.tape_looks import EVEN_LIGHT, LIGHT, alike, differs_in_light, like_ground
+from vision.looks.tape_looks import EVEN_LIGHT, LIGHT, SAME, alike, differs_in_light, like_ground
 from vision.picture.photo import Photo
 from vision.picture.prints import print_mask
 from vision.picture.rectified import Rectified, rectify
@@ -103,7 +103,9 @@ def look_remarks(
     ]
     if parcel:
         pixels = ground_pixels(prints, plane, found, parcel=True)
-        remarks += [remark("tape-like-ground", zones[n][0], swatch=n) for n in like_ground(colours, pixels)]
+        same = like_ground(colours, pixels, SAME)
+        like = [n for n in like_ground(colours, pixels) if n not in there or n in same]
+        remarks += [remark("tape-like-ground", zones[n][0], swatch=n) for n in like]
     return remarks
 
 

@@ -42,7 +42,7 @@ from vision.fit.parcel_sides import parcel_corners
 from vision.fit.traced_pieces import assemble, straight_lines
 from vision.lines.find_lines import LineScene, with_lines
 from vision.looks.strange_outlines import without_strangers
-from vision.naming import doubted_zones, in_ground, name_outlines, out_of_sight, tile_places, unsure, what_bounds
+from vision.naming import like_board, name_outlines, not_measured, tile_places, unsure, what_bounds, without_board
 from vision.other_challenge import at_measured_size, check_challenge, check_other_parcel
 from vision.picture.photo import Photo
 from vision.picture.prints import is_corner_tile, print_mask, rims
@@ -96,18 +96,15 @@ def trace(
         raise nothing_found(scene.plane, photo.size)
     found, strangers = without_strangers(found, scenery, tapes, scene.unread)
     kept = [f for f in found if all(f is not w for w, _ in wrong)]
+    kept = without_board(kept, [*(doubt for _, doubt in wrong), *left], tapes, scenery.classes.like_board)
     found, measured = _with_straight_tape(scene, with_doubtful_widths(kept))
     named, remarks = name_outlines(found, scene.plane, scene.prints.tags, tapes)
-    doubted = [
-        *doubted_zones([*(doubt for _, doubt in wrong), *left], named, tapes),
-        *unsure(named, found, scene.prints.tags, tapes),
-    ]
-    doubted += in_ground(named, doubted, tapes, scenery.classes.swallowed)
-    if scene.frame == "card":
-        doubted += out_of_sight(named, doubted, tapes)
-    told = {said.zone for said in strangers}
-    doubted = [said for said in doubted if said.zone not in told]
-    doubted = [said for said in (*doubted, *strangers) if said.zone not in scene.unread]
+    surely = [*strangers, *like_board(named, tapes, scenery.classes.like_board)]
+    doubted = not_measured(
+        [*(doubt for _, doubt in wrong), *left], surely, named, tapes, scenery.classes.swallowed,
+        besides=unsure(named, found, scene.prints.tags, tapes), in_sight=scene.frame != "card",
+    )  # fmt: skip
+    doubted = [said for said in doubted if said.zone not in scene.unread]
     unread = dict.fromkeys((*scene.unread, *(said.zone for said in doubted)))
     remarks += doubted
     remarks += look_remarks(scene.prints, scene.plane, scene.colours, tapes, found, parcel=scene.frame != "card")

@@ -197,10 +197,12 @@ _WORDS: dict[str, str | Callable[[Facts], str]] = {
     "be of a piece that is not seen whole; take that strip away, or close its outline, and photograph again",
     "tape-goes-on": f"{{zone}} is not measured: its tape goes on beyond the outline that closes; {_UNCOVER}",
     "over-bare-board": f"{{zone}} is not measured: its outline would run over bare board; {_UNCOVER}",
-    "laid-twice": "{zone} is not measured: along one side lie two strips of its tape, apart from each other; "
+    "laid-twice": "{zone} is not measured: along one side two strips of its tape lie beside or partly over each other; "
     "either may be meant: take one of them away",
     "closes-in-two-ways": "{zone} is not measured: its tape closes in two ways, as something of its colour lies "
     "between its strips; move that and photograph again",
+    "like-board": "{zone} is not measured: its tape looks like the board in this light; take tape of "
+    "another colour for it",
     "like-unread-tape": "{zone} is not measured: an outline in nearly its colour may be of another tape, whose box "
     "is empty or which looks alike; fill the box, or take a tape of another colour",
     "paper-of-its-colour": "{zone} is not measured: its tape does not show along the border of a patch of its colour; "

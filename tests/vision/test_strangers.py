@@ -102,3 +102,34 @@ def test_an_outline_larger_than_the_parcel_is_no_zone_s() -> None:
     own = OpenTape(rim.tape, (), 12.0, 0.0, 1, np.zeros((0, 2)))
     assert [doubt.why for _, doubt in doubtful_outlines([rim], [own], 0.6 * WIDTH * DEPTH)] == ["over-bare-board"]
     assert not doubtful_outlines([rim], [own], 0.6 * 400 * 300)
+
+
+@pytest.mark.parametrize("aside", [3.0, 6.0])
+def test_a_side_whose_second_strip_lies_partly_over_the_first_is_not_measured(aside: float) -> None:
+    """One photo had the outline by the one, another by the other: areas were 5 % apart, each sure to 0.8 %."""
+    ring = RINGS[0]
+    scene = scene_of([ring, RINGS[1]], [Tape(BLUE, 12.0), Tape(RED, 12.0)])
+    second = Strip(ring[0] + (0, aside), ring[1] + (0, aside), 1)
+    result = traced(replace(scene, strips=(*scene.strips, second)))
+    assert any(said.code == "laid-twice" and said.zone == "library" for said in result.remarks)
+    assert [p.zone for p in result.pieces] == ["stables"]
+
+
+def test_a_zone_that_nobody_laid_is_missing_where_its_tape_is_told_from_the_board() -> None:
+    """Its masking tape was near enough to the wood for paper of its colour, which a whole board is none of."""
+    pale, wood = Tape((222, 200, 150), 12.0), Surface((176, 132, 88), "noise", 0.03)
+    scene = dotted(scene_of(RINGS, [Tape(BLUE, 12.0), pale], board=wood))
+    built = replace(scene, strips=tuple(s for s in scene.strips if s.tape != 2))
+    result = traced(built)
+    assert result.unread == ()
+    assert [p.zone for p in result.pieces] == ["library"]
+
+
+def test_a_tape_of_the_boards_colour_is_told_and_nothing_of_the_board_is_a_zone() -> None:
+    """The board itself was an outline of grey tape, 5 times as large as the zone, and a filled zone was absent."""
+    grey = Tape((142, 144, 147), 12.0)
+    scene = dotted(scene_of(RINGS, [Tape(RED, 12.0), grey], board=Surface((148, 150, 152), "noise", 0.02)))
+    result = traced(scene)
+    assert result.unread == ("stables",)
+    assert [r.code for r in result.remarks if r.zone == "stables" and r.code != "tape-like-ground"] == ["like-board"]
+    assert [p.zone for p in result.pieces if p.ring is not None] == ["library"]

@@ -85,7 +85,8 @@ def tie_to_board(prints: SeenPrints, plane: Plane, colours: TapeColours, swatche
             ties.append(tie)
     sure = [tie for tie in ties if tie.is_sure]
     if sure:
-        return max(sure, key=lambda tie: tie.plane.parcel_chance)
+        fitting = max(sure, key=lambda tie: tie.plane.parcel_chance)
+        return fitting if fitting.plane.parcel_chance > FITS else _freed(fitting) or fitting
     patterned = _on_pattern(prints, planes, colours, swatches)
     if patterned is not None:
         return patterned
@@ -141,8 +142,11 @@ def _as_measured(tie: TiedToBoard) -> TiedToBoard | None:
     What is stated is then no more certain than they show it to be, so that lengths come from the card.  None where no
     board is cut so badly, or the print is not as known even so.
     """
-    if tie.is_possible:
-        return tie
+    return tie if tie.is_possible else _freed(tie)
+
+
+def _freed(tie: TiedToBoard) -> TiedToBoard | None:
+    """The same sides where nothing is known of how far apart they are."""
     setup = tie.prints.setup
     free = tie.prints.at_uncertainty(UNKNOWN).plane(tie.lines, tie.plane)
     stated = {"parcel width": setup.width, "parcel depth": setup.depth}

@@ -29,8 +29,8 @@ CODES = 1 << 18
 """How many colours are told apart."""
 FARTHEST = 5.0
 """Beyond this many spreads a colour belongs to nothing."""
-ALIKE = 2.4
-"""Spreads between two tapes up to which pixels of one are often taken for the other."""
+ALIKE, AS_LIGHT = 2.4, 0.5
+"""Spreads and log lightness between two tapes up to which pixels of one are often taken for the other."""
 ONE_OF_TWO = 3.0
 """The same for each colour of a tape of two: blurred together they are like many things."""
 MIDWAY, CONTRAST = 0.35, 2.5
@@ -41,6 +41,8 @@ GROUND_SHARE, MAIN_SHARE = 0.06, 0.25
 """A colour that covers this share of the picture is a ground; one near a tape's own only if it covers the larger
 share.
 """
+BOARD_SHARE = 0.5
+"""Share of the parcel from which what covers it is the board and not the paper of one zone."""
 UNLIKE_TAPE, PALER, NEAR_TAPE = 16.0, 5.0, 1.0
 """Mean squared distance, in spreads, from the nearest tape's tone: clearly another colour, another one or a tape's in
 glare, and too near to tell.
@@ -58,7 +60,8 @@ class Classes:
     """labels (h, w): 0 other, i + 1 the tape tapes[i], above that the grounds; table labels every colour there is.
 
     ground_tones: the grounds' colours, each (3,) log ratios and log lightness.
-    swallowed: the tapes whose colour is not clearly another than a ground's, so that a ground may be paper of theirs.
+    swallowed: the tapes whose colour is not clearly another than a ground's, so that a ground may be paper of theirs;
+    like_board: those that look like the board itself.
     """
 
     labels: NDArray[np.uint8]
@@ -67,6 +70,7 @@ class Classes:
     table: NDArray[np.uint8]
     swallowed: tuple[int, ...] = ()
     ground_tones: tuple[NDArray[np.float32], ...] = ()
+    like_board: tuple[int, ...] = ()
 
     def tape(self, swatch: int) -> NDArray[np.bool_]:
         """Mask of the tape of box `swatch`."""
@@ -111,7 +115,9 @@ def classify(
     to_tapes = [nearest_tone(tones, to, veiled) for to in own]
     without_glare = np.min([nearest_tone(tones, to, 0.0) for to in own], axis=0)
     seen = _Seen(codes, present, mm_per_px)
-    grounds = _grounds(tones, counts[present], np.min(to_tapes, axis=0), without_glare, seen)
+    board = counts if parcel is None else np.bincount(codes[parcel], minlength=CODES)
+    weights = np.stack([counts[present], board[present]])
+    grounds = _grounds(tones, weights, np.min(to_tapes, axis=0), without_glare, seen)
     # What a shadow does to the board it does to the tape.
     for shade in _shades(grounds):
         to_tapes = [np.minimum(d, nearest_tone(tones, to + shade, veiled)) for d, to in zip(to_tapes, own, strict=True)]
@@ -121,7 +127,7 @@ def classify(
     patterned = [i for i, parts in enumerate(mixed) if parts is not None]
     to_patterns = distances[patterned]
     distances[patterned] = np.inf
-    table, swallowed = _table(distances, present), _swallowed(tapes, own, grounds)
+    table, every_ground = _table(distances, present), grounds
     labels = table[codes]
     if parcel is not None:
         shares = np.bincount(labels[parcel], minlength=len(distances) + 1)[1:] / max(1, int(parcel.sum()))
@@ -135,7 +141,8 @@ def classify(
         bare = (_table(distances, present) > len(own))[codes]
         patterns = [(n, [part[codes] for part in parts]) for n, parts in enumerate(mixed, start=1) if parts is not None]
         labels = with_patterns(labels, patterns, bare, mm_per_px)
-    return Classes(labels, tapes, len(to_grounds), table, swallowed, tuple(grounds))
+    swallowed, like_board = (tuple(tapes[i] for i in own_of) for own_of in _hidden(own, every_ground, labels, parcel))
+    return Classes(labels, tapes, len(to_grounds), table, swallowed, tuple(grounds), like_board)
 
 
 def _like(known: Sequence[Swatch], own: Sequence[NDArray[np.float32]]) -> list[list[int]]:
@@ -143,9 +150,15 @@ def _like(known: Sequence[Swatch], own: Sequence[NDArray[np.float32]]) -> list[l
     plain = [i for i, swatch in enumerate(known) if not swatch.patterned]
     groups: list[list[int]] = []
     for i in plain:
-        near = [g for g in groups if any(nearest_tone(own[j - 1], own[i], 0.0).min() < ALIKE**2 for j in g)]
+        near = [g for g in groups if any(_are_like(own[j - 1], own[i]) for j in g)]
         groups = [g for g in groups if g not in near] + [[*(j for g in near for j in g), i + 1]]
     return [g for g in groups if len(g) > 1]
+
+
+def _are_like(one: NDArray[np.float32], other: NDArray[np.float32]) -> bool:
+    """Whether two tapes, tones (n, 3) and (m, 3), are of one colour and nearly as light."""
+    light = np.abs(one[:, None, 2] - other[None, :, 2]).min()
+    return bool(nearest_tone(one, other, 0.0).min() < ALIKE**2 and light < AS_LIGHT)
 
 
 def _parts(
@@ -165,14 +178,29 @@ def _parts(
     return parts
 
 
-def _swallowed(
-    tapes: Sequence[int], own: Sequence[NDArray[np.float32]], grounds: Sequence[NDArray[np.float32]]
-) -> tuple[int, ...]:
-    """The tapes, each with its tones, that some ground is as near to as paper of a tape's colour is."""
+def _hidden(
+    own: Sequence[NDArray[np.float32]],
+    grounds: Sequence[NDArray[np.float32]],
+    labels: NDArray[np.uint8],
+    parcel: NDArray[np.bool_] | None,
+) -> tuple[list[int], list[int]]:
+    """Numbers of tapes, tones own, that some ground is as near to as paper of a tape's colour is, and that look like
+    the board: what covers most of the parcel (h, w) is no zone's paper.
+    """
     centres = np.array(grounds, dtype=np.float32).reshape(-1, 3)
-    return tuple(
-        tape for tape, to in zip(tapes, own, strict=True) if (nearest_tone(centres, to, 0.0) < UNLIKE_TAPE).any()
-    )
+    shares = np.zeros(len(own) + len(grounds))
+    if parcel is not None and parcel.any():
+        shares = np.bincount(labels[parcel], minlength=256)[1 : len(shares) + 1] / parcel.sum()
+    swallowed, like_board = [], []
+    for i, to in enumerate(own):
+        away = nearest_tone(centres, to, 0.0)
+        near = away < UNLIKE_TAPE
+        # Noise makes half the board's pixels such a tape's.
+        if not near.any() or shares[len(own) :][near].sum() + shares[i] <= BOARD_SHARE:
+            swallowed += [i] if near.any() else []
+        elif (away[near] < ALIKE**2).any():
+            like_board.append(i)
+    return swallowed, like_board
 
 
 def _shades(grounds: Sequence[NDArray[np.float32]]) -> list[NDArray[np.float32]]:
@@ -247,18 +275,20 @@ def _distance(tones: NDArray[np.float32], to: NDArray[np.float32], white: float)
 
 def _grounds(
     tones: NDArray[np.float32],
-    counts: NDArray[np.intp],
+    weights: NDArray[np.intp],
     tape_distance: NDArray[np.float32],
     without_glare: NDArray[np.float32],
     seen: _Seen,
 ) -> list[NDArray[np.float32]]:
-    """Centres of colours that cover much of the picture, largest first; what is a tape's own colour is none.
+    """Centres of colours that cover much of the picture, largest first; what is a tape's own colour is none, but the
+    board: weights are how often each of the tones occurs in the picture and on the parcel (2, n).
 
     A board is told from tape in glare, of which there is little, as both look without it: without_glare is the distance
     from tape so.
     """
     bins = np.round(tones / np.array([0.15, 0.15, 0.25])).astype(np.int64)
     _, first, inverse = np.unique((bins + 512) @ (1 << 20, 1 << 10, 1), return_index=True, return_inverse=True)
+    counts, on_board = weights
     left, total, found = counts.astype(np.float64), float(counts.sum()), []
     for _ in range(MOST_GROUNDS):
         fullest = np.bincount(inverse.ravel(), weights=left).argmax()
@@ -270,7 +300,8 @@ def _grounds(
         mean = (left[near] @ tones[near] / left[near].sum()).astype(np.float32)
         own, plain = (float(left[near] @ of[near] / left[near].sum()) for of in (tape_distance, without_glare))
         unlike = plain > UNLIKE_TAPE or (plain > PALER and seen.is_broad(near & (left > 0)))
-        if own > NEAR_TAPE if share > MAIN_SHARE else unlike:
+        is_board = on_board[near & (left > 0)].sum() > BOARD_SHARE * on_board.sum()
+        if is_board or (own > NEAR_TAPE if share > MAIN_SHARE else unlike):
             found.append(mean)
         left[near] = 0
     return found

@@ -19,14 +19,13 @@ from shapely.ops import unary_union
 from calib.edges import FloatArray
 from vision.find.borrowed_sides import OpenTape
 from vision.find.closing import LEAST_TURN, SPARE, beside, not_along, profile
+from vision.find.laid_twice import ALONGSIDE, LEAST_LEFT, WITHIN, is_laid_twice, longest
 from vision.find.own_paper import Patch, edges_on_ground, patches_of
 from vision.find.rough_outlines import Found
 from vision.find.strips import Strip
 from vision.find.tape_mask import TapeMask, commonest
 from vision.picture.remarks import RemarkCode
 
-LEAST_LEFT = 30.0
-"""Length of strips with both edges that are no outline's, mm, from which more of their tape must be there."""
 MOSTLY_SHOWN, BARE_SHARE, BARE_RUN = 0.65, 0.1, 60.0
 """Share of an outline from which its tape shows for the most part; else the share, and the mm in a row, that may run
 over the board that shows beside it (a block may have the board's colour).
@@ -37,15 +36,9 @@ ON_ONE_LINE, DETOUR = 0.75, 2.0
 """How far off one line two sides may lie, in widths, to be one, and by how many times the straight way between them two
 are prolonged to meet.
 """
-ASIDE, TWICE = (0.45, 1.3), 0.6
-"""How far off a side's middle a second strip along it lies, in widths, and along how much of the side."""
 MOST_INSIDE, MOST_LAND, RING = 2, 1.75, 120.0
 """Other tapes with outlines in one that may still be a zone's; by how many times what is large it cannot be one, as it
 would be larger than the parcel; length of strips that may be a hole's tape, mm."""
-ALONGSIDE = 0.35
-"""How far off one line a strip and a side may lie, in widths, for the strip to be of the side."""
-WITHIN = 0.5
-"""Share of a strip or patch inside an outline from which it is a thing that stands there."""
 
 
 @dataclass(frozen=True)
@@ -100,8 +93,7 @@ def _doubt_about(outline: Found, found: Sequence[Found], own: OpenTape) -> Doubt
         or _holds_ring(outline, found, own)
     ):
         return Doubt(own.swatch, "tape-goes-on")
-    twice = _is_broad(ring, outline, own) if outline.curved else _laid_twice(outline, found, own)
-    if outline.tape.paper is None and twice:
+    if outline.tape.paper is None and is_laid_twice(outline, found, own):
         return Doubt(own.swatch, "laid-twice")
     if outline.tape.paper is not None and _closes_otherwise(outline.corners, ~outline.proven(), outline.width):
         return Doubt(own.swatch, "paper-of-its-colour")
@@ -143,43 +135,6 @@ def _holds_ring(outline: Found, found: Sequence[Found], own: OpenTape) -> bool:
     ends = [shapely.MultiPoint(s.at(np.array([s.low, s.high]))) for s in inside]
     met = sum(one.distance(other) < own.width + SPARE for i, one in enumerate(ends) for other in ends[:i])
     return len(inside) >= 3 and met >= 2 and sum(s.length for s in inside) >= RING
-
-
-def _laid_twice(outline: Found, found: Sequence[Found], own: OpenTape) -> bool:
-    """Whether another strip runs along most of a side, well aside of it: either of the two may be meant.
-
-    What is a side of another outline, or lies wholly in this one's tape, is none.
-    """
-    others = unary_union(
-        [shapely.LinearRing(f.corners).buffer(ASIDE[0] * own.width) for f in found if f is not outline]
-    )
-    borrowed = {b.side for b in outline.borrowed}
-    for i, (start, end) in enumerate(zip(outline.corners, np.roll(outline.corners, -1, axis=0), strict=True)):
-        length = float(np.linalg.norm(end - start))
-        along = (end - start) / length
-        for strip in own.strips if i not in borrowed else ():
-            places = strip.at(np.linspace(strip.low, strip.high, 21)) - start
-            off = np.abs(places @ np.array([-along[1], along[0]]))
-            shared = np.ptp(np.clip(places @ along, 0.0, length))
-            aside = (ASIDE[0] * own.width < off).all() and (off < ASIDE[1] * own.width).all()
-            line = LineString(strip.at(np.array([strip.low, strip.high])))
-            if aside and shared > TWICE * length and line.intersection(others).length < WITHIN * line.length:
-                return True
-    return False
-
-
-def _is_broad(ring: shapely.LinearRing, outline: Found, own: OpenTape) -> bool:
-    """Whether a band followed as a curve has straight sides for the most part and is for a while broader than its tape.
-
-    There tape lies beside tape, and the curve cuts the corners that it hides.
-    """
-    straight = [LineString(s.at(np.array([s.low, s.high]))) for s in own.strips if s.paired and s.length >= LEAST_LEFT]
-    shown, band = profile(ring, outline.width, outline.tape)
-    points = shapely.points(
-        shapely.get_coordinates(shapely.line_interpolate_point(ring, np.arange(0.5, max(1.0, ring.length), 1.0)))
-    )
-    sided = shapely.distance(points, shapely.union_all(straight)) < ALONGSIDE * own.width
-    return bool(sided.mean() > SIDED and _longest(shown & ~band & ~sided) > BARE_RUN)
 
 
 def _goes_on(outline: Found, found: Sequence[Found], own: OpenTape) -> bool:
@@ -246,16 +201,7 @@ def _runs_over_board(ring: shapely.LinearRing, outline: Found) -> bool:
     outside = shapely.get_coordinates(ring.parallel_offset(beside(outline.width) * outline.width, "left"))
     board = commonest(outline.tape.ground_at(outside)) if len(outside) else 0
     bare = ~shown & (outline.tape.ground_at(points) == board) if board else np.zeros(len(points), dtype=bool)
-    return bool(shown.mean() < MOSTLY_SHOWN and bare.mean() > BARE_SHARE and _longest(bare) > BARE_RUN)
-
-
-def _longest(flags: NDArray[np.bool_]) -> int:
-    """Length of the longest run of true flags around a closed line."""
-    if flags.all():
-        return len(flags)
-    turned = np.roll(flags, -int(np.argmin(flags)))
-    edges = np.flatnonzero(np.diff(np.concatenate([[0], turned.astype(np.int8), [0]])))
-    return int((edges[1::2] - edges[::2]).max(initial=0))
+    return bool(shown.mean() < MOSTLY_SHOWN and bare.mean() > BARE_SHARE and longest(bare) > BARE_RUN)
 
 
 def _left_of(tape: OpenTape, found: Sequence[Found], *, patches: bool) -> Doubt | None:

@@ -22,6 +22,8 @@ NOISE = 0.006
 """Spread of a channel's linear light by noise and glare, which makes dark colours uncertain."""
 TOO_NEAR = 2.4
 """Spreads between two colours below which a board's light may make the one look like the other."""
+SAME = 0.5
+"""The same of a tape and a board that hardly differ, though its outline is found."""
 EVEN_LIGHT = 0.28
 """Log lightness by which tapes in the same light differ for sure."""
 KINDS, SHARE = 5, 0.15
@@ -48,12 +50,12 @@ def differs_in_light(one: int, other: int, colours: TapeColours, least: float = 
     return len(lights) == 2 and float(np.abs(lights[0][:, None] - lights[1][None]).min()) > least
 
 
-def like_ground(colours: TapeColours, ground: NDArray[np.uint8]) -> tuple[int, ...]:
-    """Boxes whose tape looks like some broad colour of the ground, bgr pixels (n, 3)."""
+def like_ground(colours: TapeColours, ground: NDArray[np.uint8], within: float = TOO_NEAR) -> tuple[int, ...]:
+    """Boxes whose tape looks like some broad colour of the ground, bgr pixels (n, 3); within: in spreads."""
     broad = broad_colours(ground)
     if not len(broad):
         return ()
-    return tuple(s.number for s in colours.swatches if _apart(_absolute(s, colours), broad) < TOO_NEAR)
+    return tuple(s.number for s in colours.swatches if _apart(_absolute(s, colours), broad) < within)
 
 
 def broad_colours(ground: NDArray[np.uint8]) -> FloatArray:

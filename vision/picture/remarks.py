@@ -10,7 +10,7 @@ RemarkCode = Literal[
     "empty-swatch", "doubtful-swatch", "tapes-alike", "tape-like-ground",
     "no-parcel-edges", "top-taken", "zone-out-of-sight",
     "no-zone-tile", "unknown-zone-tile", "tile-in-no-outline", "tile-not-seen",
-    "outline-open", "loose-tape", "tape-goes-on", "over-bare-board", "laid-twice", "like-unread-tape",
+    "outline-open", "loose-tape", "tape-goes-on", "over-bare-board", "laid-twice", "like-unread-tape", "like-board",
     "closes-in-two-ways", "paper-of-its-colour", "outer-edge-alone", "width-doubtful",
     "parcel-edge-bounds", "shared-strip", "tags-disagree", "prints-not-flat", "parcel-size-differs", "photos-disagree",
     "photos-contradict", "photo-left-out", "lens-apart", "profile-apart", "print-not-measured",
