@@ -27,6 +27,10 @@ MOSTLY_STRAIGHT, BROAD_RUN = 0.5, 60.0
 """Share of a curve that straight strips make, and for how many mm in a row it is broader than its tape."""
 CLEAR, LEAST_CLEAR = 0.8, 0.42
 """How far from its corners a side is looked at, in widths of its tape, and the share of its length that is at most."""
+MOST_BROAD, EVEN, EVENLY = 2.2, 1.0, 0.75
+"""By how many times two strips are broader at most, and within how many mm, along which share of a side at least, they
+are equally broad.
+"""
 BROADER, ACROSS = (0.12, 1.5), 41
 """By how much a side's tape is broader than the outline's other sides', relative and mm, where a second strip lies over
 a part of it; and at how many places along a side it is looked at.
@@ -83,7 +87,9 @@ def _laid_over(outline: Found, found: Sequence[Found], own: OpenTape) -> bool:
         return False
     usual = float(np.median([np.median(side) for side in widths]))
     most = usual + max(BROADER[0] * usual, BROADER[1])
-    return any(most < np.percentile(side, 100 * (1 - TWICE)) and np.median(side) < 2.2 * usual for side in widths)
+    broad = [side for side in widths if most < np.median(side) < MOST_BROAD * usual]
+    # A thing or a shadow beside the tape has no edge along it.
+    return any((np.abs(side - np.median(side)) < EVEN).mean() > EVENLY for side in broad)
 
 
 def _width_across(places: FloatArray, own: OpenTape) -> FloatArray:
