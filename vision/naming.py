@@ -144,6 +144,7 @@ def what_bounds(named: Sequence[tuple[Found, str]]) -> list[Remark]:
                 found.append(remark("parcel-edge-bounds", zone, edge=EDGES[b.edge]))
             else:
                 found.append(remark("shared-strip", zone, other=_owner(outline, b, named)))
+    found += [remark("laid-partly-over", zone) for outline, zone in named if outline.doubled]
     return list(dict.fromkeys([*found, *_seen_from_outside(named)]))
 
 

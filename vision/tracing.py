@@ -32,6 +32,7 @@ from vision.find.common_strips import parted
 from vision.find.doubts import doubtful_outlines, unexplained
 from vision.find.glare import Scenery, glared_outlines
 from vision.find.ground_between import without_gaps
+from vision.find.laid_twice import with_doubled
 from vision.find.own_paper import without_own_paper
 from vision.find.rough_outlines import TAPE_THICKNESS, Found
 from vision.find.strips import Strip, find_strips
@@ -97,7 +98,7 @@ def trace(
     found, strangers = without_strangers(found, scenery, tapes, scene.unread)
     kept = [f for f in found if all(f is not w for w, _ in wrong)]
     kept = without_board(kept, [*(doubt for _, doubt in wrong), *left], tapes, scenery.classes.like_board)
-    found, measured = _with_straight_tape(scene, with_doubtful_widths(kept))
+    found, measured = _with_straight_tape(scene, with_doubled(with_doubtful_widths(kept), looked_at))
     named, remarks = name_outlines(found, scene.plane, scene.prints.tags, tapes)
     surely = [*strangers, *like_board(named, tapes, scenery.classes.like_board)]
     doubted = not_measured(

@@ -38,6 +38,12 @@ pixels, and the share of paper in them below which the paler colour is mixed and
 """
 SECOND_COLOUR = 0.2
 """Share of a swatch that a second colour must cover to make the tape a striped one."""
+RIM = (1.5, 0.5)
+"""From how far to how near a box's printed frame the card around it is looked at, mm."""
+SAME_RATIO, SAME_LIGHT, IN_RIM = 0.25, 0.35, 0.08
+"""Log colour ratios and log lightness within which a colour is another, and the share of the paper around a box from
+which it lies there, too.
+"""
 
 
 @dataclass(frozen=True, eq=False)
@@ -131,7 +137,8 @@ def _white(colours: NDArray[np.float32]) -> FloatArray:
 def _swatch(colours: NDArray[np.float32], white: FloatArray, number: int) -> Swatch | None:
     box = SWATCHES[number - 1]
     inside = _cut(colours, _grown(box, -MARGIN))
-    light = _light(_cut(colours, _grown(box, AROUND)).reshape(-1, 3), white)
+    around = _cut(colours, _grown(box, AROUND)).reshape(-1, 3)
+    light = _light(around, white)
     relative = inside - np.array([white[0], white[1], light], dtype=np.float32)
     coloured = (np.abs(relative[..., :2]).max(axis=-1) > 0.35) | (relative[..., 2] < -0.9)
     solid = cv2.erode(coloured.astype(np.uint8), np.ones((3, 3), np.uint8)) > 0
@@ -139,7 +146,34 @@ def _swatch(colours: NDArray[np.float32], white: FloatArray, number: int) -> Swa
         return None
     pixels = inside[solid].astype(np.float32)
     pixels[:, 2] -= light
-    return _read(number, pixels, white)
+    return _without_shade(_read(number, pixels, white), white, _rim(colours, box) - np.array([0.0, 0.0, light]))
+
+
+def _rim(colours: NDArray[np.float32], box: Box) -> FloatArray:
+    """Log colours (n, 3) of the card close around a box, clear of its printed frame."""
+    around, frame = (_grown(box, by) for by in RIM)
+    width, height = around.width, around.y + around.height - frame.y - frame.height
+    beside = frame.x - around.x
+    sides = (
+        Box(around.x, around.y, width, height), Box(around.x, frame.y + frame.height, width, height),
+        Box(around.x, frame.y, beside, frame.height), Box(frame.x + frame.width, frame.y, beside, frame.height),
+    )  # fmt: skip
+    return np.concatenate([_cut(colours, side).reshape(-1, 3) for side in sides]).astype(np.float64)
+
+
+def _without_shade(swatch: Swatch, white: FloatArray, rim: FloatArray) -> Swatch:
+    """The swatch without a second tone that is paper in a shadow: the rim (n, 3) around the box has it, too.
+
+    Patterned tape that sticks out of its box has both its colours there.
+    """
+    if len(swatch.tones) < 2:
+        return swatch
+    dark, pale = swatch.tones[np.argsort(swatch.tones[:, 2])]
+    shares = [
+        float((np.abs(rim - tone) < (SAME_RATIO, SAME_RATIO, SAME_LIGHT)).all(axis=1).mean()) for tone in (dark, pale)
+    ]
+    is_paper = bool((np.abs(pale[:2] - white[:2]) < SAME_RATIO).all())
+    return Swatch(swatch.number, dark[None]) if is_paper and shares[1] > IN_RIM > shares[0] else swatch
 
 
 def _under_dots(view: CardView, tones: NDArray[np.float32], white: FloatArray, box: BoxReading) -> Swatch:

@@ -199,6 +199,8 @@ _WORDS: dict[str, str | Callable[[Facts], str]] = {
     "over-bare-board": f"{{zone}} is not measured: its outline would run over bare board; {_UNCOVER}",
     "laid-twice": "{zone} is not measured: along one side two strips of its tape lie beside or partly over each other; "
     "either may be meant: take one of them away",
+    "laid-partly-over": "along a side of {zone} a second strip of its tape lies partly over the first; either may be "
+    "meant, and the uncertainty covers both: take one of them away for a surer measurement",
     "closes-in-two-ways": "{zone} is not measured: its tape closes in two ways, as something of its colour lies "
     "between its strips; move that and photograph again",
     "like-board": "{zone} is not measured: its tape looks like the board in this light; take tape of "

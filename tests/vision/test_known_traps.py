@@ -17,9 +17,9 @@ TRAPS = {
     "a neighbour's strip behind a block": (3016, "lent"),
     "a pond that fills an arm of its tape's colour": (5315, "crossed"),
     "a card over the strip that two zones share, a cable over a tile": (8105, "crossed"),
-    "black tape is no orange tape in glare": (92013, "shared"),
 }
 SEEN = {
+    "a shadow in a box is no second colour of its tape: black tape was taken for it": (92013, "shared"),
     "ends laid on at a slant are no bow": (8207, ""),
     "a pond between two legs is no bow": (8302, "lent"),
     "a zone tile on a pond of the tape's colour, and a block on the strip that two zones share": (8801, "shared"),

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import replace
 
 import numpy as np
 import shapely
@@ -35,13 +36,23 @@ BROADER, ACROSS = (0.12, 1.5), 41
 """By how much a side's tape is broader than the outline's other sides', relative and mm, where a second strip lies over
 a part of it; and at how many places along a side it is looked at.
 """
+MOST_COVERED = 0.45
+"""How far a second strip may lie beside the first, in widths, for the outline's uncertainty to cover both."""
 
 
 def is_laid_twice(outline: Found, found: Sequence[Found], own: OpenTape) -> bool:
     """Whether another strip of its tape lies along a side of an outline, so that either of the two may be meant."""
     if outline.curved:
         return _is_broad(shapely.LinearRing(outline.corners), outline, own)
-    return _laid_aside(outline, found, own) or (not outline.glared and _laid_over(outline, found, own))
+    return _laid_aside(outline, found, own) or any(
+        apart > MOST_COVERED * own.width for _, apart in _doubled(outline, found, own)
+    )
+
+
+def with_doubled(found: Sequence[Found], tapes: Sequence[OpenTape]) -> list[Found]:
+    """The outlines, marked where along a side a second strip lies partly over the first: either may be meant."""
+    by_swatch = {t.swatch: t for t in tapes}
+    return [f if f.curved else replace(f, doubled=_doubled(f, found, by_swatch[f.swatch])) for f in found]
 
 
 def _laid_aside(outline: Found, found: Sequence[Found], own: OpenTape) -> bool:
@@ -67,29 +78,33 @@ def _laid_aside(outline: Found, found: Sequence[Found], own: OpenTape) -> bool:
     return False
 
 
-def _laid_over(outline: Found, found: Sequence[Found], own: OpenTape) -> bool:
-    """Whether along most of one side, clear of its corners, tape is broader than along most others.
+def _doubled(outline: Found, found: Sequence[Found], own: OpenTape) -> tuple[tuple[int, float], ...]:
+    """Sides along most of which, clear of their corners, tape is broader than along most others, and by how many mm.
 
     What touches it there, of another outline of the tape, does not count.
     """
+    if outline.glared or outline.tape.paper is not None:
+        return ()
     others = [
         shapely.LinearRing(f.corners).buffer(f.width) for f in found if f is not outline and f.swatch == own.swatch
     ]
     besides = unary_union(others)
     ends = np.roll(outline.corners, -1, axis=0)
     borrowed = {b.side for b in outline.borrowed}
-    widths = []
+    widths: dict[int, FloatArray] = {}
     for i, (start, end) in enumerate(zip(outline.corners, ends, strict=True)):
         clear = CLEAR * own.width / float(np.linalg.norm(end - start))
         if i not in borrowed and clear < LEAST_CLEAR and not LineString([start, end]).intersects(besides):
-            widths.append(_width_across(start + np.linspace(clear, 1 - clear, ACROSS)[:, None] * (end - start), own))
+            places = start + np.linspace(clear, 1 - clear, ACROSS)[:, None] * (end - start)
+            widths[i] = _width_across(places, own)
     if len(widths) < 3:
-        return False
-    usual = float(np.median([np.median(side) for side in widths]))
-    most = usual + max(BROADER[0] * usual, BROADER[1])
-    broad = [side for side in widths if most < np.median(side) < MOST_BROAD * usual]
+        return ()
+    usual = float(np.median([np.median(side) for side in widths.values()]))
+    least = usual + max(BROADER[0] * usual, BROADER[1])
+    broad = {i: side for i, side in widths.items() if least < np.median(side) < MOST_BROAD * usual}
     # A thing or a shadow beside the tape has no edge along it.
-    return any((np.abs(side - np.median(side)) < EVEN).mean() > EVENLY for side in broad)
+    even = (i for i, side in broad.items() if (np.abs(side - np.median(side)) < EVEN).mean() > EVENLY)
+    return tuple((i, float(np.median(broad[i])) - usual) for i in even)
 
 
 def _width_across(places: FloatArray, own: OpenTape) -> FloatArray:

@@ -70,6 +70,7 @@ class Found:
 
     edges are the tape's edges in the photo, once they have been read; borrowed the sides that other things bound.
     glared: glare has made some of its tape paler.  width_doubtful: nothing proves the tape's width, it may be less.
+    doubled: sides along which a second strip lies partly over the first, and how far beside it, mm.
     """
 
     swatch: int
@@ -82,6 +83,7 @@ class Found:
     borrowed: tuple[Borrowed, ...] = ()
     glared: bool = False
     width_doubtful: bool = False
+    doubled: tuple[tuple[int, float], ...] = ()
 
     @property
     def face(self) -> float:
@@ -127,6 +129,13 @@ class Found:
         own[[b.side for b in self.open_edges]] = False
         return np.asarray(own, dtype=np.bool_)
 
+    def layers_apart(self) -> FloatArray:
+        """How far beside its strip a second one lies along each side (n,), mm; 0 where there is none."""
+        apart = np.zeros(len(self.corners))
+        for side, by in self.doubled:
+            apart[side] = by
+        return apart
+
     def mask_of(self, side: int) -> TapeMask | None:
         """The mask of the tape along a side; None along the parcel's edge."""
         other = next((b for b in self.borrowed if b.side == side), None)
@@ -137,4 +146,5 @@ class Found:
     def without_side(self, side: int, corners: FloatArray) -> Found:
         """The outline with these corners, one side fewer than before."""
         kept = tuple(replace(b, side=b.side - (b.side > side)) for b in self.borrowed if b.side != side)
-        return replace(self, corners=corners, borrowed=kept)
+        doubled = tuple((i - (i > side), by) for i, by in self.doubled if i != side)
+        return replace(self, corners=corners, borrowed=kept, doubled=doubled)

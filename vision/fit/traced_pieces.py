@@ -200,14 +200,14 @@ def _ring(photo: NDArray[np.uint8], rough: Plane, plane: Plane, found: Found, zo
     inferred = _inferred(fitted, sides, rough, plane, found, widths)
     lengths = np.linalg.norm(np.roll(fitted, -1, axis=0) - fitted, axis=1)
     bridged = sum((high - low) * lengths[i] for i, low, high in inferred) / lengths.sum()
-    spill = SPILL_PX * plane.camera.mm_per_px(fitted.mean(axis=0))
-    shift = np.where(found.papered(), spill, 0.0)
+    shift = found.papered() * SPILL_PX * plane.camera.mm_per_px(fitted.mean(axis=0))
     lone = _lone_edges(sides, found.edges)
     if found.width_doubtful:
         u_width, lone = max(u_width, NARROWER * width), np.ones(len(sides))
     narrower = lone * u_width / 2
     strays = _hidden(fitted, lengths, inferred, width)
-    own = np.concatenate([own, strays, _moved_out(sides, shift), _moved_out(sides, narrower)], axis=2)
+    moved = [_moved_out(sides, by) for by in (shift, narrower, *np.diag(found.layers_apart() / 2))]
+    own = np.concatenate([own, strays, *moved], axis=2)
     taped = tuple((widths / width).tolist()) if found.borrowed else ()
     return _Ring(
         zone, fitted, own, found.face, width, u_width, False, inferred, float(bridged), taped, found.open_edges
