@@ -65,9 +65,10 @@ _TRAPS = (
         _PIECEWISE,
     ),
     _trap(
-        rf"{_PLURAL}.*\b(?:if|unless)\s+they\b",
+        rf"{_PLURAL}.*\b(?:if|unless)\s+they\b"
+        rf"|^\W*(?:if|when|whenever|wherever)\s+(?:an?|any|each|every)\s+{_Z}.*\b(?:it|they)\b",
         "`they` can be each piece, or all at once; write `for every piece of ...: if that piece of ..., then ...`",
-        r"^if ",
+        r"^if (?!.*\bfor every\b)",
     ),
     _trap(
         rf"^\W*{_THE}(?:{_Z}|zones?)\s+{_PLACED}\b[^,;.:]*?{_Z}\s+and\s+[^,;.:]*?{_Z}[^,;.:]*\s"
@@ -246,9 +247,15 @@ _BESIDES = (
     ),
     _trap(rf"{_Z}[^,;.]*\breach\w*\b[^,;.]*\binto\b", "how deep it reaches in is not measured", r"\bdistance\b"),
     _trap(
-        rf"\b(?:fully|wholly|entirely|completely|totally)\s+within\s+(?!{_THE}{_Z})",
+        rf"\b(?:fully|wholly|entirely|completely|totally)\s+within\s+(?!{_THE}{_Z})"
+        rf"|\b(?:whole|entire|complete|all of the)\s+[{ONE}{OF_MANY}]\s.*\bwithin\b",
         "the nearest part would be measured, and all of it is meant; write `the centre of ...` or leave the word out",
         r"\b(?:distance|gap)\b",
+    ),
+    _trap(
+        r"^\W*no\s+(?:team|group|class|table|pair|student|pupil|builder|player)s?\s+(?:must|ha(?:s|ve) to|needs? to)\b",
+        _ASKS,
+        ".",
     ),
     _trap(rf"^\W*no\s+{_Z}\s+each\b", "write `no ... may`", "."),
     _trap(

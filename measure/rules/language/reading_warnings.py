@@ -68,6 +68,9 @@ def _of(text: str, part: ReadRule) -> Iterator[str]:
         yield "read of each of them; write `together` where all of them together are meant"
     if _EACH_OF_SOME.search(reading) and _COVERED.search(text):
         yield "read of each of them; write `together` where all of them together are meant"
+    near = rule.limit.tolerance if rule.limit is not None else None
+    if near is not None and near.measure == "points" and "point" not in text.lower():
+        yield f"`{near.number}%` was taken as {near}; write `within {near.number}%` for a part of the limit"
     if _BENT.search(reading) and _WIDE.search(text):
         yield "length and width are the sides of the rectangle around each piece, also where it bends or is a ring"
     if reading.endswith("covers the centre point") and not _COVERING.search(text):

@@ -15,7 +15,8 @@ from measure.rules.speech.words.phrases import heavy_words
 
 _LABEL = re.compile(
     r"^\s*(?:(?-i:[A-Z]{1,6}(?:-\d+(?:\.\d+)*|\d+(?:\.\d+)*\s*[:.)–-]))\s*[:.)–-]?\s+(?=\w)|"
-    r"(?:rule|criterion|requirement|constraint|task|condition|spec|goal|law)\s*(?:#|no\.?|number)?\s*\d+\s+(?=(?-i:[A-Z]))|"
+    r"\(?(?:rule|criterion|requirement|constraint|task|condition|spec|goal|law)\s*(?:#|no\.?|number)?\s*\d+\)?\s+"
+    r"(?=(?-i:[A-Z]))|"
     r"(?:[a-z]+\s+)?(?:rule|spec|criterion|condition|task|number|no|point|requirement|goal|article|section|"
     r"clause|item|paragraph|law|"
     r"challenge)\.?\s*#?\d+\s*"

@@ -113,7 +113,8 @@ def slots_of(text: str, zones: Zones, unit: Unit) -> Slots:
     """The slots of a part of a spoken() sentence; unit is the challenge's."""
     chunks = [_in_unit(chunk, unit) for chunk in chunks_of(spelled(text), zones, _known())]
     unknown = tuple(_runs(chunks))
-    if any(_is_of_something(chunks, at) for at in range(len(chunks))):
+    letters = any(len(word) == 1 and word.isalpha() for run in unknown for word in run.split())
+    if letters or any(_is_of_something(chunks, at) for at in range(len(chunks))):  # `x % of the land`
         chunks = [*chunks, Chunk("TURN", 0, 0, "")]
     items = joined(items_of([chunk for chunk in _without_ones(chunks) if chunk.kind != UNKNOWN]))
     items = tuple(_without_exceptions(items))

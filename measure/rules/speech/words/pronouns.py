@@ -6,7 +6,10 @@ import re
 
 from measure.rules.speech.words.lexicon import Zones, is_plural, zones_in
 
-_SUBJECT = re.compile(r"(?:[,.;:!?–—-]|\band|\bbut|\bthen|\bso)\s*\b(?P<it>it|they)\b(?=\s)", re.IGNORECASE)
+_SUBJECT = re.compile(
+    r"(?:[,.;:!?–—-]|\band|\bbut|\bthen|\bso)\s*(?:\b(?:make|keep|leave|let|give|put|build)\s+)?\b(?P<it>it|they)\b(?=\s)",
+    re.IGNORECASE,
+)
 _AND = re.compile(r"\s*(?:,|,?\s*and|&|\+|plus)\s+(?:the |an? )?", re.IGNORECASE)
 _EACH = re.compile(r"\b(?:each|every|no|any)(?: (?:piece )?of)?(?: the)?\s+$", re.IGNORECASE)
 

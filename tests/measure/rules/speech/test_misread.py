@@ -9,6 +9,10 @@ from measure.rules.sentences.rule_mistake import RuleMistake
 ZONES = ZoneNames(dict.fromkeys(("homes", "park", "school", "lake", "factory", "shops", "farm", "library"), ()))
 
 REFUSED = """
+The whole school must be within 5 in of the park.
+No team must put a factory next to the park.
+When a school holds more than 50 people, it must touch the park.
+The total footprint of all zones must be at most 70% of the parcel.
 The park must not touch the lake and the school must.
 The park cannot touch the lake and the school has to.
 The park may not touch the lake and the school can.

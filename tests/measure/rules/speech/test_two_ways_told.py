@@ -27,6 +27,10 @@ TOLD = {
         "`Try to`",
         "Keep the factory at least 6 in from the homes.",
     ),
+    "The park must be 20% of the board, give or take 5%.": (
+        "taken as 5 points",
+        "The park must be 20% of the board, give or take 5 points.",
+    ),
     "The park gets the north half.": ("lying in", "The park is in the north half."),
     "Any of the homes touches the lake.": ("one is enough", "Every home touches the lake."),
     "The homes are within 3 in of the park or the lake.": (
