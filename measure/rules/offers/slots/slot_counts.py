@@ -66,7 +66,7 @@ _THERE = frozenset(re.findall(r"\w+", "PARTY HAVE PUT BE MODAL MAY NEG A AND COM
 
 def presence(slots: Slots) -> Iterator[str]:
     """`the town needs a school`."""
-    if set(slots.order) - _THERE or slots.has("MAY") or not slots.has("HAVE", "MODAL", "NEG"):
+    if slots.unknown or set(slots.order) - _THERE or slots.has("MAY") or not slots.has("HAVE", "MODAL", "NEG"):
         return
     named = [one for party in slots.parties for one in party.singly()]
     if not named or any(not party.names or party.count for party in named):

@@ -66,6 +66,8 @@ def _pairs(slots: Slots, *, far: bool) -> Iterator[Pairs]:
             yield tuple((one.text, "the centre of the parcel") for one in parties[0].singly())
         return
     if slots.has("BUILDING"):
+        if not slots.has("FAR", "AWAY", "SEPARATE", "GAP", "APART", "FROM", "WITHIN", "NEAR"):
+            return
         if len(parties) == 1 and parties[0].names:
             yield tuple(("every structure", one.land) for one in parties[0].singly())
         return

@@ -51,6 +51,16 @@ def _in_region(whose: list[str], region: str, slots: Slots) -> Iterator[str]:
         yield ", and ".join(f"{each} is in the {region}" for each in whose)
 
 
+def corners(slots: Slots) -> Iterator[str]:
+    """`tucked into a corner`: in a quarter of the parcel, or at its corner."""
+    if slots.bounds or slots.denied or slots.has("MAY") or slots.strong - {"TOUCH"} != {"CORNER"}:
+        return
+    if len(slots.parties) == 1 and len(slots.parties[0].names) == 1 and not slots.parties[0].count:
+        name = slots.parties[0].names[0]
+        yield f"for some quarter of the parcel: {name} is in that quarter"
+        yield f"for some corner of the parcel: {name} touches that corner"
+
+
 def orders(slots: Slots) -> Iterator[str]:
     """`A lies north of B`."""
     if slots.bounds or slots.has("MAY") or slots.strong != {"BEYOND"} or len(slots.parties) != 2 or slots.denied:
@@ -127,4 +137,4 @@ def shapes(slots: Slots) -> Iterator[str]:
         yield ", and ".join(f"{one.land} is {slots.values['SHAPE'][0]}" for one in party.singly())
 
 
-PLACES = (places, orders, insides, between, empty_land, shapes)
+PLACES = (places, corners, orders, insides, between, empty_land, shapes)

@@ -177,7 +177,7 @@ def _turns(slots: Slots, text: str, *, goes_on: bool, soft: bool) -> bool:
     if takes_back(text) or (counted and not goes_on):
         return True
     allows = slots.has("MAY") and not slots.denied
-    beside = (soft and slots.parties) or slots.has(*_OF_THE_RULE)
+    beside = (soft and slots.parties) or slots.has(*_OF_THE_RULE) or (slots.has("CMP") and not slots.parties)
     if beside and not (goes_on or allows or _REASON.match(text)):
         return True
     if goes_on and not slots.has("TURN", "EXCEPT", "EXCUSED"):

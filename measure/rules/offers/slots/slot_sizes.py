@@ -40,10 +40,8 @@ def areas(slots: Slots) -> Iterator[str]:
 
 def part_of_parcel(limit: Bound) -> str:
     """`at least 20% of the parcel`."""
-    ends = (limit.amount, limit.upper)
-    low, high = (
-        end if end is None or end.measure == "percent" else Amount(end.number * 100, "percent") for end in ends
-    )
+    many = 1 if limit.measure == "percent" else 100
+    low, high = (None if end is None else Amount(end.number * many, "percent") for end in (limit.amount, limit.upper))
     plain = replace(limit, tolerance=None, amount=low or limit.amount, upper=high)
     return f"{plain.text()} of the parcel{limit.within}"
 

@@ -22,7 +22,7 @@ STRONG = frozenset(
     re.findall(
         r"\w+",
         "TOUCH OVERLAP INSIDE EDGE REGION CENTRE BEYOND CMP SUPER HEIGHT LENGTH WIDTH PERIM PEOPLE EMPTY SHAPE "
-        "TOGETHER NUMBER AROUND BUILDING RATIO DIFFER SAME TALLAS MANYAS AMONG MOSTLY NEAREST NEXT_ONE CROSS",
+        "CORNER TOGETHER NUMBER AROUND BUILDING RATIO DIFFER SAME TALLAS MANYAS AMONG MOSTLY NEAREST NEXT_ONE CROSS",
     )
 )
 """Concepts that say which rule is meant: an offer that has no use for one of them is none."""
@@ -118,6 +118,7 @@ def slots_of(text: str, zones: Zones, unit: Unit) -> Slots:
         chunks = [*chunks, Chunk("TURN", 0, 0, "")]
     items = joined(items_of([chunk for chunk in _without_ones(chunks) if chunk.kind != UNKNOWN]))
     items = tuple(_without_exceptions(items))
+    items = tuple(_without_no_more(items))
     each_behind = any(item.kind == "EACH_AFTER" for item in items)
     parties: list[Party] = []
     order: list[str] = []
@@ -138,6 +139,24 @@ def slots_of(text: str, zones: Zones, unit: Unit) -> Slots:
     bounds = tuple(item.chunk.bound for item in items if item.chunk.bound is not None and item.thing is None)
     said = {kind: tuple(row) for kind, row in values.items()}
     return Slots(tuple(parties), bounds, tuple(order), said, unknown, denied, text)
+
+
+def _without_no_more(items: Sequence[Item]) -> Iterator[Item]:
+    """`4 inches, no higher`: an upper limit; not `no higher than the mill`."""
+    at = 0
+    while at < len(items):
+        pair = [item.kind for item in items[at : at + 3]]
+        if (
+            pair[:2] in (["NO", "CMP"], ["NEG", "CMP"])
+            and pair[2:] != ["THAN"]
+            and any(i.chunk.bound for i in items[:at])
+        ):
+            chunk = items[at + 1].chunk
+            yield replace(items[at + 1], kind="MOST" if chunk.value.startswith("more") else "LEAST")
+            at += 2
+            continue
+        yield items[at]
+        at += 1
 
 
 def _concept(item: Item) -> str:
@@ -162,10 +181,10 @@ def _known() -> Mapping[str, list[Phrase]]:
     }
     frames = [each for row in concepts().values() for each in row if each.words not in taken]
     known = {phrase.words for phrase in frames if phrase.concept not in ("REL", "AFTER")}
-    for phrase in (*frames, *(phrase for phrase in own if phrase.words not in known)):
+    for phrase in (*frames, *(each for each in own if each.concept == "REL" or each.words not in known)):
         made[phrase.words[0]].append(phrase)
     for row in made.values():
-        row.sort(key=lambda phrase: -len(phrase.words))
+        row.sort(key=lambda phrase: (-len(phrase.words), phrase.concept != "REL"))
     return made
 
 

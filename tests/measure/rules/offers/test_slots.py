@@ -33,6 +33,12 @@ FIRST_OFFERED = {
     "Noise carries, so hold off on putting cottages within 3 in of the kiosk.": (
         "the distance from cottages to kiosk is more than 3 in"
     ),
+    "Somewhere between 10 and 15% of land shall squish to meadow.": (
+        "the area of meadow is between 10% and 15% of the parcel"
+    ),
+    "Tuck the squishy kiosk into a corner.": "for some quarter of the parcel: kiosk is in that quarter",
+    "The squishy kiosk may rise to 4 inches, no higher.": "every structure in kiosk is at most 4 in tall",
+    "The squishy kiosk's area can't top 30 sq in.": "the area of kiosk is at most 30 sq in",
     "Ducks adore it when the meadow hugs the pond.": "",
     "The meadow, our pride, must be gigantic: 30 square inches at the very least!": (
         "the area of meadow is at least 30 sq in"
@@ -105,7 +111,7 @@ def test_no_offer_names_a_zone_or_a_number_that_was_not_said_nor_turns_a_limit_r
         for texts, _ in stated:
             offered += 1
             text = ", and ".join(texts)
-            bare = re.sub(r", within 5%|at least 1 piece of|\w+ (?:half|third)\b", "", text)
+            bare = re.sub(r", within 5%|at least 1 piece of|\w+ (?:half|third|quarter)\b", "", text)
             assert _zones(bare, zones) <= _zones(sentence, named_in_part(zones)), (sentence, text)
             assert _numbers(bare) <= _made_of(numbers), (sentence, text)
             for number in re.findall(r"\bat least (\d+)\b", sentence) if plain else ():
