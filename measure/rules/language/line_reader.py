@@ -29,6 +29,11 @@ _WAYS = re.compile(r"\b(?:ways|routes)\s+(?:from|between)\b|\bways\b.*\b(?:from|
 _ALL = re.compile(r"\b(?:all|every|no|the)\s+(?:of\s+the\s+)?lines?\b", re.IGNORECASE)
 _OF_LINES = re.compile(r"\b(?:joins?|cross(?:es)?|reached by)\b", re.IGNORECASE)
 """What only lines do: such a sentence may have a line's name misspelt."""
+_CROSSES = re.compile(r"\b(?:cross|intersect)", re.IGNORECASE)
+_REACHES = re.compile(r"\b(?:connect|join|link|reach|serve|supplied|supplies|supply|lead)", re.IGNORECASE)
+_DENIED = re.compile(
+    r"\b(?:no|not|never|neither|nor|without|but|except|only|avoid\w*|away|cannot)\b|n['’]t\b", re.IGNORECASE
+)
 _LISTED = re.compile(r",\s*the\s", re.IGNORECASE)
 _OTHERWISE = re.compile(r"^\s*(?:by[\s-]eye\s*:|(?:if|when|where)\s)", re.IGNORECASE)
 _ROADS = ("road", "street", "path", "way", "trail", "track", "lane", "bridge", "route")
@@ -87,21 +92,23 @@ def _not_understood(text: str, word: Word, accepted: Any, zones: ZoneNames, befo
 
 
 def _offers(text: str, zones: ZoneNames) -> list[str]:
-    """Sentences about the line and the zones that were named."""
+    """Sentences about the line and the zones that were named, of what the words say: never the opposite."""
     assert zones.lines is not None
     named = [zones.with_lines.named(text[start:end]) for start, end in zones.with_lines.spans(text)]
     lines = [name for name in dict.fromkeys(named) if name in zones.lines.names]
     places = [name for name in dict.fromkeys(named) if name is not None and name not in zones.lines.names]
     if not lines:
         return []
-    line = lines[0]
+    line, denied = lines[0], bool(_DENIED.search(text))
     if len(lines) > 1:
-        return [f"{line} does not cross {lines[1]}"]
+        if not _CROSSES.search(text):
+            return []
+        return [f"{line} does not cross {lines[1]}" if denied else f"{line} crosses {lines[1]}"]
+    if denied or not places or not _REACHES.search(text):
+        return []
     if len(places) > 1:
-        return [f"{line} joins {places[0]} and {places[1]}"]
-    if places:
-        return [f"{places[0]} is reached by {line}", f"{places[0]} is within 3 in of {line}"]
-    return [f"every zone is reached by {line}", f"{line} is at most 30 in long"]
+        return [f"{line} joins {' and '.join(places)}"] if len(places) == 2 else []
+    return [f"{places[0]} is reached by {line}"]
 
 
 def _with_a_road(rule: Rule, said: Sentence, zones: ZoneNames) -> Rule:
@@ -129,7 +136,8 @@ class _LineTransformer(RuleTransformer):
     def lines_named(self, *parts: Any) -> SaidLines:
         names: tuple[Token, ...] = parts[-1]
         span = span_of(names[0]).to(span_of(names[-1]))
-        return SaidLines(tuple(dict.fromkeys(str(name.value) for name in names)), span)
+        each = any(isinstance(part, Token) and part.type == "EVERY" and part != "all" for part in parts)
+        return SaidLines(tuple(dict.fromkeys(str(name.value) for name in names)), span, each=each)
 
     def no_line(self, names: tuple[Token, ...]) -> SaidLines:
         return replace(self.lines_named(names), denied=True)

@@ -116,11 +116,12 @@ class Target:
 
 @dataclass(frozen=True)
 class SaidLines:
-    """The lines that a sentence names, and where; denied: `no road`."""
+    """The lines that a sentence names, and where; denied: `no road`; each: `every road and path`."""
 
     names: tuple[str, ...]
     span: Span
     denied: bool = False
+    each: bool = False
 
     @property
     def one(self) -> str:

@@ -44,7 +44,12 @@ def test_a_sentence_of_the_docs_reads_as_the_docs_say_and_back_again(kind: str, 
         ("the road joins the school", "say which zones it joins, two at least"),
         ("the road may cross the railway", "`may` allows it and asks for nothing"),
         ("the rode joins the school and the park", "`rode` is not known here; did you mean `road`?"),
-        ("the road is pretty", "`pretty` is not understood; write `every zone is reached by road` or"),
+        ("the road is pretty", "`pretty` is not understood"),
+        ("the total length of the road and the power line is at most 30 in", "road and power line together is at most"),
+        (
+            "the road and the power line cost at most 30",
+            "write `road and power line together cost at most 30` or `every",
+        ),
         ("no road does not cross the railway", "`no` and `not` together"),
         ("the road does not cross the road", "a line cannot be asked to cross itself"),
         (

@@ -15,7 +15,7 @@ from measure.quantity import Quantity
 from measure.rules.amounts import Amount, Limit
 from measure.rules.bounds import Range, allowed
 from measure.rules.kinds.lines.crossing_lines import ANY_LINE
-from measure.rules.kinds.lines.line_sizes import TOGETHER, names_of
+from measure.rules.kinds.lines.line_sizes import TOGETHER, names_of, said_sum, sum_or_each
 from measure.rules.kinds.lines.line_words import line_mark, lines_noun, missing_line, net_in, not_denied, sums_of
 from measure.rules.measured_sizes import claim
 from measure.rules.rule import Kind, Rule
@@ -39,8 +39,9 @@ class LineCost(Kind):
 
     def reads_as(self, rule: Rule) -> str:
         every = rule.lines == (ANY_LINE,)
-        who = "all lines together" if every else f"{listed(rule.lines)}{' together' if rule.detail else ''}"
-        verb = "cost" if every or len(rule.lines) > 1 else lines_noun(rule.lines).verb("cost")
+        who = "all lines together" if every else said_sum(rule)
+        alone = not every and (len(rule.lines) == 1 or not rule.detail)
+        verb = lines_noun(rule.lines[:1]).verb("cost") if alone else "cost"
         at = f" at {written(rule.rate.number)} per {rule.rate.unit}" if rule.rate else ""
         return f"{who} {verb} {rule.bound.said}{at}"
 
@@ -112,7 +113,7 @@ def _rate(rule: Rule, line: str, setting: Setting) -> float | None:
 def line_costs(sentence: Sentence, lines: SaidLines, said: SaidLimit) -> Rule:
     """`the water pipe costs at most 150`."""
     not_denied(sentence, lines)
-    return Rule(COST, limit=_money(sentence, said), lines=lines.names)
+    return sum_or_each(sentence, lines, Rule(COST, limit=_money(sentence, said), lines=lines.names, detail=TOGETHER))
 
 
 @sentence_form
@@ -122,7 +123,9 @@ def line_costs_at(sentence: Sentence, lines: SaidLines, said: SaidLimit, price: 
     number = number_of(price)
     if number == 0:
         sentence.refuse("what costs nothing needs no rule; write a price above 0")
-    return Rule(COST, limit=_money(sentence, said), lines=lines.names, rate=Amount(number, "length", unit_of(unit)))
+    rate = Amount(number, "length", unit_of(unit))
+    together = Rule(COST, limit=_money(sentence, said), lines=lines.names, detail=TOGETHER, rate=rate)
+    return sum_or_each(sentence, lines, together)
 
 
 @sentence_form

@@ -4,7 +4,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import ClassVar, NoReturn
 
 from measure.quantity import Quantity
@@ -41,7 +41,7 @@ class LineLength(Kind):
     name: ClassVar[str] = "line length"
 
     def reads_as(self, rule: Rule) -> str:
-        return f"the length of {said_lines(rule)} is {rule.bound.said}"
+        return f"the length of {said_sum(rule)} is {rule.bound.said}"
 
     def told(self, rule: Rule, teller: Teller) -> Told:
         who = lines_noun(teller.outcome.over, together=bool(rule.detail))
@@ -121,6 +121,19 @@ def said_lines(rule: Rule) -> str:
     return f"{listed(rule.lines)}{' together' if rule.detail == TOGETHER else ''}"
 
 
+def said_sum(rule: Rule) -> str:
+    """The lines of a rule that limits their sum, or each of several, in its reading."""
+    return said_lines(rule) if rule.detail or len(rule.lines) == 1 else f"every {listed(rule.lines)}"
+
+
+def sum_or_each(sentence: Sentence, lines: SaidLines, together: Rule) -> Rule:
+    """The rule of each line, where it is said or there is one alone; `the road and the path` may be their sum."""
+    each = replace(together, detail="")
+    if len(lines.names) > 1 and not (lines.each or lines.denied):
+        sentence.refuse_both(f"`{listed(lines.names)}`", together.reads_as(), each.reads_as(), lines.span)
+    return each
+
+
 def lengths_of(lines: Sequence[str], context: Context) -> list[Quantity] | Unknown:
     """The lengths in mm of several lines, or why one is not known."""
     missing = missing_line(lines, context)
@@ -132,7 +145,9 @@ def lengths_of(lines: Sequence[str], context: Context) -> list[Quantity] | Unkno
 @sentence_form
 def line_length(sentence: Sentence, lines: SaidLines, said: SaidLimit) -> Rule:
     """`the water pipe is at most 30 in long`, `no road is more than 30 in long`."""
-    return _sized(LINE_LENGTH, "a length", sentence, lines, said)
+    return sum_or_each(
+        sentence, lines, replace(_sized(LINE_LENGTH, "a length", sentence, lines, said), detail=TOGETHER)
+    )
 
 
 @sentence_form
