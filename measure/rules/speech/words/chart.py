@@ -127,7 +127,7 @@ class Grammar:
         if made is None:
             return []
         meanings = made.meanings if isinstance(made, Several) else (made,)
-        return [Edge(head, start, edge.end, meaning) for meaning in meanings]
+        return [Edge(head, start, edge.end, meaning) for meaning in meanings if meaning is not None]
 
 
 def productions(text: str) -> Iterable[tuple[str, tuple[str, ...], str]]:
