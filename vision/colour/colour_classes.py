@@ -141,7 +141,10 @@ def classify(
         bare = (_table(distances, present) > len(own))[codes]
         patterns = [(n, [part[codes] for part in parts]) for n, parts in enumerate(mixed, start=1) if parts is not None]
         labels = with_patterns(labels, patterns, bare, mm_per_px)
-    swallowed, like_board = (tuple(tapes[i] for i in own_of) for own_of in _hidden(own, every_ground, labels, parcel))
+    through = [box.number for box in colours.boxes if box.state == "see-through"]
+    reach = [UNLIKE_TAPE if number in through else ALIKE**2 for number in tapes]
+    hidden = _hidden(own, every_ground, labels, parcel, reach)
+    swallowed, like_board = (tuple(tapes[i] for i in own_of) for own_of in hidden)
     return Classes(labels, tapes, len(to_grounds), table, swallowed, tuple(grounds), like_board)
 
 
@@ -183,9 +186,13 @@ def _hidden(
     grounds: Sequence[NDArray[np.float32]],
     labels: NDArray[np.uint8],
     parcel: NDArray[np.bool_] | None,
+    reach: Sequence[float],
 ) -> tuple[list[int], list[int]]:
     """Numbers of tapes, tones own, that some ground is as near to as paper of a tape's colour is, and that look like
     the board: what covers most of the parcel (h, w) is no zone's paper.
+
+    reach: the squared distance, in spreads, within which each tape looks like the board, through which a see-through
+    one lets it shine.
     """
     centres = np.array(grounds, dtype=np.float32).reshape(-1, 3)
     shares = np.zeros(len(own) + len(grounds))
@@ -198,7 +205,7 @@ def _hidden(
         # Noise makes half the board's pixels such a tape's.
         if not near.any() or shares[len(own) :][near].sum() + shares[i] <= BOARD_SHARE:
             swallowed += [i] if near.any() else []
-        elif (away[near] < ALIKE**2).any():
+        elif (away[near] < reach[i]).any():
             like_board.append(i)
     return swallowed, like_board
 

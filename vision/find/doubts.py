@@ -40,6 +40,9 @@ MOST_INSIDE, MOST_LAND, RING = 2, 1.75, 120.0
 """Other tapes with outlines in one that may still be a zone's; by how many times what is large it cannot be one, as it
 would be larger than the parcel; length of strips that may be a hole's tape, mm."""
 
+CLAIMED = 0.6
+"""Share of an outline that lies on another one's strips, from which both claim the same ones."""
+
 
 @dataclass(frozen=True)
 class Doubt:
@@ -58,6 +61,8 @@ def doubtful_outlines(found: Sequence[Found], tapes: Sequence[OpenTape], largest
     said = [(f, _doubt_about(f, found, by_swatch[f.swatch])) for f in found]
     said = [(f, doubt or _doubt_about_parting(f, found, by_swatch[f.swatch])) for f, doubt in said]
     said = [(f, Doubt(f.swatch, "over-bare-board") if _is_board(f, found, largest) else doubt) for f, doubt in said]
+    wrong = [f for f, doubt in said if doubt is not None]
+    said = [(f, doubt or _doubt_about_claim(f, wrong)) for f, doubt in said]
     return [(f, doubt) for f, doubt in said if doubt is not None]
 
 
@@ -100,6 +105,14 @@ def _doubt_about(outline: Found, found: Sequence[Found], own: OpenTape) -> Doubt
     if not outline.borrowed and not outline.curved and _runs_over_board(ring, outline):
         return Doubt(own.swatch, "over-bare-board")
     return None
+
+
+def _doubt_about_claim(outline: Found, wrong: Sequence[Found]) -> Doubt | None:
+    """A doubt where a doubtful outline of another tape claims the same strips: they may be that one's."""
+    ring = shapely.LinearRing(outline.corners)
+    others = (shapely.LinearRing(f.corners).buffer(f.width) for f in wrong if f.swatch != outline.swatch)
+    claimed = any(ring.intersection(other).length > CLAIMED * ring.length for other in others)
+    return Doubt(outline.swatch, "like-unread-tape") if claimed else None
 
 
 def _doubt_about_parting(outline: Found, found: Sequence[Found], own: OpenTape) -> Doubt | None:
