@@ -278,6 +278,14 @@ def placed(rule: str, *solids: SeenSolid, complete: bool = True) -> RuleResult:
     return found.rules[0]
 
 
+def test_a_building_in_no_measured_zone_may_stand_in_one_that_is_not_measured() -> None:
+    challenge = tapeplat.read_challenge(LAND.format("every building stands inside its zone"))
+    land = plat(exact("homes", rectangle(50, 50, 80, 60)), frame="tiles", width=406.4, depth=304.8)
+    made = judged(challenge, replace(land, solids=(solid(240, 80),), solids_complete=True))
+    assert made.rules[0].verdict == "not measured"
+    assert "lake" in made.rules[0].note
+
+
 @pytest.mark.parametrize(
     ("rule", "where", "verdict", "value"),
     [

@@ -41,6 +41,9 @@ class StructureInside(Kind):
 
     def _claim(self, standing: Standing, context: Context) -> Claim | Unknown:
         within = standing.zone in context.zones
+        hidden = () if within else tuple(zone for zone in context.zones if context.missing((zone,)))
+        if hidden:
+            return Unknown("a structure stands in no zone that is measured; whether in {} is not known", hidden)
         host = standing.zone if within else host_of(context.measures, standing.number, context.zones)
         if host is None:
             return Unknown("no zone was found for a structure to stand in")
