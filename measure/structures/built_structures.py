@@ -28,7 +28,12 @@ DOUBTFUL = "doubtful-structure"
 """The code of a notice on a place (facts x, y in mm) where something stands that the photos do not measure."""
 LAID_TOGETHER = frozenset({"structures-disagree", "structure-not-in-table", "structures-not-all"})
 """The codes of the notices that are made here, anew each time."""
+OPEN_LAND = frozenset({"land-hidden", "land-differs"})
+"""The codes of notices on a place where more may stand than the photos show, with the photo that would tell."""
+NO_MORE = "no-more-structures"
+"""The code of the notice that the photos leave no doubt that no others stand there."""
 _NOT_ALL = "the photos need not show all that stands there: say that they do, or give the table"
+_ONE_MORE = "the photos need not show all that stands there: add the one that the warnings ask for, or say that they do"
 _HIDDEN = "something stands there that the photos do not measure"
 
 
@@ -157,7 +162,7 @@ def built_structures(
         pairs,
         reader,
         open_zones={} if known else _hidden(plat),
-        open_land="" if known or plat.solids_complete else _NOT_ALL,
+        open_land="" if known or plat.solids_complete else _why_open(plat),
         known=known or bool(seen) or table is None,
     )
     notices = (*(table.notices if table else ()), *_notices(made))
@@ -181,6 +186,10 @@ def _standing(
 def _measured(pair: Pair, shown: dict[int, Standing]) -> bool:
     """Whether photos tell all of it; counted cubes are exact."""
     return shown[pair.seen.number].volume is not None and pair.row.row.solid != "cubes"
+
+
+def _why_open(plat: Plat) -> str:
+    return _ONE_MORE if any(notice.code in OPEN_LAND for notice in plat.notices) else _NOT_ALL
 
 
 def _hidden(plat: Plat) -> dict[str | None, str]:

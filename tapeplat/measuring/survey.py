@@ -94,6 +94,7 @@ def _plat(challenge: Challenge, model: Model, lenses: Mapping[str, LensRecord]) 
         lines=line_pieces(traced.lines),
         line_doubts=line_doubts(traced.lines),
         unread_lines=unread_lines(traced.lines),
+        solids_complete=shown.whole,
     )
 
 

@@ -98,6 +98,24 @@ def _structure_doubtful(facts: Facts) -> str:
     return f"something may stand {_place_shown(facts)} that the photos do not measure: {_one_more_photo(facts)}"
 
 
+def _more_may_stand(why: str) -> Callable[[Facts], str]:
+    return lambda facts: (
+        f"more structures may stand there than are measured: {why} {_place_shown(facts)}; {_one_more_photo(facts)}"
+    )
+
+
+def _no_more_structures(facts: Facts) -> str:
+    count = cast(int, facts["count"])
+    these = (
+        "the 1 structure measured is taken as all"
+        if count == 1
+        else f"the {count} structures measured are taken as all"
+    )
+    return (
+        f"{these} that stands there, as the photos show all of the land and nothing else on it: look whether that is so"
+    )
+
+
 def _photo_added(facts: Facts) -> str:
     count, sharper = cast(int, facts["count"]), cast(float, facts["sharper"])
     shown = "1 structure" if count == 1 else f"{count} structures"
@@ -239,6 +257,9 @@ _WORDS: dict[str, str | Callable[[Facts], str]] = {
     "structure-not-measured": _structure_not_measured,
     "doubtful-structure": _structure_doubtful,
     "photo-added": _photo_added,
+    "land-hidden": _more_may_stand("the photos do not show the land"),
+    "land-differs": _more_may_stand("the photos differ about what lies"),
+    "no-more-structures": _no_more_structures,
     "mark-not-kept": "a height marked in {photo} does not count any more: {reason}",
     # outlines
     "no-outline": "no outline of {zone} was found",

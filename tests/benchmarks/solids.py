@@ -25,7 +25,7 @@ from tests.helpers.scenes.files import photo_of, photo_setup_of, tapes_of
 from tests.helpers.scenes.solids import Solid
 from vision.picture.photo import Photo
 from vision.picture.traced import Traced
-from vision.solids.seen_solids import MeasuredBody, solids_shown
+from vision.solids.seen_solids import MeasuredBody, SolidsShown, solids_shown
 from vision.tracing import trace
 
 LOWEST, NEAR = 15.0, 20.0
@@ -74,23 +74,37 @@ def main() -> None:
     ask.add_argument("--each", action="store_true", help="a line for each solid")
     given = ask.parse_args()
     rows, invented, taken = list[Row](), {2: 0, 3: 0}, {2: 0.0, 3: 0.0}
+    closed: dict[int, list[bool]] = {2: [], 3: []}
     cases = list(_kept(given.kept)) if given.kept and any(given.kept.glob("*.pickle")) else None
     for case in cases or _drawn(given.first, given.models, given.kept):
         for photos, seen in ((3, case.seen), (2, (case.seen[0], case.seen[-1]))):
             start = time.process_time()
-            found = solids_shown(seen, case.size).bodies
+            shown = solids_shown(seen, case.size)
+            found = shown.bodies
             taken[photos] += time.process_time() - start
             new, extra = _rows(case, photos, max(t.tilt_deg for _, t in seen), found)
             rows += new
             invented[photos] += extra
+            if shown.whole:
+                closed[photos].append(len(found) == len(case.solids) and not extra)
             if given.each:
                 for row in new:
                     print(_told(row), flush=True)
-                print(f"{case.name} {photos} photos: {extra} invented", flush=True)
+                print(f"{case.name} {photos} photos: {extra} invented, list {_closed(shown)}", flush=True)
     count = len({r.case for r in rows})
     for photos in (3, 2):
         print(f"{photos} photos: {invented[photos]} invented, {taken[photos] / max(count, 1):.1f} s a model")
+        print(
+            f"{photos} photos: list closed by itself of {len(closed[photos])} models, rightly of {sum(closed[photos])}"
+        )
     table(rows)
+
+
+def _closed(shown: SolidsShown) -> str:
+    if shown.whole:
+        return "closed"
+    place = shown.open.place if shown.open else None
+    return "open" if place is None else f"open: {place.why}, {place.width:.0f} mm at {place.x:.0f} {place.y:.0f}"
 
 
 def _drawn(first: int, models: int, keep: Path | None) -> Iterator[Case]:

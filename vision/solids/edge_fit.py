@@ -104,17 +104,33 @@ def _units(body: Body) -> FloatArray:
 
 
 def steps_across(body: Body, picture: EdgePicture, reach: float, spacing: float = 1.5) -> Steps:
-    """The step of the picture nearest to every edge of a body, the clearest where several are near."""
+    """The step of the picture nearest to every edge of a body, the clearest where several are near.
+
+    Which step it is is told by logarithms, where it lies by the picture's own bytes: a blurred step's logarithm is
+    steepest well on the dark side of the edge.
+    """
     samples = samples_of(body, picture.eye, spacing)
-    offsets, steps = _profiles(picture, samples, reach)
+    offsets, tones = _profiles(picture, samples, reach)
+    steps = _steps(tones)
     at = np.argmax(steps * np.exp(-2 * (offsets / reach) ** 2), axis=1).clip(1, len(offsets) - 2)
     rows = np.arange(len(at))
     before, peak, after = steps[rows, at - 1], steps[rows, at], steps[rows, at + 1]
-    bend = before - 2 * peak + after
-    between = np.where(bend < -1e-9, 0.5 * (before - after) / np.where(bend < -1e-9, bend, -1.0), 0.0).clip(-1, 1)
     is_peak = (peak > 2 * NOISE) & (peak >= before) & (peak >= after)
     clear = np.minimum(peak / (2 * CLEAR), 1) * is_peak
-    return Steps(samples, offsets[at] + between * picture.mm_per_px, np.asarray(clear))
+    return Steps(samples, _peak_near(offsets, _steps(np.exp(tones)), at), np.asarray(clear))
+
+
+def _peak_near(offsets: FloatArray, steps: FloatArray, at: NDArray[np.int64]) -> FloatArray:
+    """Where, within two places of some (n,), the steps (n, m) are largest, to a part of a place."""
+    around = at[:, None] + np.arange(-2, 3)
+    inside = (around >= 1) & (around <= steps.shape[1] - 2)
+    rows = np.arange(len(at))
+    near = np.where(inside, steps[rows[:, None], around.clip(0, steps.shape[1] - 1)], -1.0)
+    best = around[rows, np.argmax(near, axis=1)]
+    before, peak, after = steps[rows, best - 1], steps[rows, best], steps[rows, best + 1]
+    bend = before - 2 * peak + after
+    between = np.where(bend < -1e-9, 0.5 * (before - after) / np.where(bend < -1e-9, bend, -1.0), 0.0).clip(-1, 1)
+    return np.asarray(offsets[best] + between * (offsets[1] - offsets[0]))
 
 
 def supported(body: Body, pictures: Sequence[EdgePicture], near: float = 0.8) -> list[float]:
@@ -122,7 +138,8 @@ def supported(body: Body, pictures: Sequence[EdgePicture], near: float = 0.8) ->
     shares = []
     for picture in pictures:
         samples = samples_of(body, picture.eye, 1.5)
-        offsets, steps = _profiles(picture, samples, SEARCHED)
+        offsets, tones = _profiles(picture, samples, SEARCHED)
+        steps = _steps(tones)
         best = np.max(steps[:, np.abs(offsets) <= near], axis=1)
         above = (best - np.median(steps, axis=1) - NOISE) / CLEAR
         shares.append(float(np.average(above.clip(0, 1), weights=samples.share)))
@@ -150,8 +167,8 @@ def samples_of(body: Body, eye: FloatArray, spacing: float) -> Samples:
     )  # fmt: skip
 
 
-def _profiles(picture: EdgePicture, samples: Samples, reach: float) -> tuple[FloatArray, FloatArray]:
-    """Offsets (m,) along the normals, mm, and the size (n, m) of the picture's step there."""
+def _profiles(picture: EdgePicture, samples: Samples, reach: float) -> tuple[FloatArray, NDArray[np.float32]]:
+    """Offsets (m,) along the normals, mm, and the picture's tones (n, m + 4, 3) there and at two more at either end."""
     px = picture.mm_per_px
     most = round(reach / px)
     offsets = np.arange(-most - 2, most + 3) * px
@@ -161,6 +178,10 @@ def _profiles(picture: EdgePicture, samples: Samples, reach: float) -> tuple[Flo
         picture.tones, np.ascontiguousarray(x), np.ascontiguousarray(y), cv2.INTER_LINEAR,
         borderMode=cv2.BORDER_REPLICATE,
     )  # fmt: skip
+    return np.asarray(offsets[2:-2], dtype=np.float64), np.asarray(tones, dtype=np.float32)
+
+
+def _steps(tones: NDArray[np.float32]) -> FloatArray:
+    """The size (n, m) of the step at every place of profiles (n, m + 4, 3)."""
     rise = tones[:, 3:-1] - tones[:, 1:-3] + tones[:, 4:] - tones[:, :-4]
-    size = np.sqrt((rise**2).sum(axis=-1)) / 4
-    return np.asarray(offsets[2:-2], dtype=np.float64), np.asarray(size, dtype=np.float64)
+    return np.asarray(np.sqrt((rise**2).sum(axis=-1)) / 4, dtype=np.float64)

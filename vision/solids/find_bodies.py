@@ -8,6 +8,7 @@ from itertools import combinations
 
 import cv2
 import numpy as np
+from numpy.typing import NDArray
 from shapely.geometry import Polygon
 
 from vision.solids.body import Body
@@ -23,13 +24,16 @@ LEAST_SUPPORT, LEAST_SHOWN = 0.42, 0.4
 LEAST_GAIN = 40.0
 STANDS_OUT, DOUBTFUL_GAIN, DOUBTFUL_SUPPORT = 0.6, 300.0, 0.5
 """From where on something that is not measured is told of all the same."""
-MOST_PLACES, MOST_FAILED, MOST_KINDS, ROUNDS = 24, 6, 4, 2
+MOST_PLACES, MOST_FAILED, MOST_TRIED, ROUNDS = 24, 10, 1.2, 2
+"""Places looked at, how many of them in vain, how often in vain about the same of what the photos show; how often."""
 LEAST_HEIGHT = 12.0
 """Of solids that are told, mm: what is lower may be thick paper or the tape's own edge."""
 SLIM = 15.0
 """Narrower solids, mm, are easily an end of another: they must be clear."""
-NEIGHBOURS, SAME_GAIN = 60.0, 0.6
-"""mm between two solids that may be one, and the share of what both explain that the one explains."""
+NEIGHBOURS, SAME_GAIN, BOTH = 60.0, 0.6, 0.7
+"""mm between two solids that may be one, the share of what both explain that the one explains, and of each footprint
+that it stands on.
+"""
 FEW, MANY = 30, 50
 """Evaluations of a first look at a place, and of a solid that is tried there."""
 CLEAR_SUPPORT, LEAST_CLEAR, HOPELESS = 0.9, 0.8, 0.55
@@ -120,14 +124,17 @@ class _Search:
     def _joined(self, found: list[FoundBody]) -> list[FoundBody]:
         """Where the photos agree about the middle of a plain roof, its two ends may pass for two narrow solids."""
         for one, other in combinations(found, 2):
-            if np.hypot(one.body.x - other.body.x, one.body.y - other.body.y) > NEIGHBOURS:
+            far = np.hypot(one.body.x - other.body.x, one.body.y - other.body.y) > NEIGHBOURS
+            if far or (one.is_clear and other.is_clear):
                 continue
             rest = [f for f in found if f is not one and f is not other]
             self.free = self.apart.compared.astype(np.float32)
             for kept in rest:
                 self._cover(kept.body)
             whole = self._whole(one.body, other.body)
-            if whole.is_sure(SUPPORT) and whole.match.gain > SAME_GAIN * (one.match.gain + other.match.gain):
+            is_both = min(_share(part.body, whole.body) for part in (one, other)) > BOTH
+            more = whole.match.gain > SAME_GAIN * (one.match.gain + other.match.gain)
+            if is_both and more and whole.is_sure(SUPPORT):
                 return self._joined([*rest, whole])
         return found
 
@@ -155,10 +162,11 @@ class _Search:
         left = replace(self.apart, pairs={k: d * self.free for k, d in self.apart.pairs.items()})
         starts = sorted((self._started(c) for c in first_places(left, MOST_PLACES)), key=lambda s: -s[0].promise)
         unsure: list[FoundBody] = []
-        tried: list[Body] = []
+        tried = np.zeros(self.free.shape, np.float32)
         for match, bodies in starts:
             first = bodies[0]
-            if match.gain < LEAST_GAIN or sum(_near(first, other) for other in tried) > 1:
+            shown = self._shown(first)
+            if match.gain < LEAST_GAIN or float(tried[shown > 0].mean()) > MOST_TRIED:
                 continue
             if len(unsure) >= MOST_FAILED:
                 break
@@ -168,7 +176,7 @@ class _Search:
             new = self._once(region, bodies)
             if not (new.is_sure(SUPPORT) and self._take(new, found)):
                 unsure.append(new)
-                tried.append(first)
+                tried += shown
         return unsure
 
     def _take(self, new: FoundBody, found: list[FoundBody]) -> bool:
@@ -229,12 +237,16 @@ class _Search:
         )  # fmt: skip
         return FoundBody(body, tuple(support), match, score)
 
-    def _cover(self, body: Body) -> None:
-        """What a solid explains is not looked at again."""
+    def _shown(self, body: Body) -> NDArray[np.uint8]:
+        """Where any photo shows a body (h, w), 1 there."""
         mask = np.zeros(self.free.shape, np.uint8)
         for eye in self.apart.eyes:
             draw_shadow(mask, body, eye, self.apart.origin, self.apart.mm_per_px)
-        self.free[cv2.dilate(mask, np.ones((3, 3), np.uint8)) > 0] = 0
+        return mask
+
+    def _cover(self, body: Body) -> None:
+        """What a solid explains is not looked at again."""
+        self.free[cv2.dilate(self._shown(body), np.ones((3, 3), np.uint8)) > 0] = 0
 
 
 def _hops(body: Body) -> list[Body]:
@@ -310,6 +322,12 @@ def _variants(box: Body, cone: Body) -> list[Body]:
 
 def _near(one: Body, other: Body) -> bool:
     return float(np.hypot(one.x - other.x, one.y - other.y)) < 25.0
+
+
+def _share(part: Body, whole: Body) -> float:
+    """The share of a body's footprint that another's covers."""
+    a, b = Polygon(part.footprint), Polygon(whole.footprint)
+    return float(a.intersection(b).area / a.area)
 
 
 def _overlap(one: Body, other: Body) -> float:

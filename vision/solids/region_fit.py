@@ -52,10 +52,15 @@ class Region:
         self.eyes, self.free = apart.eyes, free[window]
         self.pairs = {pair: d[window] * self.free for pair, d in apart.pairs.items()}
         self.any = np.max(list(self.pairs.values()), axis=0)
+        by_one = {pair: (1 + AGREED) * d - AGREED * self.free for pair, d in self.pairs.items()}
+        self._shown = [sum(d for pair, d in by_one.items() if photo in pair) for photo in range(len(self.eyes))]
+        self._by_both = {
+            pair: (COVERED + IDLE) * d - IDLE * self.free - 2 * by_one[pair] for pair, d in self.pairs.items()
+        }
 
-    def mask(self, body: Body, eye: FloatArray) -> NDArray[np.uint8]:
+    def mask(self, body: Body, eye: FloatArray) -> NDArray[np.float32]:
         """The body's shadow (h, w), 1 inside."""
-        mask = np.zeros(self.free.shape, np.uint8)
+        mask = np.zeros(self.free.shape, np.float32)
         draw_shadow(mask, body, eye, self.origin, self.mm_per_px)
         return mask
 
@@ -63,24 +68,20 @@ class Region:
         """What a body explains against what it does not, px."""
         return self._gain([self.mask(body, eye) for eye in self.eyes])
 
-    def _gain(self, masks: Sequence[NDArray[np.uint8]]) -> float:
-        total = 0.0
-        for (i, j), apart in self.pairs.items():
-            one, either = masks[i] ^ masks[j], masks[i] | masks[j]
-            alone, found = float((self.free * one).sum()), float((apart * one).sum())
-            covered, found_too = float((self.free * either).sum()) - alone, float((apart * either).sum()) - found
-            total += found - AGREED * (alone - found) + COVERED * found_too - IDLE * (covered - found_too)
-        return total
+    def _gain(self, masks: Sequence[NDArray[np.float32]]) -> float:
+        """Over all pairs: what one alone shows, and what both show; the sums over single photos are done before."""
+        total = sum(float(np.vdot(shown, mask)) for shown, mask in zip(self._shown, masks, strict=True))
+        return total + sum(float(np.vdot(d, masks[i] * masks[j])) for (i, j), d in self._by_both.items())
 
     def match(self, body: Body) -> Match:
         """How well a body fits here."""
         masks = [self.mask(body, eye) for eye in self.eyes]
         alone = found = 0.0
         for (i, j), apart in self.pairs.items():
-            one = masks[i] ^ masks[j]
+            one = np.abs(masks[i] - masks[j])
             alone, found = alone + float((self.free * one).sum()), found + float((apart * one).sum())
         whole = np.max(masks, axis=0)
-        rim = (cv2.dilate(whole, np.ones((5, 5), np.uint8)) - whole) * self.free
+        rim = np.asarray((cv2.dilate(whole, np.ones((5, 5), np.uint8)) - whole) * self.free)
         around = float((self.any * rim).sum() / max(float(rim.sum()), 1.0))
         return Match(found / max(alone, 1.0), around, self._gain(masks) * self.mm_per_px**2)
 

@@ -17,6 +17,7 @@ from vision.solids.disagreement import Band, disagreement
 from vision.solids.edge_fit import EdgePicture, edge_picture
 from vision.solids.find_bodies import LEAST_HEIGHT, FoundBody, bodies_in
 from vision.solids.wanted_views import WantedView, wanted_view
+from vision.solids.whole_land import OpenPlace, open_places
 
 FINE = 0.35
 """Millimetres per pixel of the pictures in which edges are looked for."""
@@ -56,6 +57,14 @@ class DoubtfulPlace:
 
 
 @dataclass(frozen=True)
+class OpenLand:
+    """A place where more may stand than was found, and the photo that would tell."""
+
+    place: OpenPlace
+    wanted: WantedView
+
+
+@dataclass(frozen=True)
 class PhotoUse:
     """What one photo added: how many solids it shows, and by how much heights are less certain without it (a median).
 
@@ -68,11 +77,17 @@ class PhotoUse:
 
 @dataclass(frozen=True)
 class SolidsShown:
-    """What stands on a parcel as its photos show it; photos: what each of them added, in their order."""
+    """What stands on a parcel as its photos show it; photos: what each of them added, in their order.
+
+    whole: whether they show all of the land, and nothing on it but these bodies, all of them measured; if not, open is
+    the widest place, if there is one, where more may stand.
+    """
 
     bodies: tuple[MeasuredBody, ...] = ()
     doubtful: tuple[DoubtfulPlace, ...] = ()
     photos: tuple[PhotoUse, ...] = ()
+    whole: bool = False
+    open: OpenLand | None = None
 
 
 def solids_shown(seen: Sequence[tuple[Photo, Traced]], size: tuple[float, float]) -> SolidsShown:
@@ -95,10 +110,13 @@ def solids_shown(seen: Sequence[tuple[Photo, Traced]], size: tuple[float, float]
     made = [_measured(f, edges, planes, standing) for f in found.sure if f.body.height >= LEAST_HEIGHT]
     uses = _uses(found.sure, edges, planes)
     added = [uses.pop(0) if any(photo is own for own, _ in there) else PhotoUse(0, 1.0) for photo, _ in seen]
+    left = open_places(apart, standing, size)
     return SolidsShown(
         tuple(sorted(made, key=lambda m: (round(m.body.y), m.body.x))),
         tuple(_doubtful(f, edges, standing) for f in found.doubtful),
         tuple(added),
+        not left and not found.doubtful and len(made) == len(standing) and all(m.height_known for m in made),
+        _open(left[0], edges, standing) if left else None,
     )
 
 
@@ -114,6 +132,12 @@ def _measured(
 def _doubtful(found: FoundBody, edges: Sequence[EdgePicture], standing: Sequence[Body]) -> DoubtfulPlace:
     body = found.body
     return DoubtfulPlace(body.x, body.y, max(body.length, body.width), wanted_view(body, edges, standing))
+
+
+def _open(place: OpenPlace, edges: Sequence[EdgePicture], standing: Sequence[Body]) -> OpenLand:
+    side = max(place.width, LEAST_HEIGHT)
+    there = Body("box", place.x, place.y, side, side, side)
+    return OpenLand(place, wanted_view(there, edges, standing))
 
 
 def _uses(sure: Sequence[FoundBody], edges: Sequence[EdgePicture], planes: Sequence[Plane]) -> list[PhotoUse]:

@@ -5,6 +5,8 @@ With the camera's place e and H above the plane, a point x that is h above it is
 
 from __future__ import annotations
 
+from typing import Any
+
 import cv2
 import numpy as np
 from numpy.typing import NDArray
@@ -36,7 +38,7 @@ def outline(body: Body, eye: FloatArray) -> FloatArray:
     return np.asarray(hull[:, 0], dtype=np.float64)
 
 
-def draw_shadow(mask: NDArray[np.uint8], body: Body, eye: FloatArray, origin: FloatArray, mm_per_px: float) -> None:
+def draw_shadow(mask: NDArray[Any], body: Body, eye: FloatArray, origin: FloatArray, mm_per_px: float) -> None:
     """Fill a body's shadow with 1 in a mask (h, w) whose first pixel lies at origin, mm, to a sixteenth of a pixel."""
     at = np.round((outline(body, eye) - origin) / mm_per_px * 16).astype(np.int32)
     cv2.fillConvexPoly(mask, at, 1, cv2.LINE_8, 4)

@@ -21,7 +21,7 @@ from measure.result.kept_structures import without_structures
 from measure.result.result import Result, read_result, result_text
 from measure.result.teacher_verdicts import result_by_hand
 from measure.rules.verdict import Verdict
-from measure.structures.built_structures import DOUBTFUL
+from measure.structures.built_structures import DOUBTFUL, NO_MORE, OPEN_LAND
 from tapeplat.archive import Archive, Entry
 from tapeplat.measuring.marked_heights import Place, with_mark, without_mark
 from tapeplat.measuring.measured_model import RESULT_FILE, MeasuredModel
@@ -178,8 +178,9 @@ def with_structures(model: Model, csv: str) -> Entry:
 def with_all_shown(model: Model, *, all_shown: bool) -> Entry:
     """File the model with the teacher's word that the photos show every structure, or with that word taken back."""
     made = _measured(model, _table(model))
-    doubts = tuple(n for n in made.plat.notices if not (all_shown and n.code == DOUBTFUL))
-    plat = replace(made.plat, solids_complete=all_shown, notices=doubts)
+    settled = {DOUBTFUL, *OPEN_LAND, NO_MORE} if all_shown else {NO_MORE}
+    notices = tuple(notice for notice in made.plat.notices if notice.code not in settled)
+    plat = replace(made.plat, solids_complete=all_shown, notices=notices)
     note = "the photos show every structure" if all_shown else "the photos need not show every structure"
     return _archive().replace_result(model.entry, _files(tapeplat.repair(replace(made, plat=plat), ())), note)
 

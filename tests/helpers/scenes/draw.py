@@ -20,7 +20,7 @@ from shapely.ops import unary_union
 from calib.printed import DOT_GREY
 from tests.helpers.scenes import printing
 from tests.helpers.scenes.model import Block, Colour, Print, Scene, Strip, Surface, Thread
-from tests.helpers.scenes.raster import FloatArray, coverage
+from tests.helpers.scenes.raster import Cover, FloatArray, coverage
 from tests.helpers.scenes.solids import Solid, marks_on, normal_of
 from tests.helpers.scenes.view import View
 
@@ -150,15 +150,21 @@ class _Canvas:
         eye, lamp = self.view.place * (1, 1, -1), np.array([-0.45, -0.35, 0.82])
         faces = [face for face in solid.faces() if normal_of(face) @ (eye - face[0]) > 0]
         rings = [self.view.rings(face[:, :2], face[:, 2]) for face in faces]
-        # Where two faces meet, each covers a part of a pixel: the ground must not show between them.
-        self._fill_px(
-            rings_of(unary_union([Polygon(ring).buffer(0.01) for ring in rings])), 0.7 * self.tone(solid.colour)
-        )
-        for face, ring in zip(faces, rings, strict=True):
-            tone = self.tone(solid.colour) * (0.5 + 0.5 * max(0.0, float(normal_of(face) @ lamp)))
-            self._fill_px([ring], tone)
+        whole = coverage(rings_of(unary_union([Polygon(ring).buffer(0.01) for ring in rings])), self.size)
+        if whole is None:
+            return
+        tones = [self.tone(solid.colour) * (0.5 + 0.5 * max(0.0, float(normal_of(face) @ lamp))) for face in faces]
+        paint, share = np.zeros_like(self.picture[whole.window]), np.full(whole.share.shape, 1e-6, np.float32)
+        # Where two faces meet, each covers a part of a pixel, and the solid covers its border's pixels only once.
+        for ring, tone in zip(rings, tones, strict=True):
+            part = _within([ring], whole)
+            paint, share = paint + part[..., None] * tone, share + part
+        paint /= share[..., None]
+        for face, tone in zip(faces, tones, strict=True):
             for mark in marks_on(solid, face):
-                self._fill_px([self.view.rings(mark[:, :2], mark[:, 2])], 0.55 * tone)
+                part = _within([self.view.rings(mark[:, :2], mark[:, 2])], whole)
+                paint += part[..., None] * (0.55 * tone - paint)
+        self.picture[whole.window] += whole.share[..., None] * (paint - self.picture[whole.window])
 
     def polygon(self, shape: Polygon, colour: Colour, height: float, through: float = 0.0) -> None:
         if not shape.is_empty:
@@ -285,6 +291,16 @@ def _smear(way: tuple[float, float]) -> Picture:
         for dx, dy in ((0, 0), (1, 0), (0, 1), (1, 1)):
             kernel[j + dy, i + dx] += abs(1 - dx - (x - i)) * abs(1 - dy - (y - j))
     return kernel / kernel.sum()
+
+
+def _within(rings: Sequence[FloatArray], whole: Cover) -> Picture:
+    """How much of every pixel of a covered window some rings cover (h, w)."""
+    share = np.zeros(whole.share.shape, np.float32)
+    height, width = share.shape
+    cover = coverage([ring - (whole.left, whole.top) for ring in rings], (width, height))
+    if cover is not None:
+        share[cover.window] = cover.share
+    return share
 
 
 def _solid(view: View, ring: FloatArray, low: float, high: float) -> list[FloatArray]:
