@@ -14,12 +14,13 @@ from tests.helpers.scenes.solids import Solid
 from vision.picture.rectified import Rectified
 from vision.solids.body import Body, BodyKind, mesh_of
 from vision.solids.disagreement import Disagreement
-from vision.solids.edge_fit import edge_picture
+from vision.solids.edge_fit import edge_picture, steps_across
 from vision.solids.edge_search import EdgeField, edge_field, edge_scores, searched
 from vision.solids.region_fit import Region, fitted
 from vision.solids.seen_solids import SolidsShown, solids_shown
 from vision.solids.shadow import outline, seen_edges, shadow, shadow_moves
 from vision.solids.wanted_views import in_sight, wanted_view
+from vision.solids.whole_land import open_places
 from vision.tracing import trace
 
 BODIES = (
@@ -109,6 +110,32 @@ def test_among_many_solids_that_on_the_edges_scores_best() -> None:
         scores = np.mean([edge_scores("box", tried, field, level) for field in _silhouettes(true)], axis=0)
         assert scores.argmax() == 0
         assert scores[0] > 1.15 * scores[1:].max() or level == 0
+
+
+def test_a_blurred_border_lies_where_light_and_dark_meet_not_on_its_dark_side() -> None:
+    import cv2
+
+    low = Body("box", 150.0, 150.0, 60.0, 40.0, 4.0, 0.2)
+    eye = np.array([150.0, 150.0, -4000.0])
+    fine = np.full((6880, 6880), 20, np.uint8)
+    cv2.fillConvexPoly(fine, np.round((outline(low, eye) / 0.35 + 0.5) * 8 - 0.5).astype(np.int32), 230)
+    picture = cv2.GaussianBlur(cv2.resize(fine, (860, 860), interpolation=cv2.INTER_AREA), (0, 0), 1.2)
+    blurred = cv2.cvtColor(picture, cv2.COLOR_GRAY2BGR)
+    steps = steps_across(low, edge_picture(Rectified(blurred, 0.35, np.zeros(2)), eye), 1.5)
+    outwards = np.sign(((steps.samples.points - 150.0) * steps.samples.normals).sum(axis=1))
+    assert steps.clear.min() > 0.9
+    assert float(np.median(steps.offset * outwards)) == pytest.approx(0.0, abs=0.1)
+
+
+def test_land_is_open_where_photos_differ_about_no_solid_and_where_solids_hide_it() -> None:
+    true = Body("box", 150.0, 120.0, 40.0, 40.0, 50.0, 0.0)
+    _, apart = _ideal(true)
+    (place,) = open_places(apart, [], (300.0, 300.0))
+    assert place.why == "differs"
+    assert (place.x, place.y) == pytest.approx((150, 120), abs=40.0)
+    assert open_places(apart, [true], (300.0, 300.0)) == ()
+    two = replace(apart, pairs={pair: d for pair, d in apart.pairs.items() if pair == (0, 1)}, eyes=apart.eyes[:2])
+    assert {place.why for place in open_places(two, [true], (300.0, 300.0))} == {"hidden"}
 
 
 def test_a_solid_is_found_from_far_off() -> None:

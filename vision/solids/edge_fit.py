@@ -106,31 +106,21 @@ def _units(body: Body) -> FloatArray:
 def steps_across(body: Body, picture: EdgePicture, reach: float, spacing: float = 1.5) -> Steps:
     """The step of the picture nearest to every edge of a body, the clearest where several are near.
 
-    Which step it is is told by logarithms, where it lies by the picture's own bytes: a blurred step's logarithm is
-    steepest well on the dark side of the edge.
+    A step lies where the picture's own bytes are steepest: the logarithm of a blurred step is steepest well on the dark
+    side of the edge.  How clear it is is told by logarithms.
     """
     samples = samples_of(body, picture.eye, spacing)
     offsets, tones = _profiles(picture, samples, reach)
-    steps = _steps(tones)
-    at = np.argmax(steps * np.exp(-2 * (offsets / reach) ** 2), axis=1).clip(1, len(offsets) - 2)
+    steps, rise = _steps(tones), _steps(np.exp(tones))
+    is_peak = np.zeros(rise.shape, dtype=bool)
+    is_peak[:, 1:-1] = (rise[:, 1:-1] >= rise[:, :-2]) & (rise[:, 1:-1] >= rise[:, 2:])
+    at = np.argmax(steps * np.exp(-2 * (offsets / reach) ** 2) * is_peak, axis=1).clip(1, len(offsets) - 2)
     rows = np.arange(len(at))
-    before, peak, after = steps[rows, at - 1], steps[rows, at], steps[rows, at + 1]
-    is_peak = (peak > 2 * NOISE) & (peak >= before) & (peak >= after)
-    clear = np.minimum(peak / (2 * CLEAR), 1) * is_peak
-    return Steps(samples, _peak_near(offsets, _steps(np.exp(tones)), at), np.asarray(clear))
-
-
-def _peak_near(offsets: FloatArray, steps: FloatArray, at: NDArray[np.int64]) -> FloatArray:
-    """Where, within two places of some (n,), the steps (n, m) are largest, to a part of a place."""
-    around = at[:, None] + np.arange(-2, 3)
-    inside = (around >= 1) & (around <= steps.shape[1] - 2)
-    rows = np.arange(len(at))
-    near = np.where(inside, steps[rows[:, None], around.clip(0, steps.shape[1] - 1)], -1.0)
-    best = around[rows, np.argmax(near, axis=1)]
-    before, peak, after = steps[rows, best - 1], steps[rows, best], steps[rows, best + 1]
+    before, peak, after = rise[rows, at - 1], rise[rows, at], rise[rows, at + 1]
     bend = before - 2 * peak + after
     between = np.where(bend < -1e-9, 0.5 * (before - after) / np.where(bend < -1e-9, bend, -1.0), 0.0).clip(-1, 1)
-    return np.asarray(offsets[best] + between * (offsets[1] - offsets[0]))
+    clear = np.minimum(steps[rows, at] / (2 * CLEAR), 1) * is_peak[rows, at] * (steps[rows, at] > 2 * NOISE)
+    return Steps(samples, offsets[at] + between * picture.mm_per_px, np.asarray(clear))
 
 
 def supported(body: Body, pictures: Sequence[EdgePicture], near: float = 0.8) -> list[float]:

@@ -18,7 +18,7 @@ from vision.solids.body import Body
 from vision.solids.disagreement import Disagreement
 from vision.solids.shadow import draw_shadow
 
-SMALLEST = 10.0
+SMALLEST = 14.0
 """What nothing fits on that counts as a structure, mm: no disc so wide."""
 ASTRAY = 2
 """So many pixels around a solid's picture its blurred edges may disagree, too."""
