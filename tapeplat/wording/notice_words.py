@@ -241,6 +241,9 @@ _WORDS: dict[str, str | Callable[[Facts], str]] = {
     "parcel-size-differs": _size_differs,
     "line-unread": "the card's box for {line} is empty or not clear, so nothing is known of {line}; stick a piece of "
     "it into the box so that it covers the dots, or state its colour in a word",
+    "line-like-print": "{line} is not measured: something printed or drawn over and over, such as a grid or mortar "
+    "between bricks, has its colour, so nobody can tell which is the line; take a line of another colour, or cover "
+    "the print",
     "line-too-thin": "something of {line} shows, but too thin in the photo to be measured; go nearer, or take a "
     "thicker string or pen",
     "line-two-ways": "under something, {line} could go on in more than one way, so its ends there are left apart; "

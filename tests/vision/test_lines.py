@@ -11,8 +11,8 @@ import shapely
 from tests.helpers.scenes.files import photo_of, photo_setup_of, tapes_of
 from tests.helpers.scenes.laying import box
 from tests.helpers.scenes.line_scenes import compared
-from tests.helpers.scenes.model import Scene, Tape, Thread
-from tests.helpers.scenes.small import BLUE, DEPTH, EXACT, RED, WIDTH, scene_of
+from tests.helpers.scenes.model import Block, Patch, Scene, Tape, Thread
+from tests.helpers.scenes.small import BLUE, DEPTH, EXACT, GREEN, RED, WIDTH, scene_of
 from tests.helpers.scenes.view import looking
 from vision.picture.traced import Traced
 from vision.picture.traced_lines import LineSpec
@@ -87,6 +87,50 @@ def test_outlines_are_as_without_declared_lines() -> None:
         assert np.array_equal(one.ring.points, other.ring.points)
         assert np.array_equal(one.ring.sensitivity, other.ring.sensitivity[..., :count])
         assert not other.ring.sensitivity[..., count:].any()
+
+
+CORNER = np.array([[60.0, 200.0], [150.0, 130.0], [250.0, 205.0]])
+GRID = [box(60.0 + 12 * i, 50.0, 1.2, 60.0) for i in range(8)] + [box(60.0, 50.0 + 12 * i, 84.0, 1.2) for i in range(6)]
+
+
+def hidden_scene() -> Scene:
+    """A black stroke with a sharp bend, a green grid, and a building that hides where four blue strings end."""
+    strings = [[(170.0, 60.0), (210.0, 66.0)], [(170.0, 78.0), (210.0, 72.0)]]
+    strings += [[(2 * 225.0 - x, y) for x, y in line] for line in strings]
+    threads = [
+        Thread(CORNER, 5.0, BLACK, 0.05, "road"),
+        *(Thread(np.array(s), 2.0, BLUE, 1.0, "pipe") for s in strings),
+    ]
+    made = scene_of([box(260, 150, 40, 40)], [Tape(RED, 9.0)])
+    patches = tuple(Patch(ring, GREEN, 0.05) for ring in GRID)
+    block = Block(box(205, 50, 40, 40), 6.0, (150, 140, 126), (75, 70, 60))
+    return replace(made, threads=tuple(threads), patches=patches, blocks=(block,))
+
+
+@cache
+def hidden() -> Traced:
+    road = LineSpec("road", colour="black", made_of=("drawn stroke",))
+    return look(hidden_scene(), (road, LineSpec("hedge", colour="green"), LineSpec("pipe", colour="blue")))
+
+
+def test_a_sharp_bend_is_not_cut_short() -> None:
+    (road,) = (p for p in hidden().lines.pieces if p.name == "road")
+    true = shapely.LineString(CORNER).length
+    assert abs(road.length - true) < 2 * float(np.linalg.norm(road.length_sensitivity))
+    assert abs(road.length - true) < 0.003 * true
+
+
+def test_a_printed_grid_of_a_lines_colour_is_not_measured_and_said() -> None:
+    assert hidden().lines.unread == ("hedge",)
+    assert [dict(r.facts)["line"] for r in hidden().remarks if r.code == "line-like-print"] == ["hedge"]
+    assert not [p for p in hidden().lines.pieces if p.name == "hedge"]
+
+
+def test_ends_that_could_go_on_in_two_ways_under_a_building_are_said() -> None:
+    (doubt,) = hidden().lines.two_ways
+    assert (doubt.name, len(doubt.ends)) == ("pipe", 4)
+    assert len(doubt.ways) > 1
+    assert [r.code for r in hidden().remarks].count("line-two-ways") == 1
 
 
 def test_nothing_is_invented_where_no_line_lies() -> None:

@@ -11,6 +11,7 @@ from numpy.typing import NDArray
 
 from calib.camera import Camera
 from calib.edges import STEP, FloatArray, positions, sample_profiles
+from vision.lines.bends import sharpened
 from vision.lines.chains import BRIDGED, SEEN, Chain
 from vision.lines.polylines import length_of, normals, resampled
 from vision.lines.profiles import Profiles, read_profiles
@@ -44,6 +45,8 @@ class Centreline:
     u_width: float
     bare: tuple[bool, bool]
     closed: bool
+    sharpened: float = 0.0
+    """By how much corners at its bends made it longer, mm."""
 
 
 def centreline_of(
@@ -57,6 +60,7 @@ def centreline_of(
         seen = read_profiles(photo, camera, points, normals(points), width, height)
         points, scatter = _smooth(points, seen, shown, chain.closed)
         width = seen.width
+    points, sharpened_by = (points, 0.0) if chain.closed else sharpened(photo, camera, points, width, height)
     count = max(1, int(seen.found.sum()))
     # Neighbouring profiles share pixels, and both edges what the light spills.
     u_width = float(np.hypot(seen.spread / np.sqrt(max(1.0, count / 4)), 0.3 / np.median(seen.scale)))
@@ -67,7 +71,7 @@ def centreline_of(
         ends = [points[0] if joined[0] else sides[0][0], points[-1] if joined[1] else sides[1][0]]
         points, shown = _with_ends(points, shown, ends)
     points, shown = _spaced(points, shown, POINT_SPACING)
-    return Centreline(points, shown == BRIDGED, scatter, step, width, u_width, bare, chain.closed)
+    return Centreline(points, shown == BRIDGED, scatter, step, width, u_width, bare, chain.closed, sharpened_by)
 
 
 def laid_on(line: Centreline, side: int, others: Sequence[Centreline]) -> Centreline:

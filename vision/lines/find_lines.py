@@ -25,6 +25,7 @@ from vision.lines.line_masks import LEAST_SURE, LineColours, LineMask, line_mask
 from vision.lines.line_sources import LineSources, hidden_stretches, line_sources
 from vision.lines.meetings import meetings_of
 from vision.lines.polylines import length_of, normals
+from vision.lines.printed_patterns import shows_pattern
 from vision.lines.strands import NOWHERE, Strand, strand_of
 from vision.picture.prints import print_mask
 from vision.picture.rectified import Rectified, rectify
@@ -96,6 +97,8 @@ class _Found:
     joins: Joins = NO_JOINS
     unread: bool = False
     too_thin: bool = False
+    printed: bool = False
+    """Whether print has its colour, so that nobody can tell them apart."""
 
 
 @dataclass(frozen=True, eq=False)
@@ -152,6 +155,8 @@ def _found(traced: Traced, view: _View, spec: LineSpec, mask: LineMask, own_tape
     strands = [s for b in branches if (s := strand_of(bgr, camera, picture, b, height)) is not None]
     strands = carried_on(bgr, camera, [s for s in strands if not _is_tape(s, picture, own_tape)], height)
     strands, joins, chains = _chained(view, camera, strands, height)
+    if shows_pattern(strands):
+        return _Found(spec, unread=True, printed=True)
     measured = [c for c in chains if c.px >= THINNEST_PX]
     lines = [_centreline(bgr, camera, spec, c, _joined(strands, joins, c)) for c in measured]
     pieces = tuple(
@@ -318,6 +323,7 @@ def _two_ways(own: _Found, first: int) -> list[TwoWays]:
 
 
 def _said(found: Sequence[_Found]) -> list[Remark]:
-    said = [remark("line-unread", line=f.spec.name) for f in found if f.unread]
+    said = [remark("line-unread", line=f.spec.name) for f in found if f.unread and not f.printed]
+    said += [remark("line-like-print", line=f.spec.name) for f in found if f.printed]
     said += [remark("line-too-thin", line=f.spec.name) for f in found if f.too_thin]
     return said + [remark("line-two-ways", line=f.spec.name) for f in found if f.joins.unclear]

@@ -11,7 +11,7 @@ from numpy.typing import NDArray
 
 from calib.card.colours import TapeColours, log_colour
 from vision.colour.colour_classes import CODES, codes_of, colours_of, nearest_tone
-from vision.lines.colour_words import fits_word
+from vision.colour.colour_words import fits_word
 from vision.picture.traced_lines import LineSpec
 
 BROADEST = 12.0

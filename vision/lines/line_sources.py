@@ -20,6 +20,8 @@ END = (0.35, 0.06)
 """Standard uncertainty of where a line ends, px, and as a share of its width: a cord's end frays."""
 BOW = 0.08
 """How far a hidden stretch may bow off the smooth way across it, of its length (common practice, no source)."""
+SHARP = 0.15
+"""Standard uncertainty of what corners add to a length, as a share of it: none is quite sharp, as a string bends."""
 FOLLOWED = 0.0006
 """How much longer or shorter a smooth curve is than the line, as a share of its length."""
 
@@ -44,7 +46,9 @@ def line_sources(plane: Plane, line: Centreline, height: float, u_height: float)
     points = np.concatenate([by_plane, per_mm[:, :, None] * u_height, own], axis=2)
     total = length_of(line.points)
     by_length = np.einsum("ij,ijk->k", _by_points(line.points), points)
-    length = np.concatenate([by_length, [FOLLOWED * total, _bow_length(line)], [0.0]])
+    length = np.concatenate(
+        [by_length, [FOLLOWED * total, float(np.hypot(_bow_length(line), SHARP * line.sharpened))], [0.0]]
+    )
     points = np.concatenate([points, np.zeros((*points.shape[:2], 3))], axis=2)
     width = np.zeros(points.shape[2])
     width[-1] = line.u_width

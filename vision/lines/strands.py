@@ -27,6 +27,10 @@ ALIKE, SHADED = (0.3, 0.5), (0.35, 1.3)
 """Log colour ratio and log lightness by which ground of one colour differs at most; and where a cord's own shadow and
 the light that it reflects lie on one side.
 """
+SHADOW_RATIO, DEEPEST, THIN_DEEPEST, THIN_PX = 0.12, 1.2, 0.8, 5.0
+"""Log colour ratio by which a shadow differs from what is beside it at most, and log lightness; and where it is thinner
+than so many px, as a thin line mixes with its ground.
+"""
 NEAR_END, CLEAR = 6, 2.0
 """Profiles that tell of the ground around an end, and how far from it these begin besides the line's width, mm."""
 TRIM = 0.6
@@ -89,9 +93,18 @@ def _trimmed(points: FloatArray, by: int, branch: Branch) -> FloatArray:
 
 def _is_line(seen: Profiles) -> bool:
     found = seen.found
-    if found.mean() < LEAST_FOUND or not THINNEST < seen.width < BROADEST:
+    if found.mean() < LEAST_FOUND or not THINNEST < seen.width < BROADEST or _is_shadow(seen):
         return False
     return seen.spread <= UNEVEN * seen.width + UNEVEN_PX / float(np.median(seen.scale))
+
+
+def _is_shadow(seen: Profiles) -> bool:
+    """Whether what is beside it is of the same colour in more light: a bar of shadow, on the board or on tape."""
+    sides = np.stack([seen.left, seen.right])[:, seen.found]
+    more = _tones(sides) - _tones(seen.core[seen.found])
+    ratio, light = np.abs(np.median(more[..., :2], axis=1)).max(), np.median(more[..., 2], axis=1)
+    deepest = DEEPEST if seen.width * float(np.median(seen.scale)) > THIN_PX else THIN_DEEPEST
+    return bool(ratio < SHADOW_RATIO and (light > 0).all() and (light < deepest).all())
 
 
 def _on_one_ground(seen: Profiles) -> float:
@@ -113,9 +126,13 @@ def _on_one_ground(seen: Profiles) -> float:
 
 def alike(one: FloatArray, other: FloatArray, most: tuple[float, float] = ALIKE) -> NDArray[np.bool_]:
     """Whether colours (..., 3) are one ground's in nearly one light; most: in log colour ratio and log lightness."""
-    tones = [log_colour(np.clip(np.rint(c), 0, 255).astype(np.uint8)) for c in (one, other)]
-    apart = np.abs(tones[0] - tones[1])
+    apart = np.abs(_tones(one) - _tones(other))
     return np.asarray((apart[..., :2] < most[0]).all(axis=-1) & (apart[..., 2] < most[1]))
+
+
+def _tones(colours: FloatArray) -> FloatArray:
+    """Log colour ratios and log lightness (..., 3) of colours (..., 3)."""
+    return np.asarray(log_colour(np.clip(np.rint(colours), 0, 255).astype(np.uint8)), dtype=np.float64)
 
 
 def _grounds(seen: Profiles) -> tuple[NDArray[np.float32], NDArray[np.float32]]:

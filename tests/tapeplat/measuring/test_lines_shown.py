@@ -9,7 +9,7 @@ import numpy as np
 from measure.challenge import parse_challenge
 from measure.challenge.challenge_model import LineColour
 from tapeplat.measuring.lines_shown import line_doubts, line_pieces, lines_of, unread_lines
-from vision.lines.colour_words import COLOUR_WORDS
+from vision.colour.colour_words import COLOUR_WORDS
 from vision.picture.traced_lines import LineSpec, TracedLine, TracedLines, TwoWays
 
 TASK = parse_challenge(
