@@ -33,6 +33,7 @@ _COVERED = re.compile(
 )
 _BENT = re.compile(r"\bthe (?:length|width) of\b")
 _WIDE = re.compile(r"\b(?:wider?|longe?r?|narrow\w*|broad\w*|thick\w*|thin\w*|across|skinny)\b", re.IGNORECASE)
+_BUILT = re.compile(r"\b(?:build|builds|built|buildings?)\b", re.IGNORECASE)
 _ONE = re.compile(r"\b(?:distance from|pieces?|nearest|closest|any|one|some)\b", re.IGNORECASE)
 
 
@@ -75,6 +76,13 @@ def _of(text: str, part: ReadRule) -> Iterator[str]:
         yield "length and width are the sides of the rectangle around each piece, also where it bends or is a ring"
     if reading.endswith("covers the centre point") and not _COVERING.search(text):
         yield "read as covering the centre point; write `is within 2 in of the centre` where that is meant"
+    if reading.startswith("nothing overlaps ") and _BUILT.search(text):
+        yield "judged by tapes, and by the structures that are in the table or measured in two photos or more"
+    if "in that quarter" in reading and "quarter" not in told_already + text:
+        yield (
+            "read with a corner as a quarter of the parcel; write `for some corner of the parcel: ... touches that "
+            "corner` where it must reach one"
+        )
     if rule.sentence_kind == "touching" and rule.others and not rule.negated and _SIDE.search(text):
         first, second = rule.subject, rule.others[0]
         yield (

@@ -68,9 +68,12 @@ def slot_offers(sentence: str, zones: Zones, unit: Unit) -> Iterator[Stated]:
         yield from _conditional(condition["if"], condition["then"], zones, unit)
         return
     for plan in _plans(text, zones, unit):
-        yield _merged(plan.sentences), plan.left_out
+        if not any(_DENIAL.search(part) for part in plan.left_out):
+            yield _merged(plan.sentences), plan.left_out
 
 
+_DENIAL = re.compile(r"\b(?:not|never|nothing|none|neither|nor|only)\b|n['’]t\b", re.IGNORECASE)
+"""What is denied, or of one alone, is the rule itself: without it another is left."""
 _LIMITS = re.compile(r"\bat (?:least|most) (?=\d)")
 
 

@@ -79,6 +79,7 @@ def test_words_that_were_not_understood_are_told():
         "Zany pond at least -3 sq in.",
         "If it wobbles, the pond must be 4 in from the kiosk.",
         "The wobbly cottages are 2 inches tall at one end and 4 inches tall at another end.",
+        "Pond to be of bent shape, i.e. not a rectangle.",
     ],
 )
 def test_nothing_is_offered_where_what_is_left_would_be_another_rule(sentence: str):
