@@ -36,9 +36,13 @@ def name_outlines(
 
 
 def unsure(
-    named: Sequence[tuple[Found, str]], found: Sequence[Found], tags: Sequence[TagSquare], tapes: Sequence[TapeSpec]
+    named: Sequence[tuple[Found, str]],
+    found: Sequence[Found],
+    tags: Sequence[TagSquare],
+    tapes: Sequence[TapeSpec],
+    alike: Sequence[tuple[int, int]],
 ) -> list[Remark]:
-    """Of zones with a tile of their own that may be there although no outline is theirs: why."""
+    """Of zones that may be there although no outline is theirs, by their tile, or by tapes that look alike: why."""
     there, shown = {zone for _, zone in named}, {t.tag for t in tags}
     unknown = []
     for tape in (t for t in tapes if t.tile is not None and t.zone not in there):
@@ -46,7 +50,7 @@ def unsure(
             unknown.append(remark("tile-in-no-outline", tape.zone))
         elif _left_out(tape.swatch, named, found):
             unknown.append(remark("tile-not-seen", tape.zone))
-    return unknown
+    return [*unknown, *_like_found(named, tapes, alike)]
 
 
 def not_measured(
@@ -123,6 +127,15 @@ def _missing(
 ) -> list[TapeSpec]:
     known = {zone for _, zone in named} | {doubt.zone for doubt in doubted}
     return [tape for tape in tapes if tape.zone not in known]
+
+
+def _like_found(
+    named: Sequence[tuple[Found, str]], tapes: Sequence[TapeSpec], alike: Sequence[tuple[int, int]]
+) -> list[Remark]:
+    """Of zones without an outline whose tape looks like one that has some: one of those may be theirs."""
+    there, shown = {zone for _, zone in named}, {outline.swatch for outline, _ in named}
+    lost = {one for pair in alike for one, other in (pair, pair[::-1]) if other in shown and one not in shown}
+    return [remark("like-unread-tape", tape.zone) for tape in tapes if tape.swatch in lost and tape.zone not in there]
 
 
 def _left_out(swatch: int, named: Sequence[tuple[Found, str]], found: Sequence[Found]) -> bool:

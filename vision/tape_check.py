@@ -80,6 +80,17 @@ def check_tapes(photo: Photo, setup: PhotoSetup, swatches: Sequence[int]) -> Tap
     )
 
 
+def looking_alike(colours: TapeColours, found: Sequence[Found]) -> list[tuple[int, int]]:
+    """Pairs of swatches whose tapes are not surely told from each other, with the outlines that were found."""
+    there = {outline.swatch for outline in found}
+    return [
+        (one, other)
+        for one, other in alike(colours)
+        # Tapes of which one is much lighter are told from each other, and those that are found have been.
+        if not differs_in_light(one, other, colours, EVEN_LIGHT if {one, other} <= there else LIGHT)
+    ]
+
+
 def look_remarks(
     prints: SeenPrints,
     plane: Plane,
@@ -97,9 +108,7 @@ def look_remarks(
     there = {outline.swatch for outline in found}
     remarks = [
         remark("tapes-alike", zones[one][0], swatch=one, other=zones[other][0], other_swatch=other)
-        for one, other in alike(colours)
-        # Tapes of which one is much lighter are told from each other, and those that are found have been.
-        if not differs_in_light(one, other, colours, EVEN_LIGHT if {one, other} <= there else LIGHT)
+        for one, other in looking_alike(colours, found)
     ]
     if parcel:
         pixels = ground_pixels(prints, plane, found, parcel=True)

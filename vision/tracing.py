@@ -62,7 +62,7 @@ from vision.refusals import (
     nothing_found,
     unread_box,
 )
-from vision.tape_check import look_remarks
+from vision.tape_check import look_remarks, looking_alike
 from vision.unfit_pictures import check_colour, check_not_covered, check_not_ours, check_picture
 
 FINE = 0.5
@@ -103,7 +103,8 @@ def trace(
     surely = [*strangers, *like_board(named, tapes, scenery.classes.like_board)]
     doubted = not_measured(
         [*(doubt for _, doubt in wrong), *left], surely, named, tapes, scenery.classes.swallowed,
-        besides=unsure(named, found, scene.prints.tags, tapes), in_sight=scene.frame != "card",
+        besides=unsure(named, found, scene.prints.tags, tapes, looking_alike(scene.colours, found)),
+        in_sight=scene.frame != "card",
     )  # fmt: skip
     doubted = [said for said in doubted if said.zone not in scene.unread]
     unread = dict.fromkeys((*scene.unread, *(said.zone for said in doubted)))
