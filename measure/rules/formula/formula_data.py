@@ -13,7 +13,19 @@ from measure.rules.formula.formula_things import Edge, Formula, Point, Region, S
 
 Where = Literal["in", "mostly in", "partly in"]
 ShapeName = Literal[
-    "rectangle", "square", "triangle", "right triangle", "parallelogram", "trapezoid", "rhombus", "circle", "L-shape"
+    "rectangle",
+    "square",
+    "triangle",
+    "right triangle",
+    "parallelogram",
+    "trapezoid",
+    "rhombus",
+    "circle",
+    "L-shape",
+    "oval",
+    "right-angled shape",
+    "straight-sided shape",
+    "regular polygon",
 ]
 
 
@@ -89,6 +101,15 @@ class Compass(Formula):
 @dataclass(frozen=True)
 class Amid(Formula):
     """A thing lies between two others in a compass direction."""
+
+    of: Thing
+    first: Thing
+    second: Thing
+
+
+@dataclass(frozen=True)
+class Separates(Formula):
+    """A thing lies across every way over the parcel from one thing to another."""
 
     of: Thing
     first: Thing

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from measure.rules.formula.formula_data import Amid, Compass, HasShape, Inside, Overlap, Quantified, Touch
+from measure.rules.formula.formula_data import Amid, Compass, HasShape, Inside, Overlap, Quantified, Separates, Touch
 from measure.rules.formula.formula_measures import Refuse
 from measure.rules.formula.formula_terms import (
     Aggregate,
@@ -106,7 +106,7 @@ class _Scope:
                 | Compass(of, _, other)
             ):
                 self._different(of, other)
-            case Amid(of, first, second):
+            case Amid(of, first, second) | Separates(of, first, second):
                 self._different(of, first)
                 self._different(of, second)
                 self._different(first, second)

@@ -23,12 +23,13 @@ from measure.rules.formula.formula_data import (
     Inside,
     Overlap,
     Quantified,
+    Separates,
     Touch,
 )
 from measure.rules.formula.formula_terms import Constant, LandSize, Size, Sum, Times
 from measure.rules.formula.formula_things import AllZones, Formula, Node, Term, Thing, Zones
 from measure.rules.formula.formula_words import term_words
-from measure.rules.formula.thing_words import place, several, thing
+from measure.rules.formula.thing_words import place, several, thing, with_article
 from measure.rules.told import Noun, amount_said, ends_said, limit_said
 from measure.rules.zone_groups import Group
 from measure.voice import End, Known, ShareForm, share_said, value_said
@@ -191,6 +192,8 @@ def _verb_and_object(part: Formula) -> tuple[Noun, str, str, str] | None:
             return noun_of(of), "overlap", "s", thing(other)
         case Covers(of, at):
             return noun_of(of), "cover", "s", place(at)
+        case Separates(of, first, second):
+            return noun_of(of), "separate", "s", f"{thing(first)} from {thing(second)}"
     who, where = _being(part)
     return None if who is None else (noun_of(who), "be", "", where)
 
@@ -206,7 +209,7 @@ def _being(part: Node) -> tuple[Thing | None, str]:
         case Amid(of, first, second):
             return of, f"between {thing(first)} and {thing(second)}"
         case HasShape(of, shape):
-            return of, f"{'an' if shape == 'L-shape' else 'a'} {shape}"
+            return of, with_article(shape)
         case Connected(of):
             return of, "connected"
     return None, ""

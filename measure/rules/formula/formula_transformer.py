@@ -25,6 +25,7 @@ from measure.rules.formula.formula_data import (
     Negation,
     Overlap,
     Quantified,
+    Separates,
     ShapeName,
     There,
     Touch,
@@ -103,6 +104,9 @@ class FormulaTransformer(TermTransformer):
     def overlaps_not(self, of: Thing, other: Thing) -> Formula:
         return Negation(Overlap(of, other))
 
+    def separates(self, of: Thing, first: Thing, second: Thing) -> Formula:
+        return Separates(of, first, second)
+
     def covers(self, of: Thing, at: Point) -> Formula:
         return Covers(of, at)
 
@@ -134,7 +138,7 @@ class FormulaTransformer(TermTransformer):
         return Amid, first, second
 
     def shape(self, *words: Token) -> ShapeName:
-        return _SHAPES["right triangle".upper() if len(words) > 1 else words[0].type]
+        return _SHAPES[" ".join(word.type for word in words)]
 
     def has_shape(self, shape: ShapeName) -> tuple[Any, ...]:
         return HasShape, shape

@@ -19,6 +19,7 @@ from measure.rules.formula.formula_data import (
     Negation,
     Overlap,
     Quantified,
+    Separates,
     There,
     Touch,
 )
@@ -44,7 +45,7 @@ from measure.rules.formula.formula_terms import (
     Times,
 )
 from measure.rules.formula.formula_things import Formula, Term
-from measure.rules.formula.thing_words import counted, place, plural, several, span, thing
+from measure.rules.formula.thing_words import counted, place, plural, several, span, thing, with_article
 from measure.rules.solid_nouns import noun_of
 
 _TAILS = (Quantified, Condition)
@@ -102,6 +103,8 @@ def _of_place(formula: Formula) -> str:
             return f"{thing(of)} touch{'' if plural(of) else 'es'} {place(to)}"
         case Overlap(of, other):
             return f"{thing(of)} overlap{'' if plural(of) else 's'} {thing(other)}"
+        case Separates(of, first, second):
+            return f"{thing(of)} separate{'' if plural(of) else 's'} {thing(first)} from {thing(second)}"
         case Covers(of, at):
             return f"{thing(of)} cover{'' if plural(of) else 's'} {place(at)}"
         case Inside(of, host):
@@ -113,7 +116,7 @@ def _of_place(formula: Formula) -> str:
         case Amid(of, first, second):
             said, where = of, f"between {thing(first)} and {thing(second)}"
         case HasShape(of, shape):
-            said, where = of, f"{'an' if shape == 'L-shape' else 'a'} {shape}"
+            said, where = of, with_article(shape)
         case Connected(of):
             said, where = of, "connected"
         case _:

@@ -41,6 +41,11 @@ def thing(of: Thing) -> str:
     raise TypeError(f"no words for {type(of).__name__}")
 
 
+def with_article(shape: str) -> str:
+    """`a rectangle`, `an oval`."""
+    return f"{'an' if shape in ('L-shape', 'oval') else 'a'} {shape}"
+
+
 def plural(of: Thing) -> bool:
     """Whether the verb after it is `are` rather than `is`."""
     match of:

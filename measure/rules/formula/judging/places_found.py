@@ -6,6 +6,7 @@ from typing import Literal
 
 from measure.plat.measures import pieces_of
 from measure.plat.relations import spans
+from measure.plat.relations.barriers import Barrier, closing
 from measure.plat.separation import Separation
 from measure.rules.compass import directions
 from measure.rules.formula.formula_data import (
@@ -17,6 +18,7 @@ from measure.rules.formula.formula_data import (
     InRegion,
     Inside,
     Overlap,
+    Separates,
     There,
     Touch,
 )
@@ -33,6 +35,7 @@ from measure.rules.formula.judging.sizes_found import (
     point_name,
     region_name,
     separation_of,
+    side_of_parcel,
     things_there,
 )
 from measure.rules.formula.judging.things_found import Names, Scene
@@ -70,6 +73,8 @@ def place_event(formula: Formula, scene: Scene) -> Event:
             return _ahead(names[0], names[1], way, context)
         case Amid():
             return _amid(names, context)
+        case Separates():
+            return _separating(names[0], names[1], names[2], context)
         case HasShape(_, shape):
             return shape_event(shape, names[0], context)
         case Connected():
@@ -172,6 +177,41 @@ def _amid(names: list[Names], context: Context) -> Event:
     of, first, second = names
     ways = ("north", "south", "west", "east")
     return AnyOf(tuple(AllOf((_ahead(of, first, way, context), _ahead(second, of, way, context))) for way in ways))
+
+
+def _separating(of: Names, first: Names, second: Names, context: Context) -> Event:
+    """The widest gap that has to be closed, between its pieces or to the parcel's edges, is at most the touch gap."""
+    measures, limit = context.measures, context.setting.touch_gap
+    pieces = tuple(piece for name in of for piece in pieces_of(name, measures))
+    lands = [measures.land((piece,), "outer") for piece in pieces]
+    sides = [measures.land(names, "middle") for names in (first, second)]
+    if measures.plat.frame == "card" or None in lands or None in sides:
+        return Unclear(Unknown(NO_PLACE, of))
+    gaps: dict[tuple[int, int | str], Number] = {}
+    for at, piece in enumerate(pieces):
+        for way in ("north", "south", "west", "east"):
+            gap = edge_gap((piece,), way, context, outer=True)
+            if isinstance(gap, Number):
+                gaps[at, str(side_of_parcel(way, context))] = gap
+        for to in range(at + 1, len(pieces)):
+            found = separation_of((piece,), (pieces[to],), context, "outer")
+            if found is not None:
+                gaps[at, to] = gap_number(found, (piece, pieces[to]), floor=None)
+    parcel = context.setting.parcel
+    barrier = Barrier(
+        [land.geometry for land in lands if land is not None],
+        {pair: gap.value for pair, gap in gaps.items()},
+        (parcel.width, parcel.depth),
+    )
+    a, b = (land.geometry for land in sides if land is not None)
+    ways = {closing(barrier, a.buffer(-off * limit), b.buffer(-off * limit)) for off in (0.5, 1.5)}
+    if len(ways) > 1:
+        return Unclear(Unknown("whether {} reach over to the other side is too close to tell", (*first, *second)))
+    (links,) = ways
+    if links is None:
+        return Certain(False)
+    shown = _shown(context, "gap", limit)
+    return AllOf(tuple(Compared(gaps[link], high=Exact(limit), shown=shown) for link in links))
 
 
 def _connected(names: Names, context: Context) -> Event:

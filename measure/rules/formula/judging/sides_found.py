@@ -10,10 +10,11 @@ import math
 from collections.abc import Iterable
 
 import numpy as np
+import shapely
 
 from measure.plat.measures import piece_of, pieces_of
 from measure.plat.side_tests import OutlineSides, sides_of
-from measure.quantity import Quantity
+from measure.quantity import FloatArray, Quantity
 from measure.rules.formula.formula_data import ShapeName
 from measure.rules.formula.judging.events import AllOf, AnyOf, Certain, Compared, Event, Shown, Unclear
 from measure.rules.formula.judging.formula_allowance import angle_allowed, length_allowed
@@ -29,6 +30,10 @@ SHARE = 0.05
 """Share of a length by which sides of hand-laid tape that are equal may differ."""
 _LEAST_ROUND = 8
 """Corners from which an outline of straight stretches may be a circle."""
+_SHARP = 60.0
+"""Degrees: a corner of many that turns by more is no point of a curve."""
+_HARDLY = 30.0
+"""Degrees by which each of many corners turns that draw a curve."""
 _SEVERAL = "{} has several pieces; say it of each, as in `for every piece of homes: ... that piece ...`"
 _CURVED = "{} has a curved outline, without sides and corners"
 _SIDE_COUNT = {
@@ -56,12 +61,12 @@ def shape_event(shape: ShapeName, names: Names, context: Context) -> Event:
     pieces = tuple(piece for name in names for piece in pieces_of(name, context.measures))
     if len(pieces) > 1:
         return AllOf(tuple(shape_event(shape, (piece,), context) for piece in pieces))
-    if shape == "circle":
-        return _circle(names, context)
+    if shape in ("circle", "oval"):
+        return _circle(names, context) if shape == "circle" else _oval(names, context)
     sides = _outline(names, context)
     if isinstance(sides, Unknown):
         return Certain(False) if sides.why == _CURVED else Unclear(sides)
-    if len(sides) != _SIDE_COUNT[shape]:
+    if len(sides) != _SIDE_COUNT.get(shape, len(sides)):
         return Certain(False)
     return _Corners(sides, names, context).event(shape)
 
@@ -86,6 +91,14 @@ class _Corners:
                 return AllOf((self._parallel(0), self._parallel(1), self._equal()))
             case "trapezoid":
                 return AnyOf((self._parallel(0), self._parallel(1))) if self.sides.convex else Certain(False)
+            case "straight-sided shape":
+                return Certain(not _drawn_round(self.sides.turns))
+            case "right-angled shape":
+                turns = enumerate(self.sides.turns)
+                return AllOf(tuple(self._turns((at,), math.copysign(90.0, turn)) for at, turn in turns))
+            case "regular polygon":
+                count = len(self.sides)
+                return AllOf((*(self._turns((at,), 360.0 / count) for at in range(count)), self._equal()))
         inwards = [at for at, turn in enumerate(self.sides.turns) if turn < 0]
         if len(inwards) != 1:
             return Certain(False)
@@ -135,6 +148,39 @@ def _circle(names: Names, context: Context) -> Event:
     longest, shortest = Ordered("largest", drawn), Ordered("smallest", drawn)
     more = Exact(2.0 * length_allowed(context, shortest.value))
     return Compared(longest, high=added([shortest, more], [(1.0 + SHARE) / (1.0 - SHARE), 1.0]))
+
+
+def _drawn_round(turns: FloatArray) -> bool:
+    """Whether so many corners that hardly turn draw a curve."""
+    return len(turns) >= 2 * _LEAST_ROUND and float(np.degrees(np.abs(turns)).max()) < _HARDLY
+
+
+def _oval(names: Names, context: Context) -> Event:
+    """A curved outline, or one of many sides without a sharp corner, that covers all but SHARE of its convex hull."""
+    piece = _piece(names, context)
+    if isinstance(piece, Unknown):
+        return Unclear(piece)
+    ring = context.measures.all_pieces(names[0])[0].ring
+    if not ring.curved:
+        turns = np.degrees(np.abs(sides_of(ring).turns))
+        if len(turns) < _LEAST_ROUND or float(turns.max()) > _SHARP:
+            return Certain(False)
+    hull = shapely.MultiPoint(ring.points).convex_hull.exterior.coords[:-1]
+    at = [int(np.argmin(np.hypot(*(ring.points - np.asarray(corner)).T))) for corner in hull]
+    land, around = (_area_of(ring.points[which], ring.sensitivity[which]) for which in (range(len(ring.points)), at))
+    share = land.value / around.value
+    moves = (land.sensitivity - share * around.sensitivity) / around.value
+    number = _number(Quantity(share, moves), names, context)
+    return Compared(number, Exact(1.0 - SHARE), shown=Shown(limit=1.0 - SHARE))
+
+
+def _area_of(points: FloatArray, moves: FloatArray) -> Quantity:
+    """The area within corners, either way round; how it moves by the derivative of the shoelace formula."""
+    after, before = np.roll(points, -1, axis=0), np.roll(points, 1, axis=0)
+    twice = float((points[:, 0] * after[:, 1] - after[:, 0] * points[:, 1]).sum())
+    grown = 0.5 * np.stack([after[:, 1] - before[:, 1], before[:, 0] - after[:, 0]], axis=1)
+    made = Quantity(0.5 * twice, np.einsum("ij,ijk->k", grown, moves))
+    return made if twice > 0 else Quantity(-made.value, -made.sensitivity)
 
 
 def _outline(names: Names, context: Context) -> OutlineSides | Unknown:

@@ -207,6 +207,8 @@ class Truth:
             case says.Amid():
                 first, second = several[1:]
                 return any(self._beyond(of, first, way) and self._beyond(second, of, way) for way in WAYS)
+            case says.Separates():
+                return self._separates(of, several[1], several[2])
             case says.HasShape(_, shape):
                 return all(has_shape(shape, self.on.pieces[zone][at]) for zone, at in of)
             case says.Connected():
@@ -215,6 +217,19 @@ class Truth:
 
     def _touch(self, of: list[tuple[str, int]], to: list[tuple[str, int]]) -> bool:
         return bool(self.on.land(of, outer=True).distance(self.on.land(to, outer=True)) <= self.on.gap)
+
+    def _separates(self, of: list[tuple[str, int]], *sides: list[tuple[str, int]]) -> bool | None:
+        """A ball of the touch gap's width rolls over the parcel: does it get from the one to the other?"""
+        half, parcel = self.on.gap / 2, shapely.box(0, 0, self.on.width, self.on.depth)
+        free = parcel.buffer(-half).difference(self.on.land(of, outer=True).buffer(half, quad_segs=64))
+        parts = shapely.get_parts(free.buffer(-1e-6))
+        answers = set()
+        for off in (0.0, 2.0):
+            lands = [self.on.land(side).buffer(-off * self.on.gap) for side in sides]
+            on = [[shapely.intersection(part, land).area > 1 for land in lands] for part in parts]
+            there = all(any(row[at] for row in on) for at in (0, 1))
+            answers.add(there and not any(all(row) for row in on))
+        return answers.pop() if len(answers) == 1 else None
 
     def _deep(self, first: Shape, second: Shape) -> bool | None:
         shared = shapely.intersection(first, second)
@@ -384,9 +399,13 @@ def has_shape(shape: str, points: list[tuple[float, float]]) -> bool:
     square = max(w, h) <= 1.05 * min(w, h)
     of = {
         3: {"triangle": True, "right triangle": True},
-        4: {"rectangle": True, "parallelogram": True, "square": square},
+        4: {"rectangle": True, "parallelogram": True, "square": square, "regular polygon": square},
         6: {"L-shape": True},
     }
+    if shape == "right-angled shape":
+        return len(points) > 3
+    if shape == "straight-sided shape":
+        return True
     return of[len(points)].get(shape, False)
 
 

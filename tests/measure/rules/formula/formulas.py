@@ -13,7 +13,10 @@ from measure.rules.formula.formula_things import Formula, Span, Term, Thing
 
 ZONES = ("homes", "shops", "park", "lake")
 UNITS = ("in", "cm", "mm")
-SHAPES: tuple[says.ShapeName, ...] = ("rectangle", "square", "triangle", "right triangle", "parallelogram", "L-shape")
+SHAPES: tuple[says.ShapeName, ...] = (
+    "rectangle", "square", "triangle", "right triangle", "parallelogram", "L-shape", "right-angled shape",
+    "straight-sided shape", "regular polygon", "oval",
+)  # fmt: skip
 
 
 class Maker:
@@ -183,6 +186,7 @@ class Maker:
             says.Covers(one, things.Point(self.random.choice(["", "north-west"]))),
             says.Compass(first, self.random.choice(["north", "west", "right", "bottom"]), second),  # type: ignore[arg-type]
             says.Amid(first, second, things.Zones((third,))),
+            says.Separates(first, second, things.Zones((third,))),
             says.HasShape(self.thing(bound, one=True), self.random.choice(SHAPES)),
             says.Connected(one),
             says.There(self.random.choice(ZONES)),

@@ -156,13 +156,18 @@ def test_without_a_place_on_the_parcel_what_needs_none_is_judged():
         ([(0, 0), (60, 0), (30, 50)], ["triangle"], ["right triangle"]),
         ([(0, 0), (60, 0), (60, 20), (21, 20), (20, 60), (0, 60)], ["L-shape"], ["rectangle"]),
         ([(0, 0), (60, 0), (60, 20), (80, 60), (20, 60), (0, 40)], [], ["L-shape"]),
-        (regular(24, 30, (100, 100)), ["circle"], ["square"]),
+        (regular(24, 30, (100, 100)), ["circle", "oval"], ["square", "straight-sided shape"]),
+        (regular(6, 30, (100, 100)), ["regular polygon", "straight-sided shape"], ["oval", "right-angled shape"]),
+        ([(x * 1.7, y) for x, y in regular(24, 30, (100, 100))], ["oval"], ["circle", "rectangle"]),
+        ([(0, 0), (90, 0), (90, 40), (60, 40), (60, 20), (30, 20), (30, 40), (0, 40)], ["right-angled shape"], ["oval"]),
+        ([(0, 0), (60, 8), (60, 40), (0, 40)], ["straight-sided shape"], ["right-angled shape", "regular polygon"]),
     ],
 )
 def test_a_shape_is_judged_within_what_hands_lay(corners, holds: list[str], fails: list[str]):
     on = plat(exact("park", corners))
     said = {
-        shape: judged(f"park is {'an' if shape == 'L-shape' else 'a'} {shape}", on).verdict for shape in holds + fails
+        shape: judged(f"park is {'an' if shape in ('L-shape', 'oval') else 'a'} {shape}", on).verdict
+        for shape in holds + fails
     }
     assert said == dict.fromkeys(holds, "met") | dict.fromkeys(fails, "not met")
 
@@ -171,6 +176,34 @@ def test_the_corner_that_is_off_is_said_in_degrees():
     found = judged("park is a rectangle", plat(exact("park", [(0, 0), (60, 8), (60, 40), (0, 40)])))
     assert (found.verdict, found.unit, found.limit) == ("not met", "degrees", (85.0, 95.0))
     assert found.where[0].label == f"{found.value:.0f} degrees"
+
+
+# ---- land that lies across
+
+
+@pytest.mark.parametrize(
+    ("river", "verdict"),
+    [
+        ([[(0, 140), (400, 140), (400, 160), (0, 160)]], "met"),
+        ([[(0, 140), (200, 140), (200, 160), (0, 160)], [(200, 140), (400, 140), (400, 160), (200, 160)]], "met"),
+        ([[(0, 140), (380, 140), (380, 160), (0, 160)]], "not met"),  # open to the east
+        ([[(0, 140), (150, 140), (150, 160), (0, 160)], [(190, 140), (400, 140), (400, 160), (190, 160)]], "not met"),
+        ([[(0, 0), (15, 0), (400, 290), (400, 300), (385, 300), (0, 12)]], "met"),  # from corner to corner
+    ],
+)
+def test_what_lies_across_leaves_no_way_between_its_pieces_or_along_the_edge(river, verdict: str):
+    lands = [exact("lake", corners) for corners in river]
+    north, south = exact("park", rectangle(250, 20, 60, 60)), exact("shops", rectangle(60, 220, 60, 60))
+    found = judged("lake separates park from shops", plat(north, south, *lands))
+    assert found.verdict == verdict
+    turned = {"met": "not met", "not met": "met"}[verdict]
+    assert judged("not: lake separates park from shops", plat(north, south, *lands)).verdict == turned
+
+
+def test_land_on_both_sides_is_not_parted():
+    lake = exact("lake", rectangle(0, 140, 400, 20))
+    on = plat(lake, exact("park", rectangle(20, 20, 60, 60)), exact("shops", rectangle(200, 100, 60, 100)))
+    assert judged("lake separates park from shops", on).verdict == "not met"
 
 
 # ---- what stands on the land
