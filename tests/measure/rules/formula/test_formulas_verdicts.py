@@ -159,7 +159,11 @@ def test_without_a_place_on_the_parcel_what_needs_none_is_judged():
         (regular(24, 30, (100, 100)), ["circle", "oval"], ["square", "straight-sided shape"]),
         (regular(6, 30, (100, 100)), ["regular polygon", "straight-sided shape"], ["oval", "right-angled shape"]),
         ([(x * 1.7, y) for x, y in regular(24, 30, (100, 100))], ["oval"], ["circle", "rectangle"]),
-        ([(0, 0), (90, 0), (90, 40), (60, 40), (60, 20), (30, 20), (30, 40), (0, 40)], ["right-angled shape"], ["oval"]),
+        (
+            [(0, 0), (90, 0), (90, 40), (60, 40), (60, 20), (30, 20), (30, 40), (0, 40)],
+            ["right-angled shape"],
+            ["oval"],
+        ),
         ([(0, 0), (60, 8), (60, 40), (0, 40)], ["straight-sided shape"], ["right-angled shape", "regular polygon"]),
     ],
 )
