@@ -13,9 +13,9 @@ from measure.challenge.toml_lines import Path
 from measure.rules.allowance import Allowance, allowance_of
 from measure.rules.amounts import Amount
 from measure.rules.evaluation.allowed import Allowances, can_be_allowed, key_of
-from measure.rules.language.everyday import ReadRule
 from measure.rules.language.rule_reader import read_rules
 from measure.rules.language.zone_names import ZoneNames
+from measure.rules.sentences.read_rule import ReadRule
 from measure.rules.sentences.rule_mistake import RuleMistake
 from measure.units import Unit
 

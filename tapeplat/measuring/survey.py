@@ -19,6 +19,7 @@ from tapeplat.lens.lens_store import damaged, read_photo_with_profile, stored
 from tapeplat.lens.told_lens import Told, kept_lens, told
 from tapeplat.measuring.lines_shown import line_doubts, line_pieces, lines_of, unread_lines
 from tapeplat.measuring.marked_heights import camera_record
+from tapeplat.measuring.one_thread import with_one_thread
 from tapeplat.measuring.structures_shown import structures_shown
 from vision.merging import Model, Views, laid_together, views_of
 from vision.picture.photo import Photo, PhotoSource
@@ -48,14 +49,16 @@ def survey(challenge: Challenge, photos: Sequence[PhotoSource]) -> Survey:
 def look(challenge: Challenge, photos: Sequence[PhotoSource]) -> Views:
     """Every photo traced by itself. Raises PhotoRefused where none of them can be used."""
     read = partial(read_photo_with_profile, profiles=stored())
-    return views_of(photos, read, photo_setup_of(challenge), tapes_of(challenge), lines_of(challenge))
+    with with_one_thread():
+        return views_of(photos, read, photo_setup_of(challenge), tapes_of(challenge), lines_of(challenge))
 
 
 def surveyed(challenge: Challenge, views: Views, others: Told) -> Survey:
     """One model from its photos, each told what others of its camera say of the lens. Raises PhotoRefused."""
-    seen, records = told(views, others)
-    model = laid_together(seen)
-    return Survey(_plat(challenge, model, records), model.traced.picture)
+    with with_one_thread():
+        seen, records = told(views, others)
+        model = laid_together(seen)
+        return Survey(_plat(challenge, model, records), model.traced.picture)
 
 
 def photo_setup_of(challenge: Challenge) -> PhotoSetup:

@@ -17,6 +17,7 @@ from tests.helpers.damaged_copies import damaged, saved, whole_but_odd
 from tests.helpers.scenes.draw import draw
 from tests.helpers.scenes.village import village
 from vision.picture.photo import photo_from_bytes
+from vision.picture.photo_formats import register_heif
 from vision.picture.scan_damage import Scan, scan_is_damaged
 
 COPIES = {
@@ -210,6 +211,7 @@ def test_a_png_with_a_wrong_byte_is_refused() -> None:
 
 
 def test_a_heic_that_ends_early_is_refused() -> None:
+    register_heif()
     buffer = io.BytesIO()
     picture().resize((800, 600)).save(buffer, "HEIF", quality=80)
     assert reason(buffer.getvalue()) == ""

@@ -48,7 +48,7 @@ def decode(data: bytes) -> NDArray[np.uint8]:
     """
     segments = _segments(data)
     stream = b"".join(_written(s) for s in segments)
-    bgr = _decoded(_without_filling(stream))
+    bgr = _decoded_but_for_filling(stream)
     scan = _scan(segments)
     if scan is not None and scan_is_damaged(bgr, scan):
         if shows_drawn_tag(bgr):  # its drawn lines are as sharp as damage
@@ -87,16 +87,16 @@ def _written(segment: _Segment) -> bytes:
     return bytes((0xFF, segment.marker)) + segment.data
 
 
-def _without_filling(stream: bytes) -> bytes:
-    """The stream without filling, one byte over and over, between the last scan's data and the end marker."""
+def _decoded_but_for_filling(stream: bytes) -> NDArray[np.uint8]:
+    """As _decoded; filling, one byte over and over, may stand between the last scan's data and the end marker."""
     try:
-        simplejpeg.decode_jpeg(stream, "GRAY", fastdct=True, min_factor=8)
-    except ValueError as error:
-        said = _EXTRA.search(str(error))
+        return _decoded(stream)
+    except DamagedPicture as damage:
+        said = _EXTRA.search(str(damage))
         extra = stream[-2 - int(said.group(1)) : -2] if said else b""
-        if len(set(extra)) == 1:
-            return stream[: -2 - len(extra)] + stream[-2:]
-    return stream
+        if len(set(extra)) != 1:
+            raise
+    return _decoded(stream[: -2 - len(extra)] + stream[-2:])
 
 
 def _decoded(stream: bytes) -> NDArray[np.uint8]:

@@ -22,7 +22,7 @@ from calib.photo_setup import Lens
 from vision.picture.jpeg_stream import DamagedPicture, decode
 from vision.picture.one_camera import OneCamera, camera_name, number, one_camera
 from vision.picture.our_mark import is_marked, our_own_picture
-from vision.picture.photo_formats import FORMATS_IN_WORDS, PILLOW_NAMES, raise_warnings, register_heif
+from vision.picture.photo_formats import FORMATS_IN_WORDS, PILLOW_NAMES, format_of, raise_warnings, register_heif
 
 MOST_BYTES = 60_000_000
 MOST_PIXELS = 60_000_000
@@ -131,7 +131,7 @@ def photo_from_bytes(data: bytes, name: str) -> Photo:
         raise _too_many_bytes(Path(name), len(data))
     if is_marked(data):
         raise our_own_picture(Path(name).name)
-    register_heif()
+    register_heif(format_of(data))
     try:
         with warnings.catch_warnings():
             raise_warnings()

@@ -137,19 +137,21 @@ def _steps_at(bgr: NDArray[np.uint8], at: NDArray[np.int64], columns: int, scan:
 
     def line(k: int) -> NDArray[np.int16]:
         padded = np.pad(bgr[at + k], beyond, mode="edge")
-        return cv2.cvtColor(padded, cv2.COLOR_BGR2YCrCb).astype(np.int16)
+        return np.stack(cv2.split(cv2.cvtColor(padded, cv2.COLOR_BGR2YCrCb))).astype(np.int16)
 
-    light, drawn = _sharp([line(k)[..., :1] for k in range(-2, 2)], scan, SOFT)
+    near = range(-2, 2)
     # A decoder blends colours that are kept for two lines together with the next two: what lies further apart is sharp.
-    apart = range(-2, 2) if coarse == 1 else (-2 * coarse, -coarse, coarse - 1, 2 * coarse - 1)
-    colour, _ = _sharp([line(k)[..., 1:] for k in apart], scan, SOFT if coarse == 1 else SOFT_COLOUR)
-    along = np.abs(drawn.mean(axis=1, keepdims=True)) > DRAWN
+    apart = near if coarse == 1 else (-2 * coarse, -coarse, coarse - 1, 2 * coarse - 1)
+    lines = {k: line(k) for k in {*near, *apart}}
+    light, drawn = _sharp([lines[k][:1] for k in near], scan, SOFT)
+    colour, _ = _sharp([lines[k][1:] for k in apart], scan, SOFT if coarse == 1 else SOFT_COLOUR)
+    along = np.abs(drawn.mean(axis=2, keepdims=True)) > DRAWN
     colour = np.where(along & (drawn != 0), 0.0, colour)
-    return np.concatenate([light, colour], axis=2)
+    return np.concatenate([light, colour]).transpose(1, 2, 0)
 
 
 def _sharp(lines: list[NDArray[np.int16]], scan: Scan, most: float) -> tuple[FloatArray, FloatArray]:
-    """Steps (n, columns, c) between the second and the third of four lines (n, w, c) across each border, 0 where a lens
+    """Steps (c, n, columns) between the second and the third of four lines (c, n, w) across each border, 0 where a lens
     drew them; and the sign of those that it did.
     """
     above, across, below = (b - a for a, b in itertools.pairwise(lines))
@@ -163,10 +165,10 @@ def _sharp(lines: list[NDArray[np.int16]], scan: Scan, most: float) -> tuple[Flo
 
 
 def _medians(line: NDArray[np.int16], scan: Scan) -> FloatArray:
-    """Of values (n, w, c) along borders, the median over each unit's width (n, columns, c)."""
-    units = line.reshape(len(line), -1, scan.width, line.shape[2]).transpose(0, 1, 3, 2)
+    """Of values (c, n, w) along borders, the median over each unit's width (c, n, columns)."""
+    units = line.reshape(*line.shape[:2], -1, scan.width)
     if scan.width < WIDE:
-        units = np.concatenate([units, np.roll(units, -1, axis=1)], axis=3)
+        units = np.concatenate([units, np.roll(units, -1, axis=2)], axis=3)
     # Whole numbers beside each other are sorted many times faster than numpy's median picks its two.
     ordered = np.sort(units, axis=3)
     half = ordered.shape[3] // 2

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from functools import cache, partial
 from pathlib import Path
 from typing import Any, NoReturn
@@ -17,9 +17,12 @@ from measure.rules.formula.formula_tokens import formula_tokens
 from measure.rules.formula.formula_transformer import FormulaTransformer
 from measure.rules.sentences.parser_steps import parser_after
 from measure.rules.sentences.rule_mistake import RuleMistake
+from measure.rules.sentences.sentence_grammar import words_of_grammar
 from measure.rules.sentences.sentence_parts import Sentence
 from measure.rules.sentences.sentence_words import Word
 
+LONGEST_FORMULA = 600
+"""Characters: a formula says more than a plain rule."""
 _GRAMMAR = Path(__file__).with_name("formula.lark")
 
 
@@ -46,6 +49,12 @@ def formula_grammar() -> Lark:
     return Lark(
         _GRAMMAR.read_text(encoding="utf-8"), parser="lalr", lexer="basic", maybe_placeholders=False, cache=True
     )
+
+
+@cache
+def formula_vocabulary() -> Mapping[str, str]:
+    """Every word of the grammar with its terminal."""
+    return words_of_grammar(formula_grammar())
 
 
 def _tree(said: Sentence, words: Sequence[Word]) -> Any:

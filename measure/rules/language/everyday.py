@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Callable, Iterable
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from difflib import SequenceMatcher
 
 from measure.rules.frames.frame_reader import said_in_frames
@@ -14,6 +14,7 @@ from measure.rules.language.two_meanings import check_limits_of_list
 from measure.rules.language.word_reach import check_antecedent
 from measure.rules.language.zone_names import ZoneNames
 from measure.rules.rule import Rule
+from measure.rules.sentences.read_rule import ReadRule
 from measure.rules.sentences.rule_mistake import RuleMistake
 from measure.rules.speech.idle import shorter
 from measure.rules.speech.restated import town_meant
@@ -22,16 +23,6 @@ from measure.rules.speech.words.lexicon import group_at, words_of, zone_at, zone
 from measure.rules.speech.words.meanings import Said, Sentences
 from measure.rules.speech.words.own_land import LAND, may_be_land
 from measure.rules.zone_groups import listed
-
-
-@dataclass(frozen=True)
-class ReadRule:
-    """A rule, the sentence that states it, and warnings about what was inferred in reading it."""
-
-    text: str
-    rule: Rule
-    warnings: tuple[str, ...] = ()
-
 
 Literally = Callable[[str], tuple[Rule, tuple[str, ...]]]
 """How a canonical sentence is read: its rule, and warnings."""

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import re
 
-from measure.rules.speech.addressed import AGENT
+from measure.rules.speech.words.agents import AGENT
 
 _NUMBER = r"(?:\d+|one|two|three|four|five|six|seven|eight|nine|ten|half|a (?:third|quarter|fifth))\b"
 _SMALL = "one|two|three|four|five|six|seven|eight|nine|ten|eleven|twelve"

@@ -11,13 +11,13 @@ from lark import Discard, Lark, Token, v_args
 from lark.exceptions import VisitError
 
 from measure.name_folding import folded
-from measure.rules.language.everyday import ReadRule
 from measure.rules.language.permissions import check_permissions
 from measure.rules.language.rule_tokens import split
 from measure.rules.language.rule_transformer import RuleTransformer
 from measure.rules.language.suggestions import not_understood
 from measure.rules.language.zone_names import ZoneNames
 from measure.rules.rule import Rule
+from measure.rules.sentences.read_rule import ReadRule
 from measure.rules.sentences.rule_mistake import Offer, RuleMistake
 from measure.rules.sentences.sentence_grammar import SentenceGrammar
 from measure.rules.sentences.sentence_parts import SaidLines, Sentence, Subject

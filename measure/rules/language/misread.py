@@ -11,7 +11,6 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from measure.rules.language.zone_names import ZoneNames
-from measure.rules.offers.offering import by_eye
 from measure.rules.rule import Rule
 from measure.rules.sentences.rule_mistake import RuleMistake
 from measure.rules.speech.words.lexicon import is_plural, zone_at, zone_of
@@ -344,7 +343,8 @@ def _check_joined(text: str, readings: Sequence[str]) -> None:
 
 
 def _refused(text: str, why: str) -> RuleMistake:
-    whole = text.rstrip()
-    offers = by_eye(whole)
+    from measure.rules.offers.offering import by_eye
+
+    offers = by_eye(whole := text.rstrip())
     shown = " or ".join(f"`{offer}`" for offer in offers)
     return RuleMistake(whole, 0, len(whole), f"{why}; or write {shown}", offers, why)

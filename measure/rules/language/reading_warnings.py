@@ -6,10 +6,10 @@ import re
 from collections.abc import Iterator
 from dataclasses import replace
 
-from measure.rules.language.everyday import ReadRule
 from measure.rules.language.taken_for import taken
 from measure.rules.language.zone_names import ZoneNames
 from measure.rules.rule import Rule
+from measure.rules.sentences.read_rule import ReadRule
 from measure.rules.zone_groups import Group
 
 _TOGETHER = re.compile(

@@ -1,21 +1,20 @@
-"""Reading one rule sentence: tokens through the grammar to a rule, or a mistake that says what could stand there."""
+"""Reading one rule sentence: tokens through the grammar to a rule, or a mistake that says what could stand there.
+
+What reads formulas and everyday English, and what is offered, is imported by the first sentence that needs it: most
+challenges have none.
+"""
 
 from __future__ import annotations
 
 import re
 from collections.abc import Callable, Mapping
 from dataclasses import replace
-from functools import cache
 from pathlib import Path
 from typing import Any
 
 from lark import Lark
 from lark.exceptions import VisitError
 
-from measure.rules.formula.formula_reader import formula_grammar, read_formula
-from measure.rules.formula.formula_tokens import looks_like_formula
-from measure.rules.formula.judging.formula_kind import FormulaRule
-from measure.rules.language.everyday import ReadRule, by_frames, read_everyday, warned
 from measure.rules.language.limits_meant import with_limits_as_meant
 from measure.rules.language.line_reader import read_line_rule, speaks_of_lines
 from measure.rules.language.misread import check_misread
@@ -27,20 +26,15 @@ from measure.rules.language.suggestions import CONDITION, not_understood
 from measure.rules.language.two_meanings import check_denied_place, check_one_meaning
 from measure.rules.language.word_reach import check_reach
 from measure.rules.language.zone_names import ZoneNames
-from measure.rules.offers.offering import offers
-from measure.rules.offers.refused import legal_offers, refused_with, with_offers_said
-from measure.rules.offers.said_wholly import said_wholly
 from measure.rules.rule import Rule
+from measure.rules.sentences.read_rule import ReadRule
 from measure.rules.sentences.rule_mistake import Offer, RuleMistake
-from measure.rules.sentences.sentence_grammar import SentenceGrammar, words_of_grammar
+from measure.rules.sentences.sentence_grammar import SentenceGrammar
 from measure.rules.sentences.sentence_parts import Sentence
 from measure.rules.sentences.sentence_words import Word
 from measure.rules.sentences.subjects import not_with_itself
-from measure.rules.speech.speech import spoken
 from measure.units import Unit
 
-LONGEST_FORMULA = 600
-"""Characters: a formula says more than a plain rule."""
 _GRAMMAR = SentenceGrammar(tuple(Path(__file__).with_name(name) for name in ("grammar.lark", "amounts.lark")))
 
 
@@ -64,6 +58,8 @@ def read_rules(sentence: str, zones: ZoneNames, unit: Unit) -> tuple[ReadRule, .
     try:
         found = _read(sentence, zones, unit)
     except RuleMistake as mistake:
+        from measure.rules.offers.refused import legal_offers, with_offers_said
+
         place = mistake.sentence, mistake.start, mistake.end
         legal = legal_offers(mistake, plain(sentence), lambda said: _is_read(said, zones, unit, _read))
         if legal:
@@ -91,6 +87,8 @@ def _read(sentence: str, zones: ZoneNames, unit: Unit) -> tuple[ReadRule, ...]:
     try:
         tree = _parsed(text, zones)
     except RuleMistake as mistake:
+        from measure.rules.formula.formula_tokens import looks_like_formula
+
         return _as_spoken(sentence, zones, unit, formula if formula and looks_like_formula(text) else mistake)
     return _made_or_spoken(sentence, tree, said, zones)
 
@@ -99,9 +97,12 @@ def _as_formula(sentence: str, text: str, zones: ZoneNames, unit: Unit) -> ReadR
     """What the formula grammar reads, a plain rule where it says no more; None where the plain one reads it."""
     if _is_read(text, zones, unit, _plainly):
         return None
+    from measure.rules.formula.formula_reader import LONGEST_FORMULA, formula_vocabulary, read_formula
+    from measure.rules.formula.judging.formula_kind import FormulaRule
+
     said = Sentence(text, unit)
     try:
-        words = split(text, zones, _formula_vocabulary(), LONGEST_FORMULA)
+        words = split(text, zones, formula_vocabulary(), LONGEST_FORMULA)
         rule = Rule(FormulaRule(read_formula(words, said)))
     except RuleMistake as mistake:
         return mistake
@@ -168,12 +169,7 @@ def _made_or_spoken(sentence: str, tree: Any, said: Sentence, zones: ZoneNames) 
 
 def _as_spoken(sentence: str, zones: ZoneNames, unit: Unit, mistake: RuleMistake) -> tuple[ReadRule, ...]:
     """An everyday sentence; raises the mistake, with what could be written, where it is not understood."""
-    found = _by_meaning(sentence, zones, unit) or by_frames(
-        sentence,
-        zones,
-        lambda text: _strictly(text, zones, unit),
-        lambda text, made: _check(text, made, zones),
-    )
+    found = _by_meaning(sentence, zones, unit) or _by_frames(sentence, zones, unit)
     if found is None:
         raise with_offers(mistake, plain(sentence), zones, unit)
     return found
@@ -192,6 +188,8 @@ def _strictly(text: str, zones: ZoneNames, unit: Unit) -> tuple[ReadRule, ...] |
 
 def _by_meaning(sentence: str, zones: ZoneNames, unit: Unit) -> tuple[ReadRule, ...] | None:
     """An everyday sentence, else None. Raises RuleMistake where it has two meanings."""
+    from measure.rules.language.everyday import read_everyday
+
     found = read_everyday(
         sentence,
         zones,
@@ -202,7 +200,19 @@ def _by_meaning(sentence: str, zones: ZoneNames, unit: Unit) -> tuple[ReadRule, 
     return found or _by_ways_of_speaking(sentence, zones, unit)
 
 
+def _by_frames(sentence: str, zones: ZoneNames, unit: Unit) -> tuple[ReadRule, ...] | None:
+    from measure.rules.language.everyday import by_frames
+
+    return by_frames(
+        sentence, zones, lambda text: _strictly(text, zones, unit), lambda text, made: _check(text, made, zones)
+    )
+
+
 def _by_ways_of_speaking(sentence: str, zones: ZoneNames, unit: Unit) -> tuple[ReadRule, ...] | None:
+    from measure.rules.language.everyday import warned
+    from measure.rules.offers.said_wholly import said_wholly
+    from measure.rules.speech.speech import spoken
+
     short = len(plain(sentence)) <= LONGEST_SENTENCE
     said = (
         said_wholly(sentence, zones, zones.names, unit, lambda offer: _reads_as(offer, zones, unit)) if short else None
@@ -231,6 +241,8 @@ def with_offers(mistake: RuleMistake, text: str, zones: ZoneNames, unit: Unit) -
     """The mistake with whole sentences that would be read, and all but the way out in its words."""
     if len(text) > LONGEST_SENTENCE or not text.strip(" .!"):
         return mistake
+    from measure.rules.offers.refused import refused_with
+
     found = _offers(text, zones, unit)
     spelled = f"{text[: mistake.start]}{mistake.near}{text[mistake.end :]}".rstrip() if mistake.near else ""
     if spelled and _is_read(spelled, zones, unit):
@@ -243,6 +255,8 @@ def with_offers(mistake: RuleMistake, text: str, zones: ZoneNames, unit: Unit) -
 
 
 def _offers(text: str, zones: ZoneNames, unit: Unit) -> tuple[Offer, ...]:
+    from measure.rules.offers.offering import offers
+
     return offers(
         text,
         zones,
@@ -256,9 +270,7 @@ def _offers(text: str, zones: ZoneNames, unit: Unit) -> tuple[Offer, ...]:
 def _read_together(offer: str, zones: ZoneNames, unit: Unit) -> tuple[str, ...]:
     """The rules that a sentence of several is read as; none where it is not read."""
     try:
-        found = _strictly(offer, zones, unit) or by_frames(
-            offer, zones, lambda text: _strictly(text, zones, unit), lambda text, made: _check(text, made, zones)
-        )
+        found = _strictly(offer, zones, unit) or _by_frames(offer, zones, unit)
         rules = [part.rule for part in found or ()]
         check_misread(offer, rules, zones)
     except RuleMistake:
@@ -323,11 +335,6 @@ def grammar() -> Lark:
 def vocabulary() -> Mapping[str, str]:
     """Every word of the grammar with its terminal."""
     return _GRAMMAR.vocabulary
-
-
-@cache
-def _formula_vocabulary() -> Mapping[str, str]:
-    return words_of_grammar(formula_grammar())
 
 
 def _tree(text: str, words: tuple[Word, ...], zones: ZoneNames) -> Any:

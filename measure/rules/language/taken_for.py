@@ -5,9 +5,8 @@ from __future__ import annotations
 import re
 from collections.abc import Iterator, Sequence
 
-from measure.rules.formula.judging.formula_kind import FormulaRule
-from measure.rules.language.everyday import ReadRule
 from measure.rules.language.zone_names import ZoneNames
+from measure.rules.sentences.read_rule import ReadRule
 from measure.rules.speech.words.pronouns import pronoun_of_first
 from measure.rules.zone_groups import Group
 
@@ -34,7 +33,7 @@ def taken(text: str, parts: Sequence[ReadRule], zones: ZoneNames) -> Iterator[st
     if pronoun and any(pronoun[1] in reading for reading in readings[1:] or readings):
         yield f"`{pronoun[0]}` was taken as {pronoun[1]}; name the zone where another is meant"
     for part, reading in zip(parts, readings, strict=True):
-        if isinstance(part.rule.kind, FormulaRule):
+        if part.rule.kind.name == "formula":
             yield from _of_formula(text, reading, " ".join(part.warnings), zones)
 
 

@@ -8,29 +8,10 @@ from __future__ import annotations
 
 import re
 
+from measure.rules.speech.words.agents import AGENT, ALL_OF, EACH_OF, EVERYONE, MANY, ONE, OWN
 from measure.rules.speech.words.lexicon import Zones
 from measure.rules.speech.words.own_land import LANDS, is_in_a_name
 
-_MANY = (
-    "students|pupils|kids|children|learners|teams|groups|pairs|partners|tables|classes|players|builders|designers|"
-    "planners|town planners|city planners|engineers|architects|mapmakers|map makers|makers|surveyors|crews|"
-    "developers|participants|folks|boys and girls|class|squads|contractors|creators|inventors|model makers|"
-    "modelers|modellers|mathematicians"
-)
-_ONE = (
-    "student|pupil|child|kid|learner|team|group|pair|table|class|player|builder|designer|planner|engineer|architect|"
-    "mapmaker|crew|developer|participant|squad|contractor|model maker"
-)
-_OWN = rf"(?:your|our|my|the|this)\s+(?:{_ONE}|{_MANY})"
-_ALL_OF = rf"(?:(?:all|all of)\s+)?(?:(?:the|you|our|my|your|young|dear)\s+)*(?:{_MANY})"
-_EACH_OF = (
-    rf"(?:each|every|every single|any)\s+(?:{_ONE})(?:\s+of\s+(?:\d|two|three|four|five|six)\b)?|"
-    rf"(?:each|every one) of (?:your|the|our) (?:{_MANY})"
-)
-_EVERYONE = (
-    "everyone|everybody|each of you|all of you|you all|you guys|y'all|you and your (?:team|group|partners?|class)"
-)
-AGENT = rf"(?:{_EACH_OF}|{_ALL_OF}|{_OWN}|{_EVERYONE})"
 _ANY_AGENT = rf"(?:{AGENT}|you|we)"
 _ADVERB = r"(?:\s+(?:also|always|all|each|please|still|then|first|therefore|simply|together|just|really))*"
 _MUST = (
@@ -87,7 +68,7 @@ _ASKED = re.compile(
     re.IGNORECASE,
 )
 _DOES = re.compile(
-    rf"{_START}(?:{_EACH_OF}|{_OWN}|everyone|everybody)(?:\s+(?:also|always))*\s+"
+    rf"{_START}(?:{EACH_OF}|{OWN}|everyone|everybody)(?:\s+(?:also|always))*\s+"
     rf"(?P<verb>{'|'.join(sorted(set(_THIRD.values()), key=len, reverse=True))})\b(?!\s+(?:that|if|whether|to)\b)",
     re.IGNORECASE,
 )
@@ -115,7 +96,7 @@ _MAY_NOT = re.compile(
     re.IGNORECASE,
 )
 _MAY = re.compile(
-    rf"{_START}(?:{_EACH_OF}|{_ALL_OF}|{_OWN}|everyone|everybody|all of you)\s+(?P<may>may|can|could)\s+"
+    rf"{_START}(?:{EACH_OF}|{ALL_OF}|{OWN}|everyone|everybody|all of you)\s+(?P<may>may|can|could)\s+"
     rf"(?={_VERB}\b)",
     re.IGNORECASE,
 )
@@ -131,7 +112,7 @@ _THAT = re.compile(
     re.IGNORECASE,
 )
 _NO_TEAM = re.compile(
-    rf"{_START}(?:no\s+(?:{_ONE})|no\s+(?:{_MANY})|none\s+of\s+(?:you|your\s+(?:{_MANY})|the\s+(?:{_MANY})))\s+"
+    rf"{_START}(?:no\s+(?:{ONE})|no\s+(?:{MANY})|none\s+of\s+(?:you|your\s+(?:{MANY})|the\s+(?:{MANY})))\s+"
     rf"(?:may|can|should|is\s+allowed\s+to|are\s+allowed\s+to|will)\s+(?={_VERB}\b)",
     re.IGNORECASE,
 )
@@ -141,7 +122,7 @@ _ALLOWED = re.compile(
     re.IGNORECASE,
 )
 _CALLED = re.compile(
-    rf"^(?P<start>\W*)(?:(?:ok|okay|right|listen|now|hey|hello|hi|dear)[,!]?\s+)?(?:{_ALL_OF}|{_EVERYONE})\s*[,:!–—]\s+"
+    rf"^(?P<start>\W*)(?:(?:ok|okay|right|listen|now|hey|hello|hi|dear)[,!]?\s+)?(?:{ALL_OF}|{EVERYONE})\s*[,:!–—]\s+"
     rf"(?=(?:please\s+)?(?:{_BASE}|do\s+not|don't|never|the|every|each|no|there|at\s+least|at\s+most)\b)",
     re.IGNORECASE,
 )

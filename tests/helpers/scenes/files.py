@@ -12,6 +12,7 @@ from calib.photo_setup import PhotoSetup, Priors
 from tests.helpers.scenes.draw import draw
 from tests.helpers.scenes.model import Scene
 from vision.picture.photo import Photo, photo_from_bytes
+from vision.picture.photo_formats import register_heif
 from vision.picture.traced import TapeSpec
 
 
@@ -33,6 +34,8 @@ def encoded(
     stated: tuple[int, int] | None = None,
 ) -> bytes:  # fmt: skip
     """The file's bytes; `stated` is the size that EXIF gives (the picture's own by default)."""
+    if kind == "HEIF":
+        register_heif()
     buffer = io.BytesIO()
     size = stated or (bgr.shape[1], bgr.shape[0])
     image = Image.fromarray(np.ascontiguousarray(bgr[..., ::-1]))

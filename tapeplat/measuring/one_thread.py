@@ -1,0 +1,15 @@
+"""Matrices as small as a photo's are computed with one thread: others only wait for each other, at twice the time."""
+
+from __future__ import annotations
+
+from contextlib import AbstractContextManager, nullcontext
+
+try:
+    from threadpoolctl import threadpool_limits
+except ImportError:  # nothing is lost without it but time
+    threadpool_limits = None
+
+
+def with_one_thread() -> AbstractContextManager[object]:
+    """Within this, numpy's linear algebra uses one thread in this process; afterwards as many as before."""
+    return nullcontext() if threadpool_limits is None else threadpool_limits(1, user_api="blas")
