@@ -143,7 +143,7 @@ def _with_ranges(found: Sequence[Chunk]) -> Iterator[Chunk]:
     while at < len(found):
         chunk, joint, last = (*found[at : at + 3], *[Chunk("", 0, 0, "")] * 2)[:3]
         before = found[at - 1] if at else None
-        between = before is not None and before.kind == "BETWEEN"
+        between = before is not None and before.kind in _BETWEEN
         joined = joint.kind == "TO" or (joint.kind == "AND" and between)
         if chunk.kind == "AMOUNT" and joined and last.kind == "AMOUNT":
             made = _range(chunk, last)
@@ -151,11 +151,14 @@ def _with_ranges(found: Sequence[Chunk]) -> Iterator[Chunk]:
                 yield made
                 at += 3
                 continue
-        if chunk.kind in ("BETWEEN", "FROM") and _is_range(found[at + 1 : at + 4], chunk.kind == "BETWEEN"):
+        if chunk.kind in (*_BETWEEN, "FROM") and _is_range(found[at + 1 : at + 4], chunk.kind in _BETWEEN):
             at += 1
             continue
         yield chunk
         at += 1
+
+
+_BETWEEN = ("BETWEEN", "AMONG")
 
 
 def _is_range(three: Sequence[Chunk], between: bool) -> bool:

@@ -16,6 +16,7 @@ from measure.rules.language.zone_names import ZoneNames
 from measure.rules.rule import Rule
 from measure.rules.sentences.read_rule import ReadRule
 from measure.rules.sentences.rule_mistake import RuleMistake
+from measure.rules.slots.slot_reading import single, slot_readings
 from measure.rules.speech.idle import shorter
 from measure.rules.speech.restated import town_meant
 from measure.rules.speech.speech import heard, spoken
@@ -23,6 +24,7 @@ from measure.rules.speech.words.lexicon import group_at, words_of, zone_at, zone
 from measure.rules.speech.words.meanings import Said, Sentences
 from measure.rules.speech.words.own_land import LAND, may_be_land
 from measure.rules.zone_groups import listed
+from measure.units import Unit
 
 Literally = Callable[[str], tuple[Rule, tuple[str, ...]]]
 """How a canonical sentence is read: its rule, and warnings."""
@@ -85,6 +87,40 @@ def by_frames(sentence: str, zones: ZoneNames, strictly: Wholly, check: Check) -
         return None
     made = (replace(made[0], text=sentence),) if len(made) == 1 else made
     return warned(made, plain(sentence), whole, kept, zones)
+
+
+def by_slots(
+    sentence: str, zones: ZoneNames, unit: Unit, literally: Literally, check: Check
+) -> tuple[ReadRule, ...] | None:
+    """The rules that all of the sentence makes in the one way in which it can; None where there is none, or several.
+
+    check: what is held against it; where that raises, the sentence is not read here.
+    """
+    if len(plain(sentence)) > LONGEST_SENTENCE or not zones.names:
+        return None
+
+    def reads_as(text: str) -> str | None:
+        try:
+            return literally(text)[0].reads_as()
+        except RuleMistake:
+            return None
+
+    found = slot_readings(sentence, zones, unit, reads_as)
+    if len(found) != 1:
+        return None
+    (reading,) = found
+    texts = dict.fromkeys(each for text in reading.sentences for each in ((text,) if reads_as(text) else single(text)))
+    try:
+        made = tuple(ReadRule(text, *literally(text)) for text in texts)
+        check(plain(reading.kept), made)
+    except RuleMistake:
+        return None
+    read = ", and ".join(f"`{part.rule.reads_as()}`" for part in made)
+    told = (f"read by what it names, as {read}; write that in other words if something else is meant", *reading.told)
+    left = tuple(f"`{text}` was left out: it says nothing that is measured" for text in reading.left_out)
+    made = (replace(made[0], warnings=(*told, *left, *made[0].warnings)), *made[1:])
+    made = (replace(made[0], text=sentence),) if len(made) == 1 else made
+    return warned(made, plain(sentence), spoken(sentence, zones), reading.kept, zones)
 
 
 def _by_the_grammar(sentence: str, kept: str, plainly: Plainly) -> tuple[ReadRule, ...] | None:

@@ -169,7 +169,7 @@ def _made_or_spoken(sentence: str, tree: Any, said: Sentence, zones: ZoneNames) 
 
 def _as_spoken(sentence: str, zones: ZoneNames, unit: Unit, mistake: RuleMistake) -> tuple[ReadRule, ...]:
     """An everyday sentence; raises the mistake, with what could be written, where it is not understood."""
-    found = _by_meaning(sentence, zones, unit) or _by_frames(sentence, zones, unit)
+    found = _by_meaning(sentence, zones, unit) or _by_frames(sentence, zones, unit) or _by_slots(sentence, zones, unit)
     if found is None:
         raise with_offers(mistake, plain(sentence), zones, unit)
     return found
@@ -205,6 +205,14 @@ def _by_frames(sentence: str, zones: ZoneNames, unit: Unit) -> tuple[ReadRule, .
 
     return by_frames(
         sentence, zones, lambda text: _strictly(text, zones, unit), lambda text, made: _check(text, made, zones)
+    )
+
+
+def _by_slots(sentence: str, zones: ZoneNames, unit: Unit) -> tuple[ReadRule, ...] | None:
+    from measure.rules.language.everyday import by_slots
+
+    return by_slots(
+        sentence, zones, unit, lambda text: _literally(text, zones, unit), lambda text, made: _check(text, made, zones)
     )
 
 

@@ -11,9 +11,9 @@ from measure.rules.offers.gist import Gist, Who, gist_of
 from measure.rules.offers.left_out import denies, is_lead, is_reason, restricts, turns, worth_telling
 from measure.rules.offers.near_readings import near_readings, with_the_parcel
 from measure.rules.offers.said_otherwise import matched
-from measure.rules.offers.slots.slot_reader import slot_offers
 from measure.rules.sentences.permission_words import allowing
 from measure.rules.sentences.rule_mistake import Offer, RuleMistake
+from measure.rules.slots.slot_reader import slot_offers
 from measure.rules.speech.speech import spoken
 from measure.rules.speech.turning import takes_back
 from measure.rules.speech.words.lexicon import Zones

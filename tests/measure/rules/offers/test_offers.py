@@ -53,7 +53,6 @@ MEANT = {
     "Avoid that the school touches the lake.": ["school does not touch lake"],
     "It must not be the case that the school touches the lake.": ["school does not touch lake"],
     "The school must not touch the park but may touch the lake.": ["school does not touch park"],
-    "At least 3 inches of the lake must touch the park.": ["the common border of lake and park is at least 3 in"],
     "The lake must be 2 inches wide and 5 inches long.": [
         "the width of lake is exactly 2 in, within 5%, and the length of lake is exactly 5 in, within 5%",
         *(

@@ -147,7 +147,7 @@ READ = {
     "Only the lake may not touch the park": None,
     "What's the smallest the school can't be? 10 sq in": None,
     "The lake is not big: at most 10 sq in": None,
-    "Don't give the school more space than the park": None,
+    "Don't give the school more space than the park": ["the area of school is at most the area of park"],
     "Two lakes, more is fine": None,
     "park > lake, not school": None,
     "The school's roof must be red": None,

@@ -68,9 +68,7 @@ NO_WRONG_OFFER = {  # and what no offer may begin with or hold
     "Bonus: the park touches the lake.": "park touches",
     "The lake must be at least 10 sq in. Just kidding.": "lake covers",
     "The school is in the north-east half.": "east half",
-    "Max. homes: 6": "at least",
     "Homes and shops touch the park and the lake, in that order.": "each of",
-    "At the closest, the homes are 3 in from the factory.": "within 5%",
     "School and library must be 3 in or more apart, but they must be within 6 in of the park.": "from school to park",
 }
 

@@ -12,12 +12,13 @@ from pathlib import Path
 from measure.rules.frames.chunks import UNKNOWN, Chunk, chunks_of, spelled
 from measure.rules.frames.concepts import Phrase, concepts
 from measure.rules.frames.things import Item, Thing, items_of, joined
+from measure.rules.slots.pieces_said import LENT, is_piece_word, lends, with_lent, with_pieces
 from measure.rules.speech.words.lexicon import Zones
 from measure.rules.speech.words.meanings import Bound
 from measure.rules.speech.words.phrases import phrases_of
 from measure.units import Unit
 
-_FILE = Path(__file__).with_name("slot_words.txt")
+_FILES = tuple(Path(__file__).with_name(name) for name in ("slot_words.txt", "idle_words.txt"))
 STRONG = frozenset(
     re.findall(
         r"\w+",
@@ -32,6 +33,7 @@ STRONG = frozenset(
 class Party:
     """Zones as they were named: all their land, or their pieces one by one; without names, zones at large.
 
+    quantifier: the word that says how many.
     rest: every zone but those that are named besides, or that stand in but. denied: `no home`. one: `a home`.
     """
 
@@ -44,6 +46,7 @@ class Party:
     joint: str = ""
     rest: bool = False
     but: tuple[str, ...] = ()
+    quantifier: str = ""
 
     @property
     def text(self) -> str:
@@ -78,7 +81,9 @@ class Slots:
     """What a part of a sentence names.
 
     order: the concepts in their order, parties as PARTY, amounts as AMOUNT. values: what a concept's items stand for.
-    unknown: words that nobody knows. denied: how often it denies. text: as it was typed.
+    unknown: words that nobody knows. denied: how often it denies. text: as it was typed. strict: it is to be read, so
+    that what was not said has to be clear. lends: it speaks of a zone that was named before; leads: with its first
+    word; singular: as `it`.
     """
 
     parties: tuple[Party, ...]
@@ -88,6 +93,10 @@ class Slots:
     unknown: tuple[str, ...]
     denied: int
     text: str
+    strict: bool = False
+    lends: bool = False
+    leads: bool = False
+    singular: bool = False
 
     @property
     def kinds(self) -> Counter[str]:
@@ -109,12 +118,18 @@ class Slots:
         return any(kind in self.order for kind in kinds)
 
 
-def slots_of(text: str, zones: Zones, unit: Unit) -> Slots:
-    """The slots of a part of a spoken() sentence; unit is the challenge's."""
-    chunks = [_in_unit(chunk, unit) for chunk in chunks_of(spelled(text), zones, _known())]
+def slots_of(text: str, zones: Zones, unit: Unit, lent: str = "", *, strict: bool = False) -> Slots:
+    """The slots of a part of a spoken() sentence; unit is the challenge's, lent the zone that `it` stands for."""
+    chunks = with_pieces([_in_unit(chunk, unit) for chunk in chunks_of(spelled(text), zones, _known())])
+    one = any(chunk.kind == "IT" and chunk.text.lower() == "it" for chunk in chunks)
+    spoken_of, leads = lends(chunks), bool(chunks) and chunks[0].kind in LENT
+    if lent:
+        chunks = with_lent(chunks, lent)
     unknown = tuple(_runs(chunks))
     letters = any(len(word) == 1 and word.isalpha() for run in unknown for word in run.split())
     if letters or any(_is_of_something(chunks, at) for at in range(len(chunks))):  # `x % of the land`
+        chunks = [*chunks, Chunk("TURN", 0, 0, "")]
+    if strict and (_denies_manner(chunks) or _breaks_off(chunks) or _is_disliked(chunks)):
         chunks = [*chunks, Chunk("TURN", 0, 0, "")]
     items = joined(items_of([chunk for chunk in _without_ones(chunks) if chunk.kind != UNKNOWN]))
     items = tuple(_without_exceptions(items))
@@ -124,13 +139,15 @@ def slots_of(text: str, zones: Zones, unit: Unit) -> Slots:
     order: list[str] = []
     values: dict[str, list[str]] = defaultdict(list)
     for item in items:
-        kind = "PARTY" if item.thing is not None else _concept(item)
+        kind = "PARTY" if item.thing is not None else _concept(item, order)
         if item.thing is not None:
             party = _party(item, each=each_behind)
             if any(party.names and set(party.names) <= set(other.names) for other in parties) and not party.count:
                 order.append("AGAIN")
                 continue
             parties.append(party)
+            if strict and (party.quantifier in _UNCLEAR or (party.quantifier == "other" and party.names)):
+                order.append(_UNCLEAR.get(party.quantifier, "OTHER"))
         order.append(kind)
         value = item.chunk.value or item.chunk.text.lower()
         values[kind].append(f"{value} {_PART[item.kind]}" if item.kind in _PART else value)
@@ -138,7 +155,11 @@ def slots_of(text: str, zones: Zones, unit: Unit) -> Slots:
     denied = max(denied, 1) if "FROM_DOING" in order else denied  # `keep them from touching`, `stop them from touching`
     bounds = tuple(item.chunk.bound for item in items if item.chunk.bound is not None and item.thing is None)
     said = {kind: tuple(row) for kind, row in values.items()}
-    return Slots(tuple(parties), bounds, tuple(order), said, unknown, denied, text)
+    return Slots(tuple(parties), bounds, tuple(order), said, unknown, denied, text, strict, spoken_of, leads, one)
+
+
+_UNCLEAR = {"nearest": "NEAREST", "some": "SOME", "both": "BOTH", "neither": "NEITHER"}
+"""Quantifiers that only some ways know what to do with."""
 
 
 def _without_no_more(items: Sequence[Item]) -> Iterator[Item]:
@@ -159,8 +180,10 @@ def _without_no_more(items: Sequence[Item]) -> Iterator[Item]:
         at += 1
 
 
-def _concept(item: Item) -> str:
-    """`Max.` that stands by no amount is a limit as well."""
+def _concept(item: Item, before: Sequence[str]) -> str:
+    """`Max.` that stands by no amount is a limit as well; `longer or wider than` names two things."""
+    if item.kind in ("AFTER", "LEAST", "MOST") and item.chunk.text.lower().startswith("or ") and "AMOUNT" not in before:
+        return "OR"
     if item.kind in ("AFTER", "REL"):
         return {"at least": "LEAST", "at most": "MOST"}.get(item.chunk.value, item.kind)
     return _AS.get(item.kind, item.kind)
@@ -175,7 +198,7 @@ _PART = {"WAY": "half", "CORNERWAY": "corner"}
 def _known() -> Mapping[str, list[Phrase]]:
     """The frames' concepts, and those that only offers know, where the frames have none for the same words."""
     made: dict[str, list[Phrase]] = defaultdict(list)
-    own = [Phrase(*row) for row in phrases_of(_FILE.read_text("utf-8"))]
+    own = [Phrase(*row) for row in phrases_of("\n".join(file.read_text("utf-8") for file in _FILES))]
     taken = {
         phrase.words for phrase in own if phrase.concept in ("TURN", "COND", "EXCEPT", "TOL", "SAME", "AMONG", "SUPER")
     }
@@ -203,6 +226,8 @@ def _is_of_something(chunks: Sequence[Chunk], at: int) -> bool:
     after = [each for each in chunks[at + 1 : at + 3] if each.kind != "IDLE"]
     if bound is None or bound.measure != "number" or bound.times or not after or after[0].kind != UNKNOWN:
         return False
+    if is_piece_word(after[0].text):
+        return False
     return after[0].text.isalpha() and not (len(after) > 1 and after[1].kind in ("ZONE", "ZONES"))
 
 
@@ -212,6 +237,39 @@ def _without_ones(chunks: Sequence[Chunk]) -> Iterator[Chunk]:
         counts = chunk.kind == "AMOUNT" and chunk.text.lower() in ("one", "a", "an")
         if not (counts and at and chunks[at - 1].kind in ("EVERY", "ANY", "NO", "A", "OTHER", "ALL", "FOR")):
             yield chunk
+
+
+def _breaks_off(chunks: Sequence[Chunk]) -> bool:
+    """`Team A: ...`, `at most 1/5 of the`: what an article leads to is missing."""
+    signs = ("COLON", "COMMA", "STOP")
+    ends = [chunk for at, chunk in enumerate(chunks) if at + 1 == len(chunks) or chunks[at + 1].kind in signs]
+    return any(chunk.kind == "A" or chunk.text.lower() == "the" for chunk in ends)
+
+
+def _is_disliked(chunks: Sequence[Chunk]) -> bool:
+    """`Nobody wants ...`: what somebody thinks of it."""
+    return any(chunk.kind == "NEG" and _DISLIKED.match(chunk.text) for chunk in chunks)
+
+
+_DISLIKED = re.compile(r"(?:nobody|no one) (?:wants|likes|needs)|hates?\b|do(?:es)? not like", re.IGNORECASE)
+_HARMLESS = frozenset(["directly", "physically"])
+
+
+def _denies_manner(chunks: Sequence[Chunk]) -> bool:
+    """`must not be obviously bigger`, `not always`: the manner is denied, which leaves it open."""
+    denied = False
+    for chunk in chunks:
+        text = chunk.text.lower()
+        if denied and chunk.kind == "IDLE" and (text in _MANNER or (text.endswith("ly") and text not in _HARMLESS)):
+            return True
+        if chunk.kind in ("NEG", "NO"):
+            denied = True
+        elif chunk.kind not in ("IDLE", "BE", "MODAL", "PUT", "HAVE", "A"):
+            denied = False
+    return False
+
+
+_MANNER = frozenset(re.findall(r"\w+", "always just really so too also well quite very anywhere everywhere simply"))
 
 
 def _runs(chunks: Sequence[Chunk]) -> Iterator[str]:
@@ -255,4 +313,5 @@ def _party(item: Item, *, each: bool) -> Party:
         thing.joint,
         not thing.names and thing.quantifier not in ("every", "no"),
         but,
+        thing.quantifier,
     )

@@ -6,12 +6,31 @@ from collections.abc import Iterator
 from dataclasses import replace
 from itertools import combinations
 
-from measure.rules.offers.slots.slot_limits import amount_and_tolerance, limits
-from measure.rules.offers.slots.slots_said import Party, Slots
+from measure.rules.slots.slot_limits import amount_and_tolerance, limits
+from measure.rules.slots.slots_said import Party, Slots
+from measure.rules.slots.way import Way, words
 from measure.rules.speech.words.meanings import Bound
 
 _GAP = frozenset(["AROUND", "EMPTY", "NEXT_ONE", "AMONG", "CMP", "BUILDING", "EDGE", "CENTRE", "NEAREST"])
 _FAR = ("FAR", "AWAY", "SEPARATE", "GAP", "APART", "FROM", "EMPTY")
+
+
+_NEAR = ("BETWEEN", "AMONG", "WITHIN", "EACH_OTHER", "NEXT_ONE", "AROUND", "NEAR", "CLOSE")
+
+
+def centre_gaps(slots: Slots) -> Iterator[str]:
+    """`from the centre of A to the centre of B`."""
+    bound = _length(slots)
+    names = [one for party in slots.parties for one in party.singly()]
+    both = slots.kinds["CENTRE"] == len(slots.parties) == _TWO or slots.values.get("CENTRE", ("",))[0].endswith("s")
+    if bound is None or slots.strong != {"CENTRE"} or len(names) != _TWO or not both or slots.has("PARCEL"):
+        return
+    if all(party.names and not party.count and not party.each for party in names):
+        for limit in limits(slots, bound):
+            yield f"the distance between the centres of {names[0].land} and {names[1].land} is {limit.text()}"
+
+
+_TWO = 2
 
 
 def _length(slots: Slots) -> Bound | None:
@@ -38,13 +57,21 @@ def distances(slots: Slots) -> Iterator[str]:
     wide = {"WIDTH"} if slots.has("GAP", "SEPARATE", "AROUND") else set()
     if bound is None or slots.strong - _GAP - wide or any(party.count for party in slots.parties):
         return
+    if slots.strict and not (
+        bound.flavour == "gap" or slots.has(*_FAR, *_NEAR) or "PARTY TO PARTY" in " ".join(slots.order)
+    ):
+        return
     if not slots.parties and slots.has("EDGE"):
         slots = replace(slots, parties=(Party(),))
-    first = (
-        ("at most", "at least") if slots.has("NEAR") and not slots.has(*_FAR) else ("at least", "at most", "exactly")
-    )
+    first: tuple[str, ...] = ("at least", "at most", "exactly")
+    if slots.has("NEAR") and not slots.has(*_FAR):
+        first = ("at most", "at least")
+    elif slots.strict and slots.has(*_FAR[:-2], "AROUND", "EMPTY") and not slots.has("NEAR", "CLOSE"):
+        first = ("at least",)
     for limit in limits(slots, bound, first=first):
         far = limit.relation in ("at least", "more than")
+        if slots.strict and slots.has("FAR") and not far:
+            return
         for pairs in _pairs(slots, far=far):
             yield ", and ".join(f"the distance from {a} to {b} is {limit.text()}" for a, b in pairs)
 
@@ -74,7 +101,7 @@ def _pairs(slots: Slots, *, far: bool) -> Iterator[Pairs]:
     if len(parties) == 1:
         yield from _of_one(parties[0], slots, far=far)
     elif len(parties) == 2:
-        yield from _of_two(*parties, far=far)
+        yield from _of_two(*parties, far=far, strict=slots.strict)
 
 
 _WAYS = ("north", "south", "east", "west", "left", "right", "top", "bottom")
@@ -96,11 +123,11 @@ def _of_one(party: Party, slots: Slots, *, far: bool) -> Iterator[Pairs]:
         yield (pieces,)
     elif slots.has("AROUND", *_FAR):
         yield (around,)
-        if party.plural:
+        if party.plural and not slots.has("AROUND"):
             yield (pieces,)
 
 
-def _of_two(first: Party, second: Party, *, far: bool) -> Iterator[Pairs]:
+def _of_two(first: Party, second: Party, *, far: bool, strict: bool) -> Iterator[Pairs]:
     if not (first.names or second.names):
         yield (("every zone", "every other zone"),)
         return
@@ -122,7 +149,7 @@ def _of_two(first: Party, second: Party, *, far: bool) -> Iterator[Pairs]:
         yield tuple((a.land, b.text) for a in ones for b in twos)
         return
     yield tuple((a.text, b.text) for a in ones for b in twos)
-    if second.plural and not second.each:
+    if second.plural and not second.each and not strict:
         yield tuple((a.text, b.of_each) for a in ones for b in twos)
 
 
@@ -148,14 +175,35 @@ def touching(slots: Slots) -> Iterator[str]:
     if slots.denied:
         yield from _apart(first, second)
     elif first.count:
-        if not second.count and second.names:
+        if not second.count and second.names and not (slots.strict and (second.each or slots.has("MAY"))):
             limit = first.count.text() if first.count.relation != "bare" else f"at least {first.count.amount}"
             yield f"{limit} pieces of {first.names[0]} touch {second.land}"
+    elif slots.strict and second.joint == "or":
+        if len(first.names) == 1 and not first.plural:
+            yield "either " + ", or ".join(f"{first.text} touches {b.land}" for b in second.singly())
     elif second.names and not second.count:
         ways = [tuple(f"{a.text} touches {b.land}" for a in first.singly() for b in second.singly())]
         if first.plural and not first.each:
             ways.insert(0, tuple(f"{a.of_each} touches {b.land}" for a in first.singly() for b in second.singly()))
         yield from map(", and ".join, ways)
+
+
+def touching_many(slots: Slots) -> Iterator[str]:
+    """`A touches at least 3 other zones`."""
+    if (
+        slots.strong != {"TOUCH"}
+        or slots.denied
+        or slots.has("MAY")
+        or len(slots.bounds) != 1
+        or len(slots.parties) != 2
+    ):
+        return
+    (bound,), (first, second) = slots.bounds, slots.parties
+    if bound.measure != "number" or bound.times or len(first.names) != 1 or second.names or not second.rest:
+        return
+    for limit in limits(slots, bound, first=("exactly",)):
+        if not first.count and limit.tolerance is None:
+            yield f"{first.text} touches {limit.text()} other zones"
 
 
 def _apart(first: Party, second: Party) -> Iterator[str]:
@@ -203,4 +251,18 @@ def nearer(slots: Slots) -> Iterator[str]:
     yield f"{one} is {'less' if way == 'less' else 'more'} than {two}"
 
 
-GAPS = (distances, touching, borders, nearer)
+GAPS = (
+    Way(
+        distances,
+        words(
+            "GAP APART AWAY FAR SEPARATE FROM BETWEEN WITHIN EACH_OTHER EDGE NEXT_ONE AROUND EMPTY NEAR CLOSE LEAST "
+            "MOST LIMITED FALL CENTRE BUILDING NEAREST SIZE AMONG WIDTH AND PARCEL ABOUT COVER BOTH"
+        ),
+        words("AROUND FROM BETWEEN EMPTY"),
+    ),
+    Way(centre_gaps, words("CENTRE FROM BETWEEN GAP APART LEAST MOST WITHIN AND"), words("CENTRE FROM")),
+    Way(touching, words("TOUCH EACH_OTHER AND OR BOTH NEITHER")),
+    Way(touching_many, words("TOUCH")),
+    Way(borders, words("TOUCH EDGE LENGTH LEAST MOST")),
+    Way(nearer, words("CMP THAN FROM TO")),
+)

@@ -6,8 +6,9 @@ from collections.abc import Iterator
 from dataclasses import replace
 
 from measure.rules.amounts import Amount
-from measure.rules.offers.slots.slot_limits import amount_and_tolerance, limits
-from measure.rules.offers.slots.slots_said import Party, Slots
+from measure.rules.slots.slot_limits import amount_and_tolerance, limits
+from measure.rules.slots.slots_said import Party, Slots
+from measure.rules.slots.way import Way, words
 from measure.rules.speech.words.meanings import OPPOSITE, Bound
 
 _OF_AREA = frozenset(["TOGETHER", "CMP", "BUILDING"])
@@ -62,7 +63,7 @@ def _areas_of(party: Party, slots: Slots, *, part: bool) -> Iterator[str]:
         else:
             yield party.land if not party.rest else "every zone"
         return
-    if slots.has("TOGETHER"):
+    if slots.has("TOGETHER") or (slots.strict and part and not (party.each or party.one)):
         yield party.names[0]
         return
     ways = (party.of_each,) if party.each else (party.land, party.of_each) if part else (party.of_each, party.land)
@@ -312,21 +313,31 @@ def dimensions(slots: Slots) -> Iterator[str]:
         return
     (what,) = named
     party = slots.parties[0]
+    if not set(slots.values.get("GAP", ())) <= {"strip", "lane", "path", "corridor", "stretch"} or party.denied:
+        return
     whose = party.text if what == "perimeter" else party.of_each
     for limit in limits(slots, bound):
         yield f"the {what} of {whose} is {limit.text()}"
 
 
+_SIZE = "ABOUT SIZE OWN_SIZE SIDE_OF COVER BIG LIMITED FALL LEAST MOST PARCEL EACH_AFTER TOGETHER PIECES"
 SIZES = (
-    areas,
-    sums,
-    volumes,
-    compared,
-    ratios,
-    proportions,
-    differences,
-    same_size,
-    extremes,
-    heights,
-    dimensions,
+    Way(areas, words(f"{_SIZE} EXCEPT")),
+    Way(sums, words(f"{_SIZE} AND")),
+    Way(volumes, words("TOGETHER BUILDING VOLUME LEAST MOST LIMITED FALL SIZE")),
+    Way(compared, words("CMP THAN SIZE OWN_SIZE SIDE_OF COVER HEIGHT LENGTH WIDTH TOGETHER")),
+    Way(
+        ratios,
+        words(
+            "ABOUT CMP THAN SIZE OWN_SIZE SIDE_OF COVER BIG AS HEIGHT RATIO SAME TALLAS MANYAS NUMBER LEAST "
+            "MOST LIMITED"
+        ),
+        words("AS"),
+    ),
+    Way(proportions, words("RATIO COLON SIZE OWN_SIZE SIDE_OF LEAST MOST AND"), words("COLON")),
+    Way(differences, words("CMP THAN DIFFER SIZE OWN_SIZE SIDE_OF HEIGHT BETWEEN LEAST MOST AND")),
+    Way(same_size, words("SAME TALLAS TOL SIZE SIDE_OF AND")),
+    Way(extremes, words("SUPER BUILDING HEIGHT SIZE PARCEL"), words("PARCEL")),
+    Way(heights, words("ABOUT HEIGHT BUILDING RISE LEAST MOST LIMITED FALL EACH_AFTER")),
+    Way(dimensions, words("ABOUT PERIM LENGTH WIDTH AROUND LEAST MOST LIMITED FALL EACH_AFTER SIZE COVER GAP")),
 )

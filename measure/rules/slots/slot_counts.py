@@ -6,12 +6,18 @@ import re
 from collections.abc import Iterator
 from dataclasses import replace
 
-from measure.rules.offers.slots.slot_limits import amount_and_tolerance, limits
-from measure.rules.offers.slots.slots_said import Party, Slots
+from measure.rules.slots.slot_limits import amount_and_tolerance, limits
+from measure.rules.slots.slots_said import Party, Slots
+from measure.rules.slots.way import Way, words
 from measure.rules.speech.words.meanings import Bound
 
 _NUMBERS = frozenset(["NUMBER", "TOGETHER", "BUILDING"])
 _ALONE = ("exactly", "at least", "at most")
+
+
+def _alone(slots: Slots) -> tuple[str, ...]:
+    """So many, where nothing else was said, are exactly so many."""
+    return _ALONE[:1] if slots.strict else _ALONE
 
 
 def counts(slots: Slots) -> Iterator[str]:
@@ -33,7 +39,7 @@ def counts(slots: Slots) -> Iterator[str]:
         return
     party = slots.parties[0]
     if len(party.names) == 1:
-        for limit in limits(slots, bound, first=_ALONE):
+        for limit in limits(slots, bound, first=_alone(slots)):
             yield f"there are {_few(limit)} pieces of {party.names[0]}"
 
 
@@ -44,7 +50,7 @@ def _counted(party: Party, slots: Slots) -> Iterator[str]:
         if not party.plural:
             yield f"there is a {party.names[0]}"
         return
-    for limit in limits(slots, party.count, first=_ALONE):
+    for limit in limits(slots, party.count, first=_alone(slots)):
         yield f"there are {_few(limit)} pieces of {party.names[0]}"
 
 
@@ -103,7 +109,7 @@ def _so_many_more(slots: Slots) -> Iterator[str]:
         return
     if way == "less":
         first, second = second, first
-    for limit in limits(slots, slots.bounds[0], first=_ALONE):
+    for limit in limits(slots, slots.bounds[0], first=_alone(slots)):
         yield (
             f"the number of pieces of {first.names[0]} minus the number of pieces of {second.names[0]} is {_few(limit)}"
         )
@@ -141,8 +147,14 @@ def structures(slots: Slots) -> Iterator[str]:
     if len(slots.parties) > 1 or any(party.count or len(party.names) > 1 for party in slots.parties):
         return
     where = f" in {slots.parties[0].names[0]}" if slots.parties and slots.parties[0].names else ""
-    for limit in limits(slots, bound, first=_ALONE):
+    for limit in limits(slots, bound, first=_alone(slots)):
         yield f"there are {_few(limit)} structures{where}"
 
 
-COUNTS = (counts, presence, more_pieces, people, structures)
+COUNTS = (
+    Way(counts, words("NUMBER TOGETHER PIECES LEAST MOST LIMITED FALL SEPARATE AND COVER MAY"), words("AND COLON")),
+    Way(presence, words("AND IT PIECES"), words("AND COLON")),
+    Way(more_pieces, words("CMP THAN NUMBER PIECES")),
+    Way(people, words("PEOPLE BUILDING TOGETHER RATIO LIVE ROOM_FOR LEAST MOST")),
+    Way(structures, words("BUILDING NUMBER LEAST MOST LIMITED FALL")),
+)

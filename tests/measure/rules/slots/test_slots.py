@@ -10,9 +10,9 @@ import pytest
 
 from measure.rules.language.rule_reader import read_rules
 from measure.rules.language.zone_names import ZoneNames
-from measure.rules.offers.slots.names_in_part import named_in_part
-from measure.rules.offers.slots.slot_reader import slot_offers
 from measure.rules.sentences.rule_mistake import Offer, RuleMistake
+from measure.rules.slots.names_in_part import named_in_part
+from measure.rules.slots.slot_reader import slot_offers
 from measure.rules.speech.speech import spoken
 from measure.rules.speech.words.lexicon import amounts_at, spelled_out, words_of, zone_at, zone_of
 from tests.helpers.paths import ROOT
@@ -136,5 +136,6 @@ def _numbers(text: str) -> set[Fraction]:
 def _made_of(numbers: set[Fraction]) -> set[Fraction]:
     """The numbers, parts in per cent, so much more or less as a ratio, and ratios of two."""
     made = numbers | {100 * number for number in numbers}
+    made |= {100 * number % 1 for number in numbers}  # the fraction of `16 2/3%`
     made |= {1 + way * number / part for number in numbers for way in (1, -1) for part in (1, 100)}
     return made | {one / two for one in numbers for two in numbers if two}

@@ -4,9 +4,10 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from measure.rules.offers.slots.slot_limits import amount_and_tolerance, limits
-from measure.rules.offers.slots.slot_sizes import is_part, part_of_parcel
-from measure.rules.offers.slots.slots_said import Slots
+from measure.rules.slots.slot_limits import amount_and_tolerance, limits
+from measure.rules.slots.slot_sizes import is_part, part_of_parcel
+from measure.rules.slots.slots_said import Slots
+from measure.rules.slots.way import Way, words
 
 
 def places(slots: Slots) -> Iterator[str]:
@@ -22,6 +23,8 @@ def places(slots: Slots) -> Iterator[str]:
     if len(values) != 1:
         return
     value = next(iter(values))
+    if slots.strict and "into" in slots.values.get("IN", ()) and not slots.has("PUT"):
+        return
     for one in [party.singly()]:
         if kind == "REGION":
             yield from _in_region([each.text for each in one], value, slots)
@@ -118,7 +121,7 @@ def empty_land(slots: Slots) -> Iterator[str]:
     if denied:
         return
     plain = slots if not slots.denied else _not_denied(slots)
-    for limit in limits(plain, bound):
+    for limit in limits(plain, bound, first=("at least",) if slots.strict else ("at least", "at most", "exactly")):
         said = part_of_parcel(limit) if is_part(bound) else limit.text()
         yield f"empty land covers {said}"
 
@@ -137,4 +140,12 @@ def shapes(slots: Slots) -> Iterator[str]:
         yield ", and ".join(f"{one.land} is {slots.values['SHAPE'][0]}" for one in party.singly())
 
 
-PLACES = (places, corners, orders, insides, between, empty_land, shapes)
+PLACES = (
+    Way(places, words("REGION EDGE CENTRE TOUCH MOSTLY INSIDE PARCEL WITHIN ABOUT")),
+    Way(corners, words("CORNER TOUCH PARCEL")),
+    Way(orders, words("BEYOND")),
+    Way(insides, words("INSIDE OVERLAP COVER WITHIN")),
+    Way(between, words("AMONG BETWEEN AND")),
+    Way(empty_land, words("EMPTY BUILDING PARCEL COVER SIZE GAP LEAST MOST AS ABOUT")),
+    Way(shapes, words("SHAPE")),
+)

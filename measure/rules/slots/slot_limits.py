@@ -7,7 +7,7 @@ from dataclasses import replace
 from fractions import Fraction
 
 from measure.rules.amounts import Amount
-from measure.rules.offers.slots.slots_said import Slots
+from measure.rules.slots.slots_said import Slots
 from measure.rules.speech.words.meanings import Bound
 
 _COMPARED = {"more": "more than", "less": "less than"}
@@ -50,12 +50,16 @@ def limits(
     first: the relations of an amount alone.
     """
     plain = replace(bound, flavour="", assumed=False)
+    if slots.has("ABOUT") and bound.relation in ("bare", "exactly") and not bound.upper and not slots.denied:
+        return () if slots.strict and not plain.tolerance else (_near(replace(plain, relation="exactly")),)
     if bound.upper is not None or bound.relation == "exactly":
         return () if slots.denied else (_near(plain),)
     if bound.relation in ("more than", "less than"):
         turned = plain.opposite
         return (turned,) if slots.denied and turned else (plain,)
     if bound.relation in ("at least", "at most"):
+        if slots.strict and slots.denied:
+            return ()
         other = "at most" if bound.relation == "at least" else "at least"
         return (plain, replace(plain, relation=other)) if slots.denied else (plain,)
     return tuple(_near(replace(plain, relation=relation)) for relation in _unsaid(slots, first))
@@ -73,8 +77,10 @@ def _unsaid(slots: Slots, first: Sequence[str]) -> Sequence[str]:
     if len(ways) == 1 and slots.kinds["PARTY"] < 2:
         (way,) = ways
         return ("at most" if way == "more than" else "at least",) if slots.denied else (way,)
-    if slots.has("FALL"):
+    if slots.has("FALL") and not slots.strict:
         return ("at least",) if slots.denied else ("at least", "at most")
+    if slots.strict and (slots.denied or slots.has("MAY")):
+        return () if slots.denied else ("at most",)
     return ("at most", "at least") if slots.denied or slots.has("MAY") else first
 
 

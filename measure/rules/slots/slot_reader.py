@@ -8,22 +8,23 @@ each other that make rules are offered together, parts that make none are left o
 from __future__ import annotations
 
 import re
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 
-from measure.rules.offers.slots.names_in_part import named_in_part
-from measure.rules.offers.slots.slot_counts import COUNTS
-from measure.rules.offers.slots.slot_gaps import GAPS
-from measure.rules.offers.slots.slot_places import PLACES
-from measure.rules.offers.slots.slot_sizes import SIZES
-from measure.rules.offers.slots.slots_said import Slots, slots_of
+from measure.rules.slots.names_in_part import named_in_part
+from measure.rules.slots.slot_counts import COUNTS
+from measure.rules.slots.slot_gaps import GAPS
+from measure.rules.slots.slot_places import PLACES
+from measure.rules.slots.slot_sizes import SIZES
+from measure.rules.slots.slots_said import Slots, slots_of
+from measure.rules.slots.way import NOTE, Way
 from measure.rules.speech.idle import without_label
 from measure.rules.speech.speech import spoken
 from measure.rules.speech.turning import takes_back
 from measure.rules.speech.words.lexicon import Zones
 from measure.units import Unit
 
-_WAYS: tuple[Callable[[Slots], Iterator[str]], ...] = (*GAPS, *SIZES, *PLACES, *COUNTS)
+WAYS: tuple[Way, ...] = (*GAPS, *SIZES, *PLACES, *COUNTS)
 _CUT = re.compile(
     r"\s*[.!?;:,]+(?=\s)\s*|\s*[()]\s*|\s[–—-](?=\s)\s*|"
     r"\s+(?=(?:so|because|since|and|but|while|whereas|yet|where|as long as|otherwise|therefore)\b)",
@@ -60,7 +61,7 @@ Stated = tuple[tuple[str, ...], tuple[str, ...]]
 def slot_offers(sentence: str, zones: Zones, unit: Unit) -> Iterator[Stated]:
     """What it may state, the best first; the same rule may be stated in two wordings."""
     text = without_label(spoken(sentence, zones).rstrip(" .!?"))
-    if _FORMAL.search(text):
+    if FORMAL.search(text):
         return
     zones = named_in_part(zones)
     condition = _CONDITION.match(text) or _CONDITION_LAST.match(text)
@@ -98,7 +99,7 @@ def _unit_of(rest: str) -> str:
     return found[0] if found else ""
 
 
-_FORMAL = re.compile(r"^\s*(?:for\s[^:]*:|not\s*:)|(?<![\w.])-\d", re.IGNORECASE)
+FORMAL = re.compile(r"^\s*(?:for\s[^:]*:|not\s*:)|(?<![\w.])-\d", re.IGNORECASE)
 """Formulas, and numbers below nothing."""
 _CONDITION = re.compile(
     r"^(?:if|when|whenever)\s+(?!you (?:like|want|wish|prefer))(?P<if>.+?)(?:,\s*(?:then\s+)?|\s+then\s+)(?P<then>.+)$",
@@ -140,7 +141,7 @@ def _plans(text: str, zones: Zones, unit: Unit) -> list[_Plan]:
             led = last + 1 < len(starts) and _SO.match(text, starts[last + 1]) is not None
             if led and not slots.has("MODAL"):
                 continue  # why the next part holds
-            stated = tuple(dict.fromkeys(_stated(slots, before)))
+            stated = tuple(dict.fromkeys(each.partition(NOTE)[0] for each in _stated(slots, before)))
             for at, sentence in enumerate(stated):
                 rank = at if len(stated) > 1 else None
                 made = _Plan(slots.weight - _A_SENTENCE - at / 8, rank, (sentence,), slots.unknown)
@@ -198,7 +199,7 @@ def _stated(slots: Slots, before: Slots | None) -> Iterator[str]:
         slots, refers = replace(slots, parties=before.parties), False
     found = False
     if not refers or len(slots.parties) > 1 or before is None:
-        for way in _WAYS:
+        for way in WAYS:
             for sentence in way(slots):
                 found = True
                 yield sentence
@@ -210,5 +211,5 @@ def _stated(slots: Slots, before: Slots | None) -> Iterator[str]:
         carried = replace(carried, each=carried.each or "ANY" in slots.order or "EACH_AFTER" in slots.order)
         parties = (carried, *slots.parties)
         more = replace(slots, parties=parties, order=("PARTY", *slots.order))
-        for way in _WAYS:
+        for way in WAYS:
             yield from way(more)
