@@ -9,6 +9,7 @@ from __future__ import annotations
 import re
 from collections.abc import Callable, Mapping
 from dataclasses import replace
+from functools import partial
 from pathlib import Path
 from typing import Any
 
@@ -203,17 +204,13 @@ def _by_meaning(sentence: str, zones: ZoneNames, unit: Unit) -> tuple[ReadRule, 
 def _by_frames(sentence: str, zones: ZoneNames, unit: Unit) -> tuple[ReadRule, ...] | None:
     from measure.rules.language.everyday import by_frames
 
-    return by_frames(
-        sentence, zones, lambda text: _strictly(text, zones, unit), lambda text, made: _check(text, made, zones)
-    )
+    return by_frames(sentence, zones, lambda text: _strictly(text, zones, unit), partial(_check, zones=zones))
 
 
 def _by_slots(sentence: str, zones: ZoneNames, unit: Unit) -> tuple[ReadRule, ...] | None:
     from measure.rules.language.everyday import by_slots
 
-    return by_slots(
-        sentence, zones, unit, lambda text: _literally(text, zones, unit), lambda text, made: _check(text, made, zones)
-    )
+    return by_slots(sentence, zones, unit, lambda text: _literally(text, zones, unit), partial(_check, zones=zones))
 
 
 def _by_ways_of_speaking(sentence: str, zones: ZoneNames, unit: Unit) -> tuple[ReadRule, ...] | None:
