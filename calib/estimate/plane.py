@@ -26,7 +26,7 @@ from calib.photo_setup import Lens, PhotoSetup
 from calib.prints.edge_shift import EdgeShift
 from calib.prints.tags import TagSquare
 
-MOST_STEPS = 20
+MOST_STEPS, DOWN_AGAIN = 20, 4
 CHECKS = 2
 """How often the observations' uncertainty is compared with what the fit leaves over."""
 SETTLED = 0.02
@@ -123,21 +123,45 @@ def estimate_plane(
 def _solved(adjustment: Adjustment, vector: FloatArray) -> tuple[FloatArray, FloatArray, FloatArray]:
     """Gauss-Newton; the vector with the Jacobian and the residuals there.
 
-    A step that makes the fit worse is halved: observations that contradict what is stated as exact lead astray.  The
-    last step is so small that Jacobian and residuals need not be taken anew after it.
+    Only a whole step tells whether the estimate has settled: a shortened one is small whether or not it has.  The last
+    step is so small that Jacobian and residuals need not be taken anew after it.
     """
     jacobian, residuals = adjustment.linearised(vector)
-    step, moved = _step(jacobian, residuals)
+    share = 1.0
     for _ in range(MOST_STEPS):
+        step, moved = _step(jacobian, residuals)
         if float(np.abs(moved).max()) < SETTLED:
             return vector + step, jacobian, residuals + moved
-        tried, found = adjustment.linearised(vector + step)
-        if not float(found @ found) <= (1 + 1e-9) * float(residuals @ residuals):
-            step, moved = step / 2, moved / 2
+        ahead = _ahead(adjustment, vector + share * step, float(residuals @ residuals))
+        if ahead is None:
+            share /= 2
             continue
-        vector, jacobian, residuals = vector + step, tried, found
-        step, moved = _step(jacobian, residuals)
+        vector, jacobian, residuals = ahead
+        share = min(1.0, 2 * share)
     return vector, jacobian, residuals
+
+
+def _ahead(
+    adjustment: Adjustment, vector: FloatArray, least: float
+) -> tuple[FloatArray, FloatArray, FloatArray] | None:
+    """Where a step to this vector leads that fits no worse than a sum of squares of `least`; None where it goes astray.
+
+    Focal length, distance, tilt and optical centre make up for one another along a bent valley.  A step goes along its
+    tangent and ends on its slope, high above the floor but nearer to the end; the next ones lead down again.  Steps
+    that were cut until they fit at once would creep, and stop far from the end.
+    """
+    above = np.inf
+    with np.errstate(over="ignore", invalid="ignore"):
+        for _ in range(DOWN_AGAIN):
+            jacobian, residuals = adjustment.linearised(vector)
+            square = float(residuals @ residuals)
+            if square <= (1 + 1e-9) * least:
+                return vector, jacobian, residuals
+            if not square < above:
+                return None
+            above = square
+            vector = vector + _step(jacobian, residuals)[0]
+    return None
 
 
 def _step(jacobian: FloatArray, residuals: FloatArray) -> tuple[FloatArray, FloatArray]:

@@ -16,7 +16,7 @@ from skimage.transform import ProjectiveTransform
 
 from calib.camera import Camera
 from calib.chi_square import tail
-from calib.estimate.plane import Plane, estimate_plane
+from calib.estimate.plane import Plane, StraightLine, estimate_plane
 from calib.estimate.prior import print_scale
 from calib.photo_setup import Lens, PhotoSetup, Priors
 from calib.prints.edge_shift import EdgeShift, edge_shift
@@ -111,6 +111,33 @@ def test_uncertainty_grows_with_what_is_not_known(less, more) -> None:  # type: 
         return float(np.linalg.norm(sensitivity[1, 0] - sensitivity[0, 0]))
 
     assert spread(more()) > 1.15 * spread(less())
+
+
+@pytest.mark.parametrize("times", [0.85, 1.2])
+def test_the_estimate_is_the_same_wherever_it_starts(times: float) -> None:
+    """From another focal length's fit; without EXIF, focal length and distance make up for each other.
+
+    It stopped on the way, 1.6 standard uncertainties off.
+    """
+    scene, tags, shift = seen()
+    corners = np.array([[0, 0], [scene.width, 0], [scene.width, scene.depth], [0, scene.depth]])
+    rings = [corners, *(np.array(at) + 0.2 * corners for at in ([30, 30], [150, 40], [60, 120], [200, 150]))]
+    lines = []
+    for number, ring in enumerate(rings):
+        for side, (start, end) in enumerate(zip(ring, np.roll(ring, -1, axis=0), strict=True)):
+            places = start + np.linspace(0.02, 0.98, 40)[:, None] * (end - start)
+            lines.append(StraightLine(scene.view.project(places), np.full(40, 0.2), 0.0, None if number else side))
+    card = [t for t in tags if t.tag == 0]
+
+    def fitted(lens: Lens, start: Plane | None = None) -> Plane:
+        setup = PhotoSetup(scene.width, scene.depth)
+        return estimate_plane(card, shift, scene.view.size, setup, lens, lines, start)
+
+    unknown = Lens(None, whole=False)
+    told = fitted(unknown)
+    far = fitted(unknown, fitted(Lens(times * scene.view.focal, focal_spread=0.001)))
+    for name in ("log_f", "tz", "k1", "k2"):
+        assert abs(far.value(name) - told.value(name)) < 0.05 * told.spread(name)
 
 
 @pytest.mark.parametrize(

@@ -16,6 +16,7 @@ TRAPS = {
     "plain tape": (7012, ""),
     "a neighbour's strip behind a block": (3016, "lent"),
     "a pond that fills an arm of its tape's colour": (5315, "crossed"),
+    "another tape over the short side of a hexagon": (125028, "crossed"),
     "a card over the strip that two zones share, a cable over a tile": (8105, "crossed"),
 }
 SEEN = {

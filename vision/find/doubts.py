@@ -40,6 +40,10 @@ MOST_INSIDE, MOST_LAND, RING = 2, 1.75, 120.0
 """Other tapes with outlines in one that may still be a zone's; by how many times what is large it cannot be one, as it
 would be larger than the parcel; length of strips that may be a hole's tape, mm."""
 
+LONG_CORNER, CLEAR = 22.0, 1.5
+"""Bare places in a row around a corner, mm, more than hands leave between two strips; and how far off its sides' tape,
+mm, what lies across before it tells of it.
+"""
 CLAIMED = 0.6
 """Share of an outline that lies on another one's strips, from which both claim the same ones."""
 
@@ -104,6 +108,8 @@ def _doubt_about(outline: Found, found: Sequence[Found], own: OpenTape) -> Doubt
         return Doubt(own.swatch, "paper-of-its-colour")
     if not outline.borrowed and not outline.curved and _runs_over_board(ring, outline):
         return Doubt(own.swatch, "over-bare-board")
+    if not outline.curved and _closes_before(ring, outline):
+        return Doubt(own.swatch, "closes-in-two-ways")
     return None
 
 
@@ -215,6 +221,46 @@ def _runs_over_board(ring: shapely.LinearRing, outline: Found) -> bool:
     board = commonest(outline.tape.ground_at(outside)) if len(outside) else 0
     bare = ~shown & (outline.tape.ground_at(points) == board) if board else np.zeros(len(points), dtype=bool)
     return bool(shown.mean() < MOSTLY_SHOWN and bare.mean() > BARE_SHARE and longest(bare) > BARE_RUN)
+
+
+def _closes_before(ring: shapely.LinearRing, outline: Found) -> bool:
+    """Whether an outline goes on to a corner on bare board from where something lies across, from side to side.
+
+    What lies there may hide the tape that closes it, of which too little shows in a row for a strip.
+    """
+    shown, _ = profile(ring, outline.width, outline.tape)
+    along = np.arange(0.5, max(1.0, ring.length), 1.0)
+    points = shapely.get_coordinates(shapely.line_interpolate_point(ring, along))
+    bare = ~shown & outline.tape.read_ground(points)
+    if bare.all() or not shown.any():
+        return False
+    taped = shapely.MultiPoint(points[shown])
+    turned = int(np.argmin(bare))
+    bare, points = np.roll(bare, -turned), np.roll(points, -turned, axis=0)
+    ends = np.flatnonzero(np.diff(bare.astype(np.int8), prepend=0, append=0))
+    return any(
+        _tape_lies_across(points[start:stop], taped, outline)
+        for start, stop in ends.reshape(-1, 2)
+        if stop - start > LONG_CORNER
+    )
+
+
+def _tape_lies_across(corner: FloatArray, taped: shapely.MultiPoint, outline: Found) -> bool:
+    """Whether tape and what lies on it part an outline's inside from a row (n, 2) of its places on bare ground."""
+    across = corner[-1] - corner[0]
+    length = float(np.linalg.norm(across))
+    out = corner.mean(axis=0) - corner[0]
+    beyond = float(across[0] * out[1] - across[1] * out[0]) / max(length, 1e-9)
+    if length < SPARE or abs(beyond) < SPARE:
+        return False
+    inwards = -np.sign(beyond) * np.array([-across[1], across[0]]) / length
+    rows = corner[0] + np.linspace(0, 1, max(2, int(2 * length)))[:, None] * across
+    for step in np.linspace(0.25, 1.0, 4) * outline.width:
+        places = rows + step * inwards
+        places = places[shapely.distance(shapely.points(places), taped) > outline.width / 2 + CLEAR]
+        if len(places) / 2 > SPARE and not outline.tape.read_ground(places).any():
+            return True
+    return False
 
 
 def _left_of(tape: OpenTape, found: Sequence[Found], *, patches: bool) -> Doubt | None:
