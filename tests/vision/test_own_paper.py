@@ -51,6 +51,24 @@ def test_a_zone_full_of_paper_of_its_tapes_colour(name: str) -> None:
     assert abs(result.pieces[0].width - tape.width) < 0.06 * tape.width + 0.3
 
 
+def test_paper_that_sticks_out_from_under_its_tape_is_no_outline() -> None:
+    """Its border was taken for the tape's outer edge: the outline half a rim too large, and sure of it."""
+    ring, tape = box(50, 50, 220, 150), Tape(BLUE, 12.0)
+    result = traced(papered(ring, tape, (52, 104, 204), under=1.15))
+    assert not result.pieces
+    assert ("paper-of-its-colour", "library") in [(said.code, said.zone) for said in result.remarks]
+    check(papered(ring, tape, (52, 104, 204), under=0.9), 0.02)
+
+
+def test_a_striped_tape_ends_where_its_stripes_do_on_paper_of_one_of_their_colours() -> None:
+    """Paper within a stripe's reach was taken for tape: the outline was 12 % too small."""
+    ring, tape = box(50, 50, 220, 150), Tape(RED, 12.0, (240, 240, 238), 6.0)
+    scene = papered(ring, tape, RED, under=0.5, board=CARDBOARD)
+    prints = tuple(replace(p, dotted=True) if p.kind == "card" else p for p in scene.prints)
+    result = check(replace(scene, prints=prints), 0.01)
+    assert abs(result.pieces[0].width - tape.width) < 0.6
+
+
 def test_a_rough_paper_of_the_very_colour_of_its_tape() -> None:
     """Not its colour but its unrest tells it from the tape."""
     ring, tape = box(50, 50, 220, 150), Tape(GREEN, 18.0)

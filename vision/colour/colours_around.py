@@ -12,7 +12,12 @@ REACH = 6.0
 """How far from each of its colours the other one lies at most on such tape, mm."""
 BETWEEN = 1.5
 """How wide the blur between its colours is at most, mm."""
-
+ALONE = 3.0
+"""How broad a patch of one of its colours is at least, mm, that lies beside such tape and not on it; narrower gaps
+between tape and paper count as either's.
+"""
+MOST = 0.95
+"""Share of a pattern's other colour that lies within this share of its width."""
 SURROUNDINGS = 4.0
 """How far around a place like tapes are counted, mm: less than any tape is wide."""
 
@@ -35,11 +40,32 @@ def with_patterns(
 
 
 def _alternating(parts: Sequence[NDArray[np.bool_]], mm_per_px: float) -> NDArray[np.bool_]:
-    reach = cv2.getStructuringElement(cv2.MORPH_ELLIPSE, (2 * round(REACH / mm_per_px) + 1,) * 2)
-    near = [cv2.dilate(part.astype(np.uint8), reach) for part in parts]
-    both = np.minimum.reduce(near) & np.maximum.reduce([part.astype(np.uint8) for part in parts])
-    blur = cv2.getStructuringElement(cv2.MORPH_ELLIPSE, (2 * round(BETWEEN / mm_per_px) + 1,) * 2)
-    return np.asarray(cv2.morphologyEx(both, cv2.MORPH_CLOSE, blur) > 0)
+    reach = _disc(REACH, mm_per_px)
+    one, other = (part.astype(np.uint8) for part in parts)
+    near_one, near_other = (np.asarray(cv2.dilate(part, reach), dtype=np.uint8) for part in (one, other))
+    both = (near_one & near_other) & (one | other)
+    deep = _depth(one | other, mm_per_px)
+    for plain, second, near_second in ((one, other, near_other), (other, one, near_one)):
+        alone = cv2.morphologyEx(plain & (1 - near_second), cv2.MORPH_OPEN, _disc(ALONE / 2, mm_per_px))
+        striped = deep[(second & both) > 0]
+        if alone.any() and len(striped):
+            # Paper of one of the tape's colours: the pattern is as broad as its other colour, from the bare side on.
+            width = float(np.percentile(striped, 100 * MOST)) / MOST
+            beside = np.asarray(cv2.dilate(alone, _disc(REACH + BETWEEN, mm_per_px)), dtype=np.uint8)
+            both &= 1 - (plain & beside & (deep > width))
+    return np.asarray(cv2.morphologyEx(both, cv2.MORPH_CLOSE, _disc(BETWEEN, mm_per_px)) > 0)
+
+
+def _depth(parts: NDArray[np.uint8], mm_per_px: float) -> NDArray[np.float32]:
+    """How deep places lie in a pattern's colours (h, w), mm; gaps in them narrower than ALONE are none."""
+    whole = cv2.morphologyEx(parts, cv2.MORPH_CLOSE, _disc(ALONE / 2, mm_per_px))
+    return np.asarray(cv2.distanceTransform(whole, cv2.DIST_L2, 5) * mm_per_px, dtype=np.float32)
+
+
+def _disc(radius: float, mm_per_px: float) -> NDArray[np.uint8]:
+    """A disc of this radius, mm, as a structuring element."""
+    element = cv2.getStructuringElement(cv2.MORPH_ELLIPSE, (2 * round(radius / mm_per_px) + 1,) * 2)
+    return np.asarray(element, dtype=np.uint8)
 
 
 def with_commonest(labels: NDArray[np.uint8], like: Sequence[int], mm_per_px: float) -> NDArray[np.uint8]:

@@ -26,6 +26,10 @@ which that edge is taken for the tape's, and from which nothing else can be mean
 """
 NARROWER = 0.3
 """Spread of how much narrower than it seems tape is whose width nothing proves, relative."""
+EDGE_ON_PAPER = 0.25
+"""Standard uncertainty of the place of tape's inner edge on paper of its own colour, mm, on all sides alike: a thin
+shadow that the tape throws, or a gap, is as strong there as the step (measured on drawn models).
+"""
 HARDLY = 0.33
 """Points of a side's inner edge against those of its outer one, below which the outer one decides alone."""
 

@@ -29,8 +29,8 @@ PATTERNED, OFTEN, MOSTLY = 0.5, 0.3, 0.5
 side's steps that differ so much, and the share of such sides, from which on the tape is patterned.
 """
 LEAVES, FIRST_PX = 0.4, 3.0
-"""Share of a profile's largest difference from what lies beside the tape at which the tape begins, and how many px
-behind that its colour is reached.
+"""Share of a profile's largest difference from the colour where it starts at which another one begins, and how many px
+behind that it is reached.
 """
 OTHER_HUE, BRIGHTER, DARKER = 0.6, 0.7, 1.6
 """Log colour ratio and log lightness by which a colour is not the outline's tape in other light."""
@@ -43,11 +43,7 @@ def edge_points(photo: NDArray[np.uint8], camera: Camera, corners: FloatArray, t
 
     photo (h, w, 3); corners (n, 2) mm, clockwise in the picture.
     """
-    side, along = _places(corners, tapes.width)
-    start, end = corners[side], np.roll(corners, -1, axis=0)[side]
-    direction = (end - start) / np.linalg.norm(end - start, axis=1, keepdims=True)
-    normal = np.column_stack([direction[:, 1], -direction[:, 0]])
-    middle = start + along[:, None] * (end - start)
+    side, middle, normal = places_along(corners, tapes.width)
     pixels, found = np.zeros((2, len(side), 2)), np.zeros((2, len(side)), dtype=bool)
     for roll in np.unique(tapes.roll[side]):
         own = tapes.roll[side] == roll
@@ -62,6 +58,18 @@ def edge_points(photo: NDArray[np.uint8], camera: Camera, corners: FloatArray, t
         found[:, own] = np.stack([p[1] for p in parts]) & alike
     edge = np.repeat([1.0, -1.0], len(side))
     return EdgePoints(np.concatenate([side, side]), edge, pixels.reshape(-1, 2), found.ravel())
+
+
+def places_along(corners: FloatArray, width: FloatArray) -> tuple[NDArray[np.intp], FloatArray, FloatArray]:
+    """Places along a rough outline (n, 2) mm, clear of its corners: side (m,), middle and outward normal (m, 2) each.
+
+    width (n,) of the tape along each side, mm; none where there is no tape.
+    """
+    side, along = _places(corners, width)
+    start, end = corners[side], np.roll(corners, -1, axis=0)[side]
+    direction = (end - start) / np.linalg.norm(end - start, axis=1, keepdims=True)
+    normal = np.column_stack([direction[:, 1], -direction[:, 0]])
+    return side, start + along[:, None] * (end - start), normal
 
 
 def _of_one_tape(colours: NDArray[np.uint8]) -> NDArray[np.bool_]:
@@ -136,6 +144,9 @@ def band_edge(
     if faint is not None and faint.any():
         colours, least = _averaged(colours, side, faint), FAINT_CONTRAST
     grey = _along_contrast(colours, side)
+    if faint is not None and faint.any():
+        # A thin shadow of the tape, or a gap, shows better than the step to paper of its colour: there the tape ends.
+        grey[faint] = _first_away(colours[faint], max(2, round(0.25 * colours.shape[1])))
     seen = half_way(grey, reach, plateau=0.3 * reach, min_contrast=least)
     pixels = base + seen.offset[:, None] * ways
     inside = (pixels > 1).all(axis=1) & (pixels < np.array(photo.shape[1::-1]) - 2).all(axis=1)
@@ -178,19 +189,22 @@ def _is_patterned(steps: FloatArray) -> bool:
 
 
 def _from_outside(colours: FloatArray, k: int) -> FloatArray:
-    """Profiles (n, m, 3) by how far each is off the colour beside it, of its last k samples, up to its first own one.
+    """Profiles (n, m, 3) by how far each is off the colour beside the tape, of its last k samples: beside high."""
+    return -_first_away(colours[:, ::-1], k)[:, ::-1]
+
+
+def _first_away(colours: FloatArray, k: int) -> FloatArray:
+    """Profiles (n, m, 3) by how far each is off the colour of its first k samples, up to the first other one.
 
     What lies behind that first colour, a pattern's next one, counts as the same.
     """
-    beside = colours[:, -k:].mean(axis=1, keepdims=True)
-    inwards = (colours - beside)[:, ::-1]
-    away = np.linalg.norm(inwards, axis=2)
+    apart = colours - colours[:, :k].mean(axis=1, keepdims=True)
+    away = np.linalg.norm(apart, axis=2)
     rows = np.arange(len(colours))
     first = (away > LEAVES * away.max(axis=1, keepdims=True)).argmax(axis=1)
     behind = first[:, None] + np.arange(round(FIRST_PX / STEP) + 1)
     peak = first + np.take_along_axis(away, np.minimum(behind, away.shape[1] - 1), axis=1).argmax(axis=1)
     peak = np.minimum(peak, away.shape[1] - 1)
-    towards = inwards[rows, peak] / np.maximum(away[rows, peak], 1e-9)[:, None]
-    along = np.einsum("nmc,nc->nm", inwards, towards)
-    along = np.where(np.arange(away.shape[1]) > peak[:, None], away[rows, peak][:, None], along)
-    return np.asarray(-along[:, ::-1])
+    towards = apart[rows, peak] / np.maximum(away[rows, peak], 1e-9)[:, None]
+    along = np.einsum("nmc,nc->nm", apart, towards)
+    return np.asarray(np.where(np.arange(away.shape[1]) > peak[:, None], away[rows, peak][:, None], along))
