@@ -39,7 +39,7 @@ from vision.find.strips import Strip, find_strips
 from vision.find.tape_mask import TapeMask, clean, with_prints_on_it
 from vision.fit.curves import is_bowed, is_curved
 from vision.fit.inner_support import LEAST_SHARE, SURE_SHARE, inner_edge_share, with_doubtful_widths
-from vision.fit.paper_rims import paper_sticks_out
+from vision.fit.paper_rims import with_rims
 from vision.fit.parcel_sides import parcel_corners
 from vision.fit.traced_pieces import assemble, straight_lines
 from vision.lines.find_lines import LineScene, with_lines
@@ -100,8 +100,7 @@ def trace(
     kept = [f for f in found if all(f is not w for w, _ in wrong)]
     kept = without_board(kept, [*(doubt for _, doubt in wrong), *left], tapes, scenery.classes.like_board)
     found, measured = _with_straight_tape(scene, with_doubled(with_doubtful_widths(kept), looked_at))
-    rimmed = [f for f in found if paper_sticks_out(photo.bgr, scene.plane.camera, f)]
-    found = [f for f in found if f not in rimmed]
+    found, rimmed = with_rims(photo.bgr, scene.plane.camera, found)
     named, remarks = name_outlines(found, scene.plane, scene.prints.tags, tapes)
     surely = [*strangers, *like_board(named, tapes, scenery.classes.like_board)]
     doubted = not_measured(

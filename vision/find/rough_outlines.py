@@ -71,6 +71,7 @@ class Found:
     edges are the tape's edges in the photo, once they have been read; borrowed the sides that other things bound.
     glared: glare has made some of its tape paler.  width_doubtful: nothing proves the tape's width, it may be less.
     doubled: sides along which a second strip lies partly over the first, and how far beside it, mm.
+    rim: how far paper of the tape's colour may stick out from under it unseen, mm; 0 where it does not seem to.
     """
 
     swatch: int
@@ -84,6 +85,7 @@ class Found:
     glared: bool = False
     width_doubtful: bool = False
     doubled: tuple[tuple[int, float], ...] = ()
+    rim: float = 0.0
 
     @property
     def face(self) -> float:

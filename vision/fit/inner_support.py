@@ -61,6 +61,14 @@ def outer_edge_alone(outline: Found) -> NDArray[np.bool_]:
     return np.asarray(papered & (outer > 0) & (inner < HARDLY * outer), dtype=np.bool_)
 
 
+def spread_on_paper(outline: Found, spill: float) -> FloatArray:
+    """How far the middle of each side (n,) on paper of its tape's colour may lie off, mm, that of all sides together.
+
+    spill: by how much the light that spills over its two edges may differ, half of it, mm.
+    """
+    return np.asarray(outline.papered() * np.linalg.norm([spill, EDGE_ON_PAPER / 2, outline.rim / np.sqrt(12)]))
+
+
 def share_at_inner_edge(corners: FloatArray, width: float, tape: TapeMask, besides: Sequence[int] = ()) -> float:
     """Share of an outline (n, 2) mm along which its tape's colour ends at the inner edge of tape of this width, mm.
 

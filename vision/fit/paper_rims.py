@@ -7,6 +7,9 @@ sharpening overshoots, both along the difference from the tape to the board: the
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+from dataclasses import replace
+
 import cv2
 import numpy as np
 from numpy.typing import NDArray
@@ -17,8 +20,10 @@ from calib.edges import FloatArray
 from vision.find.rough_outlines import Found
 from vision.fit.tape_edges import places_along
 
-RIM_PX = (2.5, 3.5)
-"""How far inside the patch's border it is looked for, px: nearer, nothing but the board's blur is seen."""
+SURE_PX, PERHAPS_PX = (3.0, 4.0), (2.5, 3.5)
+"""How far inside the patch's border a rim is looked for, px, to be sure of it and to think it possible: nearer, there
+is nothing but the board's blur.
+"""
 STEPPED, BESIDES, ASKEW = 0.4, 0.2, 0.2
 """Shares of the step from tape to paper that must show there, the middle one of all sides', as it is and without what
 the board may add; and the sine of the angle between that step and the board's colour below which nothing is left then.
@@ -27,11 +32,23 @@ TAPE, ASIDE = 0.15, (1.5, 3.5)
 """How far off its middle tape is read, in widths; how far beyond its edges paper and board are, mm."""
 
 
-def paper_sticks_out(photo: NDArray[np.uint8], camera: Camera, outline: Found) -> bool:
+def with_rims(photo: NDArray[np.uint8], camera: Camera, found: Sequence[Found]) -> tuple[list[Found], list[Found]]:
+    """The outlines, those marked where such paper may stick out a little, and apart from them those where it does."""
+    kept, wrong = list[Found](), list[Found]()
+    for outline in found:
+        if outline.curved or not outline.papered().any():
+            kept.append(outline)
+        elif _sticks_out(photo, camera, outline, SURE_PX):
+            wrong.append(outline)
+        else:
+            perhaps = _sticks_out(photo, camera, outline, PERHAPS_PX)
+            per_px = camera.mm_per_px(outline.corners.mean(axis=0))
+            kept.append(replace(outline, rim=PERHAPS_PX[1] * per_px) if perhaps else outline)
+    return kept, wrong
+
+
+def _sticks_out(photo: NDArray[np.uint8], camera: Camera, outline: Found, at_px: tuple[float, float]) -> bool:
     """Whether along most sides of an outline with paper of its tape's colour that paper is its outer border."""
-    papered = outline.papered()
-    if outline.curved or not papered.any():
-        return False
     side, middle, normal = places_along(outline.corners, outline.tapes().width)
     per_px = camera.mm_per_px(outline.corners.mean(axis=0))
 
@@ -44,11 +61,14 @@ def paper_sticks_out(photo: NDArray[np.uint8], camera: Camera, outline: Found) -
 
     half, aside = outline.width / 2, np.linspace(*ASIDE, 8)
     at = (
-        np.linspace(-TAPE, TAPE, 7) * outline.width, -half - aside, half - np.linspace(*RIM_PX, 3) * per_px,
+        np.linspace(-TAPE, TAPE, 7) * outline.width, -half - aside, half - np.linspace(*at_px, 3) * per_px,
         half + aside,
     )  # fmt: skip
     seen = [read(offsets) for offsets in at]
-    sides = [[colour[side == i].mean(axis=0) for colour in seen] for i in np.flatnonzero(papered)]
+    own = [i for i in np.flatnonzero(outline.papered()) if (side == i).any()]
+    sides = [[colour[side == i].mean(axis=0) for colour in seen] for i in own]
+    if not sides:
+        return False
     plain, besides, askew = np.median([_rim(*colours) for colours in sides], axis=0)
     return bool(plain > STEPPED and (besides > BESIDES or askew < ASKEW))
 

@@ -19,7 +19,7 @@ from calib.radial_terms import RADIAL
 from vision.find.closing import LEAST_TURN
 from vision.find.rough_outlines import Borrowed, EdgePoints, Found
 from vision.fit.curves import Curve, follow_curve, normals
-from vision.fit.inner_support import EDGE_ON_PAPER, NARROWER
+from vision.fit.inner_support import NARROWER, spread_on_paper
 from vision.fit.parcel_sides import edge_side, held_to_edges, parcel_corners, parcel_sensitivity
 from vision.fit.sides import Side, Unevenness, agreed, fit_sides, meet, middle_points
 from vision.fit.tape_edges import edge_points
@@ -200,7 +200,7 @@ def _ring(photo: NDArray[np.uint8], rough: Plane, plane: Plane, found: Found, zo
     inferred = _inferred(fitted, sides, rough, plane, found, widths)
     lengths = np.linalg.norm(np.roll(fitted, -1, axis=0) - fitted, axis=1)
     bridged = sum((high - low) * lengths[i] for i, low, high in inferred) / lengths.sum()
-    shift = found.papered() * np.hypot(SPILL_PX * plane.camera.mm_per_px(fitted.mean(axis=0)), EDGE_ON_PAPER / 2)
+    shift = spread_on_paper(found, SPILL_PX * plane.camera.mm_per_px(fitted.mean(axis=0)))
     lone = _lone_edges(sides, found.edges)
     if found.width_doubtful:
         u_width, lone = max(u_width, NARROWER * width), np.ones(len(sides))
