@@ -11,7 +11,7 @@ from numpy.typing import NDArray
 
 from calib.camera import Camera
 from calib.edges import STEP, FloatArray, positions, sample_profiles
-from vision.lines.polylines import length_of, tangents
+from vision.lines.shown.polylines import length_of, tangents
 
 BENT = 25.0
 """Degrees by which a line turns at a corner, at least."""

@@ -13,9 +13,9 @@ from calib.camera import Camera
 from calib.edges import STEP, FloatArray, positions, sample_profiles
 from vision.lines.bends import sharpened
 from vision.lines.chains import BRIDGED, SEEN, Chain
-from vision.lines.polylines import length_of, normals, resampled
-from vision.lines.profiles import Profiles, read_profiles
-from vision.lines.strands import alike
+from vision.lines.shown.polylines import length_of, normals, resampled
+from vision.lines.shown.profiles import Profiles, read_profiles
+from vision.lines.shown.strands import alike
 
 ROUNDS = 2
 LEAST_SCATTER = (0.02, 0.08)
@@ -27,6 +27,8 @@ LEAST_STEP, MOST_STEP = 0.8, 2.0
 """Distance of the profiles along a line, a third of its width, mm."""
 POINT_SPACING = 2.0
 """Distance of a centreline's points, mm."""
+GROUP, GROUPS = 8, 4
+"""Profiles whose grounds are taken as one, and such groups before an end: it may lie past another edge of tape."""
 BEYOND = 2.5
 """How far past a line's end what lies there is read, px."""
 
@@ -34,7 +36,7 @@ BEYOND = 2.5
 @dataclass(frozen=True, eq=False)
 class Centreline:
     """points (n, 2) mm, which of its points (n,) nothing shows, how much single middles scatter about it and how far
-    they lie apart, mm; the line's width; and whether bare ground follows at its ends.
+    they lie apart, mm; the line's width; whether bare ground follows at its ends; colours (k, 3) beside them.
     """
 
     points: FloatArray
@@ -44,6 +46,7 @@ class Centreline:
     width: float
     u_width: float
     bare: tuple[bool, bool]
+    beside: tuple[FloatArray, FloatArray]
     closed: bool
     sharpened: float = 0.0
     """By how much corners at its bends made it longer, mm."""
@@ -65,13 +68,14 @@ def centreline_of(
     # Neighbouring profiles share pixels, and both edges what the light spills.
     u_width = float(np.hypot(seen.spread / np.sqrt(max(1.0, count / 4)), 0.3 / np.median(seen.scale)))
     bare = (False, False)
+    beside = (_beside(seen, -1), _beside(seen, 1))
     if not chain.closed:
         sides = [_ended(photo, camera, points[::way], seen, way, height) for way in (-1, 1)]
         bare = (sides[0][1] and not joined[0], sides[1][1] and not joined[1])
         ends = [points[0] if joined[0] else sides[0][0], points[-1] if joined[1] else sides[1][0]]
         points, shown = _with_ends(points, shown, ends)
     points, shown = _spaced(points, shown, POINT_SPACING)
-    return Centreline(points, shown == BRIDGED, scatter, step, width, u_width, bare, chain.closed, sharpened_by)
+    return Centreline(points, shown == BRIDGED, scatter, step, width, u_width, bare, beside, chain.closed, sharpened_by)
 
 
 def laid_on(line: Centreline, side: int, others: Sequence[Centreline]) -> Centreline:
@@ -161,9 +165,17 @@ def _ended(
         if not len(beyond):
             break
         ground = beyond.mean(axis=0)
-    sides = np.stack([np.median(of[near], axis=0) for of in (seen.left, seen.right)])
+    sides = _beside(seen, way)
     bare = bool(len(beyond)) and bool(alike(np.broadcast_to(ground, sides.shape), sides).any())
     return points[-1] + along * float(edge) / float(scale.mean()), bare
+
+
+def _beside(seen: Profiles, way: int) -> FloatArray:
+    """The colours (k, 3) of the grounds that a line crosses before its end: on the left and on the right of groups of
+    profiles; way: 1 for the last ones, -1 for the first ones.
+    """
+    sides = [side[::-way][: GROUPS * GROUP] for side in (seen.left, seen.right)]
+    return np.stack([np.median(s[i : i + GROUP], axis=0) for s in sides for i in range(0, len(s), GROUP)])
 
 
 def _with_ends(

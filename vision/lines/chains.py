@@ -10,8 +10,8 @@ from numpy.typing import NDArray
 
 from calib.edges import FloatArray
 from vision.lines.joins import End, Joins, outwards
-from vision.lines.polylines import between, length_of
-from vision.lines.strands import STEP_MM, Strand
+from vision.lines.shown.polylines import between, length_of
+from vision.lines.shown.strands import STEP_MM, Strand
 
 SEEN, CROSSED, BRIDGED = 0, 1, 2
 

@@ -16,17 +16,18 @@ from calib.edges import FloatArray
 from calib.prints.tags import TagSquare
 from vision.find.borrowed_sides import OpenTape
 from vision.fit.source_columns import line_over, spread, with_more_causes
-from vision.lines.branches import Branch, net_of
-from vision.lines.carrying_on import carried_on
 from vision.lines.centreline import Centreline, centreline_of, laid_on
 from vision.lines.chains import SEEN, Chain, chains_of
 from vision.lines.joins import NO_JOINS, Joins, LookAt, joins_of
+from vision.lines.line_ends import end_kind
 from vision.lines.line_masks import LEAST_SURE, LineColours, LineMask, line_mask, nearer_tape, tape_fits
 from vision.lines.line_sources import LineSources, hidden_stretches, line_sources
 from vision.lines.meetings import meetings_of
-from vision.lines.polylines import length_of, normals
-from vision.lines.printed_patterns import shows_pattern
-from vision.lines.strands import NOWHERE, Strand, strand_of
+from vision.lines.shown.branches import Branch, net_of
+from vision.lines.shown.carrying_on import carried_on
+from vision.lines.shown.polylines import length_of, normals
+from vision.lines.shown.printed_patterns import shows_pattern
+from vision.lines.shown.strands import NOWHERE, Strand, strand_of
 from vision.picture.prints import print_mask
 from vision.picture.rectified import Rectified, rectify
 from vision.picture.remarks import Remark, remark
@@ -35,8 +36,8 @@ from vision.picture.traced_lines import FLAT_MATERIALS, LineEndKind, LineSpec, T
 
 FINEST = 0.2
 """Millimetres per pixel of the picture in which lines are looked for, at least."""
-RIM, EDGE = 0.5, 3.0
-"""How much of the parcel along its edge is left out, and how near to it a line ends there, mm."""
+RIM = 0.5
+"""How much of the parcel along its edge is left out, mm."""
 BESIDE_TAPE = 1.0
 """What lies no further outside an outline's tape belongs to it, mm."""
 LEAST_LENGTH, LEAST_WIDTHS, MEETING_WIDTHS = 12.0, 4.0, 1.8
@@ -160,7 +161,7 @@ def _found(traced: Traced, view: _View, spec: LineSpec, mask: LineMask, own_tape
     measured = [c for c in chains if c.px >= THINNEST_PX]
     lines = [_centreline(bgr, camera, spec, c, _joined(strands, joins, c)) for c in measured]
     pieces = tuple(
-        _piece(traced, spec, chain, lines, i, _joined(strands, joins, chain)) for i, chain in enumerate(measured)
+        _piece(traced, view, spec, chain, lines, i, _joined(strands, joins, chain)) for i, chain in enumerate(measured)
     )
     return _Found(spec, pieces, joins, False, len(measured) < len(chains))
 
@@ -243,15 +244,17 @@ def _centreline(
 
 
 def _piece(
-    traced: Traced, spec: LineSpec, chain: Chain, lines: Sequence[Centreline], number: int, joined: tuple[bool, bool]
-) -> _Piece:
+    traced: Traced, view: _View, spec: LineSpec, chain: Chain, lines: Sequence[Centreline], number: int,
+    joined: tuple[bool, bool],
+) -> _Piece:  # fmt: skip
     """One of the line's middles as a piece; ends that meet another are laid on that one's middle."""
     line = lines[number]
     for side in (0, 1):
         if joined[side]:
             line = laid_on(line, side, [other for i, other in enumerate(lines) if i != number])
-    ends = (_end_kind(traced, line, joined, 0), _end_kind(traced, line, joined, 1))
-    return _Piece(chain, line, line_sources(traced.plane, line, *_height(spec, chain.width)), ends)
+    parcel = None if traced.parcel is None else traced.parcel.points
+    first, last = (end_kind(line, joined[side], side, parcel, view.picture, view.taped) for side in (0, 1))
+    return _Piece(chain, line, line_sources(traced.plane, line, *_height(spec, chain.width)), (first, last))
 
 
 def _height(spec: LineSpec, width: float) -> tuple[float, float]:
@@ -271,17 +274,6 @@ def _joined(strands: Sequence[Strand], joins: Joins, chain: Chain) -> tuple[bool
     through = {strands[i].meets[side] for pair in joins.crossed for i, side in pair}
     first, last = (strands[i].meets[side] in through for i, side in chain.ends)
     return first, last
-
-
-def _end_kind(traced: Traced, line: Centreline, joined: tuple[bool, bool], side: int) -> LineEndKind:
-    if line.closed or joined[side]:
-        return "joined"
-    if traced.parcel is not None:
-        parcel = shapely.Polygon(traced.parcel.points)
-        end = shapely.Point(line.points[-side])
-        if not parcel.contains(end) or parcel.exterior.distance(end) < EDGE:
-            return "edge"
-    return "free" if line.bare[side] else "hidden"
 
 
 def _pieces(own: _Found, causes: list[Cause], common: int) -> tuple[list[TracedLine], list[Cause]]:

@@ -14,8 +14,8 @@ from numpy.typing import NDArray
 
 from calib.camera import Camera
 from calib.edges import FloatArray, sample_profiles
-from vision.lines.polylines import between, normals
-from vision.lines.strands import NOWHERE, TRIM, Strand, alike
+from vision.lines.shown.polylines import between, normals
+from vision.lines.shown.strands import NOWHERE, TRIM, Strand, alike
 from vision.picture.rectified import Rectified
 
 BEND = 50.0

@@ -10,7 +10,7 @@ import numpy as np
 from calib.edges import FloatArray
 from calib.estimate.plane import Plane
 from vision.lines.centreline import Centreline
-from vision.lines.polylines import length_of, normals, tangents
+from vision.lines.shown.polylines import length_of, normals, tangents
 
 BUMP = 20.0
 """Length of the bumps in which a middle is uneven, mm."""

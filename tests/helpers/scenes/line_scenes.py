@@ -111,6 +111,20 @@ def line_scene(seed: int, size: tuple[int, int] = (2000, 1500)) -> tuple[Scene, 
     return scene, tuple(specs)
 
 
+def line_views(seed: int, size: tuple[int, int] = (2000, 1500)) -> tuple[Scene, Scene, tuple[LineSpec, ...]]:
+    """Two photos of one scene from different sides, with buildings that hide parts and ends of its lines in either."""
+    scene, specs = line_scene(seed, size)
+    random = np.random.default_rng([seed, 1])
+    tilts, azimuth = random.uniform(12, 32, 2), float(random.uniform(0, 360))
+    turns = (azimuth, azimuth + float(random.uniform(90, 270)))
+    around = np.array([[-8.0, -8], [WIDTH + 215, -8], [WIDTH + 215, DEPTH + 8], [-8, DEPTH + 8]])
+    views = [looking(size, around, tilt=float(t), azimuth=a) for t, a in zip(tilts, turns, strict=True)]
+    blocks = tuple(block for _ in range(3) if (block := _block_beside(random, scene.threads)) is not None)
+    films = [replace(scene.film, seed=2 * seed + i, blur=float(random.uniform(0.5, 0.9))) for i in (0, 1)]
+    one, other = (replace(scene, view=v, film=f, blocks=blocks) for v, f in zip(views, films, strict=True))
+    return one, other, specs
+
+
 def without_lines(scene: Scene) -> Scene:
     """The same scene with nothing on it that is declared."""
     return replace(scene, threads=())
@@ -202,6 +216,20 @@ def _blocks(random: np.random.Generator, threads: list[Thread]) -> tuple[Block, 
         if shapely.Polygon(ring).distance(ends) > 8.0 + 0.5 * height:
             return (Block(ring, height, (tone, tone - 10, tone - 24), (tone // 2,) * 3),)
     return ()
+
+
+def _block_beside(random: np.random.Generator, threads: tuple[Thread, ...]) -> Block | None:
+    """A building over or next to a line, which stands on no line's end; None where there is no room."""
+    ends = shapely.MultiPoint([end for t in threads for end in t.line[[0, -1]]])
+    for _ in range(20):
+        line = threads[random.integers(len(threads))].line
+        x, y = line[random.integers(len(line))] + random.uniform(-25, 15, 2)
+        w, d, height = random.uniform(14, 36), random.uniform(14, 36), float(random.uniform(15, 45))
+        ring, tone = box(float(x), float(y), float(w), float(d)), int(random.integers(110, 200))
+        inside = shapely.box(36, 36, WIDTH - 36, DEPTH - 36).contains(shapely.Polygon(ring))
+        if inside and shapely.Polygon(ring).distance(ends) > 6.0:
+            return Block(ring, height, (tone, tone - 10, tone - 24), (tone // 2,) * 3)
+    return None
 
 
 def _shadows(random: np.random.Generator) -> tuple[Shadow, ...]:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import itertools
+from dataclasses import replace
 from typing import Any
 
 import numpy as np
@@ -266,6 +267,65 @@ def test_where_a_line_could_go_on_in_two_ways_the_rule_waits_only_if_it_matters(
     verdicts = [outcome.verdict for outcome in evaluate_all(task, task.measures(doubtful))]
     assert verdicts == ["not measured", "not measured", "not met"]
     assert [outcome.verdict for outcome in evaluate_all(task, task.measures(made))] == ["not met"] * 3
+
+
+@pytest.mark.parametrize(
+    ("rule", "as_shown", "with_hidden_end"),
+    [
+        ("the power line reaches the school", "met", "met"),
+        ("the power line reaches the homes", "not met", "not measured"),
+        ("the homes are not reached by the power line", "met", "not measured"),
+        ("the school is not reached by the power line", "not met", "not met"),
+        ("the hospital is within 9 in of the power line", "met", "met"),
+        ("the hospital is within 5 in of the power line", "not met", "not measured"),
+        ("the hospital is at least 5 in from the power line", "met", "not measured"),
+        # The hidden end lies too far away from these: a line goes on for 120 mm at most.
+        ("the hospital is within 2 in of the power line", "not met", "not met"),
+        ("the hospital is at least 2 in from the power line", "met", "met"),
+        ("the park is not reached by the power line", "met", "met"),
+        ("the power line joins the power station and the school", "met", "met"),
+        ("the power line joins the power station and the homes", "not met", "not measured"),
+        ("there are two separate ways from the power station to the school by power line", "not met", "not measured"),
+        ("the power line does not cross the road", "met", "not measured"),
+        ("the power line crosses the road", "not met", "not measured"),
+        ("the power line does not cross the railway", "not met", "not met"),
+        ("no lines cross", "not met", "not met"),
+        ("the power line is at most 12 in long", "met", "not measured"),
+        ("the power line is at least 9 in long", "met", "met"),
+        ("the power line is at least 12 in long", "not met", "not measured"),
+        ("the power line is at most 9 in long", "not met", "not met"),
+        ("the power line costs at most 12 at 1 per inch", "met", "not measured"),
+        ("there is a power line", "met", "met"),
+        ("there is exactly 1 piece of power line", "not met", "not met"),
+    ],
+)
+def test_where_an_end_is_hidden_a_verdict_waits_that_hangs_on_how_the_line_goes_on(
+    rule: str, as_shown: str, with_hidden_end: str
+) -> None:
+    task = challenge(rule)
+    drawn = (
+        line("power line", (4, 2), (10, 2)), line("power line", (13, 2), (17, 2)), line("road", (18, 0), (18, 20)),
+        line("railway", (5, 0), (5, 9)),
+    )  # fmt: skip
+    shown = plat(*drawn, task=task)
+    pieces = tuple(
+        replace(p, ends=("free", "hidden")) if np.allclose(p.points[-1], (17 * 25.4, 2 * 25.4)) else p
+        for p in shown.lines
+    )
+    hidden = Plat(shown.width, shown.depth, shown.pieces, shown.sources, shown.frame, lines=pieces)
+    for made, verdict in ((shown, as_shown), (hidden, with_hidden_end)):
+        (outcome,) = evaluate_all(task, task.measures(made))
+        assert outcome.verdict == verdict, outcome
+        assert outcome.verdict != "not measured" or "hidden" in outcome.note
+
+
+def test_pieces_with_hidden_ends_may_be_one() -> None:
+    task = challenge("there is exactly 1 piece of road", "there are at most 2 pieces of road", "there is a road")
+    drawn = plat(line("road", (5, 5), (8, 5)), line("road", (9, 5), (12, 5)), task=task)
+    pieces = tuple(replace(p, ends=("hidden", "hidden")) for p in drawn.lines)
+    hidden = Plat(drawn.width, drawn.depth, drawn.pieces, drawn.sources, drawn.frame, lines=pieces)
+    for made, first in ((drawn, "not met"), (hidden, "not measured")):
+        assert [o.verdict for o in evaluate_all(task, task.measures(made))] == [first, "met", "met"]
 
 
 def test_a_line_of_which_nothing_is_known_is_not_measured() -> None:

@@ -3,7 +3,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, replace
 from itertools import combinations
 from typing import ClassVar
@@ -11,6 +11,7 @@ from typing import ClassVar
 from measure.lines.line_gaps import Touch
 from measure.lines.net_graph import Near
 from measure.rules.kinds.lines.line_words import gap_mark, in_unit, lines_noun, missing_line, net_in, shown_gap
+from measure.rules.kinds.lines.open_ends import may_be_less, may_be_more, open_towards_line, open_towards_zone
 from measure.rules.kinds.places.zone_gaps import touch_gap
 from measure.rules.rule import Kind, Rule
 from measure.rules.rule_context import Context
@@ -60,13 +61,19 @@ class CrossingLines(Kind):
             if missing and rule.lines != (ANY_LINE,):
                 yield missing
             else:
-                yield from _crossing(rule, (line, other), net.crossings(line, other), context)
+                going_on = [a for a, b in ((line, other), (other, line)) if open_towards_line(a, b, context)]
+                found = net.crossings(line, other)
+                yield from _going_on(rule, _crossing(rule, (line, other), found, context), going_on)
         for zone in rule.subject.singles(context.zones) if rule.subject != Group() else ():
             for line in rule.lines:
                 missing = missing_line((line,), context) or context.missing((zone,))
                 found = () if missing else net.gaps(line, zone, "middle")
                 entering = [Near(_turned(near), near.pieces) for near in found]
-                yield from (missing,) if missing else _crossing(rule, (line, zone), entering, context)
+                if missing:
+                    yield missing
+                    continue
+                going_on = [line] if open_towards_zone(line, (zone,), 0.0, context) else []
+                yield from _going_on(rule, _crossing(rule, (line, zone), entering, context), going_on)
 
     def question(self, rule: Rule, setting: Setting) -> Asked | None:
         if rule.lines == (ANY_LINE,):
@@ -104,6 +111,12 @@ def _crossing(rule: Rule, over: tuple[str, str], found: Sequence[Near], context:
         least = tuple(-in_unit(near.gap, context) for near in found)
         marks = gap_mark(found[0], shown_gap(-found[0].gap, context))
         yield Claim(least, None, -limit, over, marks, strict=True, shown=max(0.0, -least[0].value))
+
+
+def _going_on(rule: Rule, claims: Iterable[Claim], lines: Sequence[str]) -> Iterator[Claim | Unknown]:
+    """Lines that may go on from hidden ends may cross as well: more, or at all."""
+    for claim in claims:
+        yield claim if not lines else may_be_more(claim, lines) if rule.negated else may_be_less(claim, lines)
 
 
 @sentence_form

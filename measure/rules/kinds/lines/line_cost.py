@@ -17,6 +17,7 @@ from measure.rules.bounds import Range, allowed
 from measure.rules.kinds.lines.crossing_lines import ANY_LINE
 from measure.rules.kinds.lines.line_sizes import TOGETHER, names_of, said_sum, sum_or_each
 from measure.rules.kinds.lines.line_words import line_mark, lines_noun, missing_line, net_in, not_denied, sums_of
+from measure.rules.kinds.lines.open_ends import may_be_more, open_ends
 from measure.rules.measured_sizes import claim
 from measure.rules.rule import Kind, Rule
 from measure.rules.rule_context import Context
@@ -72,7 +73,9 @@ class LineCost(Kind):
         if not any(net.pieces(line) for line in lines):
             return Unknown("no {} was found", lines)
         label = context.said(total, "", rule.bound)
-        return claim(total, rule.bound, lines, tuple(mark for line in lines for mark in line_mark(line, label)))
+        cost = claim(total, rule.bound, lines, tuple(mark for line in lines for mark in line_mark(line, label)))
+        going_on = [line for line in lines if open_ends(line, context)]
+        return may_be_more(cost, going_on) if going_on else cost
 
     def ranges(self, rule: Rule, zones: Sequence[str], parcel: SettingParcel) -> Iterator[Range]:
         for thing in sums_of(rule):

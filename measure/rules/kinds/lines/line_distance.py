@@ -10,6 +10,7 @@ from typing import ClassVar
 
 from measure.rules.bounds import Most, Range, allowed
 from measure.rules.kinds.lines.line_words import gap_mark, missing_line, net_in, not_denied, one_line, shown_gap
+from measure.rules.kinds.lines.open_ends import may_be_less, open_towards_zone
 from measure.rules.rule import Kind, Rule
 from measure.rules.rule_context import Context
 from measure.rules.sentences.said_limits import measured_limit
@@ -49,7 +50,9 @@ class LineDistance(Kind):
             return missing or Unknown("the gap to {} is not known", (zone,))
         gaps = tuple(near.gap / limit.amount.mm for near in found)
         marks = gap_mark(found[0], shown_gap(found[0].gap, context, limit))
-        return Claim(gaps, limit.low, limit.high, (zone,), marks, limit.strict, shown=max(0.0, gaps[0].value))
+        claim = Claim(gaps, limit.low, limit.high, (zone,), marks, limit.strict, shown=max(0.0, gaps[0].value))
+        within = max(limit.low or 0.0, limit.high or 0.0) * limit.amount.mm
+        return may_be_less(claim, (line,)) if open_towards_zone(line, (zone,), within, context) else claim
 
     def most(self, rule: Rule, parcel: SettingParcel) -> Most | None:
         return Most(math.hypot(parcel.width, parcel.depth), "the parcel's diagonal")

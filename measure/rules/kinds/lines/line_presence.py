@@ -9,9 +9,11 @@ from typing import ClassVar
 
 from lark import Token
 
+from measure.conformity import chance_all
 from measure.quantity import Quantity
 from measure.rules.amounts import Amount, Limit
 from measure.rules.kinds.lines.line_words import net_in
+from measure.rules.kinds.lines.open_ends import open_ends
 from measure.rules.rule import Kind, Rule
 from measure.rules.rule_context import Context
 from measure.rules.sentences.said_limits import count_limit
@@ -20,7 +22,7 @@ from measure.rules.sentences.sentence_parts import SaidLimit, Sentence
 from measure.rules.setting import Setting
 from measure.rules.sheet_text import Asked
 from measure.rules.told import Teller, Told, counted, noun
-from measure.rules.verdict import Claim, Findings, Unknown
+from measure.rules.verdict import Claim, Findings, Unknown, verdict_of
 
 
 @dataclass(frozen=True)
@@ -51,8 +53,15 @@ class LinePresence(Kind):
         (line,), net = rule.lines, net_in(context)
         if net.unread(line):
             return Findings((Unknown("it cannot be told where {} runs", (line,)),), rule.bound.stated)
-        count = Quantity(float(len(net.pieces(line))))
-        return Findings((Claim((count,), *rule.bound.whole_bounds, (line,)),), rule.bound.stated)
+        claims = [Claim((Quantity(float(c)),), *rule.bound.whole_bounds, (line,)) for c in self._counts(line, context)]
+        if len({verdict_of(chance_all([claim.event])) for claim in claims}) > 1:
+            return Findings((Unknown("pieces of {} with hidden ends may be one", (line,)),), rule.bound.stated)
+        return Findings(tuple(claims[:1]), rule.bound.stated)
+
+    def _counts(self, line: str, context: Context) -> range:
+        """How many pieces there may be: as many as show, and fewer where some may hang together unseen."""
+        pieces, going_on = len(net_in(context).pieces(line)), {number for number, _ in open_ends(line, context)}
+        return range(pieces, pieces - max(1, len(going_on)), -1)
 
     def question(self, rule: Rule, setting: Setting) -> Asked | None:
         line, (least, most) = noun(rule.lines[0]), rule.bound.whole_bounds

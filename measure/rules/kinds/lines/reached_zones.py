@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from typing import ClassVar
 
 from measure.rules.kinds.lines.line_words import gap_mark, in_unit, missing_line, net_in, one_line, shown_gap
+from measure.rules.kinds.lines.open_ends import may_be_less, open_towards_zone
 from measure.rules.kinds.places.zone_gaps import touch_gap
 from measure.rules.rule import Kind, Rule
 from measure.rules.rule_context import Context
@@ -56,7 +57,9 @@ class ReachedZones(Kind):
         low, high = (limit, None) if rule.negated else (None, limit)
         gaps = tuple(in_unit(near.gap, context) for near in found)
         marks = gap_mark(found[0], shown_gap(found[0].gap, context))
-        return Claim(gaps, low, high, (zone,), marks, strict=rule.negated, shown=max(0.0, gaps[0].value))
+        claim = Claim(gaps, low, high, (zone,), marks, strict=rule.negated, shown=max(0.0, gaps[0].value))
+        open_end = open_towards_zone(line, (zone,), context.setting.touch_gap, context)
+        return may_be_less(claim, (line,)) if open_end else claim
 
     def question(self, rule: Rule, setting: Setting) -> Asked | None:
         if rule.negated or rule.subject.mode != "every":

@@ -10,8 +10,8 @@ from numpy.typing import NDArray
 
 from calib.camera import Camera
 from calib.edges import FloatArray
-from vision.lines.profiles import read_profiles
-from vision.lines.strands import NOWHERE, STEP_MM, Strand, alike
+from vision.lines.shown.profiles import read_profiles
+from vision.lines.shown.strands import NOWHERE, STEP_MM, Strand, alike
 
 AHEAD = 4
 """Profiles that are read ahead at once."""

@@ -12,8 +12,8 @@ import numpy as np
 from numpy.typing import NDArray
 
 from calib.edges import FloatArray
-from vision.lines.polylines import length_of
-from vision.lines.strands import Strand
+from vision.lines.shown.polylines import length_of
+from vision.lines.shown.strands import Strand
 
 STRAIGHT, LEAST_LENGTH = 0.985, 4.0
 """Share of a strand's length that its ends lie apart, and its length, mm, for it to be one of a pattern's."""

@@ -10,9 +10,9 @@ from numpy.typing import NDArray
 from calib.camera import Camera
 from calib.card.colours import log_colour
 from calib.edges import FloatArray
-from vision.lines.branches import NOWHERE, Branch
-from vision.lines.polylines import eased, length_of, normals, resampled
-from vision.lines.profiles import Profiles, read_profiles
+from vision.lines.shown.branches import NOWHERE, Branch
+from vision.lines.shown.polylines import eased, length_of, normals, resampled
+from vision.lines.shown.profiles import Profiles, read_profiles
 from vision.picture.rectified import Rectified
 
 STEP_MM = 1.0

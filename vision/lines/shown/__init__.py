@@ -1,0 +1,1 @@
+"""What a photo shows of lines: branches of a mask, profiles across them, strands between meetings."""
