@@ -19,7 +19,7 @@ from pathlib import Path
 from measure.rules.offers.gist import WHO, Gist, Much, Who
 
 _FILE = Path(__file__).with_name("said_otherwise.txt")
-_SIGNS = {
+SIGNS = {
     "Z": WHO,
     "L": r"L\d+",
     "A": r"A\d+",
@@ -142,10 +142,10 @@ def _compiled(pattern: str) -> re.Pattern[str]:
         if kind == "gap":
             counts["gap"] += 1
             return _GAP.format(counts[kind])
-        if found[0] not in _SIGNS:
+        if found[0] not in SIGNS:
             return _UNSAID if found[0] == "X" else found[0]
         counts["x"] += kind == "x"
-        return f"(?P<x{counts['x'] - 1}>{_SIGNS[found[0]]})"
+        return f"(?P<x{counts['x'] - 1}>{SIGNS[found[0]]})"
 
     text = _WORD.sub(spelled, re.sub(r"\s*\.\.\s*", "..", pattern))
     return re.compile(rf"(?<![\w-])(?:{text})(?![\w-])" if text[0] not in "\\" else rf"(?:{text})(?![\w-])")

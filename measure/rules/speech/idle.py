@@ -19,8 +19,8 @@ _LABEL = re.compile(
     r"(?=(?-i:[A-Z]))|"
     r"(?:[a-z]+\s+)?(?:rule|spec|criterion|condition|task|number|no|point|requirement|goal|article|section|"
     r"clause|item|paragraph|law|"
-    r"challenge)\.?\s*#?\d+\s*"
-    r"(?:\([^()]*\))?\s*[:.)–-]|\(?(?:\d+|[a-hj-z]|i{1,3}|iv|vi{0,3}|ix)\s*\)|\d+\s*\.(?!\d)|[-*•☐□✓]|\[\s*\]|"
+    r"challenge|constraint|specification|guideline|standard|demand|wish|order)\.?\s*#?\d+\s*"
+    r"(?:\([^()]*\))?\s*[:.)–-]|\d+\s*\([a-z]\)\s*|\(?(?:\d+|[a-hj-z]|i{1,3}|iv|vi{0,3}|ix)\s*\)|\d+\s*\.(?!\d)|[-*•☐□✓]|\[\s*\]|"
     r"(?:art(?:icle)?|sec(?:tion)?|clause|par|§)\.?\s*\d+\s*[:.)–-]|\d+\s*(?:pts?|points?)\.?\s*[:–-]|"
     r"(?:constraint|criterion|requirement|specification|spec|guideline)s?\s*[:–])\s*",
     re.IGNORECASE,

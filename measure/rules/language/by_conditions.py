@@ -1,0 +1,123 @@
+"""`If A, then B` where A and B are read by themselves, as a formula; `if A, it is a penalty` as what A must not be."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Callable
+from dataclasses import replace
+
+from measure.rules.language.everyday import Literally, ReadRule
+from measure.rules.language.rule_tokens import LONGEST_SENTENCE, plain
+from measure.rules.language.zone_names import ZoneNames
+from measure.rules.sentences.rule_mistake import RuleMistake
+from measure.rules.speech.idle import without_label
+from measure.rules.speech.speech import spoken
+
+Quietly = Callable[[str], tuple[ReadRule, ...] | None]
+"""The rules of a sentence, None where it is not read."""
+_IF = r"(?:if|when|whenever|in case)\s+(?!you (?:like|want|wish|prefer)\b)"
+_FIRST = re.compile(rf"{_IF}(?P<if>[^,;]+)\s*(?:,\s*(?:then\s+)?|\s+then\s+)(?P<then>.+)$", re.IGNORECASE)
+_LAST = re.compile(rf"(?P<then>[^,;:]+?),?\s+{_IF}(?P<if>[^,;:]+)$", re.IGNORECASE)
+_OTHERWISE = re.compile(r"\s*[,;.]\s*(?:otherwise|else|if not)\b,?\s*", re.IGNORECASE)
+_WORDS = re.compile(r"\b(?:unless|except|only|maybe|perhaps|might|may|could|either|neither|if|when|otherwise)\b", re.IGNORECASE)
+_AMISS = re.compile(
+    r"\W*(?:and )?(?:it|that|this|there|you|your (?:team|group|plan|town|model|design)|something|we)\b[^.;:]*\b(?:penalty|penalties|"
+    r"lose|loses|points? off|minus|wrong|sideways|start over|redo|disqualified|fail|fails|failed|rejected|not allowed|"
+    r"against the rules?|broken|broke|illegal|mistake|try again|do it again|not good|no good|too (?:close|near|far|big|small|many))\b",
+    re.IGNORECASE,
+)
+_IT = re.compile(r"\b(?:it|they|them)\b", re.IGNORECASE)
+_EACH_OF_THEM = re.compile(r"\b(?:every|each) (?:one )?of (?:them|those|these)\b|\beach one\b", re.IGNORECASE)
+
+
+def by_condition(sentence: str, zones: ZoneNames, read: Quietly, literally: Literally) -> tuple[ReadRule, ...] | None:
+    """The one rule, a formula; None where the sentence is none of these, or a part of it is not read."""
+    text = plain(sentence).rstrip(" .!")
+    if len(text) > LONGEST_SENTENCE or not zones.names:
+        return None
+    text = without_label(spoken(text, zones)).rstrip(" .!")
+    found = _FIRST.match(text) or _LAST.match(text)
+    if found is None or _WORDS.search(found["if"]):
+        return None
+    asked, wanted = found["if"], found["then"]
+    named = list(dict.fromkeys(zones.canonical(asked[a:b]) for a, b in zones.spans(asked)))
+    if _is_amiss(wanted, zones):
+        made, warnings = _all_of(asked, read)
+        said = f"not: ({made})" if ", and " in made or made.startswith(("for ", "either ")) else f"not: {made}"
+        return _formula(sentence, said, warnings, literally) if made else None
+    then, *other = _OTHERWISE.split(wanted, maxsplit=1)
+    parts = [asked, *(_with_names(part, named) for part in (then, *other))]
+    if any(not part or _WORDS.search(part) for part in parts[1:]):
+        return None
+    if re.match(r"\W*(?:one|1) is (?:enough|fine|ok|okay)\b", other[0] if other else "", re.IGNORECASE):
+        last = [zones.canonical(then[a:b]) for a, b in zones.spans(then)]
+        parts[2] = f"there is at least 1 piece of {last[0]}" if len(set(last)) == 1 else ""
+    made_of = [_all_of(part, read) for part in parts]
+    if not all(made for made, _ in made_of):
+        return None
+    (test, told), (first, more), *rest = made_of
+    test, first = (f"({each})" if each.startswith(("for ", "if ")) else each for each in (test, first))
+    said = f"if {test}, then {first}" + (f", otherwise {rest[0][0]}" if rest else "")
+    return _formula(sentence, said, (*told, *more, *(rest[0][1] if rest else ())), literally)
+
+
+def _is_amiss(wanted: str, zones: ZoneNames) -> bool:
+    return bool(_AMISS.match(wanted)) and not zones.spans(wanted) and not re.search(r"\d.*\b(?:in|cm|inch)", wanted)
+
+
+def _with_names(part: str, named: list[str]) -> str:
+    """With the zone that `it` stands for; empty where that may be one of several."""
+    if not (_IT.search(part) or _EACH_OF_THEM.search(part)):
+        return part
+    if len(named) != 1:
+        return ""
+    each = _EACH_OF_THEM.sub(f"every piece of {named[0]}", part)
+    return _IT.sub(named[0], each)
+
+
+def _all_of(text: str, read: Quietly) -> tuple[str, tuple[str, ...]]:
+    """A formula for what the text says, and what is told of it; empty where it is not read."""
+    found = read(text)
+    if not found or any(part.rule.given or part.rule.kind.by_eye for part in found):
+        return "", ()
+    made = ", and ".join(_as_formula(part.rule.reads_as()) for part in found)
+    return made, tuple(each for part in found for each in part.warnings)
+
+
+def _as_formula(text: str) -> str:
+    """A plain rule in the words of formulas."""
+    for pattern, made in _FORMS:
+        if pattern.fullmatch(text):
+            return pattern.sub(made, text)
+    return text
+
+
+_FORMS = tuple(
+    (re.compile(pattern), made)
+    for pattern, made in (
+        (r"there is no piece of (.+)", r"there is no \1"),
+        (r"there (?:is|are) (.+) pieces? of ([^,:]+)", r"the number of pieces of \2 is \1"),
+        (r"the distance from every piece of (.+) to every piece of (.+) is (.+)", r"for every piece of \1: for every piece of \2: the gap from that piece of \1 to that piece of \2 is \3"),
+        (r"the distance from every piece of (.+) to (.+) is (.+)", r"for every piece of \1: the gap from that piece to \2 is \3"),
+        (r"the distance from (.+) to every piece of (.+) is (.+)", r"for every piece of \2: the gap from that piece to \1 is \3"),
+        (r"the distance from (.+) to (.+) is (.+)", r"the gap from \1 to \2 is \3"),
+        (r"(?:no|every) piece of (.+) touches (?:no|every) piece of (.+)", r""),
+        (r"no piece of (.+) touches (.+)", r"for no piece of \1: that piece touches \2"),
+        (r"every piece of (.+) touches (.+)", r"for every piece of \1: that piece touches \2"),
+        (r"(.+) touch(?:es)? every piece of (.+)", r"for every piece of \2: that piece touches \1"),
+        (r"(.+) do(?:es)? not touch (.+)", r"not: \1 touches \2"),
+        (r"the area of every piece of (.+) is ([^x]+)% of the parcel", r"for every piece of \1: the area of that piece is \2% of the area of the parcel"),
+        (r"the area of every piece of (.+) is (.+)", r"for every piece of \1: the area of that piece is \2"),
+        (r"the area of (.+) is (.+)% of the parcel", r"the area of \1 is \2% of the area of the parcel"),
+        (r"the area of (.+) is (.+) x the area of (.+)", r"the area of \1 is \2 times the area of \3"),
+    )
+)
+
+
+def _formula(sentence: str, said: str, warnings: tuple[str, ...], literally: Literally) -> tuple[ReadRule, ...] | None:
+    try:
+        rule, told = literally(said)
+    except RuleMistake:
+        return None
+    read = f"read as `{rule.reads_as()}`; write that in other words if something else is meant"
+    return (replace(ReadRule(sentence, rule), warnings=(read, *dict.fromkeys((*warnings, *told)))),)
