@@ -6,28 +6,55 @@ import re
 from collections.abc import Callable
 from dataclasses import replace
 
-from measure.rules.language.everyday import Literally, ReadRule
 from measure.rules.language.rule_tokens import LONGEST_SENTENCE, plain
+from measure.rules.language.suggestions import CONDITION
 from measure.rules.language.zone_names import ZoneNames
+from measure.rules.rule import Rule
+from measure.rules.sentences.read_rule import ReadRule
 from measure.rules.sentences.rule_mistake import RuleMistake
-from measure.rules.speech.idle import without_label
-from measure.rules.speech.speech import spoken
 
+Literally = Callable[[str], tuple[Rule, tuple[str, ...]]]
+"""How a canonical sentence is read: its rule, and warnings; raises RuleMistake."""
 Quietly = Callable[[str], tuple[ReadRule, ...] | None]
 """The rules of a sentence, None where it is not read."""
 _IF = r"(?:if|when|whenever|in case)\s+(?!you (?:like|want|wish|prefer)\b)"
 _FIRST = re.compile(rf"{_IF}(?P<if>[^,;]+)\s*(?:,\s*(?:then\s+)?|\s+then\s+)(?P<then>.+)$", re.IGNORECASE)
 _LAST = re.compile(rf"(?P<then>[^,;:]+?),?\s+{_IF}(?P<if>[^,;:]+)$", re.IGNORECASE)
 _OTHERWISE = re.compile(r"\s*[,;.]\s*(?:otherwise|else|if not)\b,?\s*", re.IGNORECASE)
-_WORDS = re.compile(r"\b(?:unless|except|only|maybe|perhaps|might|may|could|either|neither|if|when|otherwise)\b", re.IGNORECASE)
+_WORDS = re.compile(
+    r"\b(?:unless|except|only|maybe|perhaps|might|may|could|either|neither|if|when|otherwise)\b", re.IGNORECASE
+)
 _AMISS = re.compile(
     r"\W*(?:and )?(?:it|that|this|there|you|your (?:team|group|plan|town|model|design)|something|we)\b[^.;:]*\b(?:penalty|penalties|"
     r"lose|loses|points? off|minus|wrong|sideways|start over|redo|disqualified|fail|fails|failed|rejected|not allowed|"
     r"against the rules?|broken|broke|illegal|mistake|try again|do it again|not good|no good|too (?:close|near|far|big|small|many))\b",
     re.IGNORECASE,
 )
+_THEN = re.compile(r"\s*(?:,\s*(?:then\s+)?|\s+then\s+)", re.IGNORECASE)
+_PRONOUN = re.compile(r"\b(?:it|they)\b", re.IGNORECASE)
 _IT = re.compile(r"\b(?:it|they|them)\b", re.IGNORECASE)
 _EACH_OF_THEM = re.compile(r"\b(?:every|each) (?:one )?of (?:them|those|these)\b|\beach one\b", re.IGNORECASE)
+
+
+def if_there_is(
+    text: str, condition: re.Match[str], zones: ZoneNames, read: Callable[[str], tuple[ReadRule, ...]]
+) -> tuple[ReadRule, ...]:
+    """`if there is a factory, it must be at least 10 in from the school`: a rule where there is one. Raises RuleMistake."""
+    zone = zones.match(text, condition.end())
+    then = _THEN.match(text, zone.end()) if zone else None
+    if zone is None or then is None:
+        raise RuleMistake(text.rstrip(), *condition.span(), CONDITION)
+    name = zones.canonical(zone[0])
+    rest = _PRONOUN.sub(zone[0], text[then.end() :], count=1)
+    if _PRONOUN.search(rest):
+        raise RuleMistake(text.rstrip(), then.end(), len(text.rstrip()), "name the zones again in place of `it`")
+    made = []
+    for part in read(rest):
+        if part.rule.given or part.rule.kind.by_eye:
+            raise RuleMistake(text.rstrip(), *condition.span(), CONDITION)
+        rule = replace(part.rule, given=(name,))
+        made.append(ReadRule(text if rest == part.text else f"if there is a {name}, {part.text}", rule, part.warnings))
+    return tuple(made)
 
 
 def by_condition(sentence: str, zones: ZoneNames, read: Quietly, literally: Literally) -> tuple[ReadRule, ...] | None:
@@ -35,6 +62,9 @@ def by_condition(sentence: str, zones: ZoneNames, read: Quietly, literally: Lite
     text = plain(sentence).rstrip(" .!")
     if len(text) > LONGEST_SENTENCE or not zones.names:
         return None
+    from measure.rules.speech.idle import without_label
+    from measure.rules.speech.speech import spoken
+
     text = without_label(spoken(text, zones)).rstrip(" .!")
     found = _FIRST.match(text) or _LAST.match(text)
     if found is None or _WORDS.search(found["if"]):
@@ -77,7 +107,10 @@ def _with_names(part: str, named: list[str]) -> str:
 
 def _all_of(text: str, read: Quietly) -> tuple[str, tuple[str, ...]]:
     """A formula for what the text says, and what is told of it; empty where it is not read."""
-    found = read(text)
+    try:
+        found = read(text)
+    except RuleMistake:
+        return "", ()
     if not found or any(part.rule.given or part.rule.kind.by_eye for part in found):
         return "", ()
     made = ", and ".join(_as_formula(part.rule.reads_as()) for part in found)
@@ -97,16 +130,28 @@ _FORMS = tuple(
     for pattern, made in (
         (r"there is no piece of (.+)", r"there is no \1"),
         (r"there (?:is|are) (.+) pieces? of ([^,:]+)", r"the number of pieces of \2 is \1"),
-        (r"the distance from every piece of (.+) to every piece of (.+) is (.+)", r"for every piece of \1: for every piece of \2: the gap from that piece of \1 to that piece of \2 is \3"),
-        (r"the distance from every piece of (.+) to (.+) is (.+)", r"for every piece of \1: the gap from that piece to \2 is \3"),
-        (r"the distance from (.+) to every piece of (.+) is (.+)", r"for every piece of \2: the gap from that piece to \1 is \3"),
+        (
+            r"the distance from every piece of (.+) to every piece of (.+) is (.+)",
+            r"for every piece of \1: for every piece of \2: the gap from that piece of \1 to that piece of \2 is \3",
+        ),
+        (
+            r"the distance from every piece of (.+) to (.+) is (.+)",
+            r"for every piece of \1: the gap from that piece to \2 is \3",
+        ),
+        (
+            r"the distance from (.+) to every piece of (.+) is (.+)",
+            r"for every piece of \2: the gap from that piece to \1 is \3",
+        ),
         (r"the distance from (.+) to (.+) is (.+)", r"the gap from \1 to \2 is \3"),
         (r"(?:no|every) piece of (.+) touches (?:no|every) piece of (.+)", r""),
         (r"no piece of (.+) touches (.+)", r"for no piece of \1: that piece touches \2"),
         (r"every piece of (.+) touches (.+)", r"for every piece of \1: that piece touches \2"),
         (r"(.+) touch(?:es)? every piece of (.+)", r"for every piece of \2: that piece touches \1"),
         (r"(.+) do(?:es)? not touch (.+)", r"not: \1 touches \2"),
-        (r"the area of every piece of (.+) is ([^x]+)% of the parcel", r"for every piece of \1: the area of that piece is \2% of the area of the parcel"),
+        (
+            r"the area of every piece of (.+) is ([^x]+)% of the parcel",
+            r"for every piece of \1: the area of that piece is \2% of the area of the parcel",
+        ),
         (r"the area of every piece of (.+) is (.+)", r"for every piece of \1: the area of that piece is \2"),
         (r"the area of (.+) is (.+)% of the parcel", r"the area of \1 is \2% of the area of the parcel"),
         (r"the area of (.+) is (.+) x the area of (.+)", r"the area of \1 is \2 times the area of \3"),

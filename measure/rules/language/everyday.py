@@ -13,6 +13,7 @@ from measure.rules.language.rule_tokens import LONGEST_SENTENCE, plain
 from measure.rules.language.two_meanings import check_limits_of_list
 from measure.rules.language.word_reach import check_antecedent
 from measure.rules.language.zone_names import ZoneNames
+from measure.rules.offers.clauses_said import clause_said
 from measure.rules.rule import Rule
 from measure.rules.sentences.read_rule import ReadRule
 from measure.rules.sentences.rule_mistake import RuleMistake
@@ -105,7 +106,10 @@ def by_slots(
         except RuleMistake:
             return None
 
-    found = slot_readings(sentence, zones, unit, reads_as)
+    def said(text: str, lent: str) -> tuple[str, ...]:
+        return clause_said(text, lent, zones, zones.names, unit)
+
+    found = slot_readings(sentence, zones, unit, reads_as, said)
     if len(found) != 1:
         return None
     (reading,) = found

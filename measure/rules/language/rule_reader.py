@@ -16,6 +16,7 @@ from typing import Any
 from lark import Lark
 from lark.exceptions import VisitError
 
+from measure.rules.language.by_conditions import by_condition, if_there_is
 from measure.rules.language.limits_meant import with_limits_as_meant
 from measure.rules.language.line_reader import read_line_rule, speaks_of_lines
 from measure.rules.language.misread import check_misread
@@ -23,7 +24,7 @@ from measure.rules.language.permissions import check_permissions
 from measure.rules.language.reading_warnings import told
 from measure.rules.language.rule_tokens import LONGEST_SENTENCE, plain, split
 from measure.rules.language.rule_transformer import RuleTransformer
-from measure.rules.language.suggestions import CONDITION, not_understood
+from measure.rules.language.suggestions import not_understood
 from measure.rules.language.two_meanings import check_denied_place, check_one_meaning
 from measure.rules.language.word_reach import check_reach
 from measure.rules.language.zone_names import ZoneNames
@@ -117,8 +118,6 @@ _IF = re.compile(
     r"\s*(?:if|when|where)\s+(?:there\s+(?:is|are)|there's|you\s+(?:have|add|build|include))\s+(?:an?\s+|any\s+|some\s+)?",
     re.IGNORECASE,
 )
-_THEN = re.compile(r"\s*(?:,\s*(?:then\s+)?|\s+then\s+)", re.IGNORECASE)
-_PRONOUN = re.compile(r"\b(?:it|they)\b", re.IGNORECASE)
 
 
 def _conditional(
@@ -126,33 +125,15 @@ def _conditional(
 ) -> tuple[ReadRule, ...]:
     """`if there is a factory, it must be at least 10 in from the school`; else a formula."""
     try:
-        return _given(text, condition, zones, unit)
+        return if_there_is(text, condition, zones, lambda rest: read_rules(rest, zones, unit))
     except RuleMistake:
         formula = _as_formula(sentence, text, zones, unit)
         if isinstance(formula, ReadRule):
             return (formula,)
-        found = _by_meaning(sentence, zones, unit)
+        found = _by_meaning(sentence, zones, unit) or _by_condition(sentence, zones, unit)
         if found is None:
             raise
         return found
-
-
-def _given(text: str, condition: re.Match[str], zones: ZoneNames, unit: Unit) -> tuple[ReadRule, ...]:
-    zone = zones.match(text, condition.end())
-    then = _THEN.match(text, zone.end()) if zone else None
-    if zone is None or then is None:
-        raise RuleMistake(text.rstrip(), *condition.span(), CONDITION)
-    name = zones.canonical(zone[0])
-    rest = _PRONOUN.sub(zone[0], text[then.end() :], count=1)
-    if _PRONOUN.search(rest):
-        raise RuleMistake(text.rstrip(), then.end(), len(text.rstrip()), "name the zones again in place of `it`")
-    made = []
-    for part in read_rules(rest, zones, unit):
-        if part.rule.given or part.rule.kind.by_eye:
-            raise RuleMistake(text.rstrip(), *condition.span(), CONDITION)
-        rule = replace(part.rule, given=(name,))
-        made.append(ReadRule(text if rest == part.text else f"if there is a {name}, {part.text}", rule, part.warnings))
-    return tuple(made)
 
 
 def _made_or_spoken(sentence: str, tree: Any, said: Sentence, zones: ZoneNames) -> tuple[ReadRule, ...]:
@@ -171,6 +152,7 @@ def _made_or_spoken(sentence: str, tree: Any, said: Sentence, zones: ZoneNames) 
 def _as_spoken(sentence: str, zones: ZoneNames, unit: Unit, mistake: RuleMistake) -> tuple[ReadRule, ...]:
     """An everyday sentence; raises the mistake, with what could be written, where it is not understood."""
     found = _by_meaning(sentence, zones, unit) or _by_frames(sentence, zones, unit) or _by_slots(sentence, zones, unit)
+    found = found or _by_condition(sentence, zones, unit)
     if found is None:
         raise with_offers(mistake, plain(sentence), zones, unit)
     return found
@@ -211,6 +193,15 @@ def _by_slots(sentence: str, zones: ZoneNames, unit: Unit) -> tuple[ReadRule, ..
     from measure.rules.language.everyday import by_slots
 
     return by_slots(sentence, zones, unit, lambda text: _literally(text, zones, unit), partial(_check, zones=zones))
+
+
+def _by_condition(sentence: str, zones: ZoneNames, unit: Unit) -> tuple[ReadRule, ...] | None:
+    def read(text: str) -> tuple[ReadRule, ...] | None:
+        found = _strictly(text, zones, unit) or _by_frames(text, zones, unit) or _by_slots(text, zones, unit)
+        check_misread(text, [part.rule for part in found or ()], zones)
+        return found
+
+    return by_condition(sentence, zones, read, lambda text: _literally(text, zones, unit))
 
 
 def _by_ways_of_speaking(sentence: str, zones: ZoneNames, unit: Unit) -> tuple[ReadRule, ...] | None:

@@ -30,7 +30,10 @@ _STEPS: tuple[tuple[re.Pattern[str], str], ...] = tuple(
         (r"\b(must|should|is|are|was|were|has|have|does|do|did|would|could)n't\b", r"\1 not"),
         (r"\b(?:can't|cannot)\b", "can not"),
         (r"\bneedn't\b", "need not"),
-        (r"\b(?:not|never) (?:have|has|need|needs|required|necessary|obliged|necessarily)\b(?: to)?|\bneed not\b", "optionally"),
+        (
+            r"\b(?:not|never) (?:have|has|need|needs|required|necessary|obliged|necessarily)\b(?: to)?|\bneed not\b",
+            "optionally",
+        ),
         (r"\bwon't\b", "will not"),
         (r"\bshan't\b", "shall not"),
         (r"(?<=[A-Z]\d) 's (?:got|gotta) to\b", " must"),
@@ -50,7 +53,10 @@ _STEPS: tuple[tuple[re.Pattern[str], str], ...] = tuple(
             r"expected to)\b",
             "must",
         ),
-        (r"\b(?:may|can|could|must|should|shall|will|would|is|are|be|do|does) (?:not|never)(?: be)? (?:allowed|permitted) to\b", "not"),
+        (
+            r"\b(?:may|can|could|must|should|shall|will|would|is|are|be|do|does) (?:not|never)(?: be)? (?:allowed|permitted) to\b",
+            "not",
+        ),
         (r"\b(?:is|are|be) (?:allowed|permitted|free|welcome) to\b|\b(?:can|could|might)\b(?! not)", "may"),
         (r"\b(?:may|can|could|must|should|shall|will|would|do|does|did) (?:not|never)\b", "not"),
         (r"\bnever\b|\b(?:at|under) no (?:time|point|circumstances)\b", "not"),

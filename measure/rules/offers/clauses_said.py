@@ -90,7 +90,8 @@ _UNSAID = tuple(
     )
 )
 _BARE = re.compile(
-    r"(?:is|are|be|must|should|shall|has|have|needs?|may|can|cannot|touch\w*|covers?|with|not|never|runs?|lies|stays)\b", re.IGNORECASE
+    r"(?:is|are|be|must|should|shall|has|have|needs?|may|can|cannot|touch\w*|covers?|with|not|never|runs?|lies|stays)\b",
+    re.IGNORECASE,
 )
 
 
@@ -125,7 +126,9 @@ def _filled(sentence: str, meant: list[object], words: dict[str, str], form: str
 
 
 _OWN = ("limit", "lower", "tall", "tall_turned", "tall_most")
-_RISING = re.compile(r"\b(?:tall|high|height|heights|rise|rises|go up|goes up|reach|reaches|exceed|climb|overtop|top|little)\b")
+_RISING = re.compile(
+    r"\b(?:tall|high|height|heights|rise|rises|go up|goes up|reach|reaches|exceed|climb|overtop|top|little)\b"
+)
 
 
 def _much(much: Much, way: str, form: str) -> tuple[str, str] | None:
