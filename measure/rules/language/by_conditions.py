@@ -25,9 +25,11 @@ _WORDS = re.compile(
     r"\b(?:unless|except|only|maybe|perhaps|might|may|could|either|neither|if|when|otherwise)\b", re.IGNORECASE
 )
 _AMISS = re.compile(
-    r"\W*(?:and )?(?:it|that|this|there|you|your (?:team|group|plan|town|model|design)|something|we)\b[^.;:]*\b(?:penalty|penalties|"
+    r"\W*(?:and )?(?:it|that|this|there|you|your (?:team|group|plan|town|model|design)|something|we)\b[^.;:]*\b"
+    r"(?:penalty|penalties|"
     r"lose|loses|points? off|minus|wrong|sideways|start over|redo|disqualified|fail|fails|failed|rejected|not allowed|"
-    r"against the rules?|broken|broke|illegal|mistake|try again|do it again|not good|no good|too (?:close|near|far|big|small|many))\b",
+    r"against the rules?|broken|broke|illegal|mistake|try again|do it again|not good|no good|"
+    r"too (?:close|near|far|big|small|many))\b",
     re.IGNORECASE,
 )
 _THEN = re.compile(r"\s*(?:,\s*(?:then\s+)?|\s+then\s+)", re.IGNORECASE)
@@ -39,7 +41,7 @@ _EACH_OF_THEM = re.compile(r"\b(?:every|each) (?:one )?of (?:them|those|these)\b
 def if_there_is(
     text: str, condition: re.Match[str], zones: ZoneNames, read: Callable[[str], tuple[ReadRule, ...]]
 ) -> tuple[ReadRule, ...]:
-    """`if there is a factory, it must be at least 10 in from the school`: a rule where there is one. Raises RuleMistake."""
+    """`if there is a factory, it must be 10 in from the school`: a rule where there is one. Raises RuleMistake."""
     zone = zones.match(text, condition.end())
     then = _THEN.match(text, zone.end()) if zone else None
     if zone is None or then is None:

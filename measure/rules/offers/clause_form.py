@@ -1,7 +1,7 @@
-"""A clause in one form, so that patterns need not know every way of asking: `Z0 is in corner` for `Put the pond in a corner`.
+"""A clause in one form, so that patterns need not know every way of asking.
 
-Articles, words of asking and of stress are left out, all ways of lying somewhere are `is`, and a denial is one `not` before the
-verb. What is not known stays as it is, so that no pattern takes it.
+`Put the pond in a corner` is `Z0 is in corner`: articles, words of asking and of stress are left out, all ways of lying
+somewhere are `is`, and a denial is one `not` before the verb. What is not known stays, so that no pattern takes it.
 """
 
 from __future__ import annotations
@@ -12,8 +12,8 @@ _LAND = r"(?:board|parcel|map|site|plot|baseboard|base board|mat|sheet|base|land
 _PIECE = r"(?:pieces?|plots?|patch(?:es)?|groups?|clusters?|lots?|sections?)"
 _WHO = r"(?:(?:every|each|all|any|no|some|both|N\d+|one) )?Z\d+(?:(?: ?, Z\d+)* (?:and|or) Z\d+)?"
 _PLACED = (
-    r"(?:placed|put|located|built|situated|positioned|set|laid|laid out|taped|drawn|kept|found|sited|tucked|parked|planted|"
-    r"planned|made|left|marked|arranged)(?! (?:up)?on$)"
+    r"(?:placed|put|located|built|situated|positioned|set|laid|laid out|taped|drawn|kept|found|sited|tucked|"
+    r"parked|planted|planned|made|left|marked|arranged)(?! (?:up)?on$)"
 )
 _PUT = (
     r"(?:put|place|build|make|draw|tape|keep|leave|set|locate|position|have|let|get|site|situate|lay|arrange|plant|stick|tuck|park|"
@@ -39,8 +39,9 @@ _STEPS: tuple[tuple[re.Pattern[str], str], ...] = tuple(
         (r"(?<=[A-Z]\d) 's (?:got|gotta) to\b", " must"),
         (r"\b(?:it|they|you|we)'(?:ll|ve got to|s got to)\b", " must"),
         (
-            r"(?<!not )\b(?:please|kindly|simply|also|too|always|really|actually|completely|entirely|wholly|fully|totally|clearly|truly|"
-            r"ever|the|your|our|my|their|these|those|own|somewhere|definitely|certainly|neatly|nicely|of course|for sure)\b",
+            r"(?<!not )\b(?:please|kindly|simply|also|too|always|really|actually|completely|entirely|wholly|"
+            r"fully|totally|clearly|truly|ever|the|your|our|my|their|these|those|own|somewhere|definitely|certainly|"
+            r"neatly|nicely|of course|for sure)\b",
             "",
         ),
         (r"\b(?:an?)\b(?= Z\d)", "a"),
@@ -49,12 +50,13 @@ _STEPS: tuple[tuple[re.Pattern[str], str], ...] = tuple(
         (rf"(?<=[A-Z]\d) (?:zones?|district|{_PIECE})\b(?! of)", ""),
         (rf"\b{_PIECE} of (?=Z\d)", ""),
         (
-            r"\b(?:has|have) (?:got )?to\b|\b(?:needs?|ought|got|wants?) to\b|\b(?:is|are) (?:to|supposed to|required to|meant to|"
-            r"expected to)\b",
+            r"\b(?:has|have) (?:got )?to\b|\b(?:needs?|ought|got|wants?) to\b|\b(?:is|are) (?:to|supposed to|"
+            r"required to|meant to|expected to)\b",
             "must",
         ),
         (
-            r"\b(?:may|can|could|must|should|shall|will|would|is|are|be|do|does) (?:not|never)(?: be)? (?:allowed|permitted) to\b",
+            r"\b(?:may|can|could|must|should|shall|will|would|is|are|be|do|does) (?:not|never)(?: be)? "
+            r"(?:allowed|permitted) to\b",
             "not",
         ),
         (r"\b(?:is|are|be) (?:allowed|permitted|free|welcome) to\b|\b(?:can|could|might)\b(?! not)", "may"),
@@ -63,7 +65,8 @@ _STEPS: tuple[tuple[re.Pattern[str], str], ...] = tuple(
         (r"\b(?:must|should|shall|will|would)\b", ""),
         (rf"\b(?:be|is|are|being|get|gets) {_PLACED}\b", "is"),
         (
-            r"\b(?:be|are|is|being|lies?|lying|sits?|sitting|stands?|standing|stays?|staying|remains?|belongs?|goes|go|ends? up)\b"
+            r"\b(?:be|are|is|being|lies?|lying|sits?|sitting|stands?|standing|stays?|staying|remains?|"
+            r"belongs?|goes|go|ends? up)\b"
             r"(?! (?:from|all|across|over|through|under|past|up|down|right across|beyond))",
             "is",
         ),
@@ -73,7 +76,8 @@ _STEPS: tuple[tuple[re.Pattern[str], str], ...] = tuple(
         (r"\s+", " "),
         (r"^ | $", ""),
         (
-            r"^(?:(?:make|be) (?:sure|certain)|see to it|ensure|check|remember|i want|we want|i need|we need|it is important|note)"
+            r"^(?:(?:make|be) (?:sure|certain)|see to it|ensure|check|remember|i want|we want|i need|we need|"
+            r"it is important|note)"
             r"(?: that| to)? (?=\w+ )",
             "",
         ),

@@ -1,7 +1,8 @@
 """What a clause says that one pattern of clause_ways.txt takes from its first word to its last.
 
-A line is `pattern ==> sentence // note`. Beside the signs and places of said_otherwise.txt a sentence has {0.limit}, {0.lower}
-(a limit that was said, a lower one), and {0.tall}, {0.tall_turned}, {0.tall_most} of a height. A limit that was not said is told.
+A line is `pattern ==> sentence // note`. Beside the signs and places of said_otherwise.txt a sentence has {0.limit},
+{0.lower} (a limit that was said, a lower one), and {0.tall}, {0.tall_turned}, {0.tall_most} of a height. A limit that was
+not said is told.
 """
 
 from __future__ import annotations
@@ -96,7 +97,7 @@ _BARE = re.compile(
 
 
 def _whom(meant: object, sign: str, said: Sequence[str]) -> object:
-    """`a home` of homes is each of them; where one could be meant, which `begin` is for, the pattern has no place for it."""
+    """`a home` of homes is each of them; where one could be meant, no pattern fits."""
     if isinstance(meant, Who) and re.match(r"(?:an?|one)\b", sign) and is_plural(meant.name):
         return replace(meant, quantifier="every a")
     return meant
