@@ -16,7 +16,6 @@ from typing import Any
 from lark import Lark
 from lark.exceptions import VisitError
 
-from measure.rules.language.by_conditions import by_condition, if_there_is
 from measure.rules.language.limits_meant import with_limits_as_meant
 from measure.rules.language.line_reader import read_line_rule, speaks_of_lines
 from measure.rules.language.misread import check_misread
@@ -24,7 +23,7 @@ from measure.rules.language.permissions import check_permissions
 from measure.rules.language.reading_warnings import told
 from measure.rules.language.rule_tokens import LONGEST_SENTENCE, plain, split
 from measure.rules.language.rule_transformer import RuleTransformer
-from measure.rules.language.suggestions import not_understood
+from measure.rules.language.suggestions import CONDITION, not_understood
 from measure.rules.language.two_meanings import check_denied_place, check_one_meaning
 from measure.rules.language.word_reach import check_reach
 from measure.rules.language.zone_names import ZoneNames
@@ -125,7 +124,9 @@ def _conditional(
 ) -> tuple[ReadRule, ...]:
     """`if there is a factory, it must be at least 10 in from the school`; else a formula."""
     try:
-        return if_there_is(text, condition, zones, lambda rest: read_rules(rest, zones, unit))
+        from measure.rules.slots.by_conditions import if_there_is
+
+        return if_there_is(text, condition, zones, lambda rest: read_rules(rest, zones, unit), CONDITION)
     except RuleMistake:
         formula = _as_formula(sentence, text, zones, unit)
         if isinstance(formula, ReadRule):
@@ -196,12 +197,16 @@ def _by_slots(sentence: str, zones: ZoneNames, unit: Unit) -> tuple[ReadRule, ..
 
 
 def _by_condition(sentence: str, zones: ZoneNames, unit: Unit) -> tuple[ReadRule, ...] | None:
+    from measure.rules.slots.by_conditions import by_condition
+
     def read(text: str) -> tuple[ReadRule, ...] | None:
         found = _strictly(text, zones, unit) or _by_frames(text, zones, unit) or _by_slots(text, zones, unit)
         check_misread(text, [part.rule for part in found or ()], zones)
         return found
 
-    return by_condition(sentence, zones, read, lambda text: _literally(text, zones, unit))
+    text = plain(sentence)
+    short = len(text) <= LONGEST_SENTENCE
+    return by_condition(sentence, text, zones, read, lambda said: _literally(said, zones, unit)) if short else None
 
 
 def _by_ways_of_speaking(sentence: str, zones: ZoneNames, unit: Unit) -> tuple[ReadRule, ...] | None:

@@ -37,6 +37,11 @@ _STEPS: tuple[tuple[re.Pattern[str], str], ...] = tuple(
         (r"\bwon't\b", "will not"),
         (r"\bshan't\b", "shall not"),
         (r"(?<=[A-Z]\d) 's (?:got|gotta) to\b", " must"),
+        (
+            r"(?<=[A-Z]\d) 's (?=(?:across|in|on|at|next|between|inside|round|beside|along|near|north|south|east|west)\b)",
+            " is ",
+        ),
+        (r"(?<=[A-Z]\d) '(?:s)? (?=(?:buildings?|structures?|towers?|blocks?)\b)", " "),
         (r"\b(?:it|they|you|we)'(?:ll|ve got to|s got to)\b", " must"),
         (
             r"(?<!not )\b(?:please|kindly|simply|also|too|always|really|actually|completely|entirely|wholly|"

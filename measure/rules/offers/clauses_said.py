@@ -1,8 +1,8 @@
 """What a clause says that one pattern of clause_ways.txt takes from its first word to its last.
 
-A line is `pattern ==> sentence // note`. Beside the signs and places of said_otherwise.txt a sentence has {0.limit},
-{0.lower} (a limit that was said, a lower one), and {0.tall}, {0.tall_turned}, {0.tall_most} of a height. A limit that was
-not said is told.
+A line is `pattern ==> sentence // note`. Beside the signs and places of said_otherwise.txt a sentence has {0.limit} and
+{0.lower} (a limit that was said, a lower one), and {0.tall}, {0.tall_turned}, {0.tall_most} of a height. A limit that
+was not said is told.
 """
 
 from __future__ import annotations

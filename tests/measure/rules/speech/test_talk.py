@@ -59,7 +59,7 @@ def test_talk_is_left_out_and_told(sentence: str, meant: str) -> None:
         "Nobody wants the school near the dump.",
         "The mayor wants the lake to touch the park.",
         "Unless kids want to swim,",
-        "The lake is oval.",
+        "The lake is crooked.",
         "Nobody has to do this:",
         "Since no home touches the park,",
         "Requirement (optional):",

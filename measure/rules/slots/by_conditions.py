@@ -6,12 +6,12 @@ import re
 from collections.abc import Callable
 from dataclasses import replace
 
-from measure.rules.language.rule_tokens import LONGEST_SENTENCE, plain
-from measure.rules.language.suggestions import CONDITION
-from measure.rules.language.zone_names import ZoneNames
 from measure.rules.rule import Rule
 from measure.rules.sentences.read_rule import ReadRule
 from measure.rules.sentences.rule_mistake import RuleMistake
+from measure.rules.speech.idle import without_label
+from measure.rules.speech.speech import spoken
+from measure.rules.speech.words.lexicon import Zones, zones_in
 
 Literally = Callable[[str], tuple[Rule, tuple[str, ...]]]
 """How a canonical sentence is read: its rule, and warnings; raises RuleMistake."""
@@ -39,13 +39,16 @@ _EACH_OF_THEM = re.compile(r"\b(?:every|each) (?:one )?of (?:them|those|these)\b
 
 
 def if_there_is(
-    text: str, condition: re.Match[str], zones: ZoneNames, read: Callable[[str], tuple[ReadRule, ...]]
+    text: str, condition: re.Match[str], zones: Zones, read: Callable[[str], tuple[ReadRule, ...]], amiss: str
 ) -> tuple[ReadRule, ...]:
-    """`if there is a factory, it must be 10 in from the school`: a rule where there is one. Raises RuleMistake."""
+    """`if there is a factory, it must be 10 in from the school`: a rule where there is one.
+
+    Raises RuleMistake, which says amiss where it is no such sentence.
+    """
     zone = zones.match(text, condition.end())
     then = _THEN.match(text, zone.end()) if zone else None
     if zone is None or then is None:
-        raise RuleMistake(text.rstrip(), *condition.span(), CONDITION)
+        raise RuleMistake(text.rstrip(), *condition.span(), amiss)
     name = zones.canonical(zone[0])
     rest = _PRONOUN.sub(zone[0], text[then.end() :], count=1)
     if _PRONOUN.search(rest):
@@ -53,26 +56,27 @@ def if_there_is(
     made = []
     for part in read(rest):
         if part.rule.given or part.rule.kind.by_eye:
-            raise RuleMistake(text.rstrip(), *condition.span(), CONDITION)
+            raise RuleMistake(text.rstrip(), *condition.span(), amiss)
         rule = replace(part.rule, given=(name,))
         made.append(ReadRule(text if rest == part.text else f"if there is a {name}, {part.text}", rule, part.warnings))
     return tuple(made)
 
 
-def by_condition(sentence: str, zones: ZoneNames, read: Quietly, literally: Literally) -> tuple[ReadRule, ...] | None:
-    """The one rule, a formula; None where the sentence is none of these, or a part of it is not read."""
-    text = plain(sentence).rstrip(" .!")
-    if len(text) > LONGEST_SENTENCE or not zones.names:
-        return None
-    from measure.rules.speech.idle import without_label
-    from measure.rules.speech.speech import spoken
+def by_condition(
+    sentence: str, text: str, zones: Zones, read: Quietly, literally: Literally
+) -> tuple[ReadRule, ...] | None:
+    """The one rule, a formula, of a sentence and its plain() text.
 
+    None where the sentence is none of these, or a part of it is not read.
+    """
+    if not zones.names:
+        return None
     text = without_label(spoken(text, zones)).rstrip(" .!")
     found = _FIRST.match(text) or _LAST.match(text)
     if found is None or _WORDS.search(found["if"]):
         return None
     asked, wanted = found["if"], found["then"]
-    named = list(dict.fromkeys(zones.canonical(asked[a:b]) for a, b in zones.spans(asked)))
+    named = _zones_named(asked, zones)
     if _is_amiss(wanted, zones):
         made, warnings = _all_of(asked, read)
         said = f"not: ({made})" if ", and " in made or made.startswith(("for ", "either ")) else f"not: {made}"
@@ -82,8 +86,8 @@ def by_condition(sentence: str, zones: ZoneNames, read: Quietly, literally: Lite
     if any(not part or _WORDS.search(part) for part in parts[1:]):
         return None
     if re.match(r"\W*(?:one|1) is (?:enough|fine|ok|okay)\b", other[0] if other else "", re.IGNORECASE):
-        last = [zones.canonical(then[a:b]) for a, b in zones.spans(then)]
-        parts[2] = f"there is at least 1 piece of {last[0]}" if len(set(last)) == 1 else ""
+        last = _zones_named(then, zones)
+        parts[2] = f"there is at least 1 piece of {last[0]}" if len(last) == 1 else ""
     made_of = [_all_of(part, read) for part in parts]
     if not all(made for made, _ in made_of):
         return None
@@ -93,8 +97,16 @@ def by_condition(sentence: str, zones: ZoneNames, read: Quietly, literally: Lite
     return _formula(sentence, said, (*told, *more, *(rest[0][1] if rest else ())), literally)
 
 
-def _is_amiss(wanted: str, zones: ZoneNames) -> bool:
-    return bool(_AMISS.match(wanted)) and not zones.spans(wanted) and not re.search(r"\d.*\b(?:in|cm|inch)", wanted)
+def _zones_named(text: str, zones: Zones) -> list[str]:
+    return list(dict.fromkeys(zones.canonical(found[0]) for found in zones_in(text, zones)))
+
+
+def _is_amiss(wanted: str, zones: Zones) -> bool:
+    return (
+        bool(_AMISS.match(wanted))
+        and not _zones_named(wanted, zones)
+        and not re.search(r"\d.*\b(?:in|cm|inch)", wanted)
+    )
 
 
 def _with_names(part: str, named: list[str]) -> str:
