@@ -38,7 +38,7 @@ _STEPS: tuple[tuple[re.Pattern[str], str], ...] = tuple(
         (r"\bshan't\b", "shall not"),
         (r"(?<=[A-Z]\d) 's (?:got|gotta) to\b", " must"),
         (
-            r"(?<=[A-Z]\d) 's (?=(?:across|in|on|at|next|between|inside|round|beside|along|near|north|south|east|west)\b)",
+            r"(?<=[A-Z]\d) 's (?=(?:across|in|on|at|next|between|inside|round|beside|along|near)\b)",
             " is ",
         ),
         (r"(?<=[A-Z]\d) '(?:s)? (?=(?:buildings?|structures?|towers?|blocks?)\b)", " "),
