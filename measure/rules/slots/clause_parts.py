@@ -11,18 +11,30 @@ from measure.rules.speech.talk import is_talk
 from measure.rules.speech.turning import is_limiting_label, takes_back, turns_round
 from measure.rules.speech.words.lexicon import Zones
 
+_PURPOSES = (
+    "let|catch|get|keep|make|avoid|protect|give|help|allow|save|show|prevent|stop|enjoy|limit|reduce|provide|ensure|feed|"
+    "hold|serve|leave|stay|see|encourage|attract|support"
+)
 _CUT = re.compile(
     r"\s*[.!?;:,]+(?=\s)\s*|\s*[()]\s*|\s[–—-](?=\s)\s*|\s*—\s*|"
-    r"\s+(?=(?:so|because|since|and|but|while|whereas|yet|therefore|with|without|none)\b)",
+    r"\s+(?=(?:so|because|since|and|but|while|whereas|yet|therefore|with|without|none|for|as|"
+    rf"to (?:{_PURPOSES}))\b)",
     re.IGNORECASE,
 )
 _MOST_PARTS = 7
+_STOP = re.compile(r"[.!?;]")
 _HARD = re.compile(r"[.!?;:()–—-]")
 _JOINT = re.compile(r"(?:(?:and|but|while|whereas|yet|therefore|with|plus|also)\b\s*)+", re.IGNORECASE)
 _SO = re.compile(
     r"(?:and\s+)?(?:so|therefore|hence|thus|that's why|that is why|which is why)\b(?! that\b)[\s,:]*", re.IGNORECASE
 )
-_REASON = re.compile(r"(?:because|since|so that|so|as|or(?= [^,.;]*\b(?:will|would|might)\b))\b", re.IGNORECASE)
+_AS_TALL = "tall|big|large|long|wide|high|many|much|far|close|near|small|if|a whole"
+_REASON = re.compile(
+    rf"(?:because|since|so that|so|as(?! (?:{_AS_TALL})\b)|or(?= [^,.;]*\b(?:will|would|might)\b)|"
+    r"(?:in order )?to (?!earn|win|get|score|receive|gain|qualify|pass|reach|be)(?=[a-z])|"
+    r"for(?! (?:each|every|all|any|both|one|some|those|teams?|groups?|the|\d)\b))\b",
+    re.IGNORECASE,
+)
 
 
 @dataclass(frozen=True)
@@ -31,7 +43,7 @@ class Part:
 
     hard: whether a sign that ends a clause stands before it, and behind it. so: `so` stands before it; led: behind it.
     label: a colon stands behind it. brackets: a bracket that does not end the sentence stands before it, and behind it.
-    first: it begins the sentence.
+    first: it begins the sentence. stop: a sign that ends a sentence stands before it.
     """
 
     text: str
@@ -42,6 +54,7 @@ class Part:
     label: bool = False
     brackets: tuple[bool, bool] = (False, False)
     first: bool = True
+    stop: bool = False
 
     @staticmethod
     def joined(parts: tuple[Part, ...]) -> Part:
@@ -75,7 +88,19 @@ def parts_of(text: str) -> tuple[Part, ...]:
         hard = (at == 0 or bool(_HARD.search(signs[at - 1])), at == len(starts) - 1 or bool(_HARD.search(signs[at])))
         led = at + 1 < len(starts) and bool(_SO.match(text, starts[at + 1]))
         whole = text[ends[at - 1] if at else 0 : end]
-        made.append(Part(bare, whole, hard, bool(so), led, ":" in signs[at], _brackets(signs, at), at == 0))
+        made.append(
+            Part(
+                bare,
+                whole,
+                hard,
+                bool(so),
+                led,
+                ":" in signs[at],
+                _brackets(signs, at),
+                at == 0,
+                at > 0 and bool(_STOP.search(signs[at - 1])),
+            )
+        )
     return tuple(part for part in made if part.text.strip())
 
 
@@ -93,14 +118,21 @@ def _brackets(signs: list[str], at: int) -> tuple[bool, bool]:
 def told_beside(part: Part, slots: Slots, rest: str, zones: Zones) -> bool:
     """Whether a part is talk: it names no zone, amount or comparison and asks for nothing, and takes nothing back."""
     text = part.text.strip(" ,;:.!?–—-")
-    if takes_back(text) or slots.has("COND", "EXCEPT", "EXCUSED") or _turns(part, rest):
+    if takes_back(text) or slots.has("COND", "EXCEPT", "EXCUSED") or _turns(part, slots, rest):
         return False
-    if part.label and len(text.split()) <= _FEW and not slots.has("BE", "HAVE") and is_limiting_label(f"{text}: "):
+    if (
+        part.label
+        and len(text.split()) <= _FEW
+        and not slots.has("BE", "HAVE", "PUT")
+        and is_limiting_label(f"{text}: ")
+    ):
         return False
     if not slots.order and not slots.unknown:
         return not (part.hard[0] and not part.first and text.lower().endswith("ly"))
     reason = part.so or bool(_REASON.match(text))
     if slots.bounds or any(party.count for party in slots.parties) or not (part.hard[0] or reason):
+        return False
+    if any(party.names for party in slots.parties) and slots.strong and not (part.led or _BECAUSE.match(text)):
         return False
     if _ORDERS.match(text) and not is_talk(text, rest, zones, reason=reason):
         return False
@@ -111,6 +143,8 @@ def told_beside(part: Part, slots: Slots, rest: str, zones: Zones) -> bool:
     if ended and is_talk(text, rest, zones, reason=reason):
         return True
     named = [party for party in slots.parties if party.names]
+    if part.led and slots.has("MAY") and part.first and not slots.denied and not slots.unknown:
+        return True
     if part.hard[1] and set(slots.order) <= _ALLOWS and slots.has("MAY") and named and not slots.unknown:
         return not slots.denied
     if set(slots.order) <= _VAGUE and "VAGUE" in slots.order and not slots.unknown:
@@ -124,12 +158,14 @@ def told_beside(part: Part, slots: Slots, rest: str, zones: Zones) -> bool:
     return ended and part.first and not slots.denied and len(text.split()) >= _FEW
 
 
-def _turns(part: Part, rest: str) -> bool:
+def _turns(part: Part, slots: Slots, rest: str) -> bool:
     """Whether it says of what is kept that it is wrong, or told of another."""
-    text = part.text + ("." if part.hard[1] and not part.led else " ")
+    says = slots.has("BE", "HAVE", "PUT")  # no label such as `Team A:`
+    text = part.text + ((" " if says else ":") if part.label else "." if part.hard[1] and not part.led else " ")
     return turns_round(f"{text} ", rest, "") if part.first else turns_round("", f"{rest}.", part.text)
 
 
+_BECAUSE = re.compile(r"because|since\b", re.IGNORECASE)
 _FEW = 3
 _ALLOWS = frozenset(["PARTY", "MAY", "PUT", "BE", "SEPARATE", "IN", "PIECES", "A", "HAVE"])
 _VAGUE = frozenset(["PARTY", "BE", "A", "MODAL", "VAGUE", "HAVE", "PUT", "KIND"])

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterator, Sequence
 from dataclasses import replace
 
@@ -97,7 +98,9 @@ def _named(chunks: Sequence[Chunk], at: int, made: Sequence[Chunk]) -> tuple[int
         if _may_follow(after, quantified=quantified):
             plural = _is_many(after.text) if _stem(after.text) not in _AS_ZONE or quantified else chunk.plural
             return at + 2, replace(chunk, end=after.end, text=f"{chunk.text} {after.text}", plural=plural)
-    if chunk.kind == UNKNOWN and is_piece_word(chunk.text):
+    if chunk.kind == UNKNOWN and (is_piece_word(chunk.text) or _is_made_of(chunk, made)):
+        chunk = replace(chunk, kind="PIECES")
+    if chunk.kind == "SIZE" and chunk.text.lower() in ("areas", "spaces") and _is_counted(made):
         chunk = replace(chunk, kind="PIECES")
     if _may_lead(chunk, made):
         end = at + 1
@@ -118,8 +121,32 @@ def _points(chunks: Sequence[Chunk], at: int) -> bool:
     )
 
 
+def _is_counted(made: Sequence[Chunk]) -> bool:
+    before = [chunk for chunk in made if chunk.kind not in ("IDLE", "SEPARATE")]
+    return bool(before) and _counts(before[-1])
+
+
+def _counts(chunk: Chunk) -> bool:
+    return chunk.bound is not None and chunk.bound.measure == "number" and not chunk.bound.times
+
+
+_DIVIDED = re.compile(
+    r"(?:divid|split|cut|brok|break|distribut|spread|compris|consist|made up|come|comes)", re.IGNORECASE
+)
+
+
+def _is_made_of(chunk: Chunk, made: Sequence[Chunk]) -> bool:
+    """`divided into at least two tanks`: whatever the pieces are called."""
+    return (
+        _is_quantified(made)
+        and _is_many(chunk.text)
+        and chunk.text.isalpha()
+        and any(_DIVIDED.match(each.text) for each in made)
+    )
+
+
 def _is_quantified(made: Sequence[Chunk]) -> bool:
-    before = [each for each in made if each.kind != "IDLE"]
+    before = [each for each in made if each.kind not in ("IDLE", "SEPARATE")]
     return bool(before) and (before[-1].kind in _QUANTIFIED)
 
 
@@ -153,7 +180,11 @@ def with_lent(chunks: Sequence[Chunk], name: str) -> list[Chunk]:
                 replace(chunk, kind="EVERY" if chunk.kind == "EACH_OF_THEM" else "NO"),
                 replace(named, plural=True),
             ]
-        elif is_piece_word(chunk.text) and _is_quantified(made) and not _goes_with(chunks, at):
+        elif (
+            (is_piece_word(chunk.text) or chunk.kind == "PIECES")
+            and _is_quantified(made)
+            and not _goes_with(chunks, at)
+        ):
             made.append(replace(named, plural=_is_many(chunk.text)))
         else:
             made.append(chunk)
@@ -176,6 +207,8 @@ def lends(chunks: Sequence[Chunk]) -> bool:
 def _lacking(chunks: Sequence[Chunk]) -> Iterator[bool]:
     for at, chunk in enumerate(chunks):
         before = [each for each in chunks[:at] if each.kind != "IDLE"]
-        yield (
-            is_piece_word(chunk.text) and bool(before) and before[-1].kind in _QUANTIFIED and not _goes_with(chunks, at)
-        )
+        yield _is_piece(chunk) and bool(before) and before[-1].kind in _QUANTIFIED and not _goes_with(chunks, at)
+
+
+def _is_piece(chunk: Chunk) -> bool:
+    return chunk.kind == "PIECES" or is_piece_word(chunk.text)

@@ -15,7 +15,7 @@ _NUMBERS = frozenset(["NUMBER", "TOGETHER", "BUILDING"])
 _ALONE = ("exactly", "at least", "at most")
 
 
-def _alone(slots: Slots) -> tuple[str, ...]:
+def alone(slots: Slots) -> tuple[str, ...]:
     """So many, where nothing else was said, are exactly so many."""
     return _ALONE[:1] if slots.strict else _ALONE
 
@@ -33,14 +33,17 @@ def counts(slots: Slots) -> Iterator[str]:
                 yield ", and ".join(way[min(at, len(way) - 1)] for way in ways)
         return
     bound = amount_and_tolerance(slots)
-    if bound is None or not _is_whole(bound) or len(slots.parties) != 1 or slots.parties[0].count:
+    if bound is None or not is_whole(bound) or len(slots.parties) != 1 or slots.parties[0].count:
         return
     if slots.has("COVER") and slots.has("PARCEL"):
         return
     party = slots.parties[0]
-    if len(party.names) == 1:
-        for limit in limits(slots, bound, first=_alone(slots)):
-            yield f"there are {_few(limit)} pieces of {party.names[0]}"
+    if len(party.names) == 1 and not (slots.strict and party.denied):
+        for limit in limits(slots, bound, first=alone(slots)):
+            yield f"there are {few(limit)} pieces of {party.names[0]}"
+    elif slots.strict and not party.names and not party.rest and slots.has("PIECES"):
+        for limit in limits(slots, bound, first=alone(slots)):
+            yield f"for every zone: the number of pieces of that zone is {limit.text()}"
 
 
 def _counted(party: Party, slots: Slots) -> Iterator[str]:
@@ -50,15 +53,17 @@ def _counted(party: Party, slots: Slots) -> Iterator[str]:
         if not party.plural:
             yield f"there is a {party.names[0]}"
         return
-    for limit in limits(slots, party.count, first=_alone(slots)):
-        yield f"there are {_few(limit)} pieces of {party.names[0]}"
+    for limit in limits(slots, party.count, first=alone(slots)):
+        yield f"there are {few(limit)} pieces of {party.names[0]}"
 
 
-def _few(limit: Bound) -> str:
+def few(limit: Bound) -> str:
+    """A number of things: `fewer than 4`."""
     return replace(limit, tolerance=None).text().replace("less than", "fewer than")
 
 
-def _is_whole(bound: Bound) -> bool:
+def is_whole(bound: Bound) -> bool:
+    """Whether it counts."""
     return (
         bound.measure == "number"
         and not bound.times
@@ -85,7 +90,7 @@ def presence(slots: Slots) -> Iterator[str]:
 
 def more_pieces(slots: Slots) -> Iterator[str]:
     """`more homes than shops`, `3 more homes than shops`."""
-    if len(slots.bounds) == 1 and _is_whole(slots.bounds[0]) and slots.has("THAN"):
+    if len(slots.bounds) == 1 and is_whole(slots.bounds[0]) and slots.has("THAN"):
         yield from _so_many_more(slots)
         return
     if slots.bounds or slots.kinds["CMP"] != 1 or slots.strong - {"CMP", "NUMBER"} or len(slots.parties) != 2:
@@ -109,52 +114,25 @@ def _so_many_more(slots: Slots) -> Iterator[str]:
         return
     if way == "less":
         first, second = second, first
-    for limit in limits(slots, slots.bounds[0], first=_alone(slots)):
+    for limit in limits(slots, slots.bounds[0], first=alone(slots)):
         yield (
-            f"the number of pieces of {first.names[0]} minus the number of pieces of {second.names[0]} is {_few(limit)}"
+            f"the number of pieces of {first.names[0]} minus the number of pieces of {second.names[0]} is {few(limit)}"
         )
 
 
-def people(slots: Slots) -> Iterator[str]:
-    """So many people."""
-    if slots.strong - {"PEOPLE", "BUILDING", "TOGETHER", "RATIO"} or not slots.has("PEOPLE") or len(slots.parties) > 1:
+def as_many(slots: Slots) -> Iterator[str]:
+    """`as many gardens as homes`."""
+    if slots.bounds or slots.strong - {"NUMBER"} != {"MANYAS"} or len(slots.parties) != 2 or slots.has("MAY"):
         return
-    bounds = [bound for bound in slots.bounds if _is_whole(bound)]
-    if len(bounds) != len(slots.bounds) or not 1 <= len(bounds) <= 2:
-        return
-    whole, *rest = sorted(bounds, key=lambda bound: -bound.amount.number)
-    party = slots.parties[0] if slots.parties else Party()
-    if party.count or party.each or len(party.names) > 1:
-        return
-    for limit in limits(slots, whole):
-        for unit in ("in", "cm") if rest else ("",):
-            at = f" at {rest[0].amount} people per cubic {unit}" if rest else ""
-            if rest and not re.search(r"\bcu(?:bic|\b)|³", slots.text):
-                continue
-            if party.names and unit in slots.text:
-                yield (
-                    f"{party.names[0]} house {limit.text()} people{at}"
-                    if rest
-                    else (f"the people in {party.names[0]} is {limit.text()}")
-                )
-
-
-def structures(slots: Slots) -> Iterator[str]:
-    """So many structures."""
-    bound = amount_and_tolerance(slots)
-    if bound is None or not _is_whole(bound) or slots.strong - {"BUILDING", "NUMBER"} or not slots.has("BUILDING"):
-        return
-    if len(slots.parties) > 1 or any(party.count or len(party.names) > 1 for party in slots.parties):
-        return
-    where = f" in {slots.parties[0].names[0]}" if slots.parties and slots.parties[0].names else ""
-    for limit in limits(slots, bound, first=_alone(slots)):
-        yield f"there are {_few(limit)} structures{where}"
+    first, second = slots.parties
+    if all(party.names and len(party.names) == 1 and not party.count and not party.each for party in (first, second)):
+        relation = "less than" if slots.denied else "exactly"
+        yield f"the number of pieces of {first.names[0]} is {relation} the number of pieces of {second.names[0]}"
 
 
 COUNTS = (
     Way(counts, words("NUMBER TOGETHER PIECES LEAST MOST LIMITED FALL SEPARATE AND COVER MAY"), words("AND COLON")),
     Way(presence, words("AND IT PIECES"), words("AND COLON")),
     Way(more_pieces, words("CMP THAN NUMBER PIECES")),
-    Way(people, words("PEOPLE BUILDING TOGETHER RATIO LIVE ROOM_FOR LEAST MOST")),
-    Way(structures, words("BUILDING NUMBER LEAST MOST LIMITED FALL")),
+    Way(as_many, words("MANYAS AS NUMBER PIECES"), words("AS")),
 )

@@ -61,6 +61,8 @@ def distances(slots: Slots) -> Iterator[str]:
         bound.flavour == "gap" or slots.has(*_FAR, *_NEAR) or "PARTY TO PARTY" in " ".join(slots.order)
     ):
         return
+    if slots.strict and not slots.parties and slots.has("AROUND") and slots.has("PARCEL"):
+        slots = replace(slots, parties=(Party(),), order=(*slots.order, "EDGE"), values={**slots.values, "EDGE": ("",)})
     if not slots.parties and slots.has("EDGE"):
         slots = replace(slots, parties=(Party(),))
     first: tuple[str, ...] = ("at least", "at most", "exactly")
@@ -179,13 +181,34 @@ def touching(slots: Slots) -> Iterator[str]:
             limit = first.count.text() if first.count.relation != "bare" else f"at least {first.count.amount}"
             yield f"{limit} pieces of {first.names[0]} touch {second.land}"
     elif slots.strict and second.joint == "or":
-        if len(first.names) == 1 and not first.plural:
+        if len(first.names) == 1 and first.each:
+            either = ", or ".join(f"that piece touches {b.land}" for b in second.singly())
+            yield f"for every piece of {first.names[0]}: either {either}"
+        elif len(first.names) == 1 and not first.plural:
             yield "either " + ", or ".join(f"{first.text} touches {b.land}" for b in second.singly())
     elif second.names and not second.count:
         ways = [tuple(f"{a.text} touches {b.land}" for a in first.singly() for b in second.singly())]
-        if first.plural and not first.each:
+        if first.plural and not first.each and not slots.strict:
             ways.insert(0, tuple(f"{a.of_each} touches {b.land}" for a in first.singly() for b in second.singly()))
         yield from map(", and ".join, ways)
+
+
+def joining(slots: Slots) -> Iterator[str]:
+    """`A connects B with C`: one piece of it touches both."""
+    names = [one for party in slots.parties for one in party.singly()]
+    if (
+        slots.strong != {"JOIN"}
+        or slots.order.count("PARTY") < _TWO
+        or slots.order.index("JOIN") < slots.order.index("PARTY")
+        or slots.denied
+    ):
+        return
+    if slots.bounds or slots.has("MAY") or len(slots.parties[0].names) != 1 or len(names) < _TWO + 1:
+        return
+    if all(party.names and not party.count and not party.each for party in names):
+        first, *others = names
+        both = ", and ".join(f"that piece touches {other.land}" for other in others)
+        yield f"for some piece of {first.land}: {both}"
 
 
 def touching_many(slots: Slots) -> Iterator[str]:
@@ -262,6 +285,7 @@ GAPS = (
     ),
     Way(centre_gaps, words("CENTRE FROM BETWEEN GAP APART LEAST MOST WITHIN AND"), words("CENTRE FROM")),
     Way(touching, words("TOUCH EACH_OTHER AND OR BOTH NEITHER")),
+    Way(joining, words("JOIN AND")),
     Way(touching_many, words("TOUCH")),
     Way(borders, words("TOUCH EDGE LENGTH LEAST MOST")),
     Way(nearer, words("CMP THAN FROM TO")),

@@ -12,6 +12,7 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 
 from measure.rules.slots.names_in_part import named_in_part
+from measure.rules.slots.slot_built import BUILT
 from measure.rules.slots.slot_counts import COUNTS
 from measure.rules.slots.slot_gaps import GAPS
 from measure.rules.slots.slot_places import PLACES
@@ -24,7 +25,7 @@ from measure.rules.speech.turning import takes_back
 from measure.rules.speech.words.lexicon import Zones
 from measure.units import Unit
 
-WAYS: tuple[Way, ...] = (*GAPS, *SIZES, *PLACES, *COUNTS)
+WAYS: tuple[Way, ...] = (*GAPS, *SIZES, *BUILT, *PLACES, *COUNTS)
 _CUT = re.compile(
     r"\s*[.!?;:,]+(?=\s)\s*|\s*[()]\s*|\s[–—-](?=\s)\s*|"
     r"\s+(?=(?:so|because|since|and|but|while|whereas|yet|where|as long as|otherwise|therefore)\b)",

@@ -81,8 +81,18 @@ def _asks_otherwise(sentence: str) -> bool:
 _OTHERWISE = re.compile(r"n['’]t\b|\b(?:not|no|never|any|nothing)\b", re.IGNORECASE)
 
 
+_IN_ORDER_THAT = re.compile(r"so that\b", re.IGNORECASE)
+_PAIRING = ("GAP", "AWAY", "FAR", "BETWEEN", "APART", "EACH_OTHER")
+
+
+def _only_names(slots: Slots) -> bool:
+    """`The forest: ...`, `We insist on keeping the forest: ...`"""
+    plain = len(slots.parties) == 1 and not (slots.parties[0].each or slots.parties[0].count or slots.parties[0].denied)
+    return plain and set(slots.order) <= {"PARTY", "PUT", "A", "KIND"} and not (slots.unknown or slots.denied)
+
+
 def _is_many(party: Party) -> bool:
-    return party.plural or (party.count is not None and party.count.amount.number != 1)
+    return party.plural or party.each or (party.count is not None and party.count.amount.number != 1)
 
 
 class _Clauses:
@@ -122,8 +132,10 @@ class _Clauses:
             yield SlotReading()
             return
         for last in range(len(parts), first, -1):
+            if any(part.stop for part in parts[first + 1 : last]):
+                continue
             part = Part.joined(parts[first:last])
-            if any(part.brackets):
+            if any(part.brackets) or _IN_ORDER_THAT.match(part.text):
                 continue  # what stands in brackets belongs to what it stands among
             raw = self._raw(part.text)
             lent = before[0].names[0] if before and len(before[0].names) == 1 else ""
@@ -137,6 +149,8 @@ class _Clauses:
                     told = (*((note,) if note else ()), *rest.told)
                     yield replace(rest, sentences=(text, *rest.sentences), told=told)
         part = parts[first]
+        if part.label and _only_names(self._raw(part.text)):
+            yield from self._from(parts, first + 1, self._raw(part.text).parties)
         beside = " ".join(each.text for at, each in enumerate(parts) if at != first)
         if told_beside(part, self._raw(part.text), beside, self._zones):
             for rest in self._from(parts, first + 1, self._raw(part.text).parties or before):
@@ -166,16 +180,19 @@ class _Clauses:
                 return None
             agrees = len({name for party in before for name in party.names}) == 1 or slots.leads
             return self._with(text, lent) if lent and agrees else None
-        if slots.parties or not before:
+        if (slots.parties and not slots.goes_on) or not before:
             return slots
-        pair = slots.has("GAP", "AWAY", "FAR", "BETWEEN", "APART", "EACH_OTHER") and len(before) > 1
+        pair = (
+            not slots.parties and slots.has("GAP", "AWAY", "FAR", "BETWEEN", "APART", "EACH_OTHER") and len(before) > 1
+        )
         carried = before if pair else before[:1]
         if not (pair or lent):
             return None
         carried = tuple(replace(party, count=None, denied=False) for party in carried)
         each = "EACH_AFTER" in slots.order
         carried = tuple(replace(party, each=party.each or each) for party in carried)
-        return replace(slots, parties=carried, order=(*("PARTY" for _ in carried), *slots.order))
+        order = (*("PARTY" for _ in carried), *slots.order)
+        return replace(slots, parties=(*carried, *slots.parties), order=order)
 
     def _stated(self, slots: Slots) -> list[str]:
         """The sentences of every way that has a use for all that is named, one for each meaning."""

@@ -85,16 +85,6 @@ def sums(slots: Slots) -> Iterator[str]:
         yield f"the area of {', '.join(names[:-1])} and {names[-1]} together is {said}"
 
 
-def volumes(slots: Slots) -> Iterator[str]:
-    """So much volume."""
-    bound = amount_and_tolerance(slots)
-    if bound is None or slots.strong - {"TOGETHER", "BUILDING"} or bound.measure != "volume" or len(slots.parties) > 1:
-        return
-    whose = slots.parties[0].land if slots.parties and slots.parties[0].names else "all structures"
-    for limit in limits(slots, bound):
-        yield f"the volume of {whose} is {limit.text()}"
-
-
 _MEASURED = {"size": "area", "height": "height", "length": "length", "width": "width", "": "area"}
 
 
@@ -114,6 +104,11 @@ def compared(slots: Slots) -> Iterator[str]:
     order = [kind for kind in slots.order if kind in ("PARTY", "CMP", "THAN")]
     if order[:2] == ["CMP", "PARTY"] and "THAN" in order and order.index("THAN") < order.index("PARTY"):
         first, second = second, first  # `larger than the park must be the lake`
+    lists = sum(len(party.names) > 1 for party in (first, second))
+    plurals = sum(party.plural and len(party.names) == 1 for party in (first, second))
+    summed = lists <= slots.kinds["TOGETHER"] <= lists + plurals
+    if slots.strict and not (summed and not (lists and (first.each or second.each))):
+        return
     what = _MEASURED[flavour]
     if what == "height":
         yield f"the height of {first.land} is {relation} the height of {second.land}"
@@ -244,7 +239,12 @@ def same_size(slots: Slots) -> Iterator[str]:
 
 def extremes(slots: Slots) -> Iterator[str]:
     """`A is the largest zone`, `the tallest`."""
-    if slots.bounds or slots.denied or slots.strong - {"BUILDING", "HEIGHT"} != {"SUPER"} or slots.kinds["SUPER"] != 1:
+    if (
+        slots.bounds
+        or slots.denied
+        or slots.strong - {"BUILDING", "HEIGHT", "TOGETHER"} != {"SUPER"}
+        or slots.kinds["SUPER"] != 1
+    ):
         return
     named = [party for party in slots.parties if party.names]
     if len(named) != 1 or len(named[0].names) != 1 or named[0].count:
@@ -261,33 +261,6 @@ def extremes(slots: Slots) -> Iterator[str]:
         yield f"for every zone except {name}: the {what} of {name} is {relation} the {what} of that zone"
 
 
-def heights(slots: Slots) -> Iterator[str]:
-    """So tall: every structure, or the tallest one."""
-    bound = amount_and_tolerance(slots)
-    if bound is None or bound.measure != "length" or len(slots.parties) > 1 or slots.strong - _TALL:
-        return
-    if not (slots.has("HEIGHT", "BUILDING", "RISE") or bound.flavour == "height") or bound.flavour not in (
-        "",
-        "height",
-    ):
-        return
-    if slots.has("BUILDING") and not slots.has("HEIGHT", "RISE") and bound.flavour != "height":
-        return  # how far a building is
-    party = slots.parties[0] if slots.parties else Party()
-    if party.count or len(party.names) > 1:
-        return
-    where = f" in {party.names[0]}" if party.names else ""
-    for limit in limits(slots, bound, first=("at most", "at least", "exactly")):
-        yield (
-            f"every structure{where} is {limit.text(' tall')}"
-            if not limit.tolerance
-            else (f"every structure{where} is {replace(limit, tolerance=None).text(' tall')}{limit.within}")
-        )
-        if limit.relation in ("at least", "more than") and party.names and not party.each:
-            yield f"{party.names[0]} is {limit.text()} tall"
-
-
-_TALL = frozenset(["HEIGHT", "BUILDING", "CMP", "SUPER"])
 _LENGTHS = {"PERIM": "perimeter", "LENGTH": "length", "WIDTH": "width"}
 
 
@@ -324,8 +297,7 @@ _SIZE = "ABOUT SIZE OWN_SIZE SIDE_OF COVER BIG LIMITED FALL LEAST MOST PARCEL EA
 SIZES = (
     Way(areas, words(f"{_SIZE} EXCEPT")),
     Way(sums, words(f"{_SIZE} AND")),
-    Way(volumes, words("TOGETHER BUILDING VOLUME LEAST MOST LIMITED FALL SIZE")),
-    Way(compared, words("CMP THAN SIZE OWN_SIZE SIDE_OF COVER HEIGHT LENGTH WIDTH TOGETHER")),
+    Way(compared, words("CMP THAN SIZE OWN_SIZE SIDE_OF COVER HEIGHT LENGTH WIDTH TOGETHER"), words("TOGETHER")),
     Way(
         ratios,
         words(
@@ -337,7 +309,6 @@ SIZES = (
     Way(proportions, words("RATIO COLON SIZE OWN_SIZE SIDE_OF LEAST MOST AND"), words("COLON")),
     Way(differences, words("CMP THAN DIFFER SIZE OWN_SIZE SIDE_OF HEIGHT BETWEEN LEAST MOST AND")),
     Way(same_size, words("SAME TALLAS TOL SIZE SIDE_OF AND")),
-    Way(extremes, words("SUPER BUILDING HEIGHT SIZE PARCEL"), words("PARCEL")),
-    Way(heights, words("ABOUT HEIGHT BUILDING RISE LEAST MOST LIMITED FALL EACH_AFTER")),
+    Way(extremes, words("SUPER BUILDING HEIGHT SIZE PARCEL TOGETHER"), words("PARCEL")),
     Way(dimensions, words("ABOUT PERIM LENGTH WIDTH AROUND LEAST MOST LIMITED FALL EACH_AFTER SIZE COVER GAP")),
 )

@@ -12,6 +12,7 @@ from pathlib import Path
 from measure.rules.frames.chunks import UNKNOWN, Chunk, chunks_of, spelled
 from measure.rules.frames.concepts import Phrase, concepts
 from measure.rules.frames.things import Item, Thing, items_of, joined
+from measure.rules.slots.clause_guards import breaks_off, denies_manner, goes_on, is_disliked
 from measure.rules.slots.pieces_said import LENT, is_piece_word, lends, with_lent, with_pieces
 from measure.rules.speech.words.lexicon import Zones
 from measure.rules.speech.words.meanings import Bound
@@ -23,7 +24,8 @@ STRONG = frozenset(
     re.findall(
         r"\w+",
         "TOUCH OVERLAP INSIDE EDGE REGION CENTRE BEYOND CMP SUPER HEIGHT LENGTH WIDTH PERIM PEOPLE EMPTY SHAPE "
-        "CORNER TOGETHER NUMBER AROUND BUILDING RATIO DIFFER SAME TALLAS MANYAS AMONG MOSTLY NEAREST NEXT_ONE CROSS",
+        "CORNER TOGETHER NUMBER AROUND BUILDING RATIO DIFFER SAME TALLAS MANYAS AMONG MOSTLY NEAREST NEXT_ONE CROSS "
+        "JOIN",
     )
 )
 """Concepts that say which rule is meant: an offer that has no use for one of them is none."""
@@ -83,7 +85,7 @@ class Slots:
     order: the concepts in their order, parties as PARTY, amounts as AMOUNT. values: what a concept's items stand for.
     unknown: words that nobody knows. denied: how often it denies. text: as it was typed. strict: it is to be read, so
     that what was not said has to be clear. lends: it speaks of a zone that was named before; leads: with its first
-    word; singular: as `it`.
+    word; singular: as `it`. goes_on: its verb stands before all that it names.
     """
 
     parties: tuple[Party, ...]
@@ -97,6 +99,7 @@ class Slots:
     lends: bool = False
     leads: bool = False
     singular: bool = False
+    goes_on: bool = False
 
     @property
     def kinds(self) -> Counter[str]:
@@ -129,10 +132,12 @@ def slots_of(text: str, zones: Zones, unit: Unit, lent: str = "", *, strict: boo
     letters = any(len(word) == 1 and word.isalpha() for run in unknown for word in run.split())
     if letters or any(_is_of_something(chunks, at) for at in range(len(chunks))):  # `x % of the land`
         chunks = [*chunks, Chunk("TURN", 0, 0, "")]
-    if strict and (_denies_manner(chunks) or _breaks_off(chunks) or _is_disliked(chunks)):
+    if strict and (denies_manner(chunks) or breaks_off(chunks) or is_disliked(chunks)):
         chunks = [*chunks, Chunk("TURN", 0, 0, "")]
     items = joined(items_of([chunk for chunk in _without_ones(chunks) if chunk.kind != UNKNOWN]))
     items = tuple(_without_exceptions(items))
+    every = bool(strict) and len(items) > 1 and items[-1].kind == "EACH_OF_THEM" and items[0].thing is not None
+    items = items[:-1] if every else items  # `cabins south of the dunes, all of them`
     items = tuple(_without_no_more(items))
     each_behind = any(item.kind == "EACH_AFTER" for item in items)
     parties: list[Party] = []
@@ -141,7 +146,7 @@ def slots_of(text: str, zones: Zones, unit: Unit, lent: str = "", *, strict: boo
     for item in items:
         kind = "PARTY" if item.thing is not None else _concept(item, order)
         if item.thing is not None:
-            party = _party(item, each=each_behind)
+            party = _party(item, each=each_behind or (every and not parties))
             if any(party.names and set(party.names) <= set(other.names) for other in parties) and not party.count:
                 order.append("AGAIN")
                 continue
@@ -155,7 +160,20 @@ def slots_of(text: str, zones: Zones, unit: Unit, lent: str = "", *, strict: boo
     denied = max(denied, 1) if "FROM_DOING" in order else denied  # `keep them from touching`, `stop them from touching`
     bounds = tuple(item.chunk.bound for item in items if item.chunk.bound is not None and item.thing is None)
     said = {kind: tuple(row) for kind, row in values.items()}
-    return Slots(tuple(parties), bounds, tuple(order), said, unknown, denied, text, strict, spoken_of, leads, one)
+    return Slots(
+        tuple(parties),
+        bounds,
+        tuple(order),
+        said,
+        unknown,
+        denied,
+        text,
+        strict,
+        lends=spoken_of and not every,
+        leads=leads,
+        singular=one,
+        goes_on=goes_on(order),
+    )
 
 
 _UNCLEAR = {"nearest": "NEAREST", "some": "SOME", "both": "BOTH", "neither": "NEITHER"}
@@ -200,7 +218,9 @@ def _known() -> Mapping[str, list[Phrase]]:
     made: dict[str, list[Phrase]] = defaultdict(list)
     own = [Phrase(*row) for row in phrases_of("\n".join(file.read_text("utf-8") for file in _FILES))]
     taken = {
-        phrase.words for phrase in own if phrase.concept in ("TURN", "COND", "EXCEPT", "TOL", "SAME", "AMONG", "SUPER")
+        phrase.words
+        for phrase in own
+        if phrase.concept in ("TURN", "COND", "EXCEPT", "TOL", "SAME", "AMONG", "SUPER", "TOGETHER")
     }
     frames = [each for row in concepts().values() for each in row if each.words not in taken]
     known = {phrase.words for phrase in frames if phrase.concept not in ("REL", "AFTER")}
@@ -214,7 +234,7 @@ def _known() -> Mapping[str, list[Phrase]]:
 def _in_unit(chunk: Chunk, unit: Unit) -> Chunk:
     """Squares of the grid are areas of the challenge's unit."""
     bound = chunk.bound
-    if bound is None or bound.measure not in ("length", "area") or bound.amount.unit is not None:
+    if bound is None or bound.measure not in ("length", "area") or (bound.upper or bound.amount).unit is not None:
         return chunk
     upper = replace(bound.upper, measure="area", unit=unit) if bound.upper else None
     return replace(chunk, bound=replace(bound, amount=replace(bound.amount, measure="area", unit=unit), upper=upper))
@@ -226,7 +246,7 @@ def _is_of_something(chunks: Sequence[Chunk], at: int) -> bool:
     after = [each for each in chunks[at + 1 : at + 3] if each.kind != "IDLE"]
     if bound is None or bound.measure != "number" or bound.times or not after or after[0].kind != UNKNOWN:
         return False
-    if is_piece_word(after[0].text):
+    if is_piece_word(after[0].text) or after[0].kind == "PIECES":
         return False
     return after[0].text.isalpha() and not (len(after) > 1 and after[1].kind in ("ZONE", "ZONES"))
 
@@ -237,39 +257,6 @@ def _without_ones(chunks: Sequence[Chunk]) -> Iterator[Chunk]:
         counts = chunk.kind == "AMOUNT" and chunk.text.lower() in ("one", "a", "an")
         if not (counts and at and chunks[at - 1].kind in ("EVERY", "ANY", "NO", "A", "OTHER", "ALL", "FOR")):
             yield chunk
-
-
-def _breaks_off(chunks: Sequence[Chunk]) -> bool:
-    """`Team A: ...`, `at most 1/5 of the`: what an article leads to is missing."""
-    signs = ("COLON", "COMMA", "STOP")
-    ends = [chunk for at, chunk in enumerate(chunks) if at + 1 == len(chunks) or chunks[at + 1].kind in signs]
-    return any(chunk.kind == "A" or chunk.text.lower() == "the" for chunk in ends)
-
-
-def _is_disliked(chunks: Sequence[Chunk]) -> bool:
-    """`Nobody wants ...`: what somebody thinks of it."""
-    return any(chunk.kind == "NEG" and _DISLIKED.match(chunk.text) for chunk in chunks)
-
-
-_DISLIKED = re.compile(r"(?:nobody|no one) (?:wants|likes|needs)|hates?\b|do(?:es)? not like", re.IGNORECASE)
-_HARMLESS = frozenset(["directly", "physically"])
-
-
-def _denies_manner(chunks: Sequence[Chunk]) -> bool:
-    """`must not be obviously bigger`, `not always`: the manner is denied, which leaves it open."""
-    denied = False
-    for chunk in chunks:
-        text = chunk.text.lower()
-        if denied and chunk.kind == "IDLE" and (text in _MANNER or (text.endswith("ly") and text not in _HARMLESS)):
-            return True
-        if chunk.kind in ("NEG", "NO"):
-            denied = True
-        elif chunk.kind not in ("IDLE", "BE", "MODAL", "PUT", "HAVE", "A"):
-            denied = False
-    return False
-
-
-_MANNER = frozenset(re.findall(r"\w+", "always just really so too also well quite very anywhere everywhere simply"))
 
 
 def _runs(chunks: Sequence[Chunk]) -> Iterator[str]:
