@@ -5,7 +5,7 @@ from __future__ import annotations
 import re
 from dataclasses import dataclass
 
-from measure.rules.slots.slots_said import Slots
+from measure.rules.slots.named.slots_said import Slots
 from measure.rules.speech.idle import is_idle
 from measure.rules.speech.talk import is_talk
 from measure.rules.speech.turning import is_limiting_label, takes_back, turns_round

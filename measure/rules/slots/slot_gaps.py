@@ -6,8 +6,8 @@ from collections.abc import Iterator
 from dataclasses import replace
 from itertools import combinations
 
+from measure.rules.slots.named.slots_said import Party, Slots
 from measure.rules.slots.slot_limits import amount_and_tolerance, limits
-from measure.rules.slots.slots_said import Party, Slots
 from measure.rules.slots.way import Way, words
 from measure.rules.speech.words.meanings import Bound
 

@@ -7,7 +7,7 @@ from dataclasses import replace
 from fractions import Fraction
 
 from measure.rules.amounts import Amount
-from measure.rules.slots.slots_said import Slots
+from measure.rules.slots.named.slots_said import Slots
 from measure.rules.speech.words.meanings import Bound
 
 _COMPARED = {"more": "more than", "less": "less than"}

@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
+from measure.rules.slots.named.slots_said import Slots
 from measure.rules.slots.slot_limits import amount_and_tolerance, limits
 from measure.rules.slots.slot_sizes import is_part, part_of_parcel
-from measure.rules.slots.slots_said import Slots
 from measure.rules.slots.way import Way, words
 
 

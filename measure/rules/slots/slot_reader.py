@@ -11,13 +11,13 @@ import re
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 
-from measure.rules.slots.names_in_part import named_in_part
+from measure.rules.slots.named.names_in_part import named_in_part
+from measure.rules.slots.named.slots_said import Slots, slots_of
 from measure.rules.slots.slot_built import BUILT
 from measure.rules.slots.slot_counts import COUNTS
 from measure.rules.slots.slot_gaps import GAPS
 from measure.rules.slots.slot_places import PLACES
 from measure.rules.slots.slot_sizes import SIZES
-from measure.rules.slots.slots_said import Slots, slots_of
 from measure.rules.slots.way import NOTE, Way
 from measure.rules.speech.idle import without_label
 from measure.rules.speech.speech import spoken

@@ -13,10 +13,10 @@ from dataclasses import dataclass, replace
 
 from measure.rules.sentences.rule_mistake import RuleMistake
 from measure.rules.slots.clause_parts import Part, parts_of, told_beside
-from measure.rules.slots.names_in_part import named_in_part
-from measure.rules.slots.reworded import reworded
+from measure.rules.slots.named.names_in_part import named_in_part
+from measure.rules.slots.named.reworded import reworded
+from measure.rules.slots.named.slots_said import Party, Slots, slots_of
 from measure.rules.slots.slot_reader import FORMAL, WAYS
-from measure.rules.slots.slots_said import Party, Slots, slots_of
 from measure.rules.slots.way import NOTE
 from measure.rules.speech.idle import shorter
 from measure.rules.speech.speech import spoken

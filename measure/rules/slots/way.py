@@ -6,7 +6,7 @@ from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 from itertools import pairwise
 
-from measure.rules.slots.slots_said import Slots
+from measure.rules.slots.named.slots_said import Slots
 from measure.rules.speech.words.meanings import Bound
 
 CARRIERS = frozenset(

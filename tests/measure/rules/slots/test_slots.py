@@ -11,7 +11,7 @@ import pytest
 from measure.rules.language.rule_reader import read_rules
 from measure.rules.language.zone_names import ZoneNames
 from measure.rules.sentences.rule_mistake import Offer, RuleMistake
-from measure.rules.slots.names_in_part import named_in_part
+from measure.rules.slots.named.names_in_part import named_in_part
 from measure.rules.slots.slot_reader import slot_offers
 from measure.rules.speech.speech import spoken
 from measure.rules.speech.words.lexicon import amounts_at, spelled_out, words_of, zone_at, zone_of

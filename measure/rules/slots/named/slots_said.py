@@ -12,8 +12,8 @@ from pathlib import Path
 from measure.rules.frames.chunks import UNKNOWN, Chunk, chunks_of, spelled
 from measure.rules.frames.concepts import Phrase, concepts
 from measure.rules.frames.things import Item, Thing, items_of, joined
-from measure.rules.slots.clause_guards import breaks_off, denies_manner, goes_on, is_disliked
-from measure.rules.slots.pieces_said import LENT, is_piece_word, lends, with_lent, with_pieces
+from measure.rules.slots.named.clause_guards import breaks_off, denies_manner, goes_on, is_disliked
+from measure.rules.slots.named.pieces_said import LENT, is_piece_word, lends, with_lent, with_pieces
 from measure.rules.speech.words.lexicon import Zones
 from measure.rules.speech.words.meanings import Bound
 from measure.rules.speech.words.phrases import phrases_of

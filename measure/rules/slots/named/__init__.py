@@ -1,0 +1,1 @@
+"""What a clause names: its words as zones, amounts and concepts."""
