@@ -237,13 +237,18 @@ def _normal_points(dimensions: int) -> NDArray[np.float64]:
     """Points of the standard normal distribution, shape (_POINTS, dimensions), the same in every run."""
     if dimensions == 0:
         return np.zeros((1, 0))
-    steps = np.sqrt(np.array(_primes(dimensions), dtype=np.float64))
-    folded = np.abs(2.0 * ((np.arange(1.0, _POINTS + 1.0)[:, None] * steps) % 1.0) - 1.0)
-    shares = np.clip(folded, 1e-12, 1 - 1e-12).ravel().tolist()
-    # The standard library's inverse: importing scipy's takes longer than all points do.
-    points = np.fromiter(map(NormalDist().inv_cdf, shares), np.float64, len(shares)).reshape(folded.shape)
+    points = np.column_stack([_normal_coordinates(prime) for prime in _primes(dimensions)])
     points.setflags(write=False)
     return points
+
+
+@lru_cache(maxsize=16)
+def _normal_coordinates(prime: int) -> NDArray[np.float64]:
+    """The points' coordinates (_POINTS,) in the dimension of a prime."""
+    folded = np.abs(2.0 * ((np.arange(1.0, _POINTS + 1.0) * np.sqrt(float(prime))) % 1.0) - 1.0)
+    shares = np.clip(folded, 1e-12, 1 - 1e-12).tolist()
+    # The standard library's inverse: importing scipy's takes longer than all points do.
+    return np.fromiter(map(NormalDist().inv_cdf, shares), np.float64, len(shares))
 
 
 def _primes(count: int) -> list[int]:

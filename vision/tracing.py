@@ -42,7 +42,6 @@ from vision.fit.inner_support import LEAST_SHARE, SURE_SHARE, inner_edge_share, 
 from vision.fit.paper_rims import with_rims
 from vision.fit.parcel_sides import parcel_corners
 from vision.fit.traced_pieces import assemble, straight_lines
-from vision.lines.find_lines import LineScene, with_lines
 from vision.looks.strange_outlines import without_strangers
 from vision.naming import like_board, name_outlines, not_measured, tile_places, unsure, what_bounds, without_board
 from vision.other_challenge import at_measured_size, check_challenge, check_other_parcel
@@ -118,11 +117,12 @@ def trace(
         unread=tuple(unread),
         remarks=(*disagreements(measured, setup), *remarks, *what_bounds(named), *scene.remarks),
     )  # fmt: skip
-    return with_lines(
-        traced,
-        LineScene(photo.bgr, scene.prints.tags, scene.every_colour, tapes, looked_at, scenery.classes.ground_tones),
-        lines,
-    )
+    if not lines:
+        return traced
+    from vision.lines.find_lines import LineScene, with_lines  # most challenges declare none
+
+    own = LineScene(photo.bgr, scene.prints.tags, scene.every_colour, tapes, looked_at, scenery.classes.ground_tones)
+    return with_lines(traced, own, lines)
 
 
 @dataclass(frozen=True, eq=False)

@@ -2,15 +2,17 @@
 
 from __future__ import annotations
 
-from pydantic import PositiveInt
-from pydantic.dataclasses import dataclass
+from dataclasses import dataclass
+
+from pydantic import PositiveInt, with_config
 
 from measure.plat.seen_solid import HeightMark, SeenKind, SeenOrigin
 from measure.result.result_values import FINITE, Place, Value
 from measure.structures.solid_volumes import SolidName
 
 
-@dataclass(frozen=True, config=FINITE)
+@with_config(FINITE)
+@dataclass(frozen=True)
 class StructureResult:
     """One row of the structures' table."""
 
@@ -25,7 +27,8 @@ class StructureResult:
     side_surface: Value | None = None
 
 
-@dataclass(frozen=True, config=FINITE)
+@with_config(FINITE)
+@dataclass(frozen=True)
 class SeenStructure:
     """One structure as several photos show it; the file has it among `structures`, with origin as `from`.
 

@@ -2,15 +2,17 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass
 from typing import Literal
 
-from pydantic.dataclasses import dataclass
+from pydantic import with_config
 
 from measure.plat.plat import LineEndKind, RepairKind
 from measure.result.result_values import FINITE, Moves, Place, Steps, Stretch, Value
 
 
-@dataclass(frozen=True, config=FINITE)
+@with_config(FINITE)
+@dataclass(frozen=True)
 class LineEndResult:
     """An end of a piece: where it is, the zones that it surely reaches, and those of which it cannot be told.
 
@@ -23,7 +25,8 @@ class LineEndResult:
     how: LineEndKind = "free"
 
 
-@dataclass(frozen=True, config=FINITE)
+@with_config(FINITE)
+@dataclass(frozen=True)
 class LineWasResult:
     """A piece of a line before it was repaired: its line, and the middles of all pieces that it was made of."""
 
@@ -31,7 +34,8 @@ class LineWasResult:
     centrelines: tuple[tuple[Place, ...], ...]
 
 
-@dataclass(frozen=True, config=FINITE)
+@with_config(FINITE)
+@dataclass(frozen=True)
 class LineRepairedResult:
     """What somebody changed of a piece of a line; points (from 1) are those of its middle that were placed by hand.
 
@@ -44,7 +48,8 @@ class LineRepairedResult:
     was: LineWasResult | None = None
 
 
-@dataclass(frozen=True, config=FINITE)
+@with_config(FINITE)
+@dataclass(frozen=True)
 class LinePieceResult:
     """One piece of a line: its middle, the zones that it reaches; closed is true where its ends are one place.
 
@@ -63,7 +68,8 @@ class LinePieceResult:
     repaired: LineRepairedResult | None = None
 
 
-@dataclass(frozen=True, config=FINITE)
+@with_config(FINITE)
+@dataclass(frozen=True)
 class LineDoubtResult:
     """Where a line goes under something it could go on in more than one way.
 
@@ -75,7 +81,8 @@ class LineDoubtResult:
     ways: tuple[tuple[tuple[int, int], ...], ...]
 
 
-@dataclass(frozen=True, config=FINITE)
+@with_config(FINITE)
+@dataclass(frozen=True)
 class LineResult:
     """One declared line; length is of all its pieces, None where it has none.
 
@@ -90,7 +97,8 @@ class LineResult:
     unread: bool | None = None
 
 
-@dataclass(frozen=True, config=FINITE)
+@with_config(FINITE)
+@dataclass(frozen=True)
 class LineMoves:
     """How one piece (from 1) of a line moves: its middle, its length and its width."""
 

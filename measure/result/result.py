@@ -11,11 +11,12 @@ pieces are independent.
 from __future__ import annotations
 
 import json
+from dataclasses import dataclass
+from functools import cache
 from pathlib import Path
 from typing import Any, Literal, NoReturn
 
-from pydantic import TypeAdapter, ValidationError
-from pydantic.dataclasses import dataclass
+from pydantic import TypeAdapter, ValidationError, with_config
 
 from measure.content_kinds import WORDS, kind_of
 from measure.errors import InputMistakes, Mistake
@@ -34,7 +35,8 @@ FORMAT: Literal["tapeplat/result-1"] = "tapeplat/result-1"
 _MOST_BYTES = 50_000_000
 
 
-@dataclass(frozen=True, config=FINITE)
+@with_config(FINITE)
+@dataclass(frozen=True)
 class WasResult:
     """A piece before it was repaired: its zone, outline and holes."""
 
@@ -43,7 +45,8 @@ class WasResult:
     holes: tuple[tuple[Place, ...], ...] = ()
 
 
-@dataclass(frozen=True, config=FINITE)
+@with_config(FINITE)
+@dataclass(frozen=True)
 class RepairedResult:
     """What somebody changed of a piece; corners (from 1) are those of its outline that were placed by hand.
 
@@ -56,7 +59,8 @@ class RepairedResult:
     was: WasResult | None = None
 
 
-@dataclass(frozen=True, config=FINITE)
+@with_config(FINITE)
+@dataclass(frozen=True)
 class PieceResult:
     """One piece: its outline and holes along the tape's middle, its area and perimeter along tape_edge.
 
@@ -78,7 +82,8 @@ class PieceResult:
     repaired: RepairedResult | None = None
 
 
-@dataclass(frozen=True, config=FINITE)
+@with_config(FINITE)
+@dataclass(frozen=True)
 class ZoneResult:
     """One zone; area is None where it has no piece or one that is not measured. volume is of the structures in it."""
 
@@ -89,7 +94,8 @@ class ZoneResult:
     volume: Value | None = None
 
 
-@dataclass(frozen=True, config=FINITE)
+@with_config(FINITE)
+@dataclass(frozen=True)
 class DistanceResult:
     """The smallest gap of two zones; 0 where they overlap."""
 
@@ -98,7 +104,8 @@ class DistanceResult:
     u95: float = 0.0
 
 
-@dataclass(frozen=True, config=FINITE)
+@with_config(FINITE)
+@dataclass(frozen=True)
 class ByHand:
     """A verdict that the teacher set, and why; it stands beside the measured one."""
 
@@ -106,7 +113,8 @@ class ByHand:
     reason: str
 
 
-@dataclass(frozen=True, config=FINITE)
+@with_config(FINITE)
+@dataclass(frozen=True)
 class RuleResult:
     """One rule's verdict as measured, and as set by hand where it was.
 
@@ -134,7 +142,8 @@ class RuleResult:
     doubts: tuple[str, ...] = ()
 
 
-@dataclass(frozen=True, config=FINITE)
+@with_config(FINITE)
+@dataclass(frozen=True)
 class CorrectedResult:
     """The corrected photo beside the result; origin_mm is the place of its top-left pixel's centre, in mm."""
 
@@ -143,7 +152,8 @@ class CorrectedResult:
     origin_mm: Place
 
 
-@dataclass(frozen=True, config=FINITE)
+@with_config(FINITE)
+@dataclass(frozen=True)
 class ParcelResult:
     """The parcel as the challenge states it, and where its frame comes from."""
 
@@ -153,7 +163,8 @@ class ParcelResult:
     frame: Frame = "given"
 
 
-@dataclass(frozen=True, config=FINITE)
+@with_config(FINITE)
+@dataclass(frozen=True)
 class PieceMoves:
     """How one piece (from 1 in its zone) moves: its outline, then its holes; and its tape's width, a source each."""
 
@@ -163,7 +174,8 @@ class PieceMoves:
     tape_width: Steps = ()
 
 
-@dataclass(frozen=True, config=FINITE)
+@with_config(FINITE)
+@dataclass(frozen=True)
 class ParcelMoves:
     """The parcel's outline as measured, and how it moves."""
 
@@ -171,7 +183,8 @@ class ParcelMoves:
     moves: tuple[Moves, ...] = ()
 
 
-@dataclass(frozen=True, config=FINITE)
+@with_config(FINITE)
+@dataclass(frozen=True)
 class Uncertainty:
     """All sources, and how every outline moves with them, in the result's unit per standard deviation."""
 
@@ -181,7 +194,8 @@ class Uncertainty:
     lines: tuple[LineMoves, ...] = ()
 
 
-@dataclass(frozen=True, config=FINITE)
+@with_config(FINITE)
+@dataclass(frozen=True)
 class Result:
     """A whole result file; numbers says in which form the class reads numbers.
 
@@ -220,7 +234,6 @@ class Result:
         return of_zones or any(piece.repaired for line in self.lines for piece in line.pieces)
 
 
-_RESULT = TypeAdapter(Result)
 _WHICH, _AGAIN = "name the result.json that tapeplat measure wrote", "measure the model again to make the file anew"
 _LEFT_OUT_IF_EMPTY: dict[type, frozenset[str]] = {
     PieceResult: frozenset({"taped", "repaired"}),
@@ -267,7 +280,7 @@ def parse_result(content: str | bytes, where: str = "the result") -> Result:
     if not _writable(text, parsed):
         raise InputMistakes([Mistake(where, "a text in it holds half a letter, which no file can hold", _AGAIN)])
     try:
-        return _RESULT.validate_python(parted(parsed))
+        return _result().validate_python(parted(parsed))
     except ValidationError as error:
         places = {".".join(map(str, problem["loc"])): problem["msg"].lower() for problem in error.errors()}
         raise InputMistakes(Mistake(f"{where}, {at}", what, _AGAIN) for at, what in places.items()) from error
@@ -288,7 +301,13 @@ def result_text(result: Result) -> str:
 def json_schema() -> dict[str, Any]:
     """The form of a result file as a JSON Schema (draft 2020-12)."""
     schema = {"$schema": "https://json-schema.org/draft/2020-12/schema", "title": "Tapeplat result"}
-    return joined_form({**_RESULT.json_schema(), **schema})
+    return joined_form({**_result().json_schema(), **schema})
+
+
+@cache
+def _result() -> TypeAdapter[Result]:
+    """The form that files are checked against; made for the first that is read, as it takes a while."""
+    return TypeAdapter(Result)
 
 
 def _no_result(content: str | bytes, where: str, why: str = "it is no text") -> Mistake:

@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from pydantic import ConfigDict
-from pydantic.dataclasses import dataclass
+from dataclasses import dataclass
+
+from pydantic import ConfigDict, with_config
 
 FINITE = ConfigDict(allow_inf_nan=False)
 
@@ -16,7 +17,8 @@ Steps = tuple[tuple[int, float], ...]
 """How a number moves, a source from 0 each."""
 
 
-@dataclass(frozen=True, config=FINITE)
+@with_config(FINITE)
+@dataclass(frozen=True)
 class Value:
     """A value and its expanded uncertainty."""
 

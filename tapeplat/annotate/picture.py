@@ -57,7 +57,8 @@ def annotated(picture: Rectified, plat: Plat, notes: Notes) -> Picture:
 
 def png(picture: Picture) -> bytes:
     """The picture as PNG; lightly compressed, as the time goes into that and the size changes little."""
-    options = [cv2.IMWRITE_PNG_COMPRESSION, 1, cv2.IMWRITE_PNG_FILTER, cv2.IMWRITE_PNG_FILTER_AVG]
+    strategy, from_above = cv2.IMWRITE_PNG_STRATEGY_RLE, cv2.IMWRITE_PNG_FILTER_UP
+    options = [cv2.IMWRITE_PNG_COMPRESSION, 1, cv2.IMWRITE_PNG_STRATEGY, strategy, cv2.IMWRITE_PNG_FILTER, from_above]
     done, data = cv2.imencode(".png", picture, options)
     if not done:
         raise ValueError("the picture cannot be written as PNG")

@@ -9,7 +9,7 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Iterator, Sequence
-from xml.sax.saxutils import escape, quoteattr
+from html import escape
 
 import numpy as np
 import shapely
@@ -66,7 +66,7 @@ def _lines(notes: Sequence[LineNote], size: float) -> Iterator[str]:
     numbers: Counter[str] = Counter()
     for note in notes:
         numbers[note.line] += 1
-        data = f'data-line={quoteattr(_clean(note.line))} data-piece="{numbers[note.line]}"'
+        data = f'data-line={_quoted(note.line)} data-piece="{numbers[note.line]}"'
         yield f'<path class="line" {data} d="M{_points(note.points)}"/>'
         for part in line_parts(note.points, note.inferred):
             if part.inferred:
@@ -100,7 +100,7 @@ def _piece(piece: Piece, note: PieceNote, number: int) -> Iterator[str]:
     rings = [("outline", piece.ring), *((f"hole {i}", hole) for i, hole in enumerate(piece.holes, start=1))]
     yield f'<path class="{kind}" fill-rule="evenodd" d="{" ".join(_path(ring.points) for _, ring in rings)}"/>'
     for name, ring in rings:
-        data = f'data-zone={quoteattr(_clean(piece.zone))} data-piece="{number}" data-ring="{name}"'
+        data = f'data-zone={_quoted(piece.zone)} data-piece="{number}" data-ring="{name}"'
         yield f'<path class="ring" {data} d="{_path(ring.points)}"/>'
         yield from _inferred(ring)
 
@@ -129,7 +129,12 @@ def _points(points: FloatArray) -> str:
 
 
 def _text(text: str) -> str:
-    return escape(_clean(text))
+    return escape(_clean(text), quote=False)
+
+
+def _quoted(text: str) -> str:
+    """As an attribute's value."""
+    return '"' + _text(text).replace('"', "&quot;") + '"'
 
 
 def _clean(text: str) -> str:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import dataclass
+from typing import TYPE_CHECKING
 
 import numpy as np
 
@@ -13,10 +14,12 @@ from measure.quantity import Quantity
 from measure.structures.built_structures import NO_MORE
 from measure.units import LengthUnit
 from vision.merging import Model
-from vision.solids.body import Body
-from vision.solids.seen_solids import DoubtfulPlace, MeasuredBody, SolidsShown, solids_shown
-from vision.solids.wanted_views import WantedView
-from vision.solids.whole_land import OpenPlace
+
+if TYPE_CHECKING:
+    from vision.solids.body import Body
+    from vision.solids.seen_solids import DoubtfulPlace, MeasuredBody, SolidsShown
+    from vision.solids.wanted_views import WantedView
+    from vision.solids.whole_land import OpenPlace
 
 
 @dataclass(frozen=True)
@@ -33,6 +36,10 @@ class StructuresShown:
 
 def structures_shown(model: Model, size: tuple[float, float], unit: LengthUnit) -> StructuresShown:
     """The structures on a parcel of a size (mm) that the photos of a model show from two or more sides."""
+    if len(model.photos) < 2:  # one photo shows no heights
+        return StructuresShown((), (), False)
+    from vision.solids.seen_solids import solids_shown
+
     shown = solids_shown(model.photos, size)
     return StructuresShown(tuple(_solid(m) for m in shown.bodies), tuple(_notices(shown, model, unit)), shown.whole)
 

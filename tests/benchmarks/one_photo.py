@@ -7,6 +7,7 @@ file, measuring, checking the rules) as a ratio to its floor: decode the JPEG, d
 once, convert it to Lab once.  Then that of `tapeplat measure` as a command, which imports, draws and writes besides,
 against its own floor: a bare process that imports numpy, cv2 and shapely, and the floor before.  All are processor
 times, each the least of alternating runs, so that a busy machine changes them little.  Peak memory is the process's.
+The commands run with compiled modules, as an installed program has them, also where PYTHONDONTWRITEBYTECODE is set.
 """
 
 from __future__ import annotations
@@ -92,7 +93,8 @@ def alternating(actions: Sequence[Callable[[], object]], clock: Callable[[], flo
 
 def finished(command: Sequence[str]) -> float:
     """Run a command to its end; its peak memory, MB."""
-    process = subprocess.Popen(command, stdout=subprocess.DEVNULL, stderr=subprocess.DEVNULL)
+    env = {name: value for name, value in os.environ.items() if name != "PYTHONDONTWRITEBYTECODE"}
+    process = subprocess.Popen(command, env=env, stdout=subprocess.DEVNULL, stderr=subprocess.DEVNULL)
     _, status, used = os.wait4(process.pid, 0)
     process.returncode = os.waitstatus_to_exitcode(status)
     if process.returncode:

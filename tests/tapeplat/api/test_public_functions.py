@@ -72,6 +72,7 @@ def test_measuring_a_photo_waits_for_no_library_or_room_that_it_does_not_use(tmp
     assert "vision.tracing" in loaded
     unused = ("scipy", "skimage", "reportlab", "flask", "ortools", "tapeplat.archive", "tapeplat.paper", "pillow_heif")
     assert not {*unused} & {*loaded}
+    assert not {"vision.solids", "vision.lines.find_lines", "http.client"} & {*loaded}
     # Every rule of this challenge is read by the plain grammar.
     english = tuple(
         f"measure.rules.{part}" for part in ("language.everyday", "frames", "offers", "formula", "speech.speech")

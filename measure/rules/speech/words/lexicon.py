@@ -185,12 +185,9 @@ def _last_words(names: tuple[str, ...]) -> Mapping[str, str]:
         last = name.lower().split()[-1]
         for form in (last, last.removesuffix("s"), f"{last}s"):
             owners[form].add(name)
-    words = words_that_mean()
-    return {
-        form: next(iter(owned))
-        for form, owned in owners.items()
-        if len(owned) == 1 and form not in words and len(next(iter(owned)).split()) > 1
-    }
+    single = {form: next(iter(owned)) for form, owned in owners.items() if len(owned) == 1}
+    short = {form: name for form, name in single.items() if len(name.split()) > 1}
+    return {form: name for form, name in short.items() if form not in words_that_mean()}
 
 
 def _groups_at(text: str, words: list[SpokenWord], at: int, zones: Zones) -> Iterator[Edge]:
