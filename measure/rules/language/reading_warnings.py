@@ -78,10 +78,10 @@ def _of(text: str, part: ReadRule) -> Iterator[str]:
         yield "read as covering the centre point; write `is within 2 in of the centre` where that is meant"
     if reading.startswith("nothing overlaps ") and _BUILT.search(text):
         yield "judged by tapes, and by the structures that are in the table or measured in two photos or more"
-    if "in that quarter" in reading and "quarter" not in told_already + text:
+    if reading.count(" edge, and ") == _CORNERS and "corner" in text.lower():
         yield (
-            "read with a corner as a quarter of the parcel; write `for some corner of the parcel: ... touches that "
-            "corner` where it must reach one"
+            "read as touching two edges that meet in a corner; write `for some quarter of the parcel: ... is in that "
+            "quarter` where being near one is enough"
         )
     if rule.sentence_kind == "touching" and rule.others and not rule.negated and _SIDE.search(text):
         first, second = rule.subject, rule.others[0]
@@ -89,6 +89,9 @@ def _of(text: str, part: ReadRule) -> Iterator[str]:
             f"corners that meet touch as well; write `the common border of {first} and {second} is at least 1 in` "
             "where a side is meant"
         )
+
+
+_CORNERS = 4
 
 
 def _by_the_nearest(rule: Rule, text: str) -> bool:

@@ -15,6 +15,7 @@ from pathlib import Path
 
 from measure.rules.offers.clause_form import in_one_form
 from measure.rules.offers.gist import Much, Who, gist_of
+from measure.rules.offers.reckoned_said import reckoned_said
 from measure.rules.offers.said_otherwise import SIGNS, filled
 from measure.rules.sentences.rule_mistake import RuleMistake
 from measure.rules.speech.words.lexicon import Zones, is_plural
@@ -57,6 +58,9 @@ def clause_said(text: str, lent: str, zones: Zones, names: Sequence[str], unit: 
             made = _filled(way.sentence, meant, {"u": unit, "zones": listed(tuple(names))}, form)
             if made:
                 found[made] = None
+        reckoned = "" if found or lent else reckoned_said(form, gist)
+        if reckoned:
+            found[reckoned] = None
         if found:
             break
     return tuple(found)
@@ -110,6 +114,9 @@ def _filled(sentence: str, meant: list[object], words: dict[str, str], form: str
         thing = meant[int(at)] if int(at) < len(meant) else None
         if isinstance(thing, Much):
             said = _much(thing, way, form)
+            last = meant[int(at) - 1]
+            if way == "as_first" and isinstance(last, Much) and thing.bound.relation == "bare":
+                said = _much(replace(thing, bound=replace(thing.bound, relation=last.bound.relation)), "length", form)
             if said is None:
                 return ""
             if said[1]:
@@ -126,9 +133,12 @@ def _filled(sentence: str, meant: list[object], words: dict[str, str], form: str
     return NOTE.join([made, "; ".join(dict.fromkeys(told))]) if told and made else made
 
 
-_OWN = ("limit", "lower", "tall", "tall_turned", "tall_most")
+_OWN = frozenset(
+    re.findall(r"\w+", "limit lower length as_first zones_least high tall tall_turned tall_most tall_least")
+)
 _RISING = re.compile(
-    r"\b(?:tall|high|height|heights|rise|rises|go up|goes up|reach|reaches|exceed|climb|overtop|top|little)\b"
+    r"\b(?:tall|high|height|heights|rise|rises|go up|goes up|reach|reaches|exceed|climb|overtop|top|little|"
+    r"roofs?|rooftops?)\b"
 )
 
 
@@ -136,6 +146,10 @@ def _much(much: Much, way: str, form: str) -> tuple[str, str] | None:
     """How an amount is put where the sentence has it so, and what is told; None where it cannot be meant so."""
     bound = much.bound
     bare = bound.relation == "bare"
+    if way == "high":
+        return (much.least, "") if bound.flavour == "height" and bound.measure == "length" and not bare else None
+    if way in ("length", "as_first"):
+        return _length(much)
     if way.startswith("tall") or way == "turned_length":
         rising = bound.flavour == "height" or (bound.flavour == "" and _RISING.search(form))
         if bound.measure != "length" or not rising:
@@ -146,14 +160,26 @@ def _much(much: Much, way: str, form: str) -> tuple[str, str] | None:
         return (much.turned, "") if bound.opposite is not None else None
     if way == "lower":
         return (much.least, "") if bound.relation in ("at least", "more than") else None
+    if way == "tall_least":
+        return (much.least, "") if bound.relation in ("at least", "more than") else None
+    if way == "zones_least":
+        return None if bound.relation not in ("bare", "at least", "exactly") else (f"at least {much.number}", "")
     if way in ("limit", "tall"):
         return None if bare or bound.relation == "exactly" else (much.least, "")
-    if way in ("n", "number", "low", "high"):
+    if way in ("n", "number", "low"):
         return "", ""
     if way in ("least", "rel_least", "most", "tall_most"):
         word = "most" if "most" in way else "least"
         return (much.most if word == "most" else much.least), (f"with {much.n} as the {word}" if bare else "")
     return "", (f"as exactly {much.n}" if bare and bound.measure == "number" and not bound.times else "")
+
+
+def _length(much: Much) -> tuple[str, str] | None:
+    """A length with the relation that was said."""
+    bound = much.bound
+    if bound.measure != "length" or bound.flavour not in ("", "length", "width"):
+        return None
+    return (much.least, "") if bound.relation not in ("bare", "exactly") or bound.tolerance else None
 
 
 @cache

@@ -55,13 +55,17 @@ def _in_region(whose: list[str], region: str, slots: Slots) -> Iterator[str]:
 
 
 def corners(slots: Slots) -> Iterator[str]:
-    """`tucked into a corner`: in a quarter of the parcel, or at its corner."""
+    """`tucked into a corner`: it touches two edges that meet there."""
     if slots.bounds or slots.denied or slots.has("MAY") or slots.strong - {"TOUCH"} != {"CORNER"}:
         return
     if len(slots.parties) == 1 and len(slots.parties[0].names) == 1 and not slots.parties[0].count:
         name = slots.parties[0].names[0]
-        yield f"for some quarter of the parcel: {name} is in that quarter"
-        yield f"for some corner of the parcel: {name} touches that corner"
+        both = (
+            f"({name} touches the {a} edge, and {name} touches the {b} edge)"
+            for a in ("north", "south")
+            for b in ("west", "east")
+        )
+        yield f"either {', or '.join(both)}"
 
 
 def orders(slots: Slots) -> Iterator[str]:

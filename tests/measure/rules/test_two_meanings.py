@@ -106,7 +106,7 @@ def test_the_town_is_the_whole_parcel_and_the_teacher_is_told_so() -> None:
         ("The school is 2 to 4 inches from the homes.", "nearest piece of homes"),
         ("The school touches the park, the homes and the lake.", "nearest piece of homes"),
         ("The ratio of homes to shops is at least 2:1.", "areas are compared"),
-        ("The school has to be in a corner.", "a corner as a quarter"),
+        ("The school has to be in a corner.", "touching two edges that meet"),
         ("Nothing may be built on the lake.", "structures that are in the table"),
     ],
 )

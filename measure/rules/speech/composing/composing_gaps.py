@@ -181,9 +181,13 @@ def as_far_after(adjective: str, target: Target, other: Target, said: str) -> Pr
     return NotNearer(target, other) if said == "at least" and adjective.startswith("gap") else None
 
 
+_UP, _ACROSS = ("north", "south"), ("west", "east")
+
+
 def some_corner() -> Predicate:
-    """`in a corner of the board`."""
-    return Fact("for some quarter of the parcel: {} is in that quarter", whole=True)
+    """`in a corner of the board`: it touches two edges that meet there."""
+    ways = (f"({{}} touches the {a} edge, and {{}} touches the {b} edge)" for a in _UP for b in _ACROSS)
+    return Fact(f"either {', or '.join(ways)}", whole=True)
 
 
 def many_of_so_many(count: Bounds, total: Amount) -> Whom | None:

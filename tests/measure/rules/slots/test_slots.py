@@ -36,7 +36,12 @@ FIRST_OFFERED = {
     "Somewhere between 10 and 15% of land shall squish to meadow.": (
         "the area of meadow is between 10% and 15% of the parcel"
     ),
-    "Tuck the squishy kiosk into a corner.": "for some quarter of the parcel: kiosk is in that quarter",
+    "Tuck the squishy kiosk into a corner.": (
+        "either (kiosk touches the north edge, and kiosk touches the west edge), "
+        "or (kiosk touches the north edge, and kiosk touches the east edge), "
+        "or (kiosk touches the south edge, and kiosk touches the west edge), "
+        "or (kiosk touches the south edge, and kiosk touches the east edge)"
+    ),
     "The squishy kiosk may rise to 4 inches, no higher.": "every structure in kiosk is at most 4 in tall",
     "The squishy kiosk's area can't top 30 sq in.": "the area of kiosk is at most 30 sq in",
     "Ducks adore it when the meadow hugs the pond.": "",
