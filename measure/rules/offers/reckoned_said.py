@@ -46,7 +46,7 @@ _BESIDE_FLOORS = frozenset(
     re.findall(
         r"\S+",
         """
-        tall high in height of a an is are may up to reach go stacked rise with if where each every one building
+        tall has high in height of a an is are may up to reach go stacked rise with if where each every one building
         buildings structure structures = ( ) , ; : equals means counts as on and we say unit only measures
         """,
     )

@@ -38,6 +38,21 @@ READ = {
     "No side of the park may be shorter than 2 inches.": (
         "for every piece of park: the shortest side of that piece is at least 2 in"
     ),
+    "For 24 colonists at 2 cubic inches apiece, you will need enough homes volume.": (
+        "the volume of homes is at least 24 times 2 cubic in"
+    ),
+    "At 1 person per 2 cubic inches, the school must hold a crew of no fewer than 40.": (
+        "the volume of school is at least 40 times 2 cubic in"
+    ),
+    "The school may have up to 5 stories, with one story = 3/4 inch.": (
+        "for every structure in school: the height of that structure is at most 5 times 0.75 in"
+    ),
+    "The park is a square with sides between 3 and 4 inches.": (
+        "park is a square, and (for every piece of park: the longest side of that piece is between 3 in and 4 in)"
+    ),
+    "At least 80 % of all buildings shall stand in the school.": (
+        "the number of structures in school is at least 0.8 times the number of structures on the parcel"
+    ),
     "If the lake touches the school, there must be a park.": "if lake touches school, then there is a park",
     "If the lake is within 4 inches of the homes, you lose a point.": "not: the gap from lake to homes is at most 4 in",
 }
@@ -78,6 +93,8 @@ def test_a_denial_or_another_zone_or_amount_is_another_rule_or_none(sentence: st
         "The school buildings may be 3 in wide.",
         "Homes and school should usually be on opposite sides of the river.",
         "The lake is almost never an oval.",
+        "Every home must hold 4 people at 2 cubic inches each.",
+        "Buildings up to 5 stories need no elevator, one story = 3/4 inch.",
     ],
 )
 def test_what_is_not_asked_for_is_no_rule(sentence: str) -> None:

@@ -56,7 +56,6 @@ The dump has to be all by itself: no other zone within 4 inches. -> \
 the distance from every zone except dump to dump is more than 4 in
 No school needs a gap of 2 in from the park. -> refused
 In the north-east corner put the park. -> park is in the north-east corner
-The archery range goes in a corner of the map. -> either (archery range touches the north edge, and archery range touches the west edge), or (archery range touches the north edge, and archery range touches the east edge), or (archery range touches the south edge, and archery range touches the west edge), or (archery range touches the south edge, and archery range touches the east edge)
 The archery range is not in a corner of the map. -> refused
 The dump should be far from the school: 20 cm at least. -> the distance from dump to school is at least 20 cm
 The dump should be far from the school: 20 cm at most. -> refused
