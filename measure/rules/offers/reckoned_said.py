@@ -73,7 +73,7 @@ def _stacked(form: str, gist: Gist) -> str:
     if len(zones) > 1 or len(lengths) != 1 or len(many) != 1 or len(lengths) + len(numbers) != len(amounts):
         return ""
     (count,), (height,) = many, lengths
-    if height.bound.relation != "bare" or height.bound.upper or count.bound.upper:
+    if height.bound.relation not in ("bare", "exactly") or height.bound.upper or count.bound.upper:
         return ""
     relation = count.bound.relation
     if relation == "bare" and " may " not in f" {form} ":
@@ -101,7 +101,12 @@ def _housed(form: str, gist: Gist) -> str:
     if len(zones) != 1 or len(volumes) != 1 or len(many) != 1 or len(volumes) + len(numbers) != len(amounts):
         return ""
     (count,), (volume,) = many, volumes
-    if volume.bound.relation != "bare" or volume.bound.upper or count.bound.upper or count.bound.amount.number < 1:
+    if (
+        volume.bound.relation not in ("bare", "exactly")
+        or volume.bound.upper
+        or count.bound.upper
+        or count.bound.amount.number < 1
+    ):
         return ""
     note = "as so many times as much volume"
     note += f"; with {count.number} as the least" if count.bound.relation == "bare" else ""
