@@ -1,4 +1,4 @@
-"""What a clause says that one pattern of clause_ways.txt takes from its first word to its last.
+"""What a clause says that one pattern in clause_ways takes from its first word to its last.
 
 A line is `pattern ==> sentence // note`. Beside the signs and places of said_otherwise.txt a sentence has {0.limit} and
 {0.lower} (a limit that was said, a lower one), and {0.tall}, {0.tall_turned}, {0.tall_most} of a height. A limit that
@@ -22,7 +22,7 @@ from measure.rules.speech.words.lexicon import Zones, is_plural
 from measure.rules.zone_groups import listed
 from measure.units import Unit
 
-_FILE = Path(__file__).with_name("clause_ways.txt")
+_FILES = Path(__file__).with_name("clause_ways")
 NOTE = " // "
 _SIGN = re.compile(r"(?<![A-Za-z<\\\[-])[A-Z](?![A-Za-z\d\\])")
 _NAMED = re.compile(r"<([A-Z]+)>")
@@ -186,9 +186,7 @@ def _length(much: Much) -> tuple[str, str] | None:
 def _ways() -> tuple[_Way, ...]:
     named: dict[str, str] = {}
     made: list[_Way] = []
-    for line in _FILE.read_text("utf-8").splitlines():
-        if not line or line.startswith("#"):
-            continue
+    for line in _lines():
         name, defined, meaning = line.partition(" := ")
         if defined:
             named[name] = _NAMED.sub(lambda found: named[found[1]], meaning)
@@ -198,6 +196,12 @@ def _ways() -> tuple[_Way, ...]:
         named_zone = any(found[0] == "Z" for found in _SIGN.finditer(whole))
         made.append(_Way(_compiled(whole), sentence.strip(), named_zone))
     return tuple(made)
+
+
+def _lines() -> Iterator[str]:
+    """The lines of all files in the order of their names; those of `names.txt` come first, others may use them."""
+    for file in sorted(_FILES.glob("*.txt"), key=lambda file: (file.name != "names.txt", file.name)):
+        yield from (line for line in file.read_text("utf-8").splitlines() if line and not line.startswith("#"))
 
 
 def _compiled(pattern: str) -> re.Pattern[str]:
