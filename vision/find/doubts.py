@@ -44,6 +44,10 @@ LONG_CORNER, CLEAR = 22.0, 1.5
 """Bare places in a row around a corner, mm, more than hands leave between two strips; and how far off its sides' tape,
 mm, what lies across before it tells of it.
 """
+TURNING, ASIDE, BRANCH = 2.0, 0.85, 0.6
+"""How far around where an outline goes over to bare board another way is looked for, how far off the outline it is
+clear of its tape, in widths, and how much of it must show, in squares of a width.
+"""
 CLAIMED = 0.6
 """Share of an outline that lies on another one's strips, from which both claim the same ones."""
 
@@ -62,7 +66,10 @@ def doubtful_outlines(found: Sequence[Found], tapes: Sequence[OpenTape], largest
     may be the board.
     """
     by_swatch = {t.swatch: t for t in tapes}
-    said = [(f, _doubt_about(f, found, by_swatch[f.swatch])) for f in found]
+    said = [
+        (f, _doubt_about(f, found, by_swatch[f.swatch]) or _doubt_about_turning(f, found, [t.tape for t in tapes]))
+        for f in found
+    ]
     said = [(f, doubt or _doubt_about_parting(f, found, by_swatch[f.swatch])) for f, doubt in said]
     said = [(f, Doubt(f.swatch, "over-bare-board") if _is_board(f, found, largest) else doubt) for f, doubt in said]
     wrong = [f for f, doubt in said if doubt is not None]
@@ -221,6 +228,38 @@ def _runs_over_board(ring: shapely.LinearRing, outline: Found) -> bool:
     board = commonest(outline.tape.ground_at(outside)) if len(outside) else 0
     bare = ~shown & (outline.tape.ground_at(points) == board) if board else np.zeros(len(points), dtype=bool)
     return bool(shown.mean() < MOSTLY_SHOWN and bare.mean() > BARE_SHARE and longest(bare) > BARE_RUN)
+
+
+def _doubt_about_turning(outline: Found, found: Sequence[Found], tapes: Sequence[TapeMask]) -> Doubt | None:
+    """A doubt where beside a place at which an outline goes over to bare board for a while some tape's colour goes on.
+
+    It may be the rest of its own tape, taken for another's in this light, of which no strip is known.
+    """
+    if outline.borrowed or outline.curved:
+        return None
+    ring = shapely.LinearRing(outline.corners)
+    shown, _ = profile(ring, outline.width, outline.tape)
+    along = np.arange(0.5, max(1.0, ring.length), 1.0)
+    points = shapely.get_coordinates(shapely.line_interpolate_point(ring, along))
+    bare = ~shown & outline.tape.read_ground(points)
+    if bare.all() or not bare.any():
+        return None
+    others = shapely.union_all([shapely.LinearRing(f.corners).buffer(f.width) for f in found if f is not outline])
+    turned = int(np.argmin(bare))
+    bare, points = np.roll(bare, -turned), np.roll(points, -turned, axis=0)
+    runs = np.flatnonzero(np.diff(bare.astype(np.int8), prepend=0, append=0)).reshape(-1, 2)
+    reach = np.arange(-TURNING, TURNING + 0.1, 0.1)
+    x, y = (width.ravel() * outline.width for width in np.meshgrid(reach, reach))
+    disc = np.column_stack([x, y])[np.hypot(x, y) < TURNING * outline.width]
+    for start, stop in (run for run in runs if run[1] - run[0] > LONG_CORNER):
+        for end in (points[start], points[stop - 1]):
+            places = end + disc
+            places = places[shapely.distance(shapely.points(places), ring) > ASIDE * outline.width]
+            places = places[~shapely.contains_xy(others, *places.T)]
+            taped = np.any([tape.read(places) for tape in tapes], axis=0)
+            if taped.sum() * (0.1 * outline.width) ** 2 > BRANCH * outline.width**2:
+                return Doubt(outline.swatch, "closes-in-two-ways")
+    return None
 
 
 def _closes_before(ring: shapely.LinearRing, outline: Found) -> bool:

@@ -11,7 +11,7 @@ from calib.card.colours import log_colour
 from calib.edges import FloatArray
 from vision.find.glare import Scenery
 from vision.find.rough_outlines import Found
-from vision.looks.tape_looks import alike
+from vision.looks.tape_looks import LIGHT, TOO_NEAR, alike, apart, differs_in_light
 from vision.picture.remarks import Remark, remark
 from vision.picture.traced import TapeSpec
 
@@ -20,6 +20,11 @@ PIECES_RATIO, PIECES_LIGHT = 0.25, 0.35
 SWATCH_RATIO, SWATCH_LIGHT = 0.4, 0.8
 """The same for a piece and its tape on the card, which may lie in another light."""
 
+SURELY, ITSELF, SHINES = 3.0, 0.5, 1.5
+"""How many times nearer to its own tape than to another that looks alike an outline is surely its own's, spreads from a
+tape's colour within which an outline has it, and how many times farther off it a board makes see-through tape look.
+"""
+
 
 def without_strangers(
     found: Sequence[Found], scenery: Scenery, tapes: Sequence[TapeSpec], unread: Sequence[str]
@@ -27,26 +32,58 @@ def without_strangers(
     """The outlines that have their tape's own colour, and remarks on zones from which others are left out.
 
     unread: the zones whose tape is not known.  Where every tape is known and the like ones have outlines of their own,
-    every outline has the tape that it is most like.
+    every outline has the tape that it is most like; where one of two that look alike has none, the other's may be its.
     """
     there = {f.swatch for f in found}
     pairs = [
-        (one, other)
+        (one, other) if one in there else (other, one)
         for one, other in alike(scenery.colours.only(t.swatch for t in tapes))
         if (one in there) != (other in there)
     ]
-    looks_like = [one if other not in there else other for one, other in pairs]
+    looks_like = [one for one, _ in pairs]
     if not unread and not looks_like:
         return list(found), []
-    found, every = [f for f in found if unread or f.swatch in looks_like], list(found)
+    tones = [(f, _tone(f, scenery)) for f in found if unread or f.swatch in looks_like]
     own: dict[int, list[tuple[Found, FloatArray]]] = {}
-    for outline in found:
-        own.setdefault(outline.swatch, []).append((outline, _tone(outline, scenery)))
+    for outline, tone in tones:
+        own.setdefault(outline.swatch, []).append((outline, tone))
     strange = [f for swatch, pieces in own.items() for f in _strange(pieces, swatch, scenery)]
-    kin = {one if other in there else other for one, other in pairs if {one, other} & {f.swatch for f in strange}}
-    concerned = {f.swatch for f in strange} | (kin - there)
+    kin = {other for one, other in pairs if one in {f.swatch for f in strange}}
+    either = [
+        (one, other)
+        for one, other in pairs
+        if not differs_in_light(one, other, scenery.colours, LIGHT)
+        and any(_may_be(tone, one, other, scenery) for _, tone in own[one])
+    ]
+    taken = {one for one, _ in either}
+    concerned = {f.swatch for f in strange} | kin | taken | {other for _, other in either}
     zones = dict.fromkeys(t.zone for t in tapes if t.swatch in concerned)
-    return [f for f in every if all(f is not s for s in strange)], [remark("like-unread-tape", z) for z in zones]
+    kept = [f for f in found if f.swatch not in taken and all(f is not s for s in strange)]
+    return kept, [remark("like-unread-tape", z) for z in zones]
+
+
+def _may_be(tone: FloatArray, own: int, other: int, scenery: Scenery) -> bool:
+    """Whether an outline of this tone that passes for one of box `own` may as well be of box `other`'s tape.
+
+    See-through tape lets the board shine through, so it lies between the colours of its swatch and of the board.
+    """
+    white = np.array([0.0, 0.0, scenery.colours.white[2]])
+    away = {number: _spreads_from(tone, number, white, scenery) for number in (own, other)}
+    through = any(box.number == other and box.state == "see-through" for box in scenery.colours.boxes)
+    if away[other] > TOO_NEAR * (SHINES if through else 1.0):
+        return False
+    known, grounds = scenery.colours.of(other), scenery.classes.ground_tones
+    if not through or known is None or not grounds:
+        return away[other] < SURELY * away[own]
+    card = known.tones[0] + white
+    towards = np.asarray(grounds[0], dtype=np.float64) - card
+    return away[other] < ITSELF or bool((tone - card)[:2] @ towards[:2] > 0)
+
+
+def _spreads_from(tone: FloatArray, number: int, white: FloatArray, scenery: Scenery) -> float:
+    """How far a tone (3,) is from the nearest of a box's tones, in spreads."""
+    known = scenery.colours.of(number)
+    return min((apart(tone, card + white) for card in known.tones), default=np.inf) if known else np.inf
 
 
 def _strange(pieces: Sequence[tuple[Found, FloatArray]], swatch: int, scenery: Scenery) -> list[Found]:

@@ -78,7 +78,7 @@ def _absolute(swatch: Swatch, colours: TapeColours) -> FloatArray:
 
 def _apart(ones: FloatArray, others: Sequence[FloatArray] | FloatArray) -> float:
     """The least distance in spreads between tones (n, 3) and (m, 3)."""
-    return min(_distance(np.asarray(one), np.asarray(other)) for one in ones for other in others)
+    return min(apart(np.asarray(one), np.asarray(other)) for one in ones for other in others)
 
 
 def _swatches_apart(one: Swatch, other: Swatch, colours: TapeColours) -> float:
@@ -91,7 +91,8 @@ def _swatches_apart(one: Swatch, other: Swatch, colours: TapeColours) -> float:
     return min(max(_apart(ones[[i]], turned[[i]]) for i in (0, 1)) for turned in (others, others[::-1]))
 
 
-def _distance(one: FloatArray, other: FloatArray) -> float:
+def apart(one: FloatArray, other: FloatArray) -> float:
+    """How far two tones, each (3,) log ratios and log lightness, are apart, in spreads."""
     darker = one if one[2] < other[2] else other
     green = darker[2] - (darker[0] + darker[1]) / 3
     weakest = np.exp(min(green, green + darker[0], green + darker[1]))
