@@ -161,7 +161,7 @@ def _without_card(grey: NDArray[np.uint8], bgr: NDArray[np.uint8], tags: Sequenc
             "blurred", "the picture is blurred; hold the phone still, tap on the card to focus, try again"
         )
     check_not_mirrored(grey)
-    check_no_corrected_parcel(tags)
+    check_no_corrected_parcel(tags, (grey.shape[1], grey.shape[0]))
     if shows_part_of_card(grey) or _part_of_a_card(bgr, tags):
         return _cut_off()
     return PhotoRefused(

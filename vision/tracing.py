@@ -21,7 +21,7 @@ from calib.photo_setup import Lens, PhotoSetup
 from calib.printed import CORNER_TAGS, SWATCHES
 from calib.prints.edge_shift import edge_shift
 from calib.prints.tags import find_tags, with_small
-from vision.board.parcel_frame import tie_to_board, visible_region
+from vision.board.parcel_frame import is_cut_off, tie_to_board, visible_region
 from vision.card_curl import check_curl
 from vision.colour.colour_classes import Classes, classify
 from vision.find.arrangement import are_all, faces
@@ -60,6 +60,7 @@ from vision.refusals import (
     check_tags,
     no_swatches,
     nothing_found,
+    parcel_cut_off,
     unread_box,
 )
 from vision.tape_check import look_remarks, looking_alike
@@ -154,7 +155,7 @@ def _scene(
     """boxes: those of the card that hold what is no zone's tape."""
     grey = np.asarray(cv2.cvtColor(photo.bgr, cv2.COLOR_BGR2GRAY), dtype=np.uint8)
     tags = with_small(grey, find_tags(grey), [t.tile for t in tapes if t.tile is not None])
-    check_picture(photo.bgr, tags)
+    check_picture(photo.bgr, tags, None if photo.camera else setup)
     check_tags(grey, photo.bgr, tags)
     numbers = sorted({t.swatch for t in tapes})
     if len(numbers) > 1:
@@ -178,6 +179,8 @@ def _scene(
     if not any(t.tag in CORNER_TAGS for t in tags):
         tied = tie_to_board(prints, plane, colours, numbers) if look_for_board else None
         frame = "board" if tied else "card"
+        if look_for_board and not (tied and tied.is_sure) and is_cut_off(prints, plane, colours, numbers):
+            raise parcel_cut_off()
         if look_for_board:
             check_challenge(prints, plane, all_colours, tapes, board_found=tied is not None, besides=boxes)
         if tied is not None:

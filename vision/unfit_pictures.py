@@ -40,6 +40,8 @@ upright a tile lies on its parcel.
 """
 SAME_SHAPE, CAMERAS = 0.004, ((4, 3), (3, 2), (16, 9), (1, 1))
 """By how much the shapes of two pictures differ at most to be one, and those of cameras' pictures."""
+EDGES_SEEN, EDGE_LEVELS = 3, 8
+"""How many of the parcel's edges show in a picture that we corrected, and the least step of one, levels."""
 LIST, LIST_WHITE, LIST_RIM = 0.12, 0.55, 0.01
 """Beside or below an annotated picture stands its list: a share of the picture's side, mostly bare white paper, and
 nothing but that along the edge.
@@ -56,10 +58,14 @@ BAR_BLACK, BAR_WHITE = 8, 247
 """Bars around a photo are black or white."""
 
 
-def check_picture(bgr: NDArray[np.uint8], tags: Sequence[TagSquare]) -> None:
-    """As check_light; PhotoRefused for our-own-picture, too, where the tags seen are an annotated picture's."""
+def check_picture(bgr: NDArray[np.uint8], tags: Sequence[TagSquare], setup: PhotoSetup | None = None) -> None:
+    """As check_light; PhotoRefused for our-own-picture, too, where the tags seen are an annotated picture's, or where a
+    picture without a card is a corrected one of the parcel.  setup: None where the file names a camera.
+    """
     check_not_drawn(tags)
     check_light(bgr)
+    if setup is not None and all(tag.tag != CARD_TAG for tag in tags) and _is_corrected_parcel(bgr, setup):
+        raise our_own_picture()
 
 
 def check_light(bgr: NDArray[np.uint8]) -> None:
@@ -109,22 +115,40 @@ def check_not_ours(plane: Plane, camera: str | None, size: tuple[int, int], setu
         return
     shown = plane.camera
     across = shown.project(np.array([[0.0, 0.0], [100.0, 0.0]]))
-    turn = np.arctan2(*(across[1] - across[0])[::-1])
-    corner = shown.locate(np.array([[-0.5, -0.5]]))[0]
-    begins = not parcel or np.abs(corner + RIM).max() < UPRIGHT_MM
+    turn = np.mod(np.arctan2(*(across[1] - across[0])[::-1]) + np.pi / 4, np.pi / 2) - np.pi / 4
+    corners = shown.locate((np.array([[0, 0], [1, 0], [1, 1], [0, 1]]) * size) - 0.5)
+    begins = not parcel or np.abs(corners + RIM).max(axis=1).min() < UPRIGHT_MM
     lies = (abs(turn) < UPRIGHT_TURN and begins) or _has_rimmed_shape(size, setup)
     if shown.tilt < UPRIGHT_TILT and lies:
         raise our_own_picture()
 
 
 def _has_rimmed_shape(size: tuple[int, int], setup: PhotoSetup) -> bool:
-    """Whether a picture (width, height) is as wide for its height as the parcel with the rim that we show, and as no
+    """Whether a picture (width, height), maybe turned, has the shape of the parcel with the rim that we show, and no
     camera's.
     """
-    ratio = size[0] / size[1]
-    ours = (setup.width + 2 * RIM) / (setup.depth + 2 * RIM)
-    cameras = [shape for long, short in CAMERAS for shape in (long / short, short / long)]
+    ratio = max(size) / min(size)
+    sides = (setup.width + 2 * RIM, setup.depth + 2 * RIM)
+    cameras = [long / short for long, short in CAMERAS]
+    ours = max(sides) / min(sides)
     return abs(ratio / ours - 1) < SAME_SHAPE and all(abs(ratio / shape - 1) > SAME_SHAPE for shape in cameras)
+
+
+def _is_corrected_parcel(bgr: NDArray[np.uint8], setup: PhotoSetup) -> bool:
+    """Whether a picture (h, w, 3) of the shape that ours have shows edges where the parcel's lie in them."""
+    size = (bgr.shape[1], bgr.shape[0])
+    if not _has_rimmed_shape(size, setup):
+        return False
+    away = RIM * max(size) / (max(setup.width, setup.depth) + 2 * RIM)
+    sides = (bgr, bgr[:, ::-1], bgr.transpose(1, 0, 2), bgr[::-1].transpose(1, 0, 2))
+    return sum(_has_edge(side, away) for side in sides) >= EDGES_SEEN
+
+
+def _has_edge(bgr: NDArray[np.uint8], away: float) -> bool:
+    """Whether columns of a picture (h, w, 3) differ most so far from its left side, among those up to twice as far."""
+    band = bgr[:, : round(2 * away)].astype(np.int16)
+    steps = np.median(np.abs(band[:, 2:] - band[:, :-2]).max(axis=2), axis=0)
+    return bool(len(steps) and abs(int(steps.argmax()) + 0.5 - away) < 0.1 * away + 1 and steps.max() >= EDGE_LEVELS)
 
 
 def check_not_covered(bgr: NDArray[np.uint8], plane: Plane, *, parcel: bool) -> None:
@@ -158,14 +182,16 @@ def _covered(band: Band, reason: Literal["card-cut-off", "parcel-cut-off"]) -> P
     return PhotoRefused(reason, f"a plain bar covers a part of the {what}; send the original photo")
 
 
-def check_no_corrected_parcel(tags: Sequence[TagSquare]) -> None:
-    """PhotoRefused for our-own-picture where tile 1 lies as in the corrected picture of a parcel without a card."""
+def check_no_corrected_parcel(tags: Sequence[TagSquare], size: tuple[int, int]) -> None:
+    """PhotoRefused for our-own-picture where a tile lies as in the corrected picture, of a parcel without a card, of so
+    many px.
+    """
     for tag in tags:
-        if tag.tag == CORNER_TAGS[0]:
+        if tag.tag in CORNER_TAGS:
             per_px = CORNER_TILE_SQUARE.width / tag.side
-            upright = np.abs(tag.corners[1] - tag.corners[0])
-            begins = tag.corners[0] * per_px - (RIM + CORNER_TILE_SQUARE.x)
-            if upright[1] < TILE_TURN * upright[0] and np.abs(begins).max() < UPRIGHT_MM:
+            side = np.sort(np.abs(tag.corners[1] - tag.corners[0]))
+            begins = np.minimum(tag.corners, np.array(size) - 1 - tag.corners) * per_px - (RIM + CORNER_TILE_SQUARE.x)
+            if side[0] < TILE_TURN * side[1] and np.abs(begins).max(axis=1).min() < UPRIGHT_MM:
                 raise our_own_picture()
 
 

@@ -103,6 +103,14 @@ def test_each_reason(reason: str) -> None:
     assert refusal(CASES[reason]()).reason == reason
 
 
+@pytest.mark.parametrize(("across", "below"), [(60.0, -40.0), (-40.0, 30.0)])
+def test_a_board_without_tiles_that_the_edge_cuts(across: float, below: float) -> None:
+    """Three of its sides show; they were not looked for, and what was left of the model was measured."""
+    scene = village(tiles=False)
+    x, y = scene.view.project(np.array([[across, below]]))[0].astype(int).clip(0)
+    assert refusal(draw(scene)[y:, x:].copy(), scene).reason == "parcel-cut-off"
+
+
 def test_a_photo_through_a_brown_filter_has_no_colour() -> None:
     assert refusal(toned((0.6, 0.8, 1.0))).reason == "no-colour"
 

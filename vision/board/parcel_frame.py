@@ -17,11 +17,13 @@ from calib.estimate.plane import Plane
 from calib.photo_setup import PhotoSetup
 from calib.printed import CARD
 from vision.board.board_edges import NARROW_MM, WIDE_MM, Recogniser, board_sides, find_board
+from vision.board.cut_board import cut_boards
 from vision.board.edge_pixels import EDGE_STEP, FAINT_STEP
 from vision.board.tape_places import tape_places
 from vision.colour.colour_classes import classify
+from vision.fit.parcel_sides import parcel_corners
 from vision.picture.prints import card_outline, print_mask, rims
-from vision.picture.rectified import rectify
+from vision.picture.rectified import Rectified, rectify
 from vision.picture.seen_prints import SeenPrints
 
 COARSE = 1.5
@@ -44,6 +46,10 @@ SIDES = 4
 MOST_FOLLOWED = 4
 """How often the sides are followed closely: a lens that the card alone tells badly may leave them late."""
 FEWEST_SIDES = 3
+MOST_CUT, FEWEST_CUT, SURELY_CUT = 4, 2, 10.0
+"""How many boards that the picture's edge may cut are followed, how many sides of one must be, and how far beyond the
+edge a corner of it lies, px.
+"""
 MOST_TAPE = 0.3
 """Share of the parcel that one tape may cover."""
 OTHER_LENSES = ((-0.04, 0.0, 0.0, 0.0, 0.0), (0.0, 0.0, 0.0, 0.0, 0.0))
@@ -122,8 +128,19 @@ class TiedToBoard:
     @property
     def is_sure(self) -> bool:
         """Whether all four sides are straight and as far apart as stated."""
+        return len(self.lines) == SIDES and self.is_straight
+
+    @property
+    def is_straight(self) -> bool:
+        """Whether the sides that are followed are straight and, where they tell it, as far apart as stated."""
         likely = min(self.plane.parcel_chance, self.plane.print_chance) > LIKELY
-        return len(self.lines) == SIDES and likely and max(self.plane.line_misfit) < STRAIGHT
+        return likely and max(self.plane.line_misfit) < STRAIGHT
+
+    @property
+    def leaves_picture(self) -> bool:
+        """Whether the picture's edge cuts the board for sure."""
+        pixels = self.plane.camera.project(parcel_corners(self.plane))
+        return bool(np.maximum(-pixels, pixels - np.array(self.prints.size)).max() > SURELY_CUT)
 
     @property
     def is_possible(self) -> bool:
@@ -186,17 +203,7 @@ def _found(
 ) -> Iterator[TiedToBoard]:
     """What the sides tie that are straight enough in this plane's corrected picture; step: what counts as an edge."""
     setup = prints.setup
-    low, high = visible_region(plane, prints.size, setup)
-    picture = rectify(prints.bgr, plane.camera, low, high, COARSE)
-    classes = classify(picture.bgr, colours, swatches, COARSE)
-    tape = tape_places(
-        picture,
-        classes,
-        print_mask(picture, plane, prints.tags),
-        rims(picture, plane, prints.tags),
-        (setup.width, setup.depth),
-    )
-    like_tape = partial(classes.like_tape, most=MOST_TAPE * setup.width * setup.depth / COARSE**2)
+    picture, tape, like_tape = _looked_at(prints, plane, colours, swatches)
     board = find_board(picture, (setup.width, setup.depth), tape, _slack(setup), step, patterned=patterned)
     if board is None:
         return
@@ -207,13 +214,53 @@ def _found(
             yield tied
 
 
+def _looked_at(
+    prints: SeenPrints, plane: Plane, colours: TapeColours, swatches: Sequence[int]
+) -> tuple[Rectified, FloatArray, Recogniser]:
+    """The corrected picture, where tape lies in it (n, 2) mm, and what tells tape's colours."""
+    setup = prints.setup
+    low, high = visible_region(plane, prints.size, setup)
+    picture = rectify(prints.bgr, plane.camera, low, high, COARSE)
+    classes = classify(picture.bgr, colours, swatches, COARSE)
+    tape = tape_places(
+        picture,
+        classes,
+        print_mask(picture, plane, prints.tags),
+        rims(picture, plane, prints.tags),
+        (setup.width, setup.depth),
+    )
+    return picture, tape, partial(classes.like_tape, most=MOST_TAPE * setup.width * setup.depth / COARSE**2)
+
+
+def is_cut_off(prints: SeenPrints, plane: Plane, colours: TapeColours, swatches: Sequence[int]) -> bool:
+    """Whether sides that show, where no board is found for sure, are those of a board that the picture's edge cuts."""
+    setup = prints.setup
+    for tried in _planes(prints, plane):
+        picture, tape, like_tape = _looked_at(prints, tried, colours, swatches)
+        size = (setup.width, setup.depth)
+        for patterned in (False, True):
+            boards = cut_boards(picture, size, tape, _slack(setup), EDGE_STEP, patterned=patterned)
+            if boards and boards[0].is_sure:
+                return True
+            for board, recogniser in product(boards[:MOST_CUT], (like_tape, _nothing)):
+                tie = _tied(prints, tried, board.corners, recogniser, None, FEWEST_CUT)
+                if tie is not None and tie.is_straight and tie.leaves_picture:
+                    return True
+    return False
+
+
 def _nothing(bgr: NDArray[np.uint8]) -> NDArray[np.bool_]:
     """Take no colour for tape's: a board's edge may be of a tape's colour."""
     return np.zeros(bgr.shape[:-1], dtype=bool)
 
 
 def _tied(
-    prints: SeenPrints, plane: Plane, corners: FloatArray, like_tape: Recogniser, innermost: bool | None
+    prints: SeenPrints,
+    plane: Plane,
+    corners: FloatArray,
+    like_tape: Recogniser,
+    innermost: bool | None,
+    fewest: int = FEWEST_SIDES,
 ) -> TiedToBoard | None:
     """Follow the sides, widely and then closely, until sides and card agree; None where they do not.
 
@@ -221,13 +268,13 @@ def _tied(
     """
     setup, card = prints.setup, card_outline(plane)
     lines = board_sides(prints.bgr, plane.camera, corners, WIDE_MM, like_tape, prints.shift, card, innermost=innermost)
-    if len(lines) < FEWEST_SIDES:
+    if len(lines) < fewest:
         return None
     tied = prints.plane(lines, plane)
     corners = np.array([[0, 0], [setup.width, 0], [setup.width, setup.depth], [0, setup.depth]])
     for _ in range(MOST_FOLLOWED):
         lines = board_sides(prints.bgr, tied.camera, corners, NARROW_MM, like_tape, prints.shift, card_outline(tied))
-        if len(lines) < FEWEST_SIDES:
+        if len(lines) < fewest:
             return None
         tied = prints.plane(lines, tied)
         if max(*tied.line_misfit, *tied.tag_misfit.values()) < WORST_MISFIT:
