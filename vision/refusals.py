@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import replace
 
 import cv2
 import numpy as np
@@ -14,11 +15,13 @@ from calib.estimate.parameters import CURL
 from calib.estimate.plane import Plane
 from calib.photo_refused import PhotoRefused
 from calib.printed import CARD_SQUARE, CARD_TAG, SWATCHES
-from calib.prints.tags import TagSquare
+from calib.prints.edge_shift import edge_shift
+from calib.prints.tags import TagSquare, find_tags
 from vision.card_part import shows_part_of_card
 from vision.picture.byte_values import percentile_of_bytes
 from vision.picture.prints import card_outline
 from vision.picture.remarks import Remark, remark
+from vision.picture.seen_prints import SeenPrints
 from vision.unfit_pictures import check_no_corrected_parcel, check_not_mirrored
 
 SMALLEST_SQUARE = 90.0
@@ -32,6 +35,15 @@ BENT_CURL = 1.0
 """How far the card's ends, edges or corners may lie off the plane of its middle, mm."""
 IRRECONCILABLE = 30.0
 """Root mean square residual, in uncertainties, beyond which tiles, card and stated parcel are not one thing."""
+UNLIKE, BETTER, UNKNOWN = 4.0, 0.4, 300.0
+"""The same from which prints lie as on no flat board in any camera (in photos it is about 1), what part of it is left
+in a picture of the right proportions, and the uncertainty of a parcel, mm, of which nothing is known.
+"""
+LOOKED_AT, CAMERAS_SHAPES = 2000, np.array([4 / 3, 3 / 4, 16 / 9, 9 / 16, 3 / 2, 2 / 3, 1.0])
+SQUEEZED = tuple(float(ratio) for ratio in np.geomspace(0.5, 2.0, 17))
+"""Longer side of the picture in which proportions are tried, px; those of cameras' pictures, and by how much others are
+tried.
+"""
 STEEPEST = np.deg2rad(45)
 SHARP_RATIO = 0.45
 """Steepest steps at full size against those at a quarter: near 0.7 in a sharp photo, less the more it is blurred."""
@@ -81,8 +93,41 @@ def check_plane(plane: Plane, size: tuple[int, int], numbers: Sequence[int]) -> 
         raise _cut_off()
 
 
-def check_size(plane: Plane) -> None:
-    """PhotoRefused where card and corner tiles cannot belong to a parcel of the stated size at all."""
+def check_proportions(prints: SeenPrints, plane: Plane) -> None:
+    """PhotoRefused for damaged where the picture (of prints, in the plane that they tell) was squeezed or stretched.
+
+    What is printed then lies as no camera shows it, and does so in a picture of other proportions.
+    """
+    if plane.chi <= UNLIKE or prints.at_uncertainty(UNKNOWN).plane().chi <= UNLIKE:
+        return
+    width, height = prints.size
+    smaller = min(1.0, LOOKED_AT / max(width, height))
+    ratios = [1.0, *(float(ratio) for ratio in CAMERAS_SHAPES / (width / height)), *SQUEEZED]
+    chi = {ratio: _chi(prints, smaller, ratio) for ratio in ratios if not 0.97 < ratio < 1 / 0.97 or ratio == 1.0}
+    best = min(chi, key=lambda ratio: chi[ratio])
+    if chi[best] < BETTER * chi[1.0]:
+        off = f"{abs(1 / best - 1):.0%} too {'narrow' if best > 1 else 'wide'}"
+        advice = f"the picture was squeezed or stretched, it is about {off} for its height; send the original photo"
+        raise PhotoRefused("damaged", advice)
+
+
+def _chi(prints: SeenPrints, smaller: float, ratio: float) -> float:
+    """How badly prints fit in a picture that is smaller, and wider by this ratio; infinite where they are not read."""
+    bgr = np.asarray(cv2.resize(prints.bgr, None, fx=smaller * ratio, fy=smaller, interpolation=cv2.INTER_AREA))
+    grey = np.asarray(cv2.cvtColor(bgr, cv2.COLOR_BGR2GRAY), dtype=np.uint8)
+    tags = find_tags(grey)
+    if sum(tag.tag == CARD_TAG for tag in tags) != 1:
+        return float("inf")
+    seen = replace(prints, bgr=bgr.astype(np.uint8), tags=tags, shift=edge_shift(grey, tags))
+    return float(seen.at_uncertainty(UNKNOWN).plane().chi)
+
+
+def check_size(plane: Plane, *, tiles: bool = True) -> None:
+    """PhotoRefused where card and corner tiles cannot belong to a parcel of the stated size at all; tiles: whether any
+    is seen, else it is the card that is not flat.
+    """
+    if not fits(plane) and not tiles:
+        raise bent()
     if not fits(plane):
         advice = "the corner tiles do not fit the challenge's parcel; check its size and where tile 1 lies"
         raise PhotoRefused("other-model", advice)

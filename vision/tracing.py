@@ -56,6 +56,7 @@ from vision.plane_remarks import disagreements, top_taken
 from vision.refusals import (
     check_parcel,
     check_plane,
+    check_proportions,
     check_size,
     check_tags,
     no_swatches,
@@ -162,8 +163,9 @@ def _scene(
         check_colour(photo.bgr)
     prints = SeenPrints(photo.bgr, tags, edge_shift(grey, tags), setup, lens)
     plane = prints.plane()
+    check_proportions(prints, plane)
     check_other_parcel(prints, plane, tapes, boxes)
-    check_size(plane)
+    check_size(plane, tiles=len(tags) > 1)
     check_plane(plane, photo.size, numbers)
     stated, view = plane, CardView(photo.bgr, plane)
     check_curl(prints, plane, view)
@@ -293,10 +295,7 @@ def _on_parcel(scene: _Scene, picture: Rectified) -> NDArray[np.bool_]:
 def _of_tape(
     own: OpenTape, closed: Sequence[Candidate], leaning: Sequence[Found], gaps: Sequence[Candidate]
 ) -> list[Found]:
-    """The outlines of one tape besides those that lean on others: closed by tape, or partly hidden.
-
-    gaps: what is closed around but lies between outlines.
-    """
+    """A tape's outlines that lean on no others, closed or partly hidden; gaps: what lies closed around between some."""
     lean = [Candidate(f.corners, 1.0) for f in leaning]
     outlines = complete_outlines(own.strips, [*closed, *lean], own.width, own.tape) if own.strips else []
     outlines = [o for o in outlines if o not in lean]

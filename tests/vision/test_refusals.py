@@ -30,7 +30,7 @@ from vision.cut_square import shows_cut_square
 from vision.merging import model_from
 from vision.picture.photo import photo_from_bytes, read_photo
 from vision.tracing import trace
-from vision.unfit_pictures import check_not_ours
+from vision.unfit_pictures import check_not_ours, check_picture
 
 EXACT = Priors(0, 0, 0, 0, 0)
 
@@ -101,6 +101,15 @@ CASES = {
 @pytest.mark.parametrize("reason", CASES)
 def test_each_reason(reason: str) -> None:
     assert refusal(CASES[reason]()).reason == reason
+
+
+@pytest.mark.parametrize(("tiles", "by", "said"), [(False, 0.75, "25% too narrow"), (True, 1.1, "10% too wide")])
+def test_a_squeezed_or_stretched_photo(tiles: bool, by: float, said: str) -> None:
+    """Its tiles were said not to fit, also where there were none."""
+    scene = village(tiles=tiles)
+    off = refusal(cv2.resize(draw(scene), None, fx=by, fy=1).astype(np.uint8), scene)
+    assert off.reason == "damaged"
+    assert said in off.advice
 
 
 @pytest.mark.parametrize(("across", "below"), [(60.0, -40.0), (-40.0, 30.0)])
@@ -307,6 +316,19 @@ def test_a_camera_on_a_stand_takes_no_picture_of_ours() -> None:
         check_not_ours(plane, None, size, setup, parcel=False)
     assert refused.value.reason == "our-own-picture"
     check_not_ours(plane, "Quarry Phone 3", size, setup, parcel=False)
+
+
+@pytest.mark.parametrize("turned", [0, 1])
+def test_a_corrected_picture_saved_anew_that_shows_no_card(turned: int) -> None:
+    """It has the parcel's shape with the rim around it, and edges where the parcel's lie in it."""
+    setup = photo_setup_of(village())
+    ours = np.full((round(3 * setup.depth) + 72, round(3 * setup.width) + 72, 3), 90, np.uint8)
+    ours[36:-36, 36:-36] = 180
+    with pytest.raises(PhotoRefused) as refused:
+        check_picture(np.rot90(ours, turned), [], setup)
+    assert refused.value.reason == "our-own-picture"
+    check_picture(np.rot90(ours, turned), [], None)
+    check_picture(np.rot90(np.roll(ours, 30, axis=(0, 1)), turned), [], setup)
 
 
 def test_a_corrected_picture_that_lost_its_mark_and_shows_the_card_askew() -> None:
