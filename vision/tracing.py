@@ -274,8 +274,7 @@ def _leaning(scene: _Scene, tapes: Sequence[OpenTape], found: Sequence[Found]) -
     parcel = None if scene.frame == "card" else parcel_corners(scene.plane)
     leaning: list[Found] = []
     for _ in range(MOST_IN_A_ROW):
-        more = [f for t in tapes for f in leaning_outlines(t, [*found, *leaning], parcel)]
-        if not more:
+        if not (more := [f for t in tapes for f in leaning_outlines(t, [*found, *leaning], parcel)]):
             break
         leaning += more
     return leaning
