@@ -78,6 +78,8 @@ def _of(text: str, part: ReadRule) -> Iterator[str]:
         yield "read as covering the centre point; write `is within 2 in of the centre` where that is meant"
     if reading.startswith("nothing overlaps ") and _BUILT.search(text):
         yield "judged by tapes, and by the structures that are in the table or measured in two photos or more"
+    if reading.startswith("the distance from every zone ") and _BUILT.search(text):
+        yield "read of zones; write `every structure` where what is built is meant"
     if reading.count(" edge, and ") == _CORNERS and "corner" in text.lower():
         yield (
             "read as touching two edges that meet in a corner; write `for some quarter of the parcel: ... is in that "

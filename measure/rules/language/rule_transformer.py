@@ -266,8 +266,9 @@ class RuleTransformer(Transformer[Token, Any]):
         of = _distinct(names[0]) if names else ()
         return Group(of, "another", count_limit(self.sentence, limit))
 
-    def thing_pieces(self, group: Group) -> Thing:
-        return Thing(group)
+    def thing_pieces(self, *parts: Any) -> Thing:
+        *size, group = parts
+        return Thing(group, *size)
 
     def thing_others(self, *parts: Any) -> Thing:
         *size, others = parts

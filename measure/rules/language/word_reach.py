@@ -86,6 +86,7 @@ def check_reach(text: str, rules: Sequence[Rule], zones: ZoneNames) -> None:
         _check_namesake(text, zones)
         _check_none_twice(text)
         _check_every_place(text, rules)
+    _check_overall(text, readings)
     _check_sides(text, readings)
     _check_land(text, rules)
     _check_every(text, rules)
@@ -227,6 +228,17 @@ def _check_measures(text: str, readings: Sequence[str]) -> None:
     read = [name for name in named if any(_MEASURES[name].search(reading) for reading in readings)]
     if len(named) > 1 and len(read) < len(named):
         raise _refused(text, f"it speaks of {' and '.join(named)}, and not all of them were understood")
+
+
+def _check_overall(text: str, readings: Sequence[str]) -> None:
+    """`at least 20 in long overall`: all pieces added, where each would be measured."""
+    found = _OVERALL.search(text)
+    if found and any(re.match(r"the (?:length|width) of every piece\b", reading) for reading in readings):
+        why = f"`{found[0]}` can mean all pieces added; write `every piece of ...`, or `the sum of the length of ...`"
+        raise _refused(text, why, found.span(), split=False)
+
+
+_OVERALL = re.compile(r"\b(?:overall|in total|altogether|combined|in all|total)\b", re.IGNORECASE)
 
 
 def _check_sides(text: str, readings: Sequence[str]) -> None:

@@ -118,7 +118,7 @@ def _brackets(signs: list[str], at: int) -> tuple[bool, bool]:
 def told_beside(part: Part, slots: Slots, rest: str, zones: Zones) -> bool:
     """Whether a part is talk: it names no zone, amount or comparison and asks for nothing, and takes nothing back."""
     text = part.text.strip(" ,;:.!?–—-")
-    if takes_back(text) or slots.has("COND", "EXCEPT", "EXCUSED") or _turns(part, slots, rest):
+    if takes_back(text) or _TURNS.search(text) or slots.has("COND", "EXCEPT", "EXCUSED") or _turns(part, slots, rest):
         return False
     if (
         part.label
@@ -149,7 +149,13 @@ def told_beside(part: Part, slots: Slots, rest: str, zones: Zones) -> bool:
         return not slots.denied
     if set(slots.order) <= _VAGUE and "VAGUE" in slots.order and not slots.unknown:
         return True
-    if part.led and named and not (slots.strong or slots.denied or slots.has("MODAL", "MAY", "TURN", "EACH_AFTER")):
+    plain = not slots.unknown or slots.leads_with_zone
+    if (
+        part.led
+        and named
+        and plain
+        and not (slots.strong or slots.denied or slots.has("MODAL", "MAY", "TURN", "EACH_AFTER"))
+    ):
         return True
     if reason and not named and not slots.strong and not slots.has("MODAL", "MAY"):
         return ended
@@ -165,6 +171,7 @@ def _turns(part: Part, slots: Slots, rest: str) -> bool:
     return turns_round(f"{text} ", rest, "") if part.first else turns_round("", f"{rest}.", part.text)
 
 
+_TURNS = re.compile(r"\b(?:only|unless|if|except|rarely|seldom|usually|sometimes|instead|rather)\b", re.IGNORECASE)
 _BECAUSE = re.compile(r"because|since\b", re.IGNORECASE)
 _FEW = 3
 _ALLOWS = frozenset(["PARTY", "MAY", "PUT", "BE", "SEPARATE", "IN", "PIECES", "A", "HAVE"])

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import replace
 from itertools import combinations
 
@@ -16,6 +16,10 @@ _FAR = ("FAR", "AWAY", "SEPARATE", "GAP", "APART", "FROM", "EMPTY")
 
 
 _NEAR = ("BETWEEN", "AMONG", "WITHIN", "EACH_OTHER", "NEXT_ONE", "AROUND", "NEAR", "CLOSE")
+
+
+def _is_one_alone(parties: Sequence[Party]) -> bool:
+    return len(parties) == 1 and len(parties[0].names) == 1 and not (parties[0].plural or parties[0].each)
 
 
 def centre_gaps(slots: Slots) -> Iterator[str]:
@@ -61,6 +65,10 @@ def distances(slots: Slots) -> Iterator[str]:
         bound.flavour == "gap" or slots.has(*_FAR, *_NEAR) or "PARTY TO PARTY" in " ".join(slots.order)
     ):
         return
+    if slots.strict and len(slots.parties) == 1 and slots.has("AND"):
+        return  # what it joins is not known
+    if slots.strict and slots.has("BETWEEN", "AMONG") and _is_one_alone(slots.parties):
+        return  # `between the pad and ...`
     if slots.strict and not slots.parties and slots.has("AROUND") and slots.has("PARCEL"):
         slots = replace(slots, parties=(Party(),), order=(*slots.order, "EDGE"), values={**slots.values, "EDGE": ("",)})
     if not slots.parties and slots.has("EDGE"):

@@ -109,6 +109,8 @@ def between(slots: Slots) -> Iterator[str]:
     if slots.strong - {"AMONG"}:
         return
     names = [party for whole in slots.parties for party in whole.singly()]
+    if slots.strict and any(party.each for party in names):
+        return
     if len(names) == 3 and all(party.names and not party.count for party in names):
         a, b, c = (party.land for party in names)
         yield f"{a} is between {b} and {c}"
@@ -150,6 +152,6 @@ PLACES = (
     Way(orders, words("BEYOND")),
     Way(insides, words("INSIDE OVERLAP COVER WITHIN")),
     Way(between, words("AMONG BETWEEN AND")),
-    Way(empty_land, words("EMPTY BUILDING PARCEL COVER SIZE GAP LEAST MOST AS ABOUT")),
+    Way(empty_land, words("EMPTY PARCEL COVER SIZE GAP LEAST MOST AS ABOUT")),
     Way(shapes, words("SHAPE")),
 )

@@ -82,6 +82,13 @@ _OTHERWISE = re.compile(r"n['’]t\b|\b(?:not|no|never|any|nothing)\b", re.IGNOR
 
 
 _IN_ORDER_THAT = re.compile(r"so that\b", re.IGNORECASE)
+
+
+def _is_bare(slots: Slots) -> bool:
+    return bool(slots.parties) and not (slots.parties[0].each and slots.bounds)
+
+
+_VERBS = ("BE", "MODAL", "MAY", "PUT", "HAVE", "COVER", "TOUCH", "NEG", "LIVE", "RISE", "JOIN", "OVERLAP", "EACH_AFTER")
 _PAIRING = ("GAP", "AWAY", "FAR", "BETWEEN", "APART", "EACH_OTHER")
 
 
@@ -141,6 +148,8 @@ class _Clauses:
             lent = before[0].names[0] if before and len(before[0].names) == 1 else ""
             stated = self._distinct(self._wholly(part.text, lent))
             slots = None if stated else self._slots(part.text, before)
+            if slots is not None and not part.hard[0] and _is_bare(raw) and not slots.has(*_VERBS):
+                slots = None  # `A touches B and C in the north half`: of C alone, or of all
             stated = stated or (self._stated(slots) if slots is not None else [])
             named = slots.parties if slots and slots.parties else raw.parties or before
             for sentence in stated[:_MOST_READINGS]:

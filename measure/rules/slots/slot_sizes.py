@@ -33,6 +33,8 @@ def areas(slots: Slots) -> Iterator[str]:
         parties, slots = (Party(),), replace(slots, order=(*slots.order, "TOGETHER"))
     if len(parties) != 1 or parties[0].count or bound.flavour not in ("", "size"):
         return
+    if slots.has("ANY_PIECES"):
+        slots = replace(slots, order=(*slots.order, "TOGETHER"))
     for limit in limits(slots, bound):
         said = limit.text() if not is_part(bound) else part_of_parcel(limit)
         for whose in _areas_of(parties[0], slots, part=is_part(bound)):
@@ -293,7 +295,7 @@ def dimensions(slots: Slots) -> Iterator[str]:
         yield f"the {what} of {whose} is {limit.text()}"
 
 
-_SIZE = "ABOUT SIZE OWN_SIZE SIDE_OF COVER BIG LIMITED FALL LEAST MOST PARCEL EACH_AFTER TOGETHER PIECES"
+_SIZE = "ANY_PIECES ABOUT SIZE OWN_SIZE SIDE_OF COVER BIG LIMITED FALL LEAST MOST PARCEL EACH_AFTER TOGETHER PIECES"
 SIZES = (
     Way(areas, words(f"{_SIZE} EXCEPT")),
     Way(sums, words(f"{_SIZE} AND")),

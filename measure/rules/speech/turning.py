@@ -58,6 +58,9 @@ _TAKES_BACK = re.compile(
     r"|(?:hates?|dislikes?|complain\w*|cr(?:y|ies)|regrets?|fears?|minds?|objects? to|against)\s+(?:[a-z]+\s+)?"
     r"(?:that|this|it|so)\b"
     r"|\b(?:when|if|where|whenever)\s+(?:that|this|it) happens\b"
+    r"|(?:^|[.!?]\s*)(?:rarely|seldom|hardly|sometimes|usually|occasionally|never|not)\W*$"
+    r"|^\W*(?:some|other|big|small|most|few|older|younger|advanced)\s+(?:teams?|groups?|pupils?|students?|kids)\s*[:,–—-]"
+    r"|\bso (?!that\b)[a-z]+ that\b"
     r"|^\W*(?:bad|danger|warning|wrong|caution|alarm|stop|imagine|suppose)\s*[:!–—-]",
     re.IGNORECASE,
 )

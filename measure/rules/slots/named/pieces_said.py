@@ -14,6 +14,7 @@ _PIECES = frozenset(
         "plot",
         "patch",
         "parcel",
+        "place",
         "module",
         "array",
         "unit",
@@ -53,9 +54,11 @@ _PIECES = frozenset(
     ]
 )
 """What one piece of a zone is called beside the zone's name."""
-_AS_ZONE = frozenset(["zone", "area", "district", "space", "site", "land", "section", "region", "quarter"])
+_AS_ZONE = frozenset(
+    re.findall(r"\w+", "development complex premise zone area district space site land section region quarter")
+)
 """What a zone may be called besides: `the residential zone`."""
-_OF_SIZE = frozenset(["area", "space", "land", "site", "region", "section", "part", "bit", "spot", "strip"])
+_OF_SIZE = frozenset(["place", "area", "space", "land", "site", "region", "section", "part", "bit", "spot", "strip"])
 """Words of a size, of all the land, or of a bit of a piece, where no number or quantifier stands before them."""
 _QUANTIFIED = ("EVERY", "NO", "ANY", "AMOUNT", "ALL", "OTHER")
 LENT = ("IT", "EACH_OF_THEM", "NONE_OF_THEM")
@@ -80,12 +83,28 @@ def _is_many(text: str) -> bool:
 
 def with_pieces(chunks: Sequence[Chunk]) -> list[Chunk]:
     """Zones with the words for their pieces in one chunk, as if the zone's name had said it."""
+    chunks = list(_parted(chunks))
     made: list[Chunk] = []
     at = 0
     while at < len(chunks):
         at, chunk = _named(chunks, at, made)
         made.append(chunk)
     return made
+
+
+def _parted(chunks: Sequence[Chunk]) -> Iterator[Chunk]:
+    """`every group of houses`: no group of builders."""
+    for at, chunk in enumerate(chunks):
+        found = _GROUP.fullmatch(chunk.text) if chunk.kind == "IDLE" else None
+        if found and at + 1 < len(chunks) and chunks[at + 1].kind == "OF":
+            middle = chunk.start + found.start("group")
+            yield Chunk("ALL" if found["all"].lower() == "all" else "EVERY", chunk.start, middle, found["all"])
+            yield Chunk(UNKNOWN, middle, chunk.end, found["group"])
+        else:
+            yield chunk
+
+
+_GROUP = re.compile(r"(?P<all>each|every|all)\s+(?P<group>groups?|teams?|pairs?)", re.IGNORECASE)
 
 
 def _named(chunks: Sequence[Chunk], at: int, made: Sequence[Chunk]) -> tuple[int, Chunk]:
@@ -106,7 +125,7 @@ def _named(chunks: Sequence[Chunk], at: int, made: Sequence[Chunk]) -> tuple[int
         end = at + 1
         while end < len(chunks) and chunks[end].kind in ("OF", "IDLE", "FOR", "A"):
             end += 1
-        joined = any(each.kind == "OF" for each in chunks[at + 1 : end]) or chunk.text.lower().endswith(" of")
+        joined = any(each.kind in _JOINS for each in chunks[at + 1 : end]) or chunk.text.lower().endswith(" of")
         if joined and end < len(chunks) and chunks[end].kind == "ZONE":
             return end + 1, replace(chunks[end], start=chunk.start, plural=_is_many(chunk.text.removesuffix(" of")))
     return at + 1, chunk
@@ -145,6 +164,9 @@ def _is_made_of(chunk: Chunk, made: Sequence[Chunk]) -> bool:
     )
 
 
+_JOINS = ("OF", "FOR")
+
+
 def _is_quantified(made: Sequence[Chunk]) -> bool:
     before = [each for each in made if each.kind not in ("IDLE", "SEPARATE")]
     return bool(before) and (before[-1].kind in _QUANTIFIED)
@@ -153,7 +175,8 @@ def _is_quantified(made: Sequence[Chunk]) -> bool:
 def _may_follow(after: Chunk, *, quantified: bool) -> bool:
     """Whether a word behind a zone's name calls a piece of it, or the zone."""
     stem = _stem(after.text)
-    if stem == "zone" or (stem in _PIECES and stem not in _OF_SIZE and after.kind not in ("BUILDING", "AMOUNT")):
+    calls = stem in _PIECES and stem not in _OF_SIZE and after.kind not in ("BUILDING", "AMOUNT")
+    if stem in ("zone", "development", "complex", "premise") or calls:
         return True
     return stem in _PIECES and quantified and after.kind not in ("BUILDING", "AMOUNT", "OF")
 

@@ -86,6 +86,7 @@ class Slots:
     unknown: words that nobody knows. denied: how often it denies. text: as it was typed. strict: it is to be read, so
     that what was not said has to be clear. lends: it speaks of a zone that was named before; leads: with its first
     word; singular: as `it`. goes_on: its verb stands before all that it names.
+    leads_with_zone: it begins with a zone's name, but for an article.
     """
 
     parties: tuple[Party, ...]
@@ -100,6 +101,7 @@ class Slots:
     leads: bool = False
     singular: bool = False
     goes_on: bool = False
+    leads_with_zone: bool = False
 
     @property
     def kinds(self) -> Counter[str]:
@@ -173,6 +175,7 @@ def slots_of(text: str, zones: Zones, unit: Unit, lent: str = "", *, strict: boo
         leads=leads,
         singular=one,
         goes_on=goes_on(order),
+        leads_with_zone=_leads_with_zone(chunks),
     )
 
 
@@ -229,6 +232,11 @@ def _known() -> Mapping[str, list[Phrase]]:
     for row in made.values():
         row.sort(key=lambda phrase: (-len(phrase.words), phrase.concept != "REL"))
     return made
+
+
+def _leads_with_zone(chunks: Sequence[Chunk]) -> bool:
+    kinds = [chunk.kind for chunk in chunks if not (chunk.kind == "A" or chunk.text.lower() in ("the", "our", "your"))]
+    return kinds[:1] == ["ZONE"]
 
 
 def _in_unit(chunk: Chunk, unit: Unit) -> Chunk:

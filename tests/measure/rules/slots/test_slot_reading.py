@@ -130,6 +130,15 @@ def test_zones_that_change_places_change_what_is_read():
         "The nearest cottage module must be at least 5 sq in.",
         "Isn't the meadow area bigger than the pond area?",
         "Cottage modules are 2 in from the pond.",
+        "Use 75% to 90% of the parcel; the rest stays empty for paths.",
+        "The meadow makes up more than a third of the land you have taped.",
+        "Keep the meadow square, between 5 and 6 inches on a side.",
+        "There must be a meadow standing between the pond and every group of cottages.",
+        "A minimum gap of 12 in is required between the kiosk and the pond in the north half.",
+        "Make the kiosk so inviting that you would want to go in yourself.",
+        "The kiosk no wider than 1 in, at least 20 in long overall.",
+        "Keep the pond 2 inches or more away from the kiosk so nobody splashes in. Rarely.",
+        "Some teams: Our guests dislike noise, so no cottage module may be nearer than 5 in to the kiosk.",
     ],
 )
 def test_what_may_mean_something_else_is_refused(sentence: str):
