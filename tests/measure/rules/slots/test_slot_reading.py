@@ -132,7 +132,6 @@ def test_zones_that_change_places_change_what_is_read():
         "Cottage modules are 2 in from the pond.",
         "Use 75% to 90% of the parcel; the rest stays empty for paths.",
         "The meadow makes up more than a third of the land you have taped.",
-        "Keep the meadow square, between 5 and 6 inches on a side.",
         "There must be a meadow standing between the pond and every group of cottages.",
         "A minimum gap of 12 in is required between the kiosk and the pond in the north half.",
         "Make the kiosk so inviting that you would want to go in yourself.",
@@ -143,3 +142,8 @@ def test_zones_that_change_places_change_what_is_read():
 )
 def test_what_may_mean_something_else_is_refused(sentence: str):
     assert read(sentence) is None
+
+
+def test_lengths_are_never_areas():
+    assert not any("area" in rule for rule in read("Keep the meadow square, between 5 and 6 inches on a side.") or ())
+    assert not any("area" in rule for rule in read("The meadow is between 5 and 6 inches on each side.") or ())
