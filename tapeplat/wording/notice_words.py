@@ -226,7 +226,7 @@ _WORDS: dict[str, str | Callable[[Facts], str]] = {
     "like-unread-tape": "{zone} is not measured: an outline in nearly its colour may be of another tape, whose box "
     "is empty or which looks alike; fill the box, or take a tape of another colour",
     "paper-of-its-colour": "{zone} is not measured: its tape does not show along the border of a patch of its colour; "
-    "take paper of another colour, or leave a gap between paper and tape",
+    "if that is paper, take another colour, or leave a gap between paper and tape; else cover it",
     "outer-edge-alone": "paper of the tape's own colour lies against {sides} of the {of} sides of {zone}, so only the "
     "tape's outer edge shows there: the outline is that edge less half the tape's width, and less certain",
     "width-doubtful": "the inner edge of {zone}'s tape hardly shows, so it may be narrower than it seems: the outline "
