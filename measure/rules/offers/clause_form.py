@@ -71,7 +71,7 @@ _STEPS: tuple[tuple[re.Pattern[str], str], ...] = tuple(
         (rf"\b(?:be|is|are|being|get|gets) {_PLACED}\b", "is"),
         (
             r"\b(?:be|are|is|being|lies?|lying|sits?|sitting|stands?|standing|stays?|staying|remains?|"
-            r"belongs?|goes|go|ends? up)\b"
+            r"belongs?|goes|go|ends? up|nestles?|rests?|perch(?:es)?)\b"
             r"(?! (?:from|all|across|over|through|under|past|up|down|right across|beyond))",
             "is",
         ),

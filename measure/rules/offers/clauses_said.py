@@ -47,8 +47,9 @@ def clause_said(text: str, lent: str, zones: Zones, names: Sequence[str], unit: 
         except RuleMistake:  # a number that cannot be read
             return ()
         form = in_one_form(gist.text)
+        labelled = re.sub(r"^(Z\d+) : (?!keep|no |N\d+$|L\d+$)", r"\1 is ", form)  # `Plaza: a regular hexagon`
         for way in _ways():
-            whole = way.regex.fullmatch(form)
+            whole = way.regex.fullmatch(form) or way.regex.fullmatch(labelled)
             if whole is None:
                 continue
             if lent and not way.of_zones:
@@ -75,6 +76,10 @@ def _with_subject(text: str, lent: str) -> Iterator[str]:
     yield text
     if not lent:
         return
+    if _ITS.search(text):
+        yield _ITS.sub(f"the {lent}'s", text)
+    if _TO_IT.search(text):
+        yield _TO_IT.sub(rf"\\1 the {lent}", text)
     for pattern, made in _UNSAID:
         found = pattern.match(text)
         if found:
@@ -84,6 +89,8 @@ def _with_subject(text: str, lent: str) -> Iterator[str]:
     yield f"the {lent}: {text}"
 
 
+_ITS = re.compile(r"\bits\b", re.IGNORECASE)
+_TO_IT = re.compile(r"\b(on|to|with|touch|touches|of|from|against|beside|border|borders) (?:it|them)\b", re.IGNORECASE)
 _UNSAID = tuple(
     (re.compile(pattern, re.IGNORECASE), made)
     for pattern, made in (
@@ -134,7 +141,7 @@ def _filled(sentence: str, meant: list[object], words: dict[str, str], form: str
 
 
 _OWN = frozenset(
-    re.findall(r"\w+", "limit lower length as_first zones_least high tall tall_turned tall_most tall_least")
+    re.findall(r"\w+", "limit lower length as_first rel_said zones_least high tall tall_turned tall_most tall_least")
 )
 _RISING = re.compile(
     r"\b(?:tall|high|height|heights|rise|rises|go up|goes up|reach|reaches|exceed|climb|overtop|top|little|"
@@ -146,12 +153,14 @@ def _much(much: Much, way: str, form: str) -> tuple[str, str] | None:
     """How an amount is put where the sentence has it so, and what is told; None where it cannot be meant so."""
     bound = much.bound
     bare = bound.relation == "bare"
+    if way == "rel_said":
+        return None if bare else (bound.relation, "")
     if way == "high":
         return (much.least, "") if bound.flavour == "height" and bound.measure == "length" and not bare else None
     if way in ("length", "as_first"):
         return _length(much)
     if way.startswith("tall") or way == "turned_length":
-        rising = bound.flavour == "height" or (bound.flavour == "" and _RISING.search(form))
+        rising = bound.flavour == "height" or (bound.flavour in ("", "size") and _RISING.search(form))
         if bound.measure != "length" or not rising:
             return None
     elif bound.flavour in ("height", "gap", "width") and way in ("limit", "of", "turned", "", "rel", "lower"):

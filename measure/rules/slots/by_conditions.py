@@ -20,6 +20,15 @@ Quietly = Callable[[str], tuple[ReadRule, ...] | None]
 _IF = r"(?:if|when|whenever|in case)\s+(?!you (?:like|want|wish|prefer)\b)"
 _FIRST = re.compile(rf"{_IF}(?P<if>[^,;]+)\s*(?:,\s*(?:then\s+)?|\s+then\s+)(?P<then>.+)$", re.IGNORECASE)
 _LAST = re.compile(rf"(?P<then>[^,;:]+?),?\s+{_IF}(?P<if>[^,;:]+)$", re.IGNORECASE)
+_TEAMS = re.compile(
+    r"^(?:(?:all |any )?(?:teams|groups|builders|students)|any(?:one| team| group)|every(?:one| team| group)|whoever)"
+    r"\s+"
+    r"(?:(?:that|who)\s+)?(?:tapes?|builds?|ha(?:s|ve)|makes?|uses?|draws?|puts?|with)\s+(?P<many>[^,;:]+?)\s+"
+    r"(?=(?:must|should|has to|have to|need to|needs to)\b)",
+    re.IGNORECASE,
+)
+"""`Teams that tape more than three homes must ...`"""
+_YOU_HAVE = re.compile(r"^(?:you|your (?:team|group)|we)\s+(?:have|build|tape|make|use|draw|include)\s+", re.IGNORECASE)
 _OTHERWISE = re.compile(r"\s*[,;.]\s*(?:otherwise|else|if not)\b,?\s*", re.IGNORECASE)
 _WORDS = re.compile(
     r"\b(?:unless|except|only|maybe|perhaps|might|may|could|either|neither|if|when|otherwise)\b", re.IGNORECASE
@@ -72,15 +81,17 @@ def by_condition(
     if not zones.names:
         return None
     text = without_label(spoken(text, zones)).rstrip(" .!")
+    text = _TEAMS.sub(r"if there are \g<many>, ", text)
     found = _FIRST.match(text) or _LAST.match(text)
     if found is None or _WORDS.search(found["if"]):
         return None
-    asked, wanted = found["if"], found["then"]
+    asked, wanted = _YOU_HAVE.sub("there are ", found["if"]), found["then"]
     named = _zones_named(asked, zones)
     if _is_amiss(wanted, zones):
         made, warnings = _all_of(asked, read)
         said = f"not: ({made})" if ", and " in made or made.startswith(("for ", "either ")) else f"not: {made}"
         return _formula(sentence, said, warnings, literally) if made else None
+    wanted = re.sub(r"^(?:must|should|ha(?:s|ve) to|needs? to)\s+", "", wanted, flags=re.IGNORECASE)
     then, *other = _OTHERWISE.split(wanted, maxsplit=1)
     parts = [asked, *(_with_names(part, named) for part in (then, *other))]
     if any(not part or _WORDS.search(part) for part in parts[1:]):
