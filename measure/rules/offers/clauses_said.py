@@ -141,7 +141,9 @@ def _filled(sentence: str, meant: list[object], words: dict[str, str], form: str
 
 
 _OWN = frozenset(
-    re.findall(r"\w+", "limit lower length as_first rel_said zones_least high tall tall_turned tall_most tall_least")
+    re.findall(
+        r"\w+", "limit lower length as_first rel_said zones_least high tall tall_turned tall_most tall_least tall_upper"
+    )
 )
 _RISING = re.compile(
     r"\b(?:tall|high|height|heights|rise|rises|go up|goes up|reach|reaches|exceed|climb|overtop|top|little|"
@@ -169,6 +171,8 @@ def _much(much: Much, way: str, form: str) -> tuple[str, str] | None:
         return (much.turned, "") if bound.opposite is not None else None
     if way == "lower":
         return (much.least, "") if bound.relation in ("at least", "more than") else None
+    if way == "tall_upper":
+        return (much.least, "") if bound.relation in ("at most", "less than") else None
     if way == "tall_least":
         return (much.least, "") if bound.relation in ("at least", "more than") else None
     if way == "zones_least":

@@ -23,6 +23,9 @@ _BESIDE = frozenset(
     re.findall(
         r"\S+",
         """
+        host hosts expect expecting expects welcome welcomes serving serve check that add adds assuming assume got
+        hosting
+        colony city town village settlement camp island project crew
         at per each apiece for a an every one of them who that need needs takes take requires require space room
         volume built building buildings housing and so make sure hold holds house houses accommodate accommodates
         shelter shelters sleep sleeps live lives living fit fits provide has is in with there all total enough up

@@ -11,6 +11,9 @@ from measure.rules.slots.slot_counts import alone, few, is_whole
 from measure.rules.slots.slot_limits import amount_and_tolerance, limits
 from measure.rules.slots.way import Way, words
 
+_ELSEWHERE = re.compile(r"\b(?:outside|beyond|other than|not (?:in|on))\b", re.IGNORECASE)
+"""`no structure outside the lab`: not those in it."""
+
 
 def heights(slots: Slots) -> Iterator[str]:
     """So tall: every structure, or the tallest one."""
@@ -25,7 +28,7 @@ def heights(slots: Slots) -> Iterator[str]:
     if slots.has("BUILDING") and not slots.has("HEIGHT", "RISE") and bound.flavour != "height":
         return  # how far a building is
     party = slots.parties[0] if slots.parties else Party()
-    if party.count or len(party.names) > 1:
+    if party.count or len(party.names) > 1 or _ELSEWHERE.search(slots.text):
         return
     where = f" in {party.names[0]}" if party.names else ""
     for limit in limits(slots, bound, first=("at most", "at least", "exactly")):

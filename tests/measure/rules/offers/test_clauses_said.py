@@ -53,6 +53,19 @@ READ = {
     "At least 80 % of all buildings shall stand in the school.": (
         "the number of structures in school is at least 0.8 times the number of structures on the parcel"
     ),
+    "No structure outside the school may stand higher than 7 in.": (
+        "for every zone except school: the height of that zone is at most 7 in"
+    ),
+    "Keep all buildings 4 inches or more away from the lake.": (
+        "the distance from every structure to lake is at least 4 in"
+    ),
+    "The river enters on the north edge and leaves on the south edge.": (
+        "river touches the north edge, and river touches the south edge"
+    ),
+    "The school is a rectangle with the long side at least 2 times the short side.": (
+        "school is a rectangle, and "
+        "(for every piece of school: the length of that piece is at least 2 times the width of that piece)"
+    ),
     "If the lake touches the school, there must be a park.": "if lake touches school, then there is a park",
     "If the lake is within 4 inches of the homes, you lose a point.": "not: the gap from lake to homes is at most 4 in",
 }
@@ -93,6 +106,7 @@ def test_a_denial_or_another_zone_or_amount_is_another_rule_or_none(sentence: st
         "The school buildings may be 3 in wide.",
         "Homes and school should usually be on opposite sides of the river.",
         "The lake is almost never an oval.",
+        "Every building outside the school is at least 7 in tall.",
         "Every home must hold 4 people at 2 cubic inches each.",
         "Buildings up to 5 stories need no elevator, one story = 3/4 inch.",
     ],
