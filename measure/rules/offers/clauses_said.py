@@ -18,6 +18,7 @@ from measure.rules.offers.gist import Much, Who, gist_of
 from measure.rules.offers.reckoned_said import reckoned_said
 from measure.rules.offers.said_otherwise import SIGNS, filled
 from measure.rules.sentences.rule_mistake import RuleMistake
+from measure.rules.speech.turning import takes_back
 from measure.rules.speech.words.lexicon import Zones, is_plural
 from measure.rules.zone_groups import listed
 from measure.units import Unit
@@ -41,6 +42,8 @@ def clause_said(text: str, lent: str, zones: Zones, names: Sequence[str], unit: 
     lent: the zone that the clause before is about, which `it`, or a clause without a subject, speaks of; or empty.
     """
     found: dict[str, None] = {}
+    if takes_back(text):
+        return ()
     for said in _with_subject(text.strip(), lent):
         try:
             gist = gist_of(said, zones, unit)

@@ -11,6 +11,7 @@ from measure.rules.sentences.read_rule import ReadRule
 from measure.rules.sentences.rule_mistake import RuleMistake
 from measure.rules.speech.idle import without_label
 from measure.rules.speech.speech import spoken
+from measure.rules.speech.turning import takes_back
 from measure.rules.speech.words.lexicon import Zones, zones_in
 
 Literally = Callable[[str], tuple[Rule, tuple[str, ...]]]
@@ -30,6 +31,9 @@ _TEAMS = re.compile(
 """`Teams that tape more than three homes must ...`"""
 _YOU_HAVE = re.compile(r"^(?:you|your (?:team|group)|we)\s+(?:have|build|tape|make|use|draw|include)\s+", re.IGNORECASE)
 _OTHERWISE = re.compile(r"\s*[,;.]\s*(?:otherwise|else|if not)\b,?\s*", re.IGNORECASE)
+_TAKEN_BACK = re.compile(
+    r"\b(?:optional\w*|voluntary|bonus|extra credit|ignore|kidding|joking|not true|false)\b", re.IGNORECASE
+)
 _WORDS = re.compile(
     r"\b(?:unless|except|only|maybe|perhaps|might|may|could|either|neither|if|when|otherwise)\b", re.IGNORECASE
 )
@@ -83,7 +87,7 @@ def by_condition(
     text = without_label(spoken(text, zones)).rstrip(" .!")
     text = _TEAMS.sub(r"if there are \g<many>, ", text)
     found = _FIRST.match(text) or _LAST.match(text)
-    if found is None or _WORDS.search(found["if"]):
+    if found is None or _WORDS.search(found["if"]) or takes_back(text) or _TAKEN_BACK.search(text):
         return None
     asked, wanted = _YOU_HAVE.sub("there are ", found["if"]), found["then"]
     named = _zones_named(asked, zones)
