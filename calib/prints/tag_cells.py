@@ -52,21 +52,35 @@ def read_cells(grey: NDArray[np.uint8], tag: int, corners: FloatArray, border: i
     """Read a tag's cell edges around its fitted corners (4, 2) px; None where too few of them show.
 
     border: cells between the tag's data and its black outer side.
+
+    They are read twice.  Blur shrinks the black square, so its corners foretell the cells' edges too far inwards, by
+    different distances; a short profile that does not lie about its edge ends before the ink is as dark as ink, and
+    moves the edge.  The second time every profile lies about the edge as the first fit shows it.
     """
+    first = _read(grey, tag, corners, 0.0, border)
+    again = None if first is None else _read(grey, tag, first[1], first[0].shift, border)
+    found = again or first
+    return None if found is None else found[0]
+
+
+def _read(
+    grey: NDArray[np.uint8], tag: int, corners: FloatArray, shift: float, border: int
+) -> tuple[CellPoints, FloatArray] | None:
+    """The cells' edges around corners (4, 2), expected `shift` px towards the ink, and the corners that fit them."""
     start, end, lightwards = cell_edges(tag, border)
     t = (np.arange(PER_EDGE) + 0.5) / PER_EDGE * 0.6 + 0.2
     places = (start[:, None] + t[None, :, None] * (end - start)[:, None]).reshape(-1, 2)
     pixels, normals = _seen_along(corners, places, np.repeat(lightwards, PER_EDGE, axis=0))
     side = float(np.linalg.norm(corners - np.roll(corners, 1, axis=0), axis=1).mean())
     reach = float(np.clip(0.45 * side / (DATA_CELLS + 2 * border), 3.0, 8.0))
-    profiles = sample_profiles(grey, pixels, normals, reach)
+    profiles = sample_profiles(grey, pixels - shift * normals, normals, reach)
     seen = half_way(profiles, reach, plateau=0.25 * reach, min_contrast=MIN_CONTRAST)
     found = seen.found.reshape(-1, PER_EDGE)
     count = found.sum(axis=1)
     usable = count >= 2
     if usable.sum() < FEWEST_EDGES:
         return None
-    offset = np.where(found, seen.offset.reshape(-1, PER_EDGE), 0.0).sum(axis=1) / np.maximum(count, 1)
+    offset = np.where(found, seen.offset.reshape(-1, PER_EDGE), 0.0).sum(axis=1) / np.maximum(count, 1) - shift
     middle = (start + end) / 2
     at, normal = _seen_along(corners, middle, lightwards)
     horizontal = lightwards[:, 1] != 0
@@ -102,7 +116,7 @@ def _fitted(
     normals: FloatArray,
     line: NDArray[np.intp],
     offset: FloatArray,
-) -> CellPoints | None:
+) -> tuple[CellPoints, FloatArray] | None:
     """Eight parameters of the homography and one shift by least squares; edges that do not follow are left out."""
     design = np.column_stack([_corner_effect(corners, places, normals), -np.ones(len(places))])
     keep = np.ones(len(offset), dtype=bool)
@@ -116,11 +130,12 @@ def _fitted(
     weight = _covariance_inverse(line[keep], scatter, line_scatter)
     normal = design[keep].T @ weight @ design[keep]
     solution = np.linalg.solve(normal, design[keep].T @ (weight @ offset[keep]))
-    return CellPoints(
+    cells = CellPoints(
         places[keep], (pixels + offset[:, None] * normals)[keep], normals[keep], line[keep],
         offset[keep] - design[keep] @ solution, float(solution[-1]),
         float(np.sqrt(np.linalg.inv(normal)[-1, -1])), scatter, line_scatter,
     )  # fmt: skip
+    return cells, corners + solution[:-1].reshape(4, 2)
 
 
 def _scatters(design: FloatArray, rest: FloatArray, line: NDArray[np.intp]) -> tuple[float, float]:

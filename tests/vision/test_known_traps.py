@@ -30,6 +30,7 @@ SEEN = {
     "a zone tile that is small and dim": (8600, "corner"),
     "plain tape of which a neighbour's strip covers corners": (8805, "shared"),
     "a block on the corner of a zone that shares a strip of its own tape": (92005, "shared"),
+    "blocks of the tape's colour and width beside an outline": (127023, "shared"),
 }
 """All of these show."""
 BEYOND = 4.5

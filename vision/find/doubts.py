@@ -18,7 +18,7 @@ from shapely.ops import unary_union
 
 from calib.edges import FloatArray
 from vision.find.borrowed_sides import OpenTape
-from vision.find.closing import LEAST_TURN, SPARE, beside, not_along, profile
+from vision.find.closing import LARGEST_GAP, LEAST_TURN, SPARE, beside, not_along, profile
 from vision.find.laid_twice import ALONGSIDE, LEAST_LEFT, WITHIN, is_laid_twice, longest
 from vision.find.own_paper import Patch, edges_on_ground, patches_of
 from vision.find.rough_outlines import Found
@@ -170,9 +170,17 @@ def _goes_on(outline: Found, found: Sequence[Found], own: OpenTape) -> bool:
     for strip in (s for s in own.strips if s.paired and s.length >= LEAST_LEFT):
         line = LineString(strip.at(np.array([strip.low, strip.high])))
         for rest in shapely.get_parts(line.difference(rings)):
-            if rest.length >= LEAST_LEFT and ring.distance(rest) < own.width + SPARE:
+            near = rest.length >= LEAST_LEFT and ring.distance(rest) < own.width + SPARE
+            if near and not _apart(ring, rest, own.tape):
                 return True
     return False
+
+
+def _apart(ring: shapely.LinearRing, rest: LineString, tape: TapeMask) -> bool:
+    """Whether more bare ground parts a strip from an outline than hands leave: a thing of the tape's colour."""
+    between = LineString(shapely.get_coordinates(shapely.shortest_line(ring, rest)))
+    places = shapely.line_interpolate_point(between, np.linspace(0, 1, 24), normalized=True)
+    return bool(tape.read_ground(shapely.get_coordinates(places)).mean() * between.length > LARGEST_GAP)
 
 
 def _closes_otherwise(corners: FloatArray, unproven: NDArray[np.bool_], width: float) -> bool:
