@@ -109,7 +109,7 @@ def _doubt_about(outline: Found, found: Sequence[Found], own: OpenTape) -> Doubt
         or _holds_ring(outline, found, own)
     ):
         return Doubt(own.swatch, "tape-goes-on")
-    if outline.tape.paper is None and is_laid_twice(outline, found, own):
+    if is_laid_twice(outline, found, own):
         return Doubt(own.swatch, "laid-twice")
     if outline.tape.paper is not None and _closes_otherwise(outline.corners, ~outline.proven(), outline.width):
         return Doubt(own.swatch, "paper-of-its-colour")

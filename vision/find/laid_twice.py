@@ -43,7 +43,7 @@ MOST_COVERED = 0.45
 def is_laid_twice(outline: Found, found: Sequence[Found], own: OpenTape) -> bool:
     """Whether another strip of its tape lies along a side of an outline, so that either of the two may be meant."""
     if outline.curved:
-        return _is_broad(shapely.LinearRing(outline.corners), outline, own)
+        return outline.tape.paper is None and _is_broad(shapely.LinearRing(outline.corners), outline, own)
     return _laid_aside(outline, found, own) or any(
         apart > MOST_COVERED * own.width for _, apart in _doubled(outline, found, own)
     )
@@ -71,7 +71,7 @@ def _laid_aside(outline: Found, found: Sequence[Found], own: OpenTape) -> bool:
             places = strip.at(np.linspace(strip.low, strip.high, 21)) - start
             off = np.abs(places @ np.array([-along[1], along[0]]))
             shared = np.ptp(np.clip(places @ along, 0.0, length))
-            aside = (ASIDE[0] * own.width < off).all() and (off < ASIDE[1] * own.width).all()
+            aside = ASIDE[0] * own.width < np.median(off) and (off < ASIDE[1] * own.width).all()
             line = LineString(strip.at(np.array([strip.low, strip.high])))
             if aside and shared > TWICE * length and line.intersection(others).length < WITHIN * line.length:
                 return True
