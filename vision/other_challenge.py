@@ -62,7 +62,8 @@ def check_challenge(
     else:
         stated = (prints.setup.width, prints.setup.depth)
         least = (SURE if odd else SURER) if board_found else LEAST_ALL
-        size = any_board(*_around(prints, plane, colours), stated, least)
+        picture, tape, printed = _around(prints, plane, colours)
+        size = any_board(picture, tape, stated, printed, least)
         other = _other_size(size, prints.setup, turned=True) if size else ""
     if other:
         raise _refusal(other, odd, missing)
@@ -167,12 +168,15 @@ def _in_both(size: tuple[float, float]) -> str:
     return f"{size[0]:.0f} x {size[1]:.0f} mm ({' x '.join(inches)} in)"
 
 
-def _around(prints: SeenPrints, plane: Plane, colours: TapeColours) -> tuple[Rectified, FloatArray]:
-    """The corrected picture around the card, and places (n, 2) mm in it that have some tape's colour."""
+def _around(prints: SeenPrints, plane: Plane, colours: TapeColours) -> tuple[Rectified, FloatArray, NDArray[np.bool_]]:
+    """The corrected picture around the card, places (n, 2) mm in it that have some tape's colour, and where (h, w) it
+    shows what is printed.
+    """
     low, high = visible_region(plane, prints.size, replace(prints.setup, width=700.0, depth=700.0))
     picture = rectify(prints.bgr, plane.camera, low, high, COARSE)
     classes = classify(picture.bgr, colours, [s.number for s in colours.swatches], COARSE)
-    free = ~print_mask(picture, plane, prints.tags)
+    printed = print_mask(picture, plane, prints.tags)
+    free = ~printed
     mask: NDArray[np.uint8] = ((classes.labels > 0) & (classes.labels <= len(classes.tapes)) & free).astype(np.uint8)
     opened = cv2.morphologyEx(mask, cv2.MORPH_OPEN, np.ones((3, 3), np.uint8))
     _, labels, stats, _ = cv2.connectedComponentsWithStats(opened)
@@ -181,4 +185,4 @@ def _around(prints: SeenPrints, plane: Plane, colours: TapeColours) -> tuple[Rec
     )
     large = np.flatnonzero((stats[:, cv2.CC_STAT_AREA] > 110) & inside)
     rows, columns = np.nonzero(np.isin(labels, large[large > 0]))
-    return picture, picture.to_mm(np.column_stack([columns, rows])[::25].astype(np.float64))
+    return picture, picture.to_mm(np.column_stack([columns, rows])[::25].astype(np.float64)), printed

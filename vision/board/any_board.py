@@ -6,9 +6,10 @@ from itertools import combinations
 
 import cv2
 import numpy as np
+from numpy.typing import NDArray
 
 from calib.edges import FloatArray
-from vision.board.edge_pixels import edge_pixels
+from vision.board.edge_pixels import edge_pixels, main_turns
 from vision.picture.rectified import Rectified
 
 STEEP = np.cos(np.deg2rad(14))
@@ -27,23 +28,31 @@ OFF, NEARLY = 0.05, 0.4
 """How far a board's sides may be off what is stated, relative, and by how much less than the best one's the shares of
 such a board may sum up to.
 """
-MOST_PIXELS = 60_000
+MOST_PIXELS, TURNS = 60_000, 3
+"""Edge pixels that are looked at, and the directions of theirs in which a board may lie."""
 
 
 def any_board(
-    picture: Rectified, tape: FloatArray, stated: tuple[float, float], least: float = LEAST_ALL
+    picture: Rectified,
+    tape: FloatArray,
+    stated: tuple[float, float],
+    printed: NDArray[np.bool_],
+    least: float = LEAST_ALL,
 ) -> tuple[float, float] | None:
     """Width and depth, mm, of the rectangle that shows best around tape (n, 2) mm; the stated size where one of about
     that size shows nearly as well, as a line in the table may lie along a board.
 
-    None where none shows well: least is the sum of the shares of its four sides that fall on an edge.
+    None where none shows well: least is the sum of the shares of its four sides that fall on an edge.  printed (h, w):
+    where printed paper lies, whose edges are no board's.
     """
     places, normals = edge_pixels(picture)
+    column, row = np.rint(picture.to_px(places)).astype(np.int64).T
+    places, normals = places[~printed[row, column]], normals[~printed[row, column]]
     if len(places) < 200 or len(tape) < 12:
         return None
     every = max(1, -(-len(places) // MOST_PIXELS))
     places, normals = places[::every], normals[::every]
-    found = _rectangles_at(_main_turn(normals), places, normals, tape)
+    found = [one for turn in main_turns(normals, TURNS) for one in _rectangles_at(turn, places, normals, tape)]
     best, size = max(found, default=(0.0, None), key=lambda one: one[0])
     if best < least:
         return None
@@ -56,14 +65,6 @@ def fits_size(size: tuple[float, float], stated: tuple[float, float]) -> bool:
     return any(
         all(abs(one / other - 1) <= OFF for one, other in zip(way, stated, strict=True)) for way in (size, size[::-1])
     )
-
-
-def _main_turn(normals: FloatArray) -> float:
-    """The direction, within an eighth of a turn from the frame's, that most edges have, radians."""
-    quarter = np.mod(np.arctan2(normals[:, 1], normals[:, 0]) + np.pi / 4, np.pi / 2)
-    counts, borders = np.histogram(quarter, bins=180, range=(0, np.pi / 2))
-    smooth = cv2.GaussianBlur(counts.astype(np.float64)[None], (0, 0), 2.0)[0]
-    return float((borders[:-1] + borders[1:])[int(smooth.argmax())] / 2 - np.pi / 4)
 
 
 def _rectangles_at(

@@ -13,11 +13,11 @@ from numpy.typing import NDArray
 
 from calib.card.colours import log_colour
 from calib.edges import FloatArray
-from vision.board.edge_pixels import beside_calm, edge_pixels
+from vision.board.edge_pixels import beside_calm, edge_pixels, main_turns
 from vision.picture.rectified import Rectified
 
-TURNS, FINE, LEAST_TURNED = 5, np.deg2rad((-0.5, -0.25, 0.0, 0.25, 0.5)), np.deg2rad(3)
-"""How many of the edges' main directions are tried, and how far beside each; how far apart they are."""
+TURNS, FINE = 5, np.deg2rad((-0.5, -0.25, 0.0, 0.25, 0.5))
+"""How many of the edges' main directions are tried, and how far beside each."""
 STEEP = np.cos(np.deg2rad(14))
 """Of an edge's normal along an axis, from which on it counts for a side across that axis."""
 BIN = 1.5
@@ -74,25 +74,12 @@ def cut_boards(
     if len(places) < 200:
         return []
     view, found = _View(picture, tape), list[CutBoard]()
-    for turn in _main_turns(normals):
+    for turn in main_turns(normals, TURNS):
         near = max((_Lines(view, places, normals, turn + by) for by in FINE), key=lambda lines: lines.length)
         found += near.boards(size, slack)
         if found and found[-1].is_sure:
             break
     return sorted(found, key=lambda board: (board.is_sure, board.length), reverse=True)
-
-
-def _main_turns(normals: FloatArray) -> list[float]:
-    """Directions, within an eighth of a turn from the frame's, that most edges have, radians."""
-    quarter = np.mod(np.arctan2(normals[:, 1], normals[:, 0]) + np.pi / 4, np.pi / 2)
-    counts, borders = np.histogram(quarter, bins=180, range=(0, np.pi / 2))
-    smooth = cv2.GaussianBlur(np.tile(counts.astype(np.float64), 3)[None], (0, 0), 2.0)[0, 180:360]
-    turns, width = [], round(LEAST_TURNED / (np.pi / 360))
-    for _ in range(TURNS):
-        best = int(smooth.argmax())
-        turns.append(float((borders[best] + borders[best + 1]) / 2 - np.pi / 4))
-        smooth[np.arange(best - width, best + width + 1) % 180] = -1.0
-    return turns
 
 
 class _View:

@@ -16,6 +16,22 @@ CALM = 5.0
 EDGE_WIDTH = 4.0
 """How wide an edge shows in the picture that the board is looked for in, mm."""
 
+LEAST_TURNED = np.deg2rad(3)
+"""How far apart main directions are."""
+
+
+def main_turns(normals: FloatArray, most: int) -> list[float]:
+    """The directions, within an eighth of a turn from the frame's, that most of the edges have, radians; most first."""
+    quarter = np.mod(np.arctan2(normals[:, 1], normals[:, 0]) + np.pi / 4, np.pi / 2)
+    counts, borders = np.histogram(quarter, bins=180, range=(0, np.pi / 2))
+    smooth = cv2.GaussianBlur(np.tile(counts.astype(np.float64), 3)[None], (0, 0), 2.0)[0, 180:360]
+    turns, width = list[float](), round(LEAST_TURNED / (np.pi / 360))
+    for _ in range(most):
+        best = int(smooth.argmax())
+        turns.append(float((borders[best] + borders[best + 1]) / 2 - np.pi / 4))
+        smooth[np.arange(best - width, best + width + 1) % 180] = -1.0
+    return turns
+
 
 def edge_pixels(picture: Rectified, step: float = EDGE_STEP) -> tuple[FloatArray, FloatArray]:
     """Places (n, 2) mm of pixels on edges of colour or brightness, and the edges' unit normals (n, 2)."""
