@@ -87,7 +87,7 @@ def by_condition(
     text = without_label(spoken(text, zones)).rstrip(" .!")
     text = _TEAMS.sub(r"if there are \g<many>, ", text)
     found = _FIRST.match(text) or _LAST.match(text)
-    if found is None or _WORDS.search(found["if"]) or takes_back(text) or _TAKEN_BACK.search(text):
+    if found is None or _WORDS.search(found["if"]) or takes_back(found["if"]) or _TAKEN_BACK.search(text):
         return None
     asked, wanted = _YOU_HAVE.sub("there are ", found["if"]), found["then"]
     named = _zones_named(asked, zones)

@@ -67,6 +67,9 @@ READ = {
         "(for every piece of school: the length of that piece is at least 2 times the width of that piece)"
     ),
     "If the lake touches the school, there must be a park.": "if lake touches school, then there is a park",
+    "If the lake isn't within 4 inches of the school, it's a penalty.": (
+        "not: the gap from lake to school is more than 4 in"
+    ),
     "If the lake is within 4 inches of the homes, you lose a point.": "not: the gap from lake to homes is at most 4 in",
 }
 
