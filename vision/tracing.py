@@ -42,6 +42,7 @@ from vision.fit.inner_support import LEAST_SHARE, SURE_SHARE, inner_edge_share, 
 from vision.fit.paper_rims import with_rims
 from vision.fit.parcel_sides import parcel_corners
 from vision.fit.traced_pieces import assemble, straight_lines
+from vision.looks.line_outlines import without_line_outlines
 from vision.looks.strange_outlines import without_strangers
 from vision.naming import like_board, name_outlines, not_measured, tile_places, unsure, what_bounds, without_board
 from vision.other_challenge import at_measured_size, check_challenge, check_other_parcel
@@ -98,21 +99,21 @@ def trace(
     if not found and not left:
         raise nothing_found(scene.plane, photo.size)
     found, strangers = without_strangers(found, scenery, tapes, scene.unread)
+    found, drawn, like_lines = without_line_outlines(found, scenery, scene.every_colour, tapes, lines)
     kept = [f for f in found if all(f is not w for w, _ in wrong)]
     kept = without_board(kept, [*(doubt for _, doubt in wrong), *left], tapes, scenery.classes.like_board)
     found, measured = _with_straight_tape(scene, with_doubled(with_doubtful_widths(kept), looked_at))
     found, rimmed = with_rims(photo.bgr, scene.plane.camera, found)
     named, remarks = name_outlines(found, scene.plane, scene.prints.tags, tapes)
-    surely = [*strangers, *like_board(named, tapes, scenery.classes.like_board)]
+    surely = [*strangers, *like_lines, *like_board(named, tapes, scenery.classes.like_board)]
     doubted = not_measured(
         [*(doubt for _, doubt in wrong), *left, *(Doubt(f.swatch, "paper-of-its-colour") for f in rimmed)],
-        surely, named, tapes, scenery.classes.swallowed,
+        surely, named, tapes, scenery.classes.swallowed, in_sight=scene.frame != "card",
         besides=unsure(named, found, scene.prints.tags, tapes, looking_alike(scene.colours, found)),
-        in_sight=scene.frame != "card",
     )  # fmt: skip
     doubted = [said for said in doubted if said.zone not in scene.unread]
     unread = dict.fromkeys((*scene.unread, *(said.zone for said in doubted)))
-    remarks += doubted
+    remarks += [*doubted, *drawn]
     remarks += look_remarks(scene.prints, scene.plane, scene.colours, tapes, found, parcel=scene.frame != "card")
     traced = assemble(
         photo.bgr, scene.plane, measured, named, frame=scene.frame, picture=_shown(photo, measured, scene),

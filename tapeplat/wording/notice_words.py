@@ -248,6 +248,9 @@ _WORDS: dict[str, str | Callable[[Facts], str]] = {
     "thicker string or pen",
     "line-two-ways": "under something, {line} could go on in more than one way, so its ends there are left apart; "
     "move what hides it, or photograph the model from another side",
+    "line-not-tape": "an outline in nearly the colour of the tape of {zone} is none of it, but {line} by its colour",
+    "line-or-tape": "{zone} is not measured: an outline in nearly the colour of its tape may be {line}; take a line of "
+    "another colour, or put a piece of it into a box of the card",
     "photos-disagree": "the photos put a corner of {zone} {apart:.1f} mm apart, more than their uncertainty",
     "photos-contradict": f"{{zone}} is not measured: the photos show its outline in two ways; {_UNCOVER}",
     "photo-left-out": "{photo} is left out ({reason}): {advice}",

@@ -11,7 +11,7 @@ import shapely
 from tests.helpers.scenes.files import photo_of, photo_setup_of, tapes_of
 from tests.helpers.scenes.laying import box
 from tests.helpers.scenes.line_scenes import compared
-from tests.helpers.scenes.model import Block, Patch, Scene, Tape, Thread
+from tests.helpers.scenes.model import Block, Patch, Scene, Shadow, Tape, Thread
 from tests.helpers.scenes.small import BLUE, DEPTH, EXACT, GREEN, RED, WIDTH, scene_of
 from tests.helpers.scenes.view import looking
 from vision.picture.traced import Traced
@@ -131,6 +131,38 @@ def test_ends_that_could_go_on_in_two_ways_under_a_building_are_said() -> None:
     assert (doubt.name, len(doubt.ends)) == ("pipe", 4)
     assert len(doubt.ways) > 1
     assert [r.code for r in hidden().remarks].count("line-two-ways") == 1
+
+
+RING = np.column_stack([200 + 60 * np.sin(2 * np.pi * AT), 130 + 55 * np.cos(2 * np.pi * AT)])
+ORANGE, BROWN = (232, 122, 36), (112, 70, 42)
+ROAD = LineSpec("road", colour="brown", made_of=("drawn stroke",))
+
+
+def ring_scene() -> Scene:
+    """Orange tape in a shadow, and a drawn brown ring as broad as it."""
+    made = scene_of([box(45, 45, 60, 60)], [Tape(ORANGE, 10.0)])
+    shade = Shadow(np.array([[-20.0, -20], [130, -20], [130, 300], [-20, 300]]), 0.5, 2.0)
+    threads = (Thread(RING, 10.0, BROWN, 0.05, "road"),)
+    return replace(made, threads=threads, light=replace(made.light, shadows=(shade,)))
+
+
+def test_a_drawn_ring_near_a_tapes_colour_is_a_line_and_no_zone() -> None:
+    traced = look(ring_scene(), (ROAD,))
+    (zone,), (road,) = traced.pieces, traced.lines.pieces
+    assert abs(shapely.Polygon(zone.ring.points).area - 3600) < 60
+    assert road.closed
+    assert abs(road.length - shapely.LineString(RING).length) < 0.01 * road.length
+    assert [r.code for r in traced.remarks if "line" in r.code] == ["line-not-tape"]
+    assert not traced.unread
+
+
+def test_an_outline_that_may_be_tape_or_a_line_is_not_measured() -> None:
+    """The ring alone: its zone may be it, laid in a strip of another roll."""
+    ring = replace(ring_scene(), pieces=(), strips=())
+    traced = look(ring, (ROAD,))
+    assert not traced.pieces
+    assert traced.unread == ("library",)
+    assert "line-or-tape" in [r.code for r in traced.remarks]
 
 
 def test_nothing_is_invented_where_no_line_lies() -> None:

@@ -221,7 +221,7 @@ def _mask(view: _View, colours: LineColours, spec: LineSpec) -> tuple[LineMask, 
     for number, band in view.taped.items():
         if tape_fits(colours, number, spec):
             own |= band
-        elif spec.swatch is not None:
+        else:
             other |= band & nearer_tape(view.picture.bgr, spec, number, colours)
     return line_mask(view.picture.bgr, view.free, own, other, spec, colours, view.picture.mm_per_px), own
 

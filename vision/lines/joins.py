@@ -26,6 +26,8 @@ SLANT, FAR_SLANT, FAR = 40.0, 15.0, 60.0
 """By how much an end may point past the other, degrees; and from `FAR` mm on."""
 SPECK, SHORT_SLANT = 3.0, 50.0
 """A gap of fewer mm, or of one width, is bridged whatever shows in it; how far its ends may point past each other."""
+CROSSING, OVER = 45.0, 0.3
+"""The same holds for gaps of fewer mm of which another line covers such a share: a line bends under a broad one."""
 BARE = 0.35
 """Share of a gap that may show bare ground at most, if something hides a line there."""
 SAME_GROUND, AROUND_PX, AVERAGED = (0.12, 0.3), 2.0, 7
@@ -149,9 +151,11 @@ def _cost(look: LookAt, strands: Sequence[Strand], pair: Pair) -> float | None:
     slants = [float(np.rad2deg(np.arccos(np.clip(d @ chord / far * s, -1, 1)))) for d, s in ((way, 1), (back, -1))]
     # Loose ends were trimmed by a share of the width.
     short = far < max(SPECK, width) + 2 * TRIM * width
-    if max(slants) > (SHORT_SLANT if short else FAR_SLANT if far > FAR else SLANT):
+    if max(slants) > (FAR_SLANT if far > FAR else SHORT_SLANT):
         return None
     path = between(start, way, end, -back, 0.5)
+    if not short and max(slants) > SLANT and not (far < CROSSING and _over_share(look, path) > OVER):
+        return None
     grounds = np.concatenate([a.grounds[side], b.grounds[there]])
     if not short and _bare_share(look, path, grounds) > BARE:
         return None
@@ -171,9 +175,20 @@ def _bare_share(look: LookAt, path: FloatArray, grounds: NDArray[np.float32]) ->
     if len(seen) >= AVERAGED:
         seen = np.asarray(cv2.blur(seen, (1, AVERAGED), borderType=cv2.BORDER_REPLICATE), dtype=np.float64)
     bare = np.stack([alike(seen, np.broadcast_to(g, seen.shape), SAME_GROUND) for g in grounds]).any(axis=0)
+    return float((bare & ~_over(look, path)).mean())
+
+
+def _over_share(look: LookAt, path: FloatArray) -> float:
+    """The share of a way (n, 2) on which another line shows."""
+    return float(_over(look, path).mean())
+
+
+def _over(look: LookAt, path: FloatArray) -> NDArray[np.bool_]:
+    """Where on a way (n, 2) another line shows (n,)."""
+    pixels = look.camera.project(path, look.height)
     x, y = np.rint(look.picture.to_px(look.camera.locate(pixels, 0.0))).astype(np.int64).T
     height, width = look.others.shape
-    return float((bare & ~look.others[np.clip(y, 0, height - 1), np.clip(x, 0, width - 1)]).mean())
+    return np.asarray(look.others[np.clip(y, 0, height - 1), np.clip(x, 0, width - 1)])
 
 
 def _groups(costs: dict[Pair, float]) -> Iterator[list[End]]:

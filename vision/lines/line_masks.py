@@ -22,6 +22,8 @@ RIM = 1.5
 """Within how many mm of what is broader than a line its ragged border counts as its own."""
 GROUND_RATIO, GROUND_LIGHT = 0.25, (-1.2, 0.3)
 """Log colour ratio, and log lightness from and to which a colour that a word names is a ground's."""
+SHADED = 1.5
+"""Up to how many spreads from its tape's in the same light a colour on a tape is that tape."""
 SURELY, FARTHEST, MIXED_FARTHEST = 1.5, 3.3, 5.0
 """Up to how many spreads a colour is the swatch's whatever word else names it, up to how many where nothing is nearer,
 and up to how many where a thin line mixes with what is beside it.
@@ -32,6 +34,8 @@ FINE, AROUND, MIXED = 0.3, 10.0, 0.4
 """Blur with which a patch is compared with what is around, how far that reaches, and how far in its border does, mm."""
 OTHER_LIGHT, OTHER_RATIO = 0.35, 0.25
 """Log lightness and log colour ratio from which a line on a patch of its own colour is told."""
+GLINT = 1.0
+"""A hole in a line's mask that is smaller is light between its fibres, mm2."""
 LEAST_EXTENT = 6.0
 """What reaches less far is a crumb, mm."""
 
@@ -86,7 +90,7 @@ def line_mask(
         lines |= (closed > 0) & ~broad
         if mask is strong and broad.any():
             lines |= _apart(bgr, broad, px)
-    lines = cv2.morphologyEx(lines.astype(np.uint8), cv2.MORPH_CLOSE, _NEAR) > 0
+    lines = _without_holes(cv2.morphologyEx(lines.astype(np.uint8), cv2.MORPH_CLOSE, _NEAR) > 0, px)
     return LineMask(_parts(lines, strong, px), strong)
 
 
@@ -142,14 +146,29 @@ def _is_ground(tones: NDArray[np.float32], colours: LineColours) -> NDArray[np.b
 
 
 def nearer_tape(bgr: NDArray[np.uint8], spec: LineSpec, tape: int, colours: LineColours) -> NDArray[np.bool_]:
-    """Where (h, w) colours are nearer a tape's than those of the line, which has a box."""
+    """Where (h, w) colours are a tape's, maybe in a shadow, or nearer that than those of the line if it has a box."""
     codes = codes_of(bgr)
     present = np.flatnonzero(np.bincount(codes.ravel(), minlength=CODES))
     tones = log_colour(colours_of(present)).astype(np.float32)
     table = np.zeros(CODES, dtype=bool)
-    own = _far(tones, colours.card, spec.swatch or 0)
-    table[present] = _far(tones, colours.card, tape) < own
+    table[present] = _is_shaded(tones, colours.card, tape)
+    if spec.swatch is not None:
+        table[present] |= _far(tones, colours.card, tape) < _far(tones, colours.card, spec.swatch)
     return np.asarray(table[codes])
+
+
+def _is_shaded(tones: NDArray[np.float32], card: TapeColours, tape: int) -> NDArray[np.bool_]:
+    """Which colours (n, 3) are a tape's in less light."""
+    swatch = card.of(tape)
+    if swatch is None:
+        return np.zeros(len(tones), dtype=bool)
+    found = np.zeros(len(tones), dtype=bool)
+    for own in (swatch.tones + np.array([0.0, 0.0, card.white[2]])).astype(np.float32):
+        shade = np.clip(tones[:, 2] - own[2], *GROUND_LIGHT)
+        # In that light the tape itself is so much darker.
+        even = tones - np.array([0.0, 0.0, 1.0], dtype=np.float32) * shade[:, None]
+        found |= nearest_tone(even, own[None], float(np.exp(card.white[2]))) < SHADED**2
+    return found
 
 
 def _far(tones: NDArray[np.float32], card: TapeColours, number: int) -> NDArray[np.float32]:
@@ -181,6 +200,14 @@ def _apart(bgr: NDArray[np.uint8], broad: NDArray[np.bool_], px: float) -> NDArr
     # The border of a patch is mixed with what lies beside it.
     inside = cv2.erode(broad.astype(np.uint8), np.ones((3, 3), np.uint8), iterations=max(1, round(MIXED / px))) > 0
     return np.asarray(inside & ((apart[..., 2] > OTHER_LIGHT) | (apart[..., :2] > OTHER_RATIO).any(axis=-1)))
+
+
+def _without_holes(mask: NDArray[np.bool_], px: float) -> NDArray[np.bool_]:
+    """The mask (h, w) with glints between a line's fibres filled."""
+    count, labels, stats, _ = cv2.connectedComponentsWithStats((~mask).astype(np.uint8), connectivity=4)
+    glint = stats[:count, cv2.CC_STAT_AREA] * px**2 < GLINT
+    glint[0] = False
+    return np.asarray(mask | glint[labels])
 
 
 def _parts(mask: NDArray[np.bool_], sure: NDArray[np.bool_], px: float) -> NDArray[np.bool_]:

@@ -43,7 +43,7 @@ def without_strangers(
     looks_like = [one for one, _ in pairs]
     if not unread and not looks_like:
         return list(found), []
-    tones = [(f, _tone(f, scenery)) for f in found if unread or f.swatch in looks_like]
+    tones = [(f, tone_along(f, scenery)) for f in found if unread or f.swatch in looks_like]
     own: dict[int, list[tuple[Found, FloatArray]]] = {}
     for outline, tone in tones:
         own.setdefault(outline.swatch, []).append((outline, tone))
@@ -105,7 +105,7 @@ def _apart(one: FloatArray, other: FloatArray, ratio: float, light: float) -> bo
     return bool(away[:2].max() > ratio or away[2] > light)
 
 
-def _tone(outline: Found, scenery: Scenery) -> FloatArray:
+def tone_along(outline: Found, scenery: Scenery) -> FloatArray:
     """Median log ratios and log lightness (3,) along an outline's middle, where its tape shows."""
     ring = shapely.LinearRing(outline.corners)
     places = shapely.get_coordinates(shapely.line_interpolate_point(ring, np.arange(0.5, ring.length, 1.0)))

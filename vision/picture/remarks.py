@@ -15,7 +15,7 @@ RemarkCode = Literal[
     "closes-in-two-ways", "paper-of-its-colour", "outer-edge-alone", "width-doubtful",
     "parcel-edge-bounds", "shared-strip", "tags-disagree", "prints-not-flat", "parcel-size-differs", "photos-disagree",
     "photos-contradict", "photo-left-out", "lens-apart", "profile-apart", "print-not-measured",
-    "line-unread", "line-like-print", "line-too-thin", "line-two-ways",
+    "line-unread", "line-like-print", "line-too-thin", "line-two-ways", "line-not-tape", "line-or-tape",
 ]  # fmt: skip
 
 

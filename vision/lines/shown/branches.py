@@ -18,6 +18,10 @@ LEAST_PX = 3
 """Branches of fewer pixels are none."""
 SPUR = 1.1
 """A branch with a loose end that is no longer than so many half widths is a bump of the mask's border."""
+HAIR, HAIR_PX = 1.5, 2
+"""A branch with a loose end from where others meet is a hair of a ragged border if it is no longer than so many half
+widths, and px.
+"""
 BETWEEN = 4.0
 """Two meeting places whose distance is less than so many half widths are one: lines that cross at an acute angle."""
 TRIES = 3
@@ -49,9 +53,10 @@ def net_of(mask: NDArray[np.bool_]) -> Net:
     """The branches of a mask's skeleton."""
     from skimage.morphology import skeletonize  # slow to import, and only lines need it
 
-    skeleton = np.asarray(skeletonize(np.pad(mask, 1)), dtype=np.bool_)[1:-1, 1:-1]  # type: ignore[no-untyped-call]
+    thin = np.asarray(skeletonize(np.pad(mask, 1)), dtype=np.bool_)[1:-1, 1:-1]  # type: ignore[no-untyped-call]
     around = cv2.distanceTransform(np.pad(mask, 1).astype(np.uint8), cv2.DIST_L2, 5)
     depth = np.asarray(around[1:-1, 1:-1], dtype=np.float32)
+    skeleton = _without_hairs(thin, depth)
     meeting = _meeting(skeleton)
     for _ in range(TRIES):
         cut, places = _circles(meeting, depth)
@@ -86,6 +91,42 @@ def _branches(
             half = depth[points[:, 1], points[:, 0]].astype(np.float64)
             branches.append(Branch(points.astype(np.float64), half, meets, closed))
     return branches, beside
+
+
+def _without_hairs(skeleton: NDArray[np.bool_], depth: NDArray[np.float32]) -> NDArray[np.bool_]:
+    """The skeleton (h, w) without its branches to the mask's ragged border, which would cut a fuzzy line into bits."""
+    from skimage.morphology import skeletonize
+
+    kept = skeleton
+    for _ in range(TRIES):
+        meeting = _meeting(kept)
+        if not meeting.any():
+            break
+        near = cv2.dilate(meeting.astype(np.uint8), np.ones((3, 3), np.uint8)) > 0
+        half = cv2.dilate(np.where(meeting, depth, 0.0).astype(np.float32), np.ones((5, 5), np.uint8))
+        count, labels = cv2.connectedComponents((kept & ~near).astype(np.uint8), connectivity=8)
+        loose = np.bincount(labels[_loose(kept)], minlength=count)
+        length = np.bincount(labels.ravel(), minlength=count)
+        order = np.argsort(labels[kept], kind="stable")
+        deepest = np.zeros(count)
+        numbers, firsts = np.unique(labels[kept][order], return_index=True)
+        deepest[numbers] = np.maximum.reduceat(half[kept][order], firsts)
+        hair = (loose == 1) & (deepest > 0) & (length + 1 <= HAIR * deepest + HAIR_PX)
+        hair[0] = False
+        if not hair.any():
+            break
+        kept = kept & ~hair[labels]
+        for _ in range(HAIR_PX):
+            kept = kept & ~(_loose(kept) & near)
+        thin = skeletonize(np.pad(kept, 1))  # type: ignore[no-untyped-call]
+        kept = np.asarray(thin, dtype=np.bool_)[1:-1, 1:-1]
+    return kept
+
+
+def _loose(skeleton: NDArray[np.bool_]) -> NDArray[np.bool_]:
+    """The pixels (h, w) of a skeleton beside which there is only one more."""
+    around = cv2.filter2D(skeleton.astype(np.uint8), -1, np.ones((3, 3), np.uint8), borderType=cv2.BORDER_CONSTANT)
+    return np.asarray(skeleton & (around == 2))
 
 
 def _around(pixel: _Pixel) -> list[_Pixel]:
