@@ -39,6 +39,8 @@ class CrossingLines(Kind):
             return "no lines cross"
         who = listed(rule.lines)
         plural = len(rule.lines) > 1 or noun(who).plural
+        if rule.negated and rule.subject.mode == "pieces" and len(rule.lines) == 1:
+            return f"no piece of {listed(rule.subject.names)} is crossed by {who}"
         what = listed(rule.other_lines) if rule.other_lines else str(rule.subject)
         verb = f"{'do' if plural else 'does'} not cross" if rule.negated else f"cross{'' if plural else 'es'}"
         return f"{who} {verb} {what}"
@@ -177,6 +179,18 @@ def line_enters(sentence: Sentence, lines: SaidLines, subject: Subject, *, negat
         sentence.refuse("`no` and `not` together mean that it must cross; say so without both")
     denied = subject.denied or lines.denied or negated
     return Rule(CROSSING, separate(sentence, subject), negated=denied, lines=lines.names)
+
+
+@sentence_form
+def zone_entered(sentence: Sentence, subject: Subject, lines: SaidLines) -> Rule:
+    """`no home is crossed by the railway`."""
+    return line_enters(sentence, lines, subject)
+
+
+@sentence_form
+def zone_not_entered(sentence: Sentence, subject: Subject, lines: SaidLines) -> Rule:
+    """`the park is not crossed by any road`."""
+    return line_enters(sentence, lines, subject, negated=True)
 
 
 @sentence_form

@@ -4,7 +4,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from fractions import Fraction
 from typing import ClassVar
 
@@ -117,6 +117,15 @@ def line_costs(sentence: Sentence, lines: SaidLines, said: SaidLimit) -> Rule:
     """`the water pipe costs at most 150`."""
     not_denied(sentence, lines)
     return sum_or_each(sentence, lines, Rule(COST, limit=_money(sentence, said), lines=lines.names, detail=TOGETHER))
+
+
+@sentence_form
+def line_costs_not(sentence: Sentence, lines: SaidLines, said: SaidLimit) -> Rule:
+    """`the road must not cost more than 120`."""
+    if said.limit.relation not in ("more than", "less than"):
+        sentence.refuse("say what it costs `at most`, without `not`", said.span)
+    rule = line_costs(sentence, lines, said)
+    return replace(rule, limit=rule.bound.opposite)
 
 
 @sentence_form
