@@ -16,12 +16,12 @@ from vision.picture.traced_lines import LineEndKind
 
 EDGE = 3.0
 """How near to the parcel's edge a line ends there, mm."""
-BEYOND, ACROSS = (1.0, 2.5), 0.3
+BEYOND, ACROSS = (1.0, 5.0), 0.3
 """Between which distances past an end it is looked what lies there, mm, and how far to either side, in widths."""
 AROUND = 12.0
 """Within how many mm of an end tape is looked at for how it shows there."""
 
-KNOWN = 0.8
+KNOWN = 0.6
 """Share of what lies past an end that is tape or ground, at least: where both meet, their colours mix."""
 
 
@@ -50,7 +50,7 @@ def _on_tape(line: Centreline, side: int, picture: Rectified, tape: NDArray[np.b
     back = line.points[min(3, len(line.points) - 1)] if side == 0 else line.points[max(-4, -len(line.points))]
     along = (end - back) / max(float(np.linalg.norm(end - back)), 1e-9)
     across = np.array([-along[1], along[0]]) * line.width
-    beyond = [end + far * along + by * across for far in np.linspace(*BEYOND, 4) for by in (-ACROSS, 0.0, ACROSS)]
+    beyond = [end + far * along + by * across for far in np.linspace(*BEYOND, 9) for by in (-ACROSS, 0.0, ACROSS)]
     x, y = np.rint(picture.to_px(np.array(beyond))).astype(np.int64).T
     height, width = tape.shape
     if x.min() < 0 or y.min() < 0 or x.max() >= width or y.max() >= height or not tape[y, x].any():
