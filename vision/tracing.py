@@ -117,8 +117,7 @@ def trace(
     remarks += look_remarks(scene.prints, scene.plane, scene.colours, tapes, found, parcel=scene.frame != "card")
     traced = assemble(
         photo.bgr, scene.plane, measured, named, frame=scene.frame, picture=_shown(photo, measured, scene),
-        unread=tuple(unread),
-        remarks=(*disagreements(measured, setup), *remarks, *what_bounds(named), *scene.remarks),
+        unread=tuple(unread), remarks=(*disagreements(measured, setup), *remarks, *what_bounds(named), *scene.remarks),
     )  # fmt: skip
     if not lines:
         return traced
