@@ -158,7 +158,9 @@ def slots_of(text: str, zones: Zones, unit: Unit, lent: str = "", *, strict: boo
         order.append(kind)
         value = item.chunk.value or item.chunk.text.lower()
         values[kind].append(f"{value} {_PART[item.kind]}" if item.kind in _PART else value)
-    denied = sum(kind in ("NEG", "NO", "NEITHER") for kind in order) + sum(party.denied for party in parties)
+    denied = sum(kind in ("NEG", "NO", "NEITHER", "NONE_OF_THEM") for kind in order) + sum(
+        party.denied for party in parties
+    )
     denied = max(denied, 1) if "FROM_DOING" in order else denied  # `keep them from touching`, `stop them from touching`
     bounds = tuple(item.chunk.bound for item in items if item.chunk.bound is not None and item.thing is None)
     said = {kind: tuple(row) for kind, row in values.items()}

@@ -42,6 +42,9 @@ FIRST_OFFERED = {
         "or (kiosk touches the south edge, and kiosk touches the west edge), "
         "or (kiosk touches the south edge, and kiosk touches the east edge)"
     ),
+    "The kiosk is tiny, which means that none of them should be more than 6 cubic inches.": (
+        "the volume of kiosk is at most 6 cubic in"
+    ),
     "The squishy kiosk may rise to 4 inches, no higher.": "every structure in kiosk is at most 4 in tall",
     "The squishy kiosk's area can't top 30 sq in.": "the area of kiosk is at most 30 sq in",
     "Ducks adore it when the meadow hugs the pond.": "",
