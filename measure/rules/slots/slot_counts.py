@@ -24,6 +24,8 @@ def counts(slots: Slots) -> Iterator[str]:
     """So many pieces of each zone."""
     if slots.strong - _NUMBERS or not slots.parties:
         return
+    if slots.strict and any(re.search(r"\b(?:room|space)\b", text) for text in slots.values.get("HAVE", ())):
+        return  # so many fit, or so many have to be there
     if not slots.bounds:
         if slots.denied and len(slots.parties) > 1:
             return
@@ -38,12 +40,17 @@ def counts(slots: Slots) -> Iterator[str]:
     if slots.has("COVER") and slots.has("PARCEL"):
         return
     party = slots.parties[0]
+    if slots.strict and bound.relation == "bare" and not slots.has(*_COUNTED):
+        return  # a number alone: of what is not said
     if len(party.names) == 1 and not (slots.strict and party.denied):
         for limit in limits(slots, bound, first=alone(slots)):
             yield f"there are {few(limit)} pieces of {party.names[0]}"
     elif slots.strict and not party.names and not party.rest and slots.has("PIECES"):
         for limit in limits(slots, bound, first=alone(slots)):
             yield f"for every zone: the number of pieces of that zone is {limit.text()}"
+
+
+_COUNTED = ("PIECES", "NUMBER", "LEAST", "MOST", "HAVE", "COLON")
 
 
 def _counted(party: Party, slots: Slots) -> Iterator[str]:

@@ -65,6 +65,11 @@ def distances(slots: Slots) -> Iterator[str]:
         bound.flavour == "gap" or slots.has(*_FAR, *_NEAR) or "PARTY TO PARTY" in " ".join(slots.order)
     ):
         return
+    named = [party for party in slots.parties if party.names]
+    if slots.strict and ((slots.has("AROUND") and len(named) > 1) or (slots.has("WIDTH") and not slots.has("GAP"))):
+        return  # how wide a zone around another is
+    if slots.strict and slots.has("EACH_OTHER", "APART") and len(named) > 1:
+        return  # from each other, and from another
     if slots.strict and len(slots.parties) == 1 and slots.has("AND"):
         return  # what it joins is not known
     if slots.strict and slots.has("BETWEEN", "AMONG") and _is_one_alone(slots.parties):
@@ -129,8 +134,10 @@ def _of_one(party: Party, slots: Slots, *, far: bool) -> Iterator[Pairs]:
     between = slots.has("APART", "EACH_OTHER", "NEXT_ONE", "BETWEEN", "AMONG", "SEPARATE", "AGAIN")
     pieces = (f"every piece of {party.names[0]}", f"every other piece of {party.names[0]}")
     around = (party.text, "every other zone")
-    if between and (party.plural or party.each):
+    if (between or (slots.strict and slots.has("NEAREST"))) and (party.plural or party.each):
         yield (pieces,)
+    elif slots.strict and not slots.has("AROUND"):
+        return  # from what is not said
     elif slots.has("AROUND", *_FAR):
         yield (around,)
         if party.plural and not slots.has("AROUND"):

@@ -195,6 +195,8 @@ def _stated(slots: Slots, before: Slots | None) -> Iterator[str]:
     if slots.has("TURN", "COND", "EXCEPT", "EXCUSED") or takes_back(slots.text):
         return
     refers = slots.has("IT")
+    if refers and slots.parties and before is not None and len(before.parties) > 1 and not slots.leads:
+        return  # which of them `it` is
     pairs = (refers and slots.has("BETWEEN", "APART", "AMONG")) or (slots.bounds and not refers)
     if before is not None and not slots.parties and pairs and len(before.parties) == 2:
         slots, refers = replace(slots, parties=before.parties), False

@@ -43,6 +43,9 @@ READ = {
         "the area of meadow is at least 33 1/3% of the parcel",
     ),
     "At least 3 inches of the pond must touch the meadow.": ("the common border of pond and meadow is at least 3 in",),
+    "Each cottage plot shall be at least 3 in from the next.": (
+        "the distance from every piece of cottages to every piece of cottages is at least 3 in",
+    ),
     "It is not allowed that the pond touches the kiosk.": ("pond does not touch kiosk",),
     "The pond can't beat the meadow in size, period.": ("the area of pond is at most the area of meadow",),
     "There are 5 cottages and no two of them are closer than 4 inches.": (
@@ -136,6 +139,10 @@ def test_zones_that_change_places_change_what_is_read():
         "A minimum gap of 12 in is required between the kiosk and the pond in the north half.",
         "Make the kiosk so inviting that you would want to go in yourself.",
         "The kiosk no wider than 1 in, at least 20 in long overall.",
+        "Around the pond, the meadow must be 2 inches wide.",
+        "There must be room for 3 clusters of cottages.",
+        "The kiosk module must be at least 5 sq in, better 10.",
+        "The clusters of cottages shall be at least 2 in from each other and from the pond.",
         "Keep the pond 2 inches or more away from the kiosk so nobody splashes in. Rarely.",
         "Some teams: Our guests dislike noise, so no cottage module may be nearer than 5 in to the kiosk.",
     ],
