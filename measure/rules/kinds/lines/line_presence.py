@@ -98,3 +98,11 @@ def there_is_no_line(sentence: Sentence, line: Token) -> Rule:
 def there_are_lines(sentence: Sentence, said: SaidLimit, line: Token) -> Rule:
     """`there are at least 2 pieces of road`."""
     return Rule(PRESENCE, limit=count_limit(sentence, said), lines=(str(line.value),))
+
+
+@sentence_form
+def there_are_these(sentence: Sentence, said: SaidLimit, lines: tuple[Token, ...]) -> Rule:
+    """`there is exactly one railway`, `there are two roads`: pieces of it."""
+    if len(lines) > 1:
+        sentence.refuse("write a rule for each line")
+    return there_are_lines(sentence, said, lines[0])

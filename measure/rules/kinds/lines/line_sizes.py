@@ -204,19 +204,6 @@ def lines_no_longer(sentence: Sentence, names: tuple[object, ...], *said: object
 
 
 @sentence_form
-def line_shorter(sentence: Sentence, lines: SaidLines, *said: object) -> Rule:
-    """`the pipe is shorter than 30 in`."""
-    return line_length(sentence, lines, _than("less than", said))
-
-
-@sentence_form
-def line_no_shorter(sentence: Sentence, lines: SaidLines, *said: object) -> Rule:
-    """`the pipe is no shorter than 30 in`."""
-    not_denied(sentence, lines)
-    return line_length(sentence, lines, _than("at least", said))
-
-
-@sentence_form
 def line_wider(sentence: Sentence, lines: SaidLines, *said: object) -> Rule:
     """`the road is wider than 1 in`."""
     return line_width(sentence, lines, _than("more than", said))
