@@ -13,6 +13,7 @@ from dataclasses import dataclass, replace
 
 from measure.rules.sentences.rule_mistake import RuleMistake
 from measure.rules.slots.clause_parts import Part, parts_of, told_beside
+from measure.rules.slots.named.echoed import echoes
 from measure.rules.slots.named.names_in_part import named_in_part
 from measure.rules.slots.named.reworded import reworded
 from measure.rules.slots.named.slots_said import Party, Slots, slots_of
@@ -205,7 +206,9 @@ class _Clauses:
 
     def _stated(self, slots: Slots) -> list[str]:
         """The sentences of every way that has a use for all that is named, one for each meaning."""
-        return self._distinct(each for way in WAYS if way.has_a_use_for_all(slots) for each in way(slots))
+        names = {name for party in slots.parties for name in party.names}
+        made = (each for way in WAYS if way.has_a_use_for_all(slots) for each in way(slots))
+        return self._distinct(each for each in made if echoes(slots.text, each.partition(NOTE)[0], names))
 
     def _distinct(self, sentences: Iterable[str]) -> list[str]:
         """Those that are read, one for each meaning."""

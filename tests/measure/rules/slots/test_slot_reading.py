@@ -9,6 +9,7 @@ import pytest
 from measure.rules.language.rule_reader import read_rules
 from measure.rules.language.zone_names import ZoneNames
 from measure.rules.sentences.rule_mistake import RuleMistake
+from measure.rules.slots.named.echoed import echoes
 
 NAMES = ("cottages", "penguin house", "lion den", "pond", "kiosk", "meadow")
 ZONES = ZoneNames(dict.fromkeys(NAMES, ()))
@@ -154,3 +155,27 @@ def test_what_may_mean_something_else_is_refused(sentence: str):
 def test_lengths_are_never_areas():
     assert not any("area" in rule for rule in read("Keep the meadow square, between 5 and 6 inches on a side.") or ())
     assert not any("area" in rule for rule in read("The meadow is between 5 and 6 inches on each side.") or ())
+
+
+@pytest.mark.parametrize(
+    "sentence",
+    [
+        "No building in town can be taller than the one on the kiosk lot.",
+        "Density check: in the meadow, building footprints may cover at most 40% of the zone.",
+        "No single cottage may contain more than 40% of the total cottage area.",
+        "Together, the pond and the meadow must take up at most 50% of the land you tape.",
+        "The pond takes up at most a third of the meadow and of the zones around it.",
+        "The widest cottages take up at most 9 square inches.",
+    ],
+)
+def test_what_a_sentence_is_about_has_to_stand_in_what_it_is_read_as(sentence: str):
+    assert read(sentence) is None
+
+
+def test_a_zones_name_is_no_subject():
+    assert echoes(
+        "the high street covers at most 10% of the board",
+        "the area of high street is at most 10% of the parcel",
+        ["high street"],
+    )
+    assert not echoes("the high park covers at most 10%", "the area of park is at most 10% of the parcel", ["park"])
