@@ -49,6 +49,8 @@ def volumes(slots: Slots) -> Iterator[str]:
     bound = amount_and_tolerance(slots)
     if bound is None or slots.strong - {"TOGETHER", "BUILDING"} or bound.measure != "volume" or len(slots.parties) > 1:
         return
+    if slots.parties and (slots.parties[0].each or slots.parties[0].denied):
+        return  # `no cottage`: of each building by itself
     whose = slots.parties[0].land if slots.parties and slots.parties[0].names else "all structures"
     for limit in limits(slots, bound):
         yield f"the volume of {whose} is {limit.text()}"

@@ -179,3 +179,25 @@ def test_a_zones_name_is_no_subject():
         ["high street"],
     )
     assert not echoes("the high park covers at most 10%", "the area of park is at most 10% of the parcel", ["park"])
+
+
+@pytest.mark.parametrize(
+    ("sentence", "meaning"),
+    [
+        (
+            "The kiosk ought to be within 10 in of every group of cottages.",
+            "the distance from kiosk to every piece of cottages is at most 10 in",
+        ),
+        (
+            "The kiosk is at most 10 in from each cluster of cottages.",
+            "the distance from kiosk to every piece of cottages is at most 10 in",
+        ),
+        ("No patch of cottages touches the pond.", "no piece of cottages touches pond"),
+    ],
+)
+def test_a_group_of_a_zone_is_a_piece_of_it(sentence: str, meaning: str):
+    assert read(sentence) == (meaning,)
+
+
+def test_the_volume_of_each_building_is_not_that_of_all():
+    assert read("No cottage you build gets to be more than 6 cubic inches.") is None
