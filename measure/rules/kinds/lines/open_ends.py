@@ -8,6 +8,7 @@ import shapely
 
 from measure.conformity import chance_all
 from measure.lines.net import Net
+from measure.plat.plat import LinePiece
 from measure.rules.kinds.lines.line_words import net_in
 from measure.rules.rule_context import Context
 from measure.rules.verdict import Claim, Unknown, verdict_of
@@ -18,16 +19,23 @@ _WHY = "an end of {} is hidden, so it may go on from there"
 
 
 def open_ends(line: str, context: Context) -> list[tuple[int, int]]:
-    """The ends of a line (piece from 1, 0 or 1) that are hidden, but for those of which all ways on are known."""
+    """The ends of a line (piece from 1, 0 or 1) that are hidden, but for those of which all ways on are known.
+
+    A piece whose middle somebody drew or moved ends where it was put.
+    """
     net, plat = net_in(context), context.measures.plat
     known = {(id(plat.lines[at]), which) for doubt in plat.line_doubts for at, which in doubt.ends}
     return [
         (number, which)
         for number, piece in enumerate(net.pieces(line), 1)
-        if not piece.closed
+        if not (piece.closed or _by_hand(piece))
         for which in (0, 1)
         if piece.ends[which] == "hidden" and (id(piece), which) not in known
     ]  # fmt: skip
+
+
+def _by_hand(piece: LinePiece) -> bool:
+    return piece.repaired is not None and bool({"middle", "drawn"} & set(piece.repaired.changes))
 
 
 def open_towards_zone(line: str, zones: Iterable[str], within: float, context: Context) -> bool:

@@ -65,7 +65,7 @@ def echoes(text: str, sentence: str, names: Iterable[str]) -> bool:
         return False
     if _OF_A_ZONE.search(plain) and "of the parcel" in sentence:
         return False
-    if any(said.search(plain) and not answer.search(stated) for said, answer in _SUBJECTS):
+    if any(words.search(plain) and not answer.search(stated) for words, answer in _SUBJECTS):
         return False
     return not (_COMPARED.search(plain) and not _STATED_LIMIT.search(stated))
 
