@@ -2,14 +2,12 @@
 
 from __future__ import annotations
 
-from contextlib import AbstractContextManager, nullcontext
+from contextlib import AbstractContextManager
 
-try:
-    from threadpoolctl import threadpool_limits
-except ImportError:  # nothing is lost without it but time
-    threadpool_limits = None
+from threadpoolctl import threadpool_limits
 
 
 def with_one_thread() -> AbstractContextManager[object]:
     """Within this, numpy's linear algebra uses one thread in this process; afterwards as many as before."""
-    return nullcontext() if threadpool_limits is None else threadpool_limits(1, user_api="blas")
+    limited: AbstractContextManager[object] = threadpool_limits(1, user_api="blas")
+    return limited

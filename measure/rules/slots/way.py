@@ -9,61 +9,17 @@ from itertools import pairwise
 from measure.rules.slots.named.slots_said import Slots
 from measure.rules.speech.words.meanings import Bound
 
-CARRIERS = frozenset(
-    [
-        "PARTY",
-        "AMOUNT",
-        "BE",
-        "MODAL",
-        "MAY",
-        "PUT",
-        "HAVE",
-        "A",
-        "COMMA",
-        "COLON",
-        "OF",
-        "FOR",
-        "TO",
-        "ON",
-        "WITH",
-        "BY",
-        "IN",
-        "AT",
-        "KIND",
-        "NEG",
-        "NO",
-        "NEITHER",
-        "AGAIN",
-        "STOP",
-    ]
+
+def words(text: str) -> frozenset[str]:
+    """Concepts by their names."""
+    return frozenset(text.split())
+
+
+CARRIERS = words(
+    "PARTY AMOUNT BE MODAL MAY PUT HAVE A COMMA COLON OF FOR TO ON WITH BY IN AT KIND NEG NO NEITHER AGAIN STOP"
 )
 """Concepts that carry any statement, and denials, which every way turns its statement by."""
-MANY = frozenset(
-    [
-        "BE",
-        "PUT",
-        "HAVE",
-        "OF",
-        "FOR",
-        "TO",
-        "ON",
-        "WITH",
-        "BY",
-        "IN",
-        "AT",
-        "A",
-        "COMMA",
-        "GAP",
-        "SIZE",
-        "COVER",
-        "PIECES",
-        "FROM",
-        "KIND",
-        "PARTY",
-        "AMOUNT",
-        "AGAIN",
-    ]
-)
+MANY = words("BE PUT HAVE OF FOR TO ON WITH BY IN AT A COMMA GAP SIZE COVER PIECES FROM KIND PARTY AMOUNT AGAIN")
 """What may stand in a clause more than once."""
 NOTE = " // "
 """Between a sentence and what is told of it: what was taken for said."""
@@ -142,8 +98,3 @@ def _is_wished(slots: Slots) -> bool:
 
 def _counts(slots: Slots) -> list[Bound]:
     return [party.count for party in slots.parties if party.count]
-
-
-def words(text: str) -> frozenset[str]:
-    """Concepts by their names."""
-    return frozenset(text.split())

@@ -16,7 +16,7 @@ from measure.rules.kinds.lines.line_words import (
     one_line,
     shown_gap,
 )
-from measure.rules.kinds.lines.open_ends import may_be_less, open_ends
+from measure.rules.kinds.lines.open_ends import less_if_open
 from measure.rules.kinds.places.zone_gaps import touch_gap
 from measure.rules.rule import Kind, Rule
 from measure.rules.rule_context import Context
@@ -69,9 +69,8 @@ class JoinedZones(Kind):
             marks = gap_mark(joining.near, shown_gap(joining.gap, context))
             gap = in_unit(joining.gap, context)
             claims.append(Claim((gap,), None, touch_gap(context), zones, marks, shown=max(0.0, gap.value)))
-        claim = one_of_ways(line, claims)
         # From a hidden end a piece may go on to another one as well as to a zone.
-        return may_be_less(claim, (line,)) if isinstance(claim, Claim) and open_ends(line, context) else claim
+        return less_if_open(one_of_ways(line, claims), (line,), context)
 
     def question(self, rule: Rule, setting: Setting) -> Asked:
         (line,) = rule.lines

@@ -17,7 +17,7 @@ from measure.rules.bounds import Range, allowed
 from measure.rules.kinds.lines.crossing_lines import ANY_LINE
 from measure.rules.kinds.lines.line_sizes import TOGETHER, names_of, said_sum, sum_or_each
 from measure.rules.kinds.lines.line_words import line_mark, lines_noun, missing_line, net_in, not_denied, sums_of
-from measure.rules.kinds.lines.open_ends import may_be_more, open_ends
+from measure.rules.kinds.lines.open_ends import more_if_open
 from measure.rules.measured_sizes import claim
 from measure.rules.rule import Kind, Rule
 from measure.rules.rule_context import Context
@@ -74,8 +74,7 @@ class LineCost(Kind):
             return Unknown("no {} was found", lines)
         label = context.said(total, "", rule.bound)
         cost = claim(total, rule.bound, lines, tuple(mark for line in lines for mark in line_mark(line, label)))
-        going_on = [line for line in lines if open_ends(line, context)]
-        return may_be_more(cost, going_on) if going_on else cost
+        return more_if_open(cost, lines, context)
 
     def ranges(self, rule: Rule, zones: Sequence[str], parcel: SettingParcel) -> Iterator[Range]:
         for thing in sums_of(rule):

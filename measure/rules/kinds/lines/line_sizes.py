@@ -18,7 +18,7 @@ from measure.rules.kinds.lines.line_words import (
     not_denied,
     sums_of,
 )
-from measure.rules.kinds.lines.open_ends import may_be_more, open_ends
+from measure.rules.kinds.lines.open_ends import more_if_open
 from measure.rules.measured_sizes import claim
 from measure.rules.rule import Kind, Rule
 from measure.rules.rule_context import Context
@@ -59,8 +59,7 @@ class LineLength(Kind):
         own = sum(lengths[1:], lengths[0]) / rule.bound.amount.mm
         label = context.said(own, rule.bound.amount.unit_text, rule.bound)
         length = claim(own, rule.bound, lines, tuple(mark for line in lines for mark in line_mark(line, label)))
-        going_on = [line for line in lines if open_ends(line, context)]
-        return may_be_more(length, going_on) if going_on else length
+        return more_if_open(length, lines, context)
 
     def ranges(self, rule: Rule, zones: Sequence[str], parcel: SettingParcel) -> Iterator[Range]:
         for thing in sums_of(rule):

@@ -60,6 +60,18 @@ def _end(net: Net, line: str, number: int, which: int) -> Sequence[float]:
     return [float(point[0]), float(point[1])]
 
 
+def less_if_open(claim: Claim | Unknown, lines: Sequence[str], context: Context) -> Claim | Unknown:
+    """may_be_less where a line may go on from a hidden end to anywhere."""
+    going_on = [line for line in lines if open_ends(line, context)]
+    return may_be_less(claim, going_on) if going_on and isinstance(claim, Claim) else claim
+
+
+def more_if_open(claim: Claim, lines: Sequence[str], context: Context) -> Claim | Unknown:
+    """may_be_more where a line may go on from a hidden end to anywhere."""
+    going_on = [line for line in lines if open_ends(line, context)]
+    return may_be_more(claim, going_on) if going_on else claim
+
+
 def may_be_less(claim: Claim, lines: Sequence[str]) -> Claim | Unknown:
     """The claim about a number that is smaller if the lines go on, where its verdict is the same then."""
     return _kept(claim, lines, ahead=claim.low, behind=claim.high)

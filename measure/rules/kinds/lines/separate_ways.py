@@ -19,7 +19,7 @@ from measure.rules.kinds.lines.line_words import (
     one_line,
     shown_gap,
 )
-from measure.rules.kinds.lines.open_ends import may_be_less, open_ends
+from measure.rules.kinds.lines.open_ends import less_if_open
 from measure.rules.kinds.places.zone_gaps import touch_gap
 from measure.rules.rule import Kind, Rule
 from measure.rules.rule_context import Context
@@ -71,17 +71,13 @@ class SeparateWays(Kind):
             # There are not so many stretches, whatever gaps are bridged: as far apart as the parcel is long.
             far = max(context.setting.parcel.width, context.setting.parcel.depth)
             claim = Claim((Quantity(far / to_mm(1.0, context.setting.unit)),), None, limit, over)
-            return self._if_open(claim, rule, context)
+            return less_if_open(claim, rule.lines, context)
         claims = []
         for way in found:
             gap = in_unit(way.gap, context)
             marks = gap_mark(way.near, shown_gap(way.gap, context))
             claims.append(Claim((gap,), None, limit, over, marks, shown=max(0.0, gap.value)))
-        return self._if_open(one_of_ways(line, claims), rule, context)
-
-    def _if_open(self, claim: Claim | Unknown, rule: Rule, context: Context) -> Claim | Unknown:
-        is_open = isinstance(claim, Claim) and open_ends(rule.lines[0], context)
-        return may_be_less(claim, rule.lines) if isinstance(claim, Claim) and is_open else claim
+        return less_if_open(one_of_ways(line, claims), rule.lines, context)
 
     def question(self, rule: Rule, setting: Setting) -> Asked | None:
         number = int(rule.bound.amount.number)
